@@ -1,0 +1,5 @@
+"""`python -m estimator`."""
+
+from estimator.cli.commands import main
+
+main()

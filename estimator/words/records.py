@@ -1,0 +1,190 @@
+"""What the log holds, as frozen records. Quantities are in the units named here or in the settings.
+
+Dates are `datetime.date`; None is "not written". Money is in the shop's currency. `where` is the place in
+the file, for messages ("boards.csv, line 12").
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+Date = dt.date
+Values = Mapping[str, float]
+
+NO_VALUES: Values = MappingProxyType({})
+
+ASKED, WAITING, ON_BENCH, STOPPED, FINISHED, DECLINED, WITHDRAWN = STATES = (
+    "asked",
+    "waiting",
+    "on bench",
+    "stopped",
+    "finished",
+    "declined",
+    "withdrawn",
+)
+OUTLINES = ("gun", "short", "fish", "long")
+AIMS = ("ride", "show", "sell")
+COST_TIME = ("glass", "foam", "wet", "paint", "owner", "me", "nothing")
+WAIT_CAUSES = ("drying", "curing", "owner", "artwork", "parts", "weather", "away", "queue")
+BECAUSE = ("quote", "hidden work", "asked later", "late")
+PAID_BY = ("me", "owner", "half")
+SHOP = "shop"  # hours booked on no board
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """One job: one surfboard through the shop once.
+
+    `assessed`, `found` and `later` map the name of a driver, a modifier or a sometimes-stage to its value:
+    a driver in its unit, a modifier as its grade (0, 1, 2 ...; yes 1, no 0), a sometimes-stage 1 or 0.
+    A name that is missing is not known. In `assessed` the driver's `blank` and the kind's `asks` are already
+    applied; in `found` only what was written or confirmed stands.
+    """
+
+    board: str
+    called: str = ""
+    owner: str = ""  # private
+    reach: str = ""  # private
+    kind: str = ""  # a name in settings.kinds, or empty
+    aim: str = ""  # one of AIMS, or empty
+    wanted_by: Date | None = None
+    asked: Date | None = None
+    quoted: Date | None = None
+    accepted: Date | None = None
+    started: Date | None = None
+    ready: Date | None = None
+    collected: Date | None = None
+    paid_on: Date | None = None
+    state: str = ASKED  # one of STATES, worked out where not written
+    outline: str = ""  # one of OUTLINES, or empty
+    cost_time: str = ""  # one of COST_TIME, or empty
+    length_m: float | None = None
+    width_m: float | None = None
+    assessed: Values = NO_VALUES
+    found: Values = NO_VALUES
+    later: Values = NO_VALUES
+    guess_low: float | None = None  # hours; equal to guess_high for a single guess
+    guess_high: float | None = None
+    from_memory: bool = False  # the guess was remembered afterwards
+    price_quoted: float | None = None
+    price_charged: float | None = None
+    materials: float | None = None
+    deposit: float | None = None
+    paid: float | None = None
+    hold_until: Date | None = None
+    promised_first: Date | None = None
+    promised_last: Date | None = None
+    decided: str = ""  # yes, no, open-first, or empty
+    decided_why: str = ""
+    for_love: bool = False
+    total_hours: float | None = None  # hours; only where the log has no hours rows for it
+    total_grain: float | None = None  # hours; the step the total was written in (9 days: a day)
+    note: str = ""
+    worked_out: frozenset[str] = frozenset()  # assessed names computed from the outline, not measured
+    where: str = ""
+
+    @property
+    def guess(self) -> float | None:
+        """The restorer's own hours at the quote: the geometric middle of a guessed range."""
+        if self.guess_low is None or self.guess_high is None:
+            return None
+        return float((self.guess_low * self.guess_high) ** 0.5)
+
+    @property
+    def name(self) -> str:
+        """What the restorer calls it: the short name, else the id."""
+        return self.called or self.board
+
+    @property
+    def finished(self) -> bool:
+        """Whether all its hours are booked."""
+        return self.state == FINISHED
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """Worked time on one stage of one board (or on no board: `SHOP`), over one day or several.
+
+    hours: hours, >= 0; 0 on a stage says "not done", on the shop it explains an empty day
+    grain: hours, the step this entry was written in where it is coarser than the log's own (days), else None
+    done: True when this entry finishes the stage, False when that is denied, None when nothing was said
+    """
+
+    board: str
+    date: Date
+    stage: str
+    hours: float
+    until: Date | None = None
+    grain: float | None = None
+    done: bool | None = None
+    note: str = ""
+    where: str = ""
+
+    @property
+    def last(self) -> Date:
+        """The last day that the entry covers."""
+        return self.until or self.date
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What was said to an owner, and when; never changed."""
+
+    board: str
+    date: Date
+    hours_low: float | None = None
+    hours_high: float | None = None
+    price: float | None = None
+    terms: str = ""
+    first: Date | None = None
+    last: Date | None = None
+    odds: float | None = None  # chance, 0 to 1
+    because: str = ""  # one of BECAUSE, or empty
+    paid_by: str = ""  # one of PAID_BY, or empty
+    where: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Wait:
+    """Time a board stood, with its cause; `until` None is still standing, or end not written."""
+
+    board: str
+    first: Date
+    until: Date | None
+    cause: str  # one of WAIT_CAUSES
+    note: str = ""
+    where: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """A board on the scales."""
+
+    board: str
+    date: Date
+    weight_kg: float
+    where: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Log:
+    """All good rows of a workshop's log, in the order of the files."""
+
+    boards: tuple[Board, ...] = ()
+    entries: tuple[Entry, ...] = ()
+    told: tuple[Told, ...] = ()
+    waits: tuple[Wait, ...] = ()
+    weighings: tuple[Weighing, ...] = ()
+    source: str = ""  # which files were read, for `check`
+    by_id: Mapping[str, Board] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "by_id", MappingProxyType({b.board: b for b in self.boards}))
+
+    @property
+    def last_entry(self) -> Date | None:
+        """The last day on which anything was booked, or None in an empty log."""
+        return max((e.last for e in self.entries), default=None)

@@ -1,0 +1,112 @@
+"""A module imports only what stands above it in ORDER, so no cycle can form."""
+
+import ast
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+
+# package: its modules in the order in which they may import one another
+ORDER = {
+    "words": """errors problems lengths worked_time dates money odds plain labels records rules settings
+                settings_check settings_file manual""",
+    "log": """tables columns cells rows states checks reading ods stage_hours starter demo_recipe demo_waits demo_queue
+              demo_diary demo writing""",
+    "model": "saved_fit quantities matrices priors likelihood posterior fit",
+    "forecast": "draws views support reasons ranges",
+    "record": "rivals",
+    "sheets": "style range_figures cautions",
+    "": "shop",
+    "cli": "options tables more_commands commands",
+}
+PLACES = [
+    f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()
+]
+ENTRANCES = {"__init__", "__main__"}
+
+
+def place(module: str) -> str | None:
+    """Where `estimator.x.y` stands: "x.y", or "x" for a module right under the top."""
+    pieces = module.split(".")
+    if pieces[0] != "estimator":
+        return None
+    for take in (3, 2):
+        name = ".".join(pieces[1:take])
+        if name in PLACES:
+            return name
+    return None
+
+
+def imported_places(source: str) -> set[str]:
+    """The places that the given source text imports, at any depth."""
+    found = set()
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.ImportFrom) and node.module:
+            names = [node.module, *(f"{node.module}.{alias.name}" for alias in node.names)]
+        elif isinstance(node, ast.Import):
+            names = [alias.name for alias in node.names]
+        else:
+            continue
+        found |= {spot for name in names if (spot := place(name))}
+    return found
+
+
+def upward_imports(spot: str, source: str) -> list[str]:
+    return [
+        f"{spot} imports {other}, which stands below it"
+        for other in sorted(imported_places(source), key=PLACES.index)
+        if PLACES.index(other) >= PLACES.index(spot)
+    ]
+
+
+def modules() -> list[tuple[str, Path]]:
+    tree = ROOT / "estimator"
+    found = []
+    for path in sorted(tree.rglob("*.py")):
+        if path.stem in ENTRANCES:
+            continue
+        found.append((".".join(path.relative_to(tree).with_suffix("").parts), path))
+    return found
+
+
+def test_every_module_has_a_place_and_looks_only_up():
+    assert len(modules()) > 10
+    for spot, path in modules():
+        assert spot in PLACES, f"give {spot} a place in ORDER"
+        assert upward_imports(spot, path.read_text("utf-8")) == []
+
+
+def test_every_place_has_a_module():
+    assert sorted(PLACES) == sorted(spot for spot, _ in modules())
+
+
+def test_the_check_itself_can_fail():
+    assert upward_imports("words.problems", "from estimator.words.errors import UsageError") == []
+    assert upward_imports("words.errors", "def f():\n    import estimator.words.problems") == [
+        "words.errors imports words.problems, which stands below it"
+    ]
+    assert upward_imports("model.fit", "from estimator.cli import tables\nfrom estimator import shop") == [
+        "model.fit imports shop, which stands below it",
+        "model.fit imports cli.tables, which stands below it",
+    ]
+
+
+def test_forecast_is_numpy_and_the_standard_library_only():
+    allowed = {"numpy", "estimator"}
+    import sys
+
+    for spot, path in modules():
+        if not spot.startswith("forecast."):
+            continue
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.ImportFrom):
+                heads = [str(node.module).split(".")[0]]
+            elif isinstance(node, ast.Import):
+                heads = [alias.name.split(".")[0] for alias in node.names]
+            else:
+                continue
+            assert all(head in allowed or head in sys.stdlib_module_names for head in heads), (spot, heads)
+
+
+def test_no_module_grows_past_the_cap():
+    sizes = {spot: len(path.read_text("utf-8").splitlines()) for spot, path in modules()}
+    assert {spot: n for spot, n in sizes.items() if n > 300} == {}
