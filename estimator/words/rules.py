@@ -92,7 +92,7 @@ class Rule:
 
     @property
     def spread(self) -> float:
-        """The standard deviation on the log scale of a lognormal that holds `odds` of its cases in the range."""
+        """The log-scale standard deviation of a lognormal that holds `odds` of its cases in the range."""
         assert self.low is not None
         assert self.high is not None
         assert self.odds is not None
