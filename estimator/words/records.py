@@ -14,8 +14,6 @@ from types import MappingProxyType
 Date = dt.date
 Values = Mapping[str, float]
 
-NO_VALUES: Values = MappingProxyType({})
-
 ASKED, WAITING, ON_BENCH, STOPPED, FINISHED, DECLINED, WITHDRAWN = STATES = (
     "asked",
     "waiting",
@@ -63,9 +61,9 @@ class Board:
     cost_time: str = ""  # one of COST_TIME, or empty
     length_m: float | None = None
     width_m: float | None = None
-    assessed: Values = NO_VALUES
-    found: Values = NO_VALUES
-    later: Values = NO_VALUES
+    assessed: Values = field(default_factory=dict)
+    found: Values = field(default_factory=dict)
+    later: Values = field(default_factory=dict)
     guess_low: float | None = None  # hours; equal to guess_high for a single guess
     guess_high: float | None = None
     from_memory: bool = False  # the guess was remembered afterwards

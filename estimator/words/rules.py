@@ -5,9 +5,8 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from statistics import NormalDist
-from types import MappingProxyType
 
 ABOUT = ("hours", "days", "chance")
 SOURCES = ("own", "starter", "shops")
@@ -47,8 +46,8 @@ class Rule:
     chance: str = ""
     per: str = ""  # a driver of the stage, or "once"
     modifier: str = ""
-    when: When = MappingProxyType({})
-    board: Mapping[str, float] = MappingProxyType({})
+    when: When = field(default_factory=dict)
+    board: Mapping[str, float] = field(default_factory=dict)
     low: float | None = None
     high: float | None = None
     odds: float | None = None

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from types import MappingProxyType
 from typing import Any
 
 from estimator.words.rules import Rule
@@ -26,7 +25,10 @@ def setting(
 
     low, high: the least and the most that a number may be; choices: the words that a text may be.
     """
-    return field(default=default, metadata={"manual": manual, "low": low, "high": high, "choices": choices})
+    metadata = {"manual": manual, "low": low, "high": high, "choices": choices}
+    if default == {}:
+        return field(default_factory=dict, metadata=metadata)
+    return field(default=default, metadata=metadata)
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +126,7 @@ class Kind:
     label: str = ""
     asks: tuple[str, ...] | None = setting(None, "drivers asked for this kind; left out: all")
     usual: Mapping[str, tuple[float, float]] = setting(
-        MappingProxyType({}),
+        {},
         "what such a board usually has, [low, high] at 8 in 10, used until past boards of the kind say it",
     )
 
@@ -139,7 +141,7 @@ class Stage:
     after: tuple[str, ...] = setting((), "stages that must be finished before it")
     wait_days: tuple[float, float] = setting((0.0, 0.0), "passive wait after it, low and high at 8 in 10")
     wait_by: Mapping[str, tuple[tuple[float, float], ...]] = setting(
-        MappingProxyType({}), "instead of wait_days: one modifier, days by its grade"
+        {}, "instead of wait_days: one modifier, days by its grade"
     )
     sessions: int | str = setting(1, "a number, or a driver: so many sessions, a night between")
     needs: tuple[str, ...] = setting((), "waits, by cause, that must be over before it starts")
@@ -163,10 +165,10 @@ class Settings:
 
     workshop: Workshop = field(default_factory=Workshop)
     bench: Bench = field(default_factory=Bench)
-    drivers: Mapping[str, Driver] = MappingProxyType({})
-    modifiers: Mapping[str, Modifier] = MappingProxyType({})
-    kinds: Mapping[str, Kind] = MappingProxyType({})
-    stages: Mapping[str, Stage] = MappingProxyType({})
+    drivers: Mapping[str, Driver] = field(default_factory=dict)
+    modifiers: Mapping[str, Modifier] = field(default_factory=dict)
+    kinds: Mapping[str, Kind] = field(default_factory=dict)
+    stages: Mapping[str, Stage] = field(default_factory=dict)
     rules: tuple[Rule, ...] = ()
 
     @property

@@ -11,7 +11,7 @@ ORDER = {
                 settings_check settings_file manual""",
     "log": """tables columns cells rows states checks reading ods stage_hours starter demo_recipe demo_waits demo_queue
               demo_diary demo writing""",
-    "model": "saved_fit quantities matrices priors likelihood posterior fit",
+    "model": "saved_fit quantities matrices priors sums likelihood posterior fit",
     "forecast": "draws views support reasons ranges",
     "record": "rivals",
     "sheets": "style range_figures cautions",

@@ -1,0 +1,114 @@
+"""Hours rows summed to stages: how long, in how many entries, when, and whether the stage is done."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from estimator.words.records import FINISHED, SHOP, Board, Entry
+from estimator.words.settings import Stage
+
+GRAINS = (1.0, 0.5, 0.25)  # hours; the steps that a log may be written in
+SHARE_ON_GRAIN = 0.95
+
+
+@dataclass(frozen=True, slots=True)
+class StageHours:
+    """All that was booked on one stage of one board.
+
+    hours: hours, > 0
+    entries: how many entries they were written in
+    grain: hours, the coarsest step of its entries where coarser than the log's own, else None
+    done: whether the stage is finished (else it is in hand)
+    middle: the day of the middle entry
+    """
+
+    stage: str
+    hours: float
+    entries: int
+    grain: float | None
+    done: bool
+    middle: dt.date
+
+
+def shop_grain(hours: Iterable[float]) -> float:
+    """The step in which a log is written: the largest of 1, ½, ¼ h that divides 95 in 100 entries, else 0.
+
+    >>> shop_grain([1.5, 2.0, 3.5, 0.5])
+    0.5
+    >>> shop_grain([1.37, 2.21])
+    0.0
+    """
+    booked = [h for h in hours if h > 0]
+    for grain in GRAINS:
+        fitting = sum(abs(h / grain - round(h / grain)) < 1e-6 for h in booked)
+        if booked and fitting >= SHARE_ON_GRAIN * len(booked):
+            return grain
+    return 0.0
+
+
+def followers(stages: Mapping[str, Stage]) -> dict[str, frozenset[str]]:
+    """For each stage the stages that can only come after it, near or far.
+
+    >>> both = followers({"a": Stage("a"), "b": Stage("b", after=("a",)), "c": Stage("c", after=("b",))})
+    >>> sorted(both["a"])
+    ['b', 'c']
+    """
+    direct: dict[str, set[str]] = {name: set() for name in stages}
+    for name, stage in stages.items():
+        for before in stage.after:
+            direct[before].add(name)
+    reached: dict[str, frozenset[str]] = {}
+    for name in stages:
+        found: set[str] = set()
+        todo = list(direct[name])
+        while todo:
+            step = todo.pop()
+            if step not in found:
+                found.add(step)
+                todo.extend(direct[step])
+        reached[name] = frozenset(found)
+    return reached
+
+
+def stage_hours(
+    entries: Iterable[Entry], boards: Mapping[str, Board], stages: Mapping[str, Stage]
+) -> dict[str, tuple[StageHours, ...]]:
+    """Per board the stages with hours, in order of work.
+
+    A stage is done when an entry says so, when the board is finished, or when a stage that must come after
+    it has hours; a later "not done" denies it. Rows of 0 h say "not done" and leave nothing behind.
+    """
+    rows: dict[str, dict[str, list[Entry]]] = defaultdict(lambda: defaultdict(list))
+    for entry in entries:
+        if entry.board != SHOP and entry.board in boards and entry.hours > 0:
+            rows[entry.board][entry.stage].append(entry)
+    after = followers(stages)
+    return {
+        board: tuple(
+            _summed(
+                stage, rows[board][stage], boards[board].state == FINISHED, bool(after[stage] & has.keys())
+            )
+            for stage in stages
+            if stage in has
+        )
+        for board, has in rows.items()
+    }
+
+
+def _summed(stage: str, entries: list[Entry], finished: bool, passed: bool) -> StageHours:
+    """One stage's entries as one record."""
+    ordered = sorted(entries, key=lambda e: (e.date, e.last))
+    said = [e.done for e in ordered if e.done is not None]
+    grains = [e.grain for e in ordered if e.grain is not None]
+    middle = ordered[len(ordered) // 2]
+    return StageHours(
+        stage=stage,
+        hours=sum(e.hours for e in ordered),
+        entries=len(ordered),
+        grain=max(grains, default=None),
+        done=said[-1] if said else finished or passed,
+        middle=middle.date + (middle.last - middle.date) / 2,
+    )

@@ -1,0 +1,195 @@
+"""Rules of thumb as terms of the model, and the centres of rates that no rule speaks of."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from estimator.model.matrices import UNPLANNED, Array, CellBuilder, Cells, Layout, Table
+from estimator.model.quantities import (
+    as_it_turned_out,
+    happens,
+    modifiers_of,
+    speaks_of,
+    typical_grades,
+    work_of,
+)
+from estimator.words.records import Board, Log
+from estimator.words.rules import Rule
+from estimator.words.settings import Settings
+
+WIDE = 1.5  # sd of a log rate that no rule speaks of
+FACTOR, FACTOR_SD = math.log(0.15), 0.8  # a condition no rule speaks of slows by about 15 % a grade
+CASES = 200  # boards, at most, over which a rule's typical case is averaged
+
+
+@dataclass(frozen=True)
+class Terms:
+    """What the rules say of the parameters.
+
+    Rates: log rate = centre + own × lean + scale × sd × standard normal, shape (n_parts,) each; `own` is 1
+    where the restorer's own rule speaks (its error is shared), else 0, and then the scale is 1. A rate that
+    neither a rule nor a board tells about has centre NaN.
+    Conditions: `sign` × effect is lognormal(centre, sd) where no rule speaks, else normal kept positive.
+    Others: rules on the typical hours of a stage or a board, or second rules on one rate or condition.
+    """
+
+    rate_centre: Array
+    rate_sd: Array
+    rate_own: Array
+    rate_rule: tuple[str, ...]  # name of the rule, or empty
+    condition_centre: Array
+    condition_sd: Array
+    condition_own: Array
+    condition_ruled: Array  # 1 where a rule speaks
+    condition_sign: Array
+    others: tuple[Other, ...]
+    typical: Cells  # one row for each typical case of the rules in `others`
+
+
+@dataclass(frozen=True)
+class Other:
+    """A rule that is a term beside the rates: where its centre is taken, and how sure it is.
+
+    what: "part", "condition" or "rows"; at: the place of the part or condition, or the typical cases' rows
+    """
+
+    rule: str
+    what: str
+    at: tuple[int, ...]
+    centre: float
+    omega: float
+    own: bool
+    spread: float  # log-scale sd of cases that the rule claims; 0 where it claims none
+
+
+def terms_of(table: Table, log: Log, settings: Settings, rules: Sequence[Rule] | None = None) -> Terms:
+    """The rules of a workshop as terms; `rules` stands in for the settings' own where given."""
+    layout = table.layout
+    hour_rules = [r for r in (settings.rules if rules is None else rules) if r.about == "hours"]
+    centre, sd = _unruled(table), np.full(len(layout.parts), WIDE)
+    own, named = np.zeros(len(layout.parts)), [""] * len(layout.parts)
+    n_conditions = len(layout.conditions)
+    c_centre, c_sd = np.full(n_conditions, FACTOR), np.full(n_conditions, FACTOR_SD)
+    c_own, c_ruled, sign = np.zeros(n_conditions), np.zeros(n_conditions), np.ones(n_conditions)
+    others: list[Other] = []
+    builder = CellBuilder(layout)
+    n_rows = 0
+    for rule in hour_rules:
+        if rule.form == "rate":
+            at = layout.part(rule.stage, rule.per)
+            if named[at]:
+                others.append(Other(rule.name, "part", (at,), rule.centre, rule.omega, rule.own, rule.spread))
+                continue
+            named[at], centre[at], sd[at], own[at] = rule.name, rule.centre, rule.omega, float(rule.own)
+        elif rule.form == "factor":
+            for at, (stage, name) in enumerate(layout.conditions):
+                if name != rule.modifier or rule.stage not in {"", stage}:
+                    continue
+                if c_ruled[at]:
+                    others.append(
+                        Other(rule.name, "condition", (at,), rule.centre, rule.omega, rule.own, 0.0)
+                    )
+                    continue
+                sign[at] = -1.0 if rule.centre < 0 else 1.0
+                c_centre[at], c_sd[at] = abs(rule.centre), rule.omega
+                c_own[at], c_ruled[at] = float(rule.own) * sign[at], 1.0
+        elif rule.form in {"stage", "board"}:
+            cases = _typical(rule, log, settings)
+            for case in cases:
+                for stage, work, grades in case:
+                    builder.add(n_rows, stage, work, grades)
+                n_rows += 1
+            if cases:
+                rows = tuple(range(n_rows - len(cases), n_rows))
+                others.append(Other(rule.name, "rows", rows, rule.centre, rule.omega, rule.own, rule.spread))
+    return Terms(
+        centre,
+        sd,
+        own,
+        tuple(named),
+        c_centre,
+        c_sd,
+        c_own,
+        c_ruled,
+        sign,
+        tuple(others),
+        builder.freeze(n_rows),
+    )
+
+
+Case = list[tuple[str, dict[str, float], dict[str, float]]]
+
+
+def _typical(rule: Rule, log: Log, settings: Settings) -> list[Case]:
+    """The boards that a rule speaks of, as stages with work; its typical quantities where there are none."""
+    matching = [
+        (board, values) for board in log.boards if speaks_of(rule, board, values := as_it_turned_out(board))
+    ]
+    step = max(1, math.ceil(len(matching) / CASES))
+    usual = typical_grades(log.boards, settings)
+    cases = [
+        case for board, values in matching[::step] if (case := _case(rule, values, usual, settings, board))
+    ]
+    if cases or not rule.board:
+        return cases
+    named = {name: wanted[0] for name, wanted in rule.when.items() if isinstance(wanted, tuple)}
+    case = _case(rule, {**dict.fromkeys(settings.drivers, 0.0), **named, **rule.board}, usual, settings, None)
+    return [case] if case else []
+
+
+def _case(
+    rule: Rule, values: dict[str, float], usual: object, settings: Settings, board: Board | None
+) -> Case | None:
+    """One board's stages as far as the rule speaks of them; None where a quantity is not known or nothing is done."""
+    assert isinstance(usual, dict)
+    wanted = [rule.stage] if rule.stage else list(settings.stages)
+    case: Case = []
+    for name in wanted:
+        stage = settings.stages[name]
+        on = happens(stage, values, booked=bool(rule.stage))
+        if on is None and not (stage.sometimes and board is not None):
+            return None
+        if not on:
+            continue
+        work = work_of(stage, values)
+        if work is None:
+            return None
+        case.append((name, work, {m: values.get(m, usual[m]) for m in modifiers_of(name, settings)}))
+    return case or None
+
+
+def _unruled(table: Table) -> Array:
+    """Centres for rates that no rule speaks of: log of the median of hours per unit, shared among the parts.
+
+    A row's hours are shared evenly among its stages and, in a stage, among its active parts. NaN where no row
+    has any of the part.
+    """
+    cells = table.cells
+    ratios: dict[int, list[float]] = defaultdict(list)
+    if table.n_rows:
+        per_row = np.bincount(cells.row, minlength=cells.n_rows)
+        work = cells.work.tocsr()
+        for cell in range(work.shape[0]):
+            first, last = work.indptr[cell], work.indptr[cell + 1]
+            row = cells.row[cell]
+            share = math.exp(table.log_hours[row]) / (per_row[row] * (last - first)) if last > first else 0.0
+            for at, quantity in zip(work.indices[first:last], work.data[first:last], strict=True):
+                ratios[int(at)].append(share / quantity)
+    centre = np.full(len(table.layout.parts), math.nan)
+    for at, values in ratios.items():
+        centre[at] = math.log(float(np.median(values)))
+    return centre
+
+
+def speaking(layout: Layout, terms: Terms) -> list[tuple[str, str]]:
+    """The parts that neither a rule nor a board tells about."""
+    return [
+        part
+        for part, centre in zip(layout.parts, terms.rate_centre, strict=True)
+        if math.isnan(centre) and part[1] != UNPLANNED
+    ]

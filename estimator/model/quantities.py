@@ -1,0 +1,81 @@
+"""The value of a driver, a condition or a sometimes-stage of a board, as it turned out or as it was judged."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from estimator.words.records import Board, Values
+from estimator.words.rules import Rule
+from estimator.words.settings import LENGTH, ONCE, Settings, Stage
+
+FOOT = 0.3048  # metres; by definition
+
+
+def as_it_turned_out(board: Board) -> dict[str, float]:
+    """Found values where they were written or confirmed, else the assessed ones; unknown names are missing.
+
+    >>> as_it_turned_out(Board("a", assessed={"infills": 2.0, "logos": 1.0}, found={"infills": 4.0}))
+    {'infills': 4.0, 'logos': 1.0}
+    """
+    return {**board.assessed, **board.found}
+
+
+def happens(stage: Stage, values: Values, *, booked: bool = False) -> bool | None:
+    """Whether a stage happens on a board with these values; None where a value it hangs on is not known.
+
+    A stage happens when any of its drivers other than set-up is above zero. One with set-up alone always
+    happens, or, if it only sometimes does, where the board says so or hours are booked on it.
+    """
+    if stage.sometimes:
+        return True if booked else (None if stage.name not in values else values[stage.name] > 0)
+    if not stage.work:
+        return True
+    if any(values.get(driver, 0.0) > 0 for driver in stage.work):
+        return True
+    return None if any(driver not in values for driver in stage.work) else False
+
+
+def work_of(stage: Stage, values: Values) -> dict[str, float] | None:
+    """The quantities that make up a stage's hours, with 1 for set-up; None where one is not known.
+
+    >>> work_of(Stage("strip", drivers=("once", "area")), {"area": 2.5})
+    {'once': 1.0, 'area': 2.5}
+    """
+    if any(driver not in values for driver in stage.work):
+        return None
+    return {driver: 1.0 if driver == ONCE else values[driver] for driver in stage.drivers}
+
+
+def speaks_of(rule: Rule, board: Board, values: Values) -> bool:
+    """Whether a rule's `when` holds for a board; what is not known does not hold.
+
+    >>> speaks_of(Rule("r", when={"length_ft": (8.5, 10.5)}), Board("a", length_m=2.9), {})
+    True
+    """
+    for name, wanted in rule.when.items():
+        if isinstance(wanted, frozenset):
+            if board.kind not in wanted:
+                return False
+            continue
+        value = values.get(name)
+        if name == LENGTH:
+            value = None if board.length_m is None else board.length_m / FOOT
+        if value is None or not wanted[0] - 1e-9 <= value <= wanted[1] + 1e-9:
+            return False
+    return True
+
+
+def modifiers_of(stage: str, settings: Settings) -> tuple[str, ...]:
+    """The conditions that slow a stage, in the order of the settings."""
+    return tuple(m.name for m in settings.modifiers.values() if stage in m.stages)
+
+
+def typical_grades(boards: tuple[Board, ...], settings: Settings) -> Mapping[str, float]:
+    """The mean grade of each condition over the boards on which it is known; 0 where it is known of none."""
+    known: dict[str, list[float]] = {name: [] for name in settings.modifiers}
+    for board in boards:
+        values = as_it_turned_out(board)
+        for name, grades in known.items():
+            if name in values:
+                grades.append(values[name])
+    return {name: sum(grades) / len(grades) if grades else 0.0 for name, grades in known.items()}
