@@ -99,6 +99,10 @@ class Driver:
         "outline: worked out from length and width where not given (`from` in the file)",
         choices=("", "outline"),
     )
+    times: str = setting(
+        "",
+        'with from = "outline": the driver that says how many faces, as sides stripped do; empty: one face',
+    )
 
 
 @dataclass(frozen=True, slots=True)
