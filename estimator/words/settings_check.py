@@ -8,7 +8,7 @@ from itertools import combinations
 
 from estimator.words.problems import Problem
 from estimator.words.rules import Rule
-from estimator.words.settings import ONCE, Kind, Modifier, Settings, Stage
+from estimator.words.settings import ONCE, Driver, Kind, Modifier, Settings, Stage
 from estimator.words.settings_values import SETTINGS_FILE, nearest, shown
 
 ASKED = "asked"
@@ -82,19 +82,23 @@ def _drivers(settings: Settings) -> list[Problem]:
                     'Write unit = "m2" or "ft2", or leave out `from`.',
                 )
             )
-        if not driver.times:
-            continue
-        others = [name for name in settings.drivers if name != driver.name]
-        problems += _unknown(_at(section, "times"), [driver.times], others, "other driver")
-        if not driver.source:
-            problems.append(
-                Problem(
-                    _at(section, "times"),
-                    driver.times,
-                    "only an area from the outline is so many faces",
-                    'Add from = "outline", or leave `times` out.',
-                )
-            )
+        if driver.times:
+            problems += _times(driver, settings)
+    return problems
+
+
+def _times(driver: Driver, settings: Settings) -> list[Problem]:
+    """The driver that says how many faces an area from the outline has."""
+    where = _at(f"drivers.{driver.name}", "times")
+    others = [name for name in settings.drivers if name != driver.name]
+    problems = _unknown(where, [driver.times], others, "other driver")
+    if not problems and settings.drivers[driver.times].source:
+        problems.append(
+            Problem(where, driver.times, "an area counts no faces", "Name a driver that is a count.")
+        )
+    if not driver.source:
+        cure = 'Add from = "outline", or leave `times` out.'
+        problems.append(Problem(where, driver.times, "only an area from the outline is so many faces", cure))
     return problems
 
 
@@ -163,11 +167,11 @@ def _stage(stage: Stage, settings: Settings) -> list[Problem]:
 def _cycles(settings: Settings) -> list[Problem]:
     """Stages that wait for one another in a ring, each ring once, from the stage that stands first."""
     problems = []
-    done: set[str] = set()
+    rings: set[frozenset[str]] = set()
     for first in settings.stages:
-        ring = _ring(first, settings, done)
-        if ring:
-            done |= set(ring)
+        ring = _ring(first, settings)
+        if ring and frozenset(ring) not in rings:
+            rings.add(frozenset(ring))
             problems.append(
                 Problem(
                     _at(f"stages.{first}", "after"),
@@ -179,7 +183,7 @@ def _cycles(settings: Settings) -> list[Problem]:
     return problems
 
 
-def _ring(first: str, settings: Settings, known: set[str]) -> list[str]:
+def _ring(first: str, settings: Settings) -> list[str]:
     """The shortest way from a stage along `after` back to it; empty where there is none."""
     ways = [[first]]
     seen: set[str] = set()
@@ -187,7 +191,7 @@ def _ring(first: str, settings: Settings, known: set[str]) -> list[str]:
         way = ways.pop(0)
         for earlier in settings.stages[way[-1]].after:
             if earlier == first:
-                return [] if known & set(way) else way
+                return way
             if earlier in settings.stages and earlier not in seen:
                 seen.add(earlier)
                 ways.append([*way, earlier])
@@ -221,7 +225,7 @@ def _rules_at_odds(rules: tuple[Rule, ...]) -> list[Problem]:
             second.where,
             f"{second.low:g} to {second.high:g}",
             f'rule "{first.name}" says {first.low:g} to {first.high:g} of the same, and both cannot be right',
-            "Delete one, or say with `when` which boards each speaks of.",
+            "Delete the one that is wrong, or say with `when` which boards each speaks of.",
         )
         for group in alike.values()
         for first, second in combinations(group, 2)

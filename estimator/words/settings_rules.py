@@ -28,15 +28,7 @@ from estimator.words.settings_values import (
 
 HIDDEN_WORK = "hidden work"
 SUBJECTS = ("stage", "wait", "span", "chance")
-DATES = (
-    "asked",
-    "quoted",
-    "accepted",
-    "started",
-    "ready",
-    "collected",
-    "paid_on",
-)  # in order of a board's life
+DATES = ("asked", "quoted", "accepted", "started", "ready", "collected", "paid_on")  # in order
 USUAL_ODDS, USUAL_WORTH = 0.8, 10.0
 LEAST_ODDS, MOST_ODDS = 0.1, 0.995
 MOST = 1e6  # hours or days in a range
@@ -50,10 +42,10 @@ RULE_KEYS: Mapping[str, str] = MappingProxyType(
         "stage": "the stage it speaks of",
         "wait": 'or the wait it speaks of: a cause, or the stage it comes after; about = "days"',
         "span": 'or the dates it runs between, as ["started", "ready"]; about = "days"',
-        "chance": 'or what may happen: "hidden work", a sometimes-stage, a yes/no condition; about = "chance"',
+        "chance": 'or what may happen: "hidden work", sometimes-stage, yes/no modifier; about = "chance"',
         "per": "hours for one of this driver of the stage; once: its set-up time",
-        "modifier": "how many times as long each grade of this condition makes it",
-        "when": "the boards it speaks of: length_ft, kind, any driver or modifier, each a value or [low, high]",
+        "modifier": "instead: how many times as long each grade of this modifier makes it",
+        "when": "the boards it speaks of: length_ft, kind, driver or modifier, each a value or [low, high]",
         "board": "such a board's usual quantities, used until you have one in the log",
         "low": "the low end of the range: hours, days, or times as long",
         "high": "the high end of the range",
@@ -94,7 +86,7 @@ def _rule(table: Table, place: Place, settings: Settings) -> Rule | None:
     before = len(place.problems)
     unknown_keys(table, RULE_KEYS, place)
     read: dict[str, Any] = {"name": table.get("name"), "where": place.where, "source": SOURCES[0]}
-    for key, choices in {"text": (), "source": SOURCES}.items():
+    for key, choices in {"text": None, "source": SOURCES}.items():
         if key in table:
             read[key] = text(table[key], replace(place.at(key), choices=choices))
     if table.get("said", "") != "":

@@ -30,12 +30,12 @@ class Place:
     problems: list[Problem]
     low: float = -MOST
     high: float = MOST
-    choices: tuple[str, ...] = ()
+    choices: tuple[str, ...] | None = None  # None: any text
     default: Any = None
 
     def at(self, key: str) -> Place:
-        """A place one step further in."""
-        return replace(self, where=f"{self.where}, {key}")
+        """A place one step further in, with no limits of its own yet."""
+        return Place(f"{self.where}, {key}", self.problems)
 
     def wrong(self, found: Any, wrong: str, cure: str) -> None:
         """Keeps a problem of this place."""
@@ -49,7 +49,7 @@ class Place:
             here,
             low=-MOST if low is None else low,
             high=MOST if high is None else high,
-            choices=kept.get("choices", ()),
+            choices=kept.get("choices") or None,
             default=setting.default,
         )
 
@@ -65,23 +65,27 @@ def shown(value: Any) -> str:
     >>> shown({"first": dt.date(2026, 8, 3), "odd": [True, "a"]})
     '{first = 2026-08-03, odd = [true, "a"]}'
     """
-    text = value if isinstance(value, str) else _inside(value)
+    text = " ".join(value.split()) if isinstance(value, str) else as_written(value)
     return text if len(text) <= LONGEST else text[: LONGEST - 2] + " …"
 
 
-def _inside(value: Any) -> str:
-    """A value inside a list or a table."""
+def as_written(value: Any) -> str:
+    """A value as the file writes it.
+
+    >>> as_written((True, "a", 4.0, 0.25))
+    '[true, "a", 4, 0.25]'
+    """
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
-        return f'"{value}"'
+        return f'"{" ".join(value.split())}"'
     if isinstance(value, Mapping):
-        return "{" + ", ".join(f"{key} = {_inside(inner)}" for key, inner in value.items()) + "}"
+        return "{" + ", ".join(f"{key} = {as_written(inner)}" for key, inner in value.items()) + "}"
     if isinstance(value, list | tuple):
-        return "[" + ", ".join(map(_inside, value)) + "]"
+        return "[" + ", ".join(map(as_written, value)) + "]"
     if isinstance(value, int) and abs(value) > MOST:
         return "a very large number"
-    return str(value)
+    return f"{value:.10g}" if isinstance(value, float) else str(value)
 
 
 def nearest(name: str, known: Iterable[str]) -> str:
@@ -105,7 +109,7 @@ def text(value: Any, place: Place) -> str | None:
     """A text, one of the choices where there are any; None and a problem for anything else."""
     if not isinstance(value, str):
         place.wrong(value, "a word or text belongs here", "Write it between quotation marks.")
-    elif place.choices and value not in place.choices:
+    elif place.choices is not None and value not in place.choices:
         place.wrong(value, "that is not one of the words known here", nearest(value, place.choices))
     else:
         return value
@@ -114,7 +118,7 @@ def text(value: Any, place: Place) -> str | None:
 
 def number(value: Any, place: Place) -> float | None:
     """A number within the place's limits; None and a problem for anything else."""
-    if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) <= MOST:
+    if isinstance(value, bool) or not isinstance(value, int | float):
         place.wrong(value, "a number belongs here", "Write a plain number, such as 4 or 4.5.")
     elif not place.low <= value <= place.high:
         place.wrong(value, f"the number must lie {_limits(place)}", _usual(place))
@@ -126,7 +130,7 @@ def number(value: Any, place: Place) -> float | None:
 def _limits(place: Place) -> str:
     """The limits of a number in words."""
     if place.high >= MOST:
-        return f"at {place.low:g} or above"
+        return "below a thousand million" if place.low <= -MOST else f"at {place.low:g} or above"
     return f"between {place.low:g} and {place.high:,.10g}"
 
 

@@ -8,12 +8,13 @@ ROOT = Path(__file__).resolve().parents[2]
 # package: its modules in the order in which they may import one another
 ORDER = {
     "words": """errors problems lengths worked_time dates money odds plain labels records rules settings
-                settings_check settings_file manual""",
-    "log": """tables columns cells rows states checks reading ods stage_hours starter demo_recipe demo_waits demo_queue
+                settings_values settings_amounts settings_rules settings_sections settings_check settings_file
+                manual""",
+    "log": """headers tables columns cells rows states checks reading ods stage_hours starter demo_recipe demo_waits demo_queue
               demo_diary demo writing""",
-    "model": "saved_fit quantities matrices priors sums likelihood posterior fit",
-    "forecast": "draws views support reasons ranges",
-    "record": "rivals",
+    "model": "saved_fit quantities matrices priors sums likelihood posterior correction fit",
+    "forecast": "ranges normal draws views support answers",
+    "record": "least_squares gamma_regression rivals",
     "sheets": "style range_figures cautions",
     "": "shop",
     "cli": "options tables more_commands commands",
