@@ -232,6 +232,15 @@ def test_how_far_each_delivery_lies_from_the_others(deliveries):
     assert left / (1 - h) == pytest.approx(slow, rel=1e-9)
 
 
+def test_points_outside_the_deliveries_though_each_quantity_is_inside(deliveries):
+    """Section 3.8, Examples 3.13 and 3.14 of the book; distances from memory, and recomputed."""
+    X, _ = deliveries
+    distance = learn_linear(*deliveries).columns.leverage
+
+    assert distance(X).max() == pytest.approx(0.49829, abs=6e-6)
+    assert distance([[20, 250], [28, 500], [8, 1200]]) == pytest.approx([0.58917, 0.89874, 0.86736], abs=6e-6)
+
+
 def test_fifteen_further_deliveries(deliveries, published):
     """Sums recomputed from the printed tables; the book's rounded coefficients give about 332.28."""
     t = published("mpv_delivery_new15")
