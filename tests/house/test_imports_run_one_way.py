@@ -7,8 +7,8 @@ ROOT = Path(__file__).resolve().parents[2]
 
 # package: its modules in the order in which they may import one another
 ORDER = {
-    "words": """errors problems lengths worked_time dates money odds plain labels records rules settings
-                settings_values settings_amounts settings_rules settings_sections settings_check settings_file
+    "words": """errors problems numerals units lengths worked_time dates money odds plain labels records rules
+                settings settings_values settings_amounts settings_rules settings_sections settings_check settings_file
                 manual""",
     "log": """headers tables columns cells rows states checks reading ods stage_hours starter demo_recipe demo_waits demo_queue
               demo_diary demo writing""",

@@ -1,0 +1,189 @@
+"""Dates: read without guessing which number is the month, and said as surely as they are known."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+
+from estimator.words.errors import UnreadableError
+from estimator.words.numerals import number_or_text, quoted
+
+FIRST_YEAR, LAST_YEAR = 1950, 2100
+DAY_WITHIN, WEEK_WITHIN = dt.timedelta(weeks=3), dt.timedelta(weeks=10)
+
+# our own names: those of the calendar module change with the machine's language
+_MONTHS = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
+_WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_MONTH_NUMBERS = {
+    **{name.lower(): number for number, name in enumerate(_MONTHS, start=1)},
+    **{name[:3].lower(): number for number, name in enumerate(_MONTHS, start=1)},
+    "sept": 9,
+}
+_CURE = "Write it as 2026-06-12 or 12 June 2026."
+
+_TIME = r"(?:[t ][0-9]{2}:?[0-9]{2}(?::?[0-9]{2}(?:[.,][0-9]+)?)?(?: ?(?:z|[+-][0-9]{2}(?::?[0-9]{2})?))?)?"
+_YEAR_FIRST = re.compile(
+    rf"(?:([0-9]{{4}})([-/.])([0-9]{{1,2}})\2([0-9]{{1,2}})|([0-9]{{4}})([0-9]{{2}})([0-9]{{2}})){_TIME}"
+)
+_WEEK_DATE = re.compile(rf"([0-9]{{4}})(-?)w([0-9]{{2}})\2([1-7]){_TIME}")
+_YEAR_LAST = re.compile(rf"([0-9]{{1,2}})([-/. ])([0-9]{{1,2}})\2([0-9]{{4}}|[0-9]{{2}}){_TIME}")
+_WEEKDAY = re.compile(r"(mon|tues?|wed(?:nes)?|thu(?:rs?)?|fri|sat(?:ur)?|sun)(?:day)?[.,]? (.+)")
+_YEAR = r"(?:,?[ -]([0-9]{4}|'?[0-9]{2}))?"
+_DAY_MONTH = re.compile(rf"([0-9]{{1,2}})(?:st|nd|rd|th)?[ -]?(?:of )?([a-z]{{3,9}})\.?{_YEAR}")
+_MONTH_DAY = re.compile(rf"([a-z]{{3,9}})\.? ?([0-9]{{1,2}})(?:st|nd|rd|th)?{_YEAR}")
+_QUARTER = re.compile(r"([0-9]{4})[- ]?q([1-4])|q([1-4])[- /]?([0-9]{4})")
+
+
+def read_date(value: object, style: str = "iso") -> dt.date:
+    """The day that stands in a cell: 2026-06-12, 2026-W24-5, 12 June 2026, a spreadsheet's date, 25/12/2026.
+
+    style: what 03/04/2026 means: "day-month", "month-day", or "iso", which refuses it and names both days.
+
+    Raises UnreadableError for anything else, a day that is in no calendar, a year with two figures, a weekday
+    that does not fit, and years outside 1950 to 2100.
+    Source: ISO 8601 calendar and week dates.
+
+    >>> read_date("2026-W24-5"), read_date("03/04/2026", "day-month")
+    (datetime.date(2026, 6, 12), datetime.date(2026, 4, 3))
+    """
+    if isinstance(value, dt.date):
+        if not value.year > 0:  # a missing date of a data frame: its year is not a number
+            raise UnreadableError("nothing is written", _CURE)
+        return _in_our_time(value.date() if isinstance(value, dt.datetime) else value, value)
+    found = number_or_text(value, _CURE)
+    if isinstance(found, float):
+        if not (found.is_integer() and 10**7 <= found < 10**8):
+            raise UnreadableError(
+                f"{quoted(value)} is a number, not a date", f"Set the cell to date. {_CURE}"
+            )
+        found = f"{found:.0f}"
+    named = _WEEKDAY.fullmatch(found)
+    day = _in_our_time(_day(named[2] if named else found, value, style), value)
+    if named and named[1][:3] != _WEEKDAYS[day.weekday()].lower():
+        raise UnreadableError(
+            f"{quoted(value)} falls on a {_WEEKDAYS[day.weekday()]}",
+            "Mend the date or leave the weekday out.",
+        )
+    return day
+
+
+def read_quarter(value: object) -> tuple[dt.date, dt.date]:
+    """The first and the last day of a quarter of the calendar year: 2026-Q3, 2026 Q3, Q3 2026.
+
+    Raises UnreadableError for anything else.
+
+    >>> read_quarter("2026-Q3")
+    (datetime.date(2026, 7, 1), datetime.date(2026, 9, 30))
+    """
+    cure = "Write it as 2026-Q3."
+    found = number_or_text(value, cure)
+    parts = _QUARTER.fullmatch(found) if isinstance(found, str) else None
+    if not parts:
+        raise UnreadableError(f"{quoted(value)} is not a quarter of a year", cure)
+    year, quarter = int(parts[1] or parts[4]), int(parts[2] or parts[3])
+    first = _in_our_time(_calendar_day(year, 3 * quarter - 2, 1, value), value)
+    after = dt.date(year + quarter // 4, 3 * quarter % 12 + 1, 1)
+    return first, after - dt.timedelta(days=1)
+
+
+def say_day(day: dt.date) -> str:
+    """One exact day with its weekday and its year.
+
+    >>> say_day(dt.date(2026, 6, 12))
+    'Fri 12 June 2026'
+    """
+    return f"{_say_near(day)} {day.year}"
+
+
+def say_date(day: dt.date, today: dt.date) -> str:
+    """A day as surely as it can be known so far ahead (or as it is remembered so long after).
+
+    Within three weeks the day, within ten its week, beyond that a third of the month.
+
+    >>> today = dt.date(2026, 6, 1)
+    >>> [say_date(today + dt.timedelta(days), today) for days in (11, 40, 140, 240)]
+    ['Fri 12 June', 'week of Mon 6 July', 'mid October', 'late January 2027']
+    """
+    ahead = abs(day - today)
+    if ahead <= DAY_WITHIN:
+        return _say_near(day)
+    if ahead <= WEEK_WITHIN:
+        return f"week of {_say_near(day - dt.timedelta(days=day.weekday()))}"
+    third = ("early", "mid", "late")[min((day.day - 1) // 10, 2)]
+    year = "" if day.year == today.year else f" {day.year}"
+    return f"{third} {_MONTHS[day.month - 1]}{year}"
+
+
+def _say_near(day: dt.date) -> str:
+    """A day without its year."""
+    return f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
+
+
+def _day(text: str, value: object, style: str) -> dt.date:
+    """The day of a tidy text without weekday."""
+    if parts := _YEAR_FIRST.fullmatch(text):
+        year, month, day = (
+            int(p) for p in (parts[1] or parts[5], parts[3] or parts[6], parts[4] or parts[7])
+        )
+        return _calendar_day(year, month, day, value)
+    if parts := _WEEK_DATE.fullmatch(text):
+        try:
+            return dt.date.fromisocalendar(int(parts[1]), int(parts[3]), int(parts[4]))
+        except ValueError:
+            raise UnreadableError(f"{quoted(value)} is in no calendar", _CURE) from None
+    if parts := _YEAR_LAST.fullmatch(text):
+        first, second, year = int(parts[1]), int(parts[3]), _full_year(parts[4], value)
+        return _day_or_month_first(first, second, year, value, style)
+    if (parts := _DAY_MONTH.fullmatch(text)) and parts[2] in _MONTH_NUMBERS:
+        return _calendar_day(_full_year(parts[3], value), _MONTH_NUMBERS[parts[2]], int(parts[1]), value)
+    if (parts := _MONTH_DAY.fullmatch(text)) and parts[1] in _MONTH_NUMBERS:
+        return _calendar_day(_full_year(parts[3], value), _MONTH_NUMBERS[parts[1]], int(parts[2]), value)
+    raise UnreadableError(f"{quoted(value)} is not a date that can be read", _CURE)
+
+
+def _day_or_month_first(first: int, second: int, year: int, value: object, style: str) -> dt.date:
+    """The day of 25/12/2026, and of 03/04/2026 in the style that the shop has chosen."""
+    if first == second or second > 12:
+        return _calendar_day(year, first, second, value)
+    if first > 12:
+        return _calendar_day(year, second, first, value)
+    by_day, by_month = (_calendar_day(year, *order, value) for order in ((second, first), (first, second)))
+    if style == "iso":
+        one, other = (f"{day.day} {_MONTHS[day.month - 1]}" for day in (by_day, by_month))
+        raise UnreadableError(
+            f"{quoted(value)} could be {one} or {other} {year}",
+            f"Write {by_day} for the one, {by_month} for the other, or set `dates` in workshop.toml.",
+        )
+    return by_day if style == "day-month" else by_month
+
+
+def _full_year(text: str | None, value: object) -> int:
+    """A year of four figures."""
+    if text is None:
+        raise UnreadableError(f"{quoted(value)} has no year", _CURE)
+    if len(text) < 4:
+        raise UnreadableError(
+            f"{quoted(value)} has a year of two figures", f"Write all four of them. {_CURE}"
+        )
+    return int(text)
+
+
+def _calendar_day(year: int, month: int, day: int, value: object) -> dt.date:
+    """The day, where the calendar has it."""
+    try:
+        return dt.date(year, month, day)
+    except ValueError:
+        raise UnreadableError(f"{quoted(value)} is in no calendar", _CURE) from None
+
+
+def _in_our_time(day: dt.date, value: object) -> dt.date:
+    """The day, unless its year is a typing error."""
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise UnreadableError(
+            f"{quoted(value)} is in the year {day.year}",
+            f"Dates from {FIRST_YEAR} to {LAST_YEAR} are read; mend the year.",
+        )
+    return day

@@ -1,0 +1,100 @@
+"""Money, in whatever unit the shop is paid in."""
+
+from __future__ import annotations
+
+import math
+import re
+
+from estimator.words.errors import UnreadableError
+from estimator.words.numerals import NONE, number_or_text, quoted
+
+_MOST = 1e9
+_STEP = 10  # money is shown to the nearest ten
+_CURE = "Write it as 1800 or 1,800.50."
+
+_AROUND = re.compile(
+    r"((?:[^0-9.,()-]*[^\W0-9_]\.|[^0-9.,()-]*) ?)(-? ?[0-9](?:[0-9., ']*[0-9])?)(?:[.,]-)?([^0-9,()-]*)"
+)
+_PLAIN = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
+_GROUPED = re.compile(r"([0-9]{1,3}(?:([., '])[0-9]{3})(?:\2[0-9]{3})*)(?:([.,])([0-9]+))?")
+_THREE_FIGURES = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3}")
+# words after a number that make it something else than money
+_NOT_MONEY = frozenset(
+    {
+        "h",
+        "hr",
+        "hrs",
+        "hour",
+        "hours",
+        "min",
+        "mins",
+        "minutes",
+        "d",
+        "day",
+        "days",
+        "week",
+        "weeks",
+        "wk",
+        "wks",
+    }
+    | {"m", "cm", "mm", "ft", "in", "m^2", "kg", "lb", "lbs", "k", "%", "°", "'", '"'}
+)
+
+
+def read_money(value: object) -> float:
+    """The amount in a cell, without its currency: 1800, 1,800.50, 1.800,50 mk, $ 1 800; none is 0.
+
+    A single comma before three figures parts thousands; elsewhere it is a decimal comma. 1.800 is refused: it
+    may be either.
+
+    Raises UnreadableError for anything else, a negative amount, and more than a thousand million.
+
+    >>> read_money("1,800 mk"), read_money("€ 1.800,50"), read_money("240,5")
+    (1800.0, 1800.5, 240.5)
+    """
+    found = number_or_text(value, _CURE)
+    amount = found if isinstance(found, float) else _amount(found, value)
+    if amount < 0:
+        raise UnreadableError(
+            f"{quoted(value)} is less than nothing", "Write what was paid or asked, without a minus."
+        )
+    if amount > _MOST:
+        raise UnreadableError(f"{quoted(value)} is more money than any board brings", _CURE)
+    return amount + 0.0  # never -0
+
+
+def say_money(amount: float, currency: str = "") -> str:
+    """An amount to the nearest ten, thousands parted by a comma, with the shop's sign after it.
+
+    >>> say_money(3396, "mk"), say_money(-124.9)
+    ('3,400 mk', '-120')
+    """
+    tens = math.floor(abs(amount) / _STEP + 0.5) * _STEP
+    sign = "-" if amount < 0 and tens else ""
+    return f"{sign}{tens:,} {currency}".strip()
+
+
+def _amount(text: str, value: object) -> float:
+    """The amount of a tidy text; negative where a minus or brackets say so."""
+    if text in NONE:
+        return 0.0
+    in_brackets = text.startswith("(") and text.endswith(")")
+    parts = _AROUND.fullmatch(text[1:-1] if in_brackets else text)
+    before, figures, after = (part.strip() for part in parts.groups()) if parts else ("", "", "")
+    if not figures or (before and after) or len((before or after).split()) > 1 or after in _NOT_MONEY:
+        raise UnreadableError(f"{quoted(value)} is not an amount of money", _CURE)
+    sign = -1 if figures.startswith("-") or in_brackets else 1
+    figures = figures.removeprefix("-").strip()
+    if _THREE_FIGURES.fullmatch(figures):
+        whole, _, thousandths = figures.partition(".")
+        raise UnreadableError(
+            f"{quoted(value)} could be {whole}{thousandths} or {whole} and a part",
+            f"Write {whole}{thousandths} for the one, {whole}.{thousandths[:2]} for the other.",
+        )
+    if grouped := _GROUPED.fullmatch(figures):
+        whole, mark, decimal_mark, decimals = grouped.groups()
+        if mark != decimal_mark and not whole.startswith("0"):
+            return sign * float(re.sub("[., ']", "", whole) + "." + (decimals or "0"))
+    if _PLAIN.fullmatch(figures):
+        return sign * float(figures.replace(",", "."))
+    raise UnreadableError(f"{quoted(value)} is not an amount of money", _CURE)

@@ -1,0 +1,99 @@
+"""Odds of ranges and chances of events: read, and said in the few words that this shop uses."""
+
+from __future__ import annotations
+
+import re
+from statistics import NormalDist
+
+from estimator.words.errors import UnreadableError
+from estimator.words.numerals import number_in, number_or_text, quoted
+
+LEAST, MOST = 0.5, 0.99
+
+_CURE = "Write 8/10, 8 in 10, 0.8 or 80 %."
+_SHARE = re.compile(r"([0-9.,]+) ?(?:/|(?:times )?(?:in|of|out of)) ?([0-9]+)")
+_PERCENT = re.compile(r"(.+?) ?(?:%|per ?cent)")
+_IN_WORDS = {
+    0.1: "1 time in 10",
+    **{times / 10: f"{times} times in 10" for times in range(2, 10)},
+    0.5: "about even (5 in 10)",
+    0.95: "19 in 20",
+}
+
+
+def read_odds(value: object) -> float:
+    """How often a range is to hold, as a chance from 0.5 to 0.99: 8/10, 8 in 10, 0.8, 80 %, 19 in 20.
+
+    Raises UnreadableError for what cannot be read, and for odds that nobody should promise or ask for.
+
+    >>> read_odds("8/10"), read_odds("19 in 20"), read_odds("80 %"), read_odds(0.9)
+    (0.8, 0.95, 0.8, 0.9)
+    """
+    found = number_or_text(value, _CURE)
+    odds = found if isinstance(found, float) else _chance(found, value)
+    if not 0 < odds < 1:
+        raise UnreadableError(f"{quoted(value)} is not between never and always", _CURE)
+    if odds < LEAST:
+        raise UnreadableError(
+            f"{quoted(value)} is a range that misses more often than it holds", "Ask for 5/10 or more."
+        )
+    if odds > MOST:
+        raise UnreadableError(
+            f"{quoted(value)} is surer than any log of past boards can make a range",
+            "Ask for 99/100 or less; 19/20 is usual for very sure.",
+        )
+    return odds
+
+
+def z_of(odds: float) -> float:
+    """How many standard deviations either side of the middle hold a share of a normal law, 0 < odds < 1.
+
+    Raises ValueError for other odds.
+
+    >>> round(z_of(0.8), 6)
+    1.281552
+    """
+    if not 0 < odds < 1:
+        raise ValueError(f"odds {odds} are not between 0 and 1")
+    return NormalDist().inv_cdf((1 + odds) / 2)
+
+
+def say_odds(odds: float) -> str:
+    """The odds of a range in words; of those that have words the nearest, of two the less sure.
+
+    >>> say_odds(0.8), say_odds(0.5), say_odds(0.95)
+    ('8 times in 10', 'about even (5 in 10)', '19 in 20')
+    """
+    return _nearest(max(odds, LEAST))
+
+
+def say_chance(chance: float) -> str:
+    """The chance of an event, 0 to 1, in words that never say never, nor certainly.
+
+    Raises ValueError for a number that is no chance.
+
+    >>> say_chance(0.004), say_chance(0.31), say_chance(0.999)
+    ('fewer than 1 in 20', '3 times in 10', '19 in 20')
+    """
+    if not 0 <= chance <= 1:
+        raise ValueError(f"{chance} is no chance")
+    return "fewer than 1 in 20" if chance < 0.05 else _nearest(chance)
+
+
+def _nearest(chance: float) -> str:
+    """The words for the chance nearest to this one that has words; of two the lower."""
+    return _IN_WORDS[min(_IN_WORDS, key=lambda known: (round(abs(known - chance), 9), known))]
+
+
+def _chance(text: str, value: object) -> float:
+    """The chance that a tidy text says."""
+    number = number_in(text)
+    if number is None and (parts := _SHARE.fullmatch(text.removeprefix("about even (").removesuffix(")"))):
+        part, whole = number_in(parts[1]), float(parts[2])
+        number = part / whole if part is not None and whole else None
+    elif number is None and (parts := _PERCENT.fullmatch(text)):
+        part = number_in(parts[1])
+        number = None if part is None else part / 100
+    if number is None:
+        raise UnreadableError(f"{quoted(value)} does not say how many times in ten", _CURE)
+    return number
