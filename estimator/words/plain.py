@@ -1,0 +1,157 @@
+"""The one place where numbers become words: terminal, page and paper all call it.
+
+Shown hours are rounded to the half under 10, to the whole under 40, to the nearest 5 above; each end of a range
+to its nearest step, never outwards, which would make an 8-in-10 range hold more than 8 times in 10.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+_SMALL = (
+    *("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"),
+    *("eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"),
+)
+_SIGNS = {"m2": "m²", "ft2": "ft²", "cm2": "cm²", "in2": "in²"}
+
+
+def round_hours(hours: float) -> float:
+    """The hours as they are shown: to the half under 10, the whole under 40, the nearest 5 above.
+
+    A difference may be negative and is rounded as its size.
+
+    >>> [round_hours(h) for h in (1.3, 9.8, 23.5, 61.5, 97.5, -3.2)]
+    [1.5, 10.0, 24.0, 60.0, 100.0, -3.0]
+    """
+    size = abs(hours)
+    step = 0.5 if size < 10 else 1.0 if size < 40 else 5.0
+    return math.copysign(_nearest(size, step), hours) + 0.0
+
+
+def say_hours(hours: float) -> str:
+    """Hours in words, rounded as they are shown.
+
+    >>> say_hours(4.6), say_hours(1), say_hours(66), say_hours(0.1)
+    ('4½ hours', '1 hour', '65 hours', 'less than ½ hour')
+    """
+    rounded = round_hours(hours)
+    if rounded == 0 and hours != 0:
+        return "less than ½ hour"
+    return f"{_figure(rounded)} {'hour' if 0 < abs(rounded) <= 1 else 'hours'}"
+
+
+def say_range(low: float, high: float) -> str:
+    """A range of hours in words.
+
+    >>> say_range(53.2, 81), say_range(3.1, 4.6), say_range(8.9, 9.1), say_range(0.1, 2)
+    ('between 55 and 80 hours', 'between 3 and 4½ hours', 'about 9 hours', 'up to 2 hours')
+    """
+    least, most = round_hours(low), round_hours(high)
+    if most == 0:
+        return say_hours(high)
+    if least == most:
+        return f"about {say_hours(high)}"
+    if least == 0:
+        return f"up to {say_hours(high)}"
+    return f"between {_figure(least)} and {say_hours(high)}"
+
+
+def say_ten_boards(low: float, likely: float, high: float, odds: float = 0.8) -> str:
+    """A range as a count of boards: the sentence that stands for the drawing of ten boards, or of twenty.
+
+    The middle is shown to the whole hour above 10: it is a place on the tape, not the end of a promise.
+
+    >>> say_ten_boards(55, 66, 80)
+    'Of ten boards like this, eight take 55 to 80 hours, one less, one more; half take more than 66.'
+    >>> say_ten_boards(45, 66, 97, 0.95)
+    'Of twenty boards like this, nineteen take 45 to 95 hours, one less or more; half take more than 66.'
+    """
+    boards, inside = next(
+        ((of, round(odds * of)) for of in (10, 20) if _splits(odds * of, of)),
+        (20, min(math.floor(odds * 20 + 0.5), 19)),
+    )
+    outside = boards - inside
+    beyond = (
+        f"{_SMALL[outside]} less or more"
+        if outside % 2
+        else f"{_SMALL[outside // 2]} less, {_SMALL[outside // 2]} more"
+    )
+    least, most = round_hours(low), round_hours(high)
+    hours = f"about {say_hours(high)}" if least == most else f"{_figure(least)} to {say_hours(high)}"
+    middle = _figure(round_hours(likely) if likely < 10 else _nearest(likely, 1.0))
+    of = "ten" if boards == 10 else "twenty"
+    return f"Of {of} boards like this, {_SMALL[inside]} take {hours}, {beyond}; half take more than {middle}."
+
+
+def say_count(count: int, thing: str) -> str:
+    """So many things: the noun in its plural where there is not one.
+
+    >>> say_count(1, "board"), say_count(4, "rule of thumb"), say_count(0, "fin box")
+    ('1 board', '4 rules of thumb', 'no fin boxes')
+    """
+    if count == 1:
+        return f"1 {thing}"
+    noun, of, rest = thing.partition(" of ")
+    if noun.endswith(("s", "x", "ch", "sh")):
+        noun += "es"
+    elif noun.endswith("y") and noun[-2:-1] not in "aeiou":
+        noun = noun[:-1] + "ies"
+    else:
+        noun += "s"
+    return f"{f'{count:,}' if count else 'no'} {noun}{of}{rest}"
+
+
+def say_from(boards: int, rules: int, lent: int = 0) -> str:
+    """What an answer rests on: past boards of the shop, and rules of thumb, of which so many are lent.
+
+    >>> say_from(31, 4)
+    'from 31 of your boards and 4 rules of thumb'
+    >>> say_from(0, 8, 5)
+    'All from rules of thumb (5 lent, not yet yours), none from your log.'
+    """
+    borrowed = f" ({lent} lent, not yet yours)" if lent else ""
+    if boards == 0 and rules == 0:
+        return "From no board of your log and no rule of thumb."
+    if boards == 0:
+        return f"All from {'' if lent else 'your '}rules of thumb{borrowed}, none from your log."
+    own = f"from {boards:,} of your boards"
+    return f"{own} and {say_count(rules, 'rule of thumb')}{borrowed}" if rules else own
+
+
+def say_value(value: float, unit: str = "", grades: Sequence[str] = ()) -> str:
+    """A driver's or a condition's value: its grade's word, or a short number with its unit; 0 is none.
+
+    grades: words for 0, 1, 2 ...; "no" and "yes" for a condition without grades; empty for a driver.
+
+    >>> say_value(1.3331, "m2"), say_value(2), say_value(0.5), say_value(2, grades=("dry", "damp", "wet"))
+    ('1.33 m²', '2', '½', 'wet')
+    """
+    if grades:
+        return grades[min(max(math.floor(value + 0.5), 0), len(grades) - 1)]
+    if value == 0:
+        return "none"
+    figure = _figure(value) if value * 2 % 1 == 0 else f"{float(f'{value:.3g}'):,g}"
+    return f"{figure} {_SIGNS.get(unit, unit)}".strip()
+
+
+def _splits(inside: float, of: int) -> bool:
+    """Whether so many boards inside are whole boards, with whole boards left over on each side."""
+    each = (of - inside) / 2
+    return abs(inside - round(inside)) < 1e-9 and abs(each - round(each)) < 1e-9 and round(each) >= 1
+
+
+def _nearest(size: float, step: float) -> float:
+    """The nearest multiple of a step; halfway is up."""
+    return math.floor(size / step + 0.5) * step
+
+
+def _figure(number: float) -> str:
+    """A whole number or a half, as 4, ½ or 4½.
+
+    >>> _figure(4.0), _figure(0.5), _figure(-4.5), _figure(1250.0)
+    ('4', '½', '-4½', '1,250')
+    """
+    whole, half = divmod(abs(number), 1)
+    sign = "-" if number < 0 else ""
+    return f"{sign}{'' if half and not whole else f'{whole:,.0f}'}{'½' if half else ''}"
