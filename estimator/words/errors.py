@@ -16,14 +16,21 @@ if TYPE_CHECKING:
 
 
 class EstimatorError(Exception):
-    """One sentence that says what is wrong, and one that says what to do."""
+    """One sentence that says what is wrong, and one that says what to do.
+
+    A clause without a full stop, as a problem's `wrong` is, gets one when it is shown.
+
+    >>> str(UnreadableError("that is not a time", "Write 2:30."))
+    'that is not a time. Write 2:30.'
+    """
 
     exit_code = 1
 
     def __init__(self, wrong: str, cure: str = "") -> None:
         self.wrong = wrong
         self.cure = cure
-        super().__init__(f"{wrong} {cure}".strip())
+        stop = "" if wrong.endswith((".", "!", "?")) else "."
+        super().__init__(f"{wrong}{stop} {cure}".strip())
 
 
 class UsageError(EstimatorError):
