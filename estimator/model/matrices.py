@@ -8,23 +8,19 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy import sparse
 
 from estimator.log.stage_hours import StageHours, shop_grain, stage_hours
 from estimator.model.quantities import as_it_turned_out, happens, modifiers_of, typical_grades, work_of
+from estimator.model.saved_fit import UNPLANNED, Array, Ints
 from estimator.words.records import SHOP, WITHDRAWN, Board, Log
 from estimator.words.settings import Settings
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-
-UNPLANNED = "unplanned"  # hours booked on a stage whose drivers are all none: they have a rate of their own
 DAYS_IN_A_YEAR = 365.25
 
 
@@ -47,14 +43,20 @@ class Cells:
 
     work: sparse, shape (n_cells, n_parts), in the drivers' units
     grades: sparse, shape (n_cells, n_conditions)
-    stage, row: shape (n_cells,)
+    stage: shape (n_cells,)
+    n_single: the first rows, in order the first cells, are of one stage each; the rest are sums
+    row: for each cell of a sum, its place among the sums
+    to_row, to_stage: sparse, shape (n_sums, n_summed_cells) and (n_stages, n_cells): they sum cells
     """
 
     work: Any
     grades: Any
     stage: Ints
     row: Ints
+    to_row: Any
+    to_stage: Any
     n_rows: int
+    n_single: int
 
 
 @dataclass(frozen=True)
@@ -62,7 +64,7 @@ class Table:
     """All that the likelihood needs of a log.
 
     cells: the cells, summed to rows
-    board: shape (n_rows,), the row's place in `boards`
+    board: shape (n_rows,), the row's place in `boards`; to_board: sparse, sums rows to boards
     log_hours: shape (n_rows,)
     rounding: shape (n_rows,), variance on the log scale that comes from the step of writing
     years: shape (n_rows,), <= 0, time from the as-of date back to the row's middle
@@ -72,6 +74,7 @@ class Table:
     layout: Layout
     cells: Cells
     board: Ints
+    to_board: Any
     log_hours: Array
     rounding: Array
     years: Array
@@ -83,6 +86,11 @@ class Table:
     def n_rows(self) -> int:
         """How many rows there are."""
         return len(self.log_hours)
+
+    @property
+    def summed(self) -> float:
+        """The share of rows that are sums of several stages."""
+        return 1 - self.cells.n_single / max(self.n_rows, 1)
 
 
 class CellBuilder:
@@ -113,8 +121,10 @@ class CellBuilder:
                     lists[2].append(value)
 
     def freeze(self, n_rows: int) -> Cells:
-        """The cells as arrays."""
-        n = len(self.stage)
+        """The cells as arrays; rows of one cell must have been added first."""
+        n, per_row = len(self.stage), Counter(self.row)
+        n_single = next((row for row in range(n_rows) if per_row[row] != 1), n_rows)
+        row = [at - n_single for at in self.row if at >= n_single]
 
         def matrix(lists: tuple[list[int], list[int], list[float]], n_columns: int) -> Any:
             return sparse.csr_array((lists[2], (lists[0], lists[1])), shape=(n, n_columns))
@@ -123,9 +133,18 @@ class CellBuilder:
             work=matrix(self.work, len(self.parts)),
             grades=matrix(self.grades, len(self.conditions)),
             stage=np.array(self.stage, dtype=np.int64),
-            row=np.array(self.row, dtype=np.int64),
+            row=np.array(row, dtype=np.int64),
+            to_row=_summing(row, n_rows - n_single),
+            to_stage=_summing(self.stage, len(self.stages)),
             n_rows=n_rows,
+            n_single=n_single,
         )
+
+
+def _summing(group: Sequence[int], n_groups: int) -> Any:
+    """The sparse matrix that sums members to their groups, shape (n_groups, n_members)."""
+    n = len(group)
+    return sparse.csr_array((np.ones(n), (np.array(group, dtype=np.int64), np.arange(n))), shape=(n_groups, n))
 
 
 def layout_of(settings: Settings, unplanned: Iterable[str] = ()) -> Layout:
@@ -153,16 +172,16 @@ def table_of(log: Log, settings: Settings, *, as_of: dt.date | None = None) -> T
     builder = CellBuilder(layout)
     rows: list[tuple[int, float, float, dt.date | None]] = []  # board, hours, rounding variance, day
     q = shop_grain(e.hours for e in log.entries if e.board != SHOP and e.grain is None)
-    left_out: Counter[str] = Counter()
-    for j, plan in enumerate(plans):
-        left_out.update(plan.left_out)
-        for hours, steps, grain, day, cells in plan.rows:
-            step = grain if grain is not None else q
-            rounding = steps * step**2 / (12 * max(hours, step) ** 2) if step > 0 else 0.0
-            for stage, work in cells:
-                grades = {m: plan.values.get(m, typical[m]) for m in modifiers_of(stage, settings)}
-                builder.add(len(rows), stage, work, grades)
-            rows.append((j, hours, rounding, day))
+    left_out = Counter(reason for plan in plans for reason in plan.left_out)
+    slowed = {stage: modifiers_of(stage, settings) for stage in settings.stages}
+    planned = [(j, row) for j, plan in enumerate(plans) for row in plan.rows]
+    for j, (hours, steps, grain, day, cells) in sorted(planned, key=lambda r: len(r[1][-1]) > 1):
+        step = grain if grain is not None else q
+        rounding = steps * step**2 / (12 * max(hours, step) ** 2) if step > 0 else 0.0
+        for stage, work in cells:
+            grades = {m: plans[j].values.get(m, typical[m]) for m in slowed[stage]}
+            builder.add(len(rows), stage, work, grades)
+        rows.append((j, hours, rounding, day))
     last = max((day for *_, day in rows if day is not None), default=None)
     booked = log.last_entry
     newest = max((d for d in (last, booked) if d is not None), default=None)
@@ -175,6 +194,7 @@ def table_of(log: Log, settings: Settings, *, as_of: dt.date | None = None) -> T
         layout=layout,
         cells=builder.freeze(len(rows)),
         board=np.array([row[0] for row in rows], dtype=np.int64),
+        to_board=_summing([row[0] for row in rows], len(log.boards)),
         log_hours=np.log(np.array([row[1] for row in rows], dtype=float)),
         rounding=np.array([row[2] for row in rows], dtype=float),
         years=np.array(years, dtype=float),

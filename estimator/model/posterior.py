@@ -8,9 +8,10 @@ import numpy as np
 from scipy.optimize import minimize
 
 from estimator.model.likelihood import Density
-from estimator.model.matrices import Array
+from estimator.model.saved_fit import Array
 from estimator.words.errors import NoAnswerError
 
+MOST_AT_ONCE = 200_000  # rows times draws evaluated together; keeps memory in bounds
 STEP = 1e-4  # of a standard normal parameter, for differences of the gradient
 FLATTEST = 0.05  # least curvature kept; a prior alone gives 1
 CLOSE = 1e-6  # a Newton step below this changes nothing that is shown
@@ -28,10 +29,10 @@ class Posterior:
     value: float
 
     def draws(self, n: int, rng: np.random.Generator) -> Array:
-        """n draws of the parameters in antithetic pairs, shape (n, size)."""
+        """n draws of the parameters in antithetic pairs, shape (size, n)."""
         half = rng.standard_normal(((n + 1) // 2, len(self.mode)))
         both = np.concatenate([half, -half])[:n]
-        return np.asarray(self.mode + both @ self.root.T)
+        return np.asarray((self.mode + both @ self.root.T).T)
 
 
 def normal_posterior(density: Density) -> Posterior:
@@ -41,21 +42,22 @@ def normal_posterior(density: Density) -> Posterior:
     """
 
     def down(x: Array) -> tuple[float, Array]:
-        value, gradient = density.value_and_gradient(x)
-        return -value, -gradient
+        value, gradient = density.value_and_gradient(x[:, None])
+        return -float(value[0]), -gradient[:, 0]
 
     found = minimize(
         down, density.start(), jac=True, method="L-BFGS-B", options={"maxiter": 2000, "maxcor": 20}
     )
     mode = np.asarray(found.x)
     for _ in range(3):
-        value, gradient = density.value_and_gradient(mode)
+        up, slope = density.value_and_gradient(mode[:, None])
+        value, gradient = float(up[0]), slope[:, 0]
         curvature = _curvature(density, mode)
         lowered, axes = np.linalg.eigh(curvature)
         lowered = np.maximum(lowered, FLATTEST)
         step = axes @ ((axes.T @ gradient) / lowered)
         better = mode + step
-        moved = density.value_and_gradient(better)[0]
+        moved = float(density.value_and_gradient(better[:, None])[0][0])
         if moved > value:
             mode, value = better, moved
         if np.abs(step).max() < CLOSE or moved <= value + 1e-9:
@@ -70,10 +72,11 @@ def normal_posterior(density: Density) -> Posterior:
 
 def _curvature(density: Density, x: Array) -> Array:
     """Minus the second derivatives, by central differences of the gradient; shape (size, size)."""
-    rows = np.empty((len(x), len(x)))
-    for i in range(len(x)):
-        forward, back = x.copy(), x.copy()
-        forward[i] += STEP
-        back[i] -= STEP
-        rows[i] = (density.value_and_gradient(back)[1] - density.value_and_gradient(forward)[1]) / (2 * STEP)
+    size, width = len(x), max(1, MOST_AT_ONCE // max(density.table.n_rows, 1))
+    rows = np.empty((size, size))
+    for first in range(0, size, width):
+        moved = np.eye(size)[:, first : first + width] * STEP
+        forward = density.value_and_gradient(x[:, None] + moved)[1]
+        back = density.value_and_gradient(x[:, None] - moved)[1]
+        rows[first : first + width] = ((back - forward) / (2 * STEP)).T
     return np.asarray((rows + rows.T) / 2)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from estimator.model.matrices import UNPLANNED, Array, CellBuilder, Cells, Layout, Table
+from estimator.model.matrices import CellBuilder, Cells, Layout, Table
 from estimator.model.quantities import (
     as_it_turned_out,
     happens,
@@ -18,6 +18,7 @@ from estimator.model.quantities import (
     typical_grades,
     work_of,
 )
+from estimator.model.saved_fit import UNPLANNED, Array
 from estimator.words.records import Board, Log
 from estimator.words.rules import Rule
 from estimator.words.settings import Settings
@@ -25,6 +26,9 @@ from estimator.words.settings import Settings
 WIDE = 1.5  # sd of a log rate that no rule speaks of
 FACTOR, FACTOR_SD = math.log(0.15), 0.8  # a condition no rule speaks of slows by about 15 % a grade
 CASES = 200  # boards, at most, over which a rule's typical case is averaged
+
+
+Case = list[tuple[str, dict[str, float], dict[str, float]]]  # stages with work by driver and grades by condition
 
 
 @dataclass(frozen=True)
@@ -77,8 +81,7 @@ def terms_of(table: Table, log: Log, settings: Settings, rules: Sequence[Rule] |
     c_centre, c_sd = np.full(n_conditions, FACTOR), np.full(n_conditions, FACTOR_SD)
     c_own, c_ruled, sign = np.zeros(n_conditions), np.zeros(n_conditions), np.ones(n_conditions)
     others: list[Other] = []
-    builder = CellBuilder(layout)
-    n_rows = 0
+    typical: dict[str, list[Case]] = {}
     for rule in hour_rules:
         if rule.form == "rate":
             at = layout.part(rule.stage, rule.per)
@@ -99,14 +102,13 @@ def terms_of(table: Table, log: Log, settings: Settings, rules: Sequence[Rule] |
                 c_centre[at], c_sd[at] = abs(rule.centre), rule.omega
                 c_own[at], c_ruled[at] = float(rule.own) * sign[at], 1.0
         elif rule.form in {"stage", "board"}:
-            cases = _typical(rule, log, settings)
-            for case in cases:
-                for stage, work, grades in case:
-                    builder.add(n_rows, stage, work, grades)
-                n_rows += 1
-            if cases:
-                rows = tuple(range(n_rows - len(cases), n_rows))
-                others.append(Other(rule.name, "rows", rows, rule.centre, rule.omega, rule.own, rule.spread))
+            typical[rule.name] = _typical(rule, log, settings)
+    places, cells = _laid_out(layout, typical)
+    others += [
+        Other(r.name, "rows", places[r.name], r.centre, r.omega, r.own, r.spread)
+        for r in hour_rules
+        if places.get(r.name)
+    ]
     return Terms(
         centre,
         sd,
@@ -118,11 +120,20 @@ def terms_of(table: Table, log: Log, settings: Settings, rules: Sequence[Rule] |
         c_ruled,
         sign,
         tuple(others),
-        builder.freeze(n_rows),
+        cells,
     )
 
 
-Case = list[tuple[str, dict[str, float], dict[str, float]]]
+def _laid_out(layout: Layout, typical: Mapping[str, list[Case]]) -> tuple[dict[str, tuple[int, ...]], Cells]:
+    """All typical cases as cells, those of one stage first, and each rule's rows among them."""
+    builder = CellBuilder(layout)
+    cases = [(name, case) for name, of_rule in typical.items() for case in of_rule]
+    cases.sort(key=lambda named: len(named[1]) > 1)
+    for row, (_, case) in enumerate(cases):
+        for stage, work, grades in case:
+            builder.add(row, stage, work, grades)
+    places = {name: tuple(row for row, (of, _) in enumerate(cases) if of == name) for name in typical}
+    return places, builder.freeze(len(cases))
 
 
 def _typical(rule: Rule, log: Log, settings: Settings) -> list[Case]:
@@ -172,11 +183,12 @@ def _unruled(table: Table) -> Array:
     cells = table.cells
     ratios: dict[int, list[float]] = defaultdict(list)
     if table.n_rows:
-        per_row = np.bincount(cells.row, minlength=cells.n_rows)
+        rows = np.concatenate([np.arange(cells.n_single), cells.n_single + cells.row])
+        per_row = np.bincount(rows, minlength=cells.n_rows)
         work = cells.work.tocsr()
         for cell in range(work.shape[0]):
             first, last = work.indptr[cell], work.indptr[cell + 1]
-            row = cells.row[cell]
+            row = rows[cell]
             share = math.exp(table.log_hours[row]) / (per_row[row] * (last - first)) if last > first else 0.0
             for at, quantity in zip(work.indices[first:last], work.data[first:last], strict=True):
                 ratios[int(at)].append(share / quantity)
@@ -186,10 +198,10 @@ def _unruled(table: Table) -> Array:
     return centre
 
 
-def speaking(layout: Layout, terms: Terms) -> list[tuple[str, str]]:
-    """The parts that neither a rule nor a board tells about."""
-    return [
+def untold_parts(layout: Layout, terms: Terms) -> tuple[tuple[str, str], ...]:
+    """The parts of which neither a rule nor a board tells."""
+    return tuple(
         part
         for part, centre in zip(layout.parts, terms.rate_centre, strict=True)
         if math.isnan(centre) and part[1] != UNPLANNED
-    ]
+    )

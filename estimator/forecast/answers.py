@@ -1,0 +1,146 @@
+"""Everything that `range` says of one board."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from estimator.forecast.draws import Drawn, draw_hours
+from estimator.forecast.ranges import Range, Reason, StageRange
+from estimator.forecast.support import alike, outside, rests_on
+from estimator.forecast.views import default_view, work_of_board
+from estimator.model.saved_fit import Array, KnownBoard, SavedFit
+from estimator.words.errors import UnreadableError
+from estimator.words.settings import Settings
+
+POINTS = tuple(p / 100 for p in range(5, 100, 5))
+USUAL_MISS = math.log(1.5) / 1.2815515655446004  # log-sd: actual over guess within ×/÷ 1.5, 8 times in 10
+MISS_WEIGHT = 30  # boards that this counts for
+GUESS_DRAWS = 20_000
+
+
+def answer(
+    fit: SavedFit,
+    board: KnownBoard,
+    settings: Settings,
+    *,
+    odds: float = 0.8,
+    view: str | None = None,
+    over: Sequence[float] = (),
+    seed: int = 0,
+) -> Range:
+    """Hours of one board as a range, with its stages, its reasons and what it rests on.
+
+    odds: chance that the range holds, 0 < odds < 1; over: hours whose chance of being passed is wanted
+    view: before, opened, finished, or None for what the log knows today
+
+    Raises NoAnswerError where neither rules nor log can tell.
+    """
+    if not 0 < odds < 1:
+        raise UnreadableError(f"odds of {odds} are no odds.", "Give a chance between 0 and 1, or 8/10.")
+    if _guess_alone(board, settings):
+        return _guessed(fit, board, odds, over, seed)
+    at = view or default_view(board)
+    work, unknown = work_of_board(fit, board, at, settings, np.random.default_rng([seed, 2]))
+    drawn = draw_hours(fit, work, np.random.default_rng([seed, 3]))
+    total = drawn.total
+    low, likely, high = _cut(total, odds)
+    boards, rules, lent = rests_on(fit, drawn.stages)
+    return Range(
+        board=board.board,
+        odds=odds,
+        view=at,
+        low=low,
+        likely=likely,
+        high=high,
+        quantiles=_quantiles(total),
+        stages=_stages(drawn, odds, work.booked),
+        reasons=_reasons(drawn, likely),
+        boards=boards,
+        rules=rules,
+        lent=lent,
+        outside=outside(fit, board, work, settings),
+        alike=alike(fit, board, work, settings),
+        over=_over(total, over),
+        guess=board.guess,
+        chance_beyond_guess=None if board.guess is None else float(np.mean(total > board.guess)),
+        unknown=unknown,
+        worked_out=board.worked_out,
+    )
+
+
+def _stages(drawn: Drawn, odds: float, booked: Mapping[str, float]) -> tuple[StageRange, ...]:
+    """Each stage's own range, in order of work."""
+    return tuple(
+        StageRange(stage, *_cut(hours, odds), booked.get(stage, 0.0), stage in drawn.done)
+        for stage, hours in zip(drawn.stages, drawn.hours, strict=True)
+    )
+
+
+def _reasons(drawn: Drawn, likely: float) -> tuple[Reason, ...]:
+    """Mean hours of each part, scaled so that they sum to the likely hours exactly."""
+    whole = math.fsum(hours for *_, hours in drawn.reasons)
+    if not whole:
+        return ()
+    scaled = [hours * likely / whole for *_, hours in drawn.reasons]
+    largest = max(range(len(scaled)), key=lambda i: scaled[i])
+    scaled[largest] += likely - math.fsum(scaled)
+    return tuple(Reason(s, d, h) for (s, d, _), h in zip(drawn.reasons, scaled, strict=True))
+
+
+def _guess_alone(board: KnownBoard, settings: Settings) -> bool:
+    """Whether nothing but the restorer's own guess is known of a board."""
+    if board.guess is None or board.kind or board.length_m or board.booked:
+        return False
+    return not board.turned_out.keys() & {*settings.drivers, *settings.modifiers}
+
+
+def _guessed(fit: SavedFit, board: KnownBoard, odds: float, over: Sequence[float], seed: int) -> Range:
+    """A range from the guess alone: times how past boards turned out against theirs.
+
+    Thirty boards' worth of the usual miss, times or over 1.5 at 8 in 10, stand in until past guesses tell.
+    """
+    assert board.guess is not None
+    rng = np.random.default_rng([seed, 4])
+    past = np.array([math.log(b.hours / b.guess) for b in fit.boards if b.hours and b.guess])
+    miss = USUAL_MISS * rng.standard_normal(GUESS_DRAWS)
+    if len(past):
+        own = past[rng.integers(0, len(past), GUESS_DRAWS)]
+        miss = np.where(rng.random(GUESS_DRAWS) < len(past) / (len(past) + MISS_WEIGHT), own, miss)
+    total = board.guess * np.exp(miss)
+    low, likely, high = _cut(total, odds)
+    return Range(
+        board=board.board,
+        odds=odds,
+        view="before",
+        low=low,
+        likely=likely,
+        high=high,
+        quantiles=_quantiles(total),
+        stages=(),
+        reasons=(Reason("", "guess", likely),),
+        boards=len(past),
+        rules=0,
+        over=_over(total, over),
+        guess=board.guess,
+        chance_beyond_guess=float(np.mean(total > board.guess)),
+        unknown=(),
+    )
+
+
+def _cut(hours: Array, odds: float) -> tuple[float, float, float]:
+    """Low, middle and high of draws."""
+    low, middle, high = np.quantile(hours, [(1 - odds) / 2, 0.5, (1 + odds) / 2])
+    return float(low), float(middle), float(high)
+
+
+def _quantiles(total: Array) -> dict[str, float]:
+    """The 5, 10 ... 95 % points."""
+    return {f"{p:.2f}": float(q) for p, q in zip(POINTS, np.quantile(total, POINTS), strict=True)}
+
+
+def _over(total: Array, over: Sequence[float]) -> dict[str, float]:
+    """The chance of passing each number of hours."""
+    return {f"{hours:g}": float(np.mean(total > hours)) for hours in over}

@@ -1,0 +1,183 @@
+"""Hours of one board's stages, drawn from a saved fit.
+
+For a draw of the numbers, log hours of stage s = log(sum of rate × quantity) + effects × grades + loading u + noise,
+with one pace u for the whole board. Finished stages say what u is; a stage in hand takes longer than it has so far.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from estimator.forecast.normal import chance_below, point_at
+from estimator.model.saved_fit import UNPLANNED, Array, Ints, SavedFit
+from estimator.words.settings import ONCE
+
+N_DRAWS = 20_000
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """Draws of a board's stages.
+
+    stages: names, in order of work, of stages that happen in any draw
+    hours: (n_stages, n_draws); 0 in draws in which a stage does not happen
+    reasons: (stage, driver, modifier or set-up): mean hours that it adds; they sum to the mean total
+    done: stages whose hours are booked and known
+    """
+
+    stages: tuple[str, ...]
+    hours: Array
+    reasons: tuple[tuple[str, str, float], ...]
+    done: frozenset[str]
+
+    @property
+    def total(self) -> Array:
+        """Hours of the whole board, (n_draws,)."""
+        return np.asarray(self.hours.sum(axis=0))
+
+
+@dataclass(frozen=True)
+class Work:
+    """What is to do on a board, by draw.
+
+    values: for each driver and modifier a number, or (n_draws,) of them where it is not known
+    happening: for each stage whether it happens, by draw; a stage that never happens is left out
+    booked: hours so far, by stage; done: stages among them that are finished
+    """
+
+    values: Mapping[str, float | Array]
+    happening: Mapping[str, Array]
+    booked: Mapping[str, float]
+    done: frozenset[str]
+
+
+def draw_hours(fit: SavedFit, work: Work, rng: np.random.Generator, n_draws: int = N_DRAWS) -> Drawn:
+    """Hours of each stage of a board, `n_draws` of them."""
+    at = np.arange(n_draws) % fit.n_draws
+    stages = [s for s in fit.stages if s in work.happening or s in work.booked]
+    noise = {s: rng.standard_normal(n_draws) for s in fit.stages}  # the same stream whatever the board has
+    pace = rng.standard_normal(n_draws)
+    medians = {s: _Median(fit, s, work, at) for s in stages if s in work.happening}
+    place = {s: fit.stages.index(s) for s in stages}
+    pace = _learned_pace(fit, work, medians, place, at, pace)
+    pace, kept = _outlasting(fit, work, medians, place, at, pace, rng)
+    hours, reasons = [], []
+    for stage in stages:
+        if stage in work.done or stage not in medians:
+            took = np.full(n_draws, work.booked[stage])
+            reasons.append((stage, "booked", float(work.booked[stage])))
+        else:
+            median = medians[stage].reordered(kept)
+            i, rows = place[stage], at[kept]
+            spread = fit.noise[rows, i]
+            middle = median.log_median + fit.loading[rows, i] * pace
+            z = noise[stage]
+            if (so_far := work.booked.get(stage, 0.0)) > 0:
+                least = chance_below((np.log(so_far) - middle) / spread)
+                z = point_at(least + (1 - least) * chance_below(z))
+            took = np.exp(middle + spread * z)
+            if so_far > 0:
+                took = np.maximum(took, so_far)
+            took = np.where(np.broadcast_to(work.happening[stage], n_draws)[kept], took, 0.0)
+            reasons.extend(median.reasons(took))
+        hours.append(took)
+    return Drawn(tuple(stages), np.array(hours).reshape(len(stages), n_draws), tuple(reasons), work.done)
+
+
+class _Median:
+    """The median of one stage by draw, and its parts."""
+
+    def __init__(self, fit: SavedFit, stage: str, work: Work, at: Ints) -> None:
+        self.stage = stage
+        self.parts = [
+            (driver, np.exp(fit.log_rate[at, i]) * _quantity(work, stage, driver))
+            for i, (s, driver) in enumerate(fit.parts)
+            if s == stage
+        ]
+        self.slowed = [
+            (modifier, fit.effect[at, i] * work.values.get(modifier, 0.0))
+            for i, (s, modifier) in enumerate(fit.conditions)
+            if s == stage
+        ]
+        self._sum()
+
+    def _sum(self) -> None:
+        """The log-median from parts and conditions."""
+        plain = sum((p for _, p in self.parts), np.zeros(1))
+        self.plain = np.maximum(plain, 1e-12)
+        self.slower = sum((s for _, s in self.slowed), np.zeros(1))
+        self.log_median = np.log(self.plain) + self.slower
+
+    def reordered(self, kept: Ints) -> _Median:
+        """The same for the draws that are kept."""
+        other = object.__new__(_Median)
+        other.stage = self.stage
+        n = len(kept)
+        other.parts = [(name, np.broadcast_to(p, n)[kept]) for name, p in self.parts]
+        other.slowed = [(name, np.broadcast_to(s, n)[kept]) for name, s in self.slowed]
+        other._sum()
+        return other
+
+    def reasons(self, took: Array) -> list[tuple[str, str, float]]:
+        """Mean hours of each part and condition of the stage; they sum to the mean of `took`."""
+        without = took * np.exp(-self.slower)
+        found = [(self.stage, name, float(np.mean(without * p / self.plain))) for name, p in self.parts]
+        if self.slowed:
+            added = took - without
+            whole = np.where(np.abs(self.slower) < 1e-12, 1.0, self.slower)
+            found += [(self.stage, name, float(np.mean(added * s / whole))) for name, s in self.slowed]
+        return [reason for reason in found if reason[2] != 0.0]
+
+
+def _quantity(work: Work, stage: str, driver: str) -> float | Array:
+    """How much of a driver there is; set-up is 1, unplanned work is 1 where none is planned."""
+    if driver == ONCE:
+        return 1.0
+    if driver == UNPLANNED:
+        return work.values.get(f"{stage} {UNPLANNED}", 0.0)
+    return work.values.get(driver, 0.0)
+
+
+Medians = Mapping[str, _Median]
+
+
+def _learned_pace(
+    fit: SavedFit, work: Work, medians: Medians, place: Mapping[str, int], at: Ints, pace: Array
+) -> Array:
+    """The board's pace given its finished stages: N(mu, V), V = 1 / (1 + sum loading² / noise²)."""
+    precision, pull = np.ones(len(at)), np.zeros(len(at))
+    for stage in work.done & medians.keys():
+        i = place[stage]
+        loading, variance = fit.loading[at, i], fit.noise[at, i] ** 2
+        precision += loading**2 / variance
+        pull += loading * (np.log(work.booked[stage]) - medians[stage].log_median) / variance
+    return np.asarray(pull / precision + pace / np.sqrt(precision))
+
+
+def _outlasting(
+    fit: SavedFit,
+    work: Work,
+    medians: Medians,
+    place: Mapping[str, int],
+    at: Ints,
+    pace: Array,
+    rng: np.random.Generator,
+) -> tuple[Array, Ints]:
+    """Draws resampled by the chance that each stage in hand takes longer than it has so far."""
+    kept = np.arange(len(at))
+    weight = np.ones(len(at))
+    for stage, so_far in work.booked.items():
+        if so_far <= 0 or stage in work.done or stage not in medians:
+            continue
+        i = place[stage]
+        middle = medians[stage].log_median + fit.loading[at, i] * pace
+        weight = weight * np.maximum(chance_below((middle - np.log(so_far)) / fit.noise[at, i]), 1e-12)
+    if np.all(weight == 1.0):
+        return pace, kept
+    steps = (np.arange(len(at)) + rng.random()) / len(at)
+    kept = np.minimum(np.searchsorted(np.cumsum(weight) / weight.sum(), steps), len(at) - 1)
+    kept = rng.permutation(kept)
+    return pace[kept], kept

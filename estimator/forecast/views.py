@@ -1,0 +1,222 @@
+"""What is known of a board from where one looks: before opening, opened up, finished, or now.
+
+before: quantities as judged. opened: what the revealing stage shows, and all that is sure when asked, as found.
+finished: all as found. now: what was found so far, and the hours booked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from estimator.forecast.draws import N_DRAWS, Work
+from estimator.model.saved_fit import UNPLANNED, Array, KnownBoard, SavedFit
+from estimator.words.errors import NoAnswerError
+from estimator.words.lengths import convert, face_area_m2, usual_width_m
+from estimator.words.records import FINISHED, ON_BENCH, STOPPED, WITHDRAWN
+from estimator.words.settings import ONCE, Kind, Settings
+
+VIEWS = ("before", "opened", "finished")
+ENOUGH_ALIKE = 5  # past boards of a kind; with fewer, the kind's usual quantities fill up
+Z_8_IN_10 = 1.2815515655446004
+
+
+def revealing_stage(settings: Settings) -> str:
+    """The earliest stage, in order of work, whose end shows what was hidden; empty where none does."""
+    shown = {q.known for q in (*settings.drivers.values(), *settings.modifiers.values())}
+    return next((stage for stage in settings.stages if stage in shown), "")
+
+
+def values_in(board: KnownBoard, view: str, settings: Settings) -> dict[str, float]:
+    """A board's known quantities in a view; what is missing is not known."""
+    if view == "before":
+        return dict(board.assessed)
+    if view == "finished":
+        return board.turned_out
+    shown = {"asked", revealing_stage(settings)}
+    sure = {
+        name: value
+        for name, value in board.found.items()
+        if name in settings.sometimes
+        or (settings.drivers.get(name) or settings.modifiers[name]).known in shown
+    }
+    return {**board.assessed, **sure}
+
+
+def default_view(board: KnownBoard) -> str:
+    """The view of a range that was asked for without one: before, for a board not begun, else now."""
+    return "now" if board.state in {ON_BENCH, STOPPED, FINISHED, WITHDRAWN} and board.booked else "before"
+
+
+def work_of_board(
+    fit: SavedFit, board: KnownBoard, view: str, settings: Settings, rng: np.random.Generator, n_draws: int = N_DRAWS
+) -> tuple[Work, tuple[str, ...]]:
+    """What is to do on a board, and which quantities are not known (drawn from past boards of its kind).
+
+    Raises NoAnswerError where a quantity is not known and neither a past board nor the kind says what is usual, or
+    where a stage that may happen has a rate of which neither a rule nor a board tells.
+    """
+    now = view == "now"
+    values: dict[str, float | Array] = dict(values_in(board, "finished" if now else view, settings))
+    needed = [q for q in (*settings.drivers, *settings.modifiers) if q not in values and _used(q, settings)]
+    unknown = tuple(needed)
+    if unknown:
+        values.update(_drawn(fit, board, unknown, values, settings, rng, n_draws))
+    booked = {stage: hours for stage, hours, _ in board.booked} if now else {}
+    done = frozenset(stage for stage, _, is_done in board.booked if is_done) if now else frozenset()
+    over = now and board.state in {FINISHED, WITHDRAWN}
+    happening: dict[str, Array] = {}
+    for stage in settings.stages.values():
+        if over and stage.name not in booked:
+            continue
+        likely = np.asarray(_happening(fit, board, stage.name, values, settings, rng, n_draws, now=now))
+        if stage.name in booked:
+            likely = np.ones(n_draws, dtype=bool)
+        if likely.any():
+            happening[stage.name] = likely
+    planned = {s: np.asarray(_planned(s, values, settings)) for s in happening}
+    for stage, parts in planned.items():
+        if (stage, UNPLANNED) in fit.parts:
+            values[f"{stage} {UNPLANNED}"] = np.where(parts, 0.0, 1.0)
+    _tellable(fit, happening.keys() - done, values, settings)
+    return Work(values, happening, booked, done), unknown
+
+
+def _used(name: str, settings: Settings) -> bool:
+    """Whether any stage's hours hang on a quantity."""
+    if name in settings.modifiers:
+        return bool(settings.modifiers[name].stages)
+    return any(name in stage.drivers for stage in settings.stages.values())
+
+
+def _planned(stage: str, values: Mapping[str, float | Array], settings: Settings) -> Array | bool:
+    """Whether a stage's own drivers make it happen, by draw."""
+    work = settings.stages[stage].work
+    if not work:
+        return True
+    return np.any([np.asarray(values.get(d, 0.0)) > 0 for d in work], axis=0)
+
+
+def _happening(
+    fit: SavedFit,
+    board: KnownBoard,
+    stage: str,
+    values: Mapping[str, float | Array],
+    settings: Settings,
+    rng: np.random.Generator,
+    n_draws: int,
+    *,
+    now: bool,
+) -> Array | bool:
+    """Whether a stage happens, by draw; chances of what only sometimes happens are drawn."""
+    luck = np.random.default_rng(rng.integers(2**63))
+    planned = np.broadcast_to(_planned(stage, values, settings), n_draws)
+    if not settings.stages[stage].sometimes:
+        return planned
+    known = {**board.assessed, **(board.found if now else {})}.get(stage)
+    if known is not None:
+        return np.full(n_draws, known > 0)
+    yes, no = fit.chances.get(stage, (0.0, 1.0))
+    return np.asarray(luck.random(n_draws) < luck.beta(max(yes, 1e-3), max(no, 1e-3), n_draws))
+
+
+def _tellable(
+    fit: SavedFit, stages: frozenset[str] | set[str], values: Mapping[str, float | Array], settings: Settings
+) -> None:
+    """Refuses a board with work of which neither a rule nor a past board tells."""
+    for stage, driver in fit.untold:
+        there = driver == ONCE or np.any(np.asarray(values.get(driver, 0.0)) > 0)
+        if stage in stages and there:
+            work = "" if driver == ONCE else f" ({settings.label(driver)})"
+            raise NoAnswerError(
+                f"no range for this board: it needs {settings.label(stage)}{work}, and neither a rule of thumb nor a "
+                "past board says how long that takes.",
+                f"Add a rule of thumb for stage {stage} to workshop.toml"
+                + (f", or leave it out with -q {driver}=0." if driver != ONCE else "."),
+            )
+
+
+def _drawn(
+    fit: SavedFit,
+    board: KnownBoard,
+    unknown: tuple[str, ...],
+    values: Mapping[str, float | Array],
+    settings: Settings,
+    rng: np.random.Generator,
+    n_draws: int,
+) -> dict[str, float | Array]:
+    """Unknown quantities by draw, all together from one past board of the kind, or as the kind usually has them."""
+    derived = [q for q in unknown if q in settings.drivers and _can_derive(q, board, unknown, values, settings)]
+    wanted = [q for q in unknown if q not in derived]
+    drawn: dict[str, float | Array] = {}
+    if wanted:
+        donors = [
+            known
+            for other in fit.boards
+            if other.state == FINISHED
+            and (not board.kind or other.kind == board.kind)
+            and all(q in (known := other.turned_out) for q in wanted)
+        ]
+        usual = _usual(settings.kinds.get(board.kind), wanted, settings, rng, n_draws)
+        if not donors and usual is None:
+            raise NoAnswerError(
+                f"no range for this board: {', '.join(settings.label(q) for q in wanted)} "
+                f"{'is' if len(wanted) == 1 else 'are'} not known, and no past board says what is usual.",
+                f"Say what you see, for instance -q {wanted[0]}=1, or -q {wanted[0]}=0 for none.",
+            )
+        pick = rng.integers(0, max(len(donors), 1), n_draws)
+        from_usual = rng.random(n_draws) < max(ENOUGH_ALIKE - len(donors), 0) / ENOUGH_ALIKE
+        for i, q in enumerate(wanted):
+            given = np.array([d[q] for d in donors])[pick] if donors else np.zeros(n_draws)
+            drawn[q] = given if usual is None else np.where(from_usual, usual[i], given)
+    for q in derived:
+        drawn[q] = _derive(q, board, {**values, **drawn}, settings)
+    return drawn
+
+
+def _usual(
+    kind: Kind | None, wanted: list[str], settings: Settings, rng: np.random.Generator, n_draws: int
+) -> list[Array] | None:
+    """What a board of the kind usually has, each quantity on its own; None where the kind does not say."""
+    if kind is None or not all(q in kind.usual for q in wanted):
+        return None
+    drawn = []
+    for q in wanted:
+        low, high = kind.usual[q]
+        value = (low + high) / 2 + (high - low) / (2 * Z_8_IN_10) * rng.standard_normal(n_draws)
+        value = np.maximum(value, 0.0)
+        if q in settings.modifiers:
+            value = np.minimum(np.round(value), settings.modifiers[q].highest)
+        elif not settings.drivers[q].unit:
+            value = np.round(value) if high == round(high) and low == round(low) else value
+        drawn.append(value)
+    return drawn
+
+
+def _can_derive(
+    name: str, board: KnownBoard, unknown: tuple[str, ...], values: Mapping[str, float | Array], settings: Settings
+) -> bool:
+    """Whether a quantity follows from the outline and one other quantity that is known or drawn."""
+    driver = settings.drivers[name]
+    if driver.source != "outline" or board.length_m is None:
+        return False
+    return not driver.times or driver.times in values or driver.times in unknown
+
+
+def _derive(name: str, board: KnownBoard, values: Mapping[str, float | Array], settings: Settings) -> float | Array:
+    """Face area from the outline, times what it goes with."""
+    assert board.length_m is not None
+    driver = settings.drivers[name]
+    width = board.width_m if board.width_m is not None else usual_width_m(board.length_m)
+    area = convert(face_area_m2(board.length_m, width, board.outline), "m2", driver.unit or "m2")
+    return area * values[driver.times] if driver.times else area
+
+
+def with_values(board: KnownBoard, changes: Mapping[str, float | None]) -> KnownBoard:
+    """The board with quantities set, or (None) not known, from wherever one looks at it."""
+    kept = {name: value for name, value in changes.items() if value is not None}
+    assessed = {name: value for name, value in board.assessed.items() if name not in changes}
+    found = {name: value for name, value in board.found.items() if name not in changes}
+    return replace(board, assessed={**assessed, **kept}, found={**found, **kept} if board.found else {})

@@ -1,0 +1,123 @@
+"""Draws that are right where the normal approximation is not: many short Hamiltonian chains side by side.
+
+Source: Neal (2011), Handbook of Markov Chain Monte Carlo, chapter 5.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+
+from estimator.model.posterior import Posterior
+from estimator.model.saved_fit import Array
+
+CHAINS = 16
+START = 0.3  # of a standard normal: near the mode, where no chain is lost
+WARM_UP = 24  # moves before the coordinates are made round anew, and again after
+MORE = 4  # warm-ups at most, while the chains have not met
+MET = 1.1  # R-hat below which they have
+ACCEPTED = 0.8
+FIRST_STEP = 0.25
+KEEP = 0.1  # of the normal approximation's spread, when coordinates are made round anew
+LONGEST = 7  # leapfrog steps at most
+
+
+class HasDensity(Protocol):
+    """Anything with a log density and gradient by columns."""
+
+    def value_and_gradient(self, x: Array) -> tuple[Array, Array]:
+        """Values (n,) and gradients (size, n) at x (size, n)."""
+
+
+@dataclass(frozen=True)
+class Corrected:
+    """Draws of the parameters, (size, n), and the largest ratio of spread over all to within chains (R-hat)."""
+
+    draws: Array
+    spread: float
+
+
+def chains(density: HasDensity, posterior: Posterior, n: int, rng: np.random.Generator) -> Corrected:
+    """n draws of the parameters from many short Hamiltonian chains, begun from the normal approximation.
+
+    Halfway through their warm-up the coordinates are made round anew from where the chains have gone.
+    """
+    centre, root = posterior.mode[:, None], posterior.root
+    z = START * rng.standard_normal((len(posterior.mode), CHAINS))
+    step, rounds = FIRST_STEP, -(-n // CHAINS)
+    with np.errstate(invalid="ignore"):  # a move gone astray is NaN, and is not accepted
+        for warming in range(MORE):
+            z, step, seen = _moves(density, centre, root, z, step, WARM_UP, rng, adapt=True)
+            x = centre + root @ z
+            wide = np.concatenate([centre + root @ past for past in seen[WARM_UP // 3 :]], axis=1)
+            about = np.cov(wide) * (1 - KEEP) + KEEP * posterior.root @ posterior.root.T
+            centre, root = wide.mean(axis=1, keepdims=True), np.linalg.cholesky(about)
+            z = np.linalg.solve(root, x - centre)
+            if warming and _between(np.array(seen)) < MET:
+                break
+        _, _, seen = _moves(density, centre, root, z, step, rounds, rng, adapt=False)
+    draws = np.concatenate([centre + root @ past for past in seen], axis=1)
+    return Corrected(draws[:, :n], _between(np.array(seen)))
+
+
+def _moves(
+    density: HasDensity,
+    centre: Array,
+    root: Array,
+    z: Array,
+    step: float,
+    moves: int,
+    rng: np.random.Generator,
+    *,
+    adapt: bool,
+) -> tuple[Array, float, list[Array]]:
+    """Where the chains stand after so many moves, the step's length, and where they have been."""
+    state = (z, *_round(density, centre, root, z))
+    seen = []
+    for _ in range(moves):
+        steps = int(rng.integers(LONGEST // 2, LONGEST + 1))
+        state, rate = _leap(density, centre, root, state, step, steps, rng)
+        if adapt:
+            step *= float(np.exp(0.5 * (rate - ACCEPTED)))
+        seen.append(state[0])
+    return state[0], step, seen
+
+
+State = tuple[Array, Array, Array]
+
+
+def _round(density: HasDensity, centre: Array, root: Array, z: Array) -> tuple[Array, Array]:
+    """Value and gradient in round coordinates."""
+    value, gradient = density.value_and_gradient(centre + root @ z)
+    return value, root.T @ gradient
+
+
+def _leap(
+    density: HasDensity, centre: Array, root: Array, state: State, step: float, steps: int, rng: np.random.Generator
+) -> tuple[State, float]:
+    """One Hamiltonian move of all chains, and the share accepted."""
+    z, value, gradient = state
+    speed = rng.standard_normal(z.shape)
+    length = step * rng.uniform(0.8, 1.2)
+    at, push, moving = z, gradient, speed
+    for _ in range(steps):
+        moving = moving + 0.5 * length * push
+        at = at + length * moving
+        up, push = _round(density, centre, root, at)
+        moving = moving + 0.5 * length * push
+    gain = up - value - 0.5 * ((moving**2).sum(axis=0) - (speed**2).sum(axis=0))
+    chance = np.exp(np.minimum(np.nan_to_num(gain, nan=-np.inf), 0.0))
+    yes = rng.random(len(chance)) < chance
+    moved = (np.where(yes, at, z), np.where(yes, up, value), np.where(yes, push, gradient))
+    return moved, float(chance.mean())
+
+
+def _between(kept: Array) -> float:
+    """The largest R-hat over parameters; kept: (rounds, size, chains)."""
+    rounds = len(kept)
+    means, variances = kept.mean(axis=0), kept.var(axis=0, ddof=1)
+    within = variances.mean(axis=1)
+    whole = within * (rounds - 1) / rounds + means.var(axis=1, ddof=1)
+    return float(np.sqrt(whole / within).max())

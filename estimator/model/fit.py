@@ -1,0 +1,175 @@
+"""Settings and a log in, what was learned out."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Container, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from estimator.log.stage_hours import StageHours, stage_hours
+from estimator.model.correction import chains
+from estimator.model.likelihood import Density
+from estimator.model.matrices import Table, table_of
+from estimator.model.posterior import normal_posterior
+from estimator.model.priors import Terms, terms_of, untold_parts
+from estimator.model.quantities import as_it_turned_out, happens
+from estimator.model.saved_fit import UNPLANNED, KnownBoard, SavedFit
+from estimator.words.records import Board, Log
+from estimator.words.rules import Rule
+from estimator.words.settings import Settings
+
+N_DRAWS = 1024
+MANY_ROWS = 5000  # rows above which the normal approximation is as good as chains, and far quicker
+RARELY, RARELY_WEIGHT = 0.1, 5.0  # a stage that sometimes happens: one board in ten, worth five boards
+
+
+def fit(
+    log: Log,
+    settings: Settings,
+    *,
+    as_of: dt.date | None = None,
+    seed: int = 0,
+    rules: Sequence[Rule] | None = None,
+    problems: int = 0,
+    n_draws: int = N_DRAWS,
+) -> SavedFit:
+    """What a workshop's log and rules of thumb say about hours, as of the last entry or `as_of`, the earlier.
+
+    seed: makes the draws; the same log, settings and seed give the same fit
+    rules: stand in for the settings' own where given; problems: how many the log has, kept for messages
+
+    Raises NoAnswerError where the likeliest rates cannot be found.
+    """
+    table = table_of(log, settings, as_of=as_of)
+    terms = terms_of(table, log, settings, rules)
+    density = Density(table, terms)
+    posterior, rng = normal_posterior(density), np.random.default_rng([seed, 1])
+    normal = table.n_rows == 0 or table.n_rows > MANY_ROWS
+    drawn = posterior.draws(n_draws, rng) if normal else chains(density, posterior, n_draws, rng).draws
+    numbers = density.numbers(drawn)
+    worked = stage_hours(log.entries, log.by_id, settings.stages)
+    chosen = settings.rules if rules is None else tuple(rules)
+    return SavedFit(
+        as_of="" if table.as_of is None else table.as_of.isoformat(),
+        stages=table.layout.stages,
+        parts=table.layout.parts,
+        conditions=table.layout.conditions,
+        log_rate=numbers.log_rate.T,
+        effect=numbers.effect.T,
+        loading=numbers.loading.T,
+        noise=numbers.noise.T,
+        lean=numbers.lean,
+        scale=numbers.scale,
+        untold=untold_parts(table.layout, terms),
+        chances=_chances(log, settings, worked, table, chosen),
+        rules=_counting(terms, chosen),
+        boards=_boards(log, settings, worked, table),
+        left_out=table.left_out,
+        problems=problems,
+    )
+
+
+def _counting(terms: Terms, rules: Sequence[Rule]) -> tuple[tuple[str, bool, str], ...]:
+    """The rules of hours that became terms: name, lent or not, the stage it speaks of."""
+    used = {name for name in terms.rate_rule if name} | {other.rule for other in terms.others}
+    used |= {r.name for r in rules if r.form == "factor"}
+    return tuple((r.name, r.source != "own", r.stage) for r in rules if r.name in used)
+
+
+def _chances(
+    log: Log,
+    settings: Settings,
+    worked: dict[str, tuple[StageHours, ...]],
+    table: Table,
+    rules: Sequence[Rule],
+) -> dict[str, tuple[float, float]]:
+    """Beta weights of stages that may or may not happen: one in ten worth five boards, then the finished boards."""
+    unplanned = {stage for stage, part in table.layout.parts if part == UNPLANNED}
+    said = {r.chance: r for r in rules if r.about == "chance"}
+    chances = {}
+    finished = [b for b in log.boards if b.finished]
+    for stage in settings.stages.values():
+        if not stage.sometimes and stage.name not in unplanned:
+            continue
+        rule = said.get(stage.name)
+        share = RARELY if rule is None or rule.share is None else rule.share
+        weight = RARELY_WEIGHT if rule is None or rule.worth is None else rule.worth
+        yes, no = share * weight, (1 - share) * weight
+        for board in finished:
+            booked = any(has.stage == stage.name for has in worked.get(board.board, ()))
+            values = as_it_turned_out(board)
+            if stage.sometimes:
+                on = happens(stage, values, booked=booked)
+                on = False if on is None and board.board in worked else on
+            else:
+                planned = happens(stage, values)
+                on = None if planned is not False else booked
+            yes, no = yes + (on is True), no + (on is False)
+        chances[stage.name] = (float(yes), float(no))
+    return chances
+
+
+def _boards(
+    log: Log, settings: Settings, worked: dict[str, tuple[StageHours, ...]], table: Table
+) -> tuple[KnownBoard, ...]:
+    """The log's boards as far as forecasts need them."""
+    taught: dict[int, set[int]] = defaultdict(set)
+    not_done = {(e.board, e.stage) for e in log.entries if e.hours == 0}
+    cells = table.cells
+    rows = [*range(cells.n_single), *(cells.row + cells.n_single).tolist()]
+    for stage, row in zip(cells.stage.tolist(), rows, strict=True):
+        taught[int(table.board[row])].add(stage)
+    return tuple(
+        replace(
+            known_board(board, worked.get(board.board, ())),
+            hours=whole_hours(board, worked.get(board.board, ()), settings, not_done),
+            taught=tuple(table.layout.stages[i] for i in sorted(taught.get(j, ()))),
+        )
+        for j, board in enumerate(log.boards)
+    )
+
+
+def known_board(board: Board, worked: tuple[StageHours, ...] = ()) -> KnownBoard:
+    """A board as forecasts see it, with its hours so far."""
+    return KnownBoard(
+        board=board.board,
+        called=board.called,
+        kind=board.kind,
+        state=board.state,
+        length_m=board.length_m,
+        width_m=board.width_m,
+        outline=board.outline,
+        assessed=dict(board.assessed),
+        found=dict(board.found),
+        later=dict(board.later),
+        worked_out=tuple(sorted(board.worked_out)),
+        guess=None if board.from_memory else board.guess,
+        booked=tuple((has.stage, has.hours, has.done) for has in worked),
+    )
+
+
+def whole_hours(
+    board: Board, worked: tuple[StageHours, ...], settings: Settings, not_done: Container[tuple[str, str]] = ()
+) -> float | None:
+    """All hours of a finished board; None where it is not finished or a stage that happened has no hours.
+
+    not_done: (board, stage) of which the log says that nothing was done
+    """
+    if not board.finished:
+        return None
+    booked = sum(has.hours for has in worked)
+    if board.total_hours:
+        return max(board.total_hours, booked)
+    has_hours = {has.stage for has in worked}
+    values = as_it_turned_out(board)
+    missing = any(
+        stage.work
+        and stage.name not in has_hours
+        and (board.board, stage.name) not in not_done
+        and happens(stage, values)
+        for stage in settings.stages.values()
+    )
+    return None if missing or not booked else booked

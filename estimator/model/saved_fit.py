@@ -1,0 +1,161 @@
+"""What was learned from a log, as numbers that print, compare and save as JSON text.
+
+Reading it takes NumPy and the standard library alone, so that a range from a saved fit is quick.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from estimator.words.errors import EstimatorError
+
+MODEL_VERSION = 1
+UNPLANNED = "unplanned"  # hours booked on a stage whose drivers are all none: they have a rate of their own
+DECIMALS = 5  # of parameter draws on the log scale: far below what can be known
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True)
+class KnownBoard:
+    """A board of the log as far as forecasts need it; see words.records.Board for the fields of the same name.
+
+    hours: all its hours, where the board is finished and nothing is missing; else None
+    booked: (stage, hours so far, done) for each stage with hours, in order of work
+    taught: the stages whose rates this board's hours speak of
+    """
+
+    board: str
+    called: str = ""
+    kind: str = ""
+    state: str = ""
+    length_m: float | None = None
+    width_m: float | None = None
+    outline: str = ""
+    assessed: Mapping[str, float] = field(default_factory=dict)
+    found: Mapping[str, float] = field(default_factory=dict)
+    later: Mapping[str, float] = field(default_factory=dict)
+    worked_out: tuple[str, ...] = ()
+    guess: float | None = None
+    hours: float | None = None
+    booked: tuple[tuple[str, float, bool], ...] = ()
+    taught: tuple[str, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """What the restorer calls it: the short name, else the id."""
+        return self.called or self.board
+
+    @property
+    def turned_out(self) -> dict[str, float]:
+        """Found values where written, else the assessed ones."""
+        return {**self.assessed, **self.found}
+
+
+@dataclass(frozen=True)
+class SavedFit:
+    """Draws of the model's numbers, the boards they came from, and which rules speak of what.
+
+    stages: names in order of work
+    parts: (stage, driver) of each rate; conditions: (stage, modifier) of each effect
+    log_rate: (n_draws, n_parts), log hours per unit as of `as_of`
+    effect: (n_draws, n_conditions), log factor per grade
+    loading, noise: (n_draws, n_stages), share of the board's pace, and log-scale sd of what is left
+    lean, scale: (n_draws,), how far own rules run low on the log scale, and how many times too sure they are
+    untold: parts of which neither a rule nor a board tells
+    chances: for stages that sometimes happen, or happened unplanned, the two weights of a beta law
+    rules: for each rule that counts, its name, whether it is lent, and the stages that it speaks of ("" all)
+    left_out: why rows of the log could not be used, with counts
+    """
+
+    as_of: str
+    stages: tuple[str, ...]
+    parts: tuple[tuple[str, str], ...]
+    conditions: tuple[tuple[str, str], ...]
+    log_rate: Array
+    effect: Array
+    loading: Array
+    noise: Array
+    lean: Array
+    scale: Array
+    untold: tuple[tuple[str, str], ...] = ()
+    chances: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    rules: tuple[tuple[str, bool, str], ...] = ()
+    boards: tuple[KnownBoard, ...] = ()
+    left_out: Mapping[str, int] = field(default_factory=dict)
+    problems: int = 0
+    version: int = MODEL_VERSION
+
+    @property
+    def n_draws(self) -> int:
+        """How many draws of the numbers are kept."""
+        return len(self.lean)
+
+    def to_json(self) -> str:
+        """The fit as JSON text; the same fit gives the same text."""
+        return json.dumps({f.name: _plain(getattr(self, f.name)) for f in fields(self)}, separators=(",", ":"))
+
+
+_ARRAYS = {"log_rate": 2, "effect": 2, "loading": 2, "noise": 2, "lean": 1, "scale": 1}
+
+
+def fit_from_json(text: str) -> SavedFit:
+    """The fit that `to_json` wrote.
+
+    Raises EstimatorError where the text is not a fit of this version; the cure is to fit anew.
+    """
+    try:
+        read = json.loads(text)
+        if read["version"] != MODEL_VERSION:
+            raise EstimatorError(
+                f"the saved fit is of version {read['version']}, this program writes {MODEL_VERSION}.",
+                "Delete the folder .estimator; the next range fits anew.",
+            )
+        kept: dict[str, Any] = {
+            name: np.array(read[name], dtype=float).reshape((len(read["lean"]), -1) if n == 2 else -1)
+            for name, n in _ARRAYS.items()
+        }
+        boards = tuple(
+            KnownBoard(**{
+                **board,
+                "worked_out": tuple(board["worked_out"]),
+                "booked": tuple((s, h, d) for s, h, d in board["booked"]),
+                "taught": tuple(board["taught"]),
+            })
+            for board in read["boards"]
+        )
+        return SavedFit(
+            as_of=read["as_of"],
+            stages=tuple(read["stages"]),
+            parts=tuple((s, d) for s, d in read["parts"]),
+            conditions=tuple((s, m) for s, m in read["conditions"]),
+            untold=tuple((s, d) for s, d in read["untold"]),
+            chances={stage: (a, b) for stage, (a, b) in read["chances"].items()},
+            rules=tuple((name, lent, stage) for name, lent, stage in read["rules"]),
+            boards=boards,
+            left_out=read["left_out"],
+            problems=read["problems"],
+            **kept,
+        )
+    except (ValueError, KeyError, TypeError) as broken:
+        raise EstimatorError(
+            "the saved fit cannot be read.", "Delete the folder .estimator; the next range fits anew."
+        ) from broken
+
+
+def _plain(value: Any) -> Any:
+    """A value as JSON knows it."""
+    if isinstance(value, np.ndarray):
+        return np.round(value, DECIMALS).tolist()
+    if isinstance(value, KnownBoard):
+        return {f.name: _plain(getattr(value, f.name)) for f in fields(value)}
+    if isinstance(value, tuple):
+        return [_plain(v) for v in value]
+    return dict(value) if isinstance(value, Mapping) else value
