@@ -1,1 +1,1 @@
-"""The range of a board from a saved fit, its reasons and what it rests on. NumPy and the standard library only."""
+"""The range of a board from a saved fit, and what it rests on. NumPy and the standard library only."""

@@ -1,7 +1,8 @@
 """Hours of one board's stages, drawn from a saved fit.
 
-For a draw of the numbers, log hours of stage s = log(sum of rate × quantity) + effects × grades + loading u + noise,
-with one pace u for the whole board. Finished stages say what u is; a stage in hand takes longer than it has so far.
+For a draw of the numbers, log hours of stage s = log(sum of rate × quantity) + effects × grades + loading u
++ noise, with one pace u for the whole board. Finished stages say what u is; a stage in hand takes longer than
+it has so far.
 """
 
 from __future__ import annotations

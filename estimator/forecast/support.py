@@ -1,4 +1,4 @@
-"""What an answer rests on: past boards, rules, the boards most alike, and whether the board lies outside them."""
+"""What an answer rests on: past boards, rules, the boards most alike, and whether it lies outside them."""
 
 from __future__ import annotations
 
@@ -38,7 +38,12 @@ def alike(fit: SavedFit, board: KnownBoard, work: Work, settings: Settings) -> t
         if other.hours and other.board != board.board and other.taught
     ]
     return tuple(
-        Alike(other.board, other.called, float(other.hours or 0.0), _differs(values, other.turned_out, fit, settings))
+        Alike(
+            other.board,
+            other.called,
+            float(other.hours or 0.0),
+            _differs(values, other.turned_out, fit, settings),
+        )
         for other in (fit.boards[i] for _, i in sorted(past)[:MOST_ALIKE])
     )
 

@@ -1,13 +1,12 @@
 """What is known of a board from where one looks: before opening, opened up, finished, or now.
 
-before: quantities as judged. opened: what the revealing stage shows, and all that is sure when asked, as found.
-finished: all as found. now: what was found so far, and the hours booked.
+before: quantities as judged. opened: what the revealing stage shows, and all that is sure when asked, as
+found. finished: all as found. now: what was found so far, and the hours booked.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -25,7 +24,7 @@ Z_8_IN_10 = 1.2815515655446004
 
 def revealing_stage(settings: Settings) -> str:
     """The earliest stage, in order of work, whose end shows what was hidden; empty where none does."""
-    shown = {q.known for q in (*settings.drivers.values(), *settings.modifiers.values())}
+    shown = {_known(name, settings) for name in (*settings.drivers, *settings.modifiers)}
     return next((stage for stage in settings.stages if stage in shown), "")
 
 
@@ -39,10 +38,14 @@ def values_in(board: KnownBoard, view: str, settings: Settings) -> dict[str, flo
     sure = {
         name: value
         for name, value in board.found.items()
-        if name in settings.sometimes
-        or (settings.drivers.get(name) or settings.modifiers[name]).known in shown
+        if name in settings.sometimes or _known(name, settings) in shown
     }
     return {**board.assessed, **sure}
+
+
+def _known(name: str, settings: Settings) -> str:
+    """When a quantity's value is sure: asked, or the stage whose end shows it."""
+    return settings.drivers[name].known if name in settings.drivers else settings.modifiers[name].known
 
 
 def default_view(board: KnownBoard) -> str:
@@ -51,7 +54,12 @@ def default_view(board: KnownBoard) -> str:
 
 
 def work_of_board(
-    fit: SavedFit, board: KnownBoard, view: str, settings: Settings, rng: np.random.Generator, n_draws: int = N_DRAWS
+    fit: SavedFit,
+    board: KnownBoard,
+    view: str,
+    settings: Settings,
+    rng: np.random.Generator,
+    n_draws: int = N_DRAWS,
 ) -> tuple[Work, tuple[str, ...]]:
     """What is to do on a board, and which quantities are not known (drawn from past boards of its kind).
 
@@ -76,10 +84,9 @@ def work_of_board(
             likely = np.ones(n_draws, dtype=bool)
         if likely.any():
             happening[stage.name] = likely
-    planned = {s: np.asarray(_planned(s, values, settings)) for s in happening}
-    for stage, parts in planned.items():
-        if (stage, UNPLANNED) in fit.parts:
-            values[f"{stage} {UNPLANNED}"] = np.where(parts, 0.0, 1.0)
+    for name in happening:
+        if (name, UNPLANNED) in fit.parts:
+            values[f"{name} {UNPLANNED}"] = np.where(np.asarray(_planned(name, values, settings)), 0.0, 1.0)
     _tellable(fit, happening.keys() - done, values, settings)
     return Work(values, happening, booked, done), unknown
 
@@ -96,7 +103,8 @@ def _planned(stage: str, values: Mapping[str, float | Array], settings: Settings
     work = settings.stages[stage].work
     if not work:
         return True
-    return np.any([np.asarray(values.get(d, 0.0)) > 0 for d in work], axis=0)
+    there: Array | bool = np.any([np.asarray(values.get(d, 0.0)) > 0 for d in work], axis=0)
+    return there
 
 
 def _happening(
@@ -148,7 +156,9 @@ def _drawn(
     n_draws: int,
 ) -> dict[str, float | Array]:
     """Unknown quantities by draw, all together from one past board of the kind, or as the kind usually has them."""
-    derived = [q for q in unknown if q in settings.drivers and _can_derive(q, board, unknown, values, settings)]
+    derived = [
+        q for q in unknown if q in settings.drivers and _can_derive(q, board, unknown, values, settings)
+    ]
     wanted = [q for q in unknown if q not in derived]
     drawn: dict[str, float | Array] = {}
     if wanted:
@@ -196,7 +206,11 @@ def _usual(
 
 
 def _can_derive(
-    name: str, board: KnownBoard, unknown: tuple[str, ...], values: Mapping[str, float | Array], settings: Settings
+    name: str,
+    board: KnownBoard,
+    unknown: tuple[str, ...],
+    values: Mapping[str, float | Array],
+    settings: Settings,
 ) -> bool:
     """Whether a quantity follows from the outline and one other quantity that is known or drawn."""
     driver = settings.drivers[name]
@@ -205,18 +219,12 @@ def _can_derive(
     return not driver.times or driver.times in values or driver.times in unknown
 
 
-def _derive(name: str, board: KnownBoard, values: Mapping[str, float | Array], settings: Settings) -> float | Array:
+def _derive(
+    name: str, board: KnownBoard, values: Mapping[str, float | Array], settings: Settings
+) -> float | Array:
     """Face area from the outline, times what it goes with."""
     assert board.length_m is not None
     driver = settings.drivers[name]
     width = board.width_m if board.width_m is not None else usual_width_m(board.length_m)
     area = convert(face_area_m2(board.length_m, width, board.outline), "m2", driver.unit or "m2")
     return area * values[driver.times] if driver.times else area
-
-
-def with_values(board: KnownBoard, changes: Mapping[str, float | None]) -> KnownBoard:
-    """The board with quantities set, or (None) not known, from wherever one looks at it."""
-    kept = {name: value for name, value in changes.items() if value is not None}
-    assessed = {name: value for name, value in board.assessed.items() if name not in changes}
-    found = {name: value for name, value in board.found.items() if name not in changes}
-    return replace(board, assessed={**assessed, **kept}, found={**found, **kept} if board.found else {})

@@ -89,7 +89,7 @@ def stage_hours(
     return {
         board: tuple(
             _summed(
-                stage, rows[board][stage], boards[board].state == FINISHED, bool(after[stage] & has.keys())
+                stage, has[stage], boards[board].state == FINISHED, bool(after[stage] & has.keys())
             )
             for stage in stages
             if stage in has

@@ -40,11 +40,12 @@ class Corrected:
 
 
 def chains(density: HasDensity, posterior: Posterior, n: int, rng: np.random.Generator) -> Corrected:
-    """n draws of the parameters from many short Hamiltonian chains, begun from the normal approximation.
+    """Draws of the parameters, n of them, from many short Hamiltonian chains, begun from the normal approximation.
 
     Halfway through their warm-up the coordinates are made round anew from where the chains have gone.
     """
-    centre, root = posterior.mode[:, None], posterior.root
+    root: Array = posterior.root
+    centre = posterior.mode[:, None]
     z = START * rng.standard_normal((len(posterior.mode), CHAINS))
     step, rounds = FIRST_STEP, -(-n // CHAINS)
     with np.errstate(invalid="ignore"):  # a move gone astray is NaN, and is not accepted
@@ -53,7 +54,7 @@ def chains(density: HasDensity, posterior: Posterior, n: int, rng: np.random.Gen
             x = centre + root @ z
             wide = np.concatenate([centre + root @ past for past in seen[WARM_UP // 3 :]], axis=1)
             about = np.cov(wide) * (1 - KEEP) + KEEP * posterior.root @ posterior.root.T
-            centre, root = wide.mean(axis=1, keepdims=True), np.linalg.cholesky(about)
+            centre, root = np.asarray(wide.mean(axis=1, keepdims=True)), np.linalg.cholesky(about)
             z = np.linalg.solve(root, x - centre)
             if warming and _between(np.array(seen)) < MET:
                 break
@@ -95,7 +96,13 @@ def _round(density: HasDensity, centre: Array, root: Array, z: Array) -> tuple[A
 
 
 def _leap(
-    density: HasDensity, centre: Array, root: Array, state: State, step: float, steps: int, rng: np.random.Generator
+    density: HasDensity,
+    centre: Array,
+    root: Array,
+    state: State,
+    step: float,
+    steps: int,
+    rng: np.random.Generator,
 ) -> tuple[State, float]:
     """One Hamiltonian move of all chains, and the share accepted."""
     z, value, gradient = state

@@ -152,7 +152,10 @@ def known_board(board: Board, worked: tuple[StageHours, ...] = ()) -> KnownBoard
 
 
 def whole_hours(
-    board: Board, worked: tuple[StageHours, ...], settings: Settings, not_done: Container[tuple[str, str]] = ()
+    board: Board,
+    worked: tuple[StageHours, ...],
+    settings: Settings,
+    not_done: Container[tuple[str, str]] = (),
 ) -> float | None:
     """All hours of a finished board; None where it is not finished or a stage that happened has no hours.
 

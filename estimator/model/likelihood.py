@@ -5,13 +5,14 @@ A row of hours y of board j at time t (years, <= 0) has
     log y = log-median + drift t + loading u_j + noise,   u_j ~ N(0, 1),   noise ~ N(0, v + rounding)
 
 with u_j, the board's pace, shared by all its rows and integrated out exactly. Parameters are standard normals
-where they can be (no funnels): log rate = centre + lean + scale sd z where a restorer's own rule speaks; the lean
-of all his rules is N(0, .2), the log of their scale N(log 1.5, .4). Every array has one column for each draw.
+where they can be (no funnels): log rate = centre + lean + scale sd z where a restorer's own rule speaks; the
+lean of all his rules is N(0, .2), the log of their scale N(log 1.5, .4). Every array has one column for each draw.
 """
 
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import numpy as np
 from scipy.special import log_ndtr
@@ -33,7 +34,7 @@ class Density:
     """The log density of one workshop's parameters.
 
     The vector holds, in order: a standard normal per rate; per condition the log of its effect (standardised
-    where no rule speaks); per stage loading, noise, drift; then the shop's own loading, noise, drift, lean, scale.
+    where no rule speaks); per stage loading, noise, drift; then the shop's own of these, lean and scale.
     """
 
     def __init__(self, table: Table, terms: Terms) -> None:
@@ -42,7 +43,7 @@ class Density:
         sizes = [len(table.layout.parts), len(table.layout.conditions), n_stages, n_stages, n_stages, 5]
         ends = np.cumsum([0, *sizes]).tolist()
         self.rate, self.condition, self.loading, self.noise, self.drift, self.shared = (
-            slice(a, b) for a, b in zip(ends[:-1], ends[1:], strict=True)
+            slice(a, b) for a, b in pairwise(ends)
         )
         self.size: int = ends[-1]
         self.centre = np.nan_to_num(terms.rate_centre, nan=0.0)[:, None]
@@ -64,9 +65,13 @@ class Density:
         """The parameters in their own units; x: (size, n)."""
         loading, noise, drift, lean, scale = x[self.shared]
         lean, scale = LEAN_SD * lean, np.exp(SCALE + SCALE_SD * scale)
-        log_size = np.where(self.ruled, x[self.condition], self.effect_centre + self.effect_sd * x[self.condition])
+        log_size = np.where(
+            self.ruled, x[self.condition], self.effect_centre + self.effect_sd * x[self.condition]
+        )
         return Numbers(
-            log_rate=self.centre + self.rate_own * lean + self._times(self.rate_own, scale) * self.rate_sd * x[self.rate],
+            log_rate=self.centre
+            + self.rate_own * lean
+            + self._times(self.rate_own, scale) * self.rate_sd * x[self.rate],
             effect=self.sign * np.exp(np.minimum(log_size, LARGEST_EFFECT)),
             loading=np.exp(LOADING + LOADING_SD * loading + LOADING_BY_STAGE * x[self.loading]),
             noise=np.exp(NOISE + NOISE_SD * noise + NOISE_BY_STAGE * x[self.noise]),
@@ -92,10 +97,16 @@ class Density:
             more, slope, by_lean, by_log_scale = self._others(n, slope)
             value = value + more
         gradient = -x
-        value = value - 0.5 * (x**2).sum(axis=0) + 0.5 * np.where(self.ruled, x[self.condition] ** 2, 0.0).sum(axis=0)
+        value = (
+            value
+            - 0.5 * (x**2).sum(axis=0)
+            + 0.5 * np.where(self.ruled, x[self.condition] ** 2, 0.0).sum(axis=0)
+        )
         gradient[self.rate] += slope.log_rate * self._times(self.rate_own, n.scale) * self.rate_sd
         by_lean = by_lean + (slope.log_rate * self.rate_own).sum(axis=0)
-        by_log_scale = by_log_scale + (slope.log_rate * self.rate_own * n.scale * self.rate_sd * x[self.rate]).sum(axis=0)
+        by_log_scale = by_log_scale + (
+            slope.log_rate * self.rate_own * n.scale * self.rate_sd * x[self.rate]
+        ).sum(axis=0)
         more, by_size, lean_too, scale_too = self._conditions(n)
         value = value + more
         by_log_size = (slope.effect * self.sign + by_size) * np.abs(n.effect)
@@ -105,13 +116,15 @@ class Density:
         gradient[self.loading] += LOADING_BY_STAGE * slope.log_loading
         gradient[self.noise] += NOISE_BY_STAGE * slope.log_noise
         gradient[self.drift] += DRIFT_BY_STAGE * slope.drift
-        gradient[self.shared] += np.array([
-            LOADING_SD * slope.log_loading.sum(axis=0),
-            NOISE_SD * slope.log_noise.sum(axis=0),
-            DRIFT_SD * slope.drift.sum(axis=0),
-            LEAN_SD * (by_lean + lean_too),
-            SCALE_SD * (by_log_scale + scale_too),
-        ])
+        gradient[self.shared] += np.array(
+            [
+                LOADING_SD * slope.log_loading.sum(axis=0),
+                NOISE_SD * slope.log_noise.sum(axis=0),
+                DRIFT_SD * slope.drift.sum(axis=0),
+                LEAN_SD * (by_lean + lean_too),
+                SCALE_SD * (by_log_scale + scale_too),
+            ]
+        )
         return value, gradient
 
     @staticmethod
@@ -160,7 +173,12 @@ class Density:
         value = np.where(self.ruled, np.log(size) - 0.5 * off**2 - np.log(sd) - log_kept, 0.0).sum(axis=0)
         by_centre = np.where(self.ruled, (off - hazard) / sd, 0.0)
         by_log_sd = np.where(self.ruled & (self.effect_own != 0), off**2 - 1 + hazard * kept, 0.0)
-        return value, np.where(self.ruled, -off / sd, 0.0), (by_centre * self.effect_own).sum(axis=0), by_log_sd.sum(axis=0)
+        return (
+            value,
+            np.where(self.ruled, -off / sd, 0.0),
+            (by_centre * self.effect_own).sum(axis=0),
+            by_log_sd.sum(axis=0),
+        )
 
     def _others(self, n: Numbers, slope: Slopes) -> tuple[Array, Slopes, Array, Array]:
         """Rules on stages and boards, and second rules: value, all gradients, by lean, by log scale."""
@@ -193,7 +211,7 @@ class Density:
 def _typical_log(other: Other, s: Sums, n: Numbers) -> Array:
     """What a rule speaks of, on the log scale, as the numbers make it; shape (n,)."""
     if other.what == "part":
-        return n.log_rate[other.at[0]]
+        return np.asarray(n.log_rate[other.at[0]])
     if other.what == "condition":
-        return n.effect[other.at[0]]
+        return np.asarray(n.effect[other.at[0]])
     return np.asarray(s.log_median[list(other.at)].mean(axis=0))

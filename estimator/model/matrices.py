@@ -144,7 +144,9 @@ class CellBuilder:
 def _summing(group: Sequence[int], n_groups: int) -> Any:
     """The sparse matrix that sums members to their groups, shape (n_groups, n_members)."""
     n = len(group)
-    return sparse.csr_array((np.ones(n), (np.array(group, dtype=np.int64), np.arange(n))), shape=(n_groups, n))
+    return sparse.csr_array(
+        (np.ones(n), (np.array(group, dtype=np.int64), np.arange(n))), shape=(n_groups, n)
+    )
 
 
 def layout_of(settings: Settings, unplanned: Iterable[str] = ()) -> Layout:

@@ -29,7 +29,7 @@ class Posterior:
     value: float
 
     def draws(self, n: int, rng: np.random.Generator) -> Array:
-        """n draws of the parameters in antithetic pairs, shape (size, n)."""
+        """Draws of the parameters in antithetic pairs, shape (size, n)."""
         half = rng.standard_normal(((n + 1) // 2, len(self.mode)))
         both = np.concatenate([half, -half])[:n]
         return np.asarray((self.mode + both @ self.root.T).T)

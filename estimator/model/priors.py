@@ -28,7 +28,9 @@ FACTOR, FACTOR_SD = math.log(0.15), 0.8  # a condition no rule speaks of slows b
 CASES = 200  # boards, at most, over which a rule's typical case is averaged
 
 
-Case = list[tuple[str, dict[str, float], dict[str, float]]]  # stages with work by driver and grades by condition
+Case = list[
+    tuple[str, dict[str, float], dict[str, float]]
+]  # stages with work by driver and grades by condition
 
 
 @dataclass(frozen=True)
@@ -148,16 +150,15 @@ def _typical(rule: Rule, log: Log, settings: Settings) -> list[Case]:
     ]
     if cases or not rule.board:
         return cases
-    named = {name: wanted[0] for name, wanted in rule.when.items() if isinstance(wanted, tuple)}
+    named = {name: wanted[0] for name, wanted in rule.when.items() if not isinstance(wanted, frozenset)}
     case = _case(rule, {**dict.fromkeys(settings.drivers, 0.0), **named, **rule.board}, usual, settings, None)
     return [case] if case else []
 
 
 def _case(
-    rule: Rule, values: dict[str, float], usual: object, settings: Settings, board: Board | None
+    rule: Rule, values: dict[str, float], usual: Mapping[str, float], settings: Settings, board: Board | None
 ) -> Case | None:
     """One board's stages as far as the rule speaks of them; None where a quantity is not known or nothing is done."""
-    assert isinstance(usual, dict)
     wanted = [rule.stage] if rule.stage else list(settings.stages)
     case: Case = []
     for name in wanted:
@@ -170,7 +171,8 @@ def _case(
         work = work_of(stage, values)
         if work is None:
             return None
-        case.append((name, work, {m: values.get(m, usual[m]) for m in modifiers_of(name, settings)}))
+        grades = {m: values[m] if m in values else usual[m] for m in modifiers_of(name, settings)}
+        case.append((name, work, grades))
     return case or None
 
 

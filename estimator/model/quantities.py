@@ -1,4 +1,4 @@
-"""The value of a driver, a condition or a sometimes-stage of a board, as it turned out or as it was judged."""
+"""The value of a driver, a condition or a sometimes-stage of a board, as it turned out or as judged."""
 
 from __future__ import annotations
 

@@ -100,7 +100,9 @@ class SavedFit:
 
     def to_json(self) -> str:
         """The fit as JSON text; the same fit gives the same text."""
-        return json.dumps({f.name: _plain(getattr(self, f.name)) for f in fields(self)}, separators=(",", ":"))
+        return json.dumps(
+            {f.name: _plain(getattr(self, f.name)) for f in fields(self)}, separators=(",", ":")
+        )
 
 
 _ARRAYS = {"log_rate": 2, "effect": 2, "loading": 2, "noise": 2, "lean": 1, "scale": 1}
@@ -123,12 +125,14 @@ def fit_from_json(text: str) -> SavedFit:
             for name, n in _ARRAYS.items()
         }
         boards = tuple(
-            KnownBoard(**{
-                **board,
-                "worked_out": tuple(board["worked_out"]),
-                "booked": tuple((s, h, d) for s, h, d in board["booked"]),
-                "taught": tuple(board["taught"]),
-            })
+            KnownBoard(
+                **{
+                    **board,
+                    "worked_out": tuple(board["worked_out"]),
+                    "booked": tuple((s, h, d) for s, h, d in board["booked"]),
+                    "taught": tuple(board["taught"]),
+                }
+            )
             for board in read["boards"]
         )
         return SavedFit(

@@ -1,7 +1,7 @@
 """Medians, spreads and shared parts of sums of stages, forward, and their gradients, backward.
 
-A sum of lognormal stages is taken as lognormal with the same mean and variance (Fenton & Wilkinson), so that one
-stage alone stays exactly what it is. For a row with cells c of stage s(c), median m_c and noise s_c:
+A sum of lognormal stages is taken as lognormal with the same mean and variance (Fenton & Wilkinson), so that
+one stage alone stays exactly what it is. For a row with cells c of stage s(c), median m_c and noise s_c:
 
     a_c = m_c exp(s_c^2 / 2),  A = sum a_c,  v = log(1 + sum a_c^2 (exp(s_c^2) - 1) / A^2)
     log-median = log A - v / 2,  loading = sum a_c l_c / A,  drift = sum a_c g_c / A
@@ -41,7 +41,7 @@ class Numbers:
 
 @dataclass(frozen=True)
 class Sums:
-    """Rows as the numbers make them, (n_rows, n); then what the sums among them need to go back, (n_.., n).
+    """Rows as the numbers make them, (n_rows, n); then what the sums among them need to go back.
 
     total: A, and square: sum a^2 (exp(s^2) - 1), of each sum; mean: a_c, and grown: exp(s_c^2) - 1, of their cells
     plain: work without conditions, of every cell
@@ -119,10 +119,13 @@ def slopes(
         spread = s.total**2 + s.square
         share = s.mean / s.total[row]
         loading, drift = by_loading[one:], by_drift[one:]
-        by_all = by_median[one:] - 2 * by_v * s.square / spread - loading * s.loading[one:] - drift * s.drift[one:]
+        by_all = (
+            by_median[one:] - 2 * by_v * s.square / spread - loading * s.loading[one:] - drift * s.drift[one:]
+        )
         grown = 2 * (by_v / spread)[row] * s.mean**2
         summed = (
-            share * (by_all[row] + loading[row] * n.loading[stage] + drift[row] * n.drift[stage]) + grown * s.grown
+            share * (by_all[row] + loading[row] * n.loading[stage] + drift[row] * n.drift[stage])
+            + grown * s.grown
         )
         by_median = np.concatenate([by_median[:one], summed])
         by_variance = np.concatenate([by_variance[:one], (summed + grown * (s.grown + 1)) / 2])

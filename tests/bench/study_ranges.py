@@ -21,15 +21,20 @@ from estimator.forecast.draws import Work, draw_hours
 from estimator.model.fit import fit
 
 CASES = {
-    "12 boards": dict(n_boards=12),
-    "25 boards": dict(n_boards=25),
-    "60 boards": dict(n_boards=60),
-    "120 boards": dict(n_boards=120),
-    "60 boards, totals only": dict(n_boards=60, totals_only=True),
-    "120 boards, Student-t(3) noise": dict(n_boards=120, student=True),
-    "120 boards, hidden condition in 1 of 8": dict(n_boards=120, hidden=True),
-    "120 boards, 40 % drift in 4 years": dict(n_boards=120, years=4.0, drift=math.log(1.4)),
-    "60 boards, 40 % drift in 2 years": dict(n_boards=60, years=2.0, drift=math.log(1.4), most_boards=60),
+    "12 boards": {"n_boards": 12},
+    "25 boards": {"n_boards": 25},
+    "60 boards": {"n_boards": 60},
+    "120 boards": {"n_boards": 120},
+    "60 boards, totals only": {"n_boards": 60, "totals_only": True},
+    "120 boards, Student-t(3) noise": {"n_boards": 120, "student": True},
+    "120 boards, hidden condition in 1 of 8": {"n_boards": 120, "hidden": True},
+    "120 boards, 40 % drift in 4 years": {"n_boards": 120, "years": 4.0, "drift": math.log(1.4)},
+    "60 boards, 40 % drift in 2 years": {
+        "n_boards": 60,
+        "years": 2.0,
+        "drift": math.log(1.4),
+        "most_boards": 60,
+    },
 }
 
 
@@ -71,14 +76,24 @@ def one(case: dict, seed: int) -> tuple[float, float, float, float]:
         ours[j] = np.quantile(total, [0.1, 0.9])
         known[j] = oracle(shop, j, seed)
     y = shop.hours
-    return interval_score(y, *ours.T), interval_score(y, *known.T), float(np.mean(y < ours[:, 0])), float(np.mean(y > ours[:, 1]))
+    return (
+        interval_score(y, *ours.T),
+        interval_score(y, *known.T),
+        float(np.mean(y < ours[:, 0])),
+        float(np.mean(y > ours[:, 1])),
+    )
 
 
 def study(case: dict, logs: int, jobs: int = 2) -> dict[str, float]:
     """Means over logs."""
     rows = np.array(Parallel(n_jobs=jobs)(delayed(one)(case, seed) for seed in range(logs)))
     ratio = rows[:, 0].mean() / rows[:, 1].mean()
-    return {"ratio": ratio, "held": 1 - rows[:, 2].mean() - rows[:, 3].mean(), "below": rows[:, 2].mean(), "above": rows[:, 3].mean()}
+    return {
+        "ratio": ratio,
+        "held": 1 - rows[:, 2].mean() - rows[:, 3].mean(),
+        "below": rows[:, 2].mean(),
+        "above": rows[:, 3].mean(),
+    }
 
 
 if __name__ == "__main__":
@@ -88,4 +103,7 @@ if __name__ == "__main__":
     for name, case in CASES.items():
         if only in name:
             r = study(case, logs)
-            print(f"{name:42s} {r['ratio']:8.3f} {r['held']:6.3f} {r['below']:6.3f} {r['above']:6.3f}", flush=True)
+            print(
+                f"{name:42s} {r['ratio']:8.3f} {r['held']:6.3f} {r['below']:6.3f} {r['above']:6.3f}",
+                flush=True,
+            )

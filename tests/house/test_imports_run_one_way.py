@@ -10,10 +10,11 @@ ORDER = {
     "words": """errors problems numerals units lengths worked_time dates money odds plain labels records rules
                 settings settings_values settings_amounts settings_rules settings_sections settings_check settings_file
                 manual""",
-    "log": """headers tables columns cells rows states checks reading ods stage_hours starter demo_recipe demo_waits demo_queue
-              demo_diary demo writing""",
+    "log": """headers columns tables csv_rows workbooks cells blanks quantity_cells states board_rows rows sources
+              standing checks missing reading stage_hours starter demo_recipe demo_waits demo_queue
+              demo_diary demo""",
     "model": "saved_fit quantities matrices priors sums likelihood posterior correction fit",
-    "forecast": "ranges normal draws views support answers",
+    "forecast": "ranges normal draws views support described answers",
     "record": "least_squares gamma_regression rivals",
     "sheets": "style range_figures cautions",
     "": "shop",

@@ -1,0 +1,209 @@
+"""One workshop: its settings, its log, what was learned, and the answers. Interfaces call this alone."""
+
+from __future__ import annotations
+
+import datetime as dt
+import os
+import tempfile
+from collections.abc import Mapping, Sequence
+from dataclasses import fields, replace
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from estimator.words.errors import EstimatorError, SettingsError, UnreadableError, UsageError
+from estimator.words.problems import Problem
+from estimator.words.records import Board, Log
+from estimator.words.settings import Settings
+from estimator.words.settings_file import read_settings
+from estimator.words.settings_values import nearest
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from estimator.forecast.ranges import Range
+    from estimator.model.saved_fit import KnownBoard, SavedFit
+
+CACHE = ".estimator"
+
+
+class Shop:
+    """A workshop folder: `workshop.toml` and the log beside it.
+
+    today: the day on which one looks; None is the day after the log's last entry
+    seed: makes the draws; the same log, day and seed give the same answers
+    """
+
+    def __init__(self, folder: Path, settings: Settings, *, today: dt.date | None, seed: int) -> None:
+        self.folder, self.settings, self.seed = folder, settings, seed
+        self._today = today
+
+    @classmethod
+    def open(cls, folder: Path | str, *, today: dt.date | None = None, seed: int = 0) -> Shop:
+        """The workshop in a folder; its log is read when first needed.
+
+        Raises UsageError where there is no workshop, SettingsError where workshop.toml has problems.
+        """
+        settings, problems = read_settings(Path(folder))
+        if problems:
+            raise SettingsError(problems)
+        return cls(Path(folder), settings, today=today, seed=seed)
+
+    @cached_property
+    def _read(self) -> tuple[Log, tuple[Problem, ...], tuple[Problem, ...]]:
+        """The log with its problems and notes."""
+        from estimator.log.reading import read_log
+
+        return read_log(self.folder, self.settings, today=self._today)
+
+    @property
+    def log(self) -> Log:
+        """All good rows of the log."""
+        return self._read[0]
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """What the log has wrong, in order of place."""
+        return self._read[1]
+
+    @property
+    def notes(self) -> tuple[Problem, ...]:
+        """What is merely missing or odd; never wrong."""
+        return self._read[2]
+
+    @property
+    def today(self) -> dt.date | None:
+        """The day on which one looks; None in a workshop without a log where no day was given."""
+        if self._today is not None:
+            return self._today
+        last = self.log.last_entry
+        return None if last is None else last + dt.timedelta(days=1)
+
+    @cached_property
+    def boards(self) -> pd.DataFrame:
+        """One row a board, columns as in the boards sheet, quantities in the drivers' units; empty is not known."""
+        import pandas as pd
+
+        plain = [f.name for f in fields(Board)]
+        columns = [f for f in plain if f not in {"assessed", "found", "later", "worked_out", "where"}]
+        rows = [
+            {
+                **{column: getattr(board, column) for column in columns},
+                **{f"assessed_{name}": value for name, value in board.assessed.items()},
+                **{f"found_{name}": value for name, value in board.found.items()},
+                **{f"later_{name}": value for name, value in board.later.items()},
+            }
+            for board in self.log.boards
+        ]
+        return pd.DataFrame(rows, columns=None if rows else pd.Index(columns))
+
+    @cached_property
+    def hours(self) -> pd.DataFrame:
+        """One row an entry: board, date, until, stage, hours, done, note."""
+        import pandas as pd
+
+        columns = ["board", "date", "until", "stage", "hours", "done", "note"]
+        return pd.DataFrame([[getattr(e, c) for c in columns] for e in self.log.entries], columns=columns)
+
+    def fit(self) -> SavedFit:
+        """What the log and the rules of thumb say; from the cache where neither has changed.
+
+        Raises NoAnswerError where the likeliest rates cannot be found.
+        """
+        return self._fit
+
+    @cached_property
+    def _fit(self) -> SavedFit:
+        """The saved fit as of today, or of the log's last entry, the earlier."""
+        learned = self._learned("")
+        if self._today is not None and learned.as_of and self._today.isoformat() < learned.as_of:
+            return self._learned(self._today.isoformat())
+        return learned
+
+    def _learned(self, as_of: str) -> SavedFit:
+        """The fit as of a day (empty: of the whole log), read from the cache or made and kept there."""
+        from estimator.log.sources import log_digest
+        from estimator.model.saved_fit import MODEL_VERSION, fit_from_json
+
+        kept = (
+            self.folder
+            / CACHE
+            / f"fit-{MODEL_VERSION}-{self.seed}-{as_of or 'all'}-{log_digest(self.folder)}.json"
+        )
+        try:
+            return fit_from_json(kept.read_text("utf-8"))
+        except (OSError, UnicodeDecodeError, EstimatorError):
+            pass
+        from estimator.model.fit import fit
+
+        day = dt.date.fromisoformat(as_of) if as_of else None
+        log = self.log if day is None else _until(self.log, day)
+        learned = fit(log, self.settings, as_of=day, seed=self.seed, problems=len(self.problems))
+        text = learned.to_json()
+        _keep(kept, text)
+        return fit_from_json(text)
+
+    def range(
+        self,
+        board: str | Mapping[str, object],
+        *,
+        odds: float = 0.8,
+        view: str | None = None,
+        over: float | Sequence[float] | None = None,
+        change: Mapping[str, object] | None = None,
+    ) -> Range:
+        """Hours of a board in the log, or of one described by its quantities.
+
+        board: id or short name, or a mapping of quantities, `kind`, `length`, `width`, `outline`, `guess` to values
+        as they stand in a cell ("?" is not known)
+        odds: chance that the range holds; view: before, opened or finished, or None for what the log knows
+        over: hours whose chance of being passed is wanted; change: values set on a board of the log
+
+        Raises UsageError for an unknown board, name or view; UnreadableError for a value that cannot be read;
+        NoAnswerError where neither rules nor log can tell.
+        """
+        from estimator.forecast.answers import answer
+        from estimator.forecast.described import described
+        from estimator.forecast.views import VIEWS
+
+        if view is not None and view not in VIEWS:
+            raise UsageError(f"{view!r} is no view.", f"Views are {', '.join(VIEWS)}.")
+        fit = self.fit()
+        if isinstance(board, str):
+            wanted = self._known(fit, board)
+            if change:
+                wanted = described(change, self.settings, wanted)
+        else:
+            wanted = described(board, self.settings)
+            view = view or "before"
+        hours = [] if over is None else [over] if isinstance(over, int | float) else list(over)
+        if any(not 0 <= h < 1e6 for h in hours):
+            raise UnreadableError("hours to pass must be a number of hours.", "Write for instance --over 40.")
+        return answer(fit, wanted, self.settings, odds=odds, view=view, over=hours, seed=self.seed)
+
+    @staticmethod
+    def _known(fit: SavedFit, name: str) -> KnownBoard:
+        """A board by its id, else by its short name, the latest of that name."""
+        by_name = {b.called: b for b in fit.boards if b.called} | {b.board: b for b in fit.boards}
+        if name not in by_name:
+            raise UsageError(f"no board is called {name!r}.", nearest(name, by_name))
+        return by_name[name]
+
+
+def _until(log: Log, day: dt.date) -> Log:
+    """The log as its entries stood on a day."""
+    return replace(log, entries=tuple(e for e in log.entries if e.last <= day))
+
+
+def _keep(path: Path, text: str) -> None:
+    """Writes a file whole or not at all; a folder that cannot be written is no error."""
+    try:
+        path.parent.mkdir(exist_ok=True)
+        for old in path.parent.glob(f"{path.name.rsplit('-', 1)[0]}-*.json"):
+            old.unlink()
+        handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            file.write(text)
+        Path(name).replace(path)
+    except OSError:
+        return
