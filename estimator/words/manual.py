@@ -87,7 +87,7 @@ def _row(cells: tuple[str, ...]) -> str:
 def _default(setting: Field[Any]) -> str:
     """What holds where the key is left out."""
     made = setting.default_factory
-    value = setting.default if made is MISSING else made()
+    value: Any = setting.default if made is MISSING else made()
     if value is None or value == "":
         return ""
     if setting.type == "tuple[float, float]":

@@ -90,8 +90,7 @@ def _drivers(settings: Settings) -> list[Problem]:
 def _times(driver: Driver, settings: Settings) -> list[Problem]:
     """The driver that says how many faces an area from the outline has."""
     where = _at(f"drivers.{driver.name}", "times")
-    others = [name for name in settings.drivers if name != driver.name]
-    problems = _unknown(where, [driver.times], others, "other driver")
+    problems = _unknown(where, [driver.times], settings.drivers, "driver")
     if not problems and settings.drivers[driver.times].source:
         problems.append(
             Problem(where, driver.times, "an area counts no faces", "Name a driver that is a count.")

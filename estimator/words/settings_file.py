@@ -22,6 +22,8 @@ A_LINE = (
 SLIPS = {  # how the reader of the format begins what it says: what we say
     "Cannot": ("this name was given before", "Keep one of the two, with all that belongs to it."),
     "Duplicate": ("this name was given before", "Keep one of the two."),
+    r"Illegal character '\n'": ("a text has no end", "End it with a quotation mark."),
+    "Illegal character": ("there is a sign that cannot stand here", "Take it out."),
     "Unterminated": ("a text has no end", "End it with a quotation mark."),
     "Unclosed": ("a list has no end", "Close it with ] or }."),
     "Invalid date": ("there is no such day", "Write a day of the calendar, as 2026-08-03."),
@@ -53,12 +55,12 @@ def read_settings(folder: Path) -> tuple[Settings, tuple[Problem, ...]]:
     try:
         return parse_settings(written.decode("utf-8"))
     except UnicodeDecodeError as error:
-        line = written.count(b"\n", 0, error.start) + 1
+        before = written[: error.start].decode("utf-8").split("\n")
         return Settings(), (
             Problem(
-                f"{SETTINGS_FILE}, line {line}",
-                written[error.start : error.start + 1].hex(),
-                "there is a letter that is not written in UTF-8",
+                f"{SETTINGS_FILE}, line {len(before)}",
+                shown(before[-1]),
+                "there is a letter after this that is not written in UTF-8",
                 "Save the file again with the encoding UTF-8.",
             ),
         )
@@ -100,6 +102,8 @@ def _broken(said: str, written: str) -> Problem:
     line = lines[number - 1].strip() if number <= len(lines) else ""
     comma = DECIMAL_COMMA.search(line)
     wrong, cure = next((slip for begins, slip in SLIPS.items() if said.startswith(begins)), A_LINE)
-    if comma:
+    if place[1] is None and wrong == A_LINE[0]:
+        wrong, cure = "the file ends in the middle of a value", "Finish it, or close its bracket."
+    elif comma:
         wrong, cure = "a comma stands in a number", f"Write {comma[1]}.{comma[2]} with a point."
     return Problem(f"{SETTINGS_FILE}, line {number}", shown(line), wrong, cure)

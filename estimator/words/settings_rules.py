@@ -135,12 +135,14 @@ def _subject(table: Table, place: Place, settings: Settings) -> dict[str, Any]:
 def _about(table: Table, place: Place, subject: str) -> str:
     """What the rule is about, as its subject wants it."""
     fits = {"wait": "days", "span": "days", "chance": "chance"}.get(subject, "hours")
-    about = text(table.get("about", "hours"), replace(place.at("about"), choices=ABOUT))
+    here = place.at("about")
+    about = text(table.get("about", "hours"), replace(here, choices=ABOUT))
     if about is None or about == fits:
         return fits
-    here = place.at("about")
     if subject:
-        here.wrong(about, f"a rule of a {subject} is about {fits}", f'Write about = "{fits}".')
+        here.wrong(
+            table.get("about", ""), f"with {subject} the rule is about {fits}", f'Write about = "{fits}".'
+        )
     elif about == "days":
         here.wrong(
             about, "it does not say which days", 'Add wait = "drying", or span = ["started", "ready"].'

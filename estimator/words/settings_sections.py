@@ -19,6 +19,7 @@ from estimator.words.settings_values import (
     Table,
     day,
     fields_of,
+    nearest,
     number,
     pair,
     pairs,
@@ -40,7 +41,10 @@ Readers = Mapping[str, Callable[[Any, Place], Any]]
 
 def read_sections(raw: Table, problems: list[Problem]) -> Settings:
     """The settings that the sections say; slips are added to `problems` and fall back to defaults."""
-    unknown_keys(raw, SECTIONS, Place(SETTINGS_FILE, problems))
+    for name in raw:
+        if name not in SECTIONS:
+            place = Place(f"{SETTINGS_FILE}, [{shown(name)}]", problems)
+            place.wrong("", "no such section is known here", nearest(name, SECTIONS))
     settings = Settings(
         workshop=Workshop(**_one(Workshop, raw, problems, {"requote": _requote})),
         bench=Bench(**_one(Bench, raw, problems, {"hours_by_weekday": _week, "away": _away})),
@@ -158,7 +162,7 @@ def _wait_by(value: Any, place: Place) -> dict[str, tuple[Pair, ...]] | None:
     table = section(value, place, example="wait_by = {wetness = [[0, 0], [5, 16]]}")
     if table is None:
         return None
-    if len(table) != 1:
+    if len(table) > 1:
         place.wrong(value, "one modifier belongs here", "Name one, with [low, high] for each of its grades.")
         return None
     days = {

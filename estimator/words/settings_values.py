@@ -15,7 +15,7 @@ from estimator.words.problems import Problem
 SETTINGS_FILE = "workshop.toml"
 MOST = 1e9  # a number beyond this is a slip of the pen
 LONGEST = 60  # letters of what was found that a message shows
-CLOSE = 0.5  # likeness from which a name is offered as the one that was meant
+CLOSE = 0.6  # likeness from which a name is offered as the one that was meant
 PLAIN_NAME = re.compile(r"[a-z][a-z0-9_]*")
 
 Pair = tuple[float, float]
@@ -121,7 +121,7 @@ def number(value: Any, place: Place) -> float | None:
     if isinstance(value, bool) or not isinstance(value, int | float):
         place.wrong(value, "a number belongs here", "Write a plain number, such as 4 or 4.5.")
     elif not place.low <= value <= place.high:
-        place.wrong(value, f"the number must lie {_limits(place)}", _usual(place))
+        place.wrong(value, f"the number must be {_limits(place)}", _usual(place))
     else:
         return float(value)
     return None
@@ -130,8 +130,8 @@ def number(value: Any, place: Place) -> float | None:
 def _limits(place: Place) -> str:
     """The limits of a number in words."""
     if place.high >= MOST:
-        return "below a thousand million" if place.low <= -MOST else f"at {place.low:g} or above"
-    return f"between {place.low:g} and {place.high:,.10g}"
+        return "below a thousand million" if place.low <= -MOST else f"{place.low:g} or more"
+    return f"from {place.low:g} to {place.high:,.10g}"
 
 
 def _usual(place: Place) -> str:

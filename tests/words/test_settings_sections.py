@@ -1,0 +1,270 @@
+"""Values of the settings file that are not what their key wants: the whole text of each problem."""
+
+import pytest
+
+from estimator.words.settings_file import parse_settings
+
+
+def said(written):
+    return [problem.sentence() for problem in parse_settings(written)[1]]
+
+
+@pytest.mark.parametrize(
+    ("written", "sentence"),
+    [
+        (
+            "[workshop]\ntarget_pya = 1",
+            (
+                "workshop.toml, [workshop], target_pya: no such key is known here. "
+                "The nearest name known here is target_pay."
+            ),
+        ),
+        (
+            '[workshop]\ntarget_pay = "42"',
+            (
+                'workshop.toml, [workshop], target_pay: "42": a number belongs here. '
+                "Write a plain number, such as 4 or 4.5."
+            ),
+        ),
+        (
+            "[workshop]\ntarget_pay = true",
+            (
+                'workshop.toml, [workshop], target_pay: "true": a number belongs here. '
+                "Write a plain number, such as 4 or 4.5."
+            ),
+        ),
+        (
+            "[workshop]\nfloor_pay = -3",
+            (
+                'workshop.toml, [workshop], floor_pay: "-3": the number must be from 0 to 10,000. '
+                "Mend it; where nothing is written it is 25."
+            ),
+        ),
+        (
+            "[workshop]\nhours_in_a_day = nan",
+            (
+                'workshop.toml, [workshop], hours_in_a_day: "nan": the number must be from 0.5 to 24. '
+                "Mend it; where nothing is written it is 6.5."
+            ),
+        ),
+        (
+            "[workshop]\nbroken_promise_cost = inf",
+            (
+                'workshop.toml, [workshop], broken_promise_cost: "inf": the number must be from 0 to 1,000,000. '
+                "Mend it; where nothing is written it is 0."
+            ),
+        ),
+        (
+            "[workshop]\ncurrency = 3",
+            (
+                'workshop.toml, [workshop], currency: "3": a word or text belongs here. '
+                "Write it between quotation marks."
+            ),
+        ),
+        (
+            '[workshop]\nready = "pollished"',
+            (
+                'workshop.toml, [workshop], ready: "pollished": that is not one of the words known here. '
+                "The nearest name known here is polished."
+            ),
+        ),
+        (
+            '[workshop]\ntwo_pack = "no"',
+            (
+                'workshop.toml, [workshop], two_pack: "no": yes or no belongs here. '
+                "Write true or false, without quotation marks."
+            ),
+        ),
+        (
+            "[workshop]\nrequote = [[1, 0.9], [2]]",
+            (
+                'workshop.toml, [workshop], requote: "[[1, 0.9], [2]]": pairs of a price and a chance belong here. '
+                "Write them as [[1, 0.95], [1.5, 0.4]]."
+            ),
+        ),
+        (
+            "[workshop]\nrequote = [[1, 1.2]]",
+            'workshop.toml, [workshop], requote: "1.2": the number must be from 0 to 1. Mend the number.',
+        ),
+        (
+            "[bench]\nplaces = 2.5",
+            'workshop.toml, [bench], places: "2.5": a whole number belongs here. Write it without a fraction.',
+        ),
+        (
+            "[bench]\nhours_by_weekday = [6, 6]",
+            (
+                'workshop.toml, [bench], hours_by_weekday: "[6, 6]": seven numbers belong here, Monday first. '
+                "Write them as [6, 6, 6, 6, 5, 0, 0]."
+            ),
+        ),
+        (
+            "[bench]\nhours_by_weekday = [6, 6, 25, 6, 6, 0, 0]",
+            'workshop.toml, [bench], hours_by_weekday: "25": the number must be from 0 to 24. Mend the number.',
+        ),
+        (
+            "[bench]\nhours_by_weekday = [0, 0, 0, 0, 0, 0, 0]",
+            (
+                'workshop.toml, [bench], hours_by_weekday: "[0, 0, 0, 0, 0, 0, 0]": a week without an hour '
+                "finishes no board. Write the hours of an ordinary week."
+            ),
+        ),
+        (
+            "[bench]\naway = 2026-08-03",
+            (
+                'workshop.toml, [bench], away: "2026-08-03": a list belongs here. '
+                "Write it as [{first = 2026-08-03, last = 2026-08-16}]."
+            ),
+        ),
+        (
+            "[bench]\naway = [{first = 2026-08-16, last = 2026-08-03}]",
+            (
+                'workshop.toml, [bench], away, number 1: "{first = 2026-08-16, last = 2026-08-03}": '
+                "the last day comes before the first. Swap the two, or mend one."
+            ),
+        ),
+        (
+            '[bench]\naway = [{first = 2026-08-03, last = 2026-08-16}, {first = "1 May", last = 2026-05-02}]',
+            (
+                'workshop.toml, [bench], away, number 2, first: "1 May": a date belongs here. '
+                "Write it as 2026-08-03, without quotation marks."
+            ),
+        ),
+        (
+            "[bench]\naway = [{first = 2026-08-03T10:00:00, last = 2026-08-16}]",
+            (
+                'workshop.toml, [bench], away, number 1, first: "2026-08-03 10:00:00": a date belongs here. '
+                "Write it as 2026-08-03, without quotation marks."
+            ),
+        ),
+        (
+            "[bench]\naway = [{first = 2026-08-03}]",
+            (
+                "workshop.toml, [bench], away, number 1, last: a date belongs here. "
+                "Write it as 2026-08-03, without quotation marks."
+            ),
+        ),
+        (
+            '[drivers.a]\nunit = "sqm"',
+            (
+                'workshop.toml, [drivers.a], unit: "sqm": that is not one of the words known here. '
+                "Known here: m2, ft2, m, ft, kg, lb."
+            ),
+        ),
+        (
+            '[drivers.a]\nfrom = "out line"',
+            (
+                'workshop.toml, [drivers.a], from: "out line": that is not one of the words known here. '
+                "The nearest name known here is outline."
+            ),
+        ),
+        (
+            "[stages.a]\nafter = [3]",
+            (
+                'workshop.toml, [stages.a], after: "3": a word or text belongs here. '
+                "Write it between quotation marks."
+            ),
+        ),
+        (
+            '[stages.b]\n[stages.a]\nafter = "b"',
+            'workshop.toml, [stages.a], after: "b": a list of words belongs here. Write it as ["one", "two"].',
+        ),
+        (
+            '[stages.b]\n[stages.a]\nafter = ["b", "b"]',
+            'workshop.toml, [stages.a], after: "b": the same word stands here twice. Leave one of them out.',
+        ),
+        (
+            "[stages.a]\nwait_days = {low = 3, high = 1}",
+            (
+                'workshop.toml, [stages.a], wait_days: "[3, 1]": the low end is above the high end. '
+                "Swap the two, or mend one."
+            ),
+        ),
+        (
+            "[stages.a]\nwait_days = {low = 3}",
+            (
+                'workshop.toml, [stages.a], wait_days: "{low = 3}": the wait has not both its ends. '
+                "Write it as wait_days = {low = 1, high = 3}."
+            ),
+        ),
+        (
+            "[stages.a]\nwait_days = [1, 3]",
+            (
+                'workshop.toml, [stages.a], wait_days: "[1, 3]": a section with keys belongs here. '
+                "Write it as wait_days = {low = 1, high = 3}."
+            ),
+        ),
+        (
+            "[stages.a]\nwait_days = {low = -1, high = 3}",
+            'workshop.toml, [stages.a], wait_days: "-1": the number must be from 0 to 3,650. Mend the number.',
+        ),
+        (
+            "[modifiers.m]\n[stages.a]\nwait_by = {m = [[0, 1], [2]]}",
+            'workshop.toml, [stages.a], wait_by, m: "[2]": two numbers belong here. Write them as [low, high].',
+        ),
+        (
+            "[modifiers.m]\n[modifiers.n]\n[stages.a]\nwait_by = {m = [[0, 1], [2, 3]], n = [[0, 1], [2, 3]]}",
+            (
+                'workshop.toml, [stages.a], wait_by: "{m = [[0, 1], [2, 3]], n = [[0, 1], [2, 3]]}": '
+                "one modifier belongs here. Name one, with [low, high] for each of its grades."
+            ),
+        ),
+        (
+            "[stages.a]\nsessions = 0",
+            (
+                'workshop.toml, [stages.a], sessions: "0": the number must be from 1 to 100. '
+                "Mend it; where nothing is written it is 1."
+            ),
+        ),
+        (
+            '[stages.a]\nneeds = ["artwrok"]',
+            (
+                'workshop.toml, [stages.a], needs: "artwrok": that is not one of the words known here. '
+                "The nearest name known here is artwork."
+            ),
+        ),
+        (
+            '[stages.a]\non = "floor"',
+            (
+                'workshop.toml, [stages.a], on: "floor": that is not one of the words known here. '
+                "Known here: bench, rack."
+            ),
+        ),
+        (
+            "[drivers.a]\n[kinds.k]\nusual = {a = 3}",
+            'workshop.toml, [kinds.k], usual, a: "3": two values belong here. Write them as [low, high].',
+        ),
+        (
+            '[modifiers.m]\ngrades = ["dry", "wet"]\n[kinds.k]\nusual = {m = ["dry", "damp"]}',
+            'workshop.toml, [kinds.k], usual, m: "damp": m has no such grade. Known here: dry, wet, yes, no.',
+        ),
+        (
+            "[drivers.glass]\n[kinds.k]\nusual = {glas = [1, 2]}",
+            (
+                "workshop.toml, [kinds.k], usual, glas: no such key is known here. "
+                "The nearest name known here is glass."
+            ),
+        ),
+    ],
+)
+def test_a_value_that_is_not_what_its_key_wants(written, sentence):
+    assert said(written) == [sentence]
+
+
+def test_long_values_are_cut_short():
+    (problem,) = parse_settings(f"[bench]\naway = '{'long ' * 40}'")[1]
+
+    assert problem.found == "long " * 11 + "lon …"
+
+
+def test_true_and_false_and_yes_and_no_are_grades():
+    written = """
+[modifiers.two]
+[modifiers.three]
+grades = ["dry", "damp", "wet"]
+[kinds.k]
+usual = {two = [false, true], three = ["no", "yes"]}
+"""
+    read, problems = parse_settings(written)
+
+    assert problems == ()
+    assert read.kinds["k"].usual == {"two": (0.0, 1.0), "three": (0.0, 2.0)}
