@@ -74,7 +74,7 @@ def fit(
 
 def _counting(terms: Terms, rules: Sequence[Rule]) -> tuple[tuple[str, bool, str], ...]:
     """The rules of hours that became terms: name, lent or not, the stage it speaks of."""
-    used = {name for name in terms.rate_rule if name} | {other.rule for other in terms.others}
+    used = {name for name in terms.rate_rule if name} | set(terms.others.names)
     used |= {r.name for r in rules if r.form == "factor"}
     return tuple((r.name, r.source != "own", r.stage) for r in rules if r.name in used)
 

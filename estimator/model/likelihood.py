@@ -18,9 +18,9 @@ import numpy as np
 from scipy.special import log_ndtr
 
 from estimator.model.matrices import Table
-from estimator.model.priors import Other, Terms
+from estimator.model.priors import Terms
 from estimator.model.saved_fit import Array
-from estimator.model.sums import Numbers, Slopes, Sums, slopes, sums
+from estimator.model.sums import Numbers, Slopes, slopes, sums
 
 LOADING, LOADING_SD, LOADING_BY_STAGE = math.log(0.18), 0.6, 0.6
 NOISE, NOISE_SD, NOISE_BY_STAGE = math.log(0.28), 0.4, 0.4
@@ -93,7 +93,7 @@ class Density:
         n = self.numbers(x)
         value, slope = self._rows(n)
         by_lean, by_log_scale = np.zeros_like(n.lean), np.zeros_like(n.scale)
-        if self.terms.others:
+        if len(self.terms.others.centre):
             more, slope, by_lean, by_log_scale = self._others(n, slope)
             value = value + more
         gradient = -x
@@ -182,36 +182,20 @@ class Density:
 
     def _others(self, n: Numbers, slope: Slopes) -> tuple[Array, Slopes, Array, Array]:
         """Rules on stages and boards, and second rules: value, all gradients, by lean, by log scale."""
-        cells = self.terms.typical
-        s = sums(cells, n)
-        by_median = np.zeros((cells.n_rows, len(n.lean)))
-        by_rate, by_effect = np.zeros_like(n.log_rate), np.zeros_like(n.effect)
-        value, by_lean, by_log_scale = np.zeros_like(n.lean), np.zeros_like(n.lean), np.zeros_like(n.lean)
-        for other in self.terms.others:
-            sd = other.omega * (n.scale if other.own else np.ones_like(n.scale))
-            off = (other.centre + other.own * n.lean - _typical_log(other, s, n)) / sd
-            value -= 0.5 * off**2 + np.log(sd)
-            if other.own:
-                by_lean -= off / sd
-                by_log_scale += off**2 - 1
-            at = list(other.at)
-            target = {"part": by_rate, "condition": by_effect, "rows": by_median}[other.what]
-            target[at] += off / sd / len(at)
-        more = slopes(cells, n, s, by_median=by_median)
+        o = self.terms.others
+        s = sums(self.terms.typical, n)
+        typical = o.of_rows @ s.log_median + o.of_rates @ n.log_rate + o.of_effects @ n.effect
+        own = o.own[:, None]
+        sd = o.omega[:, None] * self._times(own, n.scale)
+        off = (o.centre[:, None] + own * n.lean - typical) / sd
+        by_typical = off / sd
+        more = slopes(self.terms.typical, n, s, by_median=o.of_rows.T @ by_typical)
         together = Slopes(
-            log_rate=slope.log_rate + more.log_rate + by_rate,
-            effect=slope.effect + more.effect + by_effect,
+            log_rate=slope.log_rate + more.log_rate + o.of_rates.T @ by_typical,
+            effect=slope.effect + more.effect + o.of_effects.T @ by_typical,
             log_noise=slope.log_noise + more.log_noise,
             log_loading=slope.log_loading + more.log_loading,
             drift=slope.drift + more.drift,
         )
-        return value, together, by_lean, by_log_scale
-
-
-def _typical_log(other: Other, s: Sums, n: Numbers) -> Array:
-    """What a rule speaks of, on the log scale, as the numbers make it; shape (n,)."""
-    if other.what == "part":
-        return np.asarray(n.log_rate[other.at[0]])
-    if other.what == "condition":
-        return np.asarray(n.effect[other.at[0]])
-    return np.asarray(s.log_median[list(other.at)].mean(axis=0))
+        value = -(0.5 * off**2 + np.log(sd)).sum(axis=0)
+        return value, together, -(own * by_typical).sum(axis=0), (own * (off**2 - 1)).sum(axis=0)

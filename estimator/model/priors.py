@@ -6,8 +6,10 @@ import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from scipy import sparse
 
 from estimator.model.matrices import CellBuilder, Cells, Layout, Table
 from estimator.model.quantities import (
@@ -25,7 +27,7 @@ from estimator.words.settings import Settings
 
 WIDE = 1.5  # sd of a log rate that no rule speaks of
 FACTOR, FACTOR_SD = math.log(0.15), 0.8  # a condition no rule speaks of slows by about 15 % a grade
-CASES = 200  # boards, at most, over which a rule's typical case is averaged
+CASES = 100  # boards, at most, over which a rule's typical case is averaged
 
 
 Case = list[
@@ -53,24 +55,26 @@ class Terms:
     condition_own: Array
     condition_ruled: Array  # 1 where a rule speaks
     condition_sign: Array
-    others: tuple[Other, ...]
+    others: Others
     typical: Cells  # one row for each typical case of the rules in `others`
 
 
 @dataclass(frozen=True)
-class Other:
-    """A rule that is a term beside the rates: where its centre is taken, and how sure it is.
+class Others:
+    """Rules that are terms beside the rates, one row each: on stages, boards, or second on a rate or a condition.
 
-    what: "part", "condition" or "rows"; at: the place of the part or condition, or the typical cases' rows
+    centre, omega: where the rule lies and how sure it is, log scale; own: 1 for the restorer's own, else 0
+    of_rows, of_rates, of_effects: sparse; they average what a rule speaks of: its typical cases' log-medians,
+    or one log rate, or one effect
     """
 
-    rule: str
-    what: str
-    at: tuple[int, ...]
-    centre: float
-    omega: float
-    own: bool
-    spread: float  # log-scale sd of cases that the rule claims; 0 where it claims none
+    names: tuple[str, ...]
+    centre: Array
+    omega: Array
+    own: Array
+    of_rows: Any
+    of_rates: Any
+    of_effects: Any
 
 
 def terms_of(table: Table, log: Log, settings: Settings, rules: Sequence[Rule] | None = None) -> Terms:
@@ -82,13 +86,13 @@ def terms_of(table: Table, log: Log, settings: Settings, rules: Sequence[Rule] |
     n_conditions = len(layout.conditions)
     c_centre, c_sd = np.full(n_conditions, FACTOR), np.full(n_conditions, FACTOR_SD)
     c_own, c_ruled, sign = np.zeros(n_conditions), np.zeros(n_conditions), np.ones(n_conditions)
-    others: list[Other] = []
+    claims: list[Claim] = []
     typical: dict[str, list[Case]] = {}
     for rule in hour_rules:
         if rule.form == "rate":
             at = layout.part(rule.stage, rule.per)
             if named[at]:
-                others.append(Other(rule.name, "part", (at,), rule.centre, rule.omega, rule.own, rule.spread))
+                claims.append((rule, "rates", (at,)))
                 continue
             named[at], centre[at], sd[at], own[at] = rule.name, rule.centre, rule.omega, float(rule.own)
         elif rule.form == "factor":
@@ -96,9 +100,7 @@ def terms_of(table: Table, log: Log, settings: Settings, rules: Sequence[Rule] |
                 if name != rule.modifier or rule.stage not in {"", stage}:
                     continue
                 if c_ruled[at]:
-                    others.append(
-                        Other(rule.name, "condition", (at,), rule.centre, rule.omega, rule.own, 0.0)
-                    )
+                    claims.append((rule, "effects", (at,)))
                     continue
                 sign[at] = -1.0 if rule.centre < 0 else 1.0
                 c_centre[at], c_sd[at] = abs(rule.centre), rule.omega
@@ -106,23 +108,49 @@ def terms_of(table: Table, log: Log, settings: Settings, rules: Sequence[Rule] |
         elif rule.form in {"stage", "board"}:
             typical[rule.name] = _typical(rule, log, settings)
     places, cells = _laid_out(layout, typical)
-    others += [
-        Other(r.name, "rows", places[r.name], r.centre, r.omega, r.own, r.spread)
-        for r in hour_rules
-        if places.get(r.name)
-    ]
+    claims += [(rule, "rows", places[rule.name]) for rule in hour_rules if places.get(rule.name)]
     return Terms(
-        centre,
-        sd,
-        own,
-        tuple(named),
-        c_centre,
-        c_sd,
-        c_own,
-        c_ruled,
-        sign,
-        tuple(others),
-        cells,
+        rate_centre=centre,
+        rate_sd=sd,
+        rate_own=own,
+        rate_rule=tuple(named),
+        condition_centre=c_centre,
+        condition_sd=c_sd,
+        condition_own=c_own,
+        condition_ruled=c_ruled,
+        condition_sign=sign,
+        others=_others(claims, {"rows": cells.n_rows, "rates": len(layout.parts), "effects": n_conditions}),
+        typical=cells,
+    )
+
+
+Claim = tuple[Rule, str, tuple[int, ...]]  # a rule, what it speaks of, and the places of that
+
+
+def _others(claims: Sequence[Claim], sizes: Mapping[str, int]) -> Others:
+    """Rules beside the rates, as arrays."""
+
+    def averaging(what: str) -> Any:
+        at = [
+            (i, place, 1 / len(places))
+            for i, (_, of, places) in enumerate(claims)
+            if of == what
+            for place in places
+        ]
+        rows, columns, shares = zip(*at, strict=True) if at else ((), (), ())
+        return sparse.csr_array(
+            (np.array(shares, dtype=float), (rows, columns)), shape=(len(claims), sizes[what])
+        )
+
+    rules = [rule for rule, _, _ in claims]
+    return Others(
+        names=tuple(rule.name for rule in rules),
+        centre=np.array([rule.centre for rule in rules]),
+        omega=np.array([rule.omega for rule in rules]),
+        own=np.array([float(rule.own) for rule in rules]),
+        of_rows=averaging("rows"),
+        of_rates=averaging("rates"),
+        of_effects=averaging("effects"),
     )
 
 
@@ -150,7 +178,7 @@ def _typical(rule: Rule, log: Log, settings: Settings) -> list[Case]:
     ]
     if cases or not rule.board:
         return cases
-    named = {name: wanted[0] for name, wanted in rule.when.items() if not isinstance(wanted, frozenset)}
+    named = {name: sum(wanted) / 2 for name, wanted in rule.when.items() if not isinstance(wanted, frozenset)}
     case = _case(rule, {**dict.fromkeys(settings.drivers, 0.0), **named, **rule.board}, usual, settings, None)
     return [case] if case else []
 
