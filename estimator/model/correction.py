@@ -15,13 +15,12 @@ from estimator.model.saved_fit import Array
 
 CHAINS = 16
 START = 0.3  # of a standard normal: near the mode, where no chain is lost
-WARM_UP = 24  # moves before the coordinates are made round anew, and again after
+WARM_UP = 20  # moves before the coordinates are made round anew, and again after
 MORE = 4  # warm-ups at most, while the chains have not met
-MET = 1.25  # R-hat of so few moves below which they have
+MET = 1.07  # median R-hat below which they have
 ACCEPTED = 0.8
 FIRST_STEP = 0.25
 KEPT_BYTES = 28_000_000  # a little below the largest block that C libraries keep (32 MiB)
-KEEP = 0.1  # of the normal approximation's spread, when coordinates are made round anew
 LONGEST = 7  # leapfrog steps at most
 
 
@@ -46,24 +45,37 @@ def chains(density: HasDensity, posterior: Posterior, n: int, rng: np.random.Gen
     Halfway through their warm-up the coordinates are made round anew from where the chains have gone.
     """
     _keep_memory()
-    root: Array = posterior.root
-    centre: Array = posterior.mode[:, None]
-    z = START * rng.standard_normal((len(posterior.mode), CHAINS))
-    step, rounds = FIRST_STEP, -(-n // CHAINS)
+    size = len(posterior.mode)
+    centre, root = posterior.mode[:, None], posterior.root
+    z = START * rng.standard_normal((size, CHAINS))
+    step, rounds, gone = FIRST_STEP, -(-n // CHAINS), [np.empty((size, 0))]
     with np.errstate(invalid="ignore"):  # a move gone astray is NaN, and is not accepted
         for warming in range(MORE):
             z, step, seen = _moves(density, centre, root, z, step, WARM_UP, rng, adapt=True)
             x = centre + root @ z
-            wide = np.concatenate([centre + root @ past for past in seen[WARM_UP // 3 :]], axis=1)
-            about = np.cov(wide) * (1 - KEEP) + KEEP * posterior.root @ posterior.root.T
-            centre = np.asarray(wide.mean(axis=1, keepdims=True), dtype=float)
-            root = np.linalg.cholesky(about).astype(np.float64)
-            z = np.linalg.solve(root, x - centre)
-            if warming and _between(np.array(seen)) < MET:
+            gone = [*gone[warming // 2 :], *(centre + root @ past for past in seen[WARM_UP // 3 :])]
+            met = np.median(_between(np.array(seen))) < MET
+            centre, root = _rounded(posterior, np.concatenate(gone, axis=1))
+            z = np.linalg.solve(root, x - centre).astype(np.float64)
+            if warming and met:
                 break
         _, _, seen = _moves(density, centre, root, z, step, rounds, rng, adapt=False)
     draws = np.concatenate([centre + root @ past for past in seen], axis=1)
-    return Corrected(draws[:, :n], _between(np.array(seen)))
+    return Corrected(draws[:, :n], float(_between(np.array(seen)).max()))
+
+
+def _rounded(posterior: Posterior, gone: Array) -> tuple[Array, Array]:
+    """A centre and a root in whose coordinates the places where chains have gone are round.
+
+    Their spread is drawn towards that of the normal approximation, more so the fewer places there are.
+    """
+    size, n = gone.shape
+    z = np.linalg.solve(posterior.root, gone - posterior.mode[:, None])
+    middle = z.mean(axis=1, keepdims=True)
+    few = size / (size + n / 4)
+    spread = few * np.eye(size) + (1 - few) * np.cov(z)
+    root: Array = posterior.root @ np.linalg.cholesky(spread).astype(np.float64)
+    return posterior.mode[:, None] + posterior.root @ middle, root
 
 
 def _keep_memory() -> None:
@@ -129,10 +141,10 @@ def _leap(
     return moved, float(chance.mean())
 
 
-def _between(kept: Array) -> float:
-    """The largest R-hat over parameters; kept: (rounds, size, chains)."""
+def _between(kept: Array) -> Array:
+    """R-hat of each parameter, (size,); kept: (rounds, size, chains)."""
     rounds = len(kept)
     means, variances = kept.mean(axis=0), kept.var(axis=0, ddof=1)
     within = variances.mean(axis=1)
     whole = within * (rounds - 1) / rounds + means.var(axis=1, ddof=1)
-    return float(np.sqrt(whole / within).max())
+    return np.asarray(np.sqrt(whole / within))

@@ -137,25 +137,26 @@ class Density:
         table = self.table
         s = sums(table.cells, n)
         variance = s.variance + self.rounding
-        residual = self.log_hours - s.log_median - s.drift * self.years
+        residual = self.log_hours - s.log_median
+        residual -= s.drift * self.years
         pull = s.loading / variance
         precision = 1 + table.to_board @ (s.loading * pull)
         pace = table.to_board @ (pull * residual) / precision
-        left = (residual - s.loading * pace[table.board]) / variance
+        row_pace = np.take(pace, table.board, axis=0)
+        left = (residual - s.loading * row_pace) / variance
         value = -0.5 * (
             np.log(variance).sum(axis=0)
             + np.log(precision).sum(axis=0)
-            + (residual**2 / variance).sum(axis=0)
-            - (pace**2 * precision).sum(axis=0)
+            + np.einsum("ij,ij->j", residual, left)
         )
-        shared = pull / precision[table.board]
+        shared = pull / np.take(precision, table.board, axis=0)
         return value, slopes(
             table.cells,
             n,
             s,
             by_median=left,
             by_variance=0.5 * (pull * shared + left**2 - 1 / variance),
-            by_loading=left * pace[table.board] - shared,
+            by_loading=left * row_pace - shared,
             by_drift=left * self.years,
         )
 

@@ -27,7 +27,7 @@ from estimator.words.settings import Settings
 
 WIDE = 1.5  # sd of a log rate that no rule speaks of
 FACTOR, FACTOR_SD = math.log(0.15), 0.8  # a condition no rule speaks of slows by about 15 % a grade
-CASES = 100  # boards, at most, over which a rule's typical case is averaged
+CASES = 60  # boards, at most, over which a rule's typical case is averaged
 
 
 Case = list[

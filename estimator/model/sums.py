@@ -75,7 +75,8 @@ def sums(cells: Cells, n: Numbers) -> Sums:
     log_median = np.log(plain)
     if cells.grades.nnz:
         log_median += cells.grades @ n.effect
-    variance, loading, drift = (n.noise**2)[cells.stage], n.loading[cells.stage], n.drift[cells.stage]
+    variance = np.take(n.noise**2, cells.stage, axis=0)
+    loading, drift = np.take(n.loading, cells.stage, axis=0), np.take(n.drift, cells.stage, axis=0)
     one = cells.n_single
     if one == cells.n_rows:
         none = plain[:0]
