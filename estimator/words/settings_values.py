@@ -121,17 +121,17 @@ def number(value: Any, place: Place) -> float | None:
     if isinstance(value, bool) or not isinstance(value, int | float):
         place.wrong(value, "a number belongs here", "Write a plain number, such as 4 or 4.5.")
     elif not place.low <= value <= place.high:
-        place.wrong(value, f"the number must be {_limits(place)}", _usual(place))
+        place.wrong(value, f"the number must be {_limits(value, place)}", _usual(place))
     else:
         return float(value)
     return None
 
 
-def _limits(place: Place) -> str:
+def _limits(value: float, place: Place) -> str:
     """The limits of a number in words."""
-    if place.high >= MOST:
-        return "below a thousand million" if place.low <= -MOST else f"{place.low:g} or more"
-    return f"from {place.low:g} to {place.high:,.10g}"
+    if place.high < MOST:
+        return f"from {place.low:g} to {place.high:,.10g}"
+    return f"{place.low:g} or more" if -MOST < value < place.low else "no larger than a thousand million"
 
 
 def _usual(place: Place) -> str:

@@ -216,6 +216,7 @@ def test_two_rules_of_the_same_that_do_not_touch_are_both_named(more):
     ("first", "second"),
     [
         ("low = 1\nhigh = 2", "low = 2\nhigh = 4"),
+        ("low = 2\nhigh = 4", "low = 1\nhigh = 2"),
         ('per = "area"\nlow = 1\nhigh = 2', 'per = "once"\nlow = 3\nhigh = 4'),
         ("low = 1\nhigh = 2", 'when = {kind = "big"}\nlow = 3\nhigh = 4'),
         ("low = 1\nhigh = 2\nwhen = {area = 1}", "low = 3\nhigh = 4\nwhen = {area = 2}"),

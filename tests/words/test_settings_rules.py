@@ -314,6 +314,13 @@ NO_WORD = "that is not one of the words known here"
             ],
         ),
         (
+            'when = {length_ft = ["8", "9"]}\n' + RANGE,
+            [
+                f'{R}, when, length_ft: "8": a number belongs here. Write a plain number, such as 4 or 4.5.',
+                f'{R}, when, length_ft: "9": a number belongs here. Write a plain number, such as 4 or 4.5.',
+            ],
+        ),
+        (
             "when = {kind = []}\n" + RANGE,
             [f'{R}, when, kind: "[]": no kind is named. Name one, or leave it out.'],
         ),
@@ -363,3 +370,16 @@ def test_in_a_shop_without_kinds_no_kind_can_be_named():
     assert [problem.sentence() for problem in problems] == [
         f'{R}, when, kind: "major": {NO_WORD}. There is none to name yet; leave it out.'
     ]
+
+
+def test_rules_that_are_no_sections():
+    _, problems = parse_settings("rules = [3]")
+
+    assert [problem.sentence() for problem in problems] == [
+        "workshop.toml, rules: rules are not written one by one. Begin each with a line [[rules]]."
+    ]
+
+
+@pytest.mark.parametrize("odds", [0.1, 0.5, 0.995])
+def test_the_ends_of_what_odds_may_be(odds):
+    assert only_rule(f"odds = {odds}\n" + RANGE).odds == odds

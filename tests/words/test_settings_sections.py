@@ -2,6 +2,7 @@
 
 import pytest
 
+from estimator.words.settings import Bench, Settings, Stage, Workshop
 from estimator.words.settings_file import parse_settings
 
 
@@ -113,6 +114,13 @@ def said(written):
             (
                 'workshop.toml, [bench], away: "2026-08-03": a list belongs here. '
                 "Write it as [{first = 2026-08-03, last = 2026-08-16}]."
+            ),
+        ),
+        (
+            "[bench]\naway = [3]",
+            (
+                'workshop.toml, [bench], away, number 1: "3": a section with keys belongs here. '
+                "Write it as {first = 2026-08-03, last = 2026-08-16}."
             ),
         ),
         (
@@ -268,3 +276,112 @@ usual = {two = [false, true], three = ["no", "yes"]}
 
     assert problems == ()
     assert read.kinds["k"].usual == {"two": (0.0, 1.0), "three": (0.0, 2.0)}
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "name = 3",
+        'target_pay = "42"',
+        "floor_pay = -3",
+        "two_pack = 0",
+        'ready = "dry"',
+        "requote = 3",
+        "requote = []",
+        'requote = [["a", 0.5]]',
+        "requote = [[1, 2]]",
+        "requote = [[1, 0.9], [2, nan]]",
+    ],
+)
+def test_a_slip_in_the_workshop_leaves_the_default(line):
+    assert parse_settings(f"[workshop]\n{line}")[0].workshop == Workshop()
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "places = 2.5",
+        'places = "3"',
+        "hours_by_weekday = 6",
+        "hours_by_weekday = [6, 6]",
+        'hours_by_weekday = [6, 6, 6, 6, 6, 6, "x"]',
+        "hours_by_weekday = [0, 0, 0, 0, 0, 0, 0]",
+        "away = 3",
+        "away = [3]",
+        "away = [{first = 2026-08-03}]",
+        "away = [{first = 2026-08-16, last = 2026-08-03}]",
+    ],
+)
+def test_a_slip_in_the_bench_leaves_the_default(line):
+    assert parse_settings(f"[bench]\n{line}")[0].bench == Bench()
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "after = 3",
+        "wait_days = 3",
+        "wait_days = {low = 3}",
+        'wait_days = {low = 3, high = "x"}',
+        "wait_days = {low = 3, high = 1}",
+        "wait_by = 3",
+        "wait_by = {m = 3, n = 3}",
+        "wait_by = {m = 3}",
+        "wait_by = {m = [[0, 0], [3, 2]]}",
+        "sessions = 0",
+        "sessions = 1.5",
+        "needs = 3",
+        'on = "shelf"',
+    ],
+)
+def test_a_slip_in_a_stage_leaves_the_default(line):
+    assert parse_settings(f"[modifiers.m]\n[modifiers.n]\n[stages.a]\n{line}")[0].stages == {"a": Stage("a")}
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "usual = 3",
+        "usual = {d = 3}",
+        'usual = {d = [1, "x"]}',
+        "usual = {d = [2, 1]}",
+        "usual = {e = [1, 2]}",
+    ],
+)
+def test_a_slip_in_a_kind_leaves_nothing_usual(line):
+    assert parse_settings(f"[drivers.d]\n[kinds.k]\n{line}")[0].kinds["k"].usual == {}
+
+
+@pytest.mark.parametrize(
+    "written",
+    [
+        "[workshop]\nfloor_pay = 0\nhours_in_a_day = 24",
+        "[workshop]\nfloor_pay = 10000\nhours_in_a_day = 0.5",
+        "[workshop]\nrequote = [[0, 0], [100, 1]]",
+        "[bench]\nplaces = 1",
+        "[bench]\nplaces = 50.0",
+        "[bench]\naway = [{first = 2026-08-03, last = 2026-08-03}]",
+        "[stages.a]\nwait_days = {low = 3, high = 3}",
+        "[stages.a]\nwait_by = {}",
+    ],
+)
+def test_the_ends_of_what_is_allowed(written):
+    read, problems = parse_settings(written)
+
+    assert problems == ()
+    assert read != Settings()
+
+
+@pytest.mark.parametrize(
+    ("number", "wrong"),
+    [
+        ("-0.5", "the number must be 0 or more"),
+        ("1e12", "the number must be no larger than a thousand million"),
+        ("1" + "0" * 400, "the number must be no larger than a thousand million"),
+        ("nan", "the number must be no larger than a thousand million"),
+    ],
+)
+def test_a_quantity_is_none_or_more(number, wrong):
+    (problem,) = parse_settings(f"[drivers.d]\n[kinds.k]\nusual = {{d = [{number}, 2e9]}}")[1][:1]
+
+    assert (problem.wrong, problem.cure) == (wrong, "Mend the number.")
