@@ -64,7 +64,7 @@ def say_odds(odds: float) -> str:
     >>> say_odds(0.8), say_odds(0.5), say_odds(0.95)
     ('8 times in 10', 'about even (5 in 10)', '19 in 20')
     """
-    return _nearest(max(odds, LEAST))
+    return _nearest(odds)
 
 
 def say_chance(chance: float) -> str:

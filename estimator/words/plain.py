@@ -1,7 +1,7 @@
 """The one place where numbers become words: terminal, page and paper all call it.
 
-Shown hours are rounded to the half under 10, to the whole under 40, to the nearest 5 above; each end of a range
-to its nearest step, never outwards, which would make an 8-in-10 range hold more than 8 times in 10.
+Shown hours are rounded to the half under 10, to the whole under 40, to the nearest 5 above. Each end of a
+range goes to its nearest step, never outwards, which would make an 8-in-10 range hold more than 8 times in 10.
 """
 
 from __future__ import annotations
@@ -136,9 +136,9 @@ def say_value(value: float, unit: str = "", grades: Sequence[str] = ()) -> str:
 
 
 def _splits(inside: float, of: int) -> bool:
-    """Whether so many boards inside are whole boards, with whole boards left over on each side."""
+    """Whether so many boards inside are whole boards, with as many left over on each side."""
     each = (of - inside) / 2
-    return abs(inside - round(inside)) < 1e-9 and abs(each - round(each)) < 1e-9 and round(each) >= 1
+    return abs(inside - round(inside)) < 1e-9 and abs(each - round(each)) < 1e-9
 
 
 def _nearest(size: float, step: float) -> float:

@@ -13,8 +13,8 @@ DAYS_IN_A_WEEK = 5  # working days
 MOST_HOURS = 100_000.0
 
 _CURE = "Write 2.5, 2:30 or 2h30, or days as 9 days."
-_SPREADSHEET_DAY_0 = dt.datetime(1899, 12, 31)  # noqa: DTZ001  a count of hours has no time zone
-_SPREADSHEET_DAY_59 = dt.datetime(1900, 2, 28)  # noqa: DTZ001  from here on spreadsheets disagree by a day
+_SPREADSHEET_DAY_0 = dt.datetime.fromisoformat("1899-12-31")
+_SPREADSHEET_DAY_59 = dt.datetime.fromisoformat("1900-02-28")  # from here on spreadsheets disagree by a day
 _GRAINS = (1.0, 0.5, 0.25, 0.1)  # of a day or a week, as they are written
 
 _ABOUT = re.compile(r"(?:about|around|roughly|approximately|approx\.?|circa|ca\.?|c\.|[~≈]) ?(.+)")
@@ -83,11 +83,14 @@ def read_range_hours(value: object, hours_in_a_day: float) -> tuple[float, float
     if not ends:
         hours = read_worked_time(value, hours_in_a_day).hours
         return hours, hours
-    low, high = (read_worked_time(end, hours_in_a_day).hours for end in ends)
-    if low > high:
+    try:
+        low, high = (read_worked_time(end, hours_in_a_day).hours for end in ends)
+    except UnreadableError as error:
         raise UnreadableError(
-            f"{quoted(value)} begins with the larger end", "Write the smaller one first, as 60-80."
-        )
+            f"{quoted(value)} is not a range that can be read", "Write it as 60-80."
+        ) from error
+    if low > high:
+        raise UnreadableError(f"{quoted(value)} begins with the larger end", "Write it as 60-80.")
     return low, high
 
 
