@@ -1,0 +1,103 @@
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from estimator.words.errors import UnreadableError
+from estimator.words.money import read_money, say_money
+
+
+def refused(value):
+    with pytest.raises(UnreadableError) as error:
+        read_money(value)
+    return error.value
+
+
+@pytest.mark.parametrize(
+    "value",
+    [1800, 1800.0, "1800", "1,800", "1 800", "1'800", "1’800", "1\u202f800", "1,800.00", "1.800,00", "1 800,00", "1800.-", "1800,-", "1,800 mk", "mk 1,800", "mk1800", "$1,800", "£ 1,800.00", "1.800,00 €", "1800 kr.", "Fr. 1'800", "1800 USD", "1800 Crowns"],
+)  # fmt: skip
+def test_eighteen_hundred_in_every_spelling(value):
+    assert read_money(value) == 1800.0
+
+
+@pytest.mark.parametrize(
+    ("value", "amount"),
+    [
+        ("240,5", 240.5),
+        ("240,50", 240.5),
+        ("240.5", 240.5),
+        ("1234.567", 1234.567),
+        ("0.125", 0.125),
+        ("239.12512", 239.12512),
+        ("1,234,567", 1234567),
+        ("1.234.567,89", 1234567.89),
+        ("none", 0),
+        ("-", 0),
+        ("0", 0),
+        (-0.0, 0),
+    ],
+)
+def test_amounts(value, amount):
+    assert read_money(value) == amount
+
+
+@pytest.mark.parametrize(
+    ("value", "wrong"),
+    [
+        ("1.800", '"1.800" could be 1800 or 1 and a part'),
+        ("-5", '"-5" is less than nothing'),
+        ("- 5 mk", '"- 5 mk" is less than nothing'),
+        ("£-5", '"£-5" is less than nothing'),
+        ("(50)", '"(50)" is less than nothing'),
+        (-5, '"-5" is less than nothing'),
+        (2e9, '"2000000000" is more money than any board brings'),
+        ("1,80,000", '"1,80,000" is not an amount of money'),
+        ("1,234,56", '"1,234,56" is not an amount of money'),
+        ("1,234.567.890", '"1,234.567.890" is not an amount of money'),
+        (".5", '".5" is not an amount of money'),
+        ("$.50", '"$.50" is not an amount of money'),
+        ("80 h", '"80 h" is not an amount of money'),
+        ("3.4k", '"3.4k" is not an amount of money'),
+        ("2 m²", '"2 m²" is not an amount of money'),
+        ("mk 80 mk", '"mk 80 mk" is not an amount of money'),
+        ("1800 or so more", '"1800 or so more" is not an amount of money'),
+        ("2026-06-12", '"2026-06-12" is not an amount of money'),
+        ("9'6\"", '"9\'6"" is not an amount of money'),
+        (True, "that is a yes or no"),
+    ],
+)
+def test_what_is_wrong_is_said(value, wrong):
+    assert refused(value).wrong == wrong
+
+
+@given(st.integers(0, 10**9), st.integers(0, 99), st.sampled_from(["{} mk", "mk {}", "{}", "€{}"]))
+def test_amounts_are_read_back_from_both_ways_of_writing(whole, hundredths, around):
+    english = f"{whole:,}.{hundredths:02}"
+    swapped = english.replace(",", " ").replace(".", ",").replace(" ", ".")
+    amount = float(f"{whole}.{hundredths:02}")
+
+    if amount <= 1e9:
+        assert read_money(around.format(english)) == amount
+        assert read_money(around.format(swapped)) == amount
+        assert read_money(amount) == amount
+
+
+@given(st.floats(0, 1e8), st.sampled_from(["mk", "", "€", "crowns"]))
+def test_what_is_said_is_what_is_read_to_the_nearest_ten(amount, currency):
+    said = say_money(amount, currency)
+
+    assert read_money(said) == pytest.approx(amount, abs=5 + 1e-6)
+    assert read_money(said) % 10 == 0
+
+
+@pytest.mark.parametrize(
+    ("amount", "said"),
+    [(3396, "3,400 mk"), (3394.9, "3,390 mk"), (5, "10 mk"), (4.9, "0 mk"), (-4, "0 mk"), (-124.9, "-120 mk"), (1234567, "1,234,570 mk")],
+)  # fmt: skip
+def test_money_is_said_to_the_nearest_ten(amount, said):
+    assert say_money(amount, "mk") == said
+
+
+def test_pay_per_hour_of_a_board():
+    # common practice, no source: price 1,800, materials 240, 39 h: 40.00 an hour
+    assert (read_money("1,800") - read_money("240")) / 39 == 40.0

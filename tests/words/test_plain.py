@@ -1,0 +1,166 @@
+import math
+import re
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from estimator.words.plain import (
+    round_hours,
+    say_count,
+    say_from,
+    say_hours,
+    say_range,
+    say_ten_boards,
+    say_value,
+)
+
+HOURS = st.floats(0, 1e4)
+
+
+@pytest.mark.parametrize(
+    ("hours", "shown"),
+    [(0, 0), (0.24, 0), (0.25, 0.5), (1.3, 1.5), (9.74, 9.5), (9.76, 10), (10.4, 10), (23.5, 24), (39.6, 40), (40.6, 40), (42.4, 40), (42.5, 45), (61.5, 60), (97.5, 100), (-3.2, -3), (-61.5, -60)],
+)  # fmt: skip
+def test_hours_are_shown_to_the_half_the_whole_or_the_five(hours, shown):
+    assert round_hours(hours) == shown
+
+
+@given(HOURS, HOURS)
+def test_rounding_keeps_the_order_and_moves_no_further_than_half_a_step(one, other):
+    low, high = sorted((one, other))
+
+    assert round_hours(low) <= round_hours(high)
+    step = 0.5 if low < 10 else 1 if low < 40 else 5
+    assert abs(round_hours(low) - low) <= step / 2 + 1e-9
+    assert round_hours(round_hours(low)) == round_hours(low)
+
+
+def test_nearest_rounding_keeps_eight_in_ten_at_eight_in_ten():
+    # recomputed here: boards of median 50 to 110 h, log spread .20 to .25, each end to the nearest 5 and outwards
+    from statistics import NormalDist
+
+    def held(low, high, middle, spread):
+        law = NormalDist(math.log(middle), spread)
+        return law.cdf(math.log(high)) - law.cdf(math.log(low))
+
+    nearest, outwards = [], []
+    for middle in range(50, 111):
+        for spread in (0.20, 0.225, 0.25):
+            low, high = (middle * math.exp(z * spread) for z in (-1.2815515655, 1.2815515655))
+            nearest.append(held(round_hours(low), round_hours(high), middle, spread))
+            outwards.append(held(5 * math.floor(low / 5), 5 * math.ceil(high / 5), middle, spread))
+
+    assert sum(nearest) / len(nearest) == pytest.approx(0.80, abs=0.005)
+    assert sum(outwards) / len(outwards) > 0.83
+
+
+@pytest.mark.parametrize(
+    ("hours", "said"),
+    [(0, "0 hours"), (0.1, "less than ½ hour"), (0.4, "½ hour"), (1, "1 hour"), (1.4, "1½ hours"), (9, "9 hours"), (66, "65 hours"), (1250, "1,250 hours"), (-4.5, "-4½ hours")],
+)  # fmt: skip
+def test_hours_in_words(hours, said):
+    assert say_hours(hours) == said
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "said"),
+    [
+        (53.2, 81, "between 55 and 80 hours"),
+        (61.5, 97.5, "between 60 and 100 hours"),
+        (3.1, 4.6, "between 3 and 4½ hours"),
+        (8.9, 9.1, "about 9 hours"),
+        (0.9, 1.1, "about 1 hour"),
+        (0.1, 2, "up to 2 hours"),
+        (0.1, 0.2, "less than ½ hour"),
+        (0, 0, "0 hours"),
+        (9.3, 12.2, "between 9½ and 12 hours"),
+    ],
+)
+def test_ranges_in_words(low, high, said):
+    assert say_range(low, high) == said
+
+
+@pytest.mark.parametrize(
+    ("low", "likely", "high", "odds", "said"),
+    [
+        (55, 66, 80, 0.8, "Of ten boards like this, eight take 55 to 80 hours, one less, one more; half take more than 66."),
+        (58, 66, 74, 0.5, "Of twenty boards like this, ten take 60 to 75 hours, five less, five more; half take more than 66."),
+        (56, 66, 77, 0.6, "Of ten boards like this, six take 55 to 75 hours, two less, two more; half take more than 66."),
+        (56, 66, 79, 0.7, "Of twenty boards like this, fourteen take 55 to 80 hours, three less, three more; half take more than 66."),
+        (52, 66, 88, 0.9, "Of twenty boards like this, eighteen take 50 to 90 hours, one less, one more; half take more than 66."),
+        (45, 66, 97, 0.95, "Of twenty boards like this, nineteen take 45 to 95 hours, one less or more; half take more than 66."),
+        (40, 66, 99, 0.99, "Of twenty boards like this, nineteen take 40 to 100 hours, one less or more; half take more than 66."),
+        (56, 66, 79, 0.75, "Of twenty boards like this, fifteen take 55 to 80 hours, five less or more; half take more than 66."),
+        (8.9, 9, 9.1, 0.8, "Of ten boards like this, eight take about 9 hours, one less, one more; half take more than 9."),
+        (2, 3.3, 4.4, 0.8, "Of ten boards like this, eight take 2 to 4½ hours, one less, one more; half take more than 3½."),
+    ],
+)  # fmt: skip
+def test_ten_boards_in_a_sentence(low, likely, high, odds, said):
+    assert say_ten_boards(low, likely, high, odds) == said
+
+
+COUNTED = """one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen
+    eighteen nineteen twenty"""
+NUMBERS = COUNTED.split()
+
+
+@given(st.floats(0.5, 0.99))
+def test_the_boards_of_the_sentence_add_up_and_are_the_odds(odds):
+    said = say_ten_boards(55, 66, 80, odds)
+    of, inside = (
+        NUMBERS.index(w) + 1 for w in re.match(r"Of (\w+) boards like this, (\w+) take", said).groups()
+    )
+    less = re.search(r"hours, (\w+) less( or more|, (\w+) more);", said)
+    outside = NUMBERS.index(less[1]) + 1 + (NUMBERS.index(less[3]) + 1 if less[3] else 0)
+
+    assert inside + outside == of
+    assert inside / of == pytest.approx(odds, abs=0.0401)
+
+
+@pytest.mark.parametrize(
+    ("count", "thing", "said"),
+    [(0, "board", "no boards"), (1, "board", "1 board"), (3, "board", "3 boards"), (4, "rule of thumb", "4 rules of thumb"), (2, "fin box", "2 fin boxes"), (2, "patch", "2 patches"), (2, "entry", "2 entries"), (5, "day", "5 days"), (12000, "hour", "12,000 hours")],
+)  # fmt: skip
+def test_counts(count, thing, said):
+    assert say_count(count, thing) == said
+
+
+@pytest.mark.parametrize(
+    ("boards", "rules", "lent", "said"),
+    [
+        (31, 4, 0, "from 31 of your boards and 4 rules of thumb"),
+        (31, 4, 2, "from 31 of your boards and 4 rules of thumb (2 lent, not yet yours)"),
+        (31, 0, 0, "from 31 of your boards"),
+        (1, 1, 0, "from 1 of your boards and 1 rule of thumb"),
+        (0, 5, 5, "All from rules of thumb (5 lent, not yet yours), none from your log."),
+        (0, 8, 5, "All from rules of thumb (5 lent, not yet yours), none from your log."),
+        (0, 3, 0, "All from your rules of thumb, none from your log."),
+        (0, 0, 0, "From no board of your log and no rule of thumb."),
+    ],
+)
+def test_what_an_answer_rests_on(boards, rules, lent, said):
+    assert say_from(boards, rules, lent) == said
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "grades", "said"),
+    [
+        (0, "m2", (), "none"),
+        (1.3331, "m2", (), "1.33 m²"),
+        (14.35, "ft2", (), "14.3 ft²"),
+        (3, "", (), "3"),
+        (2.5, "", (), "2½"),
+        (0.3, "", (), "0.3"),
+        (0.012345, "m2", (), "0.0123 m²"),
+        (1250, "", (), "1,250"),
+        (8.4, "kg", (), "8.4 kg"),
+        (0, "", ("dry", "damp", "wet", "soaked"), "dry"),
+        (2, "", ("dry", "damp", "wet", "soaked"), "wet"),
+        (1.4, "", ("dry", "damp", "wet", "soaked"), "damp"),
+        (9, "", ("dry", "damp", "wet", "soaked"), "soaked"),
+        (1, "", ("no", "yes"), "yes"),
+    ],
+)
+def test_values_in_words(value, unit, grades, said):
+    assert say_value(value, unit, grades) == said
