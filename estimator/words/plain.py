@@ -57,10 +57,19 @@ def say_range(low: float, high: float) -> str:
     return f"between {_figure(least)} and {say_hours(high)}"
 
 
+def say_middle(hours: float) -> str:
+    """Hours that are a place on the tape and not the end of a promise, in figures: to the half, from 10 on whole.
+
+    So are said the even chance, and hours that were worked.
+
+    >>> say_middle(66.4), say_middle(4.3)
+    ('66', '4½')
+    """
+    return _figure(_nearest(hours, 0.5 if hours < 10 else 1.0))
+
+
 def say_ten_boards(low: float, likely: float, high: float, odds: float = 0.8) -> str:
     """A range as a count of boards: the sentence that stands for the drawing of ten boards, or of twenty.
-
-    The middle is shown to the whole hour above 10: it is a place on the tape, not the end of a promise.
 
     >>> say_ten_boards(55, 66, 80)
     'Of ten boards like this, eight take 55 to 80 hours, one less, one more; half take more than 66.'
@@ -79,9 +88,8 @@ def say_ten_boards(low: float, likely: float, high: float, odds: float = 0.8) ->
     )
     least, most = round_hours(low), round_hours(high)
     hours = f"about {say_hours(high)}" if least == most else f"{_figure(least)} to {say_hours(high)}"
-    middle = _figure(round_hours(likely) if likely < 10 else _nearest(likely, 1.0))
     of = "ten" if boards == 10 else "twenty"
-    return f"Of {of} boards like this, {_SMALL[inside]} take {hours}, {beyond}; half take more than {middle}."
+    return f"Of {of} boards like this, {_SMALL[inside]} take {hours}, {beyond}; half take more than {say_middle(likely)}."
 
 
 def say_count(count: int, thing: str) -> str:

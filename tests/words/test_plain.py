@@ -10,6 +10,7 @@ from estimator.words.plain import (
     say_count,
     say_from,
     say_hours,
+    say_middle,
     say_range,
     say_ten_boards,
     say_value,
@@ -98,6 +99,14 @@ def test_ranges_in_words(low, high, said):
 )  # fmt: skip
 def test_ten_boards_in_a_sentence(low, likely, high, odds, said):
     assert say_ten_boards(low, likely, high, odds) == said
+
+
+@pytest.mark.parametrize(
+    ("hours", "said"),
+    [(66.4, "66"), (66.5, "67"), (4.3, "4½"), (0.6, "½"), (9.8, "10"), (10.4, "10"), (1250.2, "1,250")],
+)
+def test_the_middle_is_finer_than_the_ends(hours, said):
+    assert say_middle(hours) == said
 
 
 COUNTED = """one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen
