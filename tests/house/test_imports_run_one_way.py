@@ -11,14 +11,15 @@ ORDER = {
                 settings settings_values settings_amounts settings_rules settings_sections settings_check settings_file
                 manual""",
     "log": """headers columns tables csv_rows workbooks cells blanks quantity_cells states board_rows rows sources
-              standing checks missing reading stage_hours starter demo_recipe demo_waits demo_queue
-              demo_diary demo""",
+              standing checks missing reading stage_hours starter
+              demo_dice demo_hours demo_recipe demo_money demo_waits demo_calendar demo_queue demo_names
+              demo_stories demo_boards demo_diary demo_mess demo_files demo""",
     "model": "saved_fit quantities matrices priors sums likelihood posterior correction fit",
     "forecast": "ranges normal draws views support described answers",
     "record": "least_squares gamma_regression rivals",
-    "sheets": "style range_figures cautions",
+    "sheets": "style board_outlines tape range_drawing range_figures stage_figures reason_figures cautions",
     "": "shop",
-    "cli": "options tables more_commands commands",
+    "cli": "options tables lines_used range_words pictures more_commands commands",
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()
