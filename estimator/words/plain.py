@@ -89,7 +89,8 @@ def say_ten_boards(low: float, likely: float, high: float, odds: float = 0.8) ->
     least, most = round_hours(low), round_hours(high)
     hours = f"about {say_hours(high)}" if least == most else f"{_figure(least)} to {say_hours(high)}"
     of = "ten" if boards == 10 else "twenty"
-    return f"Of {of} boards like this, {_SMALL[inside]} take {hours}, {beyond}; half take more than {say_middle(likely)}."
+    middle = say_middle(likely)
+    return f"Of {of} boards like this, {_SMALL[inside]} take {hours}, {beyond}; half take more than {middle}."
 
 
 def say_count(count: int, thing: str) -> str:
