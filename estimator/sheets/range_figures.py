@@ -1,0 +1,270 @@
+"""A range as ten boards on a tape measure: each stands where one of ten equally likely boards would land."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from matplotlib.axes import Axes
+from matplotlib.patches import Polygon
+
+from estimator.sheets.board_outlines import Standing, draw_board, stand
+from estimator.sheets.range_drawing import (
+    RangeDrawing,
+    alike_words,
+    alt_text,
+    drawing_of,
+    limits,
+    past_words,
+)
+from estimator.sheets.style import (
+    BROKEN,
+    MARGIN,
+    NARROW,
+    ON_PAPER,
+    THIN,
+    Palette,
+    letters_px,
+    points,
+    save_titled,
+    size_px,
+    width_px,
+    wrapped,
+    write,
+)
+from estimator.sheets.tape import TAPE, in_quarters, lay_tape
+
+__all__ = ["RangeDrawing", "alt_text", "draw_range", "drawing_of", "save_range"]
+
+CLEAR = 8.0  # pixels between words and what is not theirs
+RAIL = 10.0  # pixels from the boards' zone up to the bracket's rail
+STROKE, STROKE_GAP = 9.0, 3.0  # pixels: a past board's mark below the tape
+ZONE, LEAST_ZONE = 108.0, 30.0  # pixels of height for the boards: usual, least
+UNITS = {"h": "hours"}
+
+
+class _Layout:
+    """Where everything of one drawing goes: bands of pixels above and below the tape's upper edge."""
+
+    def __init__(self, drawing: RangeDrawing, wide_px: float) -> None:
+        self.wide = wide_px
+        self.letters = letters_px(wide_px)
+        self.line = 1.4 * self.letters
+        self.left, self.right = limits(drawing, wide_px)
+        self.plumb: tuple[str, ...] = ()  # lines of words
+        if drawing.plumb:
+            parts = (drawing.plumb[1], past_words(drawing))
+            self.plumb = tuple(line for part in parts for line in wrapped(part, wide_px - 2, self.letters))
+        self.bracket, self.bracket_at = self._on_bracket(drawing)
+        past = sorted(at for _, at in drawing.alike)
+        self.strokes = _levels([self.px(at) for at in past if self.seen(at)])  # (pixel, level)
+        self.caption: tuple[str, ...] = ()
+        if past:
+            words = f"like it: {alike_words(drawing)}"
+            self.caption = wrapped(words, wide_px - 2 * CLEAR, self.letters)
+        self.above = (len(self.plumb) + len(self.bracket)) * self.line + RAIL + CLEAR
+        levels = max((level for _, level in self.strokes), default=0) + 1
+        self.marks_end = TAPE + levels * (STROKE + STROKE_GAP) + CLEAR
+        self.below = self.marks_end + (1 + len(self.caption)) * self.line
+
+    def px(self, at: float) -> float:
+        """Pixels from the left end to an amount."""
+        return (at - self.left) / (self.right - self.left) * self.wide
+
+    def amount(self, px: float) -> float:
+        """The amount at so many pixels from the left end."""
+        return self.left + px / self.wide * (self.right - self.left)
+
+    def seen(self, at: float) -> bool:
+        """Whether an amount lies on the tape."""
+        return self.left <= at <= self.right
+
+    def centred(self, at: float, words: Sequence[str]) -> float:
+        """The amount nearest to `at` where words centred on it stay on the figure."""
+        half = max(width_px(line, self.letters) for line in words) / 2 + 1
+        return self.amount(min(max(self.px(at), half), max(self.wide - half, self.wide / 2)))
+
+    def _on_bracket(self, drawing: RangeDrawing) -> tuple[tuple[str, ...], float]:
+        """The words on the bracket and their middle, on whichever side keeps clear of the plumb line."""
+        count = f"{drawing.inside} of these {len(drawing.places)}"
+        ways: tuple[tuple[str, ...], ...] = ((count,),)
+        if drawing.pencil:
+            ways = ((f"guessed: {count}",), ("guessed:", count))
+        plumb = self.px(drawing.plumb[0]) if drawing.plumb and self.seen(drawing.plumb[0]) else -self.wide
+        for lines in ways:
+            half = max(width_px(words, self.letters, slanted=drawing.pencil) for words in lines) / 2 + CLEAR
+            middle = min(max(self.px((drawing.low + drawing.high) / 2), half), self.wide - half)
+            aside = [plumb - half, plumb + half]
+            clear = [at for at in aside if half - CLEAR <= at <= self.wide - half + CLEAR]
+            if abs(middle - plumb) >= half:
+                return lines, self.amount(middle)
+            if clear:
+                return lines, self.amount(min(clear, key=lambda at: abs(at - middle)))
+        raise ValueError("The figure is too narrow for its words: give it at least 320 pixels.")
+
+
+def _levels(at_px: Sequence[float]) -> list[tuple[float, int]]:
+    """Strokes that would touch go one below the other."""
+    placed: list[tuple[float, int]] = []
+    for at in at_px:
+        taken = {level for other, level in placed if abs(other - at) < STROKE_GAP + 2}
+        placed.append((at, next(n for n in range(len(placed) + 1) if n not in taken)))
+    return placed
+
+
+def draw_range(axes: Axes, drawing: RangeDrawing, palette: Palette = ON_PAPER) -> None:
+    """Draws ten boards on a tape into the axes, as large as they allow.
+
+    Along the tape the axes count in the drawing's unit, upwards in pixels from the tape's upper edge.
+
+    Raises ValueError where the axes are too small: narrower than about 300 pixels, or too low for the words.
+    """
+    wide, high = size_px(axes)
+    layout = _Layout(drawing, wide)
+    zone = high - layout.above - layout.below
+    if zone < LEAST_ZONE:
+        raise ValueError(f"The figure is too low by {LEAST_ZONE - zone:.0f} pixels: make it higher.")
+    axes.set_xlim(layout.left, layout.right)
+    axes.set_ylim(-layout.below, high - layout.below)
+    lay_tape(
+        axes, UNITS.get(drawing.unit, drawing.unit), layout.letters, palette, whole=drawing.places[0] >= 0
+    )
+    standing = stand([layout.px(at) for at in drawing.places], zone)
+    _boards(axes, drawing, layout, standing, palette)
+    _bracket(axes, drawing, layout, standing.top + RAIL, palette)
+    _plumb_line(axes, drawing, layout, high - layout.below, palette)
+    _marks_below(axes, drawing, layout, palette)
+
+
+def _boards(axes: Axes, drawing: RangeDrawing, layout: _Layout, standing: Standing, palette: Palette) -> None:
+    """The outlines, each at its place; what lies outside the range is hatched, by halves."""
+    miss, count = (1 - drawing.odds) / 2, len(drawing.places)
+    size = (standing.wide / layout.wide * (layout.right - layout.left), standing.high)
+    for i, at in enumerate(drawing.places):
+        middles = {-1: (i + 0.25) / count, 1: (i + 0.75) / count}  # of each half's share of the chance
+        outside = tuple(side for side, p in middles.items() if not miss < p < 1 - miss)
+        draw_board(
+            axes,
+            at,
+            standing.foot(i),
+            size,
+            pencil=drawing.pencil,
+            palette=palette,
+            hatched=outside if drawing.hatch else (),
+        )
+
+
+def _bracket(axes: Axes, drawing: RangeDrawing, layout: _Layout, rail: float, palette: Palette) -> None:
+    """A rack's posts and rail round the boards that land in the range, a peg at the middle, and its words."""
+    colour = palette.pencil if drawing.pencil else palette.ink
+    posts = [drawing.low, drawing.low, drawing.high, drawing.high]
+    (line,) = axes.plot(posts, [0.0, rail, rail, 0.0], color=colour, linewidth=points(THIN), zorder=2)
+    axes.plot([drawing.likely] * 2, [rail, rail - RAIL + 2], color=colour, linewidth=points(THIN))
+    if drawing.pencil:
+        line.set_linestyle(BROKEN)
+    for n, words in enumerate(reversed(layout.bracket)):
+        write(
+            axes,
+            (layout.bracket_at, rail + 7 + n * layout.line),
+            words,
+            layout.letters,
+            colour=palette.ink,
+            slanted=drawing.pencil,
+        )
+
+
+def _plumb_line(axes: Axes, drawing: RangeDrawing, layout: _Layout, top: float, palette: Palette) -> None:
+    """A line hung from its words down to the tape, with a bob."""
+    if drawing.plumb is None:
+        return
+    at = drawing.plumb[0]
+    middle = layout.centred(at, layout.plumb)
+    for n, words in enumerate(layout.plumb, start=1):
+        write(axes, (middle, top - n * layout.line + 4), words, layout.letters, colour=palette.ink)
+    foot = top - len(layout.plumb) * layout.line - 2
+    if not layout.seen(at):
+        _beyond(axes, layout, at, foot - CLEAR, palette)
+        return
+    axes.plot([at, at], [foot, 10.0], color=palette.ink, linewidth=points(1.2), zorder=4)
+    half = layout.amount(4.0) - layout.left
+    bob = [(at, 0.5), (at - half, 9.0), (at - half * 0.6, 13.0), (at + half * 0.6, 13.0), (at + half, 9.0)]
+    axes.add_patch(Polygon(bob, facecolor=palette.ink, edgecolor="none", zorder=4))
+
+
+def _marks_below(axes: Axes, drawing: RangeDrawing, layout: _Layout, palette: Palette) -> None:
+    """Below the tape: past boards as strokes and by name, the restorer's own guess as a notch, the unit."""
+    for px, level in layout.strokes:
+        start = -TAPE - 2 - level * (STROKE + STROKE_GAP)
+        _stroke(axes, layout.amount(px), start, palette)
+    for at in (at for _, at in drawing.alike if not layout.seen(at)):
+        _beyond(axes, layout, at, -TAPE - 8, palette)
+    baseline = -layout.marks_end - layout.letters
+    unit_at = layout.right
+    if drawing.guess is not None:
+        words = f"you said {in_quarters(drawing.guess)}"
+        middle = layout.centred(drawing.guess, [words])
+        write(axes, (middle, baseline), words, layout.letters, colour=palette.ink)
+        if middle > (layout.left + layout.right) / 2:
+            unit_at = layout.left
+        if layout.seen(drawing.guess):
+            _notch(axes, drawing.guess, layout, palette)
+        else:
+            _beyond(axes, layout, drawing.guess, -TAPE - 8, palette)
+    axes.xaxis.set_label_coords(unit_at, baseline, transform=axes.transData)
+    axes.xaxis.label.set(ha="right" if unit_at == layout.right else "left", va="baseline")
+    for n, words in enumerate(layout.caption, start=1):
+        write(
+            axes,
+            (layout.amount(2 * CLEAR), baseline - n * layout.line),
+            words,
+            layout.letters,
+            colour=palette.ink,
+            across="left",
+        )
+    if layout.caption:
+        _stroke(axes, layout.amount(4.0), baseline - layout.line + STROKE, palette, "key")
+
+
+def _stroke(axes: Axes, at: float, start: float, palette: Palette, name: str = "alike") -> None:
+    """A short stroke downwards: one past board, or the key to them."""
+    ends = [start, start - STROKE]
+    axes.plot(
+        [at, at], ends, color=palette.ink, linewidth=points(2.5), solid_capstyle="butt", label=f"_{name}"
+    )
+
+
+def _notch(axes: Axes, at: float, layout: _Layout, palette: Palette) -> None:
+    """A notch in the tape's lower edge and a line down to its words."""
+    half = layout.amount(4.0) - layout.left
+    notch = Polygon([(at, -TAPE + 7), (at - half, -TAPE), (at + half, -TAPE)], facecolor=palette.ink)
+    axes.add_patch(notch)
+    axes.plot([at, at], [-TAPE, -layout.marks_end], color=palette.ink, linewidth=points(1.2))
+
+
+def _beyond(axes: Axes, layout: _Layout, at: float, height: float, palette: Palette) -> None:
+    """An arrowhead at the end of the tape: what is named lies further that way."""
+    end, way = (layout.wide - 1, -7.0) if at > layout.right else (1.0, 7.0)
+    tip, back = layout.amount(end), layout.amount(end + way)
+    head = [(tip, height), (back, height + 5), (back, height - 5)]
+    axes.add_patch(Polygon(head, facecolor=palette.ink, edgecolor="none"))
+
+
+def save_range(
+    path: Path, drawing: RangeDrawing, *, title: str, wide_px: float = 640, palette: Palette = ON_PAPER
+) -> None:
+    """Writes the drawing under its title as .png or .svg, by the path's ending; 320 to 1200 pixels wide.
+
+    title: says what to see; the whole picture in words is `alt_text(drawing)`, and an .svg carries it
+    """
+    layout = _Layout(drawing, wide_px - 2 * MARGIN)
+    room = ZONE if wide_px < NARROW else 1.25 * ZONE
+    zone = max(stand([layout.px(at) for at in drawing.places], room).top, LEAST_ZONE)
+    save_titled(
+        path,
+        lambda axes: draw_range(axes, drawing, palette),
+        title=title,
+        says=alt_text(drawing),
+        wide_px=wide_px,
+        body_px=layout.above + zone + layout.below,
+        palette=palette,
+    )

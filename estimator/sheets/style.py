@@ -1,0 +1,237 @@
+"""The look of every figure: paper, pencil and ink, our own letters, and files that are the same each time.
+
+What is guessed is pencil: a thin broken line and slanted figures. What has happened or been said is ink: a
+solid line and upright figures. Lengths are CSS pixels, 96 to the inch, so that a figure and a page agree.
+"""
+
+from __future__ import annotations
+
+import io
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from xml.sax.saxutils import escape
+
+import matplotlib as mpl
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties
+from matplotlib.text import Text
+from matplotlib.textpath import text_to_path
+
+FONTS = Path(__file__).with_name("fonts")  # Bitter, a slab serif; its licence, OFL.txt, lies beside it
+PX_PER_INCH = 96
+SHARPNESS = 2  # dots of a .png for each pixel, so that it prints well
+THIN, FIRM = 1.0, 1.6  # pixels
+BROKEN = (0.0, (5.0, 2.0))  # pixels of line and of gap; in line widths of a thin line
+
+MARGIN = 12.0  # pixels round a figure
+NARROW = 560  # pixels: figures below it have smaller letters
+
+_settings_in_use = threading.RLock()  # matplotlib keeps its settings for the whole process
+
+
+@dataclass(frozen=True, slots=True)
+class Palette:
+    """The colours of a figure."""
+
+    paper: str
+    ink: str
+    pencil: str
+    oxide: str  # only for whom to ring and for a mistake, never without words
+
+
+ON_PAPER = Palette(paper="#F5F0E3", ink="#1E1B16", pencil="#57524A", oxide="#7A2E1D")
+IN_PRINT = Palette(paper="#FFFFFF", ink="#000000", pencil="#000000", oxide="#000000")
+
+
+def points(px: float) -> float:
+    """Pixels as points, which matplotlib counts in.
+
+    >>> points(16)
+    12.0
+    """
+    return px * 72 / PX_PER_INCH
+
+
+def letters_px(wide_px: float) -> float:
+    """The size of ordinary words in a figure of that width, in pixels.
+
+    >>> letters_px(320), letters_px(1200)
+    (14.0, 16.0)
+    """
+    return 14.0 if wide_px < NARROW else 16.0
+
+
+@lru_cache(maxsize=64)
+def lettering(size_px: float, *, slanted: bool = False, bold: bool = False) -> FontProperties:
+    """Our own letters at a size in pixels, straight from our files: nothing is registered with matplotlib.
+
+    >>> lettering(16, slanted=True).get_file().endswith("Bitter-Italic.ttf")
+    True
+    """
+    cut = {
+        (False, False): "Regular",
+        (True, False): "Italic",
+        (False, True): "Bold",
+        (True, True): "BoldItalic",
+    }
+    return FontProperties(fname=str(FONTS / f"Bitter-{cut[slanted, bold]}.ttf"), size=points(size_px))
+
+
+@lru_cache(maxsize=4096)
+def width_px(words: str, size_px: float, *, slanted: bool = False, bold: bool = False) -> float:
+    """How wide one line of words is, in pixels.
+
+    >>> width_px("you said 52", 32) == 2 * width_px("you said 52", 16)
+    True
+    """
+    letters = lettering(size_px, slanted=slanted, bold=bold)
+    across, _, _ = text_to_path.get_text_width_height_descent(words, letters, ismath=False)
+    return float(across) * PX_PER_INCH / 72
+
+
+def wrapped(words: str, room_px: float, size_px: float, *, bold: bool = False) -> tuple[str, ...]:
+    """The words in lines no wider than the room; a word longer than a line is cut.
+
+    >>> wrapped("half take longer than 66", 100, 16)
+    ('half take', 'longer than', '66')
+    """
+    lines: list[str] = []
+    for word in words.split():
+        rest = word
+        if lines and width_px(f"{lines[-1]} {rest}", size_px, bold=bold) <= room_px:
+            lines[-1] += f" {rest}"
+            continue
+        while (fits := _letters_that_fit(rest, room_px, size_px, bold)) < len(rest):
+            lines.append(rest[:fits])
+            rest = rest[fits:]
+        lines.append(rest)
+    return tuple(lines)
+
+
+def _letters_that_fit(word: str, room_px: float, size_px: float, bold: bool) -> int:
+    """How many of a word's letters go into the room; always one."""
+    return next((n for n in range(len(word), 1, -1) if width_px(word[:n], size_px, bold=bold) <= room_px), 1)
+
+
+def write(
+    axes: Axes,
+    at: tuple[float, float],
+    words: str,
+    size_px: float,
+    *,
+    colour: str,
+    slanted: bool = False,
+    bold: bool = False,
+    across: str = "center",
+    down: str = "baseline",
+) -> Text:
+    """One line of words in our letters, at a place in the axes' own units; `$` is money, never a formula."""
+    return axes.text(
+        *at,
+        words,
+        fontproperties=lettering(size_px, slanted=slanted, bold=bold),
+        color=colour,
+        ha=across,
+        va=down,
+        parse_math=False,
+    )
+
+
+OURS = {
+    "svg.hashsalt": "estimator",
+    "svg.fonttype": "path",
+    "path.simplify": False,
+    "text.hinting": "no_hinting",  # letters as wide as `width_px` says, at any sharpness
+}
+
+
+@contextmanager
+def house_settings() -> Iterator[None]:
+    """Matplotlib's own defaults and ours while it lasts, whatever the user has set; then all is as before."""
+    with _settings_in_use, mpl.rc_context():
+        mpl.rcdefaults()
+        mpl.rcParams.update(OURS)
+        yield
+
+
+def figure(wide_px: float, high_px: float, palette: Palette = ON_PAPER) -> Figure:
+    """An empty sheet of paper of that many pixels; pyplot knows nothing of it.
+
+    >>> figure(320, 240).get_size_inches() * 96
+    array([320., 240.])
+    """
+    with house_settings():
+        return Figure(
+            figsize=(wide_px / PX_PER_INCH, high_px / PX_PER_INCH), dpi=PX_PER_INCH, facecolor=palette.paper
+        )
+
+
+def size_px(axes: Axes) -> tuple[float, float]:
+    """Width and height of the axes, in pixels."""
+    box, inches = axes.get_position(), axes.get_figure(root=True)
+    assert inches is not None
+    wide, high = inches.get_size_inches() * PX_PER_INCH
+    return float(box.width * wide), float(box.height * high)
+
+
+def save(drawn: Figure, path: Path, *, says: str) -> None:
+    """Writes the figure as .svg or .png, by the path's ending; the same figure gives the same bytes.
+
+    says: the figure in one sentence; an .svg carries it as its title, for those who hear it read
+
+    Raises ValueError for any other ending.
+    """
+    ending = path.suffix.lower()
+    if ending not in {".svg", ".png"}:
+        raise ValueError(f"{path.name}: a figure is written as .svg or .png.")
+    buffer = io.BytesIO()
+    with house_settings():
+        if ending == ".png":
+            drawn.savefig(buffer, format="png", dpi=PX_PER_INCH * SHARPNESS, metadata={"Software": None})
+            path.write_bytes(buffer.getvalue())
+            return
+        nothing = dict.fromkeys(("Date", "Creator", "Format", "Type"))
+        drawn.savefig(buffer, format="svg", metadata=nothing)
+    text = buffer.getvalue().decode()
+    head = text.index("<svg ")
+    end = text.index(">", head)
+    title = f' role="img">\n <title>{escape(says)}</title>'
+    path.write_text(text[:end] + title + text[end + 1 :], encoding="utf-8", newline="\n")
+
+
+def save_titled(
+    path: Path,
+    draw: Callable[[Axes], None],
+    *,
+    title: str,
+    says: str,
+    wide_px: float,
+    body_px: float,
+    palette: Palette = ON_PAPER,
+) -> None:
+    """Writes one figure under its title, as `save` does.
+
+    draw: fills axes that are `body_px` high and a margin narrower than `wide_px` on each side
+    """
+    inner, size = wide_px - 2 * MARGIN, letters_px(wide_px) + 3
+    line = 1.35 * size
+    lines = wrapped(title, inner, size, bold=True)
+    whole = body_px + len(lines) * line + 2 * MARGIN + (8 if lines else 0)
+    with house_settings():
+        sheet = figure(wide_px, whole, palette)
+        draw(sheet.add_axes((MARGIN / wide_px, MARGIN / whole, inner / wide_px, body_px / whole)))
+        for n, words in enumerate(lines, start=1):
+            sheet.text(
+                MARGIN / wide_px,
+                1 - (MARGIN + n * line - 0.3 * size) / whole,
+                words,
+                fontproperties=lettering(size, bold=True),
+                color=palette.ink,
+                parse_math=False,
+            )
+    save(sheet, path, says=says)

@@ -1,0 +1,120 @@
+import math
+
+import pytest
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
+
+from estimator.forecast.ranges import Range, Reason
+from estimator.sheets.reason_figures import REST, draw_reasons, pieces, reason_rows, save_reasons
+from estimator.sheets.style import figure
+from estimator.words.settings import ONCE, Driver, Settings, Stage
+
+ROWS = (("Strip: glass", 8.5), ("Strip", 0.5), ("Spray: colours", 29.0), ("Sand: face area", 7.0))
+REASONS = st.lists(
+    st.tuples(
+        st.sampled_from(["Strip", "A stage: what there is to do in it, at more length than is usual"]),
+        st.floats(-20, 400),
+    ),
+    min_size=1,
+    max_size=25,
+)
+
+
+def on_paper(rows, wide=320, high=300):
+    sheet = figure(wide, high)
+    axes = sheet.add_axes((12 / wide, 12 / high, 1 - 24 / wide, 1 - 24 / high))
+    draw_reasons(axes, rows)
+    return axes
+
+
+@given(REASONS, st.integers(0, 8))
+def test_pieces_add_up_and_none_is_below_nought(rows, most):
+    whole = math.fsum(hours for _, hours in rows)
+    assume(whole > 0.01)
+    cut = pieces(rows, most)
+    assert math.fsum(hours for _, hours in cut) == pytest.approx(whole, rel=1e-9, abs=1e-6)
+    assert all(hours > 0 for _, hours in cut)
+    assert len(cut) <= most + 1
+    assert REST not in [name for name, _ in cut[:-1]]
+
+
+def test_the_largest_are_named_in_the_order_of_work_and_the_rest_comes_last():
+    assert pieces(ROWS, 2) == (("Strip: glass", 8.5), ("Spray: colours", 29.0), ("the rest", 7.5))
+    assert pieces(ROWS, 9) == ROWS
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(REASONS, st.sampled_from([320, 420, 1200]))
+def test_words_never_collide(collisions, rows, wide):
+    assume(sum(hours for _, hours in rows) > 0.01)
+    assert collisions(on_paper(rows, wide, 360).get_figure(), lines=False) == []
+
+
+def test_the_batten_is_as_long_as_the_likely_hours_with_a_cut_between_pieces():
+    axes = on_paper(ROWS)
+    assert axes.get_ylabel() == "hours"
+    cuts = sorted(
+        sum(line.get_ydata()) / 2
+        for line in axes.lines
+        if len(line.get_ydata()) == 2 and line.get_ydata()[0] > line.get_ydata()[1]
+    )
+    assert cuts == pytest.approx([8.5, 9.0, 38.0])
+    lower, upper = axes.get_ylim()
+    assert lower > 45  # hours run down
+    assert upper < 0
+    assert axes.spines["left"].get_bounds() == (0, 45)
+    words = [text.get_text() for text in axes.texts]
+    assert words == [
+        "8½ Strip: glass",
+        "½ Strip",
+        "29 Spray: colours",
+        "7 Sand: face area",
+        "45 in all; half take longer",
+    ]
+
+
+def test_names_stand_in_the_order_of_their_pieces():
+    heights = [text.get_position()[1] for text in on_paper(ROWS).texts]
+    assert heights == sorted(heights)
+
+
+def test_a_low_figure_names_fewer():
+    rows = [(f"piece {n}", 5.0) for n in range(9)]
+    few, many = on_paper(rows, high=140).texts, on_paper(rows, high=400).texts
+    assert len(few) < len(many) == 8
+    assert few[-2].get_text().endswith(REST)
+
+
+def test_reasons_have_the_names_that_the_shop_gives():
+    answer = Range(
+        board="b",
+        odds=0.8,
+        view="before",
+        low=5,
+        likely=9,
+        high=15,
+        quantiles={},
+        stages=(),
+        reasons=(Reason("strip", ONCE, 1.0), Reason("strip", "glass_stripped", 8.0)),
+        boards=0,
+        rules=4,
+    )
+    shop = Settings(
+        stages={"strip": Stage("strip", label="Strip old glass")},
+        drivers={"glass_stripped": Driver("glass_stripped", label="Glass stripped")},
+    )
+    assert reason_rows(answer, shop) == (("Strip old glass", 1.0), ("Strip old glass: glass stripped", 8.0))
+
+
+def test_nothing_and_too_little_room_are_refused():
+    with pytest.raises(ValueError, match="do not add up to any hours"):
+        on_paper([("Strip", 0.0)])
+    with pytest.raises(ValueError, match="make it higher"):
+        on_paper(ROWS, high=70)
+
+
+@pytest.mark.parametrize("ending", ["svg", "png"])
+def test_the_same_reasons_give_the_same_bytes(tmp_path, ending):
+    for name in "ab":
+        save_reasons(tmp_path / f"{name}.{ending}", ROWS, title="Colours are most of it")
+    assert (tmp_path / f"a.{ending}").read_bytes() == (tmp_path / f"b.{ending}").read_bytes()
