@@ -61,7 +61,8 @@ def chains(density: HasDensity, posterior: Posterior, n: int, rng: np.random.Gen
                 break
         _, _, seen = _moves(density, centre, root, z, step, rounds, rng, adapt=False)
     draws = np.concatenate([centre + root @ past for past in seen], axis=1)
-    return Corrected(draws[:, :n], float(_between(np.array(seen)).max()))
+    spread = float(_between(np.array(seen)).max()) if rounds > 1 else np.nan
+    return Corrected(draws[:, :n], spread)
 
 
 def _rounded(posterior: Posterior, gone: Array) -> tuple[Array, Array]:

@@ -22,7 +22,7 @@ from estimator.model.priors import Terms
 from estimator.model.saved_fit import Array
 from estimator.model.sums import Numbers, Slopes, slopes, sums
 
-LOADING, LOADING_SD, LOADING_BY_STAGE = math.log(0.18), 0.6, 0.6
+LOADING, LOADING_SD, LOADING_BY_STAGE = math.log(0.15), 0.4, 0.4
 NOISE, NOISE_SD, NOISE_BY_STAGE = math.log(0.28), 0.4, 0.4
 DRIFT_SD, DRIFT_BY_STAGE = 0.15, 0.05
 LEAN_SD = 0.2
