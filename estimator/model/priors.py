@@ -21,7 +21,7 @@ from estimator.model.quantities import (
     work_of,
 )
 from estimator.model.saved_fit import UNPLANNED, Array
-from estimator.words.records import Board, Log
+from estimator.words.records import Log
 from estimator.words.rules import Rule
 from estimator.words.settings import Settings
 
@@ -81,7 +81,7 @@ def terms_of(table: Table, log: Log, settings: Settings, rules: Sequence[Rule] |
     """The rules of a workshop as terms; `rules` stands in for the settings' own where given."""
     layout = table.layout
     hour_rules = [r for r in (settings.rules if rules is None else rules) if r.about == "hours"]
-    centre, sd = _unruled(table), np.full(len(layout.parts), WIDE)
+    centre, sd = _evenly(table.cells, table.log_hours), np.full(len(layout.parts), WIDE)
     own, named = np.zeros(len(layout.parts)), [""] * len(layout.parts)
     n_conditions = len(layout.conditions)
     c_centre, c_sd = np.full(n_conditions, FACTOR), np.full(n_conditions, FACTOR_SD)
@@ -109,8 +109,10 @@ def terms_of(table: Table, log: Log, settings: Settings, rules: Sequence[Rule] |
             typical[rule.name] = _typical(rule, log, settings)
     places, cells = _laid_out(layout, typical)
     claims += [(rule, "rows", places[rule.name]) for rule in hour_rules if places.get(rule.name)]
+    middles = {row: rule.centre for rule, of, rows in claims if of == "rows" for row in rows}
+    told = _evenly(cells, np.array([middles[row] for row in range(cells.n_rows)]))
     return Terms(
-        rate_centre=centre,
+        rate_centre=np.where(np.isnan(centre), told, centre),
         rate_sd=sd,
         rate_own=own,
         rate_rule=tuple(named),
@@ -168,31 +170,31 @@ def _laid_out(layout: Layout, typical: Mapping[str, list[Case]]) -> tuple[dict[s
 
 def _typical(rule: Rule, log: Log, settings: Settings) -> list[Case]:
     """The boards that a rule speaks of, as stages with work; its typical quantities where there are none."""
-    matching = [
-        (board, values) for board in log.boards if speaks_of(rule, board, values := as_it_turned_out(board))
-    ]
+    matching = [values for board in log.boards if speaks_of(rule, board, values := as_it_turned_out(board))]
     step = max(1, math.ceil(len(matching) / CASES))
     usual = typical_grades(log.boards, settings)
-    cases = [
-        case for board, values in matching[::step] if (case := _case(rule, values, usual, settings, board))
-    ]
-    if cases or not rule.board:
+    cases = [case for values in matching[::step] if (case := _case(rule, values, usual, settings))]
+    works = any(stage.work for stage in settings.stages.values())
+    if cases or (works and not rule.stage and not rule.board):
         return cases
     named = {name: sum(wanted) / 2 for name, wanted in rule.when.items() if not isinstance(wanted, frozenset)}
-    case = _case(rule, {**dict.fromkeys(settings.drivers, 0.0), **named, **rule.board}, usual, settings, None)
+    case = _case(rule, {**dict.fromkeys(settings.drivers, 0.0), **named, **rule.board}, usual, settings)
     return [case] if case else []
 
 
 def _case(
-    rule: Rule, values: dict[str, float], usual: Mapping[str, float], settings: Settings, board: Board | None
+    rule: Rule, values: dict[str, float], usual: Mapping[str, float], settings: Settings
 ) -> Case | None:
-    """One board's stages as far as the rule speaks of them; None where a quantity is not known or nothing is done."""
+    """One board's stages as far as the rule speaks of them; None where a quantity is not known or nothing is done.
+
+    A stage that only sometimes happens is none of it where nothing says so.
+    """
     wanted = [rule.stage] if rule.stage else list(settings.stages)
     case: Case = []
     for name in wanted:
         stage = settings.stages[name]
         on = happens(stage, values, booked=bool(rule.stage))
-        if on is None and not (stage.sometimes and board is not None):
+        if on is None and not stage.sometimes:
             return None
         if not on:
             continue
@@ -204,25 +206,24 @@ def _case(
     return case or None
 
 
-def _unruled(table: Table) -> Array:
+def _evenly(cells: Cells, log_hours: Array) -> Array:
     """Centres for rates that no rule speaks of: log of the median of hours per unit, shared among the parts.
 
     A row's hours are shared evenly among its stages and, in a stage, among its active parts. NaN where no row
     has any of the part.
     """
-    cells = table.cells
     ratios: dict[int, list[float]] = defaultdict(list)
-    if table.n_rows:
+    if cells.n_rows:
         rows = np.concatenate([np.arange(cells.n_single), cells.n_single + cells.row])
         per_row = np.bincount(rows, minlength=cells.n_rows)
         work = cells.work.tocsr()
         for cell in range(work.shape[0]):
             first, last = work.indptr[cell], work.indptr[cell + 1]
             row = rows[cell]
-            share = math.exp(table.log_hours[row]) / (per_row[row] * (last - first)) if last > first else 0.0
+            share = math.exp(log_hours[row]) / (per_row[row] * (last - first)) if last > first else 0.0
             for at, quantity in zip(work.indices[first:last], work.data[first:last], strict=True):
                 ratios[int(at)].append(share / quantity)
-    centre = np.full(len(table.layout.parts), math.nan)
+    centre = np.full(cells.work.shape[1], math.nan)
     for at, values in ratios.items():
         centre[at] = math.log(float(np.median(values)))
     return centre
