@@ -47,7 +47,8 @@ def fit(
     terms = terms_of(table, log, settings, rules)
     density = Density(table, terms)
     posterior, rng = normal_posterior(density), np.random.default_rng([seed, 1])
-    normal = table.n_rows == 0 or table.n_rows > MANY_ROWS
+    rates_alone = not terms.condition_ruled.any() and not terms.others.names
+    normal = table.n_rows > MANY_ROWS or (table.n_rows == 0 and rates_alone)  # then the parameters are normal
     drawn = posterior.draws(n_draws, rng) if normal else chains(density, posterior, n_draws, rng).draws
     numbers = density.numbers(drawn)
     worked = stage_hours(log.entries, log.by_id, settings.stages)
