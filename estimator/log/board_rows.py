@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import dataclass
 
 from estimator.log.blanks import Judged, judged
 from estimator.log.cells import Row
@@ -71,6 +70,12 @@ def draft_of(row: Row, settings: Settings, read: Mapping[str, Reader]) -> Draft:
         kind=kind,
         aim=row.word("aim", AIMS),
         wanted_by=row.date("wanted_by"),
+        asked=days.get("asked"),
+        quoted=days.get("quoted"),
+        accepted=days.get("accepted"),
+        started=days.get("started"),
+        ready=days.get("ready"),
+        collected=days.get("collected"),
         paid_on=row.date("paid_on", past=True),
         outline=outline,
         cost_time=row.word("cost_time", COST_TIME),
@@ -99,11 +104,10 @@ def draft_of(row: Row, settings: Settings, read: Mapping[str, Reader]) -> Draft:
         worked_out=known.worked_out,
         where=row.where,
     )
-    board = replace(board, **days)
     return Draft(row, board, happened, row.word("state", STATES, STATE_WORDS), known.usual_width)
 
 
-def _days(row: Row) -> tuple[dict[str, Any], frozenset[str]]:
+def _days(row: Row) -> tuple[dict[str, dt.date], frozenset[str]]:
     """The dates that can be read and stand in order, and all that say that something has happened."""
     days: dict[str, dt.date] = {}
     happened = set()

@@ -5,11 +5,12 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from types import MappingProxyType
 from typing import TypeVar
 
 from estimator.log.columns import plain
-from estimator.log.tables import Cell, Cells, Table, shown
+from estimator.log.tables import Cell, Table, shown
 from estimator.words.dates import read_date
 from estimator.words.errors import UnreadableError
 from estimator.words.numerals import quoted
@@ -28,6 +29,7 @@ NO = frozenset({"no", "n", "false", "0", "not done", "not yet", "unfinished"})
 class Row:
     """One row of a table, its problems kept as its cells are read.
 
+    cells: what stands in its columns, by name; without the empty ones
     style: how an ambiguous date is read, as the settings say
     today: dates of what has happened may not lie after it; None: not looked at
     hours_in_a_day: what "a day" means
@@ -35,7 +37,7 @@ class Row:
 
     table: Table
     number: int
-    cells: Cells
+    cells: Mapping[str, Cell]
     problems: list[Problem]
     style: str
     today: dt.date | None
@@ -52,16 +54,12 @@ class Row:
 
     def cell(self, column: str) -> Cell:
         """What stands in a column; an empty text where nothing does or where there is no such column."""
-        at = self.table.columns.get(column, -1)
-        if not 0 <= at < len(self.cells):
-            return ""
-        found = self.cells[at]
-        return found.strip() if isinstance(found, str) else found
+        return self.cells.get(column, "")
 
     def written(self, column: str) -> Cell:
         """What stands in a column; an empty text too where a question mark or a dash stands for nothing."""
-        found = self.cell(column)
-        return "" if isinstance(found, str) and found in DASHES else found
+        found = self.cells.get(column, "")
+        return "" if found in DASHES else found
 
     def wrong(self, column: str, wrong: str, cure: str) -> None:
         """Keeps a problem of a cell."""
@@ -114,7 +112,7 @@ class Row:
 
         past: whether it speaks of what has happened, and so may not lie after today
         """
-        day = self.read(column, lambda found: read_date(found, self.style))
+        day = self.read(column, lambda found: _date(found, self.style))
         return None if day and past and self.to_come(column, day) else day
 
     def to_come(self, column: str, day: dt.date) -> bool:
@@ -126,7 +124,12 @@ class Row:
 
     def time(self, column: str) -> WorkedTime | None:
         """Worked time; None where nothing is written, or with a problem."""
-        return self.read(column, lambda found: read_worked_time(found, self.hours_in_a_day))
+        return self.read(column, lambda found: time_in(found, self.hours_in_a_day))
+
+
+# a notebook says the same few days and hours over and over
+_date = lru_cache(maxsize=10_000, typed=True)(read_date)
+time_in = lru_cache(maxsize=10_000, typed=True)(read_worked_time)
 
 
 def one_line(found: Cell) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from estimator.log.headers import LOOKED, TURNED_OUT
 from estimator.log.standing import some
@@ -16,15 +16,19 @@ HOURS_IN_A_DAY = 24.0
 LONG = 400  # days; hours of a row over more than that are spread over no calendar
 A_DAY = dt.timedelta(days=1)
 
-Booked = Mapping[str, Mapping[str, list[Entry]]]
+Work = Sequence[tuple[str, tuple[str, ...]]]  # stages, and the quantities that say whether they happen
 
 
 def problems_across(log: Log, settings: Settings) -> list[Problem]:
     """All problems that rows show when they are held against one another, and against their board."""
     rows = by_stage(log.entries)
     problems = list(_full_days(log.entries))
+    work = [
+        (name, stage.work or ((name,) if stage.sometimes else ())) for name, stage in settings.stages.items()
+    ]
     for board in log.boards:
-        problems += _against_quantities(board, rows[board.board], settings)
+        if board.board in rows:
+            problems += _against_quantities(board, rows[board.board], work)
     for entry in log.entries:
         problems += _against_dates(entry, log, settings)
     return problems
@@ -39,38 +43,32 @@ def by_stage(entries: Iterable[Entry]) -> defaultdict[str, defaultdict[str, list
     return rows
 
 
-def day_shares(entry: Entry) -> Iterator[tuple[dt.date, float]]:
+def day_shares(entry: Entry) -> list[tuple[dt.date, float]]:
     """The hours of a row, spread evenly over the days that it covers; nothing where these are too many."""
-    days = (entry.last - entry.date).days + 1
-    if days <= LONG:
-        for day in range(days):
-            yield entry.date + day * A_DAY, entry.hours / days
+    if entry.until is None:
+        return [(entry.date, entry.hours)]
+    days = (entry.until - entry.date).days + 1
+    return [(entry.date + day * A_DAY, entry.hours / days) for day in range(days)] if days <= LONG else []
 
 
-def _against_quantities(
-    board: Board, rows: Mapping[str, list[Entry]], settings: Settings
-) -> Iterator[Problem]:
+def _against_quantities(board: Board, rows: Mapping[str, list[Entry]], work: Work) -> Iterator[Problem]:
     """Hours where there was nothing to do, and nothing where there was."""
     values = {**board.assessed, **board.found}
-    for stage in settings.stages.values():
-        work = stage.work or ((stage.name,) if stage.sometimes else ())
-        known = [values.get(name) for name in work]
-        hours = sum(entry.hours for entry in rows.get(stage.name, ()))
-        columns = [(TURNED_OUT if name in board.found else LOOKED) + name for name in work]
-        if hours and known and all(value == 0 for value in known):
-            first = next(entry for entry in rows[stage.name] if entry.hours)
-            are = "is" if len(columns) == 1 else "are"
-            wrong = f"{_listed(columns)} {are} 0 but {hours:g} h booked on {stage.name}"
-            found = _listed([TURNED_OUT + name for name in work])
-            cure = f"Write how much there was in {found}, or move the hours to another stage."
-            yield Problem(first.where, "", wrong, cure)
-        elif board.finished and rows and board.total_hours is None and stage.name not in rows:
-            there = [(column, value) for column, value in zip(columns, known, strict=True) if value]
-            if there:
-                column, value = there[0]
-                wrong = f"{column} is {value:.3g} and {stage.name} has no hours: not written or not done?"
-                cure = "Book the hours, or a row of 0 h where it was not done."
-                yield Problem(board.where, "", wrong, cure)
+    for stage, names in work:
+        known = [values.get(name) for name in names]
+        columns = [(TURNED_OUT if name in board.found else LOOKED) + name for name in names]
+        if stage in rows:
+            hours = sum(entry.hours for entry in rows[stage])
+            if hours and known and all(value == 0 for value in known):
+                first = next(entry for entry in rows[stage] if entry.hours)
+                found = _listed([TURNED_OUT + name for name in names])
+                wrong = f"{_listed(columns)} {'is' if len(columns) == 1 else 'are'} 0 but {hours:g} h booked"
+                cure = f"Write how much there was in {found}, or move the hours to another stage."
+                yield Problem(first.where, stage, wrong, cure)
+        elif board.finished and board.total_hours is None and any(known):
+            column, value = next((c, v) for c, v in zip(columns, known, strict=True) if v)
+            wrong = f"{stage} has no hours (not written or not done?), and {column} is {value:.3g}"
+            yield Problem(board.where, "", wrong, "Book the hours, or a row of 0 h where it was not done.")
 
 
 def _listed(names: list[str]) -> str:
@@ -99,7 +97,7 @@ def _looking(stage: Stage) -> bool:
 def _full_days(entries: Iterable[Entry]) -> Iterator[Problem]:
     """Days with more hours than a day has, on all boards together; the place is that of its last row."""
     hours: defaultdict[dt.date, float] = defaultdict(float)
-    spread = [(entry, list(day_shares(entry))) for entry in entries if entry.hours]
+    spread = [(entry, day_shares(entry)) for entry in entries if entry.hours]
     for _, shares in spread:
         for day, share in shares:
             hours[day] += share

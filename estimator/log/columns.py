@@ -6,6 +6,7 @@ import difflib
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from estimator.log.headers import (
     ASKED_LATER,
@@ -64,6 +65,7 @@ class Names:
         return wrong, f"The nearest is {self.known[close[0]]}: rename it, or take it out."
 
 
+@lru_cache(maxsize=10_000, typed=True)
 def plain(name: object) -> str:
     """A name in small letters, with one underscore for any run of spaces, dots, hyphens and underscores.
 

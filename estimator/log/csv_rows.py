@@ -23,6 +23,7 @@ SEPARATORS = (",", ";", "\t")
 STRANGE = 0.05  # share of control characters from which something is no text
 HEAD = 40  # lines from the top among which the separator and the names of the columns are looked for
 
+WIDE = 6  # columns from which a line with all its separators is hardly part of a note
 NAMED = {",": "comma", ";": "semicolon", "\t": "tab"}
 
 QUOTES = (
@@ -144,7 +145,7 @@ def _rows(lines: Sequence[str], head: _Head) -> tuple[Rows, list[tuple[int, str,
     troubles: list[tuple[int, str, str]] = []
     while start < len(lines):
         for begin, end, cells in _records(lines, separator, start):
-            if cells is None or (end - begin > 1 and not _closed(lines[begin:end], separator)):
+            if cells is None or (end - begin > 1 and not _closed(lines[begin:end], separator, width)):
                 troubles.append((begin + 1, *QUOTES))
                 start = begin + 1
                 break
@@ -156,7 +157,7 @@ def _rows(lines: Sequence[str], head: _Head) -> tuple[Rows, list[tuple[int, str,
                 has = filled if filled > width else len(cells)
                 troubles.append((begin + 1, *_ragged(has, width, separator)))
             else:
-                rows.append((begin + 1, cells))
+                rows.append((begin + 1, [cell.strip() for cell in cells]))
     return rows, troubles
 
 
@@ -168,13 +169,13 @@ def _width(cells: Cells) -> int:
     return width
 
 
-def _closed(lines: Sequence[str], separator: str) -> bool:
-    """Whether each quotation mark in these lines closes right before a separator or the end."""
+def _closed(lines: Sequence[str], separator: str, width: int) -> bool:
+    """Whether a row of several lines is one: each quotation mark closes, and no two lines are rows themselves."""
     try:
         list(csv.reader(lines, delimiter=separator, skipinitialspace=True, strict=True))
     except csv.Error:
         return False
-    return True
+    return width < WIDE or sum(line.count(separator) >= width - 1 for line in lines) < 2
 
 
 def _ragged(has: int, width: int, separator: str) -> tuple[str, str]:

@@ -127,7 +127,7 @@ def _days(log: Log, settings: Settings) -> Iterator[Problem]:
         for day, share in day_shares(entry):
             on_one[entry.board, day] += share
     if free:
-        dates = some([str(day) for day in free])
+        dates = some([str(day) for day in sorted(free)])
         wrong = f"work on {say_count(len(free), 'day')} that your week leaves free ({dates})"
         yield Problem(place, "", wrong, "Look whether the dates are right.")
     much = [f"{board} on {day}" for (board, day), hours in on_one.items() if hours > most + 1e-9]

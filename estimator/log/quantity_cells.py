@@ -87,7 +87,6 @@ def read_quantities(row: Row, read: Mapping[str, Reader]) -> Quantities:
             else:
                 found[name] = None if turned_out == "?" else row.made(TURNED_OUT + name, turned_out, reader)
         added = row.cell(ASKED_LATER + name)
-        more = None if added in {"", "?"} else row.made(ASKED_LATER + name, added, reader)
-        if more is not None:
+        if added not in {"", "?"} and (more := row.made(ASKED_LATER + name, added, reader)) is not None:
             later[name] = more
     return Quantities(assessed, found, later, frozenset(same))

@@ -52,7 +52,7 @@ def read_log(
     style, a_day = settings.workshop.dates, settings.workshop.hours_in_a_day
     rows = {
         sheet: [
-            Row(table, number, cells, problems, style, today, a_day)
+            Row(table, number, table.named(cells), problems, style, today, a_day)
             for table in tables[sheet]
             for number, cells in table.rows
         ]
@@ -109,9 +109,9 @@ def _tables(sources: Sources, settings: Settings) -> tuple[defaultdict[str, list
 def _which(sources: Sources) -> Iterator[Problem]:
     """A note of the files that were read, and of other logs that lie there."""
     if sources.names:
-        beside = f"; {some(sources.unread)} beside it not" if sources.unread else ""
-        cure = "Keep one log; move the other away." if sources.unread else ""
-        yield Problem(sources.names[0], "", f"read: {', '.join(sources.names)}{beside}", cure)
+        beside = f"; unread beside it: {', '.join(sources.unread)}" if sources.unread else ""
+        cure = "Keep one log, and move the other away." if sources.unread else ""
+        yield Problem(sources.names[0], "", f"the log is {', '.join(sources.names)}{beside}", cure)
 
 
 def _without_boards(tables: defaultdict[str, list[Table]], rows: dict[str, list[Row]]) -> Iterator[Problem]:

@@ -7,7 +7,7 @@ import difflib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from estimator.log.cells import Row
+from estimator.log.cells import Row, time_in
 from estimator.log.columns import plain
 from estimator.words.lengths import read_weight_kg
 from estimator.words.money import read_money
@@ -15,7 +15,7 @@ from estimator.words.odds import read_odds
 from estimator.words.records import BECAUSE, PAID_BY, SHOP, WAIT_CAUSES, Board, Entry, Told, Wait, Weighing
 from estimator.words.settings import Settings
 from estimator.words.settings_values import nearest
-from estimator.words.worked_time import WorkedTime, read_worked_time
+from estimator.words.worked_time import WorkedTime
 
 SUMS = frozenset({"total", "totals", "sum", "subtotal"})
 HOURS_IN_A_DAY = 24.0
@@ -86,6 +86,8 @@ def entry_of(row: Row, ids: Ids, stages: Mapping[str, str]) -> Entry | None:
     stages: plain spelling of each stage's name and label to its name
     """
     board = ids.find(row, shop=True)
+    if plain(row.text("board")) in SUMS and not board:
+        return None
     stage = _stage(row, stages, board)
     day = _day(row, "date")
     until = _until(row, day, past=True)
@@ -153,7 +155,7 @@ def _hours(row: Row) -> WorkedTime | None:
     if found in {"", "?"}:
         row.wrong("hours", "no hours are written", "Write the hours, or 0 for a stage that was not done.")
         return None
-    return row.made("hours", found, lambda found: read_worked_time(found, row.hours_in_a_day))
+    return row.made("hours", found, lambda found: time_in(found, row.hours_in_a_day))
 
 
 def told_of(row: Row, ids: Ids) -> Told | None:

@@ -31,9 +31,10 @@ def with_ids(drafts: Sequence[Draft]) -> tuple[list[Draft], list[Problem]]:
         elif name.casefold() == SHOP:
             draft.row.wrong("board", "shop stands for time on no board", "Give the board another id.")
         else:
+            kept[name.casefold()] = draft
             if not draft.board.board:
                 given.append(name)
-            kept[name.casefold()] = replace(draft, board=replace(draft.board, board=name))
+                kept[name.casefold()] = replace(draft, board=replace(draft.board, board=name))
     notes = []
     if given:
         cure = "Write them into the sheet, so that they stay when rows move."

@@ -31,7 +31,7 @@ class Table:
     place: "hours.csv", or "log.xlsx, sheet hours"
     lettered: whether cells have letters, as in a spreadsheet
     columns: the known columns and where they stand, from 0
-    rows: line or row number, from 1, and cells; rows without anything in them are left out
+    rows: line or row number, from 1, and cells, texts without spaces around them; empty rows are left out
     """
 
     sheet: str
@@ -61,6 +61,10 @@ class Table:
         if not self.lettered:
             return f"{self.at_row(number)}, {column}"
         return f"{self.place}, cell {letters(self.columns[column])}{number}"
+
+    def named(self, cells: Cells) -> dict[str, Cell]:
+        """What stands in the columns of a row, by their names; without what is empty."""
+        return {name: cells[at] for name, at in self.columns.items() if at < len(cells) and cells[at] != ""}
 
 
 def letters(column: int) -> str:
@@ -113,6 +117,7 @@ def headed(
 ) -> tuple[Table, list[Problem], list[Problem]]:
     """The table below row `at`, which names the columns, with the problems and the notes of its header.
 
+    grid: the rows that hold anything, and their numbers
     at: place of that row in the grid, -1 where there is none
     """
     if at < 0:
@@ -137,12 +142,10 @@ def headed(
 
 
 def _below(grid: Iterable[tuple[int, Cells]], header: Cells) -> Iterable[tuple[int, Cells]]:
-    """The rows that hold anything, without repeated headers."""
-    top = [plain(cell) for cell in header]
+    """The rows without repeated headers."""
     for number, cells in grid:
-        if all(map(empty, cells)) or (cells[0] == header[0] and [plain(cell) for cell in cells] == top):
-            continue
-        yield number, cells
+        if cells[0] != header[0] or [plain(cell) for cell in cells] != [plain(name) for name in header]:
+            yield number, cells
 
 
 def _nameless(table: Table, header: Cells, number: int) -> Iterable[Problem]:

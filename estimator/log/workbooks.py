@@ -35,7 +35,9 @@ def read_workbook(
         return {}, [Problem(path.name, "", "this file cannot be opened as a spreadsheet", cure)], []
     for title, rows in sheets.items():
         grid: list[tuple[int, Cells]] = [
-            (number, cells) for number, cells in enumerate(rows, 1) if not all(map(empty, cells))
+            (number, [cell.strip() if isinstance(cell, str) else cell for cell in cells])
+            for number, cells in enumerate(rows, 1)
+            if not all(map(empty, cells))
         ]
         sheet = plain(title)
         if sheet not in names or sheet in tables:

@@ -1,0 +1,117 @@
+"""Notes: what is missing or odd, which never makes a log one that cannot be used."""
+
+from dataclasses import replace
+
+HOURS = "board,date,stage,hours,note\n"
+
+
+def notes_of(read, boards, hours="", **others):
+    found = read(boards=boards, hours=HOURS + hours, **others)
+    assert found.problems == []
+    return [note for note in found.notes if "the log is" not in note and "rule of thumb" not in note]
+
+
+COMPLETE = (
+    "board,kind,guess,accepted,ready,price_charged,materials,found_infills\n"
+    "A,minor,10,2026-03-01,2026-04-01,1800,90,0\n"
+)
+
+
+def test_a_complete_board_has_no_notes(read):
+    assert notes_of(read, COMPLETE) == []
+
+
+def test_what_is_missing_is_counted_and_the_first_boards_named(read):
+    boards = "board,state\n" + "".join(f"{name},finished\n" for name in "ABCDE") + "F,\nG,declined\n"
+    assert notes_of(read, boards) == [
+        (
+            "boards.csv: hidden work not recorded on 5 boards (A, B, C and 2 more) that are finished. "
+            "Write how it turned out, or “same” where it was just as you thought."
+        ),
+        (
+            "boards.csv: no accepted date is written on 5 boards (A, B, C and 2 more); the date of the quote stands in. "
+            "Write the day on which the owner said yes."
+        ),
+        (
+            "boards.csv: no guess of your own is written on 6 boards (A, B, C and 3 more). "
+            "Write your own hours at the quote, before you look at ours."
+        ),
+        (
+            "boards.csv: no kind is written on 7 boards (A, B, C and 4 more). "
+            "Write the sort of job; boards of one kind teach about one another."
+        ),
+        (
+            "boards.csv: no materials are written on 5 boards (A, B, C and 2 more) that are finished. "
+            "Write what they cost, or 0."
+        ),
+        (
+            "boards.csv: no price is written on 5 boards (A, B, C and 2 more) that are finished. "
+            "Write what you charged; else nothing can be said of the pay."
+        ),
+        (
+            "boards.csv: no ready date is written on 5 boards (A, B, C and 2 more) that are finished. "
+            "Write the day on which the board was ready."
+        ),
+    ]
+
+
+def test_one_board_is_said_in_the_singular(read):
+    boards = COMPLETE.replace(",90,", ",,").replace(",0\n", ",0\n")
+    assert notes_of(read, boards) == [
+        "boards.csv: no materials are written on 1 board (A) that is finished. Write what they cost, or 0."
+    ]
+
+
+def test_an_unusual_length_and_the_usual_width(read):
+    boards = "board,kind,guess,length,width\nA,minor,10,11'2,\nB,major,10,9'2,22\n"
+    assert notes_of(read, boards) == [
+        "boards.csv: an unusual length is written on 1 board (A). Look whether it is right.",
+        (
+            "boards.csv: the usual width for the length stands in on 1 board (A). "
+            "Measure the widest place and write it in width."
+        ),
+    ]
+
+
+def test_days_that_the_week_leaves_free_and_days_with_much_on_one_board(read):
+    # 7 and 8 March 2026 are a Saturday and a Sunday
+    hours = (
+        "A,2026-03-08,strip,2,\nA,2026-03-07,strip,2,\nA,2026-03-09,strip,3,\nA,2026-03-09,clean,2,\nB,2026-03-10,strip,4.5,\n"
+        "shop,2026-03-07,,9,\n"
+    )
+    boards = "board,kind,guess,accepted,assessed_infills\nA,major,10,2026-03-01,?\nB,major,10,2026-03-01,?\n"
+    assert notes_of(read, boards, hours) == [
+        "hours.csv: more than 4.5 h a day on one board, 1 time (A on 2026-03-09). Look whether the hours are right.",
+        "hours.csv: work on 2 days that your week leaves free (2026-03-07, 2026-03-08). Look whether the dates are right.",
+    ]
+
+
+def test_rows_that_stand_twice(read):
+    row = "A,2026-03-09,strip,2,same\n"
+    hours = row + row + "A,2026-03-09,strip,2,other\n" + "shop,2026-03-10,,0,away\n" * 2
+    boards = "board,kind,guess,accepted\nA,major,10,2026-03-01\n"
+    assert [note for note in notes_of(read, boards, hours) if "same as" in note] == [
+        "hours.csv: 1 row says the same as a row above (line 3). Take out what was written twice."
+    ]
+
+
+def test_hours_on_a_declined_board(read):
+    boards = "board,kind,guess,state\nA,major,10,declined\n"
+    assert notes_of(read, boards, "A,2026-03-09,look,1.5,\n") == [
+        "boards.csv: 1.5 h are booked on 1 board (A) that you declined. Look whether the state is right."
+    ]
+
+
+def test_a_stage_of_which_nothing_is_known_asks_for_a_rule(read, shop):
+    found = read(boards="board\nA\n", hours=HOURS + "A,2026-03-09,strip,2,\nA,2026-03-09,clean,0,\n")
+    asked = [note for note in found.notes if "rule of thumb" in note]
+    said = (
+        "no rule of thumb speaks of this stage, and no hours are booked on it yet. "
+        "Say a rule: of ten boards, the quickest takes how long, and the slowest?"
+    )
+    assert asked == [
+        f"workshop.toml, [stages.{name}]: {said}" for name in ("clean", "infill", "logo", "look", "redo")
+    ]
+    rule = replace(shop.rules[0], stage="clean")
+    again = read(settings=replace(shop, rules=(rule,)))
+    assert [note for note in again.notes if "[stages.clean]" in note] == []
