@@ -29,6 +29,7 @@ class KnownBoard:
 
     hours: all its hours, where the board is finished and nothing is missing; else None
     booked: (stage, hours so far, done) for each stage with hours, in order of work
+    coarse: by stage with hours, the variance on the log scale that comes from the step in which they are written
     taught: the stages whose rates this board's hours speak of
     """
 
@@ -46,6 +47,7 @@ class KnownBoard:
     guess: float | None = None
     hours: float | None = None
     booked: tuple[tuple[str, float, bool], ...] = ()
+    coarse: Mapping[str, float] = field(default_factory=dict)
     taught: tuple[str, ...] = ()
 
     @property
@@ -105,7 +107,7 @@ class SavedFit:
         )
 
 
-_ARRAYS = {"log_rate": 2, "effect": 2, "loading": 2, "noise": 2, "lean": 1, "scale": 1}
+_COLUMNS = {"log_rate": "parts", "effect": "conditions", "loading": "stages", "noise": "stages"}
 
 
 def fit_from_json(text: str) -> SavedFit:
@@ -120,9 +122,10 @@ def fit_from_json(text: str) -> SavedFit:
                 f"the saved fit is of version {read['version']}, this program writes {MODEL_VERSION}.",
                 "Delete the folder .estimator; the next range fits anew.",
             )
+        shapes = {name: (len(read["lean"]), len(read[columns])) for name, columns in _COLUMNS.items()}
         kept: dict[str, Any] = {
-            name: np.array(read[name], dtype=float).reshape((len(read["lean"]), -1) if n == 2 else -1)
-            for name, n in _ARRAYS.items()
+            name: np.array(read[name], dtype=float).reshape(shapes.get(name, len(read["lean"])))
+            for name in (*_COLUMNS, "lean", "scale")
         }
         boards = tuple(
             KnownBoard(
@@ -136,7 +139,7 @@ def fit_from_json(text: str) -> SavedFit:
             for board in read["boards"]
         )
         return SavedFit(
-            as_of=read["as_of"],
+            as_of=str(read["as_of"]),
             stages=tuple(read["stages"]),
             parts=tuple((s, d) for s, d in read["parts"]),
             conditions=tuple((s, m) for s, m in read["conditions"]),
@@ -144,11 +147,11 @@ def fit_from_json(text: str) -> SavedFit:
             chances={stage: (a, b) for stage, (a, b) in read["chances"].items()},
             rules=tuple((name, lent, stage) for name, lent, stage in read["rules"]),
             boards=boards,
-            left_out=read["left_out"],
-            problems=read["problems"],
+            left_out=dict(read["left_out"]),
+            problems=int(read["problems"]),
             **kept,
         )
-    except (ValueError, KeyError, TypeError) as broken:
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as broken:
         raise EstimatorError(
             "the saved fit cannot be read.", "Delete the folder .estimator; the next range fits anew."
         ) from broken
