@@ -50,7 +50,8 @@ def _known(name: str, settings: Settings) -> str:
 
 def default_view(board: KnownBoard) -> str:
     """The view of a range that was asked for without one: before, for a board not begun, else now."""
-    return "now" if board.state in {ON_BENCH, STOPPED, FINISHED, WITHDRAWN} and board.booked else "before"
+    begun = board.booked or (board.found and board.state in {ON_BENCH, STOPPED})
+    return "now" if board.state in {ON_BENCH, STOPPED, FINISHED, WITHDRAWN} and begun else "before"
 
 
 def work_of_board(
@@ -75,11 +76,13 @@ def work_of_board(
     booked = {stage: hours for stage, hours, _ in board.booked} if now else {}
     done = frozenset(stage for stage, _, is_done in board.booked if is_done) if now else frozenset()
     over = now and board.state in {FINISHED, WITHDRAWN}
+    if over:
+        done = frozenset(booked)
     happening: dict[str, Array] = {}
     for stage in settings.stages.values():
         if over and stage.name not in booked:
             continue
-        likely = np.asarray(_happening(fit, board, stage.name, values, settings, rng, n_draws, now=now))
+        likely = np.asarray(_happening(fit, stage.name, values, settings, rng, n_draws))
         if stage.name in booked:
             likely = np.ones(n_draws, dtype=bool)
         if likely.any():
@@ -88,7 +91,7 @@ def work_of_board(
         if (name, UNPLANNED) in fit.parts:
             values[f"{name} {UNPLANNED}"] = np.where(np.asarray(_planned(name, values, settings)), 0.0, 1.0)
     _tellable(fit, happening.keys() - done, values, settings)
-    return Work(values, happening, booked, done), unknown
+    return Work(values, happening, booked, done, board.coarse if now else {}), unknown
 
 
 def _used(name: str, settings: Settings) -> bool:
@@ -103,29 +106,25 @@ def _planned(stage: str, values: Mapping[str, float | Array], settings: Settings
     work = settings.stages[stage].work
     if not work:
         return True
-    there: Array | bool = np.any([np.asarray(values.get(d, 0.0)) > 0 for d in work], axis=0)
+    there: Array | bool = np.any(np.broadcast_arrays(*(values.get(d, 0.0) for d in work)), axis=0)
     return there
 
 
 def _happening(
     fit: SavedFit,
-    board: KnownBoard,
     stage: str,
     values: Mapping[str, float | Array],
     settings: Settings,
     rng: np.random.Generator,
     n_draws: int,
-    *,
-    now: bool,
 ) -> Array | bool:
     """Whether a stage happens, by draw; chances of what only sometimes happens are drawn."""
     luck = np.random.default_rng(rng.integers(2**63))
     planned = np.broadcast_to(_planned(stage, values, settings), n_draws)
     if not settings.stages[stage].sometimes:
         return planned
-    known = {**board.assessed, **(board.found if now else {})}.get(stage)
-    if known is not None:
-        return np.full(n_draws, known > 0)
+    if stage in values:
+        return np.full(n_draws, np.asarray(values[stage]) > 0)
     yes, no = fit.chances.get(stage, (0.0, 1.0))
     return np.asarray(luck.random(n_draws) < luck.beta(max(yes, 1e-3), max(no, 1e-3), n_draws))
 
