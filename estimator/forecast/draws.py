@@ -8,7 +8,7 @@ it has so far.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -47,12 +47,14 @@ class Work:
     values: for each driver and modifier a number, or (n_draws,) of them where it is not known
     happening: for each stage whether it happens, by draw; a stage that never happens is left out
     booked: hours so far, by stage; done: stages among them that are finished
+    coarse: by stage, the variance on the log scale that comes from the step in which its hours are written
     """
 
     values: Mapping[str, float | Array]
     happening: Mapping[str, Array]
     booked: Mapping[str, float]
     done: frozenset[str]
+    coarse: Mapping[str, float] = field(default_factory=dict)
 
 
 def draw_hours(fit: SavedFit, work: Work, rng: np.random.Generator, n_draws: int = N_DRAWS) -> Drawn:
@@ -148,11 +150,17 @@ Medians = Mapping[str, _Median]
 def _learned_pace(
     fit: SavedFit, work: Work, medians: Medians, place: Mapping[str, int], at: Ints, pace: Array
 ) -> Array:
-    """The board's pace given its finished stages: N(mu, V), V = 1 / (1 + sum loading² / noise²)."""
+    """The board's pace given its finished stages: N(mu, V), V = 1 / (1 + sum loading² / noise²).
+
+    What the step of writing hides adds to the noise; a stage of whose usual hours nothing tells says nothing.
+    """
     precision, pull = np.ones(len(at)), np.zeros(len(at))
-    for stage in work.done & medians.keys():
+    untold = {stage for stage, _ in fit.untold}
+    for stage in medians:
+        if stage not in work.done or stage in untold:
+            continue
         i = place[stage]
-        loading, variance = fit.loading[at, i], fit.noise[at, i] ** 2
+        loading, variance = fit.loading[at, i], fit.noise[at, i] ** 2 + work.coarse.get(stage, 0.0)
         precision += loading**2 / variance
         pull += loading * (np.log(work.booked[stage]) - medians[stage].log_median) / variance
     return np.asarray(pull / precision + pace / np.sqrt(precision))

@@ -12,7 +12,7 @@ import numpy as np
 from estimator.log.stage_hours import StageHours, stage_hours
 from estimator.model.correction import chains
 from estimator.model.likelihood import Density
-from estimator.model.matrices import Table, table_of
+from estimator.model.matrices import Table, coarseness, grain_of, table_of
 from estimator.model.posterior import normal_posterior
 from estimator.model.priors import Terms, terms_of, untold_parts
 from estimator.model.quantities import as_it_turned_out, happens
@@ -119,7 +119,7 @@ def _boards(
     """The log's boards as far as forecasts need them."""
     taught: dict[int, set[int]] = defaultdict(set)
     not_done = {(e.board, e.stage) for e in log.entries if e.hours == 0}
-    cells = table.cells
+    cells, q = table.cells, grain_of(log)
     rows = [*range(cells.n_single), *(cells.row + cells.n_single).tolist()]
     for stage, row in zip(cells.stage.tolist(), rows, strict=True):
         taught[int(table.board[row])].add(stage)
@@ -127,6 +127,10 @@ def _boards(
         replace(
             known_board(board, worked.get(board.board, ())),
             hours=whole_hours(board, worked.get(board.board, ()), settings, not_done),
+            coarse={
+                has.stage: coarseness(has.hours, has.entries, q if has.grain is None else has.grain)
+                for has in worked.get(board.board, ())
+            },
             taught=tuple(table.layout.stages[i] for i in sorted(taught.get(j, ()))),
         )
         for j, board in enumerate(log.boards)

@@ -173,13 +173,12 @@ def table_of(log: Log, settings: Settings, *, as_of: dt.date | None = None) -> T
     layout = layout_of(settings, (stage for plan in plans for stage in plan.unplanned))
     builder = CellBuilder(layout)
     rows: list[tuple[int, float, float, dt.date | None]] = []  # board, hours, rounding variance, day
-    q = shop_grain(e.hours for e in log.entries if e.board != SHOP and e.grain is None)
+    q = grain_of(log)
     left_out = Counter(reason for plan in plans for reason in plan.left_out)
     slowed = {stage: modifiers_of(stage, settings) for stage in settings.stages}
     planned = [(j, row) for j, plan in enumerate(plans) for row in plan.rows]
     for j, (hours, steps, grain, day, cells) in sorted(planned, key=lambda r: len(r[1][-1]) > 1):
-        step = grain if grain is not None else q
-        rounding = steps * step**2 / (12 * max(hours, step) ** 2) if step > 0 else 0.0
+        rounding = coarseness(hours, steps, q if grain is None else grain)
         for stage, work in cells:
             grades = {m: plans[j].values.get(m, typical[m]) for m in slowed[stage]}
             builder.add(len(rows), stage, work, grades)
@@ -204,6 +203,16 @@ def table_of(log: Log, settings: Settings, *, as_of: dt.date | None = None) -> T
         as_of=as_of,
         left_out=dict(left_out),
     )
+
+
+def grain_of(log: Log) -> float:
+    """The step in hours that a log's entries are written in, where they name none of their own; 0 for none."""
+    return shop_grain(e.hours for e in log.entries if e.board != SHOP and e.grain is None)
+
+
+def coarseness(hours: float, entries: int, step: float) -> float:
+    """The variance on the log scale of a sum of so many entries, each rounded to the step."""
+    return entries * step**2 / (12 * max(hours, step) ** 2) if step > 0 else 0.0
 
 
 Row = tuple[float, int, float | None, dt.date | None, list[tuple[str, dict[str, float]]]]
