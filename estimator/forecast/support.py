@@ -15,6 +15,7 @@ from estimator.words.settings import Settings
 
 MOST_ALIKE = 3
 SLACK = 1e-6  # relative; a value equal to the largest seen is not beyond it
+APART = 1e-3  # of sd; by so much quantities that always went together may differ
 
 
 def rests_on(fit: SavedFit, stages: Sequence[str]) -> tuple[int, int, int]:
@@ -94,29 +95,34 @@ def _grade(value: float, grades: tuple[str, ...]) -> str:
 def outside(fit: SavedFit, board: KnownBoard, work: Work, settings: Settings) -> tuple[Outside, ...]:
     """Drivers of a board that past boards never had, or never had together.
 
-    Beyond: more than the most, or less than the least above none, that any past board had. Together: each is
-    within, but the leverage x'(X'X)^-1 x is above that of every past board (hidden extrapolation). Empty with no
-    past board, where the answer rests on rules and says so.
+    Beyond: more than the most, or less than the least above none, of any past board whose hours tell of the driver.
+    Together: each is within, but the leverage x'(X'X)^-1 x is above that of every past board (hidden extrapolation).
+    Empty with no past board, where the answer rests on rules and says so.
 
     Source: Montgomery, Peck & Vining (2012), Introduction to Linear Regression Analysis, section 3.8.
     """
-    past = [other.turned_out for other in fit.boards if other.taught]
+    past = [other for other in fit.boards if other.taught and other.board != board.board]
     if not past:
         return ()
     used = [d for d in settings.drivers if any(d in stage.drivers for stage in settings.stages.values())]
     known = [d for d in used if np.ndim(work.values.get(d, 0.0)) == 0]
     here = {d: float(np.mean(work.values.get(d, 0.0))) for d in known}
     found = []
-    lengths = [other.length_m for other in fit.boards if other.taught and other.length_m]
+    lengths = [other.length_m for other in past if other.length_m]
     if board.length_m and lengths and not min(lengths) - 1e-6 <= board.length_m <= max(lengths) + 1e-6:
         found.append(Outside("length", board.length_m, min(lengths), max(lengths), "beyond"))
     for driver in known:
-        seen = [v[driver] for v in past if v.get(driver, 0.0) > 0]
+        taught = {stage.name for stage in settings.stages.values() if driver in stage.drivers}
+        seen = [
+            had
+            for other in past
+            if (had := other.turned_out.get(driver, 0.0)) > 0 and taught & {*other.taught}
+        ]
         low, high = min(seen, default=0.0), max(seen, default=0.0)
         if here[driver] > 0 and not low * (1 - SLACK) <= here[driver] <= high * (1 + SLACK):
             found.append(Outside(driver, here[driver], low, high, "beyond"))
     if not any(o.driver != "length" for o in found):
-        found.extend(_together(past, here, known))
+        found.extend(_together([other.turned_out for other in past], here, known))
     return tuple(found)
 
 
@@ -133,7 +139,10 @@ def _together(past: list[dict[str, float]], here: Mapping[str, float], drivers: 
 
 
 def _hidden(past: list[dict[str, float]], here: Mapping[str, float], drivers: list[str]) -> bool:
-    """Whether the leverage of `here` is above the largest of the past; False where too few boards can tell."""
+    """Whether the leverage of `here` is above the largest of the past; False where too few boards can tell.
+
+    Quantities that always went together, and do not here, have a leverage without bounds.
+    """
     if not past or not drivers:
         return False
     table = np.array([[v[d] for d in drivers] for v in past])
@@ -145,6 +154,9 @@ def _hidden(past: list[dict[str, float]], here: Mapping[str, float], drivers: li
     point = (np.array([here[d] for d in drivers])[moving] - centre[moving]) / scale[moving]
     left, size, axes = np.linalg.svd(design, full_matrices=False)
     kept = size > 1e-6 * max(size.max(initial=0.0), 1.0)
+    apart = point - axes[kept].T @ (axes[kept] @ point)
+    if (apart**2).sum() > APART**2 * max((point**2).sum(), 1.0):
+        return True
     largest = float((left[:, kept] ** 2).sum(axis=1).max(initial=0.0))
     return bool(((axes[kept] @ point / size[kept]) ** 2).sum() > largest * (1 + 1e-9))
 
