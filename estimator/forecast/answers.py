@@ -132,7 +132,8 @@ def _guessed(fit: SavedFit, board: KnownBoard, odds: float, over: Sequence[float
 
 def _cut(hours: Array, odds: float) -> tuple[float, float, float]:
     """Low, middle and high of draws."""
-    low, middle, high = np.quantile(hours, [(1 - odds) / 2, 0.5, (1 + odds) / 2])
+    side = round((1 - odds) / 2, 12)  # that 8 in 10 be cut at .1, not a hair below
+    low, middle, high = np.quantile(hours, [side, 0.5, 1 - side])
     return float(low), float(middle), float(high)
 
 
