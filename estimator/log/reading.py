@@ -18,7 +18,7 @@ from estimator.log.quantity_cells import readers
 from estimator.log.rows import Ids, entry_of, stage_names, told_of, wait_of, weighing_of
 from estimator.log.sources import Sources, log_digest, log_files
 from estimator.log.standing import some, with_hours, with_ids
-from estimator.log.tables import MUST, Table
+from estimator.log.tables import MUST, Table, unopened
 from estimator.log.workbooks import read_workbook
 from estimator.words.plain import say_count
 from estimator.words.problems import Problem, in_order
@@ -96,8 +96,7 @@ def _tables(sources: Sources, settings: Settings) -> tuple[defaultdict[str, list
         try:
             data = path.read_bytes()
         except OSError:
-            cure = "Close it in other programs, and see whether you may read it."
-            problems.append(Problem(path.name, "", "this file cannot be opened", cure))
+            problems.append(unopened(path.name))
             continue
         table, wrong, more = read_csv(data, names[sheet], path.name)
         tables[sheet].append(table)

@@ -77,15 +77,15 @@ def with_hours(drafts: Sequence[Draft], entries: Iterable[Entry]) -> tuple[tuple
     boards = []
     called: dict[str, str] = {}
     for draft in drafts:
-        hours = booked.get(draft.board.board)
-        board = replace(draft.board, state=_state(draft, hours=bool(hours)))
+        hours = booked.get(draft.board.board, 0.0)
+        board = replace(draft.board, state=_state(draft, hours=hours > 0))
         if board.called and not board.collected and board.state != DECLINED:
             other = called.setdefault(board.called.casefold(), board.board)
             if other != board.board:
                 wrong = f"board {other} is called that too, and neither is collected"
                 draft.row.wrong("called", wrong, "Give one of them another short name.")
                 board = replace(board, called="")
-        if board.total_hours is not None and hours is not None:
+        if board.total_hours is not None and hours:
             board = _totalled(draft, board, hours, notes)
         boards.append(board)
     return tuple(boards), notes

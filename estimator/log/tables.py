@@ -81,6 +81,12 @@ def letters(column: int) -> str:
     return named
 
 
+def unopened(place: str) -> Problem:
+    """The problem of a file that the machine does not let us read."""
+    cure = "Close it in other programs, and see whether you may read it."
+    return Problem(place, "", "this file cannot be opened", cure)
+
+
 def empty(cell: Cell) -> bool:
     """Whether nothing is written in a cell."""
     return isinstance(cell, str) and not cell.strip()

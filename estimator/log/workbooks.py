@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from estimator.log.columns import Names, plain
-from estimator.log.tables import Cells, Table, empty, headed, header_among
+from estimator.log.tables import Cells, Table, empty, headed, header_among, unopened
 from estimator.words.problems import Problem
 
 
@@ -30,7 +30,9 @@ def read_workbook(
             title: book.get_sheet_by_name(title).to_python(skip_empty_area=False)
             for title in book.sheet_names
         }
-    except (CalamineError, OSError):
+    except OSError:
+        return {}, [unopened(path.name)], []
+    except CalamineError:
         cure = "Open it in your spreadsheet program and save it again, without a password."
         return {}, [Problem(path.name, "", "this file cannot be opened as a spreadsheet", cure)], []
     for title, rows in sheets.items():

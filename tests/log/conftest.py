@@ -132,7 +132,7 @@ def write_ods(tmp_path):
         float: lambda cell: ("float", f'office:value="{cell!r}"'),
         dt.date: lambda cell: ("date", f'office:date-value="{cell.isoformat()}"'),
         dt.timedelta: lambda cell: ("time", f'office:time-value="{_duration(cell)}"'),
-        str: lambda cell: ("string", ""),
+        str: lambda _: ("string", ""),
     }
     names = ["office", "table", "text"]
     spaces = " ".join(f'xmlns:{name}="{NAMESPACE}{name}:1.0"' for name in names)

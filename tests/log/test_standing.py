@@ -122,6 +122,11 @@ def test_a_total_agrees_with_its_rows_or_is_said_to_differ(read, total, state, k
     assert found.log.boards[0].total_hours == kept
 
 
+def test_a_row_of_no_hours_is_not_held_against_a_total(read):
+    found = read(boards="board,total_hours\nA,60\n", hours=f"{HOURS}A,2026-03-02,logo,0\n")
+    assert (found.problems, found.log.boards[0].total_hours) == ([], 60.0)
+
+
 def test_a_total_without_rows_keeps_its_step(read):
     found = read(boards="board,total_hours,total_grain\nA,9 days,\nB,60,5\nC,about 70,\n")
     assert [(b.total_hours, b.total_grain) for b in found.log.boards] == [

@@ -1,0 +1,71 @@
+"""One cell at a time, whatever a spreadsheet made of it."""
+
+import datetime as dt
+
+import pytest
+
+from estimator.log.cells import Row, one_line, yes_or_no
+from estimator.log.tables import Table
+
+
+def row(**cells):
+    table = Table("boards", "boards.csv", lettered=False, columns={name: at for at, name in enumerate(cells)})
+    return Row(table, 2, cells, [], "iso", dt.date(2026, 10, 2), 6.5)
+
+
+@pytest.mark.parametrize("cell", ["yes", "Y", True, 1.0, 1, "x", "✓", "done", "Done!"])
+def test_words_for_yes(cell):
+    assert yes_or_no(cell) is True
+
+
+@pytest.mark.parametrize("cell", ["no", "N", False, 0.0, "not done", "not yet."])
+def test_words_for_no(cell):
+    assert yes_or_no(cell) is False
+
+
+@pytest.mark.parametrize(
+    ("cell", "text"),
+    [
+        (12.0, "12"),
+        (12.5, "12.5"),
+        ("two\nlines\t here", "two lines here"),
+        (dt.datetime(2026, 3, 4, tzinfo=dt.UTC).replace(tzinfo=None), "2026-03-04"),
+        (dt.date(2026, 3, 4), "2026-03-04"),
+        (1e300, "1e+300"),
+    ],
+)
+def test_a_cell_as_one_line(cell, text):
+    assert one_line(cell) == text
+
+
+def test_a_yes_is_no_number_even_where_one_was_read_before():
+    # yes and 1 are equal to a machine; what was read of the one must not stand for the other
+    one, other = row(guess_low=1.0), row(guess_low=True)
+    assert one.time("guess_low").hours == 1.0
+    assert other.time("guess_low") is None
+    assert [problem.sentence() for problem in other.problems] == [
+        'boards.csv, line 2, guess_low: "yes": that is a yes or no. Write 2.5, 2:30 or 2h30, or days as 9 days.'
+    ]
+
+
+def test_a_reader_that_repeats_the_cell_is_not_printed_twice():
+    wide = row(length="9.6")
+    from estimator.words.lengths import read_length_m
+
+    assert wide.read("length", read_length_m) is None
+    assert wide.problems[0].said() == 'boards.csv, line 2, length: "9.6": that could be 9 ft 6 in or 9.6 ft.'
+
+
+def test_dates_of_what_happened_may_not_be_to_come():
+    later = row(ready="2026-10-03", wanted_by="2026-10-03", asked=dt.date(2026, 10, 2))
+    assert later.date("wanted_by") == dt.date(2026, 10, 3)
+    assert later.date("asked", past=True) == dt.date(2026, 10, 2)
+    assert later.date("ready", past=True) is None
+    assert len(later.problems) == 1
+
+
+def test_a_column_that_is_not_there_is_an_empty_cell_and_its_problem_is_the_rows():
+    bare = row(board="A")
+    assert (bare.cell("note"), bare.text("note"), bare.yes_no("done")) == ("", "", None)
+    bare.wrong("note", "it is missing", "Write it.")
+    assert bare.problems[0].where == "boards.csv, line 2"

@@ -1,0 +1,56 @@
+"""Places of cells, and the row that names the columns."""
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from estimator.log.columns import names_of_sheets
+from estimator.log.tables import headed, header_among, letters, shown
+from estimator.words.settings import Settings
+
+NAMES = names_of_sheets(Settings())["hours"]
+
+
+@given(st.integers(0, 20_000))
+def test_letters_count_columns_as_spreadsheets_do(column):
+    # worked back: each letter a digit from 1 to 26
+    number = 0
+    for letter in letters(column):
+        number = number * 26 + ord(letter) - ord("A") + 1
+    assert number == column + 1
+
+
+def test_the_last_column_of_a_spreadsheet_is_xfd():
+    # Office Open XML worksheets have 16,384 columns, the last of them XFD (from memory)
+    assert letters(16_383) == "XFD"
+
+
+def test_the_header_is_the_first_row_with_most_known_names():
+    rows = [
+        ["Hours of 2026"],
+        ["hours"],
+        ["board", "date", "stage", "hours"],
+        ["board", "date", "stage", "hours"],
+    ]
+    assert header_among(rows, NAMES) == (2, 4)
+    assert header_among([["a"], ["b"]], NAMES) == (-1, 0)
+    assert header_among([["a"]] * 12 + [["board"]], NAMES) == (-1, 0)
+
+
+def test_cells_are_found_by_their_names_and_places_by_both():
+    grid = [(3, ["note", "", "board", "Date", "stage", "hours"]), (5, ["x", "", "A", "", "strip"])]
+    for lettered, place, row, cell in (
+        (True, "log.xlsx, sheet hours", "row 5", "cell C5"),
+        (False, "hours.csv", "line 5", "line 5, board"),
+    ):
+        table, problems, notes = headed(grid, 0, NAMES, place, lettered=lettered)
+        assert (problems, notes) == ([], [])
+        [(number, cells)] = table.rows
+        assert table.named(cells) == {"note": "x", "board": "A", "stage": "strip"}
+        assert table.at_row(number) == f"{place}, {row}"
+        assert table.at(number, "board") == f"{place}, {cell}"
+        assert table.at(number, "until") == f"{place}, {row}"
+
+
+def test_a_long_cell_is_shown_cut_short():
+    assert shown("a" * 60) == "a" * 60
+    assert shown("a" * 61) == "a" * 58 + " …"
