@@ -92,6 +92,7 @@ def test_an_area_comes_in_the_unit_of_its_driver(shop):
         ({"sides_stripped": 0.0, "glass_stripped": 0.2}, {"sides_stripped": 0.0}, 0.2),  # patches
         ({"sides_stripped": 0.0, "glass_stripped": 0.2}, {"sides_stripped": 1.0}, FACE),
         ({}, {"sides_stripped": 1.0}, FACE),
+        ({"sides_stripped": 1.0, "glass_stripped": None}, {"sides_stripped": 1.0}, FACE),
         ({"sides_stripped": 1.0}, {"sides_stripped": 2.0, "glass_stripped": 1.9}, 1.9),
         ({"sides_stripped": 1.0}, {"logos": 1.0}, None),
     ],
