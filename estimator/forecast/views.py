@@ -64,20 +64,20 @@ def work_of_board(
 ) -> tuple[Work, tuple[str, ...]]:
     """What is to do on a board, and which quantities are not known (drawn from past boards of its kind).
 
+    A board that is over has the hours that are booked, whatever is not known of it.
+
     Raises NoAnswerError where a quantity is not known and neither a past board nor the kind says what is usual, or
     where a stage that may happen has a rate of which neither a rule nor a board tells.
     """
     now = view == "now"
     values: dict[str, float | Array] = dict(values_in(board, "finished" if now else view, settings))
+    booked = {stage: hours for stage, hours, _ in board.booked} if now else {}
+    over = now and board.state in {FINISHED, WITHDRAWN}
+    done = frozenset(stage for stage, _, is_done in board.booked if is_done or over) if now else frozenset()
     needed = [q for q in (*settings.drivers, *settings.modifiers) if q not in values and _used(q, settings)]
-    unknown = tuple(needed)
+    unknown = () if over else tuple(needed)
     if unknown:
         values.update(_drawn(fit, board, unknown, values, settings, rng, n_draws))
-    booked = {stage: hours for stage, hours, _ in board.booked} if now else {}
-    done = frozenset(stage for stage, _, is_done in board.booked if is_done) if now else frozenset()
-    over = now and board.state in {FINISHED, WITHDRAWN}
-    if over:
-        done = frozenset(booked)
     happening: dict[str, Array] = {}
     for stage in settings.stages.values():
         if over and stage.name not in booked:

@@ -1,0 +1,259 @@
+"""What is known of a board from where one looks, and what stands in for what is not."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from forecast.made import RATES, SETTINGS, made_fit
+
+from estimator.forecast.views import default_view, revealing_stage, values_in, work_of_board
+from estimator.model.saved_fit import KnownBoard
+from estimator.words.errors import NoAnswerError
+from estimator.words.records import ASKED, FINISHED, ON_BENCH, STOPPED, WAITING, WITHDRAWN
+from estimator.words.settings import Driver, Kind, Settings, Stage
+
+JUDGED = {"area": 2.0, "pieces": 2.0, "colours": 1.0, "brittle": 0.0, "masking": 1.0, "stain": 0.0}
+AS_FOUND = {"area": 2.2, "pieces": 5.0, "colours": 2.0, "brittle": 2.0, "stain": 1.0}
+BOARD = KnownBoard("b", kind="major", state=ON_BENCH, assessed=JUDGED, found=AS_FOUND)
+
+
+def seen(board, view, fit=None, settings=SETTINGS, n=20_000, seed=1):
+    return work_of_board(fit or made_fit(), board, view, settings, np.random.default_rng(seed), n)
+
+
+def past(name, *, kind="major", state=FINISHED, **values):
+    return KnownBoard(name, kind=kind, state=state, assessed={**JUDGED, **values})
+
+
+# ---- views
+
+
+def test_before_opening_is_as_judged_and_finished_is_as_it_turned_out():
+    assert values_in(BOARD, "before", SETTINGS) == JUDGED
+    assert values_in(BOARD, "finished", SETTINGS) == {**JUDGED, **AS_FOUND}
+
+
+def test_opened_up_shows_what_the_revealing_stage_and_the_asking_show():
+    settings = replace(SETTINGS, drivers={**SETTINGS.drivers, "colours": Driver("colours", known="infill")})
+
+    assert revealing_stage(settings) == "strip"
+    assert values_in(BOARD, "opened", settings) == {**JUDGED, **AS_FOUND, "colours": JUDGED["colours"]}
+
+
+def test_without_a_stage_that_reveals_only_what_was_asked_is_sure():
+    plain = Settings(
+        drivers={"colours": Driver("colours")}, stages={"spray": Stage("spray", drivers=("colours",))}
+    )
+
+    assert revealing_stage(plain) == ""
+    board = KnownBoard("b", assessed={"colours": 1.0}, found={"colours": 2.0})
+    assert values_in(board, "opened", plain) == {"colours": 2.0}
+
+
+@pytest.mark.parametrize(
+    ("state", "booked", "found", "view"),
+    [
+        (ASKED, (), {}, "before"),
+        (WAITING, (), {"pieces": 1.0}, "before"),
+        (ON_BENCH, (), {}, "before"),
+        (ON_BENCH, (), {"pieces": 1.0}, "now"),
+        (STOPPED, (("strip", 3.0, True),), {}, "now"),
+        (FINISHED, (("strip", 3.0, True),), {}, "now"),
+        (FINISHED, (), {"pieces": 1.0}, "before"),
+        (WITHDRAWN, (("strip", 3.0, False),), {}, "now"),
+    ],
+)
+def test_a_board_begun_is_seen_as_it_is_now(state, booked, found, view):
+    assert default_view(replace(BOARD, state=state, booked=booked, found=found)) == view
+
+
+@pytest.mark.parametrize("view", ["before", "opened", "finished", "now"])
+def test_a_sometimes_stage_is_as_the_view_knows_it(view):
+    """Judged not to happen, it did."""
+    to_do, unknown = seen(BOARD, view)
+
+    assert ("stain" in to_do.happening) == (view != "before")
+    assert unknown == ()
+
+
+def test_a_sometimes_stage_of_which_nothing_is_known_happens_as_often_as_past_boards_say():
+    board = replace(BOARD, assessed={k: v for k, v in JUDGED.items() if k != "stain"})
+    to_do, _ = seen(board, "before", made_fit(chances={"stain": (3.0, 17.0)}))
+
+    assert to_do.happening["stain"].mean() == pytest.approx(3 / 20, abs=0.01)
+
+
+def test_a_stage_with_none_of_its_work_does_not_happen_and_set_up_alone_does():
+    to_do, _ = seen(replace(BOARD, assessed={**JUDGED, "area": 0.0, "colours": 0.0}), "before")
+
+    assert set(to_do.happening) == {"infill", "check"}
+
+
+def test_a_board_in_hand_keeps_its_hours():
+    board = replace(BOARD, booked=(("strip", 6.5, True), ("infill", 2.0, False)), coarse={"strip": 0.01})
+    to_do, _ = seen(board, "now")
+    earlier, _ = seen(board, "before")
+
+    assert (to_do.booked, to_do.done) == ({"strip": 6.5, "infill": 2.0}, {"strip"})
+    assert to_do.coarse == {"strip": 0.01}
+    assert (earlier.booked, earlier.done, earlier.coarse) == ({}, set(), {})
+
+
+@pytest.mark.parametrize("state", [FINISHED, WITHDRAWN])
+def test_a_board_that_is_over_has_the_hours_it_has(state):
+    """Whether or not its last stage was called done, and whatever is not known of it."""
+    booked = (("strip", 6.5, True), ("spray", 2.0, False))
+    to_do, unknown = seen(KnownBoard("x", state=state, booked=booked), "now")
+
+    assert set(to_do.happening) == to_do.done == {"strip", "spray"}
+    assert unknown == ()
+
+
+def test_hours_on_a_stage_without_planned_work_are_of_the_unplanned_sort():
+    rates = {**RATES, ("infill", "unplanned"): 6.0}
+    board = replace(BOARD, found={}, assessed={**JUDGED, "pieces": 0.0}, booked=(("infill", 2.0, False),))
+    to_do, _ = seen(board, "now", made_fit(rates=rates))
+
+    assert np.all(np.broadcast_to(to_do.values["infill unplanned"], 3) == 1.0)
+    assert to_do.happening["infill"].all()
+
+
+# ---- what is not known
+
+
+def without(*names, **more):
+    return KnownBoard(
+        "new", kind="major", assessed={k: v for k, v in JUDGED.items() if k not in names}, **more
+    )
+
+
+def test_quantities_not_known_come_together_from_one_past_board_of_the_kind():
+    pairs = [(1.0, 0.0), (2.0, 1.0), (3.0, 2.0), (4.0, 2.0), (9.0, 2.0)]
+    boards = (
+        *(past(f"m{i}", pieces=p, brittle=b) for i, (p, b) in enumerate(pairs)),
+        past("other kind", kind="minor", pieces=50.0),
+        past("not finished", state=ON_BENCH, pieces=60.0),
+        KnownBoard("half known", kind="major", state=FINISHED, assessed={"pieces": 70.0}),
+    )
+    to_do, unknown = seen(without("pieces", "brittle"), "before", made_fit(boards=boards))
+    drawn = list(zip(to_do.values["pieces"].tolist(), to_do.values["brittle"].tolist(), strict=True))
+
+    assert unknown == ("pieces", "brittle")
+    assert set(drawn) == set(pairs)
+    assert [drawn.count(pair) / len(drawn) for pair in pairs] == pytest.approx([0.2] * 5, abs=0.02)
+
+
+def test_a_board_of_no_kind_draws_from_all_kinds():
+    boards = (past("a", pieces=1.0), past("b", kind="minor", pieces=2.0))
+    to_do, _ = seen(replace(without("pieces"), kind=""), "before", made_fit(boards=boards))
+
+    assert set(to_do.values["pieces"].tolist()) == {1.0, 2.0}
+
+
+def test_past_boards_give_what_they_turned_out_to_have():
+    donor = replace(past("a", pieces=1.0), found={"pieces": 7.0})
+    to_do, _ = seen(without("pieces"), "before", made_fit(boards=(donor,)))
+
+    assert set(to_do.values["pieces"].tolist()) == {7.0}
+
+
+USUAL = replace(
+    SETTINGS,
+    kinds={"major": Kind("major", usual={"pieces": (1.0, 5.0), "brittle": (0.0, 2.0), "area": (1.5, 3.5)})},
+)
+
+
+def test_with_no_past_board_the_kind_s_usual_quantities_stand_in():
+    to_do, _ = seen(without("pieces", "brittle", "area"), "before", settings=USUAL, n=100_000)
+    pieces, brittle, area = (to_do.values[q] for q in ("pieces", "brittle", "area"))
+
+    assert np.mean((pieces >= 1) & (pieces <= 5)) == pytest.approx(
+        0.89, abs=0.01
+    )  # 8 in 10 widened by rounding
+    assert np.all(pieces == np.round(pieces))
+    assert np.all(pieces >= 0)
+    assert set(brittle.tolist()) <= {0.0, 1.0, 2.0}
+    assert np.quantile(area, [0.1, 0.5, 0.9]) == pytest.approx([1.5, 2.5, 3.5], abs=0.03)
+    assert abs(np.corrcoef(area, pieces)[0, 1]) < 0.02
+
+
+@pytest.mark.parametrize(("n_past", "share"), [(0, 1.0), (2, 0.6), (5, 0.0), (8, 0.0)])
+def test_past_boards_take_over_from_the_usual_quantities(n_past, share):
+    boards = tuple(past(f"m{i}", pieces=100.0) for i in range(n_past))
+    to_do, _ = seen(without("pieces"), "before", made_fit(boards=boards), USUAL)
+
+    assert np.mean(to_do.values["pieces"] != 100) == pytest.approx(share, abs=0.02)
+
+
+def test_a_stage_happens_in_the_draws_that_have_its_work():
+    """A stage with one quantity that is known to be none and one that is drawn."""
+    settings = replace(
+        SETTINGS, stages={"spray": Stage("spray", drivers=("colours", "pieces"))}, modifiers={}
+    )
+    rates = {("spray", "colours"): 8.0, ("spray", "pieces"): 1.0}
+    boards = (past("a", pieces=0.0), past("b", pieces=3.0))
+    fit = made_fit(settings, rates, {}, boards=boards)
+    to_do, _ = seen(KnownBoard("new", assessed={"colours": 0.0}), "before", fit, settings)
+
+    assert np.array_equal(to_do.happening["spray"], to_do.values["pieces"] > 0)
+    assert 0.4 < to_do.happening["spray"].mean() < 0.6
+
+
+def test_an_area_follows_from_the_outline_and_the_number_of_faces():
+    settings = Settings(
+        drivers={
+            "sides": Driver("sides"),
+            "glass": Driver("glass", unit="m2", source="outline", times="sides"),
+        },
+        stages={"strip": Stage("strip", drivers=("glass", "sides"))},
+        kinds={"major": Kind("major", usual={"sides": (0.0, 2.0)})},
+    )
+    fit = made_fit(settings, {("strip", "glass"): 3.0, ("strip", "sides"): 1.0}, {})
+    board = KnownBoard("new", kind="major", length_m=2.8, width_m=0.55, outline="long")
+    to_do, unknown = seen(board, "before", fit, settings)
+    face = to_do.values["glass"][to_do.values["sides"] == 1][0]
+
+    assert set(unknown) == {"sides", "glass"}
+    assert 0.75 * 2.8 * 0.55 < face < 0.85 * 2.8 * 0.55
+    assert to_do.values["glass"] == pytest.approx(face * to_do.values["sides"])
+
+
+def test_a_quantity_that_no_stage_uses_need_not_be_known():
+    settings = replace(SETTINGS, drivers={**SETTINGS.drivers, "photos": Driver("photos", blank="unknown")})
+
+    assert seen(replace(BOARD, found={}), "before", settings=settings)[1] == ()
+
+
+# ---- no answer
+
+
+def test_what_nobody_can_know_is_refused_with_the_cure():
+    with pytest.raises(NoAnswerError, match=r"(?s)Pieces is not known.*-q pieces=1"):
+        seen(without("pieces"), "before")
+
+
+def test_work_of_which_nothing_tells_is_refused_with_the_cure():
+    fit = made_fit(untold=(("spray", "colours"), ("infill", "pieces")))
+
+    with pytest.raises(NoAnswerError, match=r"(?s)Spray \(Colours\).*stage spray.*-q colours=0"):
+        seen(without(), "before", fit)
+    assert (
+        "spray"
+        not in seen(KnownBoard("x", assessed={**JUDGED, "colours": 0.0, "pieces": 0.0}), "before", fit)[
+            0
+        ].happening
+    )
+
+
+def test_set_up_of_which_nothing_tells_is_refused_where_the_stage_happens():
+    fit = made_fit(untold=(("spray", "once"),))
+
+    with pytest.raises(NoAnswerError, match=r"Spray, and neither"):
+        seen(without(), "before", fit)
+
+
+def test_a_finished_stage_needs_nothing_told():
+    fit = made_fit(untold=(("strip", "area"),))
+    board = replace(BOARD, booked=(("strip", 5.0, True),))
+
+    assert seen(board, "now", fit)[0].done == {"strip"}
