@@ -110,7 +110,7 @@ def test_what_is_no_number_of_any_sort_is_refused(what, value):
     assert told(READERS[what], value) is not None
 
 
-@pytest.mark.parametrize("what", set(READERS) - {"date", "date, day first", "date, month first", "quarter"})
+@pytest.mark.parametrize("what", [what for what in READERS if "date" not in what and what != "quarter"])
 @pytest.mark.parametrize("value", [-2, -0.7, "-2", "−2", "-0,7"])
 def test_nothing_is_less_than_nothing(what, value):
     assert told(READERS[what], value) is not None
