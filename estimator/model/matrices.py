@@ -87,11 +87,6 @@ class Table:
         """How many rows there are."""
         return len(self.log_hours)
 
-    @property
-    def summed(self) -> float:
-        """The share of rows that are sums of several stages."""
-        return 1 - self.cells.n_single / max(self.n_rows, 1)
-
 
 class CellBuilder:
     """Collects cells one by one, then freezes them."""

@@ -61,9 +61,12 @@ def log_likelihood(rows, numbers):
     for board in {row.board for row in rows}:
         own = [(row, of_row(row, numbers)) for row in rows if row.board == board]
         # where the integrand is highest, so that few nodes are enough
-        precision = 1 + sum(l * l / (v + r.rounding) for r, (_, v, l, _) in own)
+        precision = 1 + sum(share * share / (v + r.rounding) for r, (_, v, share, _) in own)
         top = (
-            sum(l * (math.log(r.hours) - m - g * r.years) / (v + r.rounding) for r, (m, v, l, g) in own)
+            sum(
+                share * (math.log(r.hours) - m - g * r.years) / (v + r.rounding)
+                for r, (m, v, share, g) in own
+            )
             / precision
         )
         width = 1 / math.sqrt(precision)
@@ -71,9 +74,9 @@ def log_likelihood(rows, numbers):
         for node, weight in zip(NODES, WEIGHTS, strict=True):
             u = top + width * node
             value = math.log(weight) + node**2 / 2 + math.log(width) - u**2 / 2 - math.log(2 * math.pi) / 2
-            for r, (m, v, l, g) in own:
+            for r, (m, v, share, g) in own:
                 var = v + r.rounding
-                off = math.log(r.hours) - m - g * r.years - l * u
+                off = math.log(r.hours) - m - g * r.years - share * u
                 value += -0.5 * off**2 / var - 0.5 * math.log(2 * math.pi * var)
             logs.append(value)
         high = max(logs)

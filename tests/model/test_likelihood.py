@@ -13,7 +13,6 @@ from estimator.model.likelihood import Density
 from estimator.model.matrices import table_of
 from estimator.model.priors import terms_of
 from estimator.words.records import FINISHED, Board, Entry, Log
-from estimator.words.rules import Rule
 from estimator.words.settings import Driver, Settings, Stage
 
 FT2 = 10.7639104167  # square feet in a square metre
@@ -84,29 +83,29 @@ def years(name):
 def rows_said_plainly():
     """The rows of the small workshop, written down from its figures by hand."""
     usual = {"brittle": (1 + 0 + 2 + 0 + 0 + 2 + 1) / 7, "masking": (0 + 2 + 1 + 1 + 2 + 0 + 1 + 0) / 8}
-    work = {
-        "strip": lambda a, p, c: {"once": 1.0, "area": a},
-        "infill": lambda a, p, c: {"pieces": p},
-        "spray": lambda a, p, c: {"once": 1.0, "colours": c},
-        "sand": lambda a, p, c: {"area": a},
-    }
     wanted = [
-        *[("a", s) for s in work], *[("e", s) for s in work], *[("g", s) for s in ("strip", "spray", "sand")],
+        *[("a", s) for s in small_shop.HOURS["a"]], *[("e", s) for s in small_shop.HOURS["e"]], *[("g", s) for s in ("strip", "spray", "sand")],
         ("c", "strip"), ("d", "strip"), ("b", "strip spray sand"), ("c", "infill sand"), ("f", "infill"),
         ("h", "strip infill sand"),
     ]  # fmt: skip
     rows = []
-    for name, stages in wanted:
+    for name, told in wanted:
         a, p, c, brittle, masking = small_shop.QUANTITIES[name]
         booked = small_shop.HOURS.get(name, {})
-        hours = booked.get(stages)
+        hours = booked.get(told)
         if hours is None:
             hours = small_shop.TOTALS[name] - sum(booked.values())
         grades = {
             "brittle": usual["brittle"] if brittle is None else brittle,
             "masking": usual["masking"] if masking is None else masking,
         }
-        rows.append(Row(name, hours, {s: work[s](a, p, c) for s in stages.split()}, grades, years(name)))
+        work = {
+            "strip": {"once": 1.0, "area": a},
+            "infill": {"pieces": p},
+            "spray": {"once": 1.0, "colours": c},
+            "sand": {"area": a},
+        }
+        rows.append(Row(name, hours, {s: work[s] for s in told.split()}, grades, years(name)))
     return rows
 
 
