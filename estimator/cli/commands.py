@@ -1,0 +1,224 @@
+"""The commands: `estimator …` and `python -m estimator …`."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping
+from io import TextIOWrapper
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from estimator import __version__
+from estimator.cli.more_commands import demo, new
+from estimator.cli.options import Commands, Shared, one_of, print_json, reads, shared, tell_problems
+from estimator.cli.tables import Heading, Part, print_parts
+from estimator.words.errors import SettingsError, UnreadableError, UsageError
+from estimator.words.odds import read_odds
+from estimator.words.plain import say_count
+from estimator.words.problems import Problem
+from estimator.words.records import Log
+
+if TYPE_CHECKING:
+    from estimator.shop import Shop
+    from estimator.words.settings import Settings
+
+SETTINGS_FIRST = "The log was not read: it needs the settings."
+NO_NOTES: tuple[Problem, ...] = ()
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, message="estimator %(version)s")
+def cli() -> None:
+    """How long the next board will honestly take, from a workshop's own log.
+
+    Begin with `estimator demo`, an invented workshop, or with `estimator new FOLDER`, an empty one. Hours are
+    said as a range that holds so many times in ten.
+    """
+
+
+def main() -> None:
+    """Run the command that was asked for; letters that the screen cannot show become question marks."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace")
+    cli(prog_name="estimator")
+
+
+cli.add_command(demo)
+cli.add_command(new)
+
+
+@cli.command(short_help="List every problem in the settings and the log.")
+@shared
+def check(given: Shared) -> None:
+    """List every problem in the settings and the log, each with what to do about it.
+
+    What is merely missing is a note. Ends with 1 where there is any problem, else with 0.
+    """
+    try:
+        shop = given.open_shop()
+    except SettingsError as error:
+        problems, notes, log, counts = error.problems, NO_NOTES, Log(), SETTINGS_FIRST
+    else:
+        problems, notes, log, counts = shop.problems, shop.notes, shop.log, counted(shop)
+    if given.as_json:
+        print_json(
+            {
+                "problems": [problem.as_dict() for problem in problems],
+                "notes": [note.as_dict() for note in notes],
+                "boards": len(log.boards),
+                "hours_rows": len(log.entries),
+            }
+        )
+    else:
+        print_parts([*_listed("Problems", problems), *_listed("Notes", notes), Heading(counts)])
+    if problems:
+        raise click.exceptions.Exit(1)
+
+
+def _listed(name: str, problems: tuple[Problem, ...]) -> list[Part]:
+    """The problems under their name, each as one sentence and its cure."""
+    return [Heading(name), *(problem.sentence() for problem in problems)] if problems else []
+
+
+def counted(shop: Shop) -> str:
+    """How many problems there are, how many lines of the log were used all the same."""
+    from estimator.cli.lines_used import lines_used
+
+    log = shop.log
+    used, written, all_told = lines_used(log, shop.problems)
+    problems = say_count(len(shop.problems), "problem").capitalize()
+    of = say_count(written, "line") if all_told else f"at least {say_count(written, 'line')}"
+    lines = f"{used:,} of {of} used" if written or not all_told else "no lines yet"
+    held = f"{say_count(len(log.boards), 'board')}, {say_count(len(log.entries), 'row')} of hours"
+    return f"{problems}; {lines} ({held})."
+
+
+def read_pair(text: str) -> tuple[str, str]:
+    """The name and the value of `name=value`.
+
+    Raises UnreadableError for a text without either.
+
+    >>> read_pair("infills = 3"), read_pair("length=9'6")
+    (('infills', '3'), ('length', "9'6"))
+    """
+    name, equals, value = (piece.strip() for piece in text.partition("="))
+    if not (name and equals and value):
+        raise UnreadableError(
+            f'"{text}" is no name=value.', "Write infills=3, infills=0 for none, infills=? for not known."
+        )
+    return name, value
+
+
+def asked_of(pairs: tuple[tuple[str, str], ...]) -> dict[str, str]:
+    """The values of all `-q` by name.
+
+    Raises UsageError for a name that stands twice.
+
+    >>> asked_of((("infills", "3"), ("kind", "major")))
+    {'infills': '3', 'kind': 'major'}
+    """
+    values: dict[str, str] = {}
+    for name, value in pairs:
+        if name in values:
+            raise UsageError(f"-q {name} stands twice, with {values[name]} and {value}.", "Keep one of them.")
+        values[name] = value
+    return values
+
+
+@cli.command("range")
+@click.argument("board", required=False)
+@click.option(
+    "-q",
+    "pairs",
+    multiple=True,
+    metavar="NAME=VALUE",
+    callback=reads(read_pair),
+    help="What is known of a board, or what if: anything there is to do, what makes it slower, kind, length, "
+    "width, outline, guess. =0 says none, =? not known. May be given again.",
+)
+@click.option(
+    "--odds",
+    default="8/10",
+    callback=reads(read_odds),
+    metavar="ODDS",
+    help="How often the range is to hold. Left out: 8/10.",
+)
+@click.option(
+    "--view",
+    callback=reads(one_of("before", "opened", "finished")),
+    metavar="VIEW",
+    help="Where to look from: before (opening), opened (up) or finished. Left out: before, for a board not "
+    "begun, else as it stands now.",
+)
+@click.option(
+    "--over", multiple=True, metavar="HOURS", help="Say the chance to pass so many hours. May be given again."
+)
+@click.option(
+    "--figure",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="FILE",
+    help="Save the range as ten boards on a tape, as .png or .svg.",
+)
+@shared
+def range_(
+    given: Shared,
+    *,
+    board: str | None,
+    pairs: tuple[tuple[str, str], ...],
+    odds: float,
+    view: str | None,
+    over: tuple[str, ...],
+    figure: Path | None,
+) -> None:
+    """Say how many hours a board will take, and why.
+
+    BOARD is a board of the log, by its id or short name. Without it, -q describes one.
+    """
+    values = asked_of(pairs)
+    if board is None and not values:
+        raise UsageError(
+            "No board is named, and none described.",
+            "Write estimator range 26-014, or estimator range -q kind=major -q length=9-6.",
+        )
+    shop = given.open_shop()
+    past = [_hours_of(text, shop.settings.workshop.hours_in_a_day) for text in over]
+    if board is None:
+        answer = shop.range(values, odds=odds, view=view, over=past)
+    else:
+        answer = shop.range(board, odds=odds, view=view, over=past, change=values)
+    fit = shop.fit()
+    tell_problems(fit.problems)
+    called = {known.board: known.name for known in fit.boards}
+    name = called.get(answer.board, "A board as you describe it")
+    if board is not None and values:
+        name = f"{name} with {_what_if(values, shop.settings)}"
+    if figure is not None:
+        from estimator.cli.pictures import save_picture
+
+        save_picture(figure, answer, name)
+    if given.as_json:
+        print_json(answer.as_dict())
+        return
+    from estimator.cli.range_words import range_parts
+
+    parts = range_parts(answer, shop.settings, name)
+    print_parts([*parts, Heading(f"Saved as {figure}.")] if figure else parts)
+
+
+def _hours_of(text: str, hours_in_a_day: float) -> float:
+    """The hours after --over, in any spelling of worked time."""
+    from estimator.words.worked_time import read_worked_time
+
+    try:
+        return read_worked_time(text, hours_in_a_day).hours
+    except UnreadableError as error:
+        raise UsageError(f"--over: {error.wrong}", error.cure) from error
+
+
+def _what_if(values: Mapping[str, str], settings: Settings) -> str:
+    """The values that were set on a board of the log."""
+    said = {name: "not known" if value == "?" else value for name, value in values.items()}
+    return ", ".join(f"{settings.label(name).lower()} {value}" for name, value in said.items())

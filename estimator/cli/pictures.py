@@ -1,0 +1,55 @@
+"""Pictures of an answer, saved as files."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from estimator.forecast.ranges import Range
+from estimator.words.errors import UsageError
+from estimator.words.odds import say_odds
+from estimator.words.plain import say_middle, say_range
+from estimator.words.settings import Settings
+
+ENDINGS = (".png", ".svg")
+
+
+def save_picture(path: Path, answer: Range, name: str) -> None:
+    """Writes the range as ten boards on a tape.
+
+    path: ends in .png or .svg; name: what the board is called
+
+    Raises UsageError for another ending, and where the file cannot be written.
+    """
+    if path.suffix.casefold() not in ENDINGS:
+        raise UsageError(f"{path} is neither .png nor .svg.", "Name a file that ends in one of them.")
+    from estimator.sheets.range_figures import drawing_of, save_range
+
+    try:
+        save_range(path, drawing_of(answer), title=_title(answer, name))
+    except OSError as error:
+        raise UsageError(f"{path} cannot be written.", "Name a file in a folder that is yours.") from error
+
+
+def save_pictures(folder: Path, answer: Range, settings: Settings, name: str) -> list[Path]:
+    """Writes range, stages and reasons of a board into a folder, which is made where it is missing.
+
+    Raises UsageError where the folder cannot be written.
+    """
+    from estimator.sheets.reason_figures import reason_rows, save_reasons
+    from estimator.sheets.stage_figures import save_stages, stage_rows
+
+    files = [folder / f"{what}.png" for what in ("range", "stages", "reasons")]
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        save_picture(files[0], answer, name)
+        save_stages(files[1], stage_rows(answer, settings), title=f"{name}: hours by stage")
+        title = f"{name}: what makes {say_middle(answer.likely)} hours"
+        save_reasons(files[2], reason_rows(answer, settings), title=title)
+    except OSError as error:
+        raise UsageError(f"{folder} cannot be written.", "Name a folder that you may write in.") from error
+    return files
+
+
+def _title(answer: Range, name: str) -> str:
+    """What there is to see."""
+    return f"{name}: {say_range(answer.low, answer.high)}, {say_odds(answer.odds)}"

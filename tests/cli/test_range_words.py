@@ -1,0 +1,257 @@
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from estimator.cli.range_words import (
+    INK_FROM,
+    NAMED,
+    guessed,
+    headline,
+    range_parts,
+    rests_on,
+    shown_to_add_up,
+)
+from estimator.cli.tables import Heading, Table, plain_lines
+from estimator.forecast.ranges import Outside, Reason, StageRange
+from estimator.words.plain import round_hours
+
+PRINTED = """\
+red nine-four, before opening
+Between 55 and 80 hours, 8 times in 10; half take more than 66.
+Of ten boards like this, eight take 55 to 80 hours, one less, one more; half take more than 66.
+From 31 of your boards and 4 rules of thumb.
+You said 52 hours. Chance that it takes more: 9 times in 10.
+
+Hours by stage, each 8 times in 10
+Stage                low  even chance  high
+Strip old glass       20           27    33
+Let in foam      under ½           4½    10
+Seldom needed, but counted in the whole: owner's change of mind.
+Neither the lows nor the highs add up to the whole: no board is quick, or slow, at everything.
+
+Why 66 hours
+Foam pieces to let in            27
+Area of one face                 24
+Brittle glass                    9½
+Setting up, all stages together  5½
+                                 --
+Even chance                      66
+
+Boards like it
+Board          hours  what differed
+red nine-four     71  Foam pieces to let in: 2
+25-007             9"""
+
+
+def lines(answer, settings, name="red nine-four"):
+    return plain_lines(range_parts(answer, settings, name))
+
+
+def why(answer, settings):
+    parts = range_parts(answer, settings, "a board")
+    at = next(i for i, part in enumerate(parts) if isinstance(part, Heading) and part.text.startswith("Why"))
+    return parts[at].text, parts[at + 1].rows
+
+
+def test_everything_in_the_order_in_which_it_is_wanted(answer, settings):
+    assert lines(answer, settings) == PRINTED.splitlines()
+
+
+def test_what_rests_on_fewer_than_a_dozen_boards_is_said_to_be_guessed(answer):
+    few = replace(answer, boards=INK_FROM - 1)
+
+    assert headline(few) == "Guessed: between 55 and 80 hours, 8 times in 10; half take more than 66."
+    assert guessed(few)
+    assert not guessed(answer)
+
+
+def test_the_dozen_is_that_of_the_drawings():
+    from estimator.sheets import range_drawing
+
+    assert range_drawing.INK_FROM == INK_FROM
+
+
+def test_lent_rules_are_told_apart(answer):
+    assert rests_on(replace(answer, boards=0, rules=43, lent=43)) == (
+        "All from rules of thumb (43 lent, not yet yours), none from your log."
+    )
+
+
+def test_an_answer_from_the_guess_alone_says_so(answer, settings):
+    alone = replace(answer, stages=(), reasons=(Reason("", "guess", 66.4),), boards=14, rules=0, alike=())
+
+    said = lines(alone, settings)
+
+    assert said[3] == "From your own guess alone, and how 14 of your guesses turned out."
+    assert not any(line.startswith(("Why", "Hours by stage")) for line in said)
+    assert rests_on(replace(alone, boards=0)) == "From your own guess alone."
+
+
+def test_the_chance_to_pass_so_many_hours_is_said_for_each(answer, settings):
+    said = lines(replace(answer, over={"40": 0.97, "72.5": 0.31, "100": 0.004}), settings)
+
+    assert said[5:8] == [
+        "Chance that it takes more than 40 hours: 19 in 20.",
+        "Chance that it takes more than 72½ hours: 3 times in 10.",
+        "Chance that it takes more than 100 hours: fewer than 1 in 20.",
+    ]
+
+
+def test_a_board_bigger_than_any_before_is_warned_of_by_name(answer, settings):
+    beyond = (
+        Outside("length", 126 * 0.0254, 60 * 0.0254, 122 * 0.0254, "beyond"),
+        Outside("infills", 14.0, 1.0, 9.0, "beyond"),
+        Outside("face_area", 0.4, 0.72, 1.41, "beyond"),
+    )
+
+    said = lines(replace(answer, outside=beyond), settings)
+
+    assert said[5:8] == [
+        "Bigger than any you've written down: length 10'6\" (3.20 m) (longest so far 10'2\" (3.10 m)).",
+        "Bigger than any you've written down: foam pieces to let in 14 (most so far 9).",
+        "Smaller than any you've written down: area of one face 0.4 m² (least so far 0.72 m²).",
+    ]
+
+
+def test_what_no_board_had_so_far_is_said(answer, settings):
+    said = lines(replace(answer, outside=(Outside("infills", 2.0, 0.0, 0.0, "beyond"),)), settings)
+
+    assert said[5] == "New to your log: foam pieces to let in 2 (none so far)."
+
+
+def test_an_unusual_mix_is_one_warning(answer, settings):
+    mixed = (
+        Outside("infills", 0.0, 0.0, 9.0, "together"),
+        Outside("face_area", 1.4, 0.7, 1.5, "together"),
+    )
+
+    said = lines(replace(answer, outside=mixed), settings)
+
+    assert said[5] == (
+        "Each seen before, but never together: foam pieces to let in none, area of one face 1.4 m²."
+    )
+
+
+def test_what_is_not_known_and_what_was_worked_out_are_named(answer, settings):
+    said = lines(replace(answer, unknown=("brittle_glass", "infills"), worked_out=("face_area",)), settings)
+
+    assert said[5:7] == [
+        "Not known yet, so counted as such boards usually have it: brittle glass, foam pieces to let in.",
+        "Worked out from length and width: area of one face.",
+    ]
+
+
+def test_a_board_on_the_go_shows_what_is_booked_and_what_is_done(answer, settings):
+    stages = (StageRange("strip", 24.0, 24.0, 24.0, 24.0, True), StageRange("infill", 3.0, 4.4, 9.8, 2.5))
+
+    said = lines(replace(answer, view="now", stages=stages), settings)
+
+    assert said[0] == "red nine-four, as it stands now"
+    assert "Booked so far, and among these hours: 27." in said
+    assert [" ".join(line.split()) for line in said if line.startswith(("Stage", "Strip", "Let"))] == [
+        "Stage so far low even chance high",
+        "Strip old glass 24 done",
+        "Let in foam 2½ 3 4½ 10",
+    ]
+
+
+def test_a_finished_board_has_hours_and_no_range(answer, settings):
+    stages = (StageRange("strip", 8.75, 8.75, 8.75, 8.75, True),)
+    done = replace(
+        answer, view="now", low=8.75, likely=8.75, high=8.75, stages=stages, over={"8": 1.0, "9": 0.0}
+    )
+
+    said = lines(done, settings)
+
+    assert said[:5] == [
+        "red nine-four, as it stands now",
+        "9 hours are booked, and nothing is left to do.",
+        "You said 52 hours.",
+        "That is more than 8 hours.",
+        "That is no more than 9 hours.",
+    ]
+    assert not any("times in 10" in line for line in said)
+
+
+def test_other_odds_are_counted_on_twenty_boards(answer):
+    wide = replace(answer, odds=0.95, low=45.0, high=97.0)
+
+    assert headline(wide) == "Between 45 and 95 hours, 19 in 20; half take more than 66."
+
+
+def test_reasons_over_all_stages_with_the_rest_in_one_line(answer, settings):
+    reasons = tuple(Reason("strip", f"part_{n}", float(20 - n)) for n in range(14))
+    total = math.fsum(reason.hours for reason in reasons)
+
+    heading, rows = why(replace(answer, likely=total, reasons=reasons), settings)
+
+    assert heading == f"Why {total:.0f} hours"
+    assert len(rows) == NAMED + 2
+    assert rows[0] == ("Part 0", "20")
+    assert rows[-2][0] == f"{14 - NAMED} smaller reasons together"
+    assert rows[-1] == ("Even chance", f"{total:.0f}")
+    assert sum(float(figure) for _, figure in rows[:-1]) == total
+
+
+def test_a_single_reason_too_many_is_named_rather_than_called_the_rest(answer, settings):
+    reasons = tuple(Reason("strip", f"part_{n}", 5.0) for n in range(NAMED + 1))
+
+    _, rows = why(replace(answer, likely=45.0, reasons=reasons), settings)
+
+    assert len(rows) == NAMED + 2
+    assert not any("smaller" in text for text, _ in rows)
+
+
+def test_hours_of_no_quantity_are_named_in_words(answer, settings):
+    reasons = (
+        Reason("strip", "booked", 24.0),
+        Reason("infill", "unplanned", 2.0),
+        Reason("infill", "once", 1.0),
+    )
+
+    _, rows = why(replace(answer, likely=27.0, reasons=reasons), settings)
+
+    assert [text for text, _ in rows] == [
+        "Finished stages, as booked",
+        "Work that nobody had planned",
+        "Setting up, all stages together",
+        "Even chance",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("hours", "total", "shown"),
+    [
+        ([13.4, 9.3, 3.4], 26.0, [13.0, 9.5, 3.5]),
+        ([27.0, 24.6, 9.3, 5.5], 66.0, [27.0, 24.0, 9.5, 5.5]),
+        ([10.2, -0.7], 9.5, [10.0, -0.5]),
+        ([0.1, 0.1, 0.1], 0.5, [0.5, 0.0, 0.0]),
+        ([0.0, 1.5, 10.5], 12.0, [0.0, 1.0, 11.0]),
+        ([47.2, 54.6], 102.0, [47.0, 55.0]),
+    ],
+)
+def test_shown_parts_by_hand(hours, total, shown):
+    assert shown_to_add_up(hours, total) == shown
+
+
+@given(st.lists(st.floats(0.0, 90.0), min_size=1, max_size=12))
+def test_shown_parts_add_up_to_the_shown_whole(hours):
+    whole = math.fsum(hours)
+    total = round_hours(whole) if whole < 10 else math.floor(whole + 0.5)
+
+    shown = shown_to_add_up(hours, total)
+
+    assert math.fsum(shown) == pytest.approx(total)
+    assert all(figure >= 0 and figure % (0.5 if figure < 10 else 1) == 0 for figure in shown)
+    assert all(abs(figure - true) <= 1.5 for figure, true in zip(shown, hours, strict=True))
+
+
+def test_the_table_of_stages_is_slanted_where_it_is_guessed(answer, settings):
+    tables = [
+        part for part in range_parts(replace(answer, boards=0), settings, "x") if isinstance(part, Table)
+    ]
+
+    assert [table.guessed for table in tables] == [True, True, False]

@@ -1,0 +1,118 @@
+import re
+
+import pytest
+from rich.console import Console
+
+from estimator.cli.tables import (
+    WIDEST,
+    Command,
+    Heading,
+    Table,
+    aligned,
+    on_terminal,
+    plain_lines,
+    print_parts,
+    ruled,
+)
+
+STAGES = Table(
+    ("Stage", "low", "high"),
+    (("Strip old glass", "9½", "13"), ("Fair the foam", "4", "5½"), ("Both", "13½", "18½")),
+    right=(1, 2),
+    total=True,
+)
+ESCAPE = re.compile(r"\x1b\[[0-9;]*m")
+BOXES = re.compile(r"[\u2500-\u257f|+]")
+
+
+def on_screen(parts, width, **how):
+    console = Console(width=width, force_terminal=True, highlight=False, markup=False, emoji=False, **how)
+    with console.capture() as captured:
+        on_terminal(parts, console)
+    return captured.get()
+
+
+def test_columns_are_as_wide_as_their_widest_cell():
+    assert aligned(STAGES) == [
+        "Stage            low  high",
+        "Strip old glass   9½    13",
+        "Fair the foam      4    5½",
+        "                 ---   ---",
+        "Both             13½   18½",
+    ]
+
+
+def test_a_rule_stands_over_the_figures_of_a_total_only():
+    assert ruled(STAGES)[-2] == ("", "---", "---")
+    assert ruled(Table(("a",), (("1",), ("2",)))) == [("1",), ("2",)]
+
+
+def test_a_table_without_a_head_has_no_line_for_it():
+    assert aligned(Table(("", ""), (("a", "1"),), right=(1,))) == ["a  1"]
+
+
+def test_an_empty_table_is_its_head():
+    assert aligned(Table(("Board", "hours"), ())) == ["Board  hours"]
+
+
+def test_headings_stand_after_a_blank_line_but_for_the_first():
+    assert plain_lines([Heading("A"), "one", Heading("B"), "two"]) == ["A", "one", "", "B", "two"]
+
+
+def test_a_pipe_gets_whole_lines_and_nothing_but_text(capsys):
+    sentence = "word " * 60
+    print_parts([Heading("A"), sentence, STAGES])
+    out = capsys.readouterr().out
+
+    assert sentence in out.splitlines()
+    assert not ESCAPE.search(out)
+    assert not BOXES.search(out)
+
+
+@pytest.mark.parametrize("width", [40, 80, 200])
+def test_a_terminal_gets_lines_no_wider_than_it_is_nor_than_can_be_read(width):
+    out = ESCAPE.sub("", on_screen([Heading("A"), "a sentence of words " * 12, STAGES], width))
+
+    assert max(len(line.rstrip()) for line in out.splitlines()) <= min(width, WIDEST)
+    assert out.split("\n")[0].strip() == "A"
+    assert "a sentence of words a sentence" in " ".join(out.split())
+
+
+def test_words_are_broken_at_blanks_and_figures_never():
+    narrow = Table(("Stage", "even chance"), (("Rub down and polish", "under ½"),), right=(1,))
+    out = ESCAPE.sub("", on_screen([narrow], 30))
+
+    assert "under ½" in out
+    assert {"Rub", "down", "and", "polish"} <= set(out.split())
+
+
+def test_what_is_guessed_is_slanted_and_what_is_known_is_upright():
+    guessed = Table(STAGES.head, STAGES.rows, STAGES.right, guessed=True)
+
+    assert "\x1b[3m" in on_screen([guessed], 80)
+    assert "\x1b[3m" not in on_screen([STAGES], 80)
+
+
+def test_nothing_is_coloured():
+    codes = {
+        code
+        for found in re.findall(r"\x1b\[([0-9;]*)m", on_screen([Heading("A"), STAGES], 80))
+        for code in found.split(";")
+    }
+
+    assert codes <= {"0", "1", "3"}
+
+
+def test_later_lines_of_a_sentence_are_set_in_and_a_line_to_paste_is_never_broken():
+    out = on_screen(["one two three four five", Command("estimator range --shop there")], 12)
+
+    assert [line.rstrip() for line in out.splitlines()] == [
+        "one two",
+        "  three four",
+        "  five",
+        "estimator range --shop there",
+    ]
+
+
+def test_brackets_and_colons_are_printed_as_they_are():
+    assert "workshop.toml, [stages.strip]: :wave:" in on_screen(["workshop.toml, [stages.strip]: :wave:"], 80)

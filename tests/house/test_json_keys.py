@@ -1,0 +1,80 @@
+"""The keys of `--json`, which others read: these stand, more may stand beside them."""
+
+import json
+
+import pytest
+from click.testing import CliRunner
+
+from estimator.cli.commands import cli
+
+RANGE = """board odds view hours quantiles stages reasons rests_on outside_experience alike ready materials price
+look_next stretch"""
+INSIDE = {
+    "hours": "low likely high",
+    "rests_on": "boards rules",
+    "stages": "stage low likely high",
+    "reasons": "stage driver hours",
+    "outside_experience": "driver value seen_low seen_high how",
+    "alike": "board called hours",
+}
+CHECK = "problems notes boards hours_rows"
+PROBLEM = "where found wrong cure"
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory):
+    from estimator.log.demo import write_demo
+
+    folder = tmp_path_factory.mktemp("keys") / "demo"
+    write_demo(folder)
+    return folder
+
+
+def printed(*words, exit_code=0):
+    """The one object on stdout, read as strictly as JSON allows."""
+    result = CliRunner().invoke(cli, [str(word) for word in words], catch_exceptions=False)
+    assert result.exit_code == exit_code, result.output
+    return json.loads(result.stdout, parse_constant=lambda name: pytest.fail(f"{name} is no JSON"))
+
+
+def has_keys(found, keys):
+    return set(keys.split()) <= set(found)
+
+
+def test_range(demo):
+    kept = printed(
+        "range", "-q", "kind=major", "-q", "length=10-6", "-q", "infills=40", "--json", "--shop", demo
+    )
+
+    assert has_keys(kept, RANGE)
+    assert "over" not in kept
+    assert kept["outside_experience"]
+    for key, keys in INSIDE.items():
+        inside = kept[key] if isinstance(kept[key], list) else [kept[key]]
+        assert inside
+        assert all(has_keys(one, keys) for one in inside), key
+    assert list(kept["quantiles"]) == [f"{p / 100:.2f}" for p in range(5, 100, 5)]
+    assert list(kept["quantiles"].values()) == sorted(kept["quantiles"].values())
+    assert kept["hours"]["low"] == pytest.approx(kept["quantiles"]["0.10"], rel=1e-9)
+    assert kept["hours"]["high"] == pytest.approx(kept["quantiles"]["0.90"], rel=1e-9)
+    assert {one["how"] for one in kept["outside_experience"]} <= {"beyond", "together"}
+
+
+def test_range_over(demo):
+    kept = printed("range", "-q", "kind=major", "--over", "40", "--over", "72.5", "--json", "--shop", demo)
+
+    assert list(kept["over"]) == ["40", "72.5"]
+    assert all(0 <= chance <= 1 for chance in kept["over"].values())
+
+
+def test_check(demo, tmp_path):
+    kept = printed("check", "--json", "--shop", demo)
+    assert has_keys(kept, CHECK)
+    assert kept["notes"]
+    assert all(has_keys(one, PROBLEM) for one in kept["notes"])
+
+    (tmp_path / "workshop.toml").write_text("[bench]\nplcaes = 3\n", "utf-8")
+    kept = printed("check", "--json", "--shop", tmp_path, exit_code=1)
+    assert has_keys(kept, CHECK)
+    assert kept["problems"]
+    assert all(has_keys(one, PROBLEM) for one in kept["problems"])
