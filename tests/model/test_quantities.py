@@ -1,0 +1,101 @@
+"""What happens on a board, what a rule speaks of, and what is usual."""
+
+import pytest
+
+from estimator.model.quantities import (
+    as_it_turned_out,
+    happens,
+    modifiers_of,
+    speaks_of,
+    typical_grades,
+    work_of,
+)
+from estimator.words.records import Board
+from estimator.words.rules import Rule
+from estimator.words.settings import Modifier, Settings, Stage
+
+BOTH = Stage("strip", drivers=("once", "area", "patches"))
+
+
+@pytest.mark.parametrize(
+    ("values", "on"),
+    [
+        ({"area": 1.0, "patches": 0.0}, True),
+        ({"area": 0.0, "patches": 0.0}, False),
+        ({"area": 1.0}, True),  # whatever the patches
+        ({"area": 0.0}, None),
+        ({}, None),
+    ],
+)
+def test_a_stage_happens_where_any_of_its_work_does(values, on):
+    assert happens(BOTH, values) is on
+
+
+def test_set_up_alone_always_happens_and_sometimes_as_the_board_says_or_hours_do():
+    maybe = Stage("stain", happens="sometimes")
+
+    assert happens(Stage("check"), {}) is True
+    assert [happens(maybe, {"stain": v}) for v in (1.0, 0.0)] == [True, False]
+    assert happens(maybe, {}) is None
+    assert happens(maybe, {"stain": 0.0}, booked=True) is True
+
+
+def test_sometimes_is_read_only_where_there_is_no_other_work():
+    assert happens(Stage("strip", drivers=("once", "area"), happens="sometimes"), {"area": 0.0}) is False
+
+
+def test_the_work_of_a_stage_is_all_of_it_or_none():
+    assert work_of(BOTH, {"area": 2.0, "patches": 0.0}) == {"once": 1.0, "area": 2.0, "patches": 0.0}
+    assert work_of(BOTH, {"area": 2.0}) is None
+
+
+def test_found_stands_before_assessed():
+    assert as_it_turned_out(Board("a", assessed={"x": 1.0, "y": 2.0}, found={"y": 0.0})) == {
+        "x": 1.0,
+        "y": 0.0,
+    }
+
+
+@pytest.mark.parametrize(
+    ("when", "speaks"),
+    [
+        ({}, True),
+        ({"area": (2.0, 3.0)}, True),
+        ({"area": (2.5, 2.5)}, True),
+        ({"area": (2.51, 3.0)}, False),
+        ({"pieces": (0.0, 9.0)}, False),  # not known
+        ({"kind": frozenset({"major", "minor"})}, True),
+        ({"kind": frozenset({"minor"})}, False),
+        ({"length_ft": (9.5, 10.5)}, True),
+        ({"length_ft": (8.0, 9.5)}, False),
+        ({"area": (2.0, 3.0), "kind": frozenset({"minor"})}, False),
+    ],
+)
+def test_a_rule_speaks_of_boards_that_all_its_conditions_hold_for(when, speaks):
+    board = Board("a", kind="major", length_m=10 * 0.3048, assessed={"area": 2.5})
+
+    assert speaks_of(Rule("r", when=when), board, as_it_turned_out(board)) is speaks
+
+
+def test_a_board_whose_length_is_not_known_is_not_spoken_of_by_length():
+    assert not speaks_of(Rule("r", when={"length_ft": (0.0, 99.0)}), Board("a"), {})
+
+
+def test_usual_grades_are_means_of_what_is_known():
+    settings = Settings(modifiers={n: Modifier(n, stages=("strip",)) for n in ("wet", "brittle", "old")})
+    boards = (
+        Board("a", assessed={"wet": 1.0, "brittle": 0.0}),
+        Board("b", assessed={"wet": 0.0}, found={"wet": 2.0}),
+        Board("c"),
+    )
+
+    assert typical_grades(boards, settings) == {"wet": 1.5, "brittle": 0.0, "old": 0.0}
+
+
+def test_conditions_of_a_stage_stand_in_the_order_of_the_settings():
+    settings = Settings(
+        modifiers={"b": Modifier("b", stages=("strip", "sand")), "a": Modifier("a", stages=("strip",))}
+    )
+
+    assert modifiers_of("strip", settings) == ("b", "a")
+    assert modifiers_of("sand", settings) == ("b",)
