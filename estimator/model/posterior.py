@@ -14,7 +14,8 @@ from estimator.words.errors import NoAnswerError
 MOST_AT_ONCE = 200_000  # rows times draws evaluated together; keeps memory in bounds
 STEP = 1e-4  # of a standard normal parameter, for differences of the gradient
 FLATTEST = 0.05  # least curvature kept; a prior alone gives 1
-CLOSE = 1e-6  # a Newton step below this changes nothing that is shown
+NEWTON_STEPS = 3  # at most, after the search
+CLOSE = 1e-6  # of the log density; a gain below this changes nothing that is shown
 
 
 @dataclass(frozen=True)
@@ -49,25 +50,22 @@ def normal_posterior(density: Density) -> Posterior:
         down, density.start(), jac=True, method="L-BFGS-B", options={"maxiter": 2000, "maxcor": 20}
     )
     mode = np.asarray(found.x)
-    for _ in range(3):
+    for _ in range(NEWTON_STEPS):
         up, slope = density.value_and_gradient(mode[:, None])
-        value, gradient = float(up[0]), slope[:, 0]
-        curvature = _curvature(density, mode)
+        value, gradient, curvature = float(up[0]), slope[:, 0], _curvature(density, mode)
+        if not (np.isfinite(value) and np.isfinite(curvature).all()):
+            raise NoAnswerError(
+                f"no fit: the search for the likeliest rates ended after {found.nit} steps without a finite answer.",
+                "Run `estimator check` and mend what it lists; then look for hours far out of line.",
+            )
         lowered, axes = np.linalg.eigh(curvature)
         lowered = np.maximum(lowered, FLATTEST)
-        step = axes @ ((axes.T @ gradient) / lowered)
-        better = mode + step
+        better = mode + axes @ ((axes.T @ gradient) / lowered)
         moved = float(density.value_and_gradient(better[:, None])[0][0])
-        if moved > value:
-            mode, value = better, moved
-        if np.abs(step).max() < CLOSE or moved <= value + 1e-9:
+        if not moved > value + CLOSE:
             break
-    if not np.isfinite(value):
-        raise NoAnswerError(
-            f"no fit: the search for the likeliest rates ended after {found.nit} steps without a finite answer.",
-            "Run `estimator check` and mend what it lists; then look for hours far out of line.",
-        )
-    return Posterior(mode, axes / np.sqrt(lowered), float(value))
+        mode, value = better, moved
+    return Posterior(mode, axes / np.sqrt(lowered), value)
 
 
 def _curvature(density: Density, x: Array) -> Array:
