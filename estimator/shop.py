@@ -7,13 +7,14 @@ import os
 import tempfile
 from collections.abc import Mapping, Sequence
 from dataclasses import fields, replace
+from difflib import get_close_matches
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from estimator.words.errors import EstimatorError, SettingsError, UnreadableError, UsageError
 from estimator.words.problems import Problem
-from estimator.words.records import Board, Log
+from estimator.words.records import ON_BENCH, STOPPED, WAITING, Board, Log
 from estimator.words.settings import Settings
 from estimator.words.settings_file import read_settings
 from estimator.words.settings_values import nearest
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from estimator.model.saved_fit import KnownBoard, SavedFit
 
 CACHE = ".estimator"
+IN_HAND = (WAITING, ON_BENCH, STOPPED)
 
 
 class Shop:
@@ -167,7 +169,7 @@ class Shop:
         from estimator.forecast.views import VIEWS
 
         if view is not None and view not in VIEWS:
-            raise UsageError(f"{view!r} is no view.", f"Views are {', '.join(VIEWS)}.")
+            raise UsageError(f'"{view}" is no view.', f"Views are {', '.join(VIEWS)}.")
         fit = self.fit()
         if isinstance(board, str):
             wanted = self._known(fit, board)
@@ -178,7 +180,7 @@ class Shop:
             view = view or "before"
         hours = [] if over is None else [over] if isinstance(over, int | float) else list(over)
         if any(not 0 <= h < 1e6 for h in hours):
-            raise UnreadableError("hours to pass must be a number of hours.", "Write for instance --over 40.")
+            raise UnreadableError("Hours to pass must be a number of hours.", "Write for instance --over 40.")
         return answer(fit, wanted, self.settings, odds=odds, view=view, over=hours, seed=self.seed)
 
     @staticmethod
@@ -186,7 +188,9 @@ class Shop:
         """A board by its id, else by its short name, the latest of that name."""
         by_name = {b.called: b for b in fit.boards if b.called} | {b.board: b for b in fit.boards}
         if name not in by_name:
-            raise UsageError(f"no board is called {name!r}.", nearest(name, by_name))
+            in_hand = [b.name for b in fit.boards if b.state in IN_HAND]
+            close = get_close_matches(name, by_name, n=1) or in_hand
+            raise UsageError(f'No board is called "{name}".', nearest(name, close))
         return by_name[name]
 
 

@@ -39,7 +39,7 @@ def answer(
     Raises NoAnswerError where neither rules nor log can tell.
     """
     if not 0 < odds < 1:
-        raise UnreadableError(f"odds of {odds} are no odds.", "Give a chance between 0 and 1, or 8/10.")
+        raise UnreadableError(f"Odds of {odds} are no odds.", "Give a chance between 0 and 1, or 8/10.")
     if _guess_alone(board, settings):
         return _guessed(fit, board, odds, over, seed)
     at = view or default_view(board)

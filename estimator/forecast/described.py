@@ -42,7 +42,7 @@ def described(
         elif name in read:
             told[name] = None if value in NOT_KNOWN else _made(name, value, read[name])
         else:
-            raise UsageError(f"{name!r} is nothing that a board has.", nearest(name, [*FIELDS, *read]))
+            raise UsageError(f'"{name}" is nothing that a board has.', nearest(name, [*FIELDS, *read]))
     changed = _with_fields(board or KnownBoard(board=""), fields, settings)
     if board is None:
         known = _judged(told, {}, changed, settings)

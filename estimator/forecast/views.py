@@ -138,7 +138,7 @@ def _tellable(
         if stage in stages and there:
             work = "" if driver == ONCE else f" ({settings.label(driver)})"
             raise NoAnswerError(
-                f"no range for this board: it needs {settings.label(stage)}{work}, and neither a rule of thumb nor a "
+                f"No range for this board: it needs {settings.label(stage)}{work}, and neither a rule of thumb nor a "
                 "past board says how long that takes.",
                 f"Add a rule of thumb for stage {stage} to workshop.toml"
                 + (f", or leave it out with -q {driver}=0." if driver != ONCE else "."),
@@ -171,7 +171,7 @@ def _drawn(
         usual = _usual(settings.kinds.get(board.kind), wanted, settings, rng, n_draws)
         if not donors and usual is None:
             raise NoAnswerError(
-                f"no range for this board: {', '.join(settings.label(q) for q in wanted)} "
+                f"No range for this board: {', '.join(settings.label(q) for q in wanted)} "
                 f"{'is' if len(wanted) == 1 else 'are'} not known, and no past board says what is usual.",
                 f"Say what you see, for instance -q {wanted[0]}=1, or -q {wanted[0]}=0 for none.",
             )

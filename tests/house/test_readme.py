@@ -24,7 +24,7 @@ def test_the_manual_of_the_settings_is_the_program_s_own():
 
 
 def test_ci_runs_the_tests_by_the_command_of_the_readme():
-    commands = re.findall(r"^python3 -m venv .*$", README, re.M)
+    commands = re.findall(r"^python3 -m venv .*$", README, re.MULTILINE)
 
     assert len(commands) == 2
     run = (ROOT / ".ci" / "run").read_text("utf-8")
