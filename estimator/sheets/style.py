@@ -142,20 +142,15 @@ def write(
     )
 
 
-OURS = {
-    "svg.hashsalt": "estimator",
-    "svg.fonttype": "path",
-    "path.simplify": False,
-    "text.hinting": "no_hinting",  # letters as wide as `width_px` says, at any sharpness
-}
-
-
 @contextmanager
 def house_settings() -> Iterator[None]:
     """Matplotlib's own defaults and ours while it lasts, whatever the user has set; then all is as before."""
     with _settings_in_use, mpl.rc_context():
         mpl.rcdefaults()
-        mpl.rcParams.update(OURS)
+        mpl.rcParams["svg.hashsalt"] = "estimator"
+        mpl.rcParams["svg.fonttype"] = "path"
+        mpl.rcParams["path.simplify"] = False
+        mpl.rcParams["text.hinting"] = "no_hinting"  # letters as wide as `width_px` says, however sharp
         yield
 
 

@@ -17,7 +17,7 @@ SLACK = 0.5  # pixels
 def words_of(figure):
     """Every visible text of a figure with its box in pixels, as Agg would draw it."""
     renderer = FigureCanvasAgg(figure).get_renderer()
-    figure.draw(renderer)
+    figure.draw_without_rendering()
     return [
         (text.get_text(), text.get_window_extent(renderer))
         for text in figure.findobj(Text)

@@ -43,7 +43,7 @@ def test_the_largest_are_named_in_the_order_of_work_and_the_rest_comes_last():
     assert pieces(ROWS, 9) == ROWS
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(REASONS, st.sampled_from([320, 420, 1200]))
 def test_words_never_collide(collisions, rows, wide):
     assume(sum(hours for _, hours in rows) > 0.01)
@@ -76,6 +76,14 @@ def test_the_batten_is_as_long_as_the_likely_hours_with_a_cut_between_pieces():
 def test_names_stand_in_the_order_of_their_pieces():
     heights = [text.get_position()[1] for text in on_paper(ROWS).texts]
     assert heights == sorted(heights)
+
+
+@pytest.mark.parametrize("order", [1, -1])
+def test_names_of_small_pieces_at_either_end_stay_on_the_figure(collisions, order):
+    rows = [*((f"small {n}", 0.6) for n in range(5)), ("large", 100.0)][::order]
+    axes = on_paper(rows)
+    assert len(axes.texts) == 7
+    assert collisions(axes.get_figure(), lines=False) == []
 
 
 def test_a_low_figure_names_fewer():

@@ -39,7 +39,7 @@ def on_paper(rows, wide=320, high=200):
     return axes
 
 
-@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(stage(), min_size=1, max_size=12), st.sampled_from([320, 640, 1200]))
 def test_words_never_collide(collisions, rows, wide):
     assert collisions(on_paper(rows, wide, 1000).get_figure()) == []
