@@ -25,7 +25,7 @@ from estimator.words.settings import Settings
 from estimator.words.settings_file import parse_settings
 from estimator.words.settings_values import SETTINGS_FILE
 
-SEED = 1
+SEED = 4563  # of some thousand the one whose figures lie nearest to what the recipe comes to on average
 MADE_FROM_IT = {".estimator", "reports"}  # folders that commands make beside the files
 
 
@@ -57,7 +57,7 @@ def make_shop(seed: int = SEED, *, coming: int = 0, tidy: bool = False) -> DemoS
     coming: so many further boards to forecast, which the log does not hold
     tidy: without what a real notebook does to a log (lost pages, whole days)
 
-    >>> shop = make_shop(1)
+    >>> shop = make_shop()
     >>> len(shop.log.boards) > 140, shop.log.last_entry
     (True, datetime.date(2026, 9, 30))
     """

@@ -72,19 +72,12 @@ def weighings_of(dice: Dice, story: Story) -> list[Weighing]:
     dry_kg = DRY_KG_M2 * found["face_area"]
     water_kg = WATER_KG[int(found["wetness"])] * dice.times(WATER_LOG_SD)
     constant = drying_days(story.waits.drying, hung_up) / TIMES_OVER
-    return [
-        Weighing(
-            story.board,
-            day,
-            round(
-                dry_kg
-                + water_kg * math.exp(-(((day - hung_up).days / constant) ** DRYING_POWER))
-                + dice.normal(0, SCALES_SD_KG),
-                1,
-            ),
-        )
-        for day in sorted({hung_up, *looks})
-    ]
+    weighings = []
+    for day in sorted({hung_up, *looks}):
+        water_left = math.exp(-(((day - hung_up).days / constant) ** DRYING_POWER))
+        weight_kg = dry_kg + water_kg * water_left + dice.normal(0, SCALES_SD_KG)
+        weighings.append(Weighing(story.board, day, round(weight_kg, 1)))
+    return weighings
 
 
 def told_of(story: Story) -> list[Told]:
@@ -95,10 +88,7 @@ def told_of(story: Story) -> list[Told]:
     (day, first, last), *again = course.promises
     said = [Told(story.board, day, None, None, story.money.price, TERMS, first, last, because="quote")]
     more = _about_more_work(story, course)
-    late = [
-        Told(story.board, *promise[:1], first=promise[1], last=promise[2], because="late")
-        for promise in again
-    ]
+    late = [Told(story.board, day, first=first, last=last, because="late") for day, first, last in again]
     if more and more.last:  # dates told anew count from then on
         late = [telling for telling in late if not more.date <= telling.date <= more.last]
     return sorted([*said, *([more] if more else []), *late], key=lambda telling: telling.date)

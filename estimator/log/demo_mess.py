@@ -15,10 +15,7 @@ from estimator.words.units import convert
 
 DAYS_ONLY = 2  # boards known by their days alone, among the first
 FIRST_BOARDS = 40
-LOST_PAGES, STAGES_LOST = (
-    4,
-    ("clean", "laminate", "filler"),
-)  # boards whose total is kept without these stages
+LOST_PAGES, STAGES_LOST = 4, ("clean", "laminate", "filler")  # boards with a total but not these stages
 WHOLE_DAYS, LONG_STAGE = 3, 9.0  # stages of so many hours or more, written as whole days
 SUMMED_UP = 6  # stages written as one sum over several days
 FEWEST_SUMMED = 3  # entries that are worth summing up
@@ -31,39 +28,44 @@ Stages = dict[tuple[str, str], list[Entry]]
 
 def messy(dice: Dice, log: Log, day_hours: float) -> Log:
     """The same log as a real notebook would hold it. day_hours: hours that "a day" means."""
-    boards = {board.board: board for board in log.boards}
     stages = _by_stage(log)
     finished = [board.board for board in log.boards if board.state == FINISHED]
     worn = dice.shuffled(finished)
     by_days = [name for name in worn if name in finished[:FIRST_BOARDS]][:DAYS_ONLY]
     lost = [name for name in worn if name not in by_days][:LOST_PAGES]
-    totals = {
-        name: sum(sum(row.hours for row in rows) for key, rows in stages.items() if key[0] == name)
-        for name in worn
-    }
-    for name in by_days:
-        days = max(1, round(totals[name] / day_hours))
-        boards[name] = replace(boards[name], total_hours=days * day_hours, total_grain=day_hours)
-    for name in lost:
-        boards[name] = replace(boards[name], total_hours=totals[name])
+    boards = {board.board: board for board in log.boards}
+    for name in (*by_days, *lost):
+        boards[name] = _with_total(boards[name], stages, day_hours if name in by_days else None)
     stages = {
         (name, stage): rows
         for (name, stage), rows in stages.items()
         if name not in by_days and not (name in lost and stage in STAGES_LOST)
     }
     may = [key for key in dice.shuffled(sorted(stages)) if key[0] in finished and key[0] not in lost]
-    long = [key for key in may if sum(row.hours for row in stages[key]) >= LONG_STAGE][:WHOLE_DAYS]
-    many = [
-        key for key in may if key not in long and key[1] != "drying" and len(stages[key]) >= FEWEST_SUMMED
-    ]
+    long = [key for key in may if _hours(stages[key]) >= LONG_STAGE][:WHOLE_DAYS]
+    may = [key for key in may if key not in long and key[1] != "drying" and len(stages[key]) >= FEWEST_SUMMED]
     stages |= {key: [_whole_days(stages[key], day_hours)] for key in long}
-    stages |= {key: [_one_sum(stages[key])] for key in many[:SUMMED_UP]}
+    stages |= {key: [_one_sum(stages[key])] for key in may[:SUMMED_UP]}
+    looked_at = {name for name, stage in stages if stage == "drying"}
     return replace(
         log,
         boards=_mistyped(boards.values()),
         entries=tuple(row for rows in stages.values() for row in rows),
-        waits=tuple(replace(wait, until=None) if _end_left_out(dice, wait) else wait for wait in log.waits),
+        waits=tuple(_without_end(dice, wait, looked_at) for wait in log.waits),
     )
+
+
+def _hours(rows: Iterable[Entry]) -> float:
+    """The hours of all rows."""
+    return sum(row.hours for row in rows)
+
+
+def _with_total(board: Board, stages: Stages, day_hours: float | None) -> Board:
+    """The board with its hours in all; where `day_hours` is given, in whole days."""
+    total = sum(_hours(rows) for (name, _), rows in stages.items() if name == board.board)
+    if day_hours is None:
+        return replace(board, total_hours=total)
+    return replace(board, total_hours=day_hours * max(1, round(total / day_hours)), total_grain=day_hours)
 
 
 def _by_stage(log: Log) -> Stages:
@@ -77,7 +79,7 @@ def _by_stage(log: Log) -> Stages:
 def _one_sum(rows: Sequence[Entry]) -> Entry:
     """Several entries of a stage as one over all their days."""
     first, last = rows[0], rows[-1]
-    return replace(first, until=last.date, hours=sum(row.hours for row in rows), done=last.done, note="")
+    return replace(first, until=last.date, hours=_hours(rows), done=last.done, note="")
 
 
 def _whole_days(rows: Sequence[Entry], day_hours: float) -> Entry:
@@ -86,9 +88,10 @@ def _whole_days(rows: Sequence[Entry], day_hours: float) -> Entry:
     return replace(total, hours=day_hours * max(1, round(total.hours / day_hours)), grain=day_hours)
 
 
-def _end_left_out(dice: Dice, wait: Wait) -> bool:
-    """Whether the day on which the foam was dry is told by the looks at it alone."""
-    return wait.cause == "drying" and dice.happens(END_NOT_WRITTEN)
+def _without_end(dice: Dice, wait: Wait, looked_at: set[str]) -> Wait:
+    """The wait, now and then with the day on which the foam was dry told by the looks at it alone."""
+    left_out = wait.cause == "drying" and dice.happens(END_NOT_WRITTEN) and wait.board in looked_at
+    return replace(wait, until=None) if left_out else wait
 
 
 def _mistyped(boards: Iterable[Board]) -> tuple[Board, ...]:

@@ -127,18 +127,10 @@ def steps_of(job: Job, waits: Waits) -> tuple[Step, ...]:
         sizes = _sessions(job, stage)
         for number, quarters in enumerate(sizes, start=1):
             left = len(sizes) - number
-            steps.append(
-                Step(
-                    stage,
-                    quarters,
-                    days=math.ceil(waits.hardening)
-                    if stage == "gloss" and not left
-                    else _nights(stage, number, left),
-                    asks="" if left else asks.get(stage, ""),
-                    needs=needs,
-                    note=_note(stage, number, left),
-                )
-            )
+            hardens = stage == "gloss" and not left
+            days = math.ceil(waits.hardening) if hardens else _nights(stage, number, left)
+            asked = "" if left else asks.get(stage, "")
+            steps.append(Step(stage, quarters, days, asked, needs, _note(stage, number, left)))
         needs_answer = needs_answer or stage == shown_by(job)
     return tuple(steps)
 
