@@ -11,7 +11,7 @@ import numpy as np
 
 from estimator.forecast.ranges import Range
 from estimator.sheets.tape import in_quarters
-from estimator.words.plain import say_ten_boards
+from estimator.words.plain import say_middle, say_ten_boards
 
 INK_FROM = 12  # past boards: a range that rests on fewer is pencil
 FILL = 0.5  # the boards take at least this share of the tape, however far off the other marks are
@@ -51,6 +51,11 @@ class RangeDrawing:
         """How many of the boards land in the range, as the words say it; never none and never all."""
         return min(max(round(self.odds * len(self.places)), 1), len(self.places) - 1)
 
+    @property
+    def done(self) -> bool:
+        """Whether nothing is open: the board has taken what it has taken, and stands alone on the tape."""
+        return self.low == self.high
+
 
 def drawing_of(answer: Range) -> RangeDrawing:
     """The drawing of an answer in hours: in pencil until a dozen past boards stand behind it."""
@@ -62,12 +67,14 @@ def drawing_of(answer: Range) -> RangeDrawing:
         odds=answer.odds,
         guess=answer.guess,
         alike=tuple((past.called or past.board, past.hours) for past in answer.alike),
-        pencil=answer.boards < INK_FROM,
+        pencil=answer.boards < INK_FROM and answer.low < answer.high,
     )
 
 
 def _places(drawing: RangeDrawing) -> tuple[float, ...]:
     """The middles of ten (or of twenty, where ten can't be split evenly) equally likely slices."""
+    if drawing.done:
+        return (drawing.likely,)
     fives = round(drawing.odds * 5, 6)
     count = 10 if fives.is_integer() and 0 < fives < 5 else 20
     miss = round((1 - drawing.odds) / 2, 9)
@@ -94,6 +101,8 @@ def past_words(drawing: RangeDrawing) -> str:
     '2 of 10 would be past it'
     """
     assert drawing.plumb is not None
+    if drawing.done:
+        return "it went past it" if drawing.likely > drawing.plumb[0] else "it stayed within it"
     past, count = sum(at > drawing.plumb[0] for at in drawing.places), len(drawing.places)
     if past in {0, count}:
         return f"fewer than 1 in 20 would be {'within' if past else 'past'} it"
@@ -103,7 +112,9 @@ def past_words(drawing: RangeDrawing) -> str:
 def alt_text(drawing: RangeDrawing) -> str:
     """The drawing in words, for those who hear it read."""
     said = [say_ten_boards(drawing.low, drawing.likely, drawing.high, drawing.odds)]
-    if drawing.pencil:
+    if drawing.done:
+        said = [f"All booked: {say_middle(drawing.likely)}."]
+    elif drawing.pencil:
         said.append("This is guessed: it rests mostly on rules of thumb.")
     if drawing.guess is not None:
         said.append(f"You said {in_quarters(drawing.guess)}.")
@@ -118,12 +129,7 @@ def alt_text(drawing: RangeDrawing) -> str:
 def alike_words(drawing: RangeDrawing) -> str:
     """Past boards with what they took, in the order of their strokes."""
     by_amount = sorted(drawing.alike, key=lambda past: past[1])
-    return ", ".join(f"{name} {_as_booked(amount)}" for name, amount in by_amount)
-
-
-def _as_booked(amount: float) -> str:
-    """An amount that has happened: to the half under ten, else to the whole."""
-    return in_quarters(round(amount * 2) / 2 if amount < 10 else round(amount))
+    return ", ".join(f"{name} {say_middle(amount)}" for name, amount in by_amount)
 
 
 def limits(drawing: RangeDrawing, wide_px: float) -> tuple[float, float]:

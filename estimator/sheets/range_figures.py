@@ -33,6 +33,7 @@ from estimator.sheets.style import (
     write,
 )
 from estimator.sheets.tape import TAPE, in_quarters, lay_tape
+from estimator.words.plain import say_middle
 
 __all__ = ["RangeDrawing", "alt_text", "draw_range", "drawing_of", "save_range"]
 
@@ -87,8 +88,10 @@ class _Layout:
     def _on_bracket(self, drawing: RangeDrawing) -> tuple[tuple[str, ...], float]:
         """The words on the bracket and their middle, on whichever side keeps clear of the plumb line."""
         count = f"{drawing.inside} of these {len(drawing.places)}"
+        if drawing.done:
+            count = f"all booked: {say_middle(drawing.likely)}"
         ways: tuple[tuple[str, ...], ...] = ((count,),)
-        if drawing.pencil:
+        if drawing.pencil and not drawing.done:
             ways = ((f"guessed: {count}",), ("guessed:", count))
         plumb = self.px(drawing.plumb[0]) if drawing.plumb and self.seen(drawing.plumb[0]) else -self.wide
         for lines in ways:
@@ -150,18 +153,15 @@ def _boards(axes: Axes, drawing: RangeDrawing, layout: _Layout, standing: Standi
             size,
             pencil=drawing.pencil,
             palette=palette,
-            hatched=outside if drawing.hatch else (),
+            hatched=outside if drawing.hatch and not drawing.done else (),
         )
 
 
 def _bracket(axes: Axes, drawing: RangeDrawing, layout: _Layout, rail: float, palette: Palette) -> None:
     """A rack's posts and rail round the boards that land in the range, a peg at the middle, and its words."""
     colour = palette.pencil if drawing.pencil else palette.ink
-    posts = [drawing.low, drawing.low, drawing.high, drawing.high]
-    (line,) = axes.plot(posts, [0.0, rail, rail, 0.0], color=colour, linewidth=points(THIN), zorder=2)
-    axes.plot([drawing.likely] * 2, [rail, rail - RAIL + 2], color=colour, linewidth=points(THIN))
-    if drawing.pencil:
-        line.set_linestyle(BROKEN)
+    if not drawing.done:
+        _posts(axes, drawing, rail, colour)
     for n, words in enumerate(reversed(layout.bracket)):
         write(
             axes,
@@ -171,6 +171,15 @@ def _bracket(axes: Axes, drawing: RangeDrawing, layout: _Layout, rail: float, pa
             colour=palette.ink,
             slanted=drawing.pencil,
         )
+
+
+def _posts(axes: Axes, drawing: RangeDrawing, rail: float, colour: str) -> None:
+    """Two posts, a rail and the peg."""
+    posts = [drawing.low, drawing.low, drawing.high, drawing.high]
+    (line,) = axes.plot(posts, [0.0, rail, rail, 0.0], color=colour, linewidth=points(THIN), zorder=2)
+    axes.plot([drawing.likely] * 2, [rail, rail - RAIL + 2], color=colour, linewidth=points(THIN))
+    if drawing.pencil:
+        line.set_linestyle(BROKEN)
 
 
 def _plumb_line(axes: Axes, drawing: RangeDrawing, layout: _Layout, top: float, palette: Palette) -> None:

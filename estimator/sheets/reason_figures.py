@@ -9,7 +9,7 @@ from pathlib import Path
 from matplotlib.axes import Axes
 
 from estimator.forecast.ranges import Range
-from estimator.sheets.stage_figures import short_hours
+from estimator.model.saved_fit import UNPLANNED
 from estimator.sheets.style import (
     FIRM,
     MARGIN,
@@ -24,6 +24,7 @@ from estimator.sheets.style import (
     write,
 )
 from estimator.sheets.tape import LONG, in_quarters, ticks
+from estimator.words.plain import round_hours, say_middle
 from estimator.words.settings import ONCE, Settings
 
 BATTEN = (44.0, 78.0)  # pixels: left and right edge of the batten
@@ -31,19 +32,35 @@ GRAIN = (53.0, 64.0, 70.0)  # pixels: where lines of its grain run
 NAMES = 104.0  # pixels: where the names of its pieces begin
 MOST_NAMED = 6  # pieces of a batten that have a name; what is left is the rest
 REST = "the rest"
+OTHER_NAMES = {
+    ONCE: "setting up, all stages together",
+    UNPLANNED: "work that nobody had planned",
+    "booked": "finished stages, as booked",
+    "guess": "your own guess",
+}
 
 
 def reason_rows(answer: Range, settings: Settings) -> tuple[tuple[str, float], ...]:
-    """Each reason's name and hours; together they are the likely hours."""
-    return tuple(
-        (
-            settings.label(r.stage)
-            if r.driver == ONCE
-            else f"{settings.label(r.stage)}: {settings.label(r.driver).lower()}",
-            r.hours,
-        )
-        for r in answer.reasons
-    )
+    """Each reason's name and its hours over all stages, the largest first; together they are the likely hours."""
+    hours: dict[str, float] = {}
+    for reason in answer.reasons:
+        hours[reason.driver] = hours.get(reason.driver, 0.0) + reason.hours
+    by_size = sorted(hours.items(), key=lambda item: -item[1])
+    return tuple((OTHER_NAMES.get(driver) or _inside(settings.label(driver)), at) for driver, at in by_size)
+
+
+def _inside(label: str) -> str:
+    """A label as it stands after a figure."""
+    return label if label[1:2].isupper() else label[:1].lower() + label[1:]
+
+
+def _length(hours: float) -> str:
+    """A sawn length.
+
+    >>> _length(0.2), _length(4.4), _length(66.2)
+    ('under ½', '4½', '66')
+    """
+    return say_middle(hours) if round_hours(hours) else "under ½"
 
 
 def pieces(rows: Sequence[tuple[str, float]], most: int = MOST_NAMED) -> tuple[tuple[str, float], ...]:
@@ -78,7 +95,7 @@ def draw_reasons(axes: Axes, rows: Sequence[tuple[str, float]], palette: Palette
     batten = high - 2 * line
     for most in range(MOST_NAMED, -1, -1):
         cut = pieces(rows, most)
-        blocks = [wrapped(f"{short_hours(hours)} {name}", wide - NAMES - 2, letters) for name, hours in cut]
+        blocks = [wrapped(f"{_length(hours)} {name}", wide - NAMES - 2, letters) for name, hours in cut]
         if sum(map(len, blocks)) * line <= batten:
             break
     else:
@@ -110,7 +127,7 @@ def draw_reasons(axes: Axes, rows: Sequence[tuple[str, float]], palette: Palette
     write(
         axes,
         (left, total + 0.85 * line * each),
-        f"{in_quarters(round(total) if total >= 10 else total)} in all; half take longer",
+        f"{say_middle(total)} in all; half take longer",
         letters,
         colour=palette.ink,
         across="left",
@@ -165,7 +182,7 @@ def save_reasons(
     palette: Palette = ON_PAPER,
 ) -> None:
     """Writes the batten under a title as .png or .svg, by the path's ending."""
-    named = "; ".join(f"{short_hours(hours)} {name}" for name, hours in pieces(rows))
+    named = "; ".join(f"{_length(hours)} {name}" for name, hours in pieces(rows))
     save_titled(
         path,
         lambda axes: draw_reasons(axes, rows, palette),

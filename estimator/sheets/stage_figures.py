@@ -26,7 +26,7 @@ from estimator.sheets.style import (
     write,
 )
 from estimator.sheets.tape import BLANK, TAPE, in_quarters, lay_tape
-from estimator.words.plain import round_hours
+from estimator.words.plain import round_hours, say_middle
 from estimator.words.settings import Settings
 
 END = 5.0  # pixels: half the height of a bracket's ends
@@ -52,11 +52,11 @@ class StageRow:
         ('Strip 5 to 13, 3 so far', 'Strip 9, done')
         """
         if self.done:
-            return f"{self.label} {short_hours(self.so_far)}, done"
-        ends = [short_hours(self.low), short_hours(self.high)]
+            return f"{self.label} {say_middle(self.so_far)}, done"
+        ends = [_short(self.low), _short(self.high)]
         about = "" if round_hours(self.high) == 0 else "about "
         hours = " to ".join(ends) if ends[0] != ends[1] else f"{about}{ends[0]}"
-        return f"{self.label} {hours}" + (f", {short_hours(self.so_far)} so far" if self.so_far else "")
+        return f"{self.label} {hours}" + (f", {say_middle(self.so_far)} so far" if self.so_far else "")
 
 
 def stage_rows(answer: Range, settings: Settings) -> tuple[StageRow, ...]:
@@ -76,10 +76,10 @@ def stage_rows(answer: Range, settings: Settings) -> tuple[StageRow, ...]:
     )
 
 
-def short_hours(hours: float) -> str:
+def _short(hours: float) -> str:
     """Hours as shown, without the word.
 
-    >>> short_hours(0.1), short_hours(4.4), short_hours(23.6), short_hours(66)
+    >>> _short(0.1), _short(4.4), _short(23.6), _short(66)
     ('under ½', '4½', '24', '65')
     """
     return in_quarters(round_hours(hours)) if round_hours(hours) or not hours else "under ½"

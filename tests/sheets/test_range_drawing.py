@@ -151,3 +151,11 @@ def test_a_near_guess_lies_on_the_tape_and_a_far_one_does_not():
 def test_money_may_be_lost():
     drawing = RangeDrawing({"0.05": -9.0, "0.95": 30.0}, -5.0, 10.0, 25.0, 0.8, unit="mk an hour")
     assert drawing.places[0] == -9.0
+
+
+def test_a_finished_board_stands_alone():
+    drawing = RangeDrawing({"0.05": 71.2, "0.95": 71.2}, 71.2, 71.2, 71.2, 0.8, plumb=(80, "told"), guess=52)
+    assert drawing.done
+    assert drawing.places == (71.2,)
+    assert alt_text(drawing) == "All booked: 71. You said 52. Told: it stayed within it."
+    assert past_words(RangeDrawing({}, 90, 90, 90, 0.8, plumb=(80, "told"))) == "it went past it"

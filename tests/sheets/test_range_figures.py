@@ -157,6 +157,15 @@ def test_at_nineteen_in_twenty_the_outer_halves_are_hatched():
     assert edges[1].x0 == pytest.approx(drawing.high, abs=0.01)
 
 
+def test_a_finished_board_stands_alone_without_bracket_or_hatch(collisions):
+    axes = on_paper(RangeDrawing({}, 71.2, 71.2, 71.2, 0.8, guess=52.0))
+    assert len(boards_of(axes)) == 1
+    assert "all booked: 71" in words_in(axes)
+    assert not axes.collections
+    assert not [line for line in axes.lines if len(line.get_xdata()) == 4]
+    assert collisions(axes.get_figure()) == []
+
+
 def test_pencil_is_broken_slanted_and_says_guessed():
     axes = on_paper(IN_PENCIL)
     assert all(patch.get_linestyle() == BROKEN for patch in boards_of(axes))

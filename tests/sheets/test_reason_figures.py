@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from estimator.forecast.ranges import Range, Reason
 from estimator.sheets.reason_figures import REST, draw_reasons, pieces, reason_rows, save_reasons
 from estimator.sheets.style import figure
-from estimator.words.settings import ONCE, Driver, Settings, Stage
+from estimator.words.settings import ONCE, Driver, Settings
 
 ROWS = (("Strip: glass", 8.5), ("Strip", 0.5), ("Spray: colours", 29.0), ("Sand: face area", 7.0))
 REASONS = st.lists(
@@ -93,25 +93,39 @@ def test_a_low_figure_names_fewer():
     assert few[-2].get_text().endswith(REST)
 
 
-def test_reasons_have_the_names_that_the_shop_gives():
+def test_reasons_are_summed_over_stages_and_have_the_names_that_the_shop_gives():
     answer = Range(
         board="b",
         odds=0.8,
         view="before",
         low=5,
-        likely=9,
-        high=15,
+        likely=15,
+        high=25,
         quantiles={},
         stages=(),
-        reasons=(Reason("strip", ONCE, 1.0), Reason("strip", "glass_stripped", 8.0)),
+        reasons=(
+            Reason("strip", ONCE, 1.0),
+            Reason("strip", "glass_stripped", 8.0),
+            Reason("sand", ONCE, 0.5),
+            Reason("laminate", "glass_stripped", 3.0),
+            Reason("stain", "unplanned", 2.0),
+            Reason("sand", "uv", 0.5),
+        ),
         boards=0,
         rules=4,
     )
     shop = Settings(
-        stages={"strip": Stage("strip", label="Strip old glass")},
-        drivers={"glass_stripped": Driver("glass_stripped", label="Glass stripped")},
+        drivers={
+            "glass_stripped": Driver("glass_stripped", label="Glass stripped"),
+            "uv": Driver("uv", label="UV cracks"),
+        },
     )
-    assert reason_rows(answer, shop) == (("Strip old glass", 1.0), ("Strip old glass: glass stripped", 8.0))
+    assert reason_rows(answer, shop) == (
+        ("glass stripped", 11.0),
+        ("work that nobody had planned", 2.0),
+        ("setting up, all stages together", 1.5),
+        ("UV cracks", 0.5),
+    )
 
 
 def test_nothing_and_too_little_room_are_refused():
