@@ -81,12 +81,12 @@ def pasted(folder: Path) -> str:
 
 
 def telling_board(boards: Sequence[Board]) -> Board:
-    """The board that shows most: in line, a full restoration, with the restorer's own guess beside it."""
+    """The board that shows most: in line, and the one that the restorer takes for the most work."""
     from estimator.words.records import WAITING
 
     return max(
         boards,
-        key=lambda b: (b.state == WAITING, b.kind == "major", b.guess is not None, len(b.assessed), b.board),
+        key=lambda b: (b.state == WAITING, b.guess or 0.0, len(b.assessed), b.board),
     )
 
 

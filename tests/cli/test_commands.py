@@ -293,7 +293,7 @@ def test_the_range_is_saved_as_a_picture(run, demo_folder, tmp_path, in_line):
     ("words", "said"),
     [
         ((), "No board is named, and none described."),
-        (("no-such-board",), "no board is called"),
+        (("no-such-board",), "No board is called"),
         (("-q", "infils=3"), "The nearest name known here is infills."),
         (("-q", "infills"), '-q: "infills" is no name=value.'),
         (("-q", "infills=3", "-q", "infills=4"), "-q infills stands twice, with 3 and 4. Keep one of them."),

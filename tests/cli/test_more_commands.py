@@ -118,12 +118,12 @@ def test_one_folder_is_the_argument_or_the_option_or_the_usual_one(tmp_path):
         one_folder(None, by_environment)
 
 
-def test_the_telling_board_is_in_line_full_and_guessed():
+def test_the_telling_board_is_in_line_and_guessed_to_be_the_most_work():
     boards = [
-        Board("9", kind="major", state="finished", guess_low=60.0, guess_high=60.0),
+        Board("9", kind="major", state="finished", guess_low=90.0, guess_high=90.0),
         Board("2", kind="major", state="waiting"),
         Board("3", kind="major", state="waiting", guess_low=60.0, guess_high=60.0),
-        Board("4", kind="minor", state="waiting", guess_low=60.0, guess_high=60.0),
+        Board("4", kind="minor", state="waiting", guess_low=20.0, guess_high=20.0),
     ]
 
     assert telling_board(boards).board == "3"
