@@ -35,6 +35,7 @@ def save_pictures(folder: Path, answer: Range, settings: Settings, name: str) ->
 
     Raises UsageError where the folder cannot be written.
     """
+    from estimator.sheets.range_figures import drawing_of
     from estimator.sheets.reason_figures import reason_rows, save_reasons
     from estimator.sheets.stage_figures import save_stages, stage_rows
 
@@ -42,9 +43,13 @@ def save_pictures(folder: Path, answer: Range, settings: Settings, name: str) ->
     try:
         folder.mkdir(parents=True, exist_ok=True)
         save_picture(files[0], answer, name)
-        save_stages(files[1], stage_rows(answer, settings), title=f"{name}: hours by stage")
+        save_stages(
+            files[1],
+            stage_rows(answer, settings),
+            title=f"{name}: hours by stage, each {say_odds(answer.odds)}",
+        )
         title = f"{name}: what makes {say_middle(answer.likely)} hours"
-        save_reasons(files[2], reason_rows(answer, settings), title=title)
+        save_reasons(files[2], reason_rows(answer, settings), title=title, pencil=drawing_of(answer).pencil)
     except OSError as error:
         raise UsageError(f"{folder} cannot be written.", "Name a folder that you may write in.") from error
     return files

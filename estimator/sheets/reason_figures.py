@@ -11,9 +11,11 @@ from matplotlib.axes import Axes
 from estimator.forecast.ranges import Range
 from estimator.model.saved_fit import UNPLANNED
 from estimator.sheets.style import (
+    BROKEN,
     FIRM,
     MARGIN,
     ON_PAPER,
+    THIN,
     Palette,
     lettering,
     letters_px,
@@ -82,10 +84,12 @@ def pieces(rows: Sequence[tuple[str, float]], most: int = MOST_NAMED) -> tuple[t
     return tuple(rows[i] for i in sorted(named)) + (((REST, rest),) if rest > 0 else ())
 
 
-def draw_reasons(axes: Axes, rows: Sequence[tuple[str, float]], palette: Palette = ON_PAPER) -> None:
+def draw_reasons(
+    axes: Axes, rows: Sequence[tuple[str, float]], palette: Palette = ON_PAPER, *, pencil: bool = False
+) -> None:
     """Draws what the likely hours are made of as one upright batten, sawn into pieces with their lengths.
 
-    Downwards the axes count in hours, across in pixels.
+    Downwards the axes count in hours, across in pixels. In pencil the batten is broken, and said to be guessed.
 
     Raises ValueError where the hours do not sum to more than nought, or the axes are too small.
     """
@@ -107,7 +111,9 @@ def draw_reasons(axes: Axes, rows: Sequence[tuple[str, float]], palette: Palette
     _upright_tape(axes, total, batten, letters, palette)
     ends = [0.0, *accumulate(hours for _, hours in cut)]
     left, right = BATTEN
-    axes.plot([left, right, right, left], [0, 0, total, total], color=palette.ink, linewidth=points(FIRM))
+    colour = palette.pencil if pencil else palette.ink
+    sides = axes.plot([left, right, right, left], [0, 0, total, total], color=colour)[0]
+    sides.set(linewidth=points(THIN if pencil else FIRM), linestyle=BROKEN if pencil else "solid")
     for at in GRAIN:
         axes.plot([at, at], [0, total], color=palette.pencil, linewidth=points(0.5))
     for end in ends[1:-1]:
@@ -123,15 +129,10 @@ def draw_reasons(axes: Axes, rows: Sequence[tuple[str, float]], palette: Palette
         )
         for n, words in enumerate(block):
             foot = (top + n * line + 0.5 * line + 0.36 * letters) * each
-            write(axes, (NAMES, foot), words, letters, colour=palette.ink, across="left")
-    write(
-        axes,
-        (left, total + 0.85 * line * each),
-        f"{say_middle(total)} in all; half take longer",
-        letters,
-        colour=palette.ink,
-        across="left",
-    )
+            write(axes, (NAMES, foot), words, letters, colour=palette.ink, slanted=pencil, across="left")
+    whole = f"{'guessed: ' if pencil else ''}{say_middle(total)} in all"
+    place = (left, total + 0.85 * line * each)
+    write(axes, place, whole, letters, colour=palette.ink, slanted=pencil, across="left")
 
 
 def _apart(middles: Sequence[float], heights: Sequence[float], room: float) -> list[float]:
@@ -180,14 +181,15 @@ def save_reasons(
     title: str,
     wide_px: float = 420,
     palette: Palette = ON_PAPER,
+    pencil: bool = False,
 ) -> None:
     """Writes the batten under a title as .png or .svg, by the path's ending."""
     named = "; ".join(f"{_length(hours)} {name}" for name, hours in pieces(rows))
     save_titled(
         path,
-        lambda axes: draw_reasons(axes, rows, palette),
+        lambda axes: draw_reasons(axes, rows, palette, pencil=pencil),
         title=title,
-        says=f"What the likely hours are made of: {named}.",
+        says=f"What the likely hours are made of: {named}.{' These are guessed.' if pencil else ''}",
         wide_px=wide_px,
         body_px=22 * letters_px(wide_px - 2 * MARGIN),
         palette=palette,

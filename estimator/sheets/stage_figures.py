@@ -158,11 +158,12 @@ def save_stages(
     """Writes the stages under a title as .png or .svg, by the path's ending."""
     inner = wide_px - 2 * MARGIN
     letters = letters_px(inner)
+    words = "; ".join(row.words + (" (guessed)" if row.pencil else "") for row in rows)
     save_titled(
         path,
         lambda axes: draw_stages(axes, rows, palette),
         title=title,
-        says=f"Hours by stage, in order of work: {'; '.join(row.words for row in rows)}.",
+        says=f"Hours by stage, in order of work: {words}.",
         wide_px=wide_px,
         body_px=_below_px(letters) + sum(_row_px(lines, letters) for lines in _words(rows, inner)),
         palette=palette,

@@ -69,8 +69,20 @@ def test_the_batten_is_as_long_as_the_likely_hours_with_a_cut_between_pieces():
         "½ Strip",
         "29 Spray: colours",
         "7 Sand: face area",
-        "45 in all; half take longer",
+        "45 in all",
     ]
+
+
+def test_in_pencil_the_batten_is_broken_slanted_and_said_to_be_guessed(tmp_path):
+    sheet = figure(320, 300)
+    axes = sheet.add_axes((0.04, 0.04, 0.92, 0.92))
+    draw_reasons(axes, ROWS, pencil=True)
+    assert axes.texts[-1].get_text() == "guessed: 45 in all"
+    assert all("Italic" in text.get_fontproperties().get_file() for text in axes.texts)
+    (sides,) = [line for line in axes.lines if len(line.get_xdata()) == 4 and line.get_xdata()[0] < 60]
+    assert sides.get_linestyle() == "--"
+    save_reasons(tmp_path / "a.svg", ROWS, title="Colours", pencil=True)
+    assert "7 Sand: face area. These are guessed.</title>" in (tmp_path / "a.svg").read_text("utf-8")
 
 
 def test_names_stand_in_the_order_of_their_pieces():

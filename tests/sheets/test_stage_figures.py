@@ -115,6 +115,14 @@ def test_no_stages_and_low_axes_are_refused():
         on_paper(ROWS, 320, 120)
 
 
+def test_the_sentence_says_which_stages_are_guessed(tmp_path):
+    save_stages(tmp_path / "a.svg", ROWS, title="Spraying is the long one")
+    assert (
+        "<title>Hours by stage, in order of work: Look it over 1½, done; Strip old glass 6½ to 12, 3 so far; "
+        "Mask and spray 23 to 40 (guessed).</title>"
+    ) in (tmp_path / "a.svg").read_text("utf-8")
+
+
 @pytest.mark.parametrize("ending", ["svg", "png"])
 def test_the_same_rows_give_the_same_bytes(tmp_path, ending):
     for name in "ab":
