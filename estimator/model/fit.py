@@ -12,7 +12,8 @@ import numpy as np
 from estimator.log.stage_hours import StageHours, stage_hours
 from estimator.model.correction import chains
 from estimator.model.likelihood import Density
-from estimator.model.matrices import Table, coarseness, grain_of, table_of
+from estimator.model.log_rows import coarseness, grain_of, table_of
+from estimator.model.matrices import Table
 from estimator.model.posterior import normal_posterior
 from estimator.model.priors import Terms, terms_of, untold_parts
 from estimator.model.quantities import as_it_turned_out, happens

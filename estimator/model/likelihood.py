@@ -12,15 +12,17 @@ lean of all his rules is N(0, .2), the log of their scale N(log 1.5, .4). Every 
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
 from scipy.special import log_ndtr
 
+from estimator.model.in_hand import outlasting
 from estimator.model.matrices import Table
 from estimator.model.priors import Terms
 from estimator.model.saved_fit import Array
-from estimator.model.sums import Numbers, Slopes, slopes, sums
+from estimator.model.sums import Numbers, Slopes, slopes, sums, together
 
 LOADING, LOADING_SD, LOADING_BY_STAGE = math.log(0.15), 0.4, 0.4
 NOISE, NOISE_SD, NOISE_BY_STAGE = math.log(0.28), 0.4, 0.4
@@ -150,15 +152,25 @@ class Density:
             + np.einsum("ij,ij->j", residual, left)
         )
         shared = pull / np.take(precision, table.board, axis=0)
-        return value, slopes(
-            table.cells,
-            n,
-            s,
-            by_median=left,
-            by_variance=0.5 * (pull * shared + left**2 - 1 / variance),
-            by_loading=left * row_pace - shared,
-            by_drift=left * self.years,
-        )
+        by_variance = 0.5 * (pull * shared + left**2 - 1 / variance)
+        by_loading = left * row_pace - shared
+        if table.in_hand is None:
+            return value, slopes(
+                table.cells, n, s,
+                by_median=left, by_variance=by_variance, by_loading=by_loading, by_drift=left * self.years,
+            )  # fmt: skip
+        last = outlasting(table.in_hand, n, pace[table.in_hand.boards], 1 / precision[table.in_hand.boards])
+        by_pace, by_spread = np.zeros_like(pace), np.zeros_like(pace)
+        by_pace[table.in_hand.boards], by_spread[table.in_hand.boards] = last.by_pace, last.by_spread
+        by_pace, by_spread = (by_pace / precision)[table.board], (by_spread / precision**2)[table.board]
+        left = left - by_pace * pull
+        by_variance += pull * (by_spread * pull - by_pace * (residual / variance - pull * row_pace))
+        by_loading += by_pace * (residual / variance - 2 * pull * row_pace) - 2 * by_spread * pull
+        finished = slopes(
+            table.cells, n, s,
+            by_median=left, by_variance=by_variance, by_loading=by_loading, by_drift=left * self.years,
+        )  # fmt: skip
+        return value + last.value, together(finished, last.slope)
 
     def _conditions(self, n: Numbers) -> tuple[Array, Array, Array, Array]:
         """Rules on factors, each a normal kept positive: value, gradient by size, by lean, by log scale.
@@ -191,12 +203,7 @@ class Density:
         off = (o.centre[:, None] + own * n.lean - typical) / sd
         by_typical = off / sd
         more = slopes(self.terms.typical, n, s, by_median=o.of_rows.T @ by_typical)
-        together = Slopes(
-            log_rate=slope.log_rate + more.log_rate + o.of_rates.T @ by_typical,
-            effect=slope.effect + more.effect + o.of_effects.T @ by_typical,
-            log_noise=slope.log_noise + more.log_noise,
-            log_loading=slope.log_loading + more.log_loading,
-            drift=slope.drift + more.drift,
-        )
+        rates, effects = o.of_rates.T @ by_typical, o.of_effects.T @ by_typical
+        more = replace(more, log_rate=more.log_rate + rates, effect=more.effect + effects)
         value = -(0.5 * off**2 + np.log(sd)).sum(axis=0)
-        return value, together, -(own * by_typical).sum(axis=0), (own * (off**2 - 1)).sum(axis=0)
+        return value, together(slope, more), -(own * by_typical).sum(axis=0), (own * (off**2 - 1)).sum(axis=0)

@@ -139,3 +139,14 @@ def slopes(
         log_loading=(cells.to_stage @ by_loading) * n.loading,
         drift=cells.to_stage @ by_drift,
     )
+
+
+def together(a: Slopes, b: Slopes) -> Slopes:
+    """The gradients of a sum of two functions."""
+    return Slopes(
+        log_rate=a.log_rate + b.log_rate,
+        effect=a.effect + b.effect,
+        log_noise=a.log_noise + b.log_noise,
+        log_loading=a.log_loading + b.log_loading,
+        drift=a.drift + b.drift,
+    )

@@ -14,7 +14,7 @@ ORDER = {
               standing checks missing reading stage_hours starter
               demo_dice demo_hours demo_recipe demo_money demo_waits demo_calendar demo_queue demo_names
               demo_stories demo_boards demo_diary demo_mess demo_files demo""",
-    "model": "saved_fit quantities matrices priors sums likelihood posterior correction fit",
+    "model": "saved_fit quantities matrices log_rows priors sums in_hand likelihood posterior correction fit",
     "forecast": "ranges normal draws views support described answers",
     "record": "least_squares gamma_regression rivals",
     "sheets": "style board_outlines tape range_drawing range_figures stage_figures reason_figures cautions",

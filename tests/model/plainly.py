@@ -18,7 +18,10 @@ NODES, WEIGHTS = (a.tolist() for a in np.polynomial.hermite_e.hermegauss(80))
 
 @dataclass
 class Row:
-    """Hours of one stage or of several, as one number; `years` back from today, <= 0."""
+    """Hours of one stage or of several, as one number; `years` back from today, <= 0.
+
+    in_hand: the stage is not finished, and takes at least these hours
+    """
 
     board: str
     hours: float
@@ -26,6 +29,7 @@ class Row:
     grades: dict[str, float]  # by condition
     years: float = 0.0
     rounding: float = 0.0
+    in_hand: bool = False
 
 
 def median(stage, row, numbers):
@@ -61,6 +65,8 @@ def log_likelihood(rows, numbers):
     for board in {row.board for row in rows}:
         own = [(row, of_row(row, numbers)) for row in rows if row.board == board]
         # where the integrand is highest, so that few nodes are enough
+        hand = [(r, of) for r, of in own if r.in_hand]
+        own = [(r, of) for r, of in own if not r.in_hand]
         precision = 1 + sum(share * share / (v + r.rounding) for r, (_, v, share, _) in own)
         top = (
             sum(
@@ -78,6 +84,9 @@ def log_likelihood(rows, numbers):
                 var = v + r.rounding
                 off = math.log(r.hours) - m - g * r.years - share * u
                 value += -0.5 * off**2 / var - 0.5 * math.log(2 * math.pi * var)
+            for r, (m, v, share, g) in hand:
+                z = (m + g * r.years + share * u - math.log(r.hours)) / math.sqrt(v)
+                value += math.log(max(NormalDist().cdf(z), 1e-300))
             logs.append(value)
         high = max(logs)
         total += high + math.log(sum(math.exp(x - high) for x in logs))

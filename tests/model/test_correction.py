@@ -11,7 +11,7 @@ from estimator.forecast.draws import Work, draw_hours
 from estimator.model.correction import chains
 from estimator.model.fit import fit
 from estimator.model.likelihood import Density
-from estimator.model.matrices import table_of
+from estimator.model.log_rows import table_of
 from estimator.model.posterior import Posterior, normal_posterior
 from estimator.model.priors import terms_of
 from estimator.model.saved_fit import SavedFit

@@ -15,7 +15,7 @@ from estimator.forecast.answers import answer
 from estimator.forecast.draws import draw_hours
 from estimator.log.stage_hours import stage_hours
 from estimator.model.fit import fit, known_board, whole_hours
-from estimator.model.matrices import coarseness
+from estimator.model.log_rows import coarseness
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import FINISHED, ON_BENCH, SHOP, WITHDRAWN, Board, Entry, Log
@@ -150,13 +150,14 @@ def test_where_no_quantity_is_known_only_the_rules_tell():
     assert sound(told(fitted)).likely == pytest.approx(told(fit(Log(), SETTINGS)).likely, rel=0.03)
 
 
-def test_where_nothing_is_finished_only_the_rules_tell():
+def test_where_nothing_is_finished_the_rules_tell_and_hours_so_far_only_lengthen():
     log = shop((2, 1, 20, None), (1, 1, 3, None))
     open_ = replace(log, boards=tuple(replace(b, state=ON_BENCH) for b in log.boards))
 
-    assert sound(told(fit(open_, SETTINGS))).likely == pytest.approx(
-        told(fit(Log(), SETTINGS)).likely, rel=0.03
-    )
+    by_rules = told(fit(Log(), SETTINGS)).likely
+    assert sound(told(fit(open_, SETTINGS))).likely > by_rules
+    little = replace(open_, entries=tuple(replace(e, hours=0.01) for e in open_.entries))
+    assert told(fit(little, SETTINGS)).likely == pytest.approx(by_rules, rel=0.03)
 
 
 @pytest.mark.parametrize("hours", [0.01, 5000.0])

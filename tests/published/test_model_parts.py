@@ -9,13 +9,13 @@ import pytest
 from estimator.forecast.draws import Work, draw_hours
 from estimator.forecast.support import outside
 from estimator.model.likelihood import Density
-from estimator.model.matrices import table_of
+from estimator.model.log_rows import table_of
 from estimator.model.priors import terms_of
 from estimator.model.saved_fit import KnownBoard, SavedFit
-from estimator.model.sums import sums
-from estimator.words.records import FINISHED, Board, Entry, Log
+from estimator.model.sums import Numbers, sums
+from estimator.words.records import FINISHED, WITHDRAWN, Board, Entry, Log
 from estimator.words.rules import Rule
-from estimator.words.settings import Driver, Settings, Stage
+from estimator.words.settings import Driver, Modifier, Settings, Stage
 
 DAY = dt.date(2026, 5, 4)
 
@@ -264,3 +264,36 @@ def test_a_mix_never_seen_is_said_where_each_quantity_was(published, point):
     for o in said:
         seen = t["cases" if o.driver == "cases" else "distance_ft"]
         assert (o.value, o.seen_low, o.seen_high) == (values[o.driver], seen.min(), seen.max())
+
+
+def test_stages_in_hand_are_the_censored_lognormal_of_the_motors(published):
+    """Motorette lives above 150 °C, log life on 1000/(273.2 + °C), unfinished tests censored.
+
+    W. Nelson & G. J. Hahn (1972), Technometrics 14:247-276, as fitted in the reference output of R's survival
+    package (tests/r_sas): -10.471, 8.322, scale .604, log likelihood -145.9, on the scale of log lives -24.47.
+    """
+    motors = published("motors")
+    hot = motors["temp"] > 150
+    inverse = 1000 / (273.2 + motors["temp"][hot])
+    failed = motors["cens"][hot] == 1
+    day = dt.date(2026, 1, 5)
+    boards, entries = [], []
+    for i, (hours, done, heat) in enumerate(zip(motors["time"][hot], failed, inverse, strict=True)):
+        boards.append(Board(f"m{i}", state=FINISHED if done else WITHDRAWN, assessed={"heat": float(heat)}))
+        entries.append(Entry(f"m{i}", day, "life", float(hours), grain=1e-9, done=bool(done)))
+    settings = Settings(
+        modifiers={"heat": Modifier("heat", stages=("life",), grades=("a", "b", "c"))},
+        stages={"life": Stage("life")},
+    )
+    log = Log(tuple(boards), tuple(entries))
+    table = table_of(log, settings)
+    density = Density(table, terms_of(table, log, settings))
+    numbers = Numbers(
+        *(np.array([[value]]) for value in (-10.471, 8.322, 1e-9, 0.604, 0.0)), np.zeros(1), np.ones(1)
+    )
+
+    value = float(density._rows(numbers)[0][0]) - failed.sum() / 2 * math.log(2 * math.pi)
+
+    assert (int(failed.sum()), len(inverse)) == (17, 30)
+    assert value == pytest.approx(-24.47, abs=0.01)
+    assert value - np.log(motors["time"][hot][failed]).sum() == pytest.approx(-145.9, abs=0.05)

@@ -1,0 +1,185 @@
+"""A log as rows: finished stages, totals, rests of totals, and the stages in hand."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from estimator.log.stage_hours import StageHours, shop_grain, stage_hours
+from estimator.model.matrices import CellBuilder, InHand, Layout, Table, layout_of, summing
+from estimator.model.quantities import as_it_turned_out, happens, modifiers_of, typical_grades, work_of
+from estimator.model.saved_fit import UNPLANNED
+from estimator.words.records import SHOP, WITHDRAWN, Board, Log
+from estimator.words.settings import Settings
+
+DAYS_IN_A_YEAR = 365.25
+
+
+def table_of(log: Log, settings: Settings, *, as_of: dt.date | None = None) -> Table:
+    """A log as arrays: one row for each finished stage, total, or rest of a total.
+
+    Finished stages count in full wherever the board stands. A row is left out, and counted, where a quantity
+    that its hours grow with is not known; a condition that is not known counts as the shop's usual grade.
+    """
+    worked = stage_hours(log.entries, log.by_id, settings.stages)
+    typical = typical_grades(log.boards, settings)
+    plans = [_plan(board, worked.get(board.board, ()), settings) for board in log.boards]
+    layout = layout_of(settings, (stage for plan in plans for stage in plan.unplanned))
+    grades = [_grades(plan.values, typical, settings) for plan in plans]
+    planned = [(j, row) for j, plan in enumerate(plans) for row in plan.rows]
+    planned.sort(key=lambda row: len(row[1].work) > 1)
+    open_ = [(j, row) for j, plan in enumerate(plans) for row in plan.in_hand]
+    days = [row.day for _, row in (*planned, *open_) if row.day is not None]
+    newest = max((*days, *((log.last_entry,) if log.last_entry else ())), default=None)
+    as_of = newest if as_of is None or newest is None else min(as_of, newest)
+    q = grain_of(log)
+    builder = CellBuilder(layout)
+    for i, (j, row) in enumerate(planned):
+        for stage, work in row.work:
+            builder.add(i, stage, work, grades[j][stage])
+    board = [j for j, _ in planned]
+    return Table(
+        layout=layout,
+        cells=builder.freeze(len(planned)),
+        board=np.array(board, dtype=np.int64),
+        to_board=summing(board, len(log.boards)),
+        log_hours=np.log(np.array([row.hours for _, row in planned], dtype=float)),
+        rounding=np.array(
+            [coarseness(row.hours, row.entries, q if row.grain is None else row.grain) for _, row in planned],
+            dtype=float,
+        ),
+        years=np.array([_years(row.day, as_of) for _, row in planned], dtype=float),
+        boards=tuple(board.board for board in log.boards),
+        as_of=as_of,
+        left_out=dict(Counter(reason for plan in plans for reason in plan.left_out)),
+        in_hand=_in_hand(open_, layout, grades, as_of) if open_ else None,
+    )
+
+
+def _in_hand(
+    rows: list[tuple[int, _Row]],
+    layout: Layout,
+    grades: list[dict[str, dict[str, float]]],
+    as_of: dt.date | None,
+) -> InHand:
+    """The stages in hand as arrays."""
+    builder = CellBuilder(layout)
+    for i, (j, row) in enumerate(rows):
+        for stage, work in row.work:
+            builder.add(i, stage, work, grades[j][stage])
+    boards = sorted({j for j, _ in rows})
+    at = [boards.index(j) for j, _ in rows]
+    return InHand(
+        cells=builder.freeze(len(rows)),
+        board=np.array(at, dtype=np.int64),
+        to_board=summing(at, len(boards)),
+        boards=np.array(boards, dtype=np.int64),
+        log_hours=np.log(np.array([row.hours for _, row in rows], dtype=float)),
+        years=np.array([_years(row.day, as_of) for _, row in rows], dtype=float),
+    )
+
+
+def _grades(
+    values: Mapping[str, float], typical: Mapping[str, float], settings: Settings
+) -> dict[str, dict[str, float]]:
+    """By stage the grades of what slows it; the shop's usual grade where a board's is not known."""
+    return {
+        stage: {m: values.get(m, typical[m]) for m in modifiers_of(stage, settings)}
+        for stage in settings.stages
+    }
+
+
+def _years(day: dt.date | None, as_of: dt.date | None) -> float:
+    """Years from the as-of date back to a day, <= 0; 0 where either is not known."""
+    return 0.0 if day is None or as_of is None else min((day - as_of).days, 0) / DAYS_IN_A_YEAR
+
+
+def grain_of(log: Log) -> float:
+    """The step in hours that a log's entries are written in, where they name none of their own; 0 for none."""
+    return shop_grain(e.hours for e in log.entries if e.board != SHOP and e.grain is None)
+
+
+def coarseness(hours: float, entries: int, step: float) -> float:
+    """The variance on the log scale of a sum of so many entries, each rounded to the step."""
+    return entries * step**2 / (12 * max(hours, step) ** 2) if step > 0 else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """Hours of one stage or of several together; `work` is by stage, then by driver."""
+
+    hours: float
+    entries: int
+    grain: float | None
+    day: dt.date | None
+    work: list[tuple[str, dict[str, float]]]
+
+
+@dataclass
+class _Plan:
+    """The rows that one board gives, before the layout is known."""
+
+    values: dict[str, float]
+    rows: list[_Row] = field(default_factory=list)
+    in_hand: list[_Row] = field(default_factory=list)
+    unplanned: list[str] = field(default_factory=list)
+    left_out: list[str] = field(default_factory=list)
+
+
+def _plan(board: Board, worked: tuple[StageHours, ...], settings: Settings) -> _Plan:
+    """The rows of one board: its finished stages, its total, or what of the total is on no stage."""
+    plan = _Plan(as_it_turned_out(board))
+    for has in worked:
+        stage = settings.stages[has.stage]
+        work = work_of(stage, plan.values)
+        if happens(stage, plan.values, booked=True) is False:
+            plan.unplanned.append(has.stage)
+            work = {UNPLANNED: 1.0}
+        if work is None:
+            plan.left_out.append("quantity not known")
+            continue
+        row = _Row(has.hours, has.entries, has.grain, has.middle, [(has.stage, work)])
+        (plan.rows if has.done else plan.in_hand).append(row)
+    if board.total_hours and board.finished:
+        _add_total(plan, board, worked, settings)
+    elif board.state == WITHDRAWN and not worked:
+        plan.left_out.append("withdrawn")
+    return plan
+
+
+def _add_total(plan: _Plan, board: Board, worked: tuple[StageHours, ...], settings: Settings) -> None:
+    """The row of a total, less what is booked to stages."""
+    booked = {has.stage for has in worked}
+    rest = (board.total_hours or 0.0) - sum(has.hours for has in worked)
+    cells = []
+    for stage in settings.stages.values():
+        if stage.name in booked:
+            continue
+        on = happens(stage, plan.values)
+        if on is None and stage.sometimes:
+            on = False  # it was not written that it happened
+        if on is None:
+            plan.left_out.append("quantity not known")
+            return
+        if on:
+            work = work_of(stage, plan.values)
+            if work is None:
+                plan.left_out.append("quantity not known")
+                return
+            cells.append((stage.name, work))
+    if rest <= 0 or not cells:
+        return
+    plan.rows.append(_Row(rest, 1, board.total_grain, _middle(board), cells))
+
+
+def _middle(board: Board) -> dt.date | None:
+    """The day halfway through a board of which only the total is known."""
+    first = board.started or board.accepted or board.quoted or board.asked
+    last = board.ready or board.collected or board.paid_on
+    if first is None or last is None:
+        return last or first
+    return first + (last - first) / 2
