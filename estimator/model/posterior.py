@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 from scipy.optimize import minimize
 
-from estimator.model.likelihood import Density
+from estimator.model.matrices import Table
 from estimator.model.saved_fit import Array
 from estimator.words.errors import NoAnswerError
 
@@ -16,6 +17,18 @@ STEP = 1e-4  # of a standard normal parameter, for differences of the gradient
 FLATTEST = 0.05  # least curvature kept; a prior alone gives 1
 NEWTON_STEPS = 3  # at most, after the search
 CLOSE = 1e-6  # of the log density; a gain below this changes nothing that is shown
+
+
+class Searchable(Protocol):
+    """A log density with its gradient, where to begin, and the rows it is of."""
+
+    table: Table
+
+    def start(self) -> Array:
+        """Where the search begins, (size,)."""
+
+    def value_and_gradient(self, x: Array) -> tuple[Array, Array]:
+        """Values (n,) and gradients (size, n) at x (size, n)."""
 
 
 @dataclass(frozen=True)
@@ -36,7 +49,7 @@ class Posterior:
         return np.asarray((self.mode + both @ self.root.T).T)
 
 
-def normal_posterior(density: Density) -> Posterior:
+def normal_posterior(density: Searchable) -> Posterior:
     """The mode and the curvature there.
 
     Raises NoAnswerError where no highest point is found; the message says how far the search came.
@@ -68,7 +81,7 @@ def normal_posterior(density: Density) -> Posterior:
     return Posterior(mode, axes / np.sqrt(lowered), value)
 
 
-def _curvature(density: Density, x: Array) -> Array:
+def _curvature(density: Searchable, x: Array) -> Array:
     """Minus the second derivatives, by central differences of the gradient; shape (size, size)."""
     size, width = len(x), max(1, MOST_AT_ONCE // max(density.table.n_rows, 1))
     rows = np.empty((size, size))

@@ -1,0 +1,127 @@
+"""What became of each rule of thumb: what past boards say of it, how surely, and what range they suggest."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from estimator.record.evidence import LOOKS
+from estimator.record.said_by_log import Amounts
+
+SURE = 0.9  # chance from which it is said that the restorer's rules share an error
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """One rule of thumb and what became of it.
+
+    text, odds, low, high, share: as the restorer said it; unit: hours, days, times as long, or empty
+    lent: not the restorer's own, and then never accused: it speaks of shops, not of this one's boards
+    inside, below, above: past cases; of: all of them; of a chance `inside` counts how often it happened
+    evidence: the bet against the rule, 1 at the start; looks: low, high, narrow or None
+    would_do: cases in all after which it could be said to hold, or None
+    log, both: what the log says without the rule, and with it; suggested: (low, high) at the same odds
+    cases: board and amount, in the order of the log
+    """
+
+    name: str
+    text: str
+    form: str
+    lent: bool
+    odds: float | None
+    low: float | None
+    high: float | None
+    share: float | None
+    verdict: str
+    looks: str | None
+    inside: int
+    below: int
+    above: int
+    of: int
+    evidence: float
+    would_do: int | None
+    log: Amounts | None
+    both: Amounts | None
+    suggested: tuple[float, float] | None
+    worth_boards: float
+    accepted: tuple[float, float] | None = None
+    cases: tuple[tuple[str, float], ...] = ()
+
+    @property
+    def unit(self) -> str:
+        """What its amounts are: hours, days or times; empty for a chance."""
+        return {"wait": "days", "span": "days", "factor": "times", "chance": ""}.get(self.form, "hours")
+
+    @property
+    def accused(self) -> bool:
+        """Whether the cases say that the rule is wrong."""
+        return self.verdict in LOOKS
+
+    def as_dict(self) -> dict[str, Any]:
+        """The verdict as JSON has it."""
+        kept = asdict(self)
+        for name in ("suggested", "accepted"):
+            ends = kept[name]
+            kept[name] = None if ends is None else {"low": ends[0], "high": ends[1]}
+        kept["cases"] = [{"board": board, "amount": amount} for board, amount in self.cases]
+        return {**kept, "unit": self.unit}
+
+    @classmethod
+    def from_dict(cls, kept: Mapping[str, Any]) -> Verdict:
+        """The verdict that `as_dict` wrote."""
+        read = {name: value for name, value in kept.items() if name != "unit"}
+        for name in ("log", "both"):
+            read[name] = None if read[name] is None else Amounts(**read[name])
+        for name in ("suggested", "accepted"):
+            read[name] = None if read[name] is None else (read[name]["low"], read[name]["high"])
+        read["cases"] = tuple((case["board"], case["amount"]) for case in read["cases"])
+        return cls(**read)
+
+
+@dataclass(frozen=True, slots=True)
+class Shared:
+    """The error that the restorer's own rules share, from the fit.
+
+    lean: how far they run low, log scale; scale: how many times too sure they are; both medians
+    runs_low, too_sure: the chances that lean is above 0, and scale above 1
+    """
+
+    lean: float
+    scale: float
+    runs_low: float
+    too_sure: float
+
+    @property
+    def leans(self) -> bool:
+        """Whether it may be said that the rules run low, or high."""
+        return max(self.runs_low, 1 - self.runs_low) > SURE
+
+    @property
+    def overdone(self) -> bool:
+        """Whether it may be said that they are too sure, or too careful."""
+        return max(self.too_sure, 1 - self.too_sure) > SURE
+
+
+@dataclass(frozen=True, slots=True)
+class Verdicts:
+    """All rules of a workshop, in the order of the settings, and the error that the own ones share."""
+
+    rules: tuple[Verdict, ...]
+    shared: Shared | None
+
+    def as_dict(self) -> dict[str, Any]:
+        """The verdicts as JSON has them."""
+        return {
+            "rules": [verdict.as_dict() for verdict in self.rules],
+            "shared": None if self.shared is None else asdict(self.shared),
+        }
+
+    @classmethod
+    def from_dict(cls, kept: Mapping[str, Any]) -> Verdicts:
+        """The verdicts that `as_dict` wrote."""
+        shared = kept["shared"]
+        return cls(
+            tuple(Verdict.from_dict(rule) for rule in kept["rules"]),
+            None if shared is None else Shared(**shared),
+        )

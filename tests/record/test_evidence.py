@@ -1,0 +1,145 @@
+import itertools
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.integrate import quad
+
+from estimator.record import evidence as of
+from estimator.record.evidence import (
+    HOLDS,
+    NOT_ENOUGH,
+    TOO_HIGH,
+    TOO_LOW,
+    TOO_SURE,
+    evidence_on_range,
+    evidence_on_share,
+    find_on_range,
+    find_on_share,
+    log_bet_above,
+    log_bet_below,
+)
+
+
+def by_integration(count, cases, chance, *, above):
+    """The same bet as a plain integral of a likelihood ratio over all worse chances."""
+    ends = (chance, 1) if above else (0, chance)
+
+    def ratio(t):
+        return math.exp(
+            count * (math.log(t) - math.log(chance))
+            + (cases - count) * (math.log1p(-t) - math.log1p(-chance))
+        )
+
+    top = min(max(count / cases if cases else chance, ends[0] + 1e-9), ends[1] - 1e-9)
+    area = quad(ratio, ends[0], top, limit=200)[0] + quad(ratio, top, ends[1], limit=200)[0]
+    return area / (ends[1] - ends[0])
+
+
+@pytest.mark.parametrize("cases", [0, 1, 7, 30, 120])
+@pytest.mark.parametrize("chance", [0.05, 0.1, 0.4, 0.8])
+def test_bets_equal_their_integrals(cases, chance):
+    for count in {0, cases // 3, cases // 2, cases}:
+        for bet, above in ((log_bet_above, True), (log_bet_below, False)):
+            wanted = by_integration(count, cases, chance, above=above)
+            assert math.exp(bet(count, cases, chance)) == pytest.approx(wanted, rel=1e-6)
+
+
+def test_a_bet_too_far_out_for_the_tail_is_still_a_number():
+    near, far = (log_bet_above(0, n, 0.9) for n in (200, 20_000))
+
+    assert far == pytest.approx(-math.log(20_000 / 0.1 * 0.1), abs=1e-9)
+    assert near == pytest.approx(-math.log(200), abs=0.01)
+    assert math.isfinite(evidence_on_range(0, 0, 10_000, 0.8))
+
+
+@given(
+    st.integers(0, 40), st.integers(0, 40), st.integers(0, 40), st.sampled_from([0.5, 0.7, 0.8, 0.9, 0.95])
+)
+def test_below_and_above_are_mirror_images(inside, below, above, odds):
+    one, other = find_on_range(inside, below, above, odds, 12), find_on_range(inside, above, below, odds, 12)
+
+    assert one.evidence == pytest.approx(other.evidence)
+    swapped = {TOO_LOW: TOO_HIGH, TOO_HIGH: TOO_LOW}
+    assert other.verdict == swapped.get(one.verdict, one.verdict)
+
+
+@pytest.mark.parametrize("odds", [0.7, 0.8, 0.9])
+def test_a_right_rule_does_not_raise_the_stake_on_average(odds):
+    # exactly, over all outcomes of five cases
+    side = (1 - odds) / 2
+    mean = sum(
+        math.prod(odds if k == 0 else side for k in outcome)
+        * evidence_on_range(outcome.count(0), outcome.count(-1), outcome.count(1), odds)
+        for outcome in itertools.product((0, -1, 1), repeat=5)
+    )
+    assert mean == pytest.approx(1, rel=1e-9)
+
+
+def test_a_right_share_does_not_raise_the_stake_on_average():
+    mean = sum(math.comb(20, k) * 0.4**k * 0.6 ** (20 - k) * evidence_on_share(k, 20, 0.4) for k in range(21))
+    assert mean == pytest.approx(1, rel=1e-9)
+
+
+def test_looking_after_every_case_accuses_few_right_rules():
+    # the chance of ever reaching 1/a is at most a (Ville 1939); 1,000 rules, 300 looks each
+    rng, ever = np.random.default_rng(1), 0
+    for _ in range(1000):
+        sides = rng.choice(3, size=300, p=[0.8, 0.1, 0.1])
+        counts = np.stack([np.cumsum(sides == k) for k in range(3)])
+        ever += any(evidence_on_range(*counts[:, n].tolist(), 0.8) >= 10 for n in range(0, 300, 3))
+    assert 0 < ever <= 100
+
+
+@pytest.mark.parametrize(
+    ("counts", "verdict"),
+    [
+        ((1, 0, 16), TOO_LOW),
+        ((1, 16, 0), TOO_HIGH),
+        ((8, 14, 12), TOO_SURE),
+        ((31, 6, 8), HOLDS),
+        ((7, 0, 0), NOT_ENOUGH),
+        ((14, 1, 2), HOLDS),
+    ],
+)
+def test_what_a_rule_is_called(counts, verdict):
+    found = find_on_range(*counts, 0.8, 12)
+
+    assert found.verdict == verdict
+    assert found.evidence == evidence_on_range(*counts, 0.8)
+
+
+def test_more_rules_need_more_evidence():
+    few, many = find_on_range(8, 0, 8, 0.8, 3), find_on_range(8, 0, 8, 0.8, 1000)
+
+    assert 30 <= few.evidence < 10_000
+    assert few.verdict == TOO_LOW
+    assert (many.verdict, many.looks) == (NOT_ENOUGH, "low")
+
+
+def test_how_many_would_do():
+    found = find_on_range(3, 1, 1, 0.8, 12)
+
+    assert found.verdict == NOT_ENOUGH
+    assert found.would_do is not None
+    inside = 3 + round(0.8 * (found.would_do - 5))
+    rest = found.would_do - inside
+    assert find_on_range(inside, rest // 2, rest - rest // 2, 0.8, 12).verdict == HOLDS
+
+
+def test_shares():
+    assert find_on_share(14, 36, 0.4, 12).verdict == HOLDS
+    assert find_on_share(34, 36, 0.4, 12).verdict == TOO_LOW
+    assert find_on_share(1, 40, 0.4, 12).verdict == TOO_HIGH
+    assert find_on_share(2, 4, 0.4, 12).verdict == NOT_ENOUGH
+    assert of.find_on_share(4, 40, 0.3, 400).looks in {"", "high"}
+
+
+def test_half_inside_and_the_rest_above_is_found_at_thirty_cases():
+    rng, found = np.random.default_rng(2), 0
+    for _ in range(400):
+        inside = int(rng.binomial(30, 0.5))
+        found += find_on_range(inside, 0, 30 - inside, 0.8, 12).verdict == TOO_LOW
+    assert found >= 0.85 * 400
