@@ -17,6 +17,8 @@ from estimator.model.saved_fit import UNPLANNED, Array, Ints, SavedFit
 from estimator.words.settings import ONCE
 
 N_DRAWS = 20_000
+RAREST = 1e-12  # chance; a board in hand for longer than that is as one that has it
+PACES = 15  # points of the quadrature over a board's pace
 
 
 @dataclass(frozen=True)
@@ -48,6 +50,7 @@ class Work:
     happening: for each stage whether it happens, by draw; a stage that never happens is left out
     booked: hours so far, by stage; done: stages among them that are finished
     coarse: by stage, the variance on the log scale that comes from the step in which its hours are written
+    counted: stages in hand whose hours so far the fit has counted already
     """
 
     values: Mapping[str, float | Array]
@@ -55,6 +58,7 @@ class Work:
     booked: Mapping[str, float]
     done: frozenset[str]
     coarse: Mapping[str, float] = field(default_factory=dict)
+    counted: frozenset[str] = frozenset()
 
 
 def draw_hours(fit: SavedFit, work: Work, rng: np.random.Generator, n_draws: int = N_DRAWS) -> Drawn:
@@ -62,11 +66,12 @@ def draw_hours(fit: SavedFit, work: Work, rng: np.random.Generator, n_draws: int
     at = np.arange(n_draws) % fit.n_draws
     stages = [s for s in fit.stages if s in work.happening or s in work.booked]
     noise = {s: rng.standard_normal(n_draws) for s in fit.stages}  # the same stream whatever the board has
-    pace = rng.standard_normal(n_draws)
+    luck = rng.standard_normal(n_draws)
     medians = {s: _Median(fit, s, work, at) for s in stages if s in work.happening}
     place = {s: fit.stages.index(s) for s in stages}
-    pace = _learned_pace(fit, work, medians, place, at, pace)
-    pace, kept = _outlasting(fit, work, medians, place, at, pace, rng)
+    pace = _learned_pace(fit, work, medians, place, at)
+    kept = _outlasting(fit, work, medians, place, at, pace, luck, rng)
+    paces = pace.at(luck)[kept]
     hours, reasons = [], []
     for stage in stages:
         if stage in work.done or stage not in medians:
@@ -76,7 +81,7 @@ def draw_hours(fit: SavedFit, work: Work, rng: np.random.Generator, n_draws: int
             median = medians[stage].reordered(kept)
             i, rows = place[stage], at[kept]
             spread = fit.noise[rows, i]
-            middle = median.log_median + fit.loading[rows, i] * pace
+            middle = median.log_median + fit.loading[rows, i] * paces
             z = noise[stage]
             if (so_far := work.booked.get(stage, 0.0)) > 0:
                 least = chance_below((np.log(so_far) - middle) / spread)
@@ -147,9 +152,19 @@ def _quantity(work: Work, stage: str, driver: str) -> float | Array:
 Medians = Mapping[str, _Median]
 
 
-def _learned_pace(
-    fit: SavedFit, work: Work, medians: Medians, place: Mapping[str, int], at: Ints, pace: Array
-) -> Array:
+@dataclass(frozen=True)
+class _Pace:
+    """What is known of a board's pace, by draw: a normal law."""
+
+    mean: Array
+    sd: Array
+
+    def at(self, z: float | Array) -> Array:
+        """The pace so many sd from its mean."""
+        return np.asarray(self.mean + self.sd * z)
+
+
+def _learned_pace(fit: SavedFit, work: Work, medians: Medians, place: Mapping[str, int], at: Ints) -> _Pace:
     """The board's pace given its finished stages: N(mu, V), V = 1 / (1 + sum loading² / noise²).
 
     What the step of writing hides adds to the noise; a stage of whose usual hours nothing tells says nothing.
@@ -163,7 +178,7 @@ def _learned_pace(
         loading, variance = fit.loading[at, i], fit.noise[at, i] ** 2 + work.coarse.get(stage, 0.0)
         precision += loading**2 / variance
         pull += loading * (np.log(work.booked[stage]) - medians[stage].log_median) / variance
-    return np.asarray(pull / precision + pace / np.sqrt(precision))
+    return _Pace(pull / precision, 1 / np.sqrt(precision))
 
 
 def _outlasting(
@@ -172,21 +187,33 @@ def _outlasting(
     medians: Medians,
     place: Mapping[str, int],
     at: Ints,
-    pace: Array,
+    pace: _Pace,
+    luck: Array,
     rng: np.random.Generator,
-) -> tuple[Array, Ints]:
-    """Draws resampled by the chance that each stage in hand takes longer than it has so far."""
-    kept = np.arange(len(at))
-    weight = np.ones(len(at))
-    for stage, so_far in work.booked.items():
-        if so_far <= 0 or stage in work.done or stage not in medians:
-            continue
-        i = place[stage]
-        middle = medians[stage].log_median + fit.loading[at, i] * pace
-        weight = weight * np.maximum(chance_below((middle - np.log(so_far)) / fit.noise[at, i]), 1e-12)
-    if np.all(weight == 1.0):
-        return pace, kept
+) -> Ints:
+    """Which draws are kept: as often as their stages in hand take longer than they have so far.
+
+    What the fit has counted weighs on the pace alone: its chance over all paces is divided out, or it would weigh
+    on the rates twice.
+    """
+    in_hand = [s for s in medians if work.booked.get(s, 0.0) > 0 and s not in work.done]
+    if not in_hand:
+        return np.arange(len(at))
+
+    def chance(stages: list[str], z: float | Array) -> Array:
+        together = np.ones(len(at))
+        for stage in stages:
+            i = place[stage]
+            middle = medians[stage].log_median + fit.loading[at, i] * pace.at(z)
+            together *= chance_below((middle - np.log(work.booked[stage])) / fit.noise[at, i])
+        return np.maximum(together, RAREST)
+
+    weight = chance(in_hand, luck)
+    counted = [stage for stage in in_hand if stage in work.counted]
+    if counted:
+        nodes, shares = np.polynomial.hermite_e.hermegauss(PACES)
+        over_all = sum(share * chance(counted, z) for z, share in zip(nodes, shares, strict=True))
+        weight /= over_all / shares.sum()
     steps = (np.arange(len(at)) + rng.random()) / len(at)
     kept = np.minimum(np.searchsorted(np.cumsum(weight) / weight.sum(), steps), len(at) - 1)
-    kept = rng.permutation(kept)
-    return pace[kept], kept
+    return np.asarray(rng.permutation(kept))

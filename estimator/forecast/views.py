@@ -91,7 +91,8 @@ def work_of_board(
         if (name, UNPLANNED) in fit.parts:
             values[f"{name} {UNPLANNED}"] = np.where(np.asarray(_planned(name, values, settings)), 0.0, 1.0)
     _tellable(fit, happening.keys() - done, values, settings)
-    return Work(values, happening, booked, done, board.coarse if now else {}), unknown
+    coarse, counted = (board.coarse, frozenset(board.counted)) if now else ({}, frozenset[str]())
+    return Work(values, happening, booked, done, coarse, counted), unknown
 
 
 def _used(name: str, settings: Settings) -> bool:

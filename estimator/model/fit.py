@@ -118,12 +118,15 @@ def _boards(
     log: Log, settings: Settings, worked: dict[str, tuple[StageHours, ...]], table: Table
 ) -> tuple[KnownBoard, ...]:
     """The log's boards as far as forecasts need them."""
-    taught: dict[int, set[int]] = defaultdict(set)
+    taught, counted = defaultdict[int, set[int]](set), defaultdict[int, set[int]](set)
     not_done = {(e.board, e.stage) for e in log.entries if e.hours == 0}
     cells, q = table.cells, grain_of(log)
     rows = [*range(cells.n_single), *(cells.row + cells.n_single).tolist()]
     for stage, row in zip(cells.stage.tolist(), rows, strict=True):
         taught[int(table.board[row])].add(stage)
+    if (hand := table.in_hand) is not None:
+        for stage, at in zip(hand.cells.stage.tolist(), hand.board.tolist(), strict=True):
+            counted[int(hand.boards[at])].add(stage)
     return tuple(
         replace(
             known_board(board, worked.get(board.board, ())),
@@ -133,6 +136,7 @@ def _boards(
                 for has in worked.get(board.board, ())
             },
             taught=tuple(table.layout.stages[i] for i in sorted(taught.get(j, ()))),
+            counted=tuple(table.layout.stages[i] for i in sorted(counted.get(j, ()))),
         )
         for j, board in enumerate(log.boards)
     )

@@ -31,6 +31,7 @@ class KnownBoard:
     booked: (stage, hours so far, done) for each stage with hours, in order of work
     coarse: by stage with hours, the variance on the log scale that comes from the step in which they are written
     taught: the stages whose rates this board's hours speak of
+    counted: the stages in hand of which the fit knows that they take at least so long
     """
 
     board: str
@@ -49,6 +50,7 @@ class KnownBoard:
     booked: tuple[tuple[str, float, bool], ...] = ()
     coarse: Mapping[str, float] = field(default_factory=dict)
     taught: tuple[str, ...] = ()
+    counted: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -134,6 +136,7 @@ def fit_from_json(text: str) -> SavedFit:
                     "worked_out": tuple(board["worked_out"]),
                     "booked": tuple((s, h, d) for s, h, d in board["booked"]),
                     "taught": tuple(board["taught"]),
+                    "counted": tuple(board["counted"]),
                 }
             )
             for board in read["boards"]

@@ -42,7 +42,7 @@ EFFECTS = {("strip", "brittle"): 0.3, ("spray", "masking"): 0.2}
 def made_fit(
     settings=SETTINGS, rates=RATES, effects=EFFECTS, loading=0.2, noise=0.3, n=1, unsure=0.0, **more
 ):
-    """A fit whose numbers are these, `n` draws of them, rates and effects spread by `unsure` on the log scale."""
+    """A fit whose numbers are these, `n` draws of them, all spread by `unsure` on the log scale, noises twice so."""
     rng = np.random.default_rng(5)
     stages = tuple(settings.stages)
     log_rate = np.log(np.tile(list(rates.values()), (n, 1)))
@@ -54,15 +54,17 @@ def made_fit(
         conditions=tuple(effects),
         log_rate=log_rate + unsure * rng.standard_normal(log_rate.shape),
         effect=effect * np.exp(unsure * rng.standard_normal(effect.shape)),
-        loading=np.tile(np.broadcast_to(loading, len(stages)).astype(float), (n, 1)),
-        noise=np.tile(np.broadcast_to(noise, len(stages)).astype(float), (n, 1)),
+        loading=np.broadcast_to(loading, (n, len(stages)))
+        * np.exp(unsure * rng.standard_normal((n, len(stages)))),
+        noise=np.broadcast_to(noise, (n, len(stages)))
+        * np.exp(2 * unsure * rng.standard_normal((n, len(stages)))),
         lean=np.zeros(n),
         scale=np.ones(n),
         **more,
     )
 
 
-def work(values, stages, *, booked=None, done=(), coarse=None, n=20_000):
+def work(values, stages, *, booked=None, done=(), coarse=None, counted=(), n=20_000):
     """Known work on the given stages."""
     happening = {stage: np.ones(n, dtype=bool) for stage in stages}
-    return Work(values, happening, booked or {}, frozenset(done), coarse or {})
+    return Work(values, happening, booked or {}, frozenset(done), coarse or {}, frozenset(counted))

@@ -12,7 +12,7 @@ from model import small_shop
 from scipy.stats import truncnorm
 
 from estimator.forecast.answers import answer
-from estimator.forecast.draws import draw_hours
+from estimator.forecast.draws import Work, draw_hours
 from estimator.log.stage_hours import stage_hours
 from estimator.model.fit import fit, known_board, whole_hours
 from estimator.model.log_rows import coarseness
@@ -269,6 +269,47 @@ def test_unplanned_hours_count_against_the_boards_that_had_none_planned():
     log = shop((2, 0, 8, 3.0), (2, 0, 8, None), (2, 0, 8, None), (2, 1, 8, 7))
 
     assert fit(log, SETTINGS, n_draws=16).chances == {"spray": (1.5, 6.5)}
+
+
+# ---- boards in hand
+
+
+def test_a_board_in_hand_weighs_once_on_what_is_told_of_it():
+    """Fit with its hours so far, and on the pace alone after; or fit without them, and on all after: the same.
+
+    Its spray has run to twice what the one past board says, so that counting it twice would show.
+    """
+    past = shop((2, 1, 7, 8))
+    board = Board("now", state=ON_BENCH, assessed={"area": 2.0, "colours": 1.0})
+    strip, spray = (
+        Entry("now", DAY + dt.timedelta(days=n), s, h) for n, s, h in ((1, "strip", 8.0), (1, "spray", 14.0))
+    )
+    whole = Log((*past.boards, board), (*past.entries, replace(strip, done=True), spray))
+    without = replace(whole, entries=whole.entries[:-1])
+    stages = {s: np.ones(1, dtype=bool) for s in SETTINGS.stages}
+    booked = {"strip": 8.0, "spray": 14.0}
+
+    fits = {
+        name: [fit(log, SETTINGS, seed=seed, n_draws=2048) for seed in (1,)]
+        for name, log in (("with", whole), ("without", without))
+    }
+
+    def left(name, counted):
+        work = Work(board.assessed, stages, booked, frozenset({"strip"}), counted=frozenset(counted))
+        drawn = [draw_hours(fitted, work, np.random.default_rng(1), 40_960).hours[1] for fitted in fits[name]]
+        return np.quantile(np.concatenate(drawn) - booked["spray"], [0.25, 0.5, 0.75])
+
+    once, after, twice = left("with", ["spray"]), left("without", []), left("with", [])
+    assert once == pytest.approx(after, rel=0.08)
+    assert np.all(twice > 1.25 * once)
+    assert fit(whole, SETTINGS, n_draws=16).boards[-1].counted == ("spray",)
+
+
+def test_a_stage_in_hand_of_unknown_quantity_is_not_counted():
+    board = Board("now", state=ON_BENCH, assessed={"area": 2.0})
+    entries = (Entry("now", DAY, "strip", 8.0), Entry("now", DAY, "spray", 2.0))
+
+    assert fit(Log((board,), entries), SETTINGS, n_draws=16).boards[0].counted == ("strip",)
 
 
 # ---- boards as forecasts need them
