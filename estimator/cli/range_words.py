@@ -11,7 +11,15 @@ from estimator.model.saved_fit import UNPLANNED
 from estimator.words.labels import label
 from estimator.words.lengths import say_length
 from estimator.words.odds import say_chance, say_odds
-from estimator.words.plain import round_hours, say_from, say_middle, say_range, say_ten_boards, say_value
+from estimator.words.plain import (
+    round_hours,
+    say_from,
+    say_hours,
+    say_middle,
+    say_range,
+    say_ten_boards,
+    say_value,
+)
 from estimator.words.settings import ONCE, Settings
 
 INK_FROM = 12  # past boards: an answer that rests on fewer is pencil, as in the drawings
@@ -46,6 +54,16 @@ def range_parts(answer: Range, settings: Settings, name: str) -> list[Part]:
         *_why(answer, settings),
         *_alike(answer),
     ]
+
+
+def _look_next(answer: Range, settings: Settings) -> str:
+    """What to look at next, by the hours that its answer would take off the range; or that it is not worth it."""
+    if not answer.look_next:
+        return "Knowing more of that would not make the range an hour narrower."
+    worth = [
+        f"{settings.label(n.driver).lower()} ({say_hours(n.narrows_hours)})" for n in answer.look_next[:3]
+    ]
+    return f"Look at this next; in brackets, how many hours narrower the range would be: {', '.join(worth)}."
 
 
 def headline(answer: Range) -> str:
@@ -160,6 +178,7 @@ def _warnings(answer: Range, settings: Settings) -> Iterable[str]:
         yield f"{_capital(label('together'))}: {', '.join(_amount(o, o.value, settings) for o in mixed)}."
     if answer.unknown:
         yield f"Not known yet, so counted as such boards usually have it: {_names(answer.unknown, settings)}."
+        yield _look_next(answer, settings)
     if answer.worked_out:
         yield f"Worked out from length and width: {_names(answer.worked_out, settings)}."
 

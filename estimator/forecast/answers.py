@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from estimator.forecast.draws import Drawn, draw_hours
-from estimator.forecast.ranges import Range, Reason, StageRange
+from estimator.forecast.ranges import LookNext, Range, Reason, StageRange
 from estimator.forecast.support import alike, outside, rests_on
 from estimator.forecast.views import default_view, work_of_board
 from estimator.model.saved_fit import Array, KnownBoard, SavedFit
@@ -19,6 +19,8 @@ POINTS = tuple(p / 100 for p in range(5, 100, 5))
 USUAL_MISS = math.log(1.5) / 1.2815515655446004  # log-sd: actual over guess within ×/÷ 1.5, 8 times in 10
 MISS_WEIGHT = 30  # boards that this counts for
 GUESS_DRAWS = 20_000
+WORTH_ASKING = 1.0  # hours; what narrows less is not asked
+MOST_GRADES = 12  # of an answer that is a measure
 
 
 def answer(
@@ -68,7 +70,39 @@ def answer(
         chance_beyond_guess=None if board.guess is None else float(np.mean(total > board.guess)),
         unknown=unknown,
         worked_out=board.worked_out,
+        look_next=look_next(total, {q: work.values[q] for q in unknown if _asked(q, unknown, settings)}),
     )
+
+
+def _asked(name: str, unknown: tuple[str, ...], settings: Settings) -> bool:
+    """Whether a quantity is looked at itself, and does not follow from another that is."""
+    return name not in settings.drivers or settings.drivers[name].times not in unknown
+
+
+def look_next(total: Array, answers: Mapping[str, float | Array]) -> tuple[LookNext, ...]:
+    """What to look at next: how much narrower the range at 8 in 10 would be, on average, with each answer known.
+
+    total: hours by draw; answers: by quantity its value in the same draws
+    The width given an answer is that of the draws with the same answer, or one near it.
+
+    >>> rng = np.random.default_rng(1)
+    >>> pieces = rng.integers(0, 6, 20_000).astype(float)
+    >>> [n.driver for n in look_next(20 + 3 * pieces + rng.standard_normal(20_000), {"pieces": pieces})]
+    ['pieces']
+    """
+    width = float(np.subtract(*np.quantile(total, [0.9, 0.1])))
+    found = []
+    for name, value in answers.items():
+        left = 0.0
+        groups = np.unique(np.round(np.asarray(value, dtype=float), 1), return_inverse=True)[1]
+        cut = np.unique(np.quantile(groups, np.linspace(0, 1, MOST_GRADES + 1)).astype(int))
+        of = np.searchsorted(cut, groups, side="right")
+        for grade in np.unique(of):
+            some = total[of == grade]
+            left += len(some) / len(total) * float(np.subtract(*np.quantile(some, [0.9, 0.1])))
+        if width - left >= WORTH_ASKING:
+            found.append(LookNext(name, width - left))
+    return tuple(sorted(found, key=lambda n: -n.narrows_hours))
 
 
 def _stages(drawn: Drawn, odds: float, booked: Mapping[str, float]) -> tuple[StageRange, ...]:

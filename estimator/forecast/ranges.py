@@ -50,6 +50,14 @@ class Outside:
 
 
 @dataclass(frozen=True, slots=True)
+class LookNext:
+    """A quantity that is not known, and how many hours its answer would take off the range at 8 in 10."""
+
+    driver: str
+    narrows_hours: float
+
+
+@dataclass(frozen=True, slots=True)
 class Range:
     """Hours of one board at the odds asked for, and what the answer rests on. All hours unrounded."""
 
@@ -73,6 +81,9 @@ class Range:
     lent: int = 0  # of `rules`, how many are lent
     chance_beyond_guess: float | None = None
     stretch: tuple[float, float] = (1.0, 1.0)
+    look_next: tuple[
+        LookNext, ...
+    ] = ()  # the most telling first; what is worth less than an hour is left out
 
     def as_dict(self) -> dict[str, Any]:
         """The JSON of `range`, numbers unrounded."""
@@ -117,6 +128,6 @@ class Range:
             "ready": None,
             "materials": None,
             "price": None,
-            "look_next": [],
+            "look_next": [{"driver": n.driver, "narrows_hours": n.narrows_hours} for n in self.look_next],
             "stretch": {"low": self.stretch[0], "high": self.stretch[1]},
         }

@@ -8,7 +8,7 @@ import numpy as np
 
 from estimator.forecast.draws import Work
 from estimator.forecast.ranges import Alike, Outside
-from estimator.model.quantities import happens, work_of
+from estimator.forecast.usual import usual_hours
 from estimator.model.saved_fit import Array, KnownBoard, SavedFit
 from estimator.words.plain import say_value
 from estimator.words.settings import Settings
@@ -32,9 +32,9 @@ def alike(fit: SavedFit, board: KnownBoard, work: Work, settings: Settings) -> t
     it makes.
     """
     values = {q: float(np.mean(v)) for q, v in work.values.items()}
-    here = _usual_hours(fit, values, settings)
+    here = usual_hours(fit, values, settings)
     past = [
-        (float(np.abs(_usual_hours(fit, other.turned_out, settings) - here).sum()), i)
+        (float(np.abs(usual_hours(fit, other.turned_out, settings) - here).sum()), i)
         for i, other in enumerate(fit.boards)
         if other.hours and other.board != board.board and other.taught
     ]
@@ -49,35 +49,14 @@ def alike(fit: SavedFit, board: KnownBoard, work: Work, settings: Settings) -> t
     )
 
 
-def _usual_hours(fit: SavedFit, values: Mapping[str, float], settings: Settings) -> Array:
-    """Median hours of each stage at mean rates; 0 for what is not known or does not happen; shape (n_stages,)."""
-    log_rate, effect = _means(fit)
-    hours = np.zeros(len(fit.stages))
-    for i, name in enumerate(fit.stages):
-        stage = settings.stages[name]
-        work = work_of(stage, values) if happens(stage, values) else None
-        if work is None:
-            continue
-        plain = sum(np.exp(log_rate[name, driver]) * amount for driver, amount in work.items())
-        slower = sum(effect[name, m] * values.get(m, 0.0) for (s, m) in fit.conditions if s == name)
-        hours[i] = plain * np.exp(slower)
-    return hours
-
-
-def _means(fit: SavedFit) -> tuple[dict[tuple[str, str], float], dict[tuple[str, str], float]]:
-    """Mean log rates and effects by name."""
-    rates = dict(zip(fit.parts, fit.log_rate.mean(axis=0).tolist(), strict=True))
-    return rates, dict(zip(fit.conditions, fit.effect.mean(axis=0).tolist(), strict=True))
-
-
 def _differs(here: Mapping[str, float], there: Mapping[str, float], fit: SavedFit, settings: Settings) -> str:
     """The quantity that made the largest difference in hours, as that board had it; empty where none did."""
-    whole = float(_usual_hours(fit, here, settings).sum())
+    whole = float(usual_hours(fit, here, settings).sum())
     best, words = 0.5, ""
     for name in (*settings.drivers, *settings.modifiers):
         if name not in there or abs(there[name] - here.get(name, 0.0)) < SLACK:
             continue
-        changed = float(_usual_hours(fit, {**here, name: there[name]}, settings).sum())
+        changed = float(usual_hours(fit, {**here, name: there[name]}, settings).sum())
         if abs(changed - whole) > best:
             best = abs(changed - whole)
             if name in settings.modifiers:
@@ -105,8 +84,10 @@ def outside(fit: SavedFit, board: KnownBoard, work: Work, settings: Settings) ->
     if not past:
         return ()
     used = [d for d in settings.drivers if any(d in stage.drivers for stage in settings.stages.values())]
-    known = [d for d in used if np.ndim(work.values.get(d, 0.0)) == 0]
-    here = {d: float(np.mean(work.values.get(d, 0.0))) for d in known}
+    fixed = {d: work.values.get(d, 0.0) for d in used}
+    judged = {d: board.assessed.get(d) if np.ndim(v) else float(v) for d, v in fixed.items()}
+    here = {d: value for d, value in judged.items() if value is not None}
+    known = list(here)
     found = []
     lengths = [other.length_m for other in past if other.length_m]
     if board.length_m and lengths and not min(lengths) - 1e-6 <= board.length_m <= max(lengths) + 1e-6:

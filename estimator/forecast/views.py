@@ -11,6 +11,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from estimator.forecast.draws import N_DRAWS, Work
+from estimator.forecast.surprises import known_from, surprised
 from estimator.model.saved_fit import UNPLANNED, Array, KnownBoard, SavedFit
 from estimator.words.errors import NoAnswerError
 from estimator.words.lengths import convert, face_area_m2, usual_width_m
@@ -24,7 +25,7 @@ Z_8_IN_10 = 1.2815515655446004
 
 def revealing_stage(settings: Settings) -> str:
     """The earliest stage, in order of work, whose end shows what was hidden; empty where none does."""
-    shown = {_known(name, settings) for name in (*settings.drivers, *settings.modifiers)}
+    shown = {known_from(name, settings) for name in (*settings.drivers, *settings.modifiers)}
     return next((stage for stage in settings.stages if stage in shown), "")
 
 
@@ -38,14 +39,9 @@ def values_in(board: KnownBoard, view: str, settings: Settings) -> dict[str, flo
     sure = {
         name: value
         for name, value in board.found.items()
-        if name in settings.sometimes or _known(name, settings) in shown
+        if name in settings.sometimes or known_from(name, settings) in shown
     }
     return {**board.assessed, **sure}
-
-
-def _known(name: str, settings: Settings) -> str:
-    """When a quantity's value is sure: asked, or the stage whose end shows it."""
-    return settings.drivers[name].known if name in settings.drivers else settings.modifiers[name].known
 
 
 def default_view(board: KnownBoard) -> str:
@@ -78,6 +74,11 @@ def work_of_board(
     unknown = () if over else tuple(needed)
     if unknown:
         values.update(_drawn(fit, board, unknown, values, settings, rng, n_draws))
+    if not over:
+        unsure = _unsure(board, view, done, settings)
+        values.update(
+            surprised(fit, board, unsure, settings, np.random.default_rng(rng.integers(2**63)), n_draws)
+        )
     happening: dict[str, Array] = {}
     for stage in settings.stages.values():
         if over and stage.name not in booked:
@@ -93,6 +94,21 @@ def work_of_board(
     _tellable(fit, happening.keys() - done, values, settings)
     coarse, counted = (board.coarse, frozenset(board.counted)) if now else ({}, frozenset[str]())
     return Work(values, happening, booked, done, coarse, counted), unknown
+
+
+def _unsure(board: KnownBoard, view: str, done: frozenset[str], settings: Settings) -> list[str]:
+    """Quantities that were judged, and may still turn out otherwise from where one looks."""
+    if view == "finished":
+        return []
+    sure = {"before": {"asked"}, "opened": {"asked", revealing_stage(settings)}}.get(view, {"asked", *done})
+    return [
+        q
+        for q in (*settings.drivers, *settings.modifiers)
+        if q in board.assessed
+        and q not in board.worked_out
+        and known_from(q, settings) not in sure
+        and not (view == "now" and q in board.found)
+    ]
 
 
 def _used(name: str, settings: Settings) -> bool:

@@ -88,9 +88,7 @@ def stage_hours(
     after = followers(stages)
     return {
         board: tuple(
-            _summed(
-                stage, has[stage], boards[board].state == FINISHED, bool(after[stage] & has.keys())
-            )
+            _summed(stage, has[stage], boards[board].state == FINISHED, bool(after[stage] & has.keys()))
             for stage in stages
             if stage in has
         )

@@ -55,7 +55,9 @@ def invented() -> None:
         process(*words, folder=ROOT)  # fits, and keeps the fit
         ours = process(*words, folder=ROOT)
         plain = process("-c", "import numpy, pandas", folder=ROOT)
-        print(f"range on a kept fit: {ours:.2f} s, importing numpy and pandas: {plain:.2f} s, ratio {ours / plain:.2f}")
+        print(
+            f"range on a kept fit: {ours:.2f} s, importing numpy and pandas: {plain:.2f} s, ratio {ours / plain:.2f}"
+        )
 
 
 def large() -> None:
@@ -66,7 +68,9 @@ def large() -> None:
         seconds = timed(lambda shop=shop: fit(shop.log, shop.settings))
         memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024**2
         grown = f", {seconds / before:.1f} times the last" if before else ""
-        print(f"fit of {n:6,d} boards: {seconds:5.1f} s{grown}, {memory:.2f} GiB at most (wanted: 30 s, 1 GiB)")
+        print(
+            f"fit of {n:6,d} boards: {seconds:5.1f} s{grown}, {memory:.2f} GiB at most (wanted: 30 s, 1 GiB)"
+        )
         before = seconds
 
 

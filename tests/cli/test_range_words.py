@@ -15,7 +15,7 @@ from estimator.cli.range_words import (
     shown_to_add_up,
 )
 from estimator.cli.tables import Heading, Table, plain_lines
-from estimator.forecast.ranges import Outside, Reason, StageRange
+from estimator.forecast.ranges import LookNext, Outside, Reason, StageRange
 from estimator.words.plain import round_hours
 
 PRINTED = """\
@@ -136,10 +136,16 @@ def test_an_unusual_mix_is_one_warning(answer, settings):
 
 
 def test_what_is_not_known_and_what_was_worked_out_are_named(answer, settings):
-    said = lines(replace(answer, unknown=("brittle_glass", "infills"), worked_out=("face_area",)), settings)
+    asked = replace(answer, unknown=("brittle_glass", "infills"), worked_out=("face_area",))
+    telling = replace(asked, look_next=(LookNext("infills", 9.2), LookNext("brittle_glass", 1.3)))
 
-    assert said[5:7] == [
+    assert lines(telling, settings)[6] == (
+        "Look at this next; in brackets, how many hours narrower the range would be: "
+        "foam pieces to let in (9), brittle glass (1½)."
+    )
+    assert lines(asked, settings)[5:8] == [
         "Not known yet, so counted as such boards usually have it: brittle glass, foam pieces to let in.",
+        "Knowing more of that would not make the range an hour narrower.",
         "Worked out from length and width: area of one face.",
     ]
 

@@ -9,17 +9,17 @@ ROOT = Path(__file__).resolve().parents[2]
 ORDER = {
     "words": """problems errors numerals units lengths worked_time dates money odds plain labels records rules
                 settings settings_values settings_amounts settings_rules settings_sections settings_check settings_file
-                manual""",
+                settings_accept manual""",
     "log": """headers columns tables csv_rows workbooks cells blanks quantity_cells states board_rows rows sources
               standing checks missing reading stage_hours starter
               demo_dice demo_hours demo_recipe demo_money demo_waits demo_calendar demo_queue demo_names
               demo_stories demo_boards demo_diary demo_mess demo_files demo""",
     "model": "saved_fit quantities matrices log_rows priors sums in_hand likelihood posterior correction fit",
-    "forecast": "ranges normal draws views support described answers",
-    "record": "least_squares gamma_regression rivals evidence cases log_alone said_by_log verdicts judging",
-    "sheets": "style board_outlines tape range_drawing range_figures stage_figures reason_figures cautions",
+    "forecast": "ranges normal draws usual surprises views support described answers",
+    "record": "least_squares gamma_regression rivals evidence past cases log_alone said_by_log verdicts judging",
+    "sheets": "style board_outlines tape range_drawing range_figures stage_figures reason_figures rule_figures cautions",
     "": "shop",
-    "cli": "options tables lines_used range_words pictures more_commands commands",
+    "cli": "options tables lines_used range_words rule_words pictures rules_command more_commands commands",
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()

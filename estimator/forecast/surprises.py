@@ -1,0 +1,140 @@
+"""Hidden work: what turns out beyond what could be seen, drawn from past boards alike in what was seen.
+
+All of a past board's surprises are drawn together, because water, pieces and blocks go together. A draw is either
+one past board of the same sort, by its likeness, or a board on which nothing was hidden. The latter counts for many
+boards where hidden work makes little difference beside plain luck, so that it does no harm, and for few where it
+makes much. What an owner asked for later is no surprise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from estimator.forecast.usual import usual_hours
+from estimator.model.saved_fit import Array, KnownBoard, SavedFit
+from estimator.words.lengths import face_area_m2, usual_width_m
+from estimator.words.records import FINISHED
+from estimator.words.settings import Settings
+
+LIGHT_HAND = (
+    5.0  # boards that one on which nothing was hidden counts for, where hidden work matters as luck does
+)
+LEAST, MOST = 2.0, 80.0  # of such boards
+SESSIONS = 8  # stages of about equal hours that a board usually has, for how much plain luck evens out
+ALIKE_AT_LEAST = 10.0  # past boards that count, where there are so many
+AREAS = ("m2", "ft2")
+
+
+def known_from(name: str, settings: Settings) -> str:
+    """When a quantity's value is sure: asked, or the stage whose end shows it."""
+    return settings.drivers[name].known if name in settings.drivers else settings.modifiers[name].known
+
+
+def donors(fit: SavedFit, kind: str, settings: Settings) -> list[KnownBoard]:
+    """Past boards of a sort on which all that a stage shows was written down as it turned out."""
+    shown = [q for q in (*settings.drivers, *settings.modifiers) if known_from(q, settings) != "asked"]
+    return [
+        board
+        for board in fit.boards
+        if board.state == FINISHED
+        and (not kind or board.kind == kind)
+        and all(q in board.found and q in board.assessed for q in shown)
+    ]
+
+
+def surprised(
+    fit: SavedFit,
+    board: KnownBoard,
+    unsure: Sequence[str],
+    settings: Settings,
+    rng: np.random.Generator,
+    n: int,
+) -> dict[str, Array]:
+    """Quantities of a board by draw, (n,) each, for those of `unsure` that ever turned out otherwise.
+
+    unsure: quantities that were judged and may turn out otherwise; each is in `board.assessed`
+    """
+    past = donors(fit, board.kind, settings)
+    if not past or not unsure:
+        return {}
+    hidden = {q: np.array([_hidden(other, board, q, settings) for other in past]) for q in unsure}
+    moving = {q: amounts for q, amounts in hidden.items() if amounts.any()}
+    if not moving:
+        return {}
+    counts = np.append(likeness(board, past), nothing_hidden(fit, past, settings))
+    pick = rng.choice(len(counts), n, p=counts / counts.sum())
+    drawn = {}
+    for q, amounts in moving.items():
+        value = np.maximum(board.assessed[q] + np.append(amounts, 0.0)[pick], 0.0)
+        drawn[q] = np.minimum(value, settings.modifiers[q].highest) if q in settings.modifiers else value
+    for name in board.worked_out:
+        times = settings.drivers[name].times
+        if times in drawn and board.assessed[times] > 0:
+            drawn[name] = board.assessed[name] * drawn[times] / board.assessed[times]
+    return drawn
+
+
+def nothing_hidden(fit: SavedFit, past: Sequence[KnownBoard], settings: Settings) -> float:
+    """For how many boards one counts on which nothing was hidden: five, times luck over hidden work.
+
+    Both as variances of log hours: of what past boards usually take as found against as judged, and of a board's
+    pace and noise.
+    """
+    judged = [usual_hours(fit, board.assessed, settings).sum() for board in past]
+    found = [usual_hours(fit, _without_later(board), settings).sum() for board in past]
+    ratios = [np.log(f / a) for f, a in zip(found, judged, strict=True) if f > 0 and a > 0]
+    hidden = float(np.mean(np.square(ratios))) if ratios else 0.0
+    luck = float(fit.loading.mean() ** 2 + (fit.noise**2).mean() / SESSIONS)
+    return float(np.clip(LIGHT_HAND * luck / max(hidden, 1e-9), LEAST, MOST))
+
+
+def _without_later(board: KnownBoard) -> dict[str, float]:
+    """A board's quantities as they turned out, less what was asked for later."""
+    return {name: max(value - board.later.get(name, 0.0), 0.0) for name, value in board.turned_out.items()}
+
+
+def likeness(board: KnownBoard, past: Sequence[KnownBoard]) -> Array:
+    """How much each past board counts, between 0 and 1, by what could be seen of it (Gower distance).
+
+    The kernel is as narrow as it can be while ten boards count, or all where there are fewer.
+
+    Source: J. C. Gower (1971), Biometrics 27:857-871.
+    """
+    names = [q for q in board.assessed if all(q in other.assessed for other in past)]
+    here = np.array([board.assessed[q] for q in names] + [board.length_m or 0.0])
+    there = np.array([[o.assessed[q] for q in names] + [o.length_m or here[-1]] for o in past])
+    reach = np.ptp(np.vstack([there, here]), axis=0)
+    apart = (np.abs(there - here) / np.where(reach > 0, reach, 1.0)).mean(axis=1)
+    wanted = min(ALIKE_AT_LEAST, len(past))
+    for width in np.geomspace(0.01, 10, 40):
+        weight = np.exp(-0.5 * (apart / width) ** 2)
+        if weight.sum() > 1e-9 and weight.sum() ** 2 / (weight**2).sum() >= 0.999 * wanted:
+            break
+    return np.asarray(weight / weight.max())
+
+
+def _hidden(other: KnownBoard, board: KnownBoard, name: str, settings: Settings) -> float:
+    """How much more of a quantity a past board had than was seen, less what was asked for later.
+
+    Areas are carried over by the size of the boards' faces.
+    """
+    if name not in other.found or name not in other.assessed or name in other.worked_out:
+        return 0.0
+    more = other.found[name] - other.later.get(name, 0.0) - other.assessed[name]
+    if (
+        name in settings.drivers
+        and settings.drivers[name].unit in AREAS
+        and board.length_m
+        and other.length_m
+    ):
+        more *= _face(board) / _face(other)
+    return more
+
+
+def _face(board: KnownBoard) -> float:
+    """Area of one face in m², from length and width."""
+    assert board.length_m is not None
+    width = board.width_m if board.width_m is not None else usual_width_m(board.length_m)
+    return face_area_m2(board.length_m, width, board.outline)

@@ -1,0 +1,221 @@
+"""Hidden work: drawn with all that goes with it, never what an owner added, and with a light hand."""
+
+import datetime as dt
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from estimator.forecast import surprises
+from estimator.forecast.answers import answer, look_next
+from estimator.forecast.surprises import donors, likeness, nothing_hidden, surprised
+from estimator.model.fit import fit
+from estimator.model.saved_fit import KnownBoard
+from estimator.words.records import FINISHED, Board, Entry, Log
+from estimator.words.settings import Driver, Kind, Modifier, Settings, Stage
+
+DAY = dt.date(2026, 1, 5)
+SETTINGS = Settings(
+    drivers={
+        "area": Driver("area", unit="m2"),
+        "pieces": Driver("pieces", known="strip"),
+        "colours": Driver("colours"),
+    },
+    modifiers={"wet": Modifier("wet", stages=("let in",), grades=("dry", "damp", "wet"), known="strip")},
+    kinds={"major": Kind("major"), "minor": Kind("minor")},
+    stages={
+        "strip": Stage("strip", drivers=("once", "area")),
+        "let in": Stage("let in", drivers=("pieces",)),
+        "spray": Stage("spray", drivers=("colours",)),
+    },
+)
+
+
+def past(name, pieces, found_pieces, wet=0.0, found_wet=0.0, kind="major", later=0.0, **more):
+    seen = {"area": 2.0, "pieces": pieces, "colours": 1.0, "wet": wet}
+    found = {"pieces": found_pieces, "wet": found_wet}
+    return KnownBoard(
+        name, kind=kind, state=FINISHED, assessed=seen, found=found, later={"pieces": later}, **more
+    )
+
+
+WATER = past("a", 2.0, 5.0, 0.0, 2.0)
+PLAIN = [past(f"p{i}", 2.0, 2.0) for i in range(4)]
+ADDED = past("o", 1.0, 3.0, later=2.0)
+NEXT = KnownBoard("n", kind="major", assessed={"area": 2.0, "pieces": 1.0, "colours": 1.0, "wet": 1.0})
+
+
+@pytest.fixture(scope="module")
+def learned():
+    return fit(Log(), SETTINGS, n_draws=16)
+
+
+def drawn(learned, boards, board=NEXT, names=("area", "pieces", "colours", "wet"), n=40_000):
+    return surprised(
+        replace(learned, boards=tuple(boards)), board, names, SETTINGS, np.random.default_rng(1), n
+    )
+
+
+def test_what_goes_together_is_drawn_together(learned):
+    got = drawn(learned, [WATER, *PLAIN])
+
+    assert set(got) == {"pieces", "wet"}
+    assert set(np.unique(got["pieces"])) == {1.0, 4.0}
+    assert ((got["pieces"] == 4.0) == (got["wet"] == 2.0)).all()  # graded, and kept within its grades
+
+
+def test_one_horror_among_five_counts_for_less_than_one_in_five(learned):
+    got = drawn(learned, [WATER, *PLAIN])
+
+    counts_for = nothing_hidden(learned, [WATER, *PLAIN], SETTINGS)
+    assert np.mean(got["pieces"] == 4.0) == pytest.approx(1 / (5 + counts_for), abs=0.005)
+    assert counts_for >= 2
+
+
+def test_hidden_work_that_makes_little_difference_is_taken_lightly():
+    learned = fit(shop_with_surprises(), SETTINGS)
+    finished = [b for b in learned.boards if b.state == FINISHED]
+    mild = [
+        replace(b, found={**b.found, "pieces": 2.0 + 0.1 * (b.found["pieces"] - 2.0), "wet": 0.0})
+        for b in finished
+    ]
+
+    assert nothing_hidden(learned, finished, SETTINGS) < 10
+    assert nothing_hidden(learned, mild, SETTINGS) == 80
+    assert nothing_hidden(learned, [replace(b, found=b.assessed) for b in finished], SETTINGS) == 80
+
+
+def test_what_an_owner_added_is_no_surprise(learned):
+    assert drawn(learned, [ADDED, *PLAIN]) == {}
+
+
+def test_boards_of_another_sort_or_not_written_down_are_no_donors(learned):
+    other, unwritten = past("x", 1.0, 9.0, kind="minor"), replace(past("y", 1.0, 9.0), found={})
+
+    assert donors(replace(learned, boards=(other, unwritten, WATER)), "major", SETTINGS) == [WATER]
+    assert drawn(learned, [other, unwritten]) == {}
+    assert len(donors(replace(learned, boards=(other, WATER)), "", SETTINGS)) == 2  # sort not known: all
+
+
+def test_less_than_nothing_is_never_drawn(learned):
+    assert drawn(learned, [past("z", 5.0, 1.0)])["pieces"].min() == 0.0
+
+
+def test_areas_go_by_the_size_of_the_boards(learned):
+    long, short = past("l", 1.0, 1.0, length_m=2.8, width_m=0.57), replace(NEXT, length_m=1.9, width_m=0.5)
+    more = replace(long, found={**long.found, "area": 3.0})
+
+    got = drawn(learned, [more], short)["area"]
+
+    assert set(np.round(np.unique(got), 9)) == {2.0, round(2.0 + 1.9 * 0.5 / (2.8 * 0.57), 9)}
+
+
+def test_the_most_alike_count_most_and_ten_count_where_there_are_more():
+    boards = [past(str(i), float(i), float(i)) for i in range(40)]
+
+    weight = likeness(replace(NEXT, assessed={**NEXT.assessed, "pieces": 20.0}), boards)
+
+    assert weight.argmax() == 20
+    assert (np.diff(weight[:21]) >= 0).all()
+    assert 9.5 < weight.sum() ** 2 / (weight**2).sum() < 20
+
+
+def test_areas_worked_out_follow_their_sides(learned):
+    settings = replace(
+        SETTINGS,
+        drivers={
+            **SETTINGS.drivers,
+            "sides": Driver("sides", known="strip"),
+            "stripped": Driver("stripped", unit="m2", source="outline", times="sides", known="strip"),
+        },
+    )
+    donor = replace(
+        PLAIN[0],
+        assessed={**PLAIN[0].assessed, "sides": 1.0, "stripped": 1.2},
+        found={**PLAIN[0].found, "sides": 2.0, "stripped": 2.4},
+    )
+    board = replace(NEXT, assessed={**NEXT.assessed, "sides": 1.0, "stripped": 0.9}, worked_out=("stripped",))
+
+    got = surprised(
+        replace(learned, boards=(donor,)), board, ["sides"], settings, np.random.default_rng(2), 5000
+    )
+
+    assert got["stripped"] == pytest.approx(0.9 * got["sides"])
+
+
+def shop_with_surprises():
+    boards, entries = [], []
+    rng = np.random.default_rng(5)
+    for i in range(30):
+        wet = rng.random() < 0.4
+        seen = {"area": float(rng.uniform(1, 2.6)), "pieces": 2.0, "colours": 1.0, "wet": 0.0}
+        found = {"pieces": 2.0 + 6.0 * wet, "wet": 2.0 * wet, "area": seen["area"], "colours": 1.0}
+        hours = {
+            "strip": 1 + 3 * seen["area"],
+            "let in": 1.5 * found["pieces"] * (1.3 if wet else 1),
+            "spray": 14.0,
+        }
+        boards.append(Board(f"b{i}", kind="major", state=FINISHED, assessed=seen, found=found))
+        entries += [
+            Entry(f"b{i}", DAY, s, h * float(np.exp(0.15 * rng.standard_normal()))) for s, h in hours.items()
+        ]
+    return Log(tuple(boards), tuple(entries))
+
+
+def test_before_opening_is_longer_and_wider_than_opened_up():
+    learned = fit(shop_with_surprises(), SETTINGS)
+    board = KnownBoard("n", kind="major", assessed={"area": 2.0, "pieces": 2.0, "colours": 1.0, "wet": 0.0})
+    found = replace(board, found={"pieces": 2.0, "wet": 0.0})
+
+    before = answer(learned, board, SETTINGS, view="before")
+    opened = answer(learned, found, SETTINGS, view="opened")
+    finished = answer(learned, found, SETTINGS, view="finished")
+
+    assert before.high - before.low > 1.1 * (opened.high - opened.low)
+    assert before.high > opened.high
+    assert (opened.low, opened.high) == (finished.low, finished.high)
+
+
+def test_without_donors_before_is_as_judged():
+    learned = fit(shop_with_surprises(), SETTINGS)
+    board = KnownBoard("n", kind="minor", assessed={"area": 2.0, "pieces": 2.0, "colours": 1.0, "wet": 0.0})
+
+    before = answer(learned, board, SETTINGS, view="before")
+    finished = answer(learned, board, SETTINGS, view="finished")
+
+    assert (before.low, before.likely, before.high) == (finished.low, finished.likely, finished.high)
+
+
+def test_hidden_work_does_not_hide_that_a_board_is_bigger_than_any():
+    learned = fit(shop_with_surprises(), SETTINGS)
+    board = KnownBoard("n", kind="major", assessed={"area": 2.0, "pieces": 30.0, "colours": 1.0, "wet": 0.0})
+
+    assert [(o.driver, o.how) for o in answer(learned, board, SETTINGS, view="before").outside] == [
+        ("pieces", "beyond")
+    ]
+
+
+def test_look_next_is_the_width_that_an_answer_takes_away():
+    rng = np.random.default_rng(3)
+    n = 200_000
+    pieces, colours = rng.integers(0, 4, n).astype(float), rng.integers(0, 3, n).astype(float)
+    total = 30 + 2 * pieces + 10 * colours + rng.standard_normal(n)
+
+    got = {a.driver: a.narrows_hours for a in look_next(total, {"pieces": pieces, "colours": colours})}
+
+    width = np.subtract(*np.quantile(total, [0.9, 0.1]))
+    left = np.mean([np.subtract(*np.quantile(total[colours == c], [0.9, 0.1])) for c in (0, 1, 2)])
+    assert next(iter(got)) == "colours"
+    assert got["colours"] == pytest.approx(width - left, rel=0.01)
+    assert look_next(total, {"nothing": rng.integers(0, 4, n).astype(float)}) == ()
+
+
+def test_what_is_not_known_is_asked_by_what_it_is_worth():
+    learned = fit(shop_with_surprises(), SETTINGS)
+    board = KnownBoard("n", kind="major", assessed={"area": 2.0, "colours": 1.0})
+
+    asked = answer(learned, board, SETTINGS).look_next
+
+    assert [a.driver for a in asked] == ["pieces", "wet"] or asked[0].driver == "pieces"
+    assert all(a.narrows_hours >= 1 for a in asked)
+    assert surprises.known_from("pieces", SETTINGS) == "strip"
