@@ -140,8 +140,7 @@ def test_what_is_not_known_and_what_was_worked_out_are_named(answer, settings):
     telling = replace(asked, look_next=(LookNext("infills", 9.2), LookNext("brittle_glass", 1.3)))
 
     assert lines(telling, settings)[6] == (
-        "Look at this next; in brackets, how many hours narrower the range would be: "
-        "foam pieces to let in (9), brittle glass (1½)."
+        "Look at this next, and the range is so much narrower: foam pieces to let in, 9 hours; brittle glass, 1½ hours."
     )
     assert lines(asked, settings)[5:8] == [
         "Not known yet, so counted as such boards usually have it: brittle glass, foam pieces to let in.",
