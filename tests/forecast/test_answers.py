@@ -14,6 +14,7 @@ from estimator.forecast.answers import answer
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.errors import NoAnswerError, UnreadableError
 from estimator.words.records import FINISHED, ON_BENCH
+from estimator.words.settings import Kind
 
 FIT = made_fit(n=200, unsure=0.15, chances={"stain": (1.0, 9.0)})
 VALUES = {"area": 2.0, "pieces": 3.0, "colours": 2.0, "brittle": 1.0, "masking": 1.0}
@@ -49,6 +50,15 @@ def test_reasons_sum_to_the_likely_hours(values):
     said = told(values)
 
     assert math.fsum(r.hours for r in said.reasons) == pytest.approx(said.likely, rel=1e-9)
+
+
+def test_reasons_keep_their_proportions():
+    """With much luck the mean is well above the middle; every reason comes down by the same."""
+    said = told({**VALUES, "stain": 0.0}, made_fit(noise=0.8))
+    hours = {(r.stage, r.driver): r.hours for r in said.reasons}
+
+    assert hours["spray", "colours"] / hours["check", "once"] == pytest.approx(16 / 0.5, rel=0.05)
+    assert hours["spray", "colours"] / hours["infill", "pieces"] == pytest.approx(16 / 4.5, rel=0.05)
 
 
 @given(quantities, st.sampled_from(sorted(VALUES)), st.integers(1, 3))
@@ -220,6 +230,23 @@ def test_a_guess_beside_anything_else_is_not_alone():
     assert said.guess == 10.0
     assert said.likely == told().likely
     assert said.chance_beyond_guess == 1.0
+
+
+def test_a_guess_beside_a_sort_or_hours_is_not_alone_either():
+    usual = {
+        "area": (1.0, 2.0),
+        "pieces": (1.0, 2.0),
+        "colours": (1.0, 2.0),
+        "brittle": (0.0, 1.0),
+        "masking": (0.0, 1.0),
+    }
+    settings = replace(SETTINGS, kinds={"major": Kind("major", usual=usual)})
+    by_kind = KnownBoard("b", guess=10.0, kind="major")
+    with_hours = replace(by_kind, state=ON_BENCH, booked=(("check", 1.0, True),))
+
+    for board in (by_kind, with_hours):
+        said = answer(FIT, board, settings)
+        assert {r.driver for r in said.reasons} > {"area", "pieces"}
 
 
 # ---- no answer

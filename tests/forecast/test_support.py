@@ -140,8 +140,8 @@ def test_a_longer_board_than_any_is_said():
 
 
 def test_a_board_is_no_experience_of_itself():
-    """On the bench, its strip finished, it has more colours than any board before."""
-    own = past("new", colours=5.0, taught=("strip",))
+    """On the bench, its spray finished, it has more colours than any board before."""
+    own = past("new", colours=5.0)
 
     assert said([*SOME, own], new(colours=5.0)) == {"colours": "beyond"}
 

@@ -252,6 +252,15 @@ def test_set_up_of_which_nothing_tells_is_refused_where_the_stage_happens():
         seen(without(), "before", fit)
 
 
+def test_work_of_which_nothing_tells_is_no_matter_where_there_is_none_of_it():
+    settings = replace(SETTINGS, stages={"strip": Stage("strip", drivers=("area", "pieces"))}, modifiers={})
+    rates = {("strip", "area"): 3.0, ("strip", "pieces"): 1.0}
+    fit = made_fit(settings, rates, {}, untold=(("strip", "pieces"),))
+    board = KnownBoard("x", assessed={"area": 2.0, "pieces": 0.0, "colours": 0.0})
+
+    assert set(seen(board, "before", fit, settings)[0].happening) == {"strip"}
+
+
 def test_a_finished_stage_needs_nothing_told():
     fit = made_fit(untold=(("strip", "area"),))
     board = replace(BOARD, booked=(("strip", 5.0, True),))
