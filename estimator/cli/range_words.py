@@ -61,9 +61,9 @@ def _look_next(answer: Range, settings: Settings) -> str:
     if not answer.look_next:
         return "Knowing more of that would not make the range an hour narrower."
     worth = [
-        f"{settings.label(n.driver).lower()} ({say_hours(n.narrows_hours)})" for n in answer.look_next[:3]
+        f"{settings.label(n.driver).lower()}, {say_hours(n.narrows_hours)}" for n in answer.look_next[:3]
     ]
-    return f"Look at this next; in brackets, how many hours narrower the range would be: {', '.join(worth)}."
+    return f"Look at this next, and the range is so much narrower: {'; '.join(worth)}."
 
 
 def headline(answer: Range) -> str:
