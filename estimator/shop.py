@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
     from estimator.forecast.ranges import Range
     from estimator.model.saved_fit import KnownBoard, SavedFit
+    from estimator.record.verdicts import Verdicts
 
 CACHE = ".estimator"
 IN_HAND = (WAITING, ON_BENCH, STOPPED)
@@ -182,6 +183,29 @@ class Shop:
         if any(not 0 <= h < 1e6 for h in hours):
             raise UnreadableError("Hours to pass must be a number of hours.", "Write for instance --over 40.")
         return answer(fit, wanted, self.settings, odds=odds, view=view, over=hours, seed=self.seed)
+
+    def rules(self) -> Verdicts:
+        """What past boards say of each rule of thumb; from the cache where neither log nor settings changed.
+
+        Raises NoAnswerError where the likeliest rates cannot be found.
+        """
+        from estimator.log.sources import log_digest
+        from estimator.model.saved_fit import MODEL_VERSION
+        from estimator.record.judging import judge
+        from estimator.record.verdicts import VERDICTS_VERSION, verdicts_from_json
+
+        fit, last = self.fit(), self.log.last_entry
+        day = self._today if self._today and last and self._today < last else None
+        name = f"rules-{MODEL_VERSION}.{VERDICTS_VERSION}-{self.seed}-{day or 'all'}-{log_digest(self.folder)}.json"
+        kept = self.folder / CACHE / name
+        try:
+            return verdicts_from_json(kept.read_text("utf-8"))
+        except (OSError, UnicodeDecodeError, EstimatorError):
+            pass
+        log = self.log if day is None else _until(self.log, day)
+        judged = judge(log, self.settings, fit, today=day, seed=self.seed)
+        _keep(kept, judged.to_json())
+        return judged
 
     @staticmethod
     def _known(fit: SavedFit, name: str) -> KnownBoard:

@@ -13,6 +13,7 @@ import click
 from estimator import __version__
 from estimator.cli.more_commands import demo, new
 from estimator.cli.options import Commands, Shared, one_of, print_json, reads, shared, tell_problems
+from estimator.cli.rules_command import rules
 from estimator.cli.tables import Heading, Part, print_parts
 from estimator.words.errors import SettingsError, UnreadableError, UsageError
 from estimator.words.odds import read_odds
@@ -48,6 +49,7 @@ def main() -> None:
 
 cli.add_command(demo)
 cli.add_command(new)
+cli.add_command(rules)
 
 
 @cli.command(short_help="List every problem in the settings and the log.")

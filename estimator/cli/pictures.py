@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from estimator.forecast.ranges import Range
 from estimator.words.errors import UsageError
 from estimator.words.odds import say_odds
 from estimator.words.plain import say_middle, say_range
 from estimator.words.settings import Settings
+
+if TYPE_CHECKING:
+    from estimator.record.verdicts import Verdicts
 
 ENDINGS = (".png", ".svg")
 
@@ -58,3 +62,21 @@ def save_pictures(folder: Path, answer: Range, settings: Settings, name: str) ->
 def _title(answer: Range, name: str) -> str:
     """What there is to see."""
     return f"{name}: {say_range(answer.low, answer.high)}, {say_odds(answer.odds)}"
+
+
+def save_rule_picture(path: Path, verdicts: Verdicts) -> None:
+    """Writes the restorer's own rules against the log.
+
+    Raises UsageError for another ending, where the file cannot be written, and where no rule is his own.
+    """
+    if path.suffix.casefold() not in ENDINGS:
+        raise UsageError(f"{path} is neither .png nor .svg.", "Name a file that ends in one of them.")
+    from estimator.sheets.rule_figures import rule_rows, save_rules
+
+    rows = rule_rows(verdicts)
+    if not rows:
+        raise UsageError("None of the rules of thumb is your own yet.", "Write one into workshop.toml.")
+    try:
+        save_rules(path, rows, title="Your rules of thumb, and what your log says")
+    except OSError as error:
+        raise UsageError(f"{path} cannot be written.", "Name a file in a folder that is yours.") from error

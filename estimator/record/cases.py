@@ -8,20 +8,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 
-import numpy as np
-
-from estimator.log.stage_hours import StageHours, stage_hours
-from estimator.model.quantities import (
-    as_it_turned_out,
-    happens,
-    modifiers_of,
-    speaks_of,
-    typical_grades,
-    work_of,
-)
-from estimator.model.saved_fit import UNPLANNED, SavedFit
-from estimator.model.sums import Numbers
-from estimator.words.records import FINISHED, Board, Log
+from estimator.model.quantities import as_it_turned_out, happens
+from estimator.record.past import Past, StageWork, Usual
+from estimator.words.records import FINISHED, Board
 from estimator.words.rules import Rule
 from estimator.words.settings import Settings
 from estimator.words.settings_rules import HIDDEN_WORK
@@ -30,8 +19,6 @@ HALF = 0.5  # of a stage's usual hours: a rate with less of it cannot be seen in
 LEAST_RATE = 0.05  # of the usual rate: what a stage quicker than its other parts alone would leave
 MORE = 1e-6  # units: found more than assessed
 WET, DRY = "still wet", "dry"  # what the checks of a drying board say
-
-Work = tuple[tuple[str, Mapping[str, float], Mapping[str, float]], ...]  # stages: quantities and grades
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,88 +36,8 @@ class Case:
     amount: float
     side: int
     day: dt.date | None = None
-    work: Work = ()
+    work: tuple[StageWork, ...] = ()
     weight: float = 1.0
-
-
-@dataclass(frozen=True)
-class Usual:
-    """The usual hours that a fit says: middles over its draws, by stage and driver or condition.
-
-    rate: hours for one; effect: log factor a grade; spread: log-scale sd of one board's hours, by stage
-    """
-
-    rate: Mapping[tuple[str, str], float]
-    effect: Mapping[tuple[str, str], float]
-    spread: Mapping[str, float]
-
-    @classmethod
-    def of(cls, fit: SavedFit, numbers: Numbers | None = None) -> Usual:
-        """The usual hours of a fit, or of other draws of the same numbers."""
-        rates = fit.log_rate.T if numbers is None else numbers.log_rate
-        effects = fit.effect.T if numbers is None else numbers.effect
-        loading = fit.loading.T if numbers is None else numbers.loading
-        noise = fit.noise.T if numbers is None else numbers.noise
-        spread = np.sqrt((loading**2 + noise**2).mean(axis=1))
-        return cls(
-            dict(zip(fit.parts, np.exp(rates.mean(axis=1)).tolist(), strict=True)),
-            dict(zip(fit.conditions, effects.mean(axis=1).tolist(), strict=True)),
-            dict(zip(fit.stages, spread.tolist(), strict=True)),
-        )
-
-    def slower(self, stage: str, grades: Mapping[str, float]) -> float:
-        """How many times as long the conditions of a board make a stage."""
-        return math.exp(sum(self.effect[stage, name] * grade for name, grade in grades.items()))
-
-
-class Past:
-    """A log as cases need it: boards with how they turned out and their hours by stage, up to a day."""
-
-    def __init__(self, log: Log, settings: Settings, fit: SavedFit, *, today: dt.date | None = None) -> None:
-        self.log, self.settings, self.today = log, settings, today
-        self.worked = stage_hours(log.entries, log.by_id, settings.stages)
-        self.usual_grades = typical_grades(log.boards, settings)
-        self.whole = {known.board: known.hours for known in fit.boards}
-
-    def known(self, day: dt.date | None) -> bool:
-        """Whether a day is not still to come."""
-        return day is None or self.today is None or day <= self.today
-
-    def of(self, rule: Rule) -> Iterator[tuple[Board, dict[str, float]]]:
-        """The boards that a rule speaks of, with how they turned out."""
-        for board in self.log.boards:
-            values = as_it_turned_out(board)
-            if speaks_of(rule, board, values):
-                yield board, values
-
-    def stages(self, rule: Rule) -> Iterator[tuple[Board, StageHours, Mapping[str, float], dict[str, float]]]:
-        """The finished stages that a rule speaks of: board, hours, quantities, grades."""
-        for board, values in self.of(rule):
-            for has in self.worked.get(board.board, ()):
-                work, grades = self._work(has.stage, values)
-                if has.done and work is not None and rule.stage in {"", has.stage}:
-                    yield board, has, work, grades
-
-    def work(self, board: Board, values: Mapping[str, float], stage: str = "") -> Work | None:
-        """The stages that were booked, or the one named; None where a quantity is not known."""
-        found = []
-        for has in self.worked.get(board.board, ()):
-            if stage in {"", has.stage}:
-                work, grades = self._work(has.stage, values)
-                if work is None:
-                    return None
-                found.append((has.stage, work, grades))
-        return tuple(found)
-
-    def _work(
-        self, name: str, values: Mapping[str, float]
-    ) -> tuple[dict[str, float] | None, dict[str, float]]:
-        """A stage's quantities and grades; what nobody had planned is a quantity of its own."""
-        stage = self.settings.stages[name]
-        work = work_of(stage, values)
-        if happens(stage, values, booked=True) is False:
-            work = {UNPLANNED: 1.0}
-        return work, {m: values.get(m, self.usual_grades[m]) for m in modifiers_of(name, self.settings)}
 
 
 def cases_of(rule: Rule, past: Past, usual: Usual) -> list[Case]:
@@ -156,10 +63,11 @@ def _side(rule: Rule, amount: float) -> int:
 
 
 def _rate(rule: Rule, past: Past, usual: Usual) -> Iterator[Case]:
-    """Stages whose usual hours are at least half of this rate; the amount is what is left for one.
+    """Stages whose usual hours are at least half of this rate; the amount is what is left for one, as booked.
 
-    The hours lie between those with the rule's low and with its high in place of the rate exactly where the
-    amount lies in the rule's range.
+    A rule does not say whether set-up and the like are in it, nor whether hard boards are: least takes both out
+    of the hours, most leaves both in. A case misses only where it misses on any reading, so that a rule which is
+    right on one of them is not wronged.
     """
     for board, has, work, grades in past.stages(rule):
         quantity = work.get(rule.per, 0.0)
@@ -170,11 +78,17 @@ def _rate(rule: Rule, past: Past, usual: Usual) -> Iterator[Case]:
         share = own * quantity / whole
         if share < HALF:
             continue
-        left = has.hours / usual.slower(has.stage, grades) - (whole - own * quantity)
-        amount = max(left / quantity, LEAST_RATE * own)
-        yield Case(
-            board.board, amount, _side(rule, amount), has.middle, ((has.stage, work, grades),), float(share)
-        )
+        slower, others = usual.slower(has.stage, grades), whole - own * quantity
+        readings = [
+            has.hours / slower - others,
+            has.hours - slower * others,
+            has.hours / slower,
+            has.hours,
+        ]
+        least, most = min(readings) / quantity, max(readings) / quantity
+        side = _side(rule, most) if _side(rule, most) < 0 else max(_side(rule, least), 0)
+        amount = max(readings[1] / quantity, LEAST_RATE * own)
+        yield Case(board.board, amount, side, has.middle, ((has.stage, work, grades),), float(share))
 
 
 def _factor(rule: Rule, past: Past, usual: Usual) -> Iterator[Case]:

@@ -14,6 +14,8 @@ from dataclasses import dataclass
 
 from scipy.special import betaincc, betaln
 
+from estimator.record.verdicts import HOLDS, LOOKS, NOT_ENOUGH, TOO_HIGH, TOO_LOW, TOO_SURE
+
 WRONGLY_ACCUSED = 0.10  # chance, at most, that any of the right rules is ever accused
 SUSPECT = 10.0  # evidence from which a rule looks wrong without being accused
 FEWEST = 8  # cases below which no rule is said to hold
@@ -21,15 +23,6 @@ SLACK = 0.2  # a rule holds where its share inside is this much below its odds a
 SURE_ENOUGH, ONE_SIDED = 0.8, 0.95
 MOST_CASES = 400  # beyond which nobody waits for more
 LARGEST = 690.0  # log of the largest evidence that is told: more is no number in every program
-
-HOLDS, TOO_LOW, TOO_HIGH, TOO_SURE, NOT_ENOUGH = (
-    "holds",
-    "too low",
-    "too high",
-    "too sure",
-    "not enough boards",
-)
-LOOKS = {TOO_LOW: "low", TOO_HIGH: "high", TOO_SURE: "narrow"}
 
 
 def log_bet_above(count: int, cases: int, chance: float) -> float:

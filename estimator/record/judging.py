@@ -12,11 +12,11 @@ from scipy.special import betaincinv
 
 from estimator.model.saved_fit import SavedFit
 from estimator.model.sums import Numbers
-from estimator.record.cases import Case, Past, Usual, cases_of
-from estimator.record.evidence import HOLDS, LOOKS, NOT_ENOUGH, SUSPECT, Finding, find_on_range, find_on_share
+from estimator.record.cases import Case, cases_of
+from estimator.record.evidence import SUSPECT, Finding, find_on_range, find_on_share
 from estimator.record.log_alone import Whole, without
+from estimator.record.past import Past, Usual
 from estimator.record.said_by_log import (
-    Amounts,
     Drawn,
     amounts,
     amounts_of_days,
@@ -24,7 +24,7 @@ from estimator.record.said_by_log import (
     together_of_days,
     worth_boards,
 )
-from estimator.record.verdicts import Shared, Verdict, Verdicts
+from estimator.record.verdicts import HOLDS, LOOKS, NOT_ENOUGH, Amounts, Shared, Verdict, Verdicts
 from estimator.words.records import Log
 from estimator.words.rules import Rule
 from estimator.words.settings import Settings

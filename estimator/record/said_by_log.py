@@ -13,6 +13,8 @@ from scipy.special import stdtrit
 from estimator.model.saved_fit import Array, SavedFit
 from estimator.model.sums import Numbers
 from estimator.record.cases import Case
+from estimator.record.past import StageWork
+from estimator.record.verdicts import Amounts
 from estimator.words.rules import Rule
 
 WORTH_LOG = 8  # cases: how much the fit counts beside the cases themselves in a suggested range
@@ -22,15 +24,6 @@ SPREAD, SPREAD_WORTH = (
     4.0,
 )  # log-sd of waits before any is seen, and how many cases that is worth [invented]
 MOST_WORK = 40  # cases over which a stage or a board is averaged
-
-
-@dataclass(frozen=True, slots=True)
-class Amounts:
-    """The range that cases take, at a rule's odds, in its own unit."""
-
-    low: float
-    likely: float
-    high: float
 
 
 @dataclass(frozen=True)
@@ -64,10 +57,14 @@ def amounts(rule: Rule, cases: Sequence[Case], drawn: Drawn, *, seed: int = 0) -
     Of a factor it is where the factor lies; of all else where the next case falls.
     """
     rng = np.random.default_rng([seed, 3])
+    worked = [case for case in cases if case.work]
+    worked = worked[:: max(1, math.ceil(len(worked) / MOST_WORK))]
     if rule.form == "rate":
         log_rate = drawn.rate[rule.stage, rule.per]
         spread = np.hypot(drawn.loading[rule.stage], drawn.noise[rule.stage])
-        return _between(np.exp(log_rate + spread * rng.standard_normal(len(log_rate))), rule)
+        middles = [log_rate + _slower(case.work[0], drawn) for case in worked] or [log_rate]
+        luck = [spread * rng.standard_normal(len(log_rate)) for _ in middles]
+        return _between(np.exp(np.concatenate(middles) + np.concatenate(luck)), rule)
     if rule.form == "factor":
         slowed = [
             log
@@ -75,8 +72,6 @@ def amounts(rule: Rule, cases: Sequence[Case], drawn: Drawn, *, seed: int = 0) -
             if name == rule.modifier and rule.stage in {"", stage}
         ]
         return _between(np.exp(np.concatenate(slowed)), rule) if slowed else None
-    worked = [case for case in cases if case.work]
-    worked = worked[:: max(1, math.ceil(len(worked) / MOST_WORK))]
     if not worked:
         return None
     return _between(np.concatenate([_hours(case, drawn, rng) for case in worked]), rule)
@@ -86,14 +81,20 @@ def _hours(case: Case, drawn: Drawn, rng: np.random.Generator) -> Array:
     """Draws of the hours that the work of a case takes: one pace for all stages, noise for each."""
     n = len(next(iter(drawn.noise.values())))
     pace, total = rng.standard_normal(n), np.zeros(n)
-    for stage, work, grades in case.work:
+    for stage_work in case.work:
+        stage, work, _ = stage_work
         plain = sum(
             (much * np.exp(drawn.rate[stage, driver]) for driver, much in work.items() if much), np.zeros(n)
         )
-        slower = sum((grade * drawn.effect[stage, name] for name, grade in grades.items()), np.zeros(n))
         luck = drawn.loading[stage] * pace + drawn.noise[stage] * rng.standard_normal(n)
-        total = total + plain * np.exp(slower + luck)
+        total = total + plain * np.exp(_slower(stage_work, drawn) + luck)
     return total
+
+
+def _slower(worked: StageWork, drawn: Drawn) -> Array:
+    """Log of how many times as long the conditions of a case make its stage."""
+    stage, _, grades = worked
+    return sum((grade * drawn.effect[stage, name] for name, grade in grades.items()), np.zeros(1))
 
 
 def _between(draws: Array, rule: Rule) -> Amounts:

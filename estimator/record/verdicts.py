@@ -2,14 +2,33 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from estimator.record.evidence import LOOKS
-from estimator.record.said_by_log import Amounts
+from estimator.words.errors import EstimatorError
+from estimator.words.plain import round_hours, say_value
 
+HOLDS, TOO_LOW, TOO_HIGH, TOO_SURE, NOT_ENOUGH = (
+    "holds",
+    "too low",
+    "too high",
+    "too sure",
+    "not enough boards",
+)
+LOOKS = {TOO_LOW: "low", TOO_HIGH: "high", TOO_SURE: "narrow"}
+VERDICTS_VERSION = 1
 SURE = 0.9  # chance from which it is said that the restorer's rules share an error
+
+
+@dataclass(frozen=True, slots=True)
+class Amounts:
+    """The range that cases take, at a rule's odds, in its own unit."""
+
+    low: float
+    likely: float
+    high: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +72,33 @@ class Verdict:
         """What its amounts are: hours, days or times; empty for a chance."""
         return {"wait": "days", "span": "days", "factor": "times", "chance": ""}.get(self.form, "hours")
 
+    def said(self, low: float, high: float) -> str:
+        """A range of its amounts in words, as long a figure as each deserves.
+
+        A stage or a board is shown as hours are; of smaller things two figures are enough.
+        """
+        if self.form in {"stage", "board"}:
+            low, high = round_hours(low), round_hours(high)
+        elif self.unit == "days":
+            low, high = (float(round(day)) if day >= 1 else 0.5 for day in (low, high))
+        else:
+            low, high = (
+                float(f"{amount:.3g}" if self.unit == "times" else f"{amount:.2g}") for amount in (low, high)
+            )
+        words = _ends(low, high)
+        return f"{words} {'times as long' if self.unit == 'times' else self.unit}"
+
+    @property
+    def own_words(self) -> str:
+        """The range or the share as the restorer said it."""
+        if self.share is not None:
+            of = next((n for n in (10, 20) if abs(self.share * n - round(self.share * n)) < 1e-9), 100)
+            return f"{self.share * of:g} in {of}"
+        assert self.low is not None
+        assert self.high is not None
+        unit = {"hours": "h"}.get(self.unit, self.unit)
+        return f"{_ends(self.low, self.high)} {unit}"
+
     @property
     def accused(self) -> bool:
         """Whether the cases say that the rule is wrong."""
@@ -77,6 +123,13 @@ class Verdict:
             read[name] = None if read[name] is None else (read[name]["low"], read[name]["high"])
         read["cases"] = tuple((case["board"], case["amount"]) for case in read["cases"])
         return cls(**read)
+
+
+def _ends(low: float, high: float) -> str:
+    """Two amounts in figures: with halves as ½ where no other fraction stands beside them."""
+    halves = all(2 * end % 1 == 0 for end in (low, high))
+    ends = [say_value(end) if halves else f"{end:,g}" for end in (low, high)]
+    return f"{ends[0]} to {ends[1]}" if ends[0] != ends[1] else f"about {ends[0]}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,11 +170,23 @@ class Verdicts:
             "shared": None if self.shared is None else asdict(self.shared),
         }
 
-    @classmethod
-    def from_dict(cls, kept: Mapping[str, Any]) -> Verdicts:
-        """The verdicts that `as_dict` wrote."""
+    def to_json(self) -> str:
+        """The verdicts as JSON text; the same verdicts give the same text."""
+        return json.dumps(self.as_dict(), separators=(",", ":"), allow_nan=False)
+
+
+def verdicts_from_json(text: str) -> Verdicts:
+    """The verdicts that `to_json` wrote.
+
+    Raises EstimatorError where the text is anything else.
+    """
+    try:
+        kept = json.loads(text)
         shared = kept["shared"]
-        return cls(
-            tuple(Verdict.from_dict(rule) for rule in kept["rules"]),
-            None if shared is None else Shared(**shared),
-        )
+        rules = tuple(Verdict.from_dict(rule) for rule in kept["rules"])
+        return Verdicts(rules, None if shared is None else Shared(**shared))
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as broken:
+        raise EstimatorError(
+            "the kept verdicts cannot be read.",
+            "Delete the folder .estimator; the next look makes them anew.",
+        ) from broken

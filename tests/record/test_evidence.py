@@ -7,13 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from estimator.record import evidence as of
 from estimator.record.evidence import (
-    HOLDS,
-    NOT_ENOUGH,
-    TOO_HIGH,
-    TOO_LOW,
-    TOO_SURE,
     evidence_on_range,
     evidence_on_share,
     find_on_range,
@@ -21,6 +15,7 @@ from estimator.record.evidence import (
     log_bet_above,
     log_bet_below,
 )
+from estimator.record.verdicts import HOLDS, NOT_ENOUGH, TOO_HIGH, TOO_LOW, TOO_SURE
 
 
 def by_integration(count, cases, chance, *, above):
@@ -134,7 +129,7 @@ def test_shares():
     assert find_on_share(34, 36, 0.4, 12).verdict == TOO_LOW
     assert find_on_share(1, 40, 0.4, 12).verdict == TOO_HIGH
     assert find_on_share(2, 4, 0.4, 12).verdict == NOT_ENOUGH
-    assert of.find_on_share(4, 40, 0.3, 400).looks in {"", "high"}
+    assert find_on_share(4, 40, 0.3, 400).looks in {"", "high"}
 
 
 def test_half_inside_and_the_rest_above_is_found_at_thirty_cases():

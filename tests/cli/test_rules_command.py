@@ -1,0 +1,190 @@
+import json
+import shutil
+
+import pytest
+
+from estimator.cli.rule_words import rule_parts, shared_words, verdict_words
+from estimator.cli.tables import plain_lines
+from estimator.record.verdicts import Amounts, Shared, Verdict, Verdicts
+from estimator.words.rules import Accepted
+from estimator.words.settings_file import read_settings
+
+KEYS = """name text odds low high share verdict looks inside below above of evidence log both suggested
+worth_boards"""
+STATISTICS = (
+    "evidence",
+    "prior",
+    "posterior",
+    "quantile",
+    "e-value",
+    "confidence",
+    "interval",
+    "percent",
+    "bias",
+)
+
+
+def verdict(**more):
+    plain = {
+        "name": "sanding",
+        "text": "Sanding takes 3 to 4½ hours",
+        "form": "stage",
+        "lent": False,
+        "odds": 0.8,
+        "low": 3.0,
+        "high": 4.5,
+        "share": None,
+        "verdict": "holds",
+        "looks": None,
+        "inside": 9,
+        "below": 1,
+        "above": 1,
+        "of": 11,
+        "evidence": 0.2,
+        "would_do": None,
+        "log": Amounts(3.1, 3.9, 4.8),
+        "both": Amounts(3.1, 3.9, 4.8),
+        "suggested": (3.1, 4.8),
+        "worth_boards": 0.6,
+    }
+    return Verdict(**{**plain, **more})
+
+
+def lines(*verdicts, shared=None):
+    return plain_lines(rule_parts(Verdicts(verdicts, shared)))
+
+
+def test_a_wrong_rule_comes_with_what_the_log_says_and_how_to_keep_it():
+    told = lines(verdict(verdict="too low", inside=1, below=0, above=25, of=26, suggested=(5.3, 8.6)))
+
+    assert told == [
+        "Your rules of thumb, and how past boards went",
+        "         you said    within  less  more",
+        "sanding  3 to 4½ h  1 of 26     0    25  too low",
+        "",
+        "sanding: too low",
+        "You said: “Sanding takes 3 to 4½ hours”.",
+        "25 of 26 took longer.",
+        "By your log it is 5½ to 8½ hours, 8 times in 10. Your words stay as they are; to keep this beside them:",
+        'estimator rules --accept "sanding"',
+        "However often you look, a right rule of yours is called wrong in fewer than 1 workshop in 10.",
+    ]
+
+
+def test_too_few_boards_say_how_many_would_do():
+    told = lines(verdict(verdict="not enough boards", inside=2, below=0, above=0, of=2, would_do=9))
+
+    assert "sanding: 2 boards so far; if they go as you said, 9 in all would do." in told
+
+
+def test_chances_are_counted_as_happened():
+    chance = verdict(
+        form="chance", share=0.05, low=None, high=None, odds=None, suggested=None, inside=3, below=0
+    )
+    told = lines(chance)
+
+    assert "sanding  1 in 20   3 of 11              holds" in told
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        ({"looks": "low"}, "holds, but it looks low"),
+        ({"lent": True, "verdict": "not enough boards", "looks": "high"}, "your boards take less"),
+        ({"lent": True, "form": "chance", "share": 0.1, "looks": "low"}, "it happens more here"),
+        ({"verdict": "too sure"}, "too sure of itself"),
+    ],
+)
+def test_verdicts_in_words(more, words):
+    assert verdict_words(verdict(**more)) == words
+
+
+def test_amounts_are_as_long_as_they_deserve():
+    said = [
+        verdict(form="stage").said(13.4, 42.0),
+        verdict(form="rate").said(1.134, 1.96),
+        verdict(form="wait").said(0.3, 91.4),
+        verdict(form="factor").said(1.1234, 1.5),
+    ]
+    assert said == ["13 to 40 hours", "1.1 to 2 hours", "½ to 91 days", "1.12 to 1.5 times as long"]
+
+
+def test_the_error_that_rules_share_is_said_only_when_sure():
+    assert (
+        shared_words(Shared(-0.2, 0.5, 0.02, 0.03))
+        == "Your rules of thumb run 18 % high and are 2 times too careful."
+    )
+    assert not shared_words(Shared(0.2, 1.6, 0.9, 0.9))
+    assert not shared_words(None)
+
+
+def test_lent_rules_stand_apart():
+    told = lines(verdict(lent=True), verdict(lent=True, name="other", of=0, inside=0, below=0, above=0))
+
+    assert told[0] == "None of the rules of thumb is your own yet."
+    assert "Lent rules of thumb, not yet yours" in told
+    assert told[-1] == "Of 1 lent rule of thumb no board of yours tells yet."
+    assert lines() == ["There is no rule of thumb in workshop.toml."]
+
+
+@pytest.fixture(scope="module")
+def demo(demo_folder, tmp_path_factory):
+    """The invented workshop, judged once."""
+    folder = tmp_path_factory.mktemp("judged") / "demo"
+    shutil.copytree(demo_folder, folder)
+    return folder
+
+
+def test_the_invented_workshop(demo, run):
+    told = json.loads(run("rules", "--shop", demo, "--json").stdout)
+
+    assert told["shared"].keys() >= {"lean", "scale"}
+    assert all(set(KEYS.split()) <= rule.keys() for rule in told["rules"])
+    accused = {r["name"] for r in told["rules"] if r["verdict"].startswith("too")}
+    assert accused == {"drying when properly wet", "sanding a long board"}
+    for rule in told["rules"]:
+        for name in ("log", "both"):
+            assert rule[name] is None or rule[name]["low"] < rule[name]["likely"] < rule[name]["high"]
+        assert rule["suggested"] is None or rule["suggested"].keys() == {"low", "high"}
+    assert [path.name.split("-")[0] for path in (demo / ".estimator").glob("rules-*")] == ["rules"]
+
+    words = run("rules", "--shop", demo).stdout
+    assert not [word for word in STATISTICS if word in words.casefold()]
+    assert words == run("rules", "--shop", demo).stdout
+
+
+def test_accept_keeps_the_suggestion_beside_the_words(demo, run):
+    before = (demo / "workshop.toml").read_text("utf-8")
+    told = run("rules", "--accept", "sanding a long board", "--shop", demo).stdout
+
+    rule = next(r for r in read_settings(demo)[0].rules if r.name == "sanding a long board")
+    assert isinstance(rule.accepted, Accepted)
+    assert (rule.low, rule.high) == (3.0, 4.5) < (rule.accepted.low, rule.accepted.high)
+    assert rule.accepted.on.isoformat() == "2026-10-01"
+    assert told.startswith("Kept beside sanding a long board, in workshop.toml: ")
+    after = (demo / "workshop.toml").read_text("utf-8")
+    assert set(before.splitlines()) <= set(after.splitlines())
+    (demo / "workshop.toml").write_text(before, "utf-8")
+
+
+def test_what_cannot_be_accepted(demo, run):
+    wrong = run("rules", "--accept", "sandng a long board", "--shop", demo, exit_code=2)
+    assert "The nearest name known here is sanding a long board." in wrong.stderr
+    none = run("rules", "--accept", "something nasty", "--shop", demo, exit_code=1)
+    assert none.stderr.startswith('Nothing is suggested beside "something nasty"')
+
+
+def test_a_figure(demo, run, tmp_path):
+    run("rules", "--figure", tmp_path / "rules.svg", "--shop", demo)
+
+    assert "Sanding the filler coat" in (tmp_path / "rules.svg").read_text("utf-8")
+    assert run("rules", "--figure", tmp_path / "rules.gif", "--shop", demo, exit_code=2).stderr
+
+
+def test_before_the_first_board(run, tmp_path):
+    run("new", tmp_path / "shop")
+    told = run("rules", "--shop", tmp_path / "shop").stdout
+
+    assert told.startswith("None of the rules of thumb is your own yet.")
+    none = run("rules", "--figure", tmp_path / "a.png", "--shop", tmp_path / "shop", exit_code=2)
+    assert none.stderr.startswith("None of the rules of thumb is your own yet.")

@@ -1,0 +1,203 @@
+import datetime as dt
+
+import pytest
+
+from estimator.model.fit import fit
+from estimator.record.cases import cases_of
+from estimator.record.past import Past, Usual
+from estimator.words.records import FINISHED, Board, Entry, Log, Wait
+from estimator.words.rules import Rule
+from estimator.words.settings import Driver, Modifier, Settings, Stage
+
+DAY = dt.date(2026, 3, 2)
+SETTINGS = Settings(
+    drivers={name: Driver(name) for name in ("area", "pieces")},
+    modifiers={
+        "brittle": Modifier("brittle", stages=("strip",), grades=("sound", "crisp", "brittle")),
+        "stain": Modifier("stain"),
+    },
+    stages={
+        "strip": Stage("strip", drivers=("once", "area")),
+        "drying": Stage("drying", after=("strip",)),
+        "infill": Stage("infill", drivers=("pieces",), after=("strip",)),
+        "redo": Stage("redo", happens="sometimes"),
+    },
+)
+USUAL = Usual(
+    rate={
+        ("strip", "once"): 1.0,
+        ("strip", "area"): 2.0,
+        ("infill", "pieces"): 1.5,
+        ("drying", "once"): 0.25,
+        ("redo", "once"): 2.0,
+    },
+    effect={("strip", "brittle"): 0.2},
+    spread={"strip": 0.3, "infill": 0.3, "drying": 0.3, "redo": 0.3},
+)
+
+
+def day(n):
+    return DAY + dt.timedelta(days=n)
+
+
+def past(boards, entries=(), waits=(), today=None):
+    log = Log(boards=tuple(boards), entries=tuple(entries), waits=tuple(waits))
+    return Past(log, SETTINGS, fit(log, SETTINGS, n_draws=16), today=today)
+
+
+def board(name, *, area=2.0, pieces=0.0, brittle=0.0, **more):
+    found = {"area": area, "pieces": pieces, "brittle": brittle, **more.pop("found", {})}
+    return Board(
+        name, kind="major", state=FINISHED, started=DAY, ready=day(40), assessed=found, found=found, **more
+    )
+
+
+def booked(name, stage, hours, n=0, **more):
+    return Entry(name, day(n), stage, hours, **more)
+
+
+def sides(cases):
+    return [case.side for case in cases]
+
+
+def test_a_stage_s_hours_are_its_cases_where_when_holds():
+    rule = Rule("r", stage="strip", when={"area": (1.5, 2.5)}, low=4.0, high=6.0, odds=0.8)
+    boards = [board("a"), board("b"), board("c"), board("d", area=9.0), board("e")]
+    hours = {"a": 3.9, "b": 4.0, "c": 6.1, "d": 5.0}
+    cases = cases_of(rule, past(boards, [booked(b, "strip", h) for b, h in hours.items()]), USUAL)
+
+    assert [(c.board, c.amount, c.side) for c in cases] == [("a", 3.9, -1), ("b", 4.0, 0), ("c", 6.1, 1)]
+
+
+def test_the_ends_are_inside():
+    rule = Rule("r", stage="strip", low=4.0, high=6.0, odds=0.8)
+    boards = [board("a"), board("b")]
+    cases = cases_of(rule, past(boards, [booked("a", "strip", 4.0), booked("b", "strip", 6.0)]), USUAL)
+
+    assert sides(cases) == [0, 0]
+
+
+def test_stages_in_hand_are_no_cases():
+    rule = Rule("r", stage="strip", low=4.0, high=6.0, odds=0.8)
+    cases = cases_of(rule, past([board("a")], [booked("a", "strip", 3.0, done=False)]), USUAL)
+
+    assert cases == []
+
+
+def test_a_rate_s_cases_leave_other_parts_out():
+    rule = Rule("r", stage="strip", per="area", low=2.5, high=3.5, odds=0.8)
+    boards = [board("a"), board("b"), board("c"), board("d", area=0.4)]
+    # area 2: set-up 1 h beside 2 x 2 h; the range as hours is 2.5 x 2 to 1 + 3.5 x 2
+    entries = [booked("a", "strip", 4.9), booked("b", "strip", 5.1), booked("c", "strip", 8.1)]
+    cases = cases_of(rule, past(boards, [*entries, booked("d", "strip", 1.0)]), USUAL)
+
+    assert [(c.board, c.side) for c in cases] == [("a", -1), ("b", 0), ("c", 1)]  # of d it is less than half
+    assert [c.amount for c in cases] == pytest.approx([1.95, 2.05, 3.55])
+    assert cases[0].weight == pytest.approx(0.8)
+
+
+def test_a_rate_without_other_parts_is_hours_for_one():
+    rule = Rule("r", stage="infill", per="pieces", low=1.3, high=2.2, odds=0.7)
+    boards = [board(b, pieces=2.0) for b in "abc"]
+    entries = [booked("a", "infill", 2.5), booked("b", "infill", 2.6), booked("c", "infill", 4.5)]
+    cases = cases_of(rule, past(boards, entries), USUAL)
+
+    assert sides(cases) == [-1, 0, 1]
+    assert [c.amount for c in cases] == [1.25, 1.3, 2.25]
+
+
+def test_a_factor_s_range_is_widened_by_the_spread_of_hours():
+    rule = Rule("r", modifier="brittle", low=1.1, high=1.4, odds=0.8)
+    boards = [board("a", brittle=1.0), board("b", brittle=1.0), board("c", brittle=0.0)]
+    usual = 1.0 + 2.0 * 2.0
+    entries = [
+        booked("a", "strip", usual * 1.24),
+        booked("b", "strip", usual * 2.5),
+        booked("c", "strip", 9.0),
+    ]
+    cases = cases_of(rule, past(boards, entries), USUAL)
+
+    assert [c.amount for c in cases] == pytest.approx([1.24, 2.5])
+    assert sides(cases) == [0, 1]
+    # 8 in 10 of a lognormal about 1.24 with sd sqrt(.094^2 + .3^2) end at 1.855
+    edge = cases_of(
+        rule, past(boards, [booked("a", "strip", usual * 1.85), booked("b", "strip", usual * 1.86)]), USUAL
+    )
+    assert sides(edge) == [0, 1]
+
+
+def test_whole_boards_count_only_when_finished_and_whole():
+    rule = Rule("r", low=6.0, high=9.0, odds=0.8)
+    boards = [board("a", pieces=1.0), board("b", pieces=1.0), board("c")]
+    entries = [booked("a", "strip", 5.0), booked("a", "infill", 2.0), booked("b", "strip", 5.0)]
+    cases = cases_of(rule, past(boards, [*entries, booked("c", "strip", 12.0)]), USUAL)
+
+    assert [(c.board, c.amount, c.side) for c in cases] == [("a", 7.0, 0), ("c", 12.0, 1)]
+    assert [stage for stage, *_ in cases[0].work] == ["strip", "infill"]
+
+
+WET = Rule("r", about="days", wait="drying", low=5.0, high=12.0, odds=0.9)
+
+
+def test_waits_with_both_ends_are_exact():
+    waits = [
+        Wait("a", DAY, day(4), "drying"),
+        Wait("a", DAY, day(12), "drying"),
+        Wait("a", DAY, day(13), "owner"),
+    ]
+    cases = cases_of(WET, past([board("a")], waits=waits), USUAL)
+
+    assert [(c.amount, c.side) for c in cases] == [(4.0, -1), (12.0, 0)]
+
+
+@pytest.mark.parametrize(
+    ("checks", "side"),
+    [
+        ([(13, "still wet"), (20, "dry")], 1),  # more than 12 days for certain
+        ([(5, "still wet"), (12, "dry")], 0),
+        ([(4, "still wet"), (8, "dry")], None),  # perhaps below, perhaps inside
+        ([(13, "still wet")], None),  # it still hangs
+        ([(3, "dry")], -1),
+    ],
+)
+def test_drying_is_bounded_by_its_checks(checks, side):
+    entries = [booked("a", "drying", 0.25, n, note=note) for n, note in checks]
+    cases = cases_of(WET, past([board("a")], entries, [Wait("a", DAY, None, "drying")]), USUAL)
+
+    assert sides(cases) == ([] if side is None else [side])
+
+
+def test_a_span_runs_between_two_dates():
+    rule = Rule("r", about="days", span=("started", "ready"), when={"kind": frozenset({"major"})}, low=30.0,
+                high=39.0, odds=0.8)  # fmt: skip
+    open_ = Board("b", kind="major", started=DAY)
+    cases = cases_of(rule, past([board("a"), open_]), USUAL)
+
+    assert [(c.board, c.amount, c.side, c.day) for c in cases] == [("a", 40.0, 1, day(40))]
+
+
+def test_what_is_still_to_come_is_no_case():
+    rule = Rule("r", about="days", span=("started", "ready"), low=30.0, high=50.0, odds=0.8)
+
+    assert cases_of(rule, past([board("a")], today=day(39)), USUAL) == []
+    assert len(cases_of(rule, past([board("a")], today=day(40)), USUAL)) == 1
+
+
+def test_chances():
+    more = Board("more", state=FINISHED, assessed={"pieces": 1.0}, found={"pieces": 3.0})
+    asked = Board(
+        "asked", state=FINISHED, assessed={"pieces": 1.0}, found={"pieces": 3.0}, later={"pieces": 2.0}
+    )
+    seen = Board("seen", state=FINISHED, assessed={"pieces": 2.0}, found={"pieces": 2.0, "stain": 1.0})
+    again = Board("again", state=FINISHED, assessed={"stain": 0.0}, found={"redo": 1.0})
+    silent = Board("silent", state=FINISHED, assessed={"pieces": 1.0})
+    open_ = Board("open", assessed={"pieces": 1.0}, found={"pieces": 3.0})
+    log = past([more, asked, seen, again, silent, open_], [booked("seen", "redo", 1.0)])
+
+    def happened(event):
+        rule = Rule("r", about="chance", chance=event, share=0.3, worth=5.0)
+        return {c.board: bool(c.amount) for c in cases_of(rule, log, USUAL)}
+
+    assert happened("hidden work") == {"more": True, "asked": False, "seen": False, "again": True}
+    assert happened("stain") == {"seen": True, "again": False}
+    assert happened("redo") == {"seen": True, "again": True}

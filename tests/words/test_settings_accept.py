@@ -1,0 +1,106 @@
+import datetime as dt
+import tomllib
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from estimator.log.starter import settings_text
+from estimator.words.errors import UsageError
+from estimator.words.rules import Accepted
+from estimator.words.settings_accept import accept, with_accepted
+from estimator.words.settings_file import parse_settings
+
+DAY = dt.date(2026, 10, 1)
+KEPT = Accepted(5.234, 8.6, DAY, 17)
+DEMO = settings_text("demo")
+NAMES = [rule.name for rule in parse_settings(DEMO)[0].rules if rule.about != "chance"]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_only_that_rule_gets_it_and_every_line_stays(name):
+    text = with_accepted(DEMO, name, KEPT)
+    read, problems = parse_settings(text)
+
+    assert problems == ()
+    assert {rule.name: rule.accepted for rule in read.rules if rule.accepted} == {
+        name: Accepted(5.23, 8.6, DAY, 17)
+    }
+    added = text.splitlines()
+    for line in DEMO.splitlines():
+        assert line in added
+        added.remove(line)
+    wanted = [
+        "[rules.accepted]",
+        "low = 5.23",
+        "high = 8.6",
+        "on = 2026-10-01",
+        "boards = 17",
+        'source = "log"',
+    ]
+    assert [line for line in added if line] == wanted
+
+
+def test_the_restorer_s_words_stay_as_they_were():
+    before, after = (parse_settings(text)[0] for text in (DEMO, with_accepted(DEMO, NAMES[0], KEPT)))
+
+    assert [(r.text, r.low, r.high, r.odds, r.source, r.when, r.board) for r in before.rules] == [
+        (r.text, r.low, r.high, r.odds, r.source, r.when, r.board) for r in after.rules
+    ]
+
+
+def test_what_leads_over_to_the_next_rule_stays_before_it():
+    text = '[[rules]]\nname = "a"\nlow = 1\nhigh = 2 # so\n\n# of the other\n[[rules]]\nname = "b"\n'
+
+    assert with_accepted(text, "a", KEPT) == (
+        '[[rules]]\nname = "a"\nlow = 1\nhigh = 2 # so\n\n[rules.accepted]\nlow = 5.23\nhigh = 8.6\n'
+        'on = 2026-10-01\nboards = 17\nsource = "log"\n\n# of the other\n[[rules]]\nname = "b"\n'
+    )
+
+
+def test_a_later_range_takes_the_place_of_the_earlier():
+    once = with_accepted(DEMO, NAMES[0], KEPT)
+    twice = with_accepted(once, NAMES[0], Accepted(6.0, 9.0, dt.date(2026, 12, 1), 20))
+
+    assert parse_settings(twice)[0].rules[0].accepted == Accepted(6.0, 9.0, dt.date(2026, 12, 1), 20)
+    assert len(twice.splitlines()) == len(once.splitlines())
+
+
+def test_rules_in_one_line_and_the_endings_of_lines():
+    text = '\ufeffrules = [{name = "a", low = 1, high = 2}] # all\r\n[bench]\r\nplaces = 2\r\n'
+    written = with_accepted(text, "a", KEPT)
+
+    assert written.startswith("\ufeffrules")
+    assert written.count("\r\n") == written.count("\n") == 3
+    assert "# all" in written
+    assert tomllib.loads(written[1:])["rules"][0]["accepted"]["boards"] == 17
+
+
+@settings(deadline=None, max_examples=20)
+@given(st.floats(1e-3, 1e4), st.floats(1.0001, 50))
+def test_the_ends_never_fall_together(low, times):
+    read, problems = parse_settings(with_accepted(DEMO, NAMES[0], Accepted(low, low * times, DAY, 9)))
+
+    assert problems == ()
+    kept = read.rules[0].accepted
+    assert kept.low < kept.high
+    assert kept.low == pytest.approx(low, rel=0.006)
+
+
+def test_a_rule_that_is_not_there(tmp_path):
+    with pytest.raises(UsageError) as told:
+        with_accepted(DEMO, "sandig a long board", KEPT)
+    assert str(told.value) == (
+        'No rule of thumb is called "sandig a long board". The nearest name known here is sanding a long board.'
+    )
+    with pytest.raises(UsageError, match="cannot be written"):
+        accept(tmp_path, "a", KEPT)
+
+
+def test_the_file_is_written_whole(tmp_path):
+    path = tmp_path / "workshop.toml"
+    path.write_bytes(DEMO.encode())
+
+    assert accept(tmp_path, NAMES[0], KEPT) == path
+    assert path.read_text("utf-8") == with_accepted(DEMO, NAMES[0], KEPT)
+    assert [p.name for p in tmp_path.iterdir()] == ["workshop.toml"]
