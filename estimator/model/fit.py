@@ -23,7 +23,9 @@ from estimator.words.rules import Rule
 from estimator.words.settings import Settings
 
 N_DRAWS = 1024
-MANY_ROWS = 5000  # rows above which the normal approximation is as good as chains, and far quicker
+MANY_ROWS = (
+    5000  # of one stage each, above which the normal approximation is as good as chains, and far quicker
+)
 RARELY, RARELY_WEIGHT = 0.1, 5.0  # a stage that sometimes happens: one board in ten, worth five boards
 
 
@@ -49,7 +51,9 @@ def fit(
     density = Density(table, terms)
     posterior, rng = normal_posterior(density), np.random.default_rng([seed, 1])
     rates_alone = not terms.condition_ruled.any() and not terms.others.names
-    normal = table.n_rows > MANY_ROWS or (table.n_rows == 0 and rates_alone)  # then the parameters are normal
+    normal = table.cells.n_single > MANY_ROWS or (
+        table.n_rows == 0 and rates_alone
+    )  # then the parameters are normal
     drawn = posterior.draws(n_draws, rng) if normal else chains(density, posterior, n_draws, rng).draws
     numbers = density.numbers(drawn)
     worked = stage_hours(log.entries, log.by_id, settings.stages)

@@ -145,9 +145,10 @@ def ranges(fitted, boards):
     return np.array(said)
 
 
-def test_ranges_of_a_small_log_are_those_of_a_long_random_walk():
-    """Twelve boards, some of them totals: where the normal approximation is poorest."""
-    shop = simulate(3, 12, 4)
+@pytest.mark.parametrize("totals_only", [False, True])
+def test_ranges_of_a_small_log_are_those_of_a_long_random_walk(totals_only):
+    """Twelve boards by stage or as totals: where the normal approximation is poorest."""
+    shop = simulate(3, 12, 4, totals_only=totals_only)
     density = Density(table := table_of(shop.log, shop.settings), terms_of(table, shop.log, shop.settings))
     long = learned(density, walked(density, normal_posterior(density), np.random.default_rng(8)))
     quick = fit(shop.log, shop.settings, seed=5)

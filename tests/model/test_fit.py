@@ -211,6 +211,15 @@ def test_many_rows_are_told_by_the_normal_approximation_and_alike():
     )
 
 
+def test_totals_alone_are_never_told_by_the_normal_approximation(monkeypatch):
+    """However many: what each stage takes of them stays skew, and ranges came out half as high again."""
+    totals = simulate(4, 60, 1, totals_only=True)
+    plain = fit(totals.log, totals.settings, n_draws=64)
+    monkeypatch.setattr("estimator.model.fit.MANY_ROWS", 20)
+
+    assert fit(totals.log, totals.settings, n_draws=64).to_json() == plain.to_json()
+
+
 # ---- what is counted
 
 
