@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 import numpy as np
@@ -13,20 +14,13 @@ from estimator.words.settings import Settings
 
 def usual_hours(fit: SavedFit, values: Mapping[str, float], settings: Settings) -> Array:
     """Median hours of each stage at mean rates; 0 for what is not known or does not happen; shape (n_stages,)."""
-    log_rate, effect = _means(fit)
+    rates, effects = fit.mean_rates, fit.mean_effects
     hours = np.zeros(len(fit.stages))
     for i, name in enumerate(fit.stages):
         stage = settings.stages[name]
         work = work_of(stage, values) if happens(stage, values) else None
-        if work is None:
-            continue
-        plain = sum(np.exp(log_rate[name, driver]) * amount for driver, amount in work.items())
-        slower = sum(effect[name, m] * values.get(m, 0.0) for (s, m) in fit.conditions if s == name)
-        hours[i] = plain * np.exp(slower)
+        if work is not None:
+            plain = sum(rates[name, driver] * amount for driver, amount in work.items())
+            slower = sum(effect * values.get(m, 0.0) for m, effect in effects.get(name, ()))
+            hours[i] = plain * math.exp(slower)
     return hours
-
-
-def _means(fit: SavedFit) -> tuple[dict[tuple[str, str], float], dict[tuple[str, str], float]]:
-    """Mean log rates and effects by name."""
-    rates = dict(zip(fit.parts, fit.log_rate.mean(axis=0).tolist(), strict=True))
-    return rates, dict(zip(fit.conditions, fit.effect.mean(axis=0).tolist(), strict=True))

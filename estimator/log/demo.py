@@ -18,7 +18,7 @@ from estimator.log.demo_mess import messy
 from estimator.log.demo_recipe import LAST_DAY, Job
 from estimator.log.demo_stories import Story, draw_story, stories
 from estimator.log.headers import csv_headers
-from estimator.log.starter import settings_text
+from estimator.log.starter import is_demo, settings_text
 from estimator.words.errors import UsageError
 from estimator.words.records import Board, Entry, Log
 from estimator.words.settings import Settings
@@ -111,15 +111,6 @@ def demo_texts(seed: int = SEED) -> dict[str, str]:
         writer.writerows(rows[file])
         texts[file] = text.getvalue()
     return {**texts, SETTINGS_FILE: settings_text("demo")}
-
-
-def is_demo(folder: Path) -> bool:
-    """Whether a folder holds the invented workshop."""
-    try:
-        with (folder / SETTINGS_FILE).open(encoding="utf-8") as file:
-            return file.readline() == settings_text("demo").partition("\n")[0] + "\n"
-    except (OSError, UnicodeDecodeError):
-        return False
 
 
 def write_demo(folder: Path, *, seed: int = SEED) -> list[Path]:

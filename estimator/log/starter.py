@@ -30,6 +30,15 @@ def settings_text(which: Literal["starter", "demo"]) -> str:
     )
 
 
+def is_demo(folder: Path) -> bool:
+    """Whether a folder holds the invented workshop."""
+    try:
+        with (folder / SETTINGS_FILE).open(encoding="utf-8") as file:
+            return file.readline() == _piece("demo_shop").partition("\n")[0] + "\n"
+    except (OSError, UnicodeDecodeError):
+        return False
+
+
 def _piece(name: str) -> str:
     """One of the settings files that are shipped beside this module."""
     return (resources.files("estimator.log") / f"{name}.toml").read_text("utf-8")

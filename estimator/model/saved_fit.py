@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -101,6 +102,19 @@ class SavedFit:
     def n_draws(self) -> int:
         """How many draws of the numbers are kept."""
         return len(self.lean)
+
+    @cached_property
+    def mean_rates(self) -> dict[tuple[str, str], float]:
+        """Hours per unit of each part at its mean log rate."""
+        return dict(zip(self.parts, np.exp(self.log_rate.mean(axis=0)).tolist(), strict=True))
+
+    @cached_property
+    def mean_effects(self) -> dict[str, list[tuple[str, float]]]:
+        """By stage its conditions, each with its mean effect."""
+        found: dict[str, list[tuple[str, float]]] = {}
+        for (stage, name), effect in zip(self.conditions, self.effect.mean(axis=0).tolist(), strict=True):
+            found.setdefault(stage, []).append((name, effect))
+        return found
 
     def to_json(self) -> str:
         """The fit as JSON text; the same fit gives the same text."""
