@@ -14,6 +14,7 @@ from estimator.model.posterior import Posterior
 from estimator.model.saved_fit import Array
 
 CHAINS = 16
+FORKS = 2  # each goes on as so many when draws are kept: wider arrays, fewer moves
 START = 0.3  # of a standard normal: near the mode, where no chain is lost
 WARM_UP = 20  # moves before the coordinates are made round anew, and again after
 MORE = 4  # warm-ups at most, while the chains have not met
@@ -21,7 +22,9 @@ MET = 1.07  # median R-hat below which they have
 ACCEPTED = 0.8
 FIRST_STEP = 0.25
 KEPT_BYTES = 28_000_000  # a little below the largest block that C libraries keep (32 MiB)
-LONGEST = 7  # leapfrog steps at most
+LONGEST = 7  # leapfrog steps at most, while warming up
+REACH = 2.5  # of a kept move, at most, in round coordinates; half a turn is 3.1
+MOST_STEPS = 20  # of one kept move, however short a step has become
 
 
 class HasDensity(Protocol):
@@ -48,7 +51,7 @@ def chains(density: HasDensity, posterior: Posterior, n: int, rng: np.random.Gen
     size = len(posterior.mode)
     centre, root = posterior.mode[:, None], posterior.root
     z = START * rng.standard_normal((size, CHAINS))
-    step, rounds, gone = FIRST_STEP, -(-n // CHAINS), [np.empty((size, 0))]
+    step, rounds, gone = FIRST_STEP, -(-n // (CHAINS * FORKS)), [np.empty((size, 0))]
     with np.errstate(invalid="ignore"):  # a move gone astray is NaN, and is not accepted
         for warming in range(MORE):
             z, step, seen = _moves(density, centre, root, z, step, WARM_UP, rng, adapt=True)
@@ -59,7 +62,7 @@ def chains(density: HasDensity, posterior: Posterior, n: int, rng: np.random.Gen
             z = np.linalg.solve(root, x - centre).astype(np.float64)
             if warming and met:
                 break
-        _, _, seen = _moves(density, centre, root, z, step, rounds, rng, adapt=False)
+        _, _, seen = _moves(density, centre, root, np.tile(z, FORKS), step, rounds, rng, adapt=False)
     draws = np.concatenate([centre + root @ past for past in seen], axis=1)
     spread = float(_between(np.array(seen)).max()) if rounds > 1 else np.nan
     return Corrected(draws[:, :n], spread)
@@ -99,7 +102,10 @@ def _moves(
     state = (z, *_round(density, centre, root, z))
     seen = []
     for _ in range(moves):
-        steps = int(rng.integers(LONGEST // 2, LONGEST + 1))
+        if adapt:
+            steps = int(rng.integers(LONGEST // 2, LONGEST + 1))
+        else:
+            steps = min(max(round(REACH * rng.uniform(0.5, 1.0) / step), 1), MOST_STEPS)
         state, rate = _leap(density, centre, root, state, step, steps, rng)
         if adapt:
             step *= float(np.exp(0.5 * (rate - ACCEPTED)))
