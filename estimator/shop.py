@@ -191,17 +191,18 @@ class Shop:
         """
         from estimator.log.sources import log_digest
         from estimator.model.saved_fit import MODEL_VERSION
-        from estimator.record.judging import judge
         from estimator.record.verdicts import VERDICTS_VERSION, verdicts_from_json
 
-        fit, last = self.fit(), self.log.last_entry
-        day = self._today if self._today and last and self._today < last else None
+        fit, whole = self.fit(), self._learned("")
+        day = self._today if self._today and self._today.isoformat() < whole.as_of else None
         name = f"rules-{MODEL_VERSION}.{VERDICTS_VERSION}-{self.seed}-{day or 'all'}-{log_digest(self.folder)}.json"
         kept = self.folder / CACHE / name
         try:
             return verdicts_from_json(kept.read_text("utf-8"))
         except (OSError, UnicodeDecodeError, EstimatorError):
             pass
+        from estimator.record.judging import judge
+
         log = self.log if day is None else _until(self.log, day)
         judged = judge(log, self.settings, fit, today=day, seed=self.seed)
         _keep(kept, judged.to_json())

@@ -37,10 +37,10 @@ def rules(given: Shared, *, accept: str | None, figure: Path | None) -> None:
     """
     shop = given.open_shop()
     verdicts = shop.rules()
-    tell_problems(len(shop.problems))
+    tell_problems(shop.fit().problems)
     kept = None
     if accept is not None:
-        kept = accept_rule(given.folder, verdicts, accept, shop.today or dt.date.today())
+        kept = accept_rule(given.folder, verdicts, accept, given.today or shop.today or dt.date.today())
     if figure is not None:
         from estimator.cli.pictures import save_rule_picture
 

@@ -33,11 +33,11 @@ FEW_REFITS = 3  # up to which starting a second process costs more than it saves
 
 
 def judge(
-    log: Log, settings: Settings, fit: SavedFit, *, today: dt.date | None = None, seed: int = 0, jobs: int = 2
+    log: Log, settings: Settings, fit: SavedFit, *, today: dt.date | None = None, seed: int = 0, jobs: int = -1
 ) -> Verdicts:
     """A verdict on every rule of the settings, in their order.
 
-    fit: of the same log and settings; today: what was known later is left out; jobs: processes, at most
+    fit: of the same log and settings; today: what was known later is left out; jobs: processes, -1 for one a core
 
     A rule about hours is judged by a fit without it. Raises NoAnswerError where such a fit cannot be found.
     """

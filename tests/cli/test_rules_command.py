@@ -153,6 +153,15 @@ def test_the_invented_workshop(demo, run):
     assert words == run("rules", "--shop", demo).stdout
 
 
+def test_an_earlier_day_knows_fewer_cases(demo, run):
+    early, late = (
+        {r["name"]: r["of"] for r in json.loads(run("rules", "--shop", demo, "--json", *day).stdout)["rules"]}
+        for day in (("--today", "2023-06-30"), ())
+    )
+    for name in ("sanding a long board", "start to ready", "drying when properly wet", "something nasty"):
+        assert 0 < early[name] < late[name]
+
+
 def test_accept_keeps_the_suggestion_beside_the_words(demo, run):
     before = (demo / "workshop.toml").read_text("utf-8")
     told = run("rules", "--accept", "sanding a long board", "--shop", demo).stdout

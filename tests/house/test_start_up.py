@@ -37,7 +37,15 @@ def demo(tmp_path_factory):
 
 
 @pytest.mark.parametrize(
-    "words", [["--help"], ["range", "--help"], ["check", "--help"], ["demo", "--help"], ["new", "-h"]]
+    "words",
+    [
+        ["--help"],
+        ["range", "--help"],
+        ["check", "--help"],
+        ["demo", "--help"],
+        ["new", "-h"],
+        ["rules", "-h"],
+    ],
 )
 def test_help_imports_nothing_heavy(words, tmp_path):
     packages, said = imported(*words, folder=tmp_path)

@@ -1,4 +1,5 @@
 import datetime as dt
+import math
 
 import pytest
 
@@ -94,6 +95,19 @@ def test_a_rate_s_cases_leave_other_parts_out():
     assert [(c.board, c.side) for c in cases] == [("a", -1), ("b", 0), ("c", 1)]  # of d it is less than half
     assert [c.amount for c in cases] == pytest.approx([1.95, 2.05, 3.55])
     assert cases[0].weight == pytest.approx(0.8)
+
+
+def test_a_rate_s_case_misses_only_where_it_misses_on_every_reading():
+    # six hours on area 2, brittle 1: without set-up and brittleness (6 / e^.2 - 1) / 2 = 1.96 for one, with both 3
+    hours = past([board("a", brittle=1.0)], [booked("a", "strip", 6.0)])
+
+    def case(low, high):
+        (found,) = cases_of(Rule("r", stage="strip", per="area", low=low, high=high, odds=0.8), hours, USUAL)
+        return found
+
+    assert case(1.0, 9.0).amount == pytest.approx((6 - math.exp(0.2)) / 2)
+    assert [case(1.0, 1.95).side, case(1.0, 1.96).side] == [1, 0]
+    assert [case(3.01, 9.0).side, case(2.99, 9.0).side] == [-1, 0]
 
 
 def test_a_rate_without_other_parts_is_hours_for_one():

@@ -42,6 +42,24 @@ def test_bets_equal_their_integrals(cases, chance):
             assert math.exp(bet(count, cases, chance)) == pytest.approx(wanted, rel=1e-6)
 
 
+@pytest.mark.parametrize(
+    ("inside", "below", "above", "odds"), [(3, 1, 4, 0.8), (9, 5, 5, 0.7), (12, 0, 3, 0.9)]
+)
+def test_evidence_is_the_mean_of_three_integrals(inside, below, above, odds):
+    cases, side = inside + below + above, (1 - odds) / 2
+    bets = [
+        by_integration(inside, cases, odds, above=False),
+        by_integration(below, cases, side, above=True),
+        by_integration(above, cases, side, above=True),
+    ]
+    assert evidence_on_range(inside, below, above, odds) == pytest.approx(sum(bets) / 3, rel=1e-6)
+
+
+def test_evidence_on_a_share_is_the_mean_of_two_integrals():
+    bets = [by_integration(3, 20, 0.4, above=above) for above in (False, True)]
+    assert evidence_on_share(3, 20, 0.4) == pytest.approx(sum(bets) / 2, rel=1e-6)
+
+
 def test_a_bet_too_far_out_for_the_tail_is_still_a_number():
     near, far = (log_bet_above(0, n, 0.9) for n in (200, 20_000))
 
@@ -138,3 +156,16 @@ def test_half_inside_and_the_rest_above_is_found_at_thirty_cases():
         inside = int(rng.binomial(30, 0.5))
         found += find_on_range(inside, 0, 30 - inside, 0.8, 12).verdict == TOO_LOW
     assert found >= 0.85 * 400
+
+
+def test_blame_is_shared_out_among_the_rules():
+    # a rule is accused from ten times as much evidence as there are rules
+    ranged, shared = evidence_on_range(8, 0, 8, 0.8), evidence_on_share(12, 16, 0.3)
+    for evidence, find in (
+        (ranged, lambda rules: find_on_range(8, 0, 8, 0.8, rules)),
+        (shared, lambda rules: find_on_share(12, 16, 0.3, rules)),
+    ):
+        most = int(evidence / 10)
+        assert most >= 1
+        assert find(most).verdict == TOO_LOW
+        assert (find(most + 1).verdict, find(most + 1).looks) == (NOT_ENOUGH, "low")
