@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections import defaultdict
 from collections.abc import Container, Sequence
 from dataclasses import replace
@@ -10,7 +11,7 @@ from dataclasses import replace
 import numpy as np
 
 from estimator.log.stage_hours import StageHours, stage_hours
-from estimator.model.correction import chains
+from estimator.model.correction import Corrected, chains
 from estimator.model.likelihood import Density
 from estimator.model.log_rows import coarseness, grain_of, table_of
 from estimator.model.matrices import Table
@@ -23,6 +24,7 @@ from estimator.words.rules import Rule
 from estimator.words.settings import Settings
 
 N_DRAWS = 1024
+FEW_ROWS, MORE_DRAWS = 500, 2048
 MANY_ROWS = (
     5000  # of one stage each, above which the normal approximation is as good as chains, and far quicker
 )
@@ -37,12 +39,13 @@ def fit(
     seed: int = 0,
     rules: Sequence[Rule] | None = None,
     problems: int = 0,
-    n_draws: int = N_DRAWS,
+    n_draws: int | None = None,
 ) -> SavedFit:
     """What a workshop's log and rules of thumb say about hours, as of the last entry or `as_of`, the earlier.
 
     seed: makes the draws; the same log, settings and seed give the same fit
     rules: stand in for the settings' own where given; problems: how many the log has, kept for messages
+    n_draws: draws kept; left out: as many as a quoted range needs, which is more where little is known
 
     Raises NoAnswerError where the likeliest rates cannot be found.
     """
@@ -50,11 +53,14 @@ def fit(
     terms = terms_of(table, log, settings, rules)
     density = Density(table, terms)
     posterior, rng = normal_posterior(density), np.random.default_rng([seed, 1])
+    kept = n_draws or (MORE_DRAWS if table.n_rows < FEW_ROWS else N_DRAWS)
+    rules_alone = table.n_rows == 0 and table.in_hand is None
     rates_alone = not terms.condition_ruled.any() and not terms.others.names
     normal = table.cells.n_single > MANY_ROWS or (
-        table.n_rows == 0 and rates_alone
+        rules_alone and rates_alone
     )  # then the parameters are normal
-    drawn = posterior.draws(n_draws, rng) if normal else chains(density, posterior, n_draws, rng).draws
+    made = Corrected(posterior.draws(kept, rng), 1.0) if normal else chains(density, posterior, kept, rng)
+    drawn = made.draws
     numbers = density.numbers(drawn)
     worked = stage_hours(log.entries, log.by_id, settings.stages)
     chosen = settings.rules if rules is None else tuple(rules)
@@ -75,6 +81,8 @@ def fit(
         boards=_boards(log, settings, worked, table),
         left_out=table.left_out,
         problems=problems,
+        drawn_by="normal" if normal else "chains",
+        spread=round(made.spread, 4) if math.isfinite(made.spread) else 0.0,
     )
 
 

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from estimator.words.errors import EstimatorError
 
-MODEL_VERSION = 1
+MODEL_VERSION = 2
 UNPLANNED = "unplanned"  # hours booked on a stage whose drivers are all none: they have a rate of their own
 DECIMALS = 5  # of parameter draws on the log scale: far below what can be known
 
@@ -78,6 +78,9 @@ class SavedFit:
     chances: for stages that sometimes happen, or happened unplanned, the two weights of a beta law
     rules: for each rule that counts, its name, whether it is lent, and the stages that it speaks of ("" all)
     left_out: why rows of the log could not be used, with counts
+    drawn_by: "chains", or "normal" where the normal approximation is as good
+    spread: the largest ratio of spread over all chains to within them (R-hat); near 1 where they have met,
+        0 where too few draws were kept to tell
     """
 
     as_of: str
@@ -96,6 +99,8 @@ class SavedFit:
     boards: tuple[KnownBoard, ...] = ()
     left_out: Mapping[str, int] = field(default_factory=dict)
     problems: int = 0
+    drawn_by: str = "normal"
+    spread: float = 1.0
     version: int = MODEL_VERSION
 
     @property
@@ -166,6 +171,8 @@ def fit_from_json(text: str) -> SavedFit:
             boards=boards,
             left_out=dict(read["left_out"]),
             problems=int(read["problems"]),
+            drawn_by=str(read["drawn_by"]),
+            spread=float(read["spread"]),
             **kept,
         )
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as broken:

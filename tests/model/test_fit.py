@@ -421,3 +421,13 @@ def test_ranges_hold_on_simulated_shops(case, seed):
     assert 0.6 <= 1 - below - above <= 0.95
     assert max(below, above) <= 0.3
     assert ours <= 1.5 * oracle
+
+
+def test_the_fit_says_how_its_draws_were_come_by():
+    log = shop((2, 1, 8, 7), (1, 2, 5, 15), (3, 1, 11, 6), (2, 2, 7, 14))
+    by_chains, by_rules = fit(log, SETTINGS), fit(Log(), SETTINGS)
+
+    assert by_chains.drawn_by == "chains"
+    assert 1 <= by_chains.spread < 1.1
+    assert by_chains.n_draws > fit(log, SETTINGS, n_draws=64).n_draws == 64
+    assert (by_rules.drawn_by, by_rules.spread) == ("normal", 1.0)
