@@ -85,17 +85,17 @@ class Past:
                 if has.done and work is not None and rule.stage in {"", has.stage}:
                     yield board, has, work, grades
 
-    def work(
-        self, board: Board, values: Mapping[str, float], stage: str = ""
-    ) -> tuple[StageWork, ...] | None:
-        """The stages that were booked, or the one named; None where a quantity is not known."""
+    def work(self, board: Board, values: Mapping[str, float]) -> tuple[StageWork, ...] | None:
+        """The stages behind a board's hours: booked, or in its total; None where a quantity is not known."""
+        booked = {has.stage for has in self.worked.get(board.board, ())}
         found = []
-        for has in self.worked.get(board.board, ()):
-            if stage in {"", has.stage}:
-                work, grades = self._work(has.stage, values)
-                if work is None:
-                    return None
-                found.append((has.stage, work, grades))
+        for name, stage in self.settings.stages.items():
+            if name not in booked and not (board.total_hours and happens(stage, values)):
+                continue
+            work, grades = self._work(name, values)
+            if work is None:
+                return None
+            found.append((name, work, grades))
         return tuple(found)
 
     def _work(

@@ -150,6 +150,16 @@ def test_whole_boards_count_only_when_finished_and_whole():
     assert [stage for stage, *_ in cases[0].work] == ["strip", "infill"]
 
 
+def test_a_total_is_of_all_stages_that_happened():
+    rule = Rule("r", low=6.0, high=9.0, odds=0.8)
+    boards = [board("a", pieces=1.0, total_hours=8.0), board("b", total_hours=8.0)]
+    a, b = cases_of(rule, past(boards, [booked("a", "strip", 5.0)]), USUAL)
+
+    assert (a.amount, a.side) == (8.0, 0)
+    assert [stage for stage, *_ in a.work] == ["strip", "drying", "infill"]
+    assert [stage for stage, *_ in b.work] == ["strip", "drying"]
+
+
 WET = Rule("r", about="days", wait="drying", low=5.0, high=12.0, odds=0.9)
 
 
