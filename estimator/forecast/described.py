@@ -60,6 +60,29 @@ def described(
     )
 
 
+def taken_as_none(
+    values: Mapping[str, object], board: KnownBoard, settings: Settings
+) -> tuple[str, ...]:
+    """What a described board may well have, was not named, and is counted as none.
+
+    board: what `described` made of the values
+
+    >>> from estimator.words.settings import Driver
+    >>> settings = Settings(drivers={"logos": Driver("logos"), "infills": Driver("infills")})
+    >>> taken_as_none({"logos": 1}, described({"logos": 1}, settings), settings)
+    ('infills',)
+    """
+    asked = settings.kinds[board.kind].asks if board.kind in settings.kinds else None
+    return tuple(
+        name
+        for name in (*settings.drivers, *settings.modifiers)
+        if name not in values
+        and board.assessed.get(name) == 0
+        and (asked is None or name in asked or name in settings.modifiers)
+        and not (name in settings.drivers and settings.drivers[name].times)
+    )
+
+
 def _judged(
     assessed: Mapping[str, float | None],
     found: Mapping[str, float | None],
@@ -117,7 +140,7 @@ def _guess(value: object, hours_in_a_day: float) -> float:
     low, high = read_range_hours(value, hours_in_a_day)
     if low <= 0:
         raise UnreadableError("a guess of no hours says nothing.", "Write the hours.")
-    return float((low * high) ** 0.5)
+    return float(low**0.5 * high**0.5)
 
 
 def _word(name: str, value: object, words: Mapping[str, str]) -> str:

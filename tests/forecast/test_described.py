@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 from forecast.made import SETTINGS
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from estimator.forecast.described import FIELDS, described
@@ -198,6 +198,7 @@ scribbles = st.one_of(st.text(max_size=8), st.floats(), st.integers(), st.none()
 
 
 @given(st.dictionaries(names, scribbles, max_size=4))
+@example({"guess": 1e-290})
 def test_any_scribble_is_read_or_refused(said):
     try:
         board = described(said, SETTINGS)
