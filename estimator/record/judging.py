@@ -33,7 +33,13 @@ FEW_REFITS = 3  # up to which starting a second process costs more than it saves
 
 
 def judge(
-    log: Log, settings: Settings, fit: SavedFit, *, today: dt.date | None = None, seed: int = 0, jobs: int = -1
+    log: Log,
+    settings: Settings,
+    fit: SavedFit,
+    *,
+    today: dt.date | None = None,
+    seed: int = 0,
+    jobs: int = -1,
 ) -> Verdicts:
     """A verdict on every rule of the settings, in their order.
 
