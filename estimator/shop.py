@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from estimator.words.errors import EstimatorError, SettingsError, UnreadableError, UsageError
 from estimator.words.problems import Problem
-from estimator.words.records import ON_BENCH, STOPPED, WAITING, Board, Log
+from estimator.words.records import FINISHED, ON_BENCH, STOPPED, WAITING, Board, Log
 from estimator.words.settings import Settings
 from estimator.words.settings_file import read_settings
 from estimator.words.settings_values import nearest
@@ -166,23 +166,27 @@ class Shop:
         NoAnswerError where neither rules nor log can tell.
         """
         from estimator.forecast.answers import answer
-        from estimator.forecast.described import described
+        from estimator.forecast.described import described, taken_as_none
         from estimator.forecast.views import VIEWS
 
         if view is not None and view not in VIEWS:
             raise UsageError(f'"{view}" is no view.', f"Views are {', '.join(VIEWS)}.")
         fit = self.fit()
+        none: tuple[str, ...] = ()
         if isinstance(board, str):
             wanted = self._known(fit, board)
             if change:
                 wanted = described(change, self.settings, wanted)
+                view = view or ("before" if wanted.state == FINISHED else None)
         else:
             wanted = described(board, self.settings)
             view = view or "before"
+            none = taken_as_none(board, wanted, self.settings)
         hours = [] if over is None else [over] if isinstance(over, int | float) else list(over)
         if any(not 0 <= h < 1e6 for h in hours):
             raise UnreadableError("Hours to pass must be a number of hours.", "Write for instance --over 40.")
-        return answer(fit, wanted, self.settings, odds=odds, view=view, over=hours, seed=self.seed)
+        said = answer(fit, wanted, self.settings, odds=odds, view=view, over=hours, seed=self.seed)
+        return replace(said, taken_as_none=none) if said.stages else said
 
     def rules(self) -> Verdicts:
         """What past boards say of each rule of thumb; from the cache where neither log nor settings changed.
@@ -215,7 +219,8 @@ class Shop:
         if name not in by_name:
             in_hand = [b.name for b in fit.boards if b.state in IN_HAND]
             close = get_close_matches(name, by_name, n=1) or in_hand
-            raise UsageError(f'No board is called "{name}".', nearest(name, close))
+            cure = nearest(name, close) if close else "Describe one with -q, for instance -q kind=major."
+            raise UsageError(f'No board is called "{name}".', cure)
         return by_name[name]
 
 

@@ -93,7 +93,7 @@ def counted(shop: Shop) -> str:
     used, written, all_told = lines_used(log, shop.problems)
     problems = say_count(len(shop.problems), "problem").capitalize()
     of = say_count(written, "line") if all_told else f"at least {say_count(written, 'line')}"
-    lines = f"{used:,} of {of} used" if written or not all_told else "no lines yet"
+    lines = f"{used:,} of {of} used" if written else "no lines yet" if all_told else "no lines used"
     held = f"{say_count(len(log.boards), 'board')}, {say_count(len(log.entries), 'row')} of hours"
     return f"{problems}; {lines} ({held})."
 
@@ -223,4 +223,4 @@ def _hours_of(text: str, hours_in_a_day: float) -> float:
 def _what_if(values: Mapping[str, str], settings: Settings) -> str:
     """The values that were set on a board of the log."""
     said = {name: "not known" if value == "?" else value for name, value in values.items()}
-    return ", ".join(f"{settings.label(name).lower()} {value}" for name, value in said.items())
+    return ", ".join(f"{settings.quantity_label(name).lower()} {value}" for name, value in said.items())

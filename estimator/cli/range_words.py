@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 from estimator.cli.tables import Heading, Part, Table
 from estimator.forecast.ranges import Outside, Range, StageRange
@@ -13,12 +13,14 @@ from estimator.words.lengths import say_length
 from estimator.words.odds import say_chance, say_odds
 from estimator.words.plain import (
     round_hours,
+    round_middle,
     say_from,
     say_hours,
     say_middle,
     say_range,
     say_ten_boards,
     say_value,
+    shown_to_add_up,
 )
 from estimator.words.settings import ONCE, Settings
 
@@ -61,7 +63,8 @@ def _look_next(answer: Range, settings: Settings) -> str:
     if not answer.look_next:
         return "Knowing more of that would not make the range an hour narrower."
     worth = [
-        f"{settings.label(n.driver).lower()}, {say_hours(n.narrows_hours)}" for n in answer.look_next[:3]
+        f"{settings.quantity_label(n.driver).lower()}, {say_hours(n.narrows_hours)}"
+        for n in answer.look_next[:3]
     ]
     return f"Look at this next, and the range is so much narrower: {'; '.join(worth)}."
 
@@ -88,42 +91,12 @@ def rests_on(answer: Range) -> str:
 
 def all_done(answer: Range) -> bool:
     """Whether every stage is finished, so that its hours are known."""
-    return bool(answer.stages) and all(stage.done for stage in answer.stages)
+    return answer.view == "now" and all(stage.done for stage in answer.stages)
 
 
 def guessed(answer: Range) -> bool:
     """Whether the answer is pencil, not ink."""
     return answer.boards < INK_FROM
-
-
-def shown_to_add_up(hours: Sequence[float], total: float) -> list[float]:
-    """Parts of an even chance, shown as it is, then nudged by single steps where they'd miss the shown total.
-
-    Each nudge falls on the figure that it takes least away from what it truly is, in steps of that figure.
-
-    >>> shown_to_add_up([13.4, 9.3, 3.4], 26.0)
-    [13.0, 9.5, 3.5]
-    """
-    shown = [_middle(h) for h in hours]
-    while abs(left := total - math.fsum(shown)) > 1e-9:
-        way = math.copysign(1.0, left)
-        nudged = [(i, at + way * _step(at)) for i, at in enumerate(shown) if _step(at) <= abs(left) + 1e-9]
-        kept = [(i, at) for i, at in nudged if at * hours[i] > 0 or at == 0]
-        if not kept:
-            break
-        best, at = min(kept, key=lambda place: abs(place[1] - hours[place[0]]) / _step(place[1]))
-        shown[best] = at
-    return shown
-
-
-def _step(shown: float) -> float:
-    """The step in which an even chance of this size is shown."""
-    return 0.5 if abs(shown) < 10 else 1.0
-
-
-def _middle(hours: float) -> float:
-    """To the half under 10, else to the whole."""
-    return round_hours(hours) if abs(hours) < 10 else float(math.floor(hours + 0.5))
 
 
 def _shown(hours: float) -> str:
@@ -179,6 +152,9 @@ def _warnings(answer: Range, settings: Settings) -> Iterable[str]:
     if answer.unknown:
         yield f"Not known yet, so counted as such boards usually have it: {_names(answer.unknown, settings)}."
         yield _look_next(answer, settings)
+    if answer.taken_as_none:
+        names = _names(answer.taken_as_none, settings)
+        yield f"Not said, and so counted as none: {names}. Say -q {answer.taken_as_none[0]}=? where you can't tell."
     if answer.worked_out:
         yield f"Worked out from length and width: {_names(answer.worked_out, settings)}."
 
@@ -198,7 +174,7 @@ def _beyond(one: Outside, settings: Settings) -> str:
 
 def _amount(one: Outside, value: float, settings: Settings) -> str:
     """A driver with its value."""
-    return f"{_inside(settings.label(one.driver))} {_value(one.driver, value, settings)}"
+    return f"{_inside(settings.quantity_label(one.driver))} {_value(one.driver, value, settings)}"
 
 
 def _value(driver: str, value: float, settings: Settings) -> str:
@@ -210,7 +186,7 @@ def _value(driver: str, value: float, settings: Settings) -> str:
 
 def _names(quantities: Iterable[str], settings: Settings) -> str:
     """Quantities by their labels."""
-    return ", ".join(_inside(settings.label(name)) for name in quantities)
+    return ", ".join(_inside(settings.quantity_label(name)) for name in quantities)
 
 
 def _stages(answer: Range, settings: Settings) -> Iterable[Part]:
@@ -225,7 +201,8 @@ def _stages(answer: Range, settings: Settings) -> Iterable[Part]:
     yield Heading(f"Hours by stage, each {say_odds(answer.odds)}")
     yield Table(head, rows, right=tuple(range(1, len(head))), guessed=guessed(answer))
     if seldom:
-        yield f"Seldom needed, but counted in the whole: {_names(seldom, settings)}."
+        names = ", ".join(_inside(settings.label(stage)) for stage in seldom)
+        yield f"Seldom needed, but counted in the whole: {names}."
     yield "Neither the lows nor the highs add up to the whole: no board is quick, or slow, at everything."
 
 
@@ -248,7 +225,7 @@ def _why(answer: Range, settings: Settings) -> Iterable[Part]:
     lines = [(_reason(driver, settings), hours[driver]) for driver in named]
     if rest := largest[len(named) :]:
         lines.append((f"{len(rest)} smaller reasons together", math.fsum(hours[driver] for driver in rest)))
-    total = _middle(math.fsum(hours.values()))
+    total = round_middle(math.fsum(hours.values()))
     shown = shown_to_add_up([true for _, true in lines], total)
     rows = [
         (text, say_middle(at) if at else _shown(true)) for (text, true), at in zip(lines, shown, strict=True)
@@ -260,7 +237,7 @@ def _why(answer: Range, settings: Settings) -> Iterable[Part]:
 
 def _reason(driver: str, settings: Settings) -> str:
     """A reason by its label."""
-    return OTHER_REASONS.get(driver) or settings.label(driver)
+    return OTHER_REASONS.get(driver) or settings.quantity_label(driver)
 
 
 def _alike(answer: Range) -> Iterable[Part]:

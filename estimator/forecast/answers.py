@@ -7,12 +7,13 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from estimator.forecast.draws import Drawn, draw_hours
+from estimator.forecast.draws import Drawn, Work, draw_hours
 from estimator.forecast.ranges import LookNext, Range, Reason, StageRange
 from estimator.forecast.support import alike, outside, rests_on
 from estimator.forecast.views import default_view, work_of_board
 from estimator.model.saved_fit import Array, KnownBoard, SavedFit
 from estimator.words.errors import UnreadableError
+from estimator.words.records import FINISHED
 from estimator.words.settings import Settings
 
 POINTS = tuple(p / 100 for p in range(5, 100, 5))
@@ -47,7 +48,8 @@ def answer(
     at = view or default_view(board)
     work, unknown = work_of_board(fit, board, at, settings, np.random.default_rng([seed, 2]))
     drawn = draw_hours(fit, work, np.random.default_rng([seed, 3]))
-    total = drawn.total
+    unsplit = _unsplit(board, work) if at == "now" else 0.0
+    total = drawn.total + unsplit
     low, likely, high = _cut(total, odds)
     boards, rules, lent = rests_on(fit, drawn.stages)
     return Range(
@@ -59,7 +61,7 @@ def answer(
         high=high,
         quantiles=_quantiles(total),
         stages=_stages(drawn, odds, work.booked),
-        reasons=_reasons(drawn, likely),
+        reasons=_reasons(drawn, likely, unsplit),
         boards=boards,
         rules=rules,
         lent=lent,
@@ -113,15 +115,23 @@ def _stages(drawn: Drawn, odds: float, booked: Mapping[str, float]) -> tuple[Sta
     )
 
 
-def _reasons(drawn: Drawn, likely: float) -> tuple[Reason, ...]:
+def _unsplit(board: KnownBoard, work: Work) -> float:
+    """Hours of a finished board that its total holds and no stage does."""
+    if board.state != FINISHED or board.hours is None:
+        return 0.0
+    return max(board.hours - math.fsum(work.booked.values()), 0.0)
+
+
+def _reasons(drawn: Drawn, likely: float, unsplit: float) -> tuple[Reason, ...]:
     """Mean hours of each part, scaled so that they sum to the likely hours exactly."""
-    whole = math.fsum(hours for *_, hours in drawn.reasons)
+    parts = [*drawn.reasons, *([("", "booked", unsplit)] if unsplit else [])]
+    whole = math.fsum(hours for *_, hours in parts)
     if not whole:
         return ()
-    scaled = [hours * likely / whole for *_, hours in drawn.reasons]
+    scaled = [hours * likely / whole for *_, hours in parts]
     largest = max(range(len(scaled)), key=lambda i: scaled[i])
     scaled[largest] += likely - math.fsum(scaled)
-    return tuple(Reason(s, d, h) for (s, d, _), h in zip(drawn.reasons, scaled, strict=True))
+    return tuple(Reason(s, d, h) for (s, d, _), h in zip(parts, scaled, strict=True))
 
 
 def _guess_alone(board: KnownBoard, settings: Settings) -> bool:

@@ -60,9 +60,7 @@ def described(
     )
 
 
-def taken_as_none(
-    values: Mapping[str, object], board: KnownBoard, settings: Settings
-) -> tuple[str, ...]:
+def taken_as_none(values: Mapping[str, object], board: KnownBoard, settings: Settings) -> tuple[str, ...]:
     """What a described board may well have, was not named, and is counted as none.
 
     board: what `described` made of the values
@@ -75,11 +73,11 @@ def taken_as_none(
     asked = settings.kinds[board.kind].asks if board.kind in settings.kinds else None
     return tuple(
         name
-        for name in (*settings.drivers, *settings.modifiers)
+        for name, driver in settings.drivers.items()
         if name not in values
         and board.assessed.get(name) == 0
-        and (asked is None or name in asked or name in settings.modifiers)
-        and not (name in settings.drivers and settings.drivers[name].times)
+        and (asked is None or name in asked)
+        and not driver.times
     )
 
 

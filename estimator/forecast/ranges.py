@@ -78,6 +78,7 @@ class Range:
     guess: float | None = None  # the restorer's own hours
     unknown: tuple[str, ...] = ()  # quantities not known, drawn from boards of the kind
     worked_out: tuple[str, ...] = ()  # quantities worked out from the outline
+    taken_as_none: tuple[str, ...] = ()  # of a described board: not named, and counted as none
     lent: int = 0  # of `rules`, how many are lent
     chance_beyond_guess: float | None = None
     stretch: tuple[float, float] = (1.0, 1.0)
@@ -125,6 +126,7 @@ class Range:
             "chance_beyond_guess": self.chance_beyond_guess,
             "unknown": list(self.unknown),
             "worked_out": list(self.worked_out),
+            "taken_as_none": list(self.taken_as_none),
             "ready": None,
             "materials": None,
             "price": None,

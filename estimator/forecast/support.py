@@ -60,9 +60,11 @@ def _differs(here: Mapping[str, float], there: Mapping[str, float], fit: SavedFi
         if abs(changed - whole) > best:
             best = abs(changed - whole)
             if name in settings.modifiers:
-                words = f"{settings.label(name)}: {_grade(there[name], settings.modifiers[name].grades)}"
+                words = (
+                    f"{settings.quantity_label(name)}: {_grade(there[name], settings.modifiers[name].grades)}"
+                )
             else:
-                words = f"{settings.label(name)}: {say_value(there[name], settings.drivers[name].unit, ())}"
+                words = f"{settings.quantity_label(name)}: {say_value(there[name], settings.drivers[name].unit, ())}"
     return words
 
 

@@ -46,7 +46,7 @@ def values_in(board: KnownBoard, view: str, settings: Settings) -> dict[str, flo
 
 def default_view(board: KnownBoard) -> str:
     """The view of a range that was asked for without one: before, for a board not begun, else now."""
-    begun = board.booked or (board.found and board.state in {ON_BENCH, STOPPED})
+    begun = board.booked or board.hours or (board.found and board.state in {ON_BENCH, STOPPED})
     return "now" if board.state in {ON_BENCH, STOPPED, FINISHED, WITHDRAWN} and begun else "before"
 
 
@@ -153,7 +153,7 @@ def _tellable(
     for stage, driver in fit.untold:
         there = driver == ONCE or np.any(np.asarray(values.get(driver, 0.0)) > 0)
         if stage in stages and there:
-            work = "" if driver == ONCE else f" ({settings.label(driver)})"
+            work = "" if driver == ONCE else f" ({settings.quantity_label(driver)})"
             raise NoAnswerError(
                 f"No range for this board: it needs {settings.label(stage)}{work}, and neither a rule of thumb nor a "
                 "past board says how long that takes.",
@@ -188,9 +188,10 @@ def _drawn(
         usual = _usual(settings.kinds.get(board.kind), wanted, settings, rng, n_draws)
         if not donors and usual is None:
             raise NoAnswerError(
-                f"No range for this board: {', '.join(settings.label(q) for q in wanted)} "
+                f"No range for this board: {', '.join(settings.quantity_label(q).lower() for q in wanted)} "
                 f"{'is' if len(wanted) == 1 else 'are'} not known, and no past board says what is usual.",
-                f"Say what you see, for instance -q {wanted[0]}=1, or -q {wanted[0]}=0 for none.",
+                f"{_say_kind(board, settings)} what you see, for instance -q {wanted[0]}=1, "
+                f"or -q {wanted[0]}=0 for none.",
             )
         pick = rng.integers(0, max(len(donors), 1), n_draws)
         from_usual = rng.random(n_draws) < max(ENOUGH_ALIKE - len(donors), 0) / ENOUGH_ALIKE
@@ -200,6 +201,12 @@ def _drawn(
     for q in derived:
         drawn[q] = _derive(q, board, {**values, **drawn}, settings)
     return drawn
+
+
+def _say_kind(board: KnownBoard, settings: Settings) -> str:
+    """How the cure begins: where no sort of job was named its usual quantities would fill up."""
+    kinds = [kind.name for kind in settings.kinds.values() if kind.usual]
+    return f"Name the sort of job, as -q kind={kinds[-1]}; or say" if kinds and not board.kind else "Say"
 
 
 def _usual(

@@ -84,7 +84,9 @@ def names_of_sheets(settings: Settings) -> dict[str, Names]:
     ('note', '')
     """
     bare = {
-        plain(spelling): name for name in settings.quantities for spelling in (settings.label(name), name)
+        plain(spelling): name
+        for name in settings.quantities
+        for spelling in (settings.quantity_label(name), name)
     }
     headers = csv_headers(settings)
     read = {}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from itertools import accumulate, pairwise
 from pathlib import Path
@@ -26,7 +27,7 @@ from estimator.sheets.style import (
     write,
 )
 from estimator.sheets.tape import LONG, in_quarters, ticks
-from estimator.words.plain import round_hours, say_middle
+from estimator.words.plain import round_middle, say_middle, shown_to_add_up
 from estimator.words.settings import ONCE, Settings
 
 BATTEN = (44.0, 78.0)  # pixels: left and right edge of the batten
@@ -48,21 +49,14 @@ def reason_rows(answer: Range, settings: Settings) -> tuple[tuple[str, float], .
     for reason in answer.reasons:
         hours[reason.driver] = hours.get(reason.driver, 0.0) + reason.hours
     by_size = sorted(hours.items(), key=lambda item: -item[1])
-    return tuple((OTHER_NAMES.get(driver) or _inside(settings.label(driver)), at) for driver, at in by_size)
+    return tuple(
+        (OTHER_NAMES.get(driver) or _inside(settings.quantity_label(driver)), at) for driver, at in by_size
+    )
 
 
 def _inside(label: str) -> str:
     """A label as it stands after a figure."""
     return label if label[1:2].isupper() else label[:1].lower() + label[1:]
-
-
-def _length(hours: float) -> str:
-    """A sawn length.
-
-    >>> _length(0.2), _length(4.4), _length(66.2)
-    ('under ½', '4½', '66')
-    """
-    return say_middle(hours) if round_hours(hours) else "under ½"
 
 
 def pieces(rows: Sequence[tuple[str, float]], most: int = MOST_NAMED) -> tuple[tuple[str, float], ...]:
@@ -84,6 +78,19 @@ def pieces(rows: Sequence[tuple[str, float]], most: int = MOST_NAMED) -> tuple[t
     return tuple(rows[i] for i in sorted(named)) + (((REST, rest),) if rest > 0 else ())
 
 
+def _named(cut: Sequence[tuple[str, float]]) -> list[str]:
+    """Each piece's name and its length; the lengths as shown add up to the whole as shown.
+
+    >>> _named([("glass", 13.4), ("foam", 9.3), ("fins", 3.1), ("wax", 0.2)])
+    ['glass: 13', 'foam: 9½', 'fins: 3', 'wax: ½']
+    """
+    hours = [at for _, at in cut]
+    shown = shown_to_add_up(hours, round_middle(math.fsum(hours)))
+    return [
+        f"{name}: {say_middle(at) if at else 'under ½'}" for (name, _), at in zip(cut, shown, strict=True)
+    ]
+
+
 def draw_reasons(
     axes: Axes, rows: Sequence[tuple[str, float]], palette: Palette = ON_PAPER, *, pencil: bool = False
 ) -> None:
@@ -99,7 +106,7 @@ def draw_reasons(
     batten = high - 2 * line
     for most in range(MOST_NAMED, -1, -1):
         cut = pieces(rows, most)
-        blocks = [wrapped(f"{_length(hours)} {name}", wide - NAMES - 2, letters) for name, hours in cut]
+        blocks = [wrapped(words, wide - NAMES - 2, letters) for words in _named(cut)]
         if sum(map(len, blocks)) * line <= batten:
             break
     else:
@@ -184,7 +191,7 @@ def save_reasons(
     pencil: bool = False,
 ) -> None:
     """Writes the batten under a title as .png or .svg, by the path's ending."""
-    named = "; ".join(f"{_length(hours)} {name}" for name, hours in pieces(rows))
+    named = "; ".join(_named(pieces(rows)))
     save_titled(
         path,
         lambda axes: draw_reasons(axes, rows, palette, pencil=pencil),

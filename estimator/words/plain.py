@@ -68,6 +68,35 @@ def say_middle(hours: float) -> str:
     return _figure(_nearest(hours, 0.5 if hours < 10 else 1.0))
 
 
+def round_middle(hours: float) -> float:
+    """Hours that are a place on the tape, as they are shown: to the half under 10, else to the whole.
+
+    >>> round_middle(66.4), round_middle(4.3)
+    (66.0, 4.5)
+    """
+    return round_hours(hours) if abs(hours) < 10 else float(math.floor(hours + 0.5))
+
+
+def shown_to_add_up(hours: Sequence[float], total: float) -> list[float]:
+    """Parts of an even chance, shown as it is, then nudged by single steps where they'd miss the shown total.
+
+    Each nudge falls on the figure that it takes least away from what it truly is, in steps of that figure.
+
+    >>> shown_to_add_up([13.4, 9.3, 3.4], 26.0)
+    [13.0, 9.5, 3.5]
+    """
+    shown = [round_middle(h) for h in hours]
+    while abs(left := total - math.fsum(shown)) > 1e-9:
+        way = math.copysign(1.0, left)
+        nudged = [(i, at + way * _step(at)) for i, at in enumerate(shown) if _step(at) <= abs(left) + 1e-9]
+        kept = [(i, at) for i, at in nudged if at * hours[i] > 0 or at == 0]
+        if not kept:
+            break
+        best, at = min(kept, key=lambda place: abs(place[1] - hours[place[0]]) / _step(place[1]))
+        shown[best] = at
+    return shown
+
+
 def say_ten_boards(low: float, likely: float, high: float, odds: float = 0.8) -> str:
     """A range as a count of boards: the sentence that stands for the drawing of ten boards, or of twenty.
 
@@ -142,6 +171,11 @@ def say_value(value: float, unit: str = "", grades: Sequence[str] = ()) -> str:
         return "none"
     figure = _figure(value) if value * 2 % 1 == 0 else f"{float(f'{value:.3g}'):,g}"
     return f"{figure} {_SIGNS.get(unit, unit)}".strip()
+
+
+def _step(shown: float) -> float:
+    """The step in which an even chance of this size is shown."""
+    return 0.5 if abs(shown) < 10 else 1.0
 
 
 def _splits(inside: float, of: int) -> bool:

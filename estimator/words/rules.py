@@ -10,7 +10,7 @@ from statistics import NormalDist
 
 ABOUT = ("hours", "days", "chance")
 SOURCES = ("own", "starter", "shops")
-NARROWEST = 0.15  # log scale: a centre is never held surer than this (METHODS M3)
+NARROWEST = 0.15  # log scale: a centre is never held surer than this
 
 When = Mapping[str, tuple[float, float] | frozenset[str]]
 
@@ -100,5 +100,5 @@ class Rule:
 
     @property
     def omega(self) -> float:
-        """How unsure the rule's centre is held to be, on the log scale (METHODS M3)."""
+        """How unsure the rule's centre is held to be, on the log scale."""
         return max(self.spread, NARROWEST)

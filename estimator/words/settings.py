@@ -195,3 +195,14 @@ class Settings:
             if name in named and named[name].label:
                 return str(named[name].label)
         return "Set-up" if name == ONCE else name.replace("_", " ").capitalize()
+
+    def quantity_label(self, name: str) -> str:
+        """What the restorer calls a driver or modifier, also where a stage has the same name.
+
+        >>> both = Settings(stages={"gloss": Stage("gloss", label="Gloss coat")},
+        ...     drivers={"gloss": Driver("gloss", label="Sides to gloss")})
+        >>> both.label("gloss"), both.quantity_label("gloss")
+        ('Gloss coat', 'Sides to gloss')
+        """
+        named = self.drivers.get(name) or self.modifiers.get(name)
+        return named.label if named and named.label else self.label(name)

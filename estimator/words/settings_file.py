@@ -30,6 +30,11 @@ SLIPS = {  # how the reader of the format begins what it says: what we say
 }
 
 
+def _named(folder: Path) -> str:
+    """The folder as it was given; the current one in words."""
+    return "this folder" if folder == Path() else str(folder)
+
+
 def read_settings(folder: Path) -> tuple[Settings, tuple[Problem, ...]]:
     """The settings of the workshop in a folder, and every problem of its settings file.
 
@@ -43,7 +48,7 @@ def read_settings(folder: Path) -> tuple[Settings, tuple[Problem, ...]]:
     path = folder / SETTINGS_FILE
     if not path.is_file():
         raise UsageError(
-            f"There is no workshop here: {folder} has no {SETTINGS_FILE}.",
+            f"There is no workshop here: {_named(folder)} has no {SETTINGS_FILE}.",
             "Start one with `estimator new FOLDER`, or name yours with --shop.",
         )
     try:

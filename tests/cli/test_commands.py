@@ -212,6 +212,22 @@ def test_none_is_fewer_hours_than_some(run, demo_folder):
     assert likely("-q", "stain=no") < likely("-q", "stain=yes")
 
 
+def test_what_is_not_said_and_counts_as_none_is_told(run, demo_folder):
+    said = run("range", *MAJOR, "-q", "infills=2", "-q", "logos=0", "--shop", demo_folder).stdout
+    (line,) = [line for line in said.splitlines() if line.startswith("Not said, and so counted as none: ")]
+
+    assert "sides to gloss" in line
+    assert "foam pieces" not in line
+    assert "logos" not in line
+
+
+def test_a_quantity_has_its_own_label_where_a_stage_has_the_same_name(run, demo_folder):
+    """The invented workshop has both a stage and a driver called gloss."""
+    said = run("range", *MAJOR, "-q", "gloss=9", "--shop", demo_folder).stdout
+
+    assert "Bigger than any you've written down: sides to gloss 9 " in said
+
+
 def test_surer_odds_are_wider(run, demo_folder):
     def hours(odds):
         kept = json.loads(run("range", *MAJOR, "--odds", odds, "--json", "--shop", demo_folder).stdout)

@@ -183,6 +183,16 @@ def test_a_finished_board_has_the_hours_it_has():
     assert math.fsum(r.hours for r in said.reasons) == pytest.approx(30.5)
 
 
+@pytest.mark.parametrize("booked", [(), (("strip", 9.0, True),)])
+def test_a_total_counts_the_hours_that_no_stage_holds(booked):
+    said = answer(FIT, in_hand(state=FINISHED, booked=booked, hours=70.0), SETTINGS)
+
+    assert (said.view, said.low, said.likely, said.high) == ("now", 70.0, 70.0, 70.0)
+    assert [s.stage for s in said.stages] == [stage for stage, *_ in booked]
+    assert math.fsum(r.hours for r in said.reasons) == pytest.approx(70.0)
+    assert {r.driver for r in said.reasons} == {"booked"}
+
+
 def test_opened_up_is_narrower_than_before_where_hidden_work_is_known():
     past = tuple(
         KnownBoard(f"p{i}", state=FINISHED, assessed={**VALUES, "pieces": float(p)})

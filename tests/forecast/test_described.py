@@ -7,7 +7,7 @@ from forecast.made import SETTINGS
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from estimator.forecast.described import FIELDS, described
+from estimator.forecast.described import FIELDS, described, taken_as_none
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.errors import EstimatorError, UnreadableError, UsageError
 from estimator.words.records import ON_BENCH
@@ -206,3 +206,20 @@ def test_any_scribble_is_read_or_refused(said):
         return
     assert all(0 <= v < float("inf") for v in board.assessed.values())
     assert board.guess is None or 0 < board.guess < float("inf")
+
+
+# ---- what was not said
+
+
+@pytest.mark.parametrize(
+    ("values", "none"),
+    [
+        ({"sides": "2", "length": "9'4"}, ("logos",)),
+        ({"sides": "2", "logos": "0"}, ()),
+        ({"sides": "2", "logos": "?"}, ()),
+        ({"kind": "major"}, ()),  # nothing was judged: all is as such boards usually have it
+        ({"kind": "minor", "sides": "2"}, ("logos",)),  # this kind asks for logos alone
+    ],
+)
+def test_what_was_not_said_and_counts_as_none_is_named(values, none):
+    assert taken_as_none(values, described(values, OUTLINED), OUTLINED) == none

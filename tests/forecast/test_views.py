@@ -67,6 +67,10 @@ def test_a_board_begun_is_seen_as_it_is_now(state, booked, found, view):
     assert default_view(replace(BOARD, state=state, booked=booked, found=found)) == view
 
 
+def test_a_finished_board_known_by_its_total_is_seen_as_it_is_now():
+    assert default_view(replace(BOARD, state=FINISHED, booked=(), found={}, hours=70.0)) == "now"
+
+
 @pytest.mark.parametrize("view", ["before", "opened", "finished", "now"])
 def test_a_sometimes_stage_is_as_the_view_knows_it(view):
     """Judged not to happen, it did."""
@@ -228,8 +232,17 @@ def test_a_quantity_that_no_stage_uses_need_not_be_known():
 
 
 def test_what_nobody_can_know_is_refused_with_the_cure():
-    with pytest.raises(NoAnswerError, match=r"(?s)Pieces is not known.*-q pieces=1"):
+    with pytest.raises(
+        NoAnswerError, match=r"board: pieces is not known.*usual\. Say what you see.*-q pieces=1"
+    ):
         seen(without("pieces"), "before")
+
+
+def test_where_no_sort_of_job_is_named_the_cure_is_to_name_one():
+    major = {"major": Kind("major", usual={"pieces": (1.0, 5.0)})}
+
+    with pytest.raises(NoAnswerError, match=r"Name the sort of job, as -q kind=major; or say what you see"):
+        seen(replace(without("pieces"), kind=""), "before", settings=replace(SETTINGS, kinds=major))
 
 
 def test_work_of_which_nothing_tells_is_refused_with_the_cure():

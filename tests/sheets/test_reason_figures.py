@@ -65,10 +65,10 @@ def test_the_batten_is_as_long_as_the_likely_hours_with_a_cut_between_pieces():
     assert axes.spines["left"].get_bounds() == (0, 45)
     words = [text.get_text() for text in axes.texts]
     assert words == [
-        "8½ Strip: glass",
-        "½ Strip",
-        "29 Spray: colours",
-        "7 Sand: face area",
+        "Strip: glass: 8½",
+        "Strip: ½",
+        "Spray: colours: 29",
+        "Sand: face area: 7",
         "45 in all",
     ]
 
@@ -82,7 +82,7 @@ def test_in_pencil_the_batten_is_broken_slanted_and_said_to_be_guessed(tmp_path)
     (sides,) = [line for line in axes.lines if len(line.get_xdata()) == 4 and line.get_xdata()[0] < 60]
     assert sides.get_linestyle() == "--"
     save_reasons(tmp_path / "a.svg", ROWS, title="Colours", pencil=True)
-    assert "7 Sand: face area. These are guessed.</title>" in (tmp_path / "a.svg").read_text("utf-8")
+    assert "Sand: face area: 7. These are guessed.</title>" in (tmp_path / "a.svg").read_text("utf-8")
 
 
 def test_names_stand_in_the_order_of_their_pieces():
@@ -102,7 +102,7 @@ def test_a_low_figure_names_fewer():
     rows = [(f"piece {n}", 5.0) for n in range(9)]
     few, many = on_paper(rows, high=140).texts, on_paper(rows, high=400).texts
     assert len(few) < len(many) == 8
-    assert few[-2].get_text().endswith(REST)
+    assert few[-2].get_text().startswith(f"{REST}: ")
 
 
 def test_reasons_are_summed_over_stages_and_have_the_names_that_the_shop_gives():
