@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from estimator.words.problems import Problem
 from estimator.words.rules import Rule
@@ -164,13 +164,17 @@ def _stage(stage: Stage, settings: Settings) -> list[Problem]:
 
 
 def _cycles(settings: Settings) -> list[Problem]:
-    """Stages that wait for one another in a ring, each ring once, from the stage that stands first."""
+    """Stages that wait for one another in a ring, from the stage that stands first.
+
+    Rings that share a step with one named before are not named: one slip makes many of them.
+    """
     problems = []
-    rings: set[frozenset[str]] = set()
+    named: set[tuple[str, str]] = set()
     for first in settings.stages:
         ring = _ring(first, settings)
-        if ring and frozenset(ring) not in rings:
-            rings.add(frozenset(ring))
+        steps = set(pairwise([*ring, *ring[:1]]))
+        if ring and not steps & named:
+            named |= steps
             problems.append(
                 Problem(
                     _at(f"stages.{first}", "after"),

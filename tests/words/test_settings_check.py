@@ -187,6 +187,25 @@ after = ["e", "a"]
     ]
 
 
+def test_one_slip_that_closes_many_rings_is_named_once():
+    written = """
+[stages.a]
+after = ["e"]
+[stages.b]
+after = ["a"]
+[stages.c]
+after = ["a"]
+[stages.d]
+after = ["b", "c"]
+[stages.e]
+after = ["d"]
+"""
+
+    assert [line.partition(": these")[0] for line in said(written)] == [
+        'workshop.toml, [stages.a], after: "a after e after d after b after a"'
+    ]
+
+
 STAGE = """
 [drivers.area]
 [kinds.big]
