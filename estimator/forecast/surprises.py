@@ -18,10 +18,9 @@ from estimator.words.lengths import face_area_m2, usual_width_m
 from estimator.words.records import FINISHED
 from estimator.words.settings import Settings
 
-LIGHT_HAND = (
-    5.0  # boards that one on which nothing was hidden counts for, where hidden work matters as luck does
-)
-LEAST, MOST = 2.0, 80.0  # of such boards
+# boards that one on which nothing was hidden counts for, where hidden work matters as much as luck does
+LIGHT_HAND = 20.0
+LEAST, MOST = 2.0, 200.0  # of such boards
 SESSIONS = 8  # stages of about equal hours that a board usually has, for how much plain luck evens out
 ALIKE_AT_LEAST = 10.0  # past boards that count, where there are so many
 AREAS = ("m2", "ft2")
@@ -33,14 +32,15 @@ def known_from(name: str, settings: Settings) -> str:
 
 
 def donors(fit: SavedFit, kind: str, settings: Settings) -> list[KnownBoard]:
-    """Past boards of a sort on which all that a stage shows was written down as it turned out."""
+    """Past boards of a sort on which all that was judged and a stage shows was written as it turned out."""
     shown = [q for q in (*settings.drivers, *settings.modifiers) if known_from(q, settings) != "asked"]
     return [
         board
         for board in fit.boards
         if board.state == FINISHED
         and (not kind or board.kind == kind)
-        and all(q in board.found and q in board.assessed for q in shown)
+        and all(q in board.found for q in shown if q in board.assessed)
+        and any(q in board.assessed for q in shown)
     ]
 
 
@@ -77,7 +77,7 @@ def surprised(
 
 
 def nothing_hidden(fit: SavedFit, past: Sequence[KnownBoard], settings: Settings) -> float:
-    """For how many boards one counts on which nothing was hidden: five, times luck over hidden work.
+    """For how many boards one counts on which nothing was hidden: twenty, times luck over hidden work.
 
     Both as variances of log hours: of what past boards usually take as found against as judged, and of a board's
     pace and noise.

@@ -8,7 +8,7 @@ import pytest
 
 from estimator.forecast import surprises
 from estimator.forecast.answers import answer, look_next
-from estimator.forecast.surprises import donors, likeness, nothing_hidden, surprised
+from estimator.forecast.surprises import MOST, donors, likeness, nothing_hidden, surprised
 from estimator.model.fit import fit
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.records import FINISHED, Board, Entry, Log
@@ -80,9 +80,9 @@ def test_hidden_work_that_makes_little_difference_is_taken_lightly():
         for b in finished
     ]
 
-    assert nothing_hidden(learned, finished, SETTINGS) < 10
-    assert nothing_hidden(learned, mild, SETTINGS) == 80
-    assert nothing_hidden(learned, [replace(b, found=b.assessed) for b in finished], SETTINGS) == 80
+    assert nothing_hidden(learned, finished, SETTINGS) < MOST / 4
+    assert nothing_hidden(learned, mild, SETTINGS) == MOST
+    assert nothing_hidden(learned, [replace(b, found=b.assessed) for b in finished], SETTINGS) == MOST
 
 
 def test_what_an_owner_added_is_no_surprise(learned):
