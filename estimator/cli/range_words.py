@@ -61,12 +61,12 @@ def range_parts(answer: Range, settings: Settings, name: str) -> list[Part]:
 def _look_next(answer: Range, settings: Settings) -> str:
     """What to look at next, by the hours that its answer would take off the range; or that it is not worth it."""
     if not answer.look_next:
-        return "Knowing more of that would not make the range an hour narrower."
+        return "None of these, once known, would make the range an hour narrower."
     worth = [
         f"{settings.quantity_label(n.driver).lower()}, {say_hours(n.narrows_hours)}"
         for n in answer.look_next[:3]
     ]
-    return f"Look at this next, and the range is so much narrower: {'; '.join(worth)}."
+    return f"Worth finding out first, by how much narrower the range would be: {'; '.join(worth)}."
 
 
 def headline(answer: Range) -> str:

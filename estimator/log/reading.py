@@ -15,14 +15,14 @@ from estimator.log.csv_rows import read_csv
 from estimator.log.headers import BOARDS
 from estimator.log.missing import notes_on
 from estimator.log.quantity_cells import readers
-from estimator.log.rows import Ids, entry_of, stage_names, told_of, wait_of, weighing_of
+from estimator.log.rows import Ids, Lost, entry_of, stage_names, told_of, wait_of, weighing_of
 from estimator.log.sources import Sources, log_digest, log_files
 from estimator.log.standing import some, with_hours, with_ids
 from estimator.log.tables import MUST, Table, unopened
 from estimator.log.workbooks import read_workbook
 from estimator.words.plain import say_count
 from estimator.words.problems import Problem, in_order
-from estimator.words.records import SHOP, Log
+from estimator.words.records import SHOP, Entry, Log
 from estimator.words.settings import Settings
 
 __all__ = ["log_digest", "read_log"]
@@ -65,7 +65,8 @@ def read_log(
     drafts, numbered = with_ids([draft_of(row, settings, read) for row in rows["boards"]])
     ids = Ids.of(draft.board for draft in drafts)
     stages = stage_names(settings)
-    entries = tuple(entry for row in rows["hours"] if (entry := entry_of(row, ids, stages)))
+    booked = [entry_of(row, ids, stages) for row in rows["hours"]]
+    entries = tuple(entry for entry in booked if isinstance(entry, Entry))
     boards, totals = with_hours(drafts, entries)
     log = Log(
         boards=boards,
@@ -74,6 +75,7 @@ def read_log(
         waits=tuple(wait for row in rows["waits"] if (wait := wait_of(row, ids))),
         weighings=tuple(weighing for row in rows["weights"] if (weighing := weighing_of(row, ids))),
         source=", ".join(sources.names),
+        partial=frozenset((lost.board, lost.stage) for lost in booked if isinstance(lost, Lost)),
     )
     problems += problems_across(log, settings)
     notes += [*numbered, *totals, *_usual_widths(drafts), *notes_on(log, settings)]

@@ -80,9 +80,18 @@ class Ids:
         return self._asked[name]
 
 
-def entry_of(row: Row, ids: Ids, stages: Mapping[str, str]) -> Entry | None:
-    """A row of the hours sheet; None with a problem where board, days, stage or hours cannot be made out.
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """A row of the hours sheet that cannot be read: hours are missing on a board; the stage may not be known."""
 
+    board: str
+    stage: str
+
+
+def entry_of(row: Row, ids: Ids, stages: Mapping[str, str]) -> Entry | Lost | None:
+    """A row of the hours sheet; with a problem, what is lost, where days, stage or hours cannot be made out.
+
+    None where the board cannot be made out, or for a sum under the rows.
     stages: plain spelling of each stage's name and label to its name
     """
     board = ids.find(row, shop=True)
@@ -92,14 +101,16 @@ def entry_of(row: Row, ids: Ids, stages: Mapping[str, str]) -> Entry | None:
     day = _day(row, "date")
     until = _until(row, day, past=True)
     worked = _hours(row)
-    if not board or stage is None or day is None or until is None or worked is None:
+    if not board:
         return None
+    if stage is None or day is None or until is None or worked is None:
+        return Lost(board, stage or "")
     days = (until - day).days + 1
     if worked.hours > HOURS_IN_A_DAY * days + 1e-9:
         long = "a day has 24" if days == 1 else f"{days} days have {HOURS_IN_A_DAY * days:g}"
         cure = "Book it over several days with until, or put the sum in total_hours."
         row.wrong("hours", f"these are {worked.hours:g} h, and {long}", cure)
-        return None
+        return Lost(board, stage)
     return Entry(
         board=board,
         date=day,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass
 
 from estimator.words.records import FINISHED, SHOP, Board, Entry
@@ -74,12 +74,17 @@ def followers(stages: Mapping[str, Stage]) -> dict[str, frozenset[str]]:
 
 
 def stage_hours(
-    entries: Iterable[Entry], boards: Mapping[str, Board], stages: Mapping[str, Stage]
+    entries: Iterable[Entry],
+    boards: Mapping[str, Board],
+    stages: Mapping[str, Stage],
+    partial: Container[tuple[str, str]] = (),
 ) -> dict[str, tuple[StageHours, ...]]:
     """Per board the stages with hours, in order of work.
 
     A stage is done when an entry says so, when the board is finished, or when a stage that must come after
     it has hours; a later "not done" denies it. Rows of 0 h say "not done" and leave nothing behind.
+
+    partial: (board, stage) of which a row is lost, stage "" for any: not done, since more hours belong to it
     """
     rows: dict[str, dict[str, list[Entry]]] = defaultdict(lambda: defaultdict(list))
     for entry in entries:
@@ -88,7 +93,12 @@ def stage_hours(
     after = followers(stages)
     return {
         board: tuple(
-            _summed(stage, has[stage], boards[board].state == FINISHED, bool(after[stage] & has.keys()))
+            _summed(
+                stage,
+                has[stage],
+                over=boards[board].state == FINISHED or bool(after[stage] & has.keys()),
+                lost=(board, stage) in partial or (board, "") in partial,
+            )
             for stage in stages
             if stage in has
         )
@@ -96,7 +106,7 @@ def stage_hours(
     }
 
 
-def _summed(stage: str, entries: list[Entry], finished: bool, passed: bool) -> StageHours:
+def _summed(stage: str, entries: list[Entry], *, over: bool, lost: bool) -> StageHours:
     """One stage's entries as one record."""
     ordered = sorted(entries, key=lambda e: (e.date, e.last))
     said = [e.done for e in ordered if e.done is not None]
@@ -107,6 +117,6 @@ def _summed(stage: str, entries: list[Entry], finished: bool, passed: bool) -> S
         hours=sum(e.hours for e in ordered),
         entries=len(ordered),
         grain=max(grains, default=None),
-        done=said[-1] if said else finished or passed,
+        done=not lost and (said[-1] if said else over),
         middle=middle.date + (middle.last - middle.date) / 2,
     )

@@ -62,7 +62,7 @@ def fit(
     made = Corrected(posterior.draws(kept, rng), 1.0) if normal else chains(density, posterior, kept, rng)
     drawn = made.draws
     numbers = density.numbers(drawn)
-    worked = stage_hours(log.entries, log.by_id, settings.stages)
+    worked = stage_hours(log.entries, log.by_id, settings.stages, log.partial)
     chosen = settings.rules if rules is None else tuple(rules)
     return SavedFit(
         as_of="" if table.as_of is None else table.as_of.isoformat(),
@@ -132,6 +132,7 @@ def _boards(
     """The log's boards as far as forecasts need them."""
     taught, counted = defaultdict[int, set[int]](set), defaultdict[int, set[int]](set)
     not_done = {(e.board, e.stage) for e in log.entries if e.hours == 0}
+    lost = {board for board, _ in log.partial}
     cells, q = table.cells, grain_of(log)
     rows = [*range(cells.n_single), *(cells.row + cells.n_single).tolist()]
     for stage, row in zip(cells.stage.tolist(), rows, strict=True):
@@ -142,7 +143,9 @@ def _boards(
     return tuple(
         replace(
             known_board(board, worked.get(board.board, ())),
-            hours=whole_hours(board, worked.get(board.board, ()), settings, not_done),
+            hours=None
+            if board.board in lost and not board.total_hours
+            else whole_hours(board, worked.get(board.board, ()), settings, not_done),
             coarse={
                 has.stage: coarseness(has.hours, has.entries, q if has.grain is None else has.grain)
                 for has in worked.get(board.board, ())

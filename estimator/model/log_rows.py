@@ -25,7 +25,7 @@ def table_of(log: Log, settings: Settings, *, as_of: dt.date | None = None) -> T
     Finished stages count in full wherever the board stands. A row is left out, and counted, where a quantity
     that its hours grow with is not known; a condition that is not known counts as the shop's usual grade.
     """
-    worked = stage_hours(log.entries, log.by_id, settings.stages)
+    worked = stage_hours(log.entries, log.by_id, settings.stages, log.partial)
     typical = typical_grades(log.boards, settings)
     plans = [_plan(board, worked.get(board.board, ()), settings) for board in log.boards]
     layout = layout_of(settings, (stage for plan in plans for stage in plan.unplanned))

@@ -62,7 +62,7 @@ class Past:
 
     def __init__(self, log: Log, settings: Settings, fit: SavedFit, *, today: dt.date | None = None) -> None:
         self.log, self.settings, self.today = log, settings, today
-        self.worked = stage_hours(log.entries, log.by_id, settings.stages)
+        self.worked = stage_hours(log.entries, log.by_id, settings.stages, log.partial)
         self.usual_grades = typical_grades(log.boards, settings)
         self.whole = {known.board: known.hours for known in fit.boards}
 

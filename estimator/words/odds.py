@@ -8,7 +8,7 @@ from statistics import NormalDist
 from estimator.words.errors import UnreadableError
 from estimator.words.numerals import number_in, number_or_text, quoted
 
-LEAST, MOST = 0.5, 0.99
+LEAST, MOST = 0.5, 0.95
 
 _CURE = "Write 8/10, 8 in 10, 0.8 or 80 %."
 _SHARE = re.compile(r"([0-9.,]+) ?(?:/|(?:times )?(?:in|of|out of)) ?([0-9]+)")
@@ -22,7 +22,7 @@ _IN_WORDS = {
 
 
 def read_odds(value: object) -> float:
-    """How often a range is to hold, as a chance from 0.5 to 0.99: 8/10, 8 in 10, 0.8, 80 %, 19 in 20.
+    """How often a range is to hold, as a chance from 0.5 to 0.95: 8/10, 8 in 10, 0.8, 80 %, 19 in 20.
 
     Raises UnreadableError for what cannot be read, and for odds that nobody should promise or ask for.
 
@@ -40,7 +40,7 @@ def read_odds(value: object) -> float:
     if odds > MOST:
         raise UnreadableError(
             f"{quoted(value)} is surer than any log of past boards can make a range",
-            "Ask for 99/100 or less; 19/20 is usual for very sure.",
+            "Ask for 19/20 or less.",
         )
     return odds
 

@@ -177,6 +177,9 @@ class Log:
     waits: tuple[Wait, ...] = ()
     weighings: tuple[Weighing, ...] = ()
     source: str = ""  # which files were read, for `check`
+    partial: frozenset[tuple[str, str]] = (
+        frozenset()
+    )  # (board, stage) of which a row is lost; stage "": which is not known
     by_id: Mapping[str, Board] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:

@@ -140,11 +140,11 @@ def test_what_is_not_known_and_what_was_worked_out_are_named(answer, settings):
     telling = replace(asked, look_next=(LookNext("infills", 9.2), LookNext("brittle_glass", 1.3)))
 
     assert lines(telling, settings)[6] == (
-        "Look at this next, and the range is so much narrower: foam pieces to let in, 9 hours; brittle glass, 1½ hours."
+        "Worth finding out first, by how much narrower the range would be: foam pieces to let in, 9 hours; brittle glass, 1½ hours."
     )
     assert lines(asked, settings)[5:8] == [
         "Not known yet, so counted as such boards usually have it: brittle glass, foam pieces to let in.",
-        "Knowing more of that would not make the range an hour narrower.",
+        "None of these, once known, would make the range an hour narrower.",
         "Worked out from length and width: area of one face.",
     ]
 
