@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import shutil
-import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -18,7 +16,7 @@ from estimator.log.demo_mess import messy
 from estimator.log.demo_recipe import LAST_DAY, Job
 from estimator.log.demo_stories import Story, draw_story, stories
 from estimator.log.headers import csv_headers
-from estimator.log.starter import is_demo, settings_text
+from estimator.log.starter import is_demo, settings_text, write_all
 from estimator.words.errors import UsageError
 from estimator.words.records import Board, Entry, Log
 from estimator.words.settings import Settings
@@ -129,7 +127,7 @@ def write_demo(folder: Path, *, seed: int = SEED) -> list[Path]:
             raise UsageError(
                 f"{folder} is neither empty nor an invented workshop.", "Name a new folder, or an empty one."
             )
-        _write(folder, texts)
+        write_all(folder, texts)
     except OSError as error:
         raise UsageError(f"{folder} cannot be written.", "Name a folder that you may write in.") from error
     return [folder / name for name in texts]
@@ -141,19 +139,3 @@ def _may_write(folder: Path, names: set[str]) -> bool:
         return False
     there = {path.name for path in folder.iterdir()}
     return not there or (there <= names | MADE_FROM_IT and is_demo(folder))
-
-
-def _write(folder: Path, texts: Mapping[str, str]) -> None:
-    """Writes all files apart, then moves them into place; a new folder goes again where that fails."""
-    made = not folder.exists()
-    folder.mkdir(parents=True, exist_ok=True)
-    try:
-        with tempfile.TemporaryDirectory(prefix=".demo-", dir=folder) as apart:
-            for name, text in texts.items():
-                (Path(apart) / name).write_text(text, encoding="utf-8", newline="\n")
-            for name in texts:
-                (Path(apart) / name).replace(folder / name)
-    except OSError:
-        if made:
-            shutil.rmtree(folder, ignore_errors=True)
-        raise

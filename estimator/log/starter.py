@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tempfile
+from collections.abc import Mapping
 from importlib import resources
 from pathlib import Path
 from typing import Literal
@@ -74,16 +75,22 @@ def write_starter(folder: Path) -> list[Path]:
     try:
         if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
             raise UsageError(f"{folder} is not empty.", "Name a new folder, or an empty one.")
-        _write_all(folder, {**headers, SETTINGS_FILE: text})
+        write_all(folder, {**headers, SETTINGS_FILE: text})
     except OSError as error:
         raise UsageError(f"{folder} cannot be written.", "Name a folder that you may write in.") from error
     return [folder / name for name in (SETTINGS_FILE, *headers)]
 
 
-def _write_all(folder: Path, files: dict[str, str]) -> None:
-    """Writes files into a folder that holds nothing, in order; takes all back where one cannot be written."""
+def write_all(folder: Path, files: Mapping[str, str]) -> None:
+    """Writes files into a folder, in order: all apart first, then moved into place, so that none is half there.
+
+    Where one cannot be written, those that were not there before go again, and the folder too if it is new.
+
+    Raises OSError where the folder cannot be written.
+    """
     made = not folder.exists()
     folder.mkdir(parents=True, exist_ok=True)
+    fresh = [name for name in files if not (folder / name).exists()]
     try:
         with tempfile.TemporaryDirectory(prefix=".new-", dir=folder) as apart:
             for name, content in files.items():
@@ -91,7 +98,7 @@ def _write_all(folder: Path, files: dict[str, str]) -> None:
             for name in files:
                 (Path(apart) / name).replace(folder / name)
     except OSError:
-        for name in files:
+        for name in fresh:
             (folder / name).unlink(missing_ok=True)
         if made:
             folder.rmdir()
