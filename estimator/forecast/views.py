@@ -83,7 +83,9 @@ def work_of_board(
     for stage in settings.stages.values():
         if over and stage.name not in booked:
             continue
-        likely = np.asarray(_happening(fit, stage.name, values, settings, rng, n_draws))
+        likely = np.asarray(
+            _happening(fit, stage.name, values, settings, rng, n_draws, told=view == "finished")
+        )
         if stage.name in booked:
             likely = np.ones(n_draws, dtype=bool)
         if likely.any():
@@ -134,16 +136,23 @@ def _happening(
     settings: Settings,
     rng: np.random.Generator,
     n_draws: int,
+    *,
+    told: bool,
 ) -> Array | bool:
-    """Whether a stage happens, by draw; chances of what only sometimes happens are drawn."""
+    """Whether a stage happens, by draw; chances of what only sometimes happens, or unplanned, are drawn.
+
+    told: all that there is to do is known, so that nothing unplanned comes
+    """
     luck = np.random.default_rng(rng.integers(2**63))
     planned = np.broadcast_to(_planned(stage, values, settings), n_draws)
-    if not settings.stages[stage].sometimes:
-        return planned
-    if stage in values:
+    sometimes = settings.stages[stage].sometimes
+    if sometimes and stage in values:
         return np.full(n_draws, np.asarray(values[stage]) > 0)
+    if not sometimes and (told or stage not in fit.chances):
+        return planned
     yes, no = fit.chances.get(stage, (0.0, 1.0))
-    return np.asarray(luck.random(n_draws) < luck.beta(max(yes, 1e-3), max(no, 1e-3), n_draws))
+    comes = luck.random(n_draws) < luck.beta(max(yes, 1e-3), max(no, 1e-3), n_draws)
+    return np.asarray(comes if sometimes else planned | comes)
 
 
 def _tellable(

@@ -19,6 +19,8 @@ from estimator.model.posterior import normal_posterior
 from estimator.model.priors import Terms, terms_of, untold_parts
 from estimator.model.quantities import as_it_turned_out, happens
 from estimator.model.saved_fit import UNPLANNED, KnownBoard, SavedFit
+from estimator.model.sums import sums
+from estimator.words.errors import NoAnswerError
 from estimator.words.records import Board, Log
 from estimator.words.rules import Rule
 from estimator.words.settings import Settings
@@ -52,7 +54,11 @@ def fit(
     table = table_of(log, settings, as_of=as_of)
     terms = terms_of(table, log, settings, rules)
     density = Density(table, terms)
-    posterior, rng = normal_posterior(density), np.random.default_rng([seed, 1])
+    try:
+        posterior = normal_posterior(density)
+    except NoAnswerError as error:
+        raise NoAnswerError(error.wrong, f"{error.cure} {_furthest(table, density)}".strip()) from error
+    rng = np.random.default_rng([seed, 1])
     kept = n_draws or (MORE_DRAWS if table.n_rows < FEW_ROWS else N_DRAWS)
     rules_alone = table.n_rows == 0 and table.in_hand is None
     rates_alone = not terms.condition_ruled.any() and not terms.others.names
@@ -84,6 +90,16 @@ def fit(
         drawn_by="normal" if normal else "chains",
         spread=round(made.spread, 4) if math.isfinite(made.spread) else 0.0,
     )
+
+
+def _furthest(table: Table, density: Density) -> str:
+    """Which board's hours lie furthest from what the rules of thumb and the middle of the log would have them."""
+    if not table.n_rows:
+        return ""
+    usual = sums(table.cells, density.numbers(density.start()[:, None])).log_median[:, 0]
+    at = int(np.argmax(np.abs(table.log_hours - usual)))
+    hours = math.exp(table.log_hours[at])
+    return f"Furthest out of line are {hours:,.4g} h of board {table.boards[table.board[at]]}."
 
 
 def _counting(terms: Terms, rules: Sequence[Rule]) -> tuple[tuple[str, bool, str], ...]:

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from statistics import NormalDist
 
 from scipy.special import betaincc, betaln
 
@@ -88,6 +89,19 @@ class Finding:
     looks: str
     evidence: float
     would_do: int | None = None
+
+
+def conflict(centre: float, sd: float, log_says: float, unsure: float) -> float:
+    """How seldom what a rule says and what the log says without it lie as far apart as they do, 0 to 1.
+
+    centre, sd: of the rule; log_says, unsure: mean and sd by the log alone; all on the log scale
+
+    Source: G. E. P. Box (1980), J. R. Stat. Soc. A 143:383-430; Evans & Moshonov (2006), Bayesian Anal. 1:893-914.
+
+    >>> round(conflict(0.0, 1.0, 1.96, 0.0), 3)
+    0.05
+    """
+    return 2 * NormalDist().cdf(-abs(centre - log_says) / math.hypot(sd, unsure))
 
 
 def find_on_range(inside: int, below: int, above: int, odds: float, rules: int) -> Finding:

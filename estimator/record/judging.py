@@ -13,7 +13,7 @@ from scipy.special import betaincinv
 from estimator.model.saved_fit import SavedFit
 from estimator.model.sums import Numbers
 from estimator.record.cases import Case, cases_of
-from estimator.record.evidence import SUSPECT, Finding, find_on_range, find_on_share
+from estimator.record.evidence import SUSPECT, Finding, conflict, find_on_range, find_on_share
 from estimator.record.log_alone import Whole, without
 from estimator.record.past import Past, Usual
 from estimator.record.said_by_log import (
@@ -116,7 +116,20 @@ def _judged(
         worth_boards=worth_boards(rule, cases, drawn, scale),
         accepted=None if rule.accepted is None else (rule.accepted.low, rule.accepted.high),
         cases=tuple((case.board, case.amount) for case in cases),
+        conflict=None if numbers is None else _conflict(rule, fit, Drawn.of(fit, numbers), scale),
     )
+
+
+def _conflict(rule: Rule, fit: SavedFit, alone: Drawn, scale: float) -> float | None:
+    """How seldom a right rule on a rate or a factor lies as far from the log's own; None for other rules."""
+    lean = float(np.median(fit.lean)) if rule.own else 0.0
+    if rule.form == "rate":
+        draws = alone.rate[rule.stage, rule.per]
+    elif rule.form == "factor":
+        draws = next(d for (s, m), d in alone.effect.items() if m == rule.modifier and rule.stage in {"", s})
+    else:
+        return None
+    return conflict(rule.centre + lean, scale * rule.omega, float(draws.mean()), float(draws.std()))
 
 
 def find(rule: Rule, cases: Sequence[Case], rules: int) -> Finding:

@@ -42,6 +42,7 @@ class Verdict:
     would_do: cases in all after which it could be said to hold, or None
     log, both: what the log says without the rule, and with it; suggested: (low, high) at the same odds
     cases: board and amount, in the order of the log
+    conflict: of a rate or a factor, how seldom a right rule would lie as far from what the log says without it
     """
 
     name: str
@@ -66,6 +67,7 @@ class Verdict:
     worth_boards: float
     accepted: tuple[float, float] | None = None
     cases: tuple[tuple[str, float], ...] = ()
+    conflict: float | None = None
 
     @property
     def unit(self) -> str:

@@ -219,3 +219,25 @@ def test_what_is_not_known_is_asked_by_what_it_is_worth():
     assert [a.driver for a in asked] == ["pieces", "wet"] or asked[0].driver == "pieces"
     assert all(a.narrows_hours >= 1 for a in asked)
     assert surprises.known_from("pieces", SETTINGS) == "strip"
+
+
+def test_unplanned_work_comes_as_often_as_it_came():
+    log = shop_with_surprises()
+    none = [
+        replace(b, assessed={**b.assessed, "colours": 0.0}, found={**b.found, "colours": 0.0})
+        for b in log.boards
+    ]
+    kept = tuple(
+        e for e in log.entries if e.stage != "spray" or e.board in {"b0", "b1", "b2", "b3", "b4", "b5"}
+    )
+    learned = fit(replace(log, boards=tuple(none), entries=kept), SETTINGS)
+    board = KnownBoard("n", kind="major", assessed={"area": 2.0, "pieces": 2.0, "colours": 0.0, "wet": 0.0})
+
+    before = answer(learned, board, SETTINGS, view="before")
+    finished = answer(learned, board, SETTINGS, view="finished")
+
+    assert [s.stage for s in before.stages] == ["strip", "let in", "spray"]
+    assert [s.stage for s in finished.stages] == ["strip", "let in"]
+    spray = next(s for s in before.stages if s.stage == "spray")
+    assert (spray.low, spray.likely) == (0.0, 0.0)  # six of thirty boards, and the five lent: one in five
+    assert spray.high > 10

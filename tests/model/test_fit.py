@@ -431,3 +431,15 @@ def test_the_fit_says_how_its_draws_were_come_by():
     assert 1 <= by_chains.spread < 1.1
     assert by_chains.n_draws > fit(log, SETTINGS, n_draws=64).n_draws == 64
     assert (by_rules.drawn_by, by_rules.spread) == ("normal", 1.0)
+
+
+def test_a_fit_that_cannot_be_found_names_the_board_that_is_furthest_out_of_line(monkeypatch):
+    def nowhere(density):
+        raise NoAnswerError("no fit: the search ended.", "Run `estimator check`.")
+
+    monkeypatch.setattr("estimator.model.fit.normal_posterior", nowhere)
+    log = shop((2, 1, 8, 7), (1, 2, 5, 15), (3, 1, 4000.0, 6), (2, 2, 7, 14))
+
+    with pytest.raises(NoAnswerError, match="Furthest out of line are 4,000 h of board") as told:
+        fit(log, SETTINGS)
+    assert log.boards[2].board in told.value.cure

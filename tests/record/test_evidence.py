@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 
 from estimator.record.evidence import (
+    conflict,
     evidence_on_range,
     evidence_on_share,
     find_on_range,
@@ -169,3 +170,16 @@ def test_blame_is_shared_out_among_the_rules():
         assert most >= 1
         assert find(most).verdict == TOO_LOW
         assert (find(most + 1).verdict, find(most + 1).looks) == (NOT_ENOUGH, "low")
+
+
+def test_a_rule_and_a_log_in_conflict_are_as_seldom_as_box_says():
+    """Normal mean, prior N(0, 1), 20 observations of sd 1, their mean at 1.96 root 1.05: .05.
+
+    An identity of Box (1980), J. R. Stat. Soc. A 143:383-430; no printed example was found.
+    """
+    far = 1.96 * math.sqrt(1 + 1 / 20)
+
+    assert conflict(0.0, 1.0, far, math.sqrt(1 / 20)) == pytest.approx(0.05, abs=1e-4)
+    assert conflict(0.0, 1.0, -far, math.sqrt(1 / 20)) == conflict(0.0, 1.0, far, math.sqrt(1 / 20))
+    assert conflict(3.0, 1.0, 3.0 + far, math.sqrt(1 / 20)) == pytest.approx(0.05, abs=1e-4)
+    assert conflict(0.0, 1.0, 0.0, 0.1) == 1.0
