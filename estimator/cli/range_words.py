@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 
 from estimator.cli.tables import Heading, Part, Table
-from estimator.forecast.ranges import Outside, Range, StageRange
+from estimator.forecast.ranges import INK_FROM, Outside, Range, StageRange
 from estimator.model.saved_fit import UNPLANNED
 from estimator.words.labels import label
 from estimator.words.lengths import say_length
@@ -24,7 +24,6 @@ from estimator.words.plain import (
 )
 from estimator.words.settings import ONCE, Settings
 
-INK_FROM = 12  # past boards: an answer that rests on fewer is pencil, as in the drawings
 NAMED = 8  # reasons that have a line of their own
 OTHER_REASONS = {
     ONCE: "Setting up, all stages together",

@@ -13,11 +13,12 @@ from estimator.forecast.support import alike, outside, rests_on
 from estimator.forecast.views import default_view, work_of_board
 from estimator.model.saved_fit import Array, KnownBoard, SavedFit
 from estimator.words.errors import UnreadableError
+from estimator.words.odds import z_of
 from estimator.words.records import FINISHED
 from estimator.words.settings import Settings
 
 POINTS = tuple(p / 100 for p in range(5, 100, 5))
-USUAL_MISS = math.log(1.5) / 1.2815515655446004  # log-sd: actual over guess within ×/÷ 1.5, 8 times in 10
+USUAL_MISS = math.log(1.5) / z_of(0.8)  # log-sd: actual over guess within ×/÷ 1.5, 8 times in 10
 MISS_WEIGHT = 30  # boards that this counts for
 GUESS_DRAWS = 20_000
 WORTH_ASKING = 1.0  # hours; what narrows less is not asked

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+INK_FROM = 12  # past boards: a range that rests on fewer is pencil, guessed
+
 
 @dataclass(frozen=True, slots=True)
 class StageRange:

@@ -13,8 +13,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from estimator.forecast.usual import usual_hours
+from estimator.log.blanks import AREAS
 from estimator.model.saved_fit import Array, KnownBoard, SavedFit
-from estimator.words.lengths import face_area_m2, usual_width_m
 from estimator.words.records import FINISHED
 from estimator.words.settings import Settings
 
@@ -23,7 +23,6 @@ LIGHT_HAND = 20.0
 LEAST, MOST = 2.0, 200.0  # of such boards
 SESSIONS = 8  # stages of about equal hours that a board usually has, for how much plain luck evens out
 ALIKE_AT_LEAST = 10.0  # past boards that count, where there are so many
-AREAS = ("m2", "ft2")
 
 
 def known_from(name: str, settings: Settings) -> str:
@@ -123,18 +122,7 @@ def _hidden(other: KnownBoard, board: KnownBoard, name: str, settings: Settings)
     if name not in other.found or name not in other.assessed or name in other.worked_out:
         return 0.0
     more = other.found[name] - other.later.get(name, 0.0) - other.assessed[name]
-    if (
-        name in settings.drivers
-        and settings.drivers[name].unit in AREAS
-        and board.length_m
-        and other.length_m
-    ):
-        more *= _face(board) / _face(other)
+    here, there = board.face_m2, other.face_m2
+    if name in settings.drivers and settings.drivers[name].unit in AREAS and here and there:
+        more *= here / there
     return more
-
-
-def _face(board: KnownBoard) -> float:
-    """Area of one face in m², from length and width."""
-    assert board.length_m is not None
-    width = board.width_m if board.width_m is not None else usual_width_m(board.length_m)
-    return face_area_m2(board.length_m, width, board.outline)

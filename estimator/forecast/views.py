@@ -14,13 +14,13 @@ from estimator.forecast.draws import N_DRAWS, Work
 from estimator.forecast.surprises import known_from, surprised
 from estimator.model.saved_fit import UNPLANNED, Array, KnownBoard, SavedFit
 from estimator.words.errors import NoAnswerError
-from estimator.words.lengths import convert, face_area_m2, usual_width_m
+from estimator.words.lengths import convert
+from estimator.words.odds import z_of
 from estimator.words.records import FINISHED, ON_BENCH, STOPPED, WITHDRAWN
 from estimator.words.settings import ONCE, Kind, Settings
 
 VIEWS = ("before", "opened", "finished")
 ENOUGH_ALIKE = 5  # past boards of a kind; with fewer, the kind's usual quantities fill up
-Z_8_IN_10 = 1.2815515655446004
 
 
 def revealing_stage(settings: Settings) -> str:
@@ -227,7 +227,7 @@ def _usual(
     drawn = []
     for q in wanted:
         low, high = kind.usual[q]
-        value = (low + high) / 2 + (high - low) / (2 * Z_8_IN_10) * rng.standard_normal(n_draws)
+        value = (low + high) / 2 + (high - low) / (2 * z_of(0.8)) * rng.standard_normal(n_draws)
         value = np.maximum(value, 0.0)
         if q in settings.modifiers:
             value = np.minimum(np.round(value), settings.modifiers[q].highest)
@@ -255,8 +255,7 @@ def _derive(
     name: str, board: KnownBoard, values: Mapping[str, float | Array], settings: Settings
 ) -> float | Array:
     """Face area from the outline, times what it goes with."""
-    assert board.length_m is not None
+    assert board.face_m2 is not None
     driver = settings.drivers[name]
-    width = board.width_m if board.width_m is not None else usual_width_m(board.length_m)
-    area = convert(face_area_m2(board.length_m, width, board.outline), "m2", driver.unit or "m2")
+    area = convert(board.face_m2, "m2", driver.unit or "m2")
     return area * values[driver.times] if driver.times else area

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from estimator.words.errors import EstimatorError
+from estimator.words.lengths import face_area_m2, usual_width_m
 
 MODEL_VERSION = 2
 UNPLANNED = "unplanned"  # hours booked on a stage whose drivers are all none: they have a rate of their own
@@ -57,6 +58,14 @@ class KnownBoard:
     def name(self) -> str:
         """What the restorer calls it: the short name, else the id."""
         return self.called or self.board
+
+    @property
+    def face_m2(self) -> float | None:
+        """Area of one face in m², by the usual width where it is not known; None without a length."""
+        if self.length_m is None:
+            return None
+        width_m = usual_width_m(self.length_m) if self.width_m is None else self.width_m
+        return face_area_m2(self.length_m, width_m, self.outline)
 
     @property
     def turned_out(self) -> dict[str, float]:

@@ -9,11 +9,10 @@ from statistics import NormalDist
 
 import numpy as np
 
-from estimator.forecast.ranges import Range
+from estimator.forecast.ranges import INK_FROM, Range
 from estimator.sheets.tape import in_quarters
 from estimator.words.plain import say_middle, say_ten_boards
 
-INK_FROM = 12  # past boards: a range that rests on fewer is pencil
 FILL = 0.5  # the boards take at least this share of the tape, however far off the other marks are
 
 

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from matplotlib.axes import Axes
 
+from estimator.forecast.ranges import INK_FROM
 from estimator.record.verdicts import Verdict, Verdicts
-from estimator.sheets.range_drawing import INK_FROM
 from estimator.sheets.style import (
     BROKEN,
     FIRM,

@@ -8,8 +8,7 @@ from pathlib import Path
 
 from matplotlib.axes import Axes
 
-from estimator.forecast.ranges import Range
-from estimator.sheets.range_drawing import INK_FROM
+from estimator.forecast.ranges import INK_FROM, Range
 from estimator.sheets.style import (
     BROKEN,
     FIRM,
