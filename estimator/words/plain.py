@@ -140,6 +140,34 @@ def say_count(count: int, thing: str) -> str:
     return f"{f'{count:,}' if count else 'no'} {noun}{of}{rest}"
 
 
+def say_small(count: int) -> str:
+    """A count as a word up to nineteen, in figures above.
+
+    >>> say_small(0), say_small(7), say_small(20)
+    ('none', 'seven', '20')
+    """
+    return "none" if count == 0 else _SMALL[count] if count < len(_SMALL) else f"{count:,}"
+
+
+def say_one_in(chance: float) -> str:
+    """How seldom luck alone does what has happened, for a chance up to an even one; above it, that it is no news.
+
+    Raises ValueError for a number that is no chance.
+
+    >>> say_one_in(0.322), say_one_in(0.0087), say_one_in(0.6), say_one_in(1e-6)
+    ('one time in three', 'one time in 110', 'more often than not', 'less than one time in 1,000')
+    """
+    if not 0 <= chance <= 1:
+        raise ValueError(f"{chance} is no chance")
+    if chance > 0.5:
+        return "more often than not"
+    if chance < 0.001:
+        return "less than one time in 1,000"
+    seldom = 1 / chance
+    step = 1 if seldom < len(_SMALL) - 0.5 else 10 if seldom < 200 else 100
+    return f"one time in {say_small(math.floor(seldom / step + 0.5) * step)}"
+
+
 def say_from(boards: int, rules: int, lent: int = 0) -> str:
     """What an answer rests on: past boards of the shop, and rules of thumb, of which so many are lent.
 

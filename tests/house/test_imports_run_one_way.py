@@ -7,7 +7,7 @@ ROOT = Path(__file__).resolve().parents[2]
 
 # package: its modules in the order in which they may import one another
 ORDER = {
-    "words": """problems errors numerals units lengths worked_time dates money odds plain labels records rules
+    "words": """problems errors numerals units lengths worked_time dates money odds plain shares labels records rules
                 settings settings_values settings_amounts settings_rules settings_sections settings_check settings_file
                 settings_accept manual""",
     "log": """headers columns tables csv_rows workbooks cells blanks quantity_cells states board_rows rows sources

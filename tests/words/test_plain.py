@@ -11,6 +11,7 @@ from estimator.words.plain import (
     say_from,
     say_hours,
     say_middle,
+    say_one_in,
     say_range,
     say_ten_boards,
     say_value,
@@ -173,3 +174,25 @@ def test_what_an_answer_rests_on(boards, rules, lent, said):
 )
 def test_values_in_words(value, unit, grades, said):
     assert say_value(value, unit, grades) == said
+
+
+@pytest.mark.parametrize(
+    ("chance", "words"),
+    [(0.5, "two"), (0.4, "three"), (0.12, "eight"), (0.0513, "nineteen"), (0.05, "20"), (0.0115, "90"), (0.0034, "300"), (0.001, "1,000")],
+)  # fmt: skip
+def test_how_seldom(chance, words):
+    assert say_one_in(chance) == f"one time in {words}"
+
+
+def test_how_seldom_needs_a_chance():
+    assert say_one_in(0.51) == "more often than not"
+    for wrong in (-0.1, 1.1, math.nan):
+        with pytest.raises(ValueError):
+            say_one_in(wrong)
+
+
+@given(st.floats(0.001, 0.5))
+def test_how_seldom_is_near_the_truth(chance):
+    said = float(say_one_in(chance).removeprefix("one time in ").replace(",", "")) if chance < 0.05 else None
+
+    assert said is None or 0.65 < said * chance < 1.35
