@@ -77,6 +77,15 @@ LABELS: Mapping[str, str] = MappingProxyType(
         "guess x usual": "your guess, times how it usually went",
         "median of past": "the middle of your past boards",
         "plain regression": "plain regression",
+        # what cost the time, as asked when a board goes out
+        "cost glass": "old glass",
+        "cost foam": "the foam",
+        "cost wet": "wet foam",
+        "cost paint": "the paint",
+        "cost owner": "the owner",
+        "cost me": "me",
+        "cost nothing": "nothing in particular",
+        "cost": "no reason written",
     }
 )
 

@@ -3,7 +3,7 @@ import re
 import pytest
 
 from estimator.words.labels import LABELS, label
-from estimator.words.records import STATES
+from estimator.words.records import COST_TIME, STATES
 
 VIEWS = ("before", "opened", "finished", "now")
 VERDICTS = ("holds", "too low", "too high", "too sure", "not enough boards")
@@ -44,6 +44,12 @@ def test_a_word_without_a_label_is_our_mistake():
 def test_every_state_view_and_verdict_has_a_label():
     for word in (*(f"state {s}" for s in STATES), *(f"view {v}" for v in VIEWS), *VERDICTS):
         assert label(word)
+
+
+def test_every_answer_to_what_cost_the_time_has_a_label():
+    for word in COST_TIME:
+        assert label(f"cost {word}")
+    assert label("cost") == "no reason written"
 
 
 @pytest.mark.parametrize("word", LABELS)
