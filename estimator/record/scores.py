@@ -80,17 +80,24 @@ def crps_of_quantiles(quantiles: ArrayLike, probs: ArrayLike, y: ArrayLike) -> A
     """The score of `crps_of_draws` from points of the forecast: twice the mean of their fines, shape (n,), hours.
 
     quantiles: shape (n, k), rising along each row; y: shape (n,)
-    probs: k even steps, half a step from 0 and 1 ((i + ½)/k), or a whole one (i/(k + 1); at 0 and 1 no fine is left)
+    probs: k even steps from 0 to 1, the outermost half a step from them, (i + ½)/k, or a whole one, i/(k + 1);
+        each point counts for the chances nearest to it
 
-    What steps cost, for normal and for lognormal forecasts with log spreads to 1: 99 steps .15 % of one board's score
-    and .05 % of the mean of many, 19 steps 2.2 % and .7 %.
+    Exact for a forecast that is one number. For normal forecasts, and lognormal ones with log spreads up to 1, too
+    high by .2 % at most for one board and by .04 % in the mean of many with 199 whole steps; 3 % and 1.7 % with 19.
 
     Raises ValueError for other steps, rows that fall, and a number that is missing.
 
     Source: Gneiting & Ranjan (2011), J. Bus. Econ. Stat. 29:411-422.
+
+    >>> crps_of_quantiles([[20.0, 20.0, 20.0]], [0.25, 0.5, 0.75], [24.0]).tolist()
+    [4.0]
     """
     step, points, y = _grid(quantiles, probs, y)
-    return np.asarray(2 * step * pinball(y[:, None], points, np.asarray(probs, dtype=float)).sum(axis=1))
+    p = np.asarray(probs, dtype=float)
+    share = np.full(len(p), step)
+    share[[0, -1]] = p[0] + step / 2
+    return np.asarray(2 * pinball(y[:, None], points, p) @ share)
 
 
 def pit(quantiles: ArrayLike, probs: ArrayLike, y: ArrayLike, rng: np.random.Generator) -> Array:

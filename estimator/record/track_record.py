@@ -115,9 +115,11 @@ class Calibration:
     of: finished boards with a guess made before; usual: the median of actual over guess; low, high: its 10 and 90 %
     within: how many took no more than a quarter more or less than guessed
     ranges, held: boards with a guessed low and high, and how many landed between; band: what 8 in 10 would allow
+    truly: (low, high), how often such ranges hold, by how many did; right 19 times in 20; None without ranges
     too_narrow: how many times as wide his ranges would have to be, on the log scale, to hold 8 in 10; None below 8
-    copied: guesses that equal what the board took, to the hour; suspicious: whether those are most of them
-    from_memory: guesses left out because they were remembered afterwards
+    copied: guesses that equal what the board took, to the nearest half hour; suspicious: whether those are most of
+        them, and five or more
+    from_memory, undated: guesses left out because they were remembered afterwards, or have no quote date
     """
 
     of: int
@@ -132,6 +134,8 @@ class Calibration:
     copied: int = 0
     suspicious: bool = False
     from_memory: int = 0
+    truly: tuple[float, float] | None = None
+    undated: int = 0
 
 
 @dataclass(frozen=True)
