@@ -11,7 +11,7 @@ ORDER = {
                 settings settings_values settings_amounts settings_rules settings_sections settings_check settings_file
                 settings_accept manual""",
     "log": """headers columns tables csv_rows workbooks cells blanks quantity_cells states board_rows rows sources
-              standing checks missing reading stage_hours starter
+              standing checks missing reading stage_hours starter tellings
               demo_dice demo_hours demo_recipe demo_money demo_waits demo_calendar demo_queue demo_names
               demo_stories demo_boards demo_diary demo_mess demo_files demo""",
     "model": "saved_fit quantities matrices log_rows priors sums in_hand likelihood posterior correction fit",
