@@ -12,6 +12,7 @@ from collections.abc import Sequence
 _SMALL = (
     *("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"),
     *("eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"),
+    "twenty",
 )
 _SIGNS = {"m2": "m²", "ft2": "ft²", "cm2": "cm²", "in2": "in²"}
 
@@ -141,10 +142,10 @@ def say_count(count: int, thing: str) -> str:
 
 
 def say_small(count: int) -> str:
-    """A count as a word up to nineteen, in figures above.
+    """A count as a word up to twenty, in figures above.
 
-    >>> say_small(0), say_small(7), say_small(20)
-    ('none', 'seven', '20')
+    >>> say_small(0), say_small(7), say_small(21)
+    ('none', 'seven', '21')
     """
     return "none" if count == 0 else _SMALL[count] if count < len(_SMALL) else f"{count:,}"
 
@@ -164,7 +165,7 @@ def say_one_in(chance: float) -> str:
     if chance < 0.001:
         return "less than one time in 1,000"
     seldom = 1 / chance
-    step = 1 if seldom < len(_SMALL) - 0.5 else 10 if seldom < 200 else 100
+    step = next((step for most, step in ((20.5, 1), (50, 5), (200, 10)) if seldom < most), 100)
     return f"one time in {say_small(math.floor(seldom / step + 0.5) * step)}"
 
 

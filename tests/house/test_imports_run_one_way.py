@@ -19,7 +19,7 @@ ORDER = {
     "record": "scores track_record own_guesses least_squares gamma_regression rivals verdicts evidence past cases log_alone said_by_log judging",
     "sheets": "style board_outlines tape range_drawing range_figures stage_figures reason_figures rule_figures cautions",
     "": "shop",
-    "cli": "options tables lines_used range_words rule_words pictures rules_command more_commands commands",
+    "cli": "options tables lines_used nearer_words range_words rule_words record_numbers record_words pictures rules_command more_commands commands",
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()

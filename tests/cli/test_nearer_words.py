@@ -1,0 +1,105 @@
+from dataclasses import replace
+
+import pytest
+from cli.made_record import OWN, RIVALS
+
+from estimator.cli.nearer_words import guess_parts, nearer_parts, nearer_words
+from estimator.cli.tables import plain_lines
+from estimator.record.track_record import Calibration
+
+GUESS, TIMES, MIDDLE, REGRESSION = RIVALS
+
+
+def nearer(*rivals):
+    return plain_lines(nearer_parts(rivals))
+
+
+def guesses(**more):
+    return plain_lines(guess_parts(replace(OWN, **more)))[1:]
+
+
+def test_that_ours_is_no_better_comes_first():
+    assert nearer(*RIVALS) == [
+        "Who has been nearer?",
+        "These ranges have been no nearer than plain regression.",
+        "Against your own guess: nearer on 21 of 30 boards, by 2 hours on average. Chance that this is luck: fewer than 1 in 20.",
+        "Against your guess, times how it usually went: nearer on 13 of 24 boards, by ½ hour on average. Chance that this is luck: 2 times in 10.",
+        "Against the middle of your past boards: nearer on 27 of 32 boards, by 8 hours on average. Chance that this is luck: fewer than 1 in 20.",
+        "Against plain regression: nearer on 9 of 22 boards, but further off by 1 hour on average. Chance that this is luck: 1 time in 10.",
+        "Nearer counts the whole range: a narrow one that holds is nearer than a wide one.",
+        "Plain regression is the textbook formula from what there was to do.",
+    ]
+
+
+def test_that_ours_is_better_is_said_only_where_it_is():
+    assert nearer(GUESS, MIDDLE)[1] == "These ranges have been nearer, on average, than every other way here."
+    assert nearer(REGRESSION, replace(GUESS, gain=-3.0), replace(MIDDLE, gain=0.1))[1] == (
+        "These ranges have been no nearer than plain regression, your own guess or the middle of your past boards."
+    )
+
+
+def test_as_near_is_not_nearer():
+    assert nearer_words(replace(GUESS, gain=-0.2)) == (
+        "Against your own guess: nearer on 21 of 30 boards, and on average just as far off."
+    )
+
+
+def test_a_handful_of_boards_is_only_counted():
+    assert nearer(replace(GUESS, of=7, nearer=7), MIDDLE)[-1] == "Against your own guess: only 7 boards."
+    assert "no nearer" not in " ".join(nearer(replace(REGRESSION, of=7)))
+    assert nearer() == []
+
+
+@pytest.mark.parametrize(
+    ("usual", "words"),
+    [
+        (1.26, "Boards usually take a quarter more than you guess: your guesses run low."),
+        (0.8, "Boards usually take a fifth less than you guess: your guesses run high."),
+        (1.02, "Boards usually take about as much as you guess."),
+        (1.97, "Boards usually take twice as much as you guess: your guesses run low."),
+    ],
+)
+def test_how_guesses_usually_run(usual, words):
+    assert guesses(usual=usual)[0] == words
+
+
+def test_guesses_and_guessed_ranges():
+    assert guesses() == [
+        "Boards usually take a quarter more than you guess: your guesses run low.",
+        "14 of 30 boards came within a quarter of what you guessed.",
+        "Where you guessed a low and a high, 5 of 12 landed between.",
+        "If those are to hold 8 times in 10, luck alone gives 7 to 12.",
+        "They'd have to be 1.7 times as wide.",
+        "You are not alone: experts' ranges that are to hold 9 times in 10 commonly hold 6 or 7 times in 10.",
+    ]
+
+
+def test_guessed_ranges_that_hold_get_no_comfort():
+    assert guesses(held=10, too_narrow=0.9)[2:] == [
+        "Where you guessed a low and a high, 10 of 12 landed between.",
+        "If those are to hold 8 times in 10, luck alone gives 7 to 12.",
+    ]
+    assert len(guesses(ranges=0, held=0, band=None, too_narrow=None)) == 2
+
+
+def test_guesses_that_look_filled_in_afterwards_are_not_judged():
+    assert guesses(of=40, copied=34, suspicious=True, from_memory=3) == [
+        "34 of 40 guesses equal what the board took: they look filled in afterwards, so they are not judged.",
+        "Left out: 3 guesses that you remembered afterwards.",
+    ]
+    assert guesses(copied=6)[2] == (
+        "6 guesses equal what the board took, to the half hour. Were they written before?"
+    )
+    assert not [line for line in guesses(copied=4) if "equal" in line]
+
+
+def test_few_guesses_are_only_counted():
+    few = plain_lines(guess_parts(Calibration(of=7, usual=1.2, within=3, undated=1)))[1:]
+
+    assert few == [
+        "Guesses that you wrote before: only 7 finished boards so far.",
+        "Left out: 1 guess without a quote date, so nobody knows from when.",
+    ]
+    assert plain_lines(guess_parts(Calibration(of=0)))[1:] == [
+        "No finished board has a guess that you wrote before."
+    ]
