@@ -66,14 +66,12 @@ def crps_of_draws(draws: ArrayLike, y: ArrayLike) -> Array:
     >>> float(crps_of_draws([18, 20, 21, 25, 30], 24).round(9))
     1.1
     """
-    drawn, y = np.asarray(draws, dtype=float), np.asarray(y, dtype=float)
-    m = drawn.shape[-1]
+    (off,) = _numbers(np.atleast_1d(np.asarray(draws, dtype=float)) - np.asarray(y, dtype=float)[..., None])
+    m = off.shape[-1]
     if m < 2:
         raise ValueError("it takes two draws to say how far they lie apart")
-    _numbers(drawn, y[..., None])
-    off = np.abs(drawn - y[..., None]).mean(axis=-1)
-    apart = np.sort(drawn, axis=-1) @ (2.0 * np.arange(m) - (m - 1)) / (m * (m - 1))
-    return np.asarray(off - apart)
+    apart = np.sort(off, axis=-1) @ (2.0 * np.arange(m) - (m - 1)) / (m * (m - 1))
+    return np.asarray(np.abs(off).mean(axis=-1) - apart)
 
 
 def crps_of_quantiles(quantiles: ArrayLike, probs: ArrayLike, y: ArrayLike) -> Array:
@@ -84,7 +82,7 @@ def crps_of_quantiles(quantiles: ArrayLike, probs: ArrayLike, y: ArrayLike) -> A
         each point counts for the chances nearest to it
 
     Exact for a forecast that is one number. For normal forecasts, and lognormal ones with log spreads up to 1, too
-    high by .2 % at most for one board and by .04 % in the mean of many with 199 whole steps; 3 % and 1.7 % with 19.
+    high by .2 % at most for one board and by .04 % in the mean of many with 199 whole steps; 3.1 % and 1.7 % with 19.
 
     Raises ValueError for other steps, rows that fall, and a number that is missing.
 
