@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
-import os
-import tempfile
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import fields, replace
 from difflib import get_close_matches
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from estimator.log.cache import CACHE, keep, kept
 from estimator.words.errors import EstimatorError, SettingsError, UnreadableError, UsageError
 from estimator.words.problems import Problem
 from estimator.words.records import FINISHED, ON_BENCH, STOPPED, WAITING, Board, Log
@@ -23,10 +22,12 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from estimator.forecast.ranges import Range
+    from estimator.forecast.stretched import Stretch
     from estimator.model.saved_fit import KnownBoard, SavedFit
+    from estimator.record.track_record import TrackRecord
     from estimator.record.verdicts import Verdicts
+    from estimator.words.rules import Rule
 
-CACHE = ".estimator"
 IN_HAND = (WAITING, ON_BENCH, STOPPED)
 
 
@@ -128,22 +129,22 @@ class Shop:
         from estimator.log.sources import log_digest
         from estimator.model.saved_fit import MODEL_VERSION, fit_from_json
 
-        kept = (
+        file = (
             self.folder
             / CACHE
             / f"fit-{MODEL_VERSION}-{self.seed}-{as_of or 'all'}-{log_digest(self.folder)}.json"
         )
         try:
-            return fit_from_json(kept.read_text("utf-8"))
-        except (OSError, UnicodeDecodeError, EstimatorError):
+            return fit_from_json(kept(file))
+        except EstimatorError:
             pass
         from estimator.model.fit import fit
 
         day = dt.date.fromisoformat(as_of) if as_of else None
-        log = self.log if day is None else _until(self.log, day)
-        learned = fit(log, self.settings, as_of=day, seed=self.seed, problems=len(self.problems))
+        log, rules = self._known_by(day)
+        learned = fit(log, self.settings, as_of=day, seed=self.seed, rules=rules, problems=len(self.problems))
         text = learned.to_json()
-        _keep(kept, text)
+        keep(file, text)
         return fit_from_json(text)
 
     def range(
@@ -185,7 +186,10 @@ class Shop:
         hours = [] if over is None else [over] if isinstance(over, int | float) else list(over)
         if any(not 0 <= h < 1e6 for h in hours):
             raise UnreadableError("Hours to pass must be a number of hours.", "Write for instance --over 40.")
-        said = answer(fit, wanted, self.settings, odds=odds, view=view, over=hours, seed=self.seed)
+        stretch = self._stretch()
+        said = answer(
+            fit, wanted, self.settings, odds=odds, view=view, over=hours, seed=self.seed, stretch=stretch
+        )
         return replace(said, taken_as_none=none) if said.stages else said
 
     def rules(self) -> Verdicts:
@@ -200,17 +204,52 @@ class Shop:
         fit, whole = self.fit(), self._learned("")
         day = self._today if self._today and self._today.isoformat() < whole.as_of else None
         name = f"rules-{MODEL_VERSION}.{VERDICTS_VERSION}-{self.seed}-{day or 'all'}-{log_digest(self.folder)}.json"
-        kept = self.folder / CACHE / name
+        file = self.folder / CACHE / name
         try:
-            return verdicts_from_json(kept.read_text("utf-8"))
-        except (OSError, UnicodeDecodeError, EstimatorError):
+            return verdicts_from_json(kept(file))
+        except EstimatorError:
             pass
         from estimator.record.judging import judge
 
-        log = self.log if day is None else _until(self.log, day)
-        judged = judge(log, self.settings, fit, today=day, seed=self.seed)
-        _keep(kept, judged.to_json())
+        judged = judge(self._known_by(day)[0], self.settings, fit, today=day, seed=self.seed)
+        keep(file, judged.to_json())
         return judged
+
+    def record(self, *, progress: Callable[[int, int], None] | None = None, jobs: int = -1) -> TrackRecord:
+        """How past ranges went: every past board forecast anew from what was known before it was quoted.
+
+        Each forecast is kept, so that a new board costs one; so is the stretch that it teaches, for `range`.
+        progress: told how many boards of how many are done; jobs: processes, -1 for one a core
+
+        Raises NoAnswerError where the likeliest rates cannot be found.
+        """
+        from estimator.record.look_back import look_back
+
+        return look_back(
+            self.log,
+            self.settings,
+            self.fit(),
+            self.folder / CACHE,
+            today=self.today or dt.date.min,
+            seed=self.seed,
+            jobs=jobs,
+            progress=progress,
+        )
+
+    def _known_by(self, day: dt.date | None) -> tuple[Log, tuple[Rule, ...]]:
+        """The log and the rules of thumb as they stood at the end of a day; None is now."""
+        if day is None:
+            return self.log, self.settings.rules
+        from estimator.log.as_it_stood import as_it_stood, said_by
+
+        return as_it_stood(self.log, self.settings, day), said_by(self.settings.rules, day)
+
+    def _stretch(self) -> Stretch:
+        """What the newest record up to today taught."""
+        from estimator.forecast.stretched import newest, stretch_file, stretches_from_json
+
+        day = self._today or dt.date.max
+        return newest(stretches_from_json(kept(stretch_file(self.folder / CACHE))), day.isoformat())
 
     @staticmethod
     def _known(fit: SavedFit, name: str) -> KnownBoard:
@@ -222,22 +261,3 @@ class Shop:
             cure = nearest(name, close) if close else "Describe one with -q, for instance -q kind=major."
             raise UsageError(f'No board is called "{name}".', cure)
         return by_name[name]
-
-
-def _until(log: Log, day: dt.date) -> Log:
-    """The log as its entries stood on a day."""
-    return replace(log, entries=tuple(e for e in log.entries if e.last <= day))
-
-
-def _keep(path: Path, text: str) -> None:
-    """Writes a file whole or not at all; a folder that cannot be written is no error."""
-    try:
-        path.parent.mkdir(exist_ok=True)
-        for old in path.parent.glob(f"{path.name.rsplit('-', 1)[0]}-*.json"):
-            old.unlink()
-        handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            file.write(text)
-        Path(name).replace(path)
-    except OSError:
-        return

@@ -9,6 +9,7 @@ import numpy as np
 
 from estimator.forecast.draws import Drawn, Work, draw_hours
 from estimator.forecast.ranges import LookNext, Range, Reason, StageRange
+from estimator.forecast.stretched import UNSTRETCHED, Stretch
 from estimator.forecast.support import alike, outside, rests_on
 from estimator.forecast.views import default_view, work_of_board
 from estimator.model.saved_fit import Array, KnownBoard, SavedFit
@@ -34,11 +35,13 @@ def answer(
     view: str | None = None,
     over: Sequence[float] = (),
     seed: int = 0,
+    stretch: Stretch = UNSTRETCHED,
 ) -> Range:
     """Hours of one board as a range, with its stages, its reasons and what it rests on.
 
     odds: chance that the range holds, 0 < odds < 1; over: hours whose chance of being passed is wanted
     view: before, opened, finished, or None for what the log knows today
+    stretch: as the record of ranges before opening taught it; used where one looks from there
 
     Raises NoAnswerError where neither rules nor log can tell.
     """
@@ -49,6 +52,8 @@ def answer(
     at = view or default_view(board)
     work, unknown = work_of_board(fit, board, at, settings, np.random.default_rng([seed, 2]))
     drawn = draw_hours(fit, work, np.random.default_rng([seed, 3]))
+    stretch = stretch if at == "before" else UNSTRETCHED
+    drawn = drawn.stretched(stretch)
     unsplit = _unsplit(board, work) if at == "now" else 0.0
     total = drawn.total + unsplit
     low, likely, high = _cut(total, odds)
@@ -73,6 +78,8 @@ def answer(
         chance_beyond_guess=None if board.guess is None else float(np.mean(total > board.guess)),
         unknown=unknown,
         worked_out=board.worked_out,
+        stretch=(stretch.low, stretch.high),
+        stretch_day=stretch.day,
         look_next=look_next(total, {q: work.values[q] for q in unknown if _asked(q, unknown, settings)}),
     )
 

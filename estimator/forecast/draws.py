@@ -8,11 +8,12 @@ it has so far.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from estimator.forecast.normal import chance_below, point_at
+from estimator.forecast.stretched import Stretch, stretched
 from estimator.model.saved_fit import UNPLANNED, Array, Ints, SavedFit
 from estimator.words.settings import ONCE
 
@@ -40,6 +41,25 @@ class Drawn:
     def total(self) -> Array:
         """Hours of the whole board, (n_draws,)."""
         return np.asarray(self.hours.sum(axis=0))
+
+    def stretched(self, stretch: Stretch) -> Drawn:
+        """The same board with each draw's total moved out from the middle; its stages move with it.
+
+        For a board of which nothing is booked yet.
+        """
+        total = self.total
+        middle = float(np.median(total)) if total.size else 0.0
+        if not stretch or middle <= 0:
+            return self
+        moved = stretched(total, middle, stretch.low, stretch.high)
+        by = np.divide(moved, total, out=np.ones_like(total), where=total > 0)
+        hours = self.hours * by
+        before, after = self.hours.mean(axis=1), hours.mean(axis=1)
+        ratio = dict(
+            zip(self.stages, np.divide(after, before, out=np.ones_like(after), where=before > 0), strict=True)
+        )
+        reasons = tuple((s, d, much * float(ratio[s])) for s, d, much in self.reasons)
+        return replace(self, hours=hours, reasons=reasons)
 
 
 @dataclass(frozen=True)

@@ -83,7 +83,8 @@ class Range:
     taken_as_none: tuple[str, ...] = ()  # of a described board: not named, and counted as none
     lent: int = 0  # of `rules`, how many are lent
     chance_beyond_guess: float | None = None
-    stretch: tuple[float, float] = (1.0, 1.0)
+    stretch: tuple[float, float] = (1.0, 1.0)  # of the low and the high side, as past ranges went
+    stretch_day: str = ""  # ISO date of the record that taught it
     look_next: tuple[
         LookNext, ...
     ] = ()  # the most telling first; what is worth less than an hour is left out
@@ -133,5 +134,5 @@ class Range:
             "materials": None,
             "price": None,
             "look_next": [{"driver": n.driver, "narrows_hours": n.narrows_hours} for n in self.look_next],
-            "stretch": {"low": self.stretch[0], "high": self.stretch[1]},
+            "stretch": {"low": self.stretch[0], "high": self.stretch[1], "day": self.stretch_day or None},
         }

@@ -6,7 +6,7 @@ import datetime as dt
 import math
 from collections import defaultdict
 from collections.abc import Container, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -14,8 +14,8 @@ from estimator.log.stage_hours import StageHours, stage_hours
 from estimator.model.correction import Corrected, chains
 from estimator.model.likelihood import Density
 from estimator.model.log_rows import coarseness, grain_of, table_of
-from estimator.model.matrices import Table
-from estimator.model.posterior import normal_posterior
+from estimator.model.matrices import Layout, Table
+from estimator.model.posterior import CLOSE, Posterior, normal_posterior, posterior_near
 from estimator.model.priors import Terms, terms_of, untold_parts
 from estimator.model.quantities import as_it_turned_out, happens
 from estimator.model.saved_fit import UNPLANNED, KnownBoard, SavedFit
@@ -30,7 +30,18 @@ FEW_ROWS, MORE_DRAWS = 500, 2048
 MANY_ROWS = (
     5000  # of one stage each, above which the normal approximation is as good as chains, and far quicker
 )
+QUICK_ROWS, QUICK_DRAWS = 250, 512  # for looking back at many days
+NEAR_ENOUGH = 1e-3  # of the log density, for the same
 RARELY, RARELY_WEIGHT = 0.1, 5.0  # a stage that sometimes happens: one board in ten, worth five boards
+
+
+@dataclass(frozen=True)
+class Learned:
+    """What was learned, and the normal approximation that it began from."""
+
+    fit: SavedFit
+    layout: Layout
+    posterior: Posterior
 
 
 def fit(
@@ -52,24 +63,71 @@ def fit(
     Raises NoAnswerError where the likeliest rates cannot be found.
     """
     table = table_of(log, settings, as_of=as_of)
-    terms = terms_of(table, log, settings, rules)
-    density = Density(table, terms)
+    chosen = settings.rules if rules is None else tuple(rules)
+    density = Density(table, terms_of(table, log, settings, rules))
+    posterior = _normal(density, table)
+    kept = n_draws or (MORE_DRAWS if table.n_rows < FEW_ROWS else N_DRAWS)
+    return _saved(log, settings, chosen, density, posterior, kept, seed, problems, normal_from=MANY_ROWS)
+
+
+def fit_quickly(
+    log: Log,
+    settings: Settings,
+    *,
+    as_of: dt.date | None = None,
+    seed: int = 0,
+    rules: Sequence[Rule] | None = None,
+    near: Learned | None = None,
+) -> Learned:
+    """The same, good enough for looking back at many days: from 250 rows on by the normal approximation.
+
+    near: learned from a log much like it, from which the search begins where the rates are the same ones
+
+    Against `fit` the points of a range are off by .8 % on average and 2.5 % at most from 250 rows on, and its width
+    at 8 in 10 is 2 % larger. Raises NoAnswerError as `fit`.
+    """
+    table = table_of(log, settings, as_of=as_of)
+    chosen = settings.rules if rules is None else tuple(rules)
+    density = Density(table, terms_of(table, log, settings, rules))
+    if near is not None and near.layout == table.layout:
+        posterior = posterior_near(density, near.posterior.mode, near.posterior.root, NEAR_ENOUGH)
+    else:
+        posterior = _normal(density, table, NEAR_ENOUGH)
+    saved = _saved(log, settings, chosen, density, posterior, QUICK_DRAWS, seed, 0, normal_from=QUICK_ROWS)
+    return Learned(saved, table.layout, posterior)
+
+
+def _normal(density: Density, table: Table, close: float = CLOSE) -> Posterior:
+    """The normal approximation; where there is none, the board furthest out of line is named."""
     try:
-        posterior = normal_posterior(density)
+        return normal_posterior(density, close)
     except NoAnswerError as error:
         raise NoAnswerError(error.wrong, f"{error.cure} {_furthest(table, density)}".strip()) from error
+
+
+def _saved(
+    log: Log,
+    settings: Settings,
+    rules: Sequence[Rule],
+    density: Density,
+    posterior: Posterior,
+    kept: int,
+    seed: int,
+    problems: int,
+    *,
+    normal_from: int,
+) -> SavedFit:
+    """The draws, and all that forecasts need; normal_from: single rows above which the approximation will do."""
+    table, terms = density.table, density.terms
     rng = np.random.default_rng([seed, 1])
-    kept = n_draws or (MORE_DRAWS if table.n_rows < FEW_ROWS else N_DRAWS)
     rules_alone = table.n_rows == 0 and table.in_hand is None
     rates_alone = not terms.condition_ruled.any() and not terms.others.names
-    normal = table.cells.n_single > MANY_ROWS or (
+    normal = table.cells.n_single > normal_from or (
         rules_alone and rates_alone
     )  # then the parameters are normal
     made = Corrected(posterior.draws(kept, rng), 1.0) if normal else chains(density, posterior, kept, rng)
-    drawn = made.draws
-    numbers = density.numbers(drawn)
+    numbers = density.numbers(made.draws)
     worked = stage_hours(log.entries, log.by_id, settings.stages, log.partial)
-    chosen = settings.rules if rules is None else tuple(rules)
     return SavedFit(
         as_of="" if table.as_of is None else table.as_of.isoformat(),
         stages=table.layout.stages,
@@ -82,8 +140,8 @@ def fit(
         lean=numbers.lean,
         scale=numbers.scale,
         untold=untold_parts(table.layout, terms),
-        chances=_chances(log, settings, worked, table, chosen),
-        rules=_counting(terms, chosen),
+        chances=_chances(log, settings, worked, table, rules),
+        rules=_counting(terms, rules),
         boards=_boards(log, settings, worked, table),
         left_out=table.left_out,
         problems=problems,

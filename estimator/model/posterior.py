@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 import numpy as np
@@ -49,8 +49,38 @@ class Posterior:
         return np.asarray((self.mode + both @ self.root.T).T)
 
 
-def normal_posterior(density: Searchable) -> Posterior:
-    """The mode and the curvature there.
+class Rounded:
+    """A density in coordinates in which it is nearly round: those of a normal approximation that lies near.
+
+    A search there ends after few steps.
+    """
+
+    def __init__(self, density: Searchable, centre: Array, root: Array) -> None:
+        self.density, self.centre, self.root, self.table = density, centre[:, None], root, density.table
+
+    def start(self) -> Array:
+        """Where the search begins: the centre."""
+        return np.zeros(len(self.centre))
+
+    def value_and_gradient(self, x: Array) -> tuple[Array, Array]:
+        """The log density and its gradient at x, (size, n)."""
+        value, gradient = self.density.value_and_gradient(self.centre + self.root @ x)
+        return value, self.root.T @ gradient
+
+
+def posterior_near(density: Searchable, centre: Array, root: Array, close: float = CLOSE) -> Posterior:
+    """The normal approximation of a density, begun from one of a density much like it.
+
+    centre: (size,); root: (size, size), in the density's own coordinates; close: gain of log density that is let go
+
+    Raises NoAnswerError as `normal_posterior`.
+    """
+    found = normal_posterior(Rounded(density, centre, root), close)
+    return replace(found, mode=centre + root @ found.mode, root=root @ found.root)
+
+
+def normal_posterior(density: Searchable, close: float = CLOSE) -> Posterior:
+    """The mode and the curvature there; close: a gain of log density that is not worth another step.
 
     Raises NoAnswerError where no highest point is found; the message says how far the search came.
     """
@@ -75,7 +105,7 @@ def normal_posterior(density: Searchable) -> Posterior:
         lowered = np.maximum(lowered, FLATTEST)
         better = mode + axes @ ((axes.T @ gradient) / lowered)
         moved = float(density.value_and_gradient(better[:, None])[0][0])
-        if not moved > value + CLOSE:
+        if not moved > value + close:
             break
         mode, value = better, moved
     return Posterior(mode, axes / np.sqrt(lowered), value)

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from estimator.model.likelihood import Density
 from estimator.model.log_rows import table_of
 from estimator.model.matrices import Table
-from estimator.model.posterior import Posterior, normal_posterior
+from estimator.model.posterior import Posterior, normal_posterior, posterior_near
 from estimator.model.priors import terms_of
 from estimator.model.saved_fit import Array, SavedFit
 from estimator.model.sums import Numbers
@@ -50,8 +50,7 @@ def without(whole: Whole, rule: Rule, *, seed: int = 0, n_draws: int = N_DRAWS) 
     others: Sequence[Rule] = [other for other in whole.settings.rules if other.name != rule.name]
     density = Density(whole.table, terms_of(whole.table, whole.log, whole.settings, others))
     centre, root = _begun(whole.density, density, whole.posterior)
-    found = normal_posterior(_Round(density, centre, root))
-    posterior = replace(found, mode=centre + root @ found.mode, root=root @ found.root)
+    posterior = posterior_near(density, centre, root)
     rng = np.random.default_rng([seed, 2])
     return density.numbers(posterior.draws(n_draws, rng))
 
@@ -73,19 +72,3 @@ def _begun(old: Density, new: Density, posterior: Posterior) -> tuple[Array, Arr
     standard = (size - new.effect_centre[:, 0]) / new.effect_sd[:, 0]
     mode[old.condition] = np.where(changed, np.where(new.ruled[:, 0], size, standard), mode[old.condition])
     return mode, root
-
-
-class _Round:
-    """A density in coordinates in which it is nearly round."""
-
-    def __init__(self, density: Density, centre: Array, root: Array) -> None:
-        self.density, self.centre, self.root, self.table = density, centre[:, None], root, density.table
-
-    def start(self) -> Array:
-        """Where the search begins."""
-        return np.zeros(self.density.size)
-
-    def value_and_gradient(self, z: Array) -> tuple[Array, Array]:
-        """The log density and its gradient at z, (size, n)."""
-        value, gradient = self.density.value_and_gradient(self.centre + self.root @ z)
-        return value, self.root.T @ gradient

@@ -145,7 +145,8 @@ class TrackRecord:
     shown: of ranges as they would have been shown, stretched as of then; raw: before the stretch
     stretch: (low, high), what ranges quoted from now on are stretched by; learned_from: from how many boards
     boards: every board that was forecast anew, in order of quote date
-    groups: by sort of job ("kind major") and wetness ("wet", "dry") the count at 8 in 10, from eight boards on
+    groups: by sort of job ("kind major") and by how boards looked ("wet", "dry") the count at 8 in 10;
+        below ENOUGH boards it says little
     told: what was said to owners as hours, by odds, first tellings only
     left_out: why boards could not be judged, with counts and names
     missing: how many more finished boards it takes before the record says anything; 0 where it does

@@ -11,15 +11,15 @@ ORDER = {
                 settings settings_values settings_amounts settings_rules settings_sections settings_check settings_file
                 settings_accept manual""",
     "log": """headers columns tables csv_rows workbooks cells blanks quantity_cells states board_rows rows sources
-              standing checks missing reading stage_hours starter tellings
+              standing checks missing reading stage_hours as_it_stood cache starter tellings
               demo_dice demo_hours demo_recipe demo_money demo_waits demo_calendar demo_queue demo_names
               demo_stories demo_boards demo_diary demo_mess demo_files demo""",
     "model": "saved_fit quantities matrices log_rows priors sums in_hand likelihood posterior correction fit",
-    "forecast": "ranges normal draws usual surprises views support described answers",
-    "record": "scores track_record own_guesses least_squares gamma_regression rivals verdicts evidence past cases log_alone said_by_log judging",
+    "forecast": "ranges normal stretched draws usual surprises views support described answers",
+    "record": "scores track_record own_guesses least_squares gamma_regression rivals rivals_then replay stretch track look_back verdicts evidence past cases log_alone said_by_log judging",
     "sheets": "style board_outlines tape range_drawing range_figures stage_figures reason_figures rule_figures cautions",
     "": "shop",
-    "cli": "options tables lines_used nearer_words range_words rule_words record_numbers record_words pictures rules_command more_commands commands",
+    "cli": "options tables lines_used nearer_words range_words rule_words record_numbers record_words pictures record_command rules_command more_commands commands",
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()

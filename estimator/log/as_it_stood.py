@@ -1,0 +1,146 @@
+"""A log as it stood on an earlier day: only what was known by then."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from estimator.log.stage_hours import stage_hours
+from estimator.log.states import state_from
+from estimator.words.records import (
+    DECLINED,
+    FINISHED,
+    SHOP,
+    WITHDRAWN,
+    Board,
+    Entry,
+    Log,
+    Values,
+)
+from estimator.words.rules import Rule
+from estimator.words.settings import Settings
+
+DATES = ("asked", "quoted", "accepted", "started", "ready", "collected", "paid_on")
+AT_QUOTE = ("guess_low", "guess_high", "price_quoted", "hold_until", "promised_first", "promised_last")
+AT_END = ("cost_time", "price_charged", "materials", "paid", "total_hours", "total_grain")
+
+
+@dataclass(frozen=True)
+class History:
+    """A log with the days on which its parts became known, for looking back at many days."""
+
+    log: Log
+    settings: Settings
+
+    @cached_property
+    def rows(self) -> Mapping[str, tuple[Entry, ...]]:
+        """Entries by board, in the order of the log."""
+        by_board = defaultdict(list)
+        for entry in self.log.entries:
+            by_board[entry.board].append(entry)
+        return {board: tuple(entries) for board, entries in by_board.items()}
+
+    @cached_property
+    def asked_later(self) -> Mapping[str, dt.date]:
+        """By board the day of the last telling because of something asked later."""
+        return {told.board: told.date for told in self.log.told if told.because == "asked later"}
+
+    def begun(self, board: Board) -> dt.date | None:
+        """The first day that anything is written of a board; None where no day is."""
+        days = [day for name in DATES if (day := getattr(board, name)) is not None]
+        return min([*days, *(entry.date for entry in self.rows.get(board.board, ()))], default=None)
+
+    def ended(self, board: Board) -> dt.date | None:
+        """The day from which a board is known as finished, dropped or refused; None while it is none of these."""
+        if board.state not in {FINISHED, WITHDRAWN, DECLINED}:
+            return None
+        over = board.ready or board.collected
+        if board.state == FINISHED and over:
+            return over
+        days = [day for name in DATES if (day := getattr(board, name)) is not None]
+        return max([*days, *(entry.last for entry in self.rows.get(board.board, ()))], default=None)
+
+    def on(self, day: dt.date) -> Log:
+        """The log as it stood at the end of a day.
+
+        Boards of which nothing was written by then are left out, and so are those of which no day is known at all;
+        entries count from their last day on. A quantity as it turned out is known from the day on which the stage
+        that shows it was done. States are those that the dates and hours of the day tell.
+        """
+        kept = [b for b in self.log.boards if (begun := self.begun(b)) is not None and begun <= day]
+        entries = tuple(e for e in self.log.entries if e.last <= day)
+        booked = {e.board for e in entries if e.hours > 0}
+        boards = [self._board(board, day, hours=board.board in booked) for board in kept]
+        names = {b.board for b in boards} | {SHOP}
+        entries = tuple(e for e in entries if e.board in names)
+        worked = stage_hours(entries, {b.board: b for b in boards}, self.settings.stages, self.log.partial)
+        done = {board: {has.stage for has in stages if has.done} for board, stages in worked.items()}
+        return Log(
+            boards=tuple(
+                replace(board, found=self._found(whole, board, done.get(board.board, set())))
+                for board, whole in zip(boards, kept, strict=True)
+            ),
+            entries=entries,
+            told=tuple(told for told in self.log.told if told.date <= day),
+            waits=tuple(
+                wait if wait.until is None or wait.until <= day else replace(wait, until=None)
+                for wait in self.log.waits
+                if wait.first <= day
+            ),
+            weighings=tuple(w for w in self.log.weighings if w.date <= day),
+            source=self.log.source,
+            partial=self.log.partial,
+        )
+
+    def _board(self, board: Board, day: dt.date, *, hours: bool) -> Board:
+        """A board with the dates, the state and the numbers of a day; found values still all of them."""
+        ended = self.ended(board)
+        over = ended is not None and ended <= day
+        dates = {
+            name: given for name in DATES if (given := getattr(board, name)) is not None and given <= day
+        }
+        told = board.state if over else state_from(dates, hours=hours)
+        later = over or self.asked_later.get(board.board, dt.date.max) <= day
+        unknown: dict[str, object] = {name: None for name in DATES if name not in dates}
+        if not over:
+            unknown |= dict.fromkeys(AT_END) | {"cost_time": ""}
+        if not {"quoted", "accepted"} & dates.keys() and not hours and not over:
+            unknown |= dict.fromkeys(AT_QUOTE)
+        return replace(board, state=told, later=board.later if later else {}, **unknown)  # type: ignore[arg-type]  # each by its own field's name
+
+    def _found(self, whole: Board, board: Board, done: Iterable[str]) -> Values:
+        """The quantities that were known as they turned out; whole: the board as it is written today."""
+        if board.state == FINISHED:
+            return whole.found
+        shown = {"asked", *done}
+        not_yet = {name for name, much in whole.later.items() if much and name not in board.later}
+        return {
+            name: value
+            for name, value in whole.found.items()
+            if self._shown_by(name) in shown and name not in not_yet
+        }
+
+    def _shown_by(self, name: str) -> str:
+        """The stage whose end shows a quantity, or "asked"; of a stage that only sometimes happens its own end."""
+        if name in self.settings.drivers:
+            return self.settings.drivers[name].known
+        if name in self.settings.modifiers:
+            return self.settings.modifiers[name].known
+        return name
+
+
+def as_it_stood(log: Log, settings: Settings, day: dt.date) -> Log:
+    """The log as it stood at the end of a day; see History.on."""
+    return History(log, settings).on(day)
+
+
+def said_by(rules: Iterable[Rule], day: dt.date) -> tuple[Rule, ...]:
+    """The rules of thumb that had been said by a day; one without a day is older than the log.
+
+    >>> said_by([Rule("a"), Rule("b", said=dt.date(2026, 5, 1))], dt.date(2026, 4, 1))[0].name
+    'a'
+    """
+    return tuple(rule for rule in rules if rule.said is None or rule.said <= day)

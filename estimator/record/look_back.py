@@ -1,0 +1,74 @@
+"""A shop's track record, with what was worked out before read from its cache."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from pathlib import Path
+
+from estimator.forecast.stretched import Stretch, stretch_file, stretches_from_json, stretches_to_json
+from estimator.log.as_it_stood import as_it_stood
+from estimator.log.cache import keep, kept
+from estimator.model.saved_fit import SavedFit
+from estimator.record.replay import (
+    REPLAY_VERSION,
+    Forecast,
+    Replay,
+    forecasts_from_json,
+    forecasts_to_json,
+    replayed,
+)
+from estimator.record.track import to_forecast, track_record
+from estimator.record.track_record import TrackRecord
+from estimator.words.records import Log
+from estimator.words.settings import Settings
+
+MOST_KEPT = 4  # times as many forecasts as there are boards
+
+
+def look_back(
+    log: Log,
+    settings: Settings,
+    fit: SavedFit,
+    cache: Path,
+    *,
+    today: dt.date,
+    seed: int = 0,
+    jobs: int = -1,
+    progress: Callable[[int, int], None] | None = None,
+) -> TrackRecord:
+    """How past ranges went by the end of a day; forecasts and the stretch are kept in the cache.
+
+    fit: of the same log as of the same day; jobs: processes, -1 for one a core
+    progress: told how many boards of how many are done, where any must be forecast anew
+    """
+    stood = as_it_stood(log, settings, today)
+    replay = Replay.of(stood, settings, to_forecast(stood), seed)
+    file = cache / f"record-{REPLAY_VERSION}.json"
+    known = _known(file)
+    made = replayed(replay, known, jobs=jobs, progress=progress)
+    if not made.keys() <= known.keys():
+        whole = {**known, **made}
+        keep(file, forecasts_to_json(whole if len(whole) <= MOST_KEPT * len(made) else made))
+    hours = {board.board: board.hours for board in fit.boards if board.hours}
+    said = track_record(stood, settings, {f.board: f for f in made.values()}, hours, today=today, seed=seed)
+    _keep_stretch(cache, Stretch(*said.stretch, day=said.as_of), said.learned_from)
+    return said
+
+
+def _known(file: Path) -> dict[str, Forecast]:
+    """The forecasts that are kept, by key."""
+    try:
+        return forecasts_from_json(kept(file))
+    except (ValueError, KeyError, TypeError, AttributeError):
+        return {}
+
+
+def _keep_stretch(cache: Path, stretch: Stretch, boards: int) -> None:
+    """Keeps what one day's record taught beside that of other days; of no board nothing is taught."""
+    if not boards:
+        return
+    file = stretch_file(cache)
+    days = {one.day: one for one in stretches_from_json(kept(file))}
+    if days.get(stretch.day) != stretch:
+        keep(file, stretches_to_json([*({**days, stretch.day: stretch}).values()]))

@@ -1,0 +1,221 @@
+"""Past boards forecast anew, each from what was known the day before it was quoted."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import json
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass, field, fields, replace
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from estimator.forecast.draws import draw_hours
+from estimator.forecast.views import work_of_board
+from estimator.log.as_it_stood import History, said_by
+from estimator.model.fit import QUICK_ROWS, Learned, fit_quickly, known_board
+from estimator.model.saved_fit import MODEL_VERSION, Array, KnownBoard, SavedFit
+from estimator.record.rivals_then import rivals_then
+from estimator.words.errors import NoAnswerError
+from estimator.words.records import Board, Log
+from estimator.words.settings import Settings
+
+REPLAY_VERSION = 1
+GRID = tuple(p / 200 for p in range(1, 200))  # chances at which the hours of a forecast are kept
+DRAWS = 8000  # of a board's hours
+DIGITS = 6
+PLACES = frozenset({"where", "accepted"})  # fields that say where or how a thing is written, not what it says
+Points = tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """What would have been said of a board on its quote date.
+
+    hours: at the chances of GRID, before any stretch; empty where no range could be given, and `why` says why
+    rivals: by name the same of other ways of saying it, as far as they had enough to go by
+    """
+
+    board: str
+    hours: Points
+    rivals: Mapping[str, Points] = field(default_factory=dict)
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class Replay:
+    """A log to look back on, and the boards to forecast anew, in order of quote date."""
+
+    history: History
+    boards: tuple[Board, ...]
+    seed: int = 0
+
+    @classmethod
+    def of(cls, log: Log, settings: Settings, boards: Iterable[Board], seed: int = 0) -> Replay:
+        """Boards without a quote date are left out."""
+        quoted = sorted(
+            (b for b in boards if b.quoted is not None), key=lambda b: (b.quoted or dt.date.min, b.board)
+        )
+        return cls(History(log, settings), tuple(quoted), seed)
+
+    @cached_property
+    def keys(self) -> Mapping[str, str]:
+        """By board a digest of all that its forecast hangs on; what came later does not change it."""
+        entries = sorted(self.history.log.entries, key=lambda e: (e.last, e.date, e.board))
+        lines = [(e.last, _said(e)) for e in entries]
+        settings = self.history.settings
+        named = (settings.stages, settings.drivers, settings.modifiers, settings.kinds)
+        shop = repr([*map(dict, named), self.seed, MODEL_VERSION, REPLAY_VERSION, GRID, DRAWS])
+        running, at, keys = hashlib.sha256(shop.encode()), 0, {}
+        for board in self.boards:
+            day = eve(board)
+            while at < len(lines) and lines[at][0] <= day:
+                running.update(lines[at][1].encode())
+                at += 1
+            known = running.copy()
+            stood = self.history.on(day)
+            rules = said_by(settings.rules, day)
+            for record in (*stood.boards, *rules, board_then(board)):
+                known.update(_said(record).encode())
+            keys[board.board] = known.hexdigest()
+        return keys
+
+    def groups(self, wanted: Iterable[Board]) -> list[tuple[dt.date, tuple[Board, ...]]]:
+        """The boards by the quarter in which they were quoted, each with the day before its first."""
+        by_quarter = defaultdict(list)
+        for board in wanted:
+            day = eve(board)
+            first = dt.date(day.year, 3 * ((day.month - 1) // 3) + 1, 1)
+            by_quarter[first - dt.timedelta(days=1)].append(board)
+        return [(first, tuple(boards)) for first, boards in sorted(by_quarter.items())]
+
+    def forecasts(self, day: dt.date, boards: Sequence[Board]) -> list[Forecast]:
+        """Boards of one quarter forecast anew; the fit before its first day is where each search begins."""
+        near: Learned | None = None
+        if len(self.history.on(day).entries) > QUICK_ROWS:
+            near = self._learned(day, None)
+        return [self.forecast(board, near) for board in boards]
+
+    def forecast(self, board: Board, near: Learned | None = None) -> Forecast:
+        """One board forecast anew."""
+        day = eve(board)
+        try:
+            learned = self._learned(day, near)
+            known = known_board(board_then(board))
+            hours = _drawn(learned.fit, known, self.history.settings, self.seed)
+        except NoAnswerError as error:
+            return Forecast(board.board, (), why=error.wrong)
+        rivals = rivals_then(learned.fit.boards, known, self.history.settings, GRID)
+        return Forecast(board.board, _points(hours), {name: _short(q) for name, q in rivals.items()})
+
+    def _learned(self, day: dt.date, near: Learned | None) -> Learned:
+        """What the log and the rules of thumb said at the end of a day."""
+        history = self.history
+        rules = said_by(history.settings.rules, day)
+        return fit_quickly(
+            history.on(day), history.settings, as_of=day, seed=self.seed, rules=rules, near=near
+        )
+
+
+def eve(board: Board) -> dt.date:
+    """The day before a board was quoted."""
+    assert board.quoted is not None
+    return board.quoted - dt.timedelta(days=1)
+
+
+def board_then(board: Board) -> Board:
+    """A board as it was judged when quoted, with what its owner has asked for since added to it."""
+    assessed = dict(board.assessed)
+    for name, more in board.later.items():
+        assessed[name] = assessed.get(name, 0.0) + more
+    return replace(
+        Board(board.board, kind=board.kind, outline=board.outline),
+        length_m=board.length_m,
+        width_m=board.width_m,
+        assessed=assessed,
+        worked_out=board.worked_out,
+        guess_low=board.guess_low,
+        guess_high=board.guess_high,
+        from_memory=board.from_memory,
+    )
+
+
+def replayed(
+    replay: Replay,
+    kept: Mapping[str, Forecast],
+    *,
+    jobs: int = -1,
+    progress: Callable[[int, int], None] | None = None,
+) -> dict[str, Forecast]:
+    """Every board's forecast by its key: those that are kept as they are, the others made anew.
+
+    kept: forecasts by key; jobs: processes, -1 for one a core; progress: told how many boards of how many are done
+    """
+    keys = replay.keys
+    done = {key: kept[key] for key in keys.values() if key in kept}
+    groups = replay.groups(board for board in replay.boards if keys[board.board] not in done)
+    if not groups:
+        return done
+    for made in _each(replay, groups, jobs):
+        done.update({keys[forecast.board]: forecast for forecast in made})
+        if progress is not None:
+            progress(len(done), len(replay.boards))
+    return done
+
+
+def _each(
+    replay: Replay, groups: Sequence[tuple[dt.date, tuple[Board, ...]]], jobs: int
+) -> Iterator[list[Forecast]]:
+    """The forecasts of each group, in any order; in one process where there is one group."""
+    if len(groups) == 1:
+        yield replay.forecasts(*groups[0])
+        return
+    from joblib import Parallel, delayed
+
+    longest_first = sorted(groups, key=lambda group: -len(group[1]))
+    yield from Parallel(n_jobs=jobs, return_as="generator_unordered")(
+        delayed(replay.forecasts)(day, boards) for day, boards in longest_first
+    )
+
+
+def forecasts_to_json(forecasts: Mapping[str, Forecast]) -> str:
+    """Forecasts by key as JSON text."""
+    return json.dumps({key: asdict(forecast) for key, forecast in forecasts.items()}, separators=(",", ":"))
+
+
+def forecasts_from_json(text: str) -> dict[str, Forecast]:
+    """Forecasts by key; raises ValueError, KeyError or TypeError for any other text."""
+    raw: dict[str, dict[str, Any]] = json.loads(text)
+    return {
+        key: Forecast(
+            board=str(one["board"]),
+            hours=tuple(one["hours"]),
+            rivals={name: tuple(points) for name, points in one["rivals"].items()},
+            why=str(one["why"]),
+        )
+        for key, one in raw.items()
+    }
+
+
+def _drawn(fit: SavedFit, board: KnownBoard, settings: Settings, seed: int) -> Array:
+    """Draws of a board's hours, before opening."""
+    work, _ = work_of_board(fit, board, "before", settings, np.random.default_rng([seed, 2]), DRAWS)
+    return draw_hours(fit, work, np.random.default_rng([seed, 3]), DRAWS).total
+
+
+def _points(hours: Array) -> Points:
+    """The hours at the chances of the grid."""
+    return _short(np.quantile(hours, GRID))
+
+
+def _short(hours: Iterable[float]) -> Points:
+    """Hours to six digits, so that what is kept reads back the same."""
+    return tuple(float(f"{h:.{DIGITS}g}") for h in hours)
+
+
+def _said(record: object) -> str:
+    """A record's fields but for its place in the file."""
+    return repr([getattr(record, f.name) for f in fields(record) if f.name not in PLACES])  # type: ignore[arg-type]  # a dataclass
