@@ -4,35 +4,31 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
 
 import numpy as np
-from scipy.special import ndtri, stdtr, stdtrit
+from scipy.special import ndtri
 
 from estimator.log.as_it_stood import History
 from estimator.log.tellings import first_tellings
 from estimator.model.saved_fit import Array
+from estimator.record.against import SHOWN, interval_scores, rivals_of
 from estimator.record.own_guesses import calibration_of
 from estimator.record.replay import GRID, Forecast, eve
-from estimator.record.scores import bias, crps_of_quantiles, interval_score, luck_band, pit
+from estimator.record.scores import bias, crps_of_quantiles, pit
 from estimator.record.stretch import learn_stretch, stretched_points
+from estimator.record.then import Then, count_of
 from estimator.record.track_record import (
-    CORRECTED,
     ENOUGH,
     ODDS,
-    OWN_GUESS,
-    RIVALS,
     Count,
     Judged,
-    Rival,
     Scores,
     TrackRecord,
 )
 from estimator.words.records import FINISHED, ON_BENCH, SHOP, STOPPED, WAITING, Board, Log
 from estimator.words.settings import Settings
 
-SHOWN = 0.8  # odds of the range that each board is shown with
 NINE_TENTHS = 0.9  # of a quarter's boards, which must be finished before the quarter counts
 WETNESS, WET = "wetness", 2.0  # the condition, and the grade from which a board looked wet
 ACCEPTED = (FINISHED, ON_BENCH, STOPPED, WAITING)
@@ -41,36 +37,6 @@ ACCEPTED = (FINISHED, ON_BENCH, STOPPED, WAITING)
 def to_forecast(log: Log) -> tuple[Board, ...]:
     """The boards whose hours can be held against a forecast: taken on, and with a day on which they were quoted."""
     return tuple(b for b in log.boards if b.state in ACCEPTED and b.quoted is not None)
-
-
-@dataclass(frozen=True)
-class Then:
-    """A board, what would have been said of it, what it took and by when.
-
-    raw, shown: hours at the chances of GRID, before and after the stretch that was known on its quote date
-    hours: all its hours; None where it is in hand or hours are missing; so_far: booked by today
-    """
-
-    board: Board
-    raw: Array
-    shown: Array
-    hours: float | None
-    so_far: float
-    ended: dt.date | None
-    rivals: Mapping[str, Array]
-
-    def range(self, odds: float, points: Array | None = None) -> tuple[float, float]:
-        """Low and high as they would have been shown; of other points where these are given."""
-        side = (1 - odds) / 2
-        low, high = np.interp([side, 1 - side], GRID, self.shown if points is None else points)
-        return float(low), float(high)
-
-    def side(self, odds: float, points: Array | None = None) -> int | None:
-        """-1 quicker than the range, 0 inside, 1 slower, None where it may still be either."""
-        low, high = self.range(odds, points)
-        if self.hours is None:
-            return 1 if self.so_far > high else None
-        return -1 if self.hours < low else int(self.hours > high)
 
 
 def track_record(
@@ -107,7 +73,7 @@ def track_record(
         as_of=today.isoformat(),
         shown=_scores(counted, [then.shown for then in counted]),
         raw=_scores(counted, [then.raw for then in counted]),
-        rivals=_rivals(over, guesses=not calibration.suspicious),
+        rivals=rivals_of(over, guesses=not calibration.suspicious),
         stretch=stretch,
         learned_from=len(landed),
         boards=tuple(_judged(then) for then in counted),
@@ -191,25 +157,10 @@ def _counted(thens: Sequence[Then], left_out: dict[str, list[str]]) -> list[Then
     return counted
 
 
-def _count(sides: Iterable[int | None], odds: float) -> Count:
-    """How many boards landed where."""
-    seen = list(sides)
-    known = [side for side in seen if side is not None]
-    return Count(
-        odds=odds,
-        held=known.count(0),
-        below=known.count(-1),
-        above=known.count(1),
-        of=len(known),
-        band=luck_band(len(known), odds),
-        pending=len(seen) - len(known),
-    )
-
-
 def _scores(counted: Sequence[Then], points: Sequence[Array]) -> Scores:
     """Counts and scores of the boards by the points given for each."""
     held = tuple(
-        _count((t.side(odds, p) for t, p in zip(counted, points, strict=True)), odds) for odds in ODDS
+        count_of((t.side(odds, p) for t, p in zip(counted, points, strict=True)), odds) for odds in ODDS
     )
     both = [(t.hours, p) for t, p in zip(counted, points, strict=True) if t.hours is not None]
     if not both:
@@ -217,60 +168,9 @@ def _scores(counted: Sequence[Then], points: Sequence[Array]) -> Scores:
     took, q = np.array([hours for hours, _ in both]), np.array([p for _, p in both])
     return Scores(
         held=held,
-        interval_score=float(_interval_scores(q, took).mean()),
+        interval_score=float(interval_scores(q, took).mean()),
         crps=float(crps_of_quantiles(q, GRID, took).mean()),
         bias=float(bias(took, q[:, GRID.index(0.5)])),
-    )
-
-
-def _interval_scores(points: Array, took: Array) -> Array:
-    """Interval scores of the ranges at 8 in 10, (n,)."""
-    return interval_score(points[:, GRID.index(0.1)], points[:, GRID.index(0.9)], took, SHOWN)
-
-
-def _rivals(over: Sequence[Then], *, guesses: bool) -> tuple[Rival, ...]:
-    """Every rival that had enough to go by on two boards or more; guesses: whether those are the restorer's own."""
-    found = []
-    for name in RIVALS:
-        if name in {OWN_GUESS, CORRECTED} and not guesses:
-            continue
-        if name == OWN_GUESS:
-            some = [t for t in over if t.board.guess is not None and not t.board.from_memory]
-            theirs = np.array([np.full(len(GRID), t.board.guess) for t in some])
-        else:
-            some = [t for t in over if name in t.rivals]
-            theirs = np.array([t.rivals[name] for t in some])
-        if len(some) > 1:
-            found.append(_rival(name, some, theirs))
-    return tuple(found)
-
-
-def _rival(name: str, some: Sequence[Then], theirs: Array) -> Rival:
-    """One rival against what would have been shown, on the boards that both can be judged on."""
-    took, shown = np.array([t.hours for t in some], dtype=float), np.array([t.shown for t in some])
-    crps, ours = crps_of_quantiles(theirs, GRID, took), crps_of_quantiles(shown, GRID, took)
-    gain = crps - ours
-    n, mean = len(some), float(gain.mean())
-    error = float(gain.std(ddof=1)) / np.sqrt(n)
-    room = error * float(stdtrit(n - 1, 0.9))
-    ranged = name != OWN_GUESS
-    return Rival(
-        name=name,
-        of=n,
-        nearer=int((gain > 0).sum()),
-        crps=float(crps.mean()),
-        ours=float(ours.mean()),
-        gain=mean,
-        gain_low=mean - room,
-        gain_high=mean + room,
-        chance=float(stdtr(n - 1, mean / error)) if error > 0 else float(mean > 0),
-        interval_score=float(_interval_scores(theirs, took).mean()) if ranged else None,
-        our_interval_score=float(_interval_scores(shown, took).mean()),
-        held=tuple(
-            _count((t.side(odds, q) for t, q in zip(some, theirs, strict=True)), odds) for odds in ODDS
-        )
-        if ranged
-        else (),
     )
 
 
@@ -308,7 +208,7 @@ def _groups(counted: Sequence[Then]) -> dict[str, Count]:
         looked = then.board.assessed.get(WETNESS)
         if looked is not None:
             some["wet" if looked >= WET else "dry"].append(then.side(SHOWN))
-    return {name: _count(sides, SHOWN) for name, sides in some.items()}
+    return {name: count_of(sides, SHOWN) for name, sides in some.items()}
 
 
 def _told(log: Log, hours: Mapping[str, float]) -> tuple[Count, ...]:
@@ -326,4 +226,4 @@ def _told(log: Log, hours: Mapping[str, float]) -> tuple[Count, ...]:
         else:
             side = -1 if took < told.hours_low else int(took > told.hours_high)
         sides[told.odds or SHOWN].append(side)
-    return tuple(_count(some, odds) for odds, some in sorted(sides.items()))
+    return tuple(count_of(some, odds) for odds, some in sorted(sides.items()))

@@ -16,7 +16,7 @@ ORDER = {
               demo_stories demo_boards demo_diary demo_mess demo_files demo""",
     "model": "saved_fit quantities matrices log_rows priors sums in_hand likelihood posterior correction fit",
     "forecast": "ranges normal stretched draws usual surprises views support described answers",
-    "record": "scores track_record own_guesses least_squares gamma_regression rivals rivals_then replay stretch track look_back verdicts evidence past cases log_alone said_by_log judging",
+    "record": "scores track_record own_guesses least_squares gamma_regression rivals rivals_then replay stretch then against track look_back verdicts evidence past cases log_alone said_by_log judging",
     "sheets": "style board_outlines tape range_drawing range_figures stage_figures reason_figures rule_figures cautions",
     "": "shop",
     "cli": "options tables lines_used nearer_words range_words rule_words record_numbers record_words pictures record_command rules_command more_commands commands",
