@@ -12,11 +12,11 @@ from estimator.log.tables import Cells, Table, empty, headed, header_among
 from estimator.words.problems import Problem
 
 MARKS = (
-    (codecs.BOM_UTF8, "utf-8-sig"),
-    (codecs.BOM_UTF32_LE, "utf-32"),
-    (codecs.BOM_UTF32_BE, "utf-32"),
-    (codecs.BOM_UTF16_LE, "utf-16"),
-    (codecs.BOM_UTF16_BE, "utf-16"),
+    (codecs.BOM_UTF8, "utf-8"),
+    (codecs.BOM_UTF32_LE, "utf-32-le"),
+    (codecs.BOM_UTF32_BE, "utf-32-be"),
+    (codecs.BOM_UTF16_LE, "utf-16-le"),
+    (codecs.BOM_UTF16_BE, "utf-16-be"),
 )
 SPREADSHEETS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")  # how xlsx and ods, and older spreadsheets, begin
 SEPARATORS = (",", ";", "\t")
@@ -43,15 +43,14 @@ def read_csv(data: bytes, names: Names, place: str) -> tuple[Table, list[Problem
 
     place: the file's name, for messages
     """
-    text = decoded(data)
-    if text is None:
+    file = decoded(data)
+    if file is None:
         sheet = data.startswith(SPREADSHEETS)
         wrong = "this is a spreadsheet under another name" if sheet else "this is not a text file"
         cure = "Save it from your program as csv" + (", or name it log.xlsx or log.ods." if sheet else ".")
         return Table(names.sheet, place, lettered=False, columns={}), [Problem(place, "", wrong, cure)], []
-    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
-    lines = [f"{line}\n" for line in lines]
-    head = max((_head(lines, mark, names) for mark in SEPARATORS), key=lambda head: head.known)
+    lines = _lines(file.text)
+    head = _best_head(lines, names)
     if not head.known:
         return headed(head.rows, -1, names, place, lettered=False)
     rows, troubles = _rows(lines, head)
@@ -59,21 +58,31 @@ def read_csv(data: bytes, names: Names, place: str) -> tuple[Table, list[Problem
     return table, [*(Problem(table.at_row(line), "", *what) for line, *what in troubles), *problems], notes
 
 
-def decoded(data: bytes) -> str | None:
+@dataclass(frozen=True, slots=True)
+class Decoded:
+    """The text of a file; its bytes are the mark, and then the text in this coding."""
+
+    mark: bytes
+    coding: str
+    text: str
+
+
+def decoded(data: bytes) -> Decoded | None:
     """The text in the bytes of a file, or None where they hold no text.
 
-    >>> decoded("größe".encode("utf-16")), decoded("größe".encode("cp1252")), decoded(bytes(3))
-    ('größe', 'größe', None)
+    >>> decoded("größe".encode("cp1252")), decoded(bytes(3))
+    (Decoded(mark=b'', coding='cp1252', text='größe'), None)
     """
-    marked = [coding for mark, coding in MARKS if data.startswith(mark)]
-    for coding in marked[:1] or (_unmarked_wide(data), "utf-8", "cp1252"):
+    marked = [(mark, coding) for mark, coding in MARKS if data.startswith(mark)]
+    for mark, coding in marked[:1] or [(b"", coding) for coding in (_unmarked_wide(data), "utf-8", "cp1252")]:
         try:
-            text = data.decode(coding) if coding else ""
+            text = data[len(mark) :].decode(coding) if coding else ""
         except UnicodeDecodeError:
             continue
         if coding:
             strange = sum(not (c.isprintable() or c.isspace()) for c in text[:10_000])
-            return None if "\0" in text or strange > STRANGE * len(text[:10_000]) else text
+            broken = "\0" in text or strange > STRANGE * len(text[:10_000])
+            return None if broken else Decoded(mark, coding, text)
     return None
 
 
@@ -84,6 +93,34 @@ def _unmarked_wide(data: bytes) -> str:
         return ""
     first, second = (part.count(0) / len(part) for part in (start[::2], start[1::2]))
     return "utf-16-be" if first > 0.4 > second else "utf-16-le" if second > 0.4 > first else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """How a csv file is written: its text, what parts its cells, and the row that names its columns."""
+
+    file: Decoded
+    separator: str
+    header: Cells
+
+
+def form_of(data: bytes, names: Names) -> Form | None:
+    r"""How the bytes of a csv file are written, or None where no row of them names its columns.
+
+    >>> from estimator.log.columns import names_of_sheets
+    >>> from estimator.words.settings import Settings
+    >>> form = form_of(b"Board;Date;Weight\n", names_of_sheets(Settings())["weights"])
+    >>> form.separator, form.header
+    (';', ['Board', 'Date', 'Weight'])
+    """
+    file = decoded(data)
+    head = _best_head(_lines(file.text), names) if file else None
+    return Form(file, head.separator, head.rows[0][1]) if file and head and head.known else None
+
+
+def _lines(text: str) -> list[str]:
+    """The lines of a text in any system's line ends, each with one line feed."""
+    return [f"{line}\n" for line in text.replace("\r\n", "\n").replace("\r", "\n").split("\n")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +136,11 @@ class _Head:
     known: int
     rows: Rows
     end: int
+
+
+def _best_head(lines: Sequence[str], names: Names) -> _Head:
+    """The names of the columns, with the separator that shows most of them."""
+    return max((_head(lines, mark, names) for mark in SEPARATORS), key=lambda head: head.known)
 
 
 def _head(lines: Sequence[str], separator: str, names: Names) -> _Head:

@@ -81,25 +81,34 @@ def write_starter(folder: Path) -> list[Path]:
     return [folder / name for name in (SETTINGS_FILE, *headers)]
 
 
-def write_all(folder: Path, files: Mapping[str, str]) -> None:
+def write_all(folder: Path, files: Mapping[str, str | bytes]) -> None:
     """Writes files into a folder, in order: all apart first, then moved into place, so that none is half there.
 
-    Where one cannot be written, those that were not there before go again, and the folder too if it is new.
+    A file that was there before keeps its rights. Where one cannot be written, each is again what it was, and the
+    folder goes if it is new. A text is written as UTF-8.
 
     Raises OSError where the folder cannot be written.
     """
     made = not folder.exists()
     folder.mkdir(parents=True, exist_ok=True)
-    fresh = [name for name in files if not (folder / name).exists()]
+    before = {name: (folder / name).read_bytes() for name in files if (folder / name).exists()}
+    moved: list[str] = []
     try:
         with tempfile.TemporaryDirectory(prefix=".new-", dir=folder) as apart:
             for name, content in files.items():
-                (Path(apart) / name).write_text(content, encoding="utf-8", newline="\n")
+                part = Path(apart) / name
+                part.write_bytes(content.encode("utf-8") if isinstance(content, str) else content)
+                if name in before:
+                    part.chmod((folder / name).stat().st_mode)
             for name in files:
                 (Path(apart) / name).replace(folder / name)
+                moved.append(name)
     except OSError:
-        for name in fresh:
-            (folder / name).unlink(missing_ok=True)
+        for name in moved:
+            if name in before:
+                (folder / name).write_bytes(before[name])
+            else:
+                (folder / name).unlink(missing_ok=True)
         if made:
             folder.rmdir()
         raise

@@ -10,7 +10,7 @@ ORDER = {
     "words": """problems errors numerals units lengths worked_time dates money odds plain shares labels records rules
                 settings settings_values settings_amounts settings_rules settings_sections settings_check settings_file
                 settings_accept manual""",
-    "log": """headers columns tables csv_rows workbooks cells blanks quantity_cells states board_rows rows sources
+    "log": """headers columns tables csv_rows csv_edits workbooks cells blanks quantity_cells states board_rows rows sources
               standing checks missing reading stage_hours as_it_stood cache starter tellings
               demo_dice demo_hours demo_recipe demo_money demo_waits demo_calendar demo_queue demo_names
               demo_stories demo_boards demo_diary demo_mess demo_files demo""",

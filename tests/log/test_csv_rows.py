@@ -174,6 +174,6 @@ def test_columns_that_must_be_there():
 
 
 def test_text_is_not_taken_for_another_encoding():
-    assert decoded(b"ab") == "ab"
-    assert decoded("日本".encode()) == "日本"
+    assert decoded(b"ab").text == "ab"
+    assert decoded("日本".encode()).text == "日本"
     assert decoded(codecs.BOM_UTF16_LE + b"a") is None

@@ -136,7 +136,7 @@ def test_a_demo_with_a_book_beside_it_is_refused(tmp_path):
 
 
 def test_nothing_is_half_written(tmp_path, monkeypatch):
-    write = Path.write_text
+    write = Path.write_bytes
 
     def full_disk(path, *args, **options):
         if path.name == "waits.csv":
@@ -146,7 +146,7 @@ def test_nothing_is_half_written(tmp_path, monkeypatch):
     own = tmp_path / "own"
     write_demo(own)
     (own / "boards.csv").write_text("board\n")
-    monkeypatch.setattr(Path, "write_text", full_disk)
+    monkeypatch.setattr(Path, "write_bytes", full_disk)
     for folder in (tmp_path / "new", own):
         with pytest.raises(UsageError):
             write_demo(folder)

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from estimator.log.headers import csv_headers
-from estimator.log.starter import settings_text, write_starter
+from estimator.log.starter import settings_text, write_all, write_starter
 from estimator.words.errors import UsageError
 from estimator.words.rules import NARROWEST
 from estimator.words.settings_file import parse_settings, read_settings
@@ -77,7 +77,7 @@ def test_a_folder_that_cannot_be_written(tmp_path):
 
 
 @pytest.mark.parametrize("made", [False, True])
-@pytest.mark.parametrize("step", ["write_text", "replace"])
+@pytest.mark.parametrize("step", ["write_bytes", "replace"])
 def test_nothing_is_half_written(tmp_path, monkeypatch, made, step):
     folder = tmp_path / "shop"
     if made:
@@ -95,6 +95,27 @@ def test_nothing_is_half_written(tmp_path, monkeypatch, made, step):
 
     assert folder.exists() == made
     assert list(tmp_path.rglob("*")) == ([folder] if made else [])
+
+
+def test_files_that_were_there_are_again_what_they_were(tmp_path, monkeypatch):
+    (tmp_path / "a.csv").write_bytes(b"old\r\n")
+    (tmp_path / "a.csv").chmod(0o640)
+    whole = Path.replace
+
+    def open_elsewhere(self, target):
+        if self.name == "b.csv":
+            raise PermissionError(13, "open in another program")
+        return whole(self, target)
+
+    monkeypatch.setattr(Path, "replace", open_elsewhere)
+    with pytest.raises(OSError):
+        write_all(tmp_path, {"a.csv": b"new\r\n", "new.csv": "new", "b.csv": b"new"})
+    assert (tmp_path / "a.csv").read_bytes() == b"old\r\n"
+    assert [path.name for path in tmp_path.iterdir()] == ["a.csv"]
+
+    write_all(tmp_path, {"a.csv": b"new\r\n"})
+    assert (tmp_path / "a.csv").read_bytes() == b"new\r\n"
+    assert (tmp_path / "a.csv").stat().st_mode & 0o777 == 0o640
 
 
 def test_both_workshops_share_the_trade():
