@@ -63,12 +63,23 @@ class History:
         days = [day for name in DATES if (day := getattr(board, name)) is not None]
         return max([*days, *(entry.last for entry in self.rows.get(board.board, ()))], default=None)
 
+    @cached_property
+    def touched(self) -> Mapping[str, dt.date]:
+        """By board the last day that anything is written of it."""
+        last: dict[str, dt.date] = {}
+        rows = [(e.board, e.last) for e in self.log.entries] + [(t.board, t.date) for t in self.log.told]
+        rows += [(b.board, day) for b in self.log.boards for n in DATES if (day := getattr(b, n)) is not None]
+        for board, day in rows:
+            last[board] = max(day, last.get(board, day))
+        return last
+
     def on(self, day: dt.date) -> Log:
         """The log as it stood at the end of a day.
 
         Boards of which nothing was written by then are left out, and so are those of which no day is known at all;
         entries count from their last day on. A quantity as it turned out is known from the day on which the stage
-        that shows it was done. States are those that the dates and hours of the day tell.
+        that shows it was done. States are those that the dates and hours of the day tell; a board of which nothing
+        was written since stands as it does today.
         """
         kept = [b for b in self.log.boards if (begun := self.begun(b)) is not None and begun <= day]
         entries = tuple(e for e in self.log.entries if e.last <= day)
@@ -97,6 +108,8 @@ class History:
 
     def _board(self, board: Board, day: dt.date, *, hours: bool) -> Board:
         """A board with the dates, the state and the numbers of a day; found values still all of them."""
+        if self.touched.get(board.board, day) <= day:
+            return board
         ended = self.ended(board)
         over = ended is not None and ended <= day
         dates = {
@@ -113,7 +126,7 @@ class History:
 
     def _found(self, whole: Board, board: Board, done: Iterable[str]) -> Values:
         """The quantities that were known as they turned out; whole: the board as it is written today."""
-        if board.state == FINISHED:
+        if board.state == FINISHED or board is whole:
             return whole.found
         shown = {"asked", *done}
         not_yet = {name for name, much in whole.later.items() if much and name not in board.later}

@@ -1,0 +1,184 @@
+"""A log as it stood: nothing of later days, and everything of earlier ones."""
+
+import datetime as dt
+from dataclasses import replace
+
+import pytest
+
+from estimator.log.as_it_stood import History, as_it_stood, said_by
+from estimator.log.demo import make_shop
+from estimator.words.records import (
+    ASKED,
+    FINISHED,
+    ON_BENCH,
+    WAITING,
+    WITHDRAWN,
+    Board,
+    Entry,
+    Log,
+    Told,
+    Wait,
+    Weighing,
+)
+from estimator.words.rules import Rule
+from estimator.words.settings import Driver, Modifier, Settings, Stage
+
+SETTINGS = Settings(
+    drivers={"area": Driver("area"), "pieces": Driver("pieces", known="strip")},
+    modifiers={"wet": Modifier("wet", stages=("infill",), known="strip")},
+    stages={
+        "strip": Stage("strip", drivers=("area",)),
+        "infill": Stage("infill", drivers=("pieces",), after=("strip",)),
+        "stain": Stage("stain", happens="sometimes"),
+    },
+)
+
+
+def day(n):
+    return dt.date(2026, 3, 1) + dt.timedelta(days=n)
+
+
+BOARD = Board(
+    "a", asked=day(0), quoted=day(2), accepted=day(4), started=day(6), ready=day(20), paid_on=day(30),
+    state=FINISHED, cost_time="wet", guess_low=10.0, guess_high=10.0, price_quoted=900.0, price_charged=1000.0,
+    materials=80.0, paid=1000.0, assessed={"area": 2.0, "pieces": 1.0, "wet": 0.0},
+    found={"area": 2.0, "pieces": 4.0, "wet": 1.0, "stain": 1.0},
+)  # fmt: skip
+ENTRIES = (
+    Entry("a", day(6), "strip", 3.0),
+    Entry("a", day(8), "strip", 2.0, until=day(10), done=True),
+    Entry("a", day(12), "infill", 4.0),
+    Entry("a", day(15), "stain", 1.0),
+)
+LOG = Log((BOARD,), ENTRIES)
+
+
+def stood(n, log=LOG):
+    return as_it_stood(log, SETTINGS, day(n))
+
+
+def the_board(n, log=LOG):
+    (board,) = stood(n, log).boards
+    return board
+
+
+def test_a_board_of_which_nothing_was_written_yet_is_not_there():
+    assert as_it_stood(LOG, SETTINGS, day(-1)).boards == ()
+
+
+@pytest.mark.parametrize(
+    ("n", "state"), [(0, ASKED), (2, ASKED), (4, WAITING), (6, ON_BENCH), (19, ON_BENCH), (20, FINISHED)]
+)
+def test_the_state_is_the_one_that_dates_and_hours_told(n, state):
+    assert the_board(n).state == state
+
+
+def test_what_comes_at_the_quote_and_what_comes_at_the_end_is_known_from_then_on():
+    assert the_board(1).guess is None
+    assert the_board(2).guess == 10.0
+    assert (the_board(19).price_charged, the_board(19).materials, the_board(19).cost_time) == (None, None, "")
+    assert (the_board(20).price_charged, the_board(20).materials, the_board(20).cost_time) == (
+        1000.0,
+        80.0,
+        "wet",
+    )
+    assert (the_board(29).paid_on, the_board(30).paid_on) == (None, day(30))
+
+
+def test_an_entry_over_several_days_counts_from_its_last():
+    assert [e.hours for e in stood(9).entries] == [3.0]
+    assert [e.hours for e in stood(10).entries] == [3.0, 2.0]
+
+
+def test_a_quantity_is_known_as_it_turned_out_once_the_stage_that_shows_it_is_done():
+    assert the_board(9).found == {"area": 2.0}
+    assert the_board(10).found == {"area": 2.0, "pieces": 4.0, "wet": 1.0}
+    assert the_board(20).found == BOARD.found
+
+
+def test_a_stage_that_must_come_after_also_ends_the_one_that_shows_it():
+    silent = replace(LOG, entries=(ENTRIES[0], replace(ENTRIES[1], done=None), *ENTRIES[2:]))
+    assert "pieces" not in the_board(11, silent).found
+    assert "pieces" in the_board(12, silent).found
+
+
+def test_what_the_owner_asked_for_since_is_known_from_the_telling():
+    more = replace(BOARD, later={"area": 1.0}, found={**BOARD.found, "area": 3.0})
+    log = replace(LOG, boards=(more,), told=(Told("a", day(9), because="asked later"),))
+    assert the_board(8, log).later == {}
+    assert "area" not in the_board(8, log).found
+    assert the_board(9, log).later == {"area": 1.0}
+    assert the_board(9, log).found["area"] == 3.0
+
+
+def test_what_the_owner_asked_for_since_is_known_at_the_end_where_no_telling_says_when():
+    more = replace(BOARD, later={"area": 1.0})
+    assert the_board(19, replace(LOG, boards=(more,))).later == {}
+    assert the_board(20, replace(LOG, boards=(more,))).later == {"area": 1.0}
+
+
+def test_a_board_that_was_dropped_stood_on_the_bench_until_its_last_day():
+    dropped = replace(BOARD, state=WITHDRAWN, ready=None, paid_on=None)
+    log = replace(LOG, boards=(dropped,))
+    assert the_board(14, log).state == ON_BENCH
+    assert the_board(15, log).state == WITHDRAWN
+
+
+def test_waits_that_end_later_were_still_open_and_later_tellings_and_weighings_are_not_there():
+    log = replace(
+        LOG,
+        waits=(Wait("a", day(10), day(14), "drying"), Wait("a", day(16), None, "owner")),
+        told=(Told("a", day(4)), Told("a", day(18))),
+        weighings=(Weighing("a", day(10), 9.0), Weighing("a", day(13), 8.0)),
+    )
+    then = stood(13, log)
+    assert [(w.cause, w.until) for w in then.waits] == [("drying", None)]
+    assert [t.date for t in then.told] == [day(4)]
+    assert [w.weight_kg for w in then.weighings] == [9.0, 8.0]
+    assert stood(14, log).waits[0].until == day(14)
+
+
+def test_a_board_without_any_day_is_not_taken_as_known():
+    assert stood(25, Log((Board("old", state=FINISHED, total_hours=30.0),))).boards == ()
+
+
+def test_a_rule_counts_from_the_day_it_was_said():
+    rules = (Rule("old"), Rule("new", said=day(5)))
+    assert [r.name for r in said_by(rules, day(4))] == ["old"]
+    assert [r.name for r in said_by(rules, day(5))] == ["old", "new"]
+
+
+@pytest.fixture(scope="module")
+def shop():
+    return make_shop(3)
+
+
+def test_on_its_last_day_the_log_stands_as_it_is(shop):
+    last = max(shop.log.last_entry, *(b.paid_on or b.collected or dt.date.min for b in shop.log.boards))
+    assert as_it_stood(shop.log, shop.settings, last + dt.timedelta(days=400)) == shop.log
+
+
+def test_looking_back_from_a_later_day_shows_the_same_as_looking_back_at_once(shop):
+    early, late = dt.date(2024, 5, 3), dt.date(2025, 2, 11)
+    twice = as_it_stood(as_it_stood(shop.log, shop.settings, late), shop.settings, early)
+    once = as_it_stood(shop.log, shop.settings, early)
+    assert len(once.boards) > 20
+    assert twice == once
+
+
+def test_what_was_written_later_changes_nothing(shop):
+    then = dt.date(2024, 5, 3)
+    history = History(shop.log, shop.settings)
+    unsettled = tuple(
+        replace(b, cost_time="me", price_charged=1.0, materials=1.0, found=dict.fromkeys(b.found, 9.0))
+        if (ended := history.ended(b)) is None or ended > then
+        else b
+        for b in shop.log.boards
+    )
+    doubled = tuple(replace(e, hours=2 * e.hours) if e.last > then else e for e in shop.log.entries)
+    before = as_it_stood(shop.log, shop.settings, then)
+    after = as_it_stood(replace(shop.log, boards=unsettled, entries=doubled), shop.settings, then)
+    assert after.entries == before.entries
+    for was, now in zip(before.boards, after.boards, strict=True):
+        assert replace(now, found={}) == replace(was, found={})
+        assert now.found.keys() == was.found.keys()
