@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections import Counter, defaultdict
 from collections.abc import Iterable
 from itertools import combinations, pairwise
 
 from estimator.words.problems import Problem
 from estimator.words.rules import Rule
-from estimator.words.settings import ONCE, Driver, Kind, Modifier, Settings, Stage
+from estimator.words.settings import ONCE, Bench, Driver, Kind, Modifier, Settings, Stage
 from estimator.words.settings_values import SETTINGS_FILE, nearest, shown
 
 ASKED = "asked"
 AREAS = ("m2", "ft2")
+LONGEST_AWAY = 366  # days
 
 
 def across(settings: Settings) -> list[Problem]:
     """Every problem between sections, and between rules."""
     return [
+        *_away_for_good(settings.bench),
         *_names_used_twice(settings),
         *_drivers(settings),
         *(problem for modifier in settings.modifiers.values() for problem in _modifier(modifier, settings)),
@@ -41,6 +44,26 @@ def _unknown(where: str, names: Iterable[str], known: Iterable[str], what: str) 
         Problem(where, shown(name), f"there is no such {what}", nearest(name, there))
         for name in names
         if name not in there
+    ]
+
+
+def _away_for_good(bench: Bench) -> list[Problem]:
+    """Days away that follow on one another for so long that no board could be promised."""
+    ends: list[tuple[dt.date, dt.date]] = []
+    for one in sorted(bench.away, key=lambda away: away.first):
+        if ends and (one.first - ends[-1][1]).days <= 1:
+            ends[-1] = ends[-1][0], max(ends[-1][1], one.last)
+        else:
+            ends.append((one.first, one.last))
+    return [
+        Problem(
+            _at("bench", "away"),
+            f"{first} to {last}",
+            "for longer than a year no day is left to work, and no board can be promised",
+            "Mend the dates, or take them out.",
+        )
+        for first, last in ends
+        if (last - first).days >= LONGEST_AWAY
     ]
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any, TypeVar
 
+from estimator.words import public_holidays
 from estimator.words.problems import Problem
 from estimator.words.records import WAIT_CAUSES
 from estimator.words.settings import Away, Bench, Driver, Kind, Modifier, Settings, Stage, Workshop
@@ -25,6 +26,7 @@ from estimator.words.settings_values import (
     pairs,
     section,
     shown,
+    text,
     unknown_keys,
     whole,
     words,
@@ -47,7 +49,7 @@ def read_sections(raw: Table, problems: list[Problem]) -> Settings:
             place.wrong("", "no such section is known here", nearest(name, SECTIONS))
     settings = Settings(
         workshop=Workshop(**_one(Workshop, raw, problems, {"requote": _requote})),
-        bench=Bench(**_one(Bench, raw, problems, {"hours_by_weekday": _week, "away": _away})),
+        bench=Bench(**_one(Bench, raw, problems, BENCH_READERS)),
         drivers=_named(Driver, "drivers", raw, problems, {}),
         modifiers=_named(Modifier, "modifiers", raw, problems, {}),
         kinds={},
@@ -145,6 +147,15 @@ def _away(value: Any, place: Place) -> tuple[Away, ...] | None:
     return tuple(read)
 
 
+def _holidays(value: Any, place: Place) -> str | None:
+    """A country or region whose public holidays are free; nothing is looked up where none is named."""
+    code = text(value, place)
+    if code and not public_holidays.known(code):
+        place.wrong(value, "that is no country or region known here", public_holidays.nearest_code(code))
+        return None
+    return code
+
+
 def _wait_days(value: Any, place: Place) -> Pair | None:
     """{low, high} in days."""
     table = section(value, place, example="wait_days = {low = 1, high = 3}")
@@ -205,3 +216,4 @@ STAGE_READERS: Readers = {
     "sessions": _sessions,
     "needs": _needs,
 }
+BENCH_READERS: Readers = {"hours_by_weekday": _week, "away": _away, "holidays": _holidays}

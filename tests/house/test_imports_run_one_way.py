@@ -8,7 +8,7 @@ ROOT = Path(__file__).resolve().parents[2]
 # package: its modules in the order in which they may import one another
 ORDER = {
     "words": """problems errors numerals units lengths worked_time dates money odds plain shares labels records rules
-                settings settings_values settings_amounts settings_rules settings_sections settings_check settings_file
+                settings settings_values public_holidays settings_amounts settings_rules settings_sections settings_check settings_file
                 settings_accept manual""",
     "log": """headers columns tables csv_rows csv_edits workbooks cells blanks quantity_cells states board_rows rows sources
               standing checks missing reading stage_hours as_it_stood cache starter tellings
@@ -16,8 +16,10 @@ ORDER = {
               demo_stories demo_boards demo_diary demo_mess demo_files demo""",
     "model": "saved_fit quantities matrices log_rows priors sums in_hand likelihood posterior correction fit",
     "forecast": "ranges normal stretched draws usual surprises views support described answers",
+    "bench": "calendar",
     "record": "scores track_record own_guesses least_squares gamma_regression rivals rivals_then replay stretch then against track look_back verdicts evidence past cases log_alone said_by_log judging",
-    "sheets": "style board_outlines tape range_drawing range_figures stage_figures reason_figures rule_figures cautions",
+    "sheets": """style board_outlines tape range_drawing range_figures stage_figures reason_figures rule_figures
+                 record_drawing nearer_figures record_figures cautions""",
     "": "shop",
     "cli": "options tables lines_used nearer_words range_words rule_words record_numbers record_words pictures record_command rules_command more_commands commands",
 }

@@ -249,3 +249,24 @@ def test_every_rule_has_a_name_of_its_own():
     written = two_rules("low = 1\nhigh = 2", "low = 2\nhigh = 3").replace('"two"', '"one"')
 
     assert said(written) == ['workshop.toml, rule "one": 2 rules have this name. Give each its own.']
+
+
+def test_days_away_for_longer_than_a_year_leave_no_day_to_promise():
+    slip = "{first = 2026-08-03, last = 2036-08-16}"
+    row_by_row = "{first = 2027-01-01, last = 2027-09-01}, {first = 2026-08-03, last = 2026-12-31}"
+    cure = "Mend the dates, or take them out."
+    wrong = "for longer than a year no day is left to work, and no board can be promised"
+    for written, found in {
+        slip: "2026-08-03 to 2036-08-16",
+        row_by_row: "2026-08-03 to 2027-09-01",
+        "{first = 2026-08-03, last = 9999-12-31}": "2026-08-03 to 9999-12-31",
+        f"{{first = 2026-12-21, last = 2027-01-03}}, {slip}": "2026-08-03 to 2036-08-16",
+    }.items():
+        assert said(f"[bench]\naway = [{written}]") == [
+            f'workshop.toml, [bench], away: "{found}": {wrong}. {cure}'
+        ]
+
+
+def test_days_away_with_a_day_to_work_between_may_be_many():
+    a_year = "{first = 2026-01-01, last = 2026-12-31}, {first = 2027-01-02, last = 2027-12-31}"
+    assert said(f"[bench]\naway = [{a_year}]") == []

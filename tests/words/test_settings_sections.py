@@ -117,6 +117,41 @@ def said(written):
             ),
         ),
         (
+            '[bench]\nholidays = "GB-SCO"',
+            (
+                'workshop.toml, [bench], holidays: "GB-SCO": that is no country or region known here. '
+                "The nearest code known here is GB-SCT."
+            ),
+        ),
+        (
+            '[bench]\nholidays = "gb"',
+            (
+                'workshop.toml, [bench], holidays: "gb": that is no country or region known here. '
+                "The nearest code known here is GB."
+            ),
+        ),
+        (
+            '[bench]\nholidays = "the whole coast"',
+            (
+                'workshop.toml, [bench], holidays: "the whole coast": that is no country or region known here. '
+                "Write a country as GB, a region as GB-SCT, or leave it empty."
+            ),
+        ),
+        (
+            '[bench]\nholidays = "MC-7"',
+            (
+                'workshop.toml, [bench], holidays: "MC-7": that is no country or region known here. '
+                "The nearest code known here is MC."
+            ),
+        ),
+        (
+            "[bench]\nholidays = 3",
+            (
+                'workshop.toml, [bench], holidays: "3": a word or text belongs here. '
+                "Write it between quotation marks."
+            ),
+        ),
+        (
             "[bench]\naway = [3]",
             (
                 'workshop.toml, [bench], away, number 1: "3": a section with keys belongs here. '
