@@ -5,30 +5,28 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import fields, replace
-from difflib import get_close_matches
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from estimator.log.cache import CACHE, keep, kept
+from estimator.log.names import board_named
 from estimator.words.errors import EstimatorError, SettingsError, UnreadableError, UsageError
 from estimator.words.problems import Problem
-from estimator.words.records import FINISHED, ON_BENCH, STOPPED, WAITING, Board, Log
+from estimator.words.records import FINISHED, Board, Log, Told
 from estimator.words.settings import Settings
 from estimator.words.settings_file import read_settings
-from estimator.words.settings_values import nearest
 
 if TYPE_CHECKING:
     import pandas as pd
 
     from estimator.forecast.ranges import Range
     from estimator.forecast.stretched import Stretch
-    from estimator.model.saved_fit import KnownBoard, SavedFit
+    from estimator.log.tellings import Kept
+    from estimator.model.saved_fit import SavedFit
     from estimator.record.track_record import TrackRecord
     from estimator.record.verdicts import Verdicts
     from estimator.words.rules import Rule
-
-IN_HAND = (WAITING, ON_BENCH, STOPPED)
 
 
 class Shop:
@@ -118,34 +116,48 @@ class Shop:
 
     @cached_property
     def _fit(self) -> SavedFit:
-        """The saved fit as of today, or of the log's last entry, the earlier."""
-        learned = self._learned("")
-        if self._today is not None and learned.as_of and self._today.isoformat() < learned.as_of:
-            return self._learned(self._today.isoformat())
-        return learned
-
-    def _learned(self, as_of: str) -> SavedFit:
-        """The fit as of a day (empty: of the whole log), read from the cache or made and kept there."""
+        """The saved fit, read from the cache or made and kept there."""
         from estimator.log.sources import log_digest
         from estimator.model.saved_fit import MODEL_VERSION, fit_from_json
 
-        file = (
-            self.folder
-            / CACHE
-            / f"fit-{MODEL_VERSION}-{self.seed}-{as_of or 'all'}-{log_digest(self.folder)}.json"
-        )
+        day = self._earlier
+        name = f"fit-{MODEL_VERSION}-{self.seed}-{day or 'all'}-{log_digest(self.folder)}.json"
+        file = self.folder / CACHE / name
         try:
             return fit_from_json(kept(file))
         except EstimatorError:
             pass
         from estimator.model.fit import fit
 
-        day = dt.date.fromisoformat(as_of) if as_of else None
         log, rules = self._known_by(day)
-        learned = fit(log, self.settings, as_of=day, seed=self.seed, rules=rules, problems=len(self.problems))
+        problems = self.problems if day is None else self._whole[1]
+        learned = fit(log, self.settings, as_of=day, seed=self.seed, rules=rules, problems=len(problems))
         text = learned.to_json()
         keep(file, text)
         return fit_from_json(text)
+
+    @property
+    def _whole(self) -> tuple[Log, tuple[Problem, ...], tuple[Problem, ...]]:
+        """The log as it is read where no day is too late."""
+        from estimator.log.reading import read_log
+
+        return read_log(self.folder, self.settings, today=None)
+
+    @cached_property
+    def _earlier(self) -> dt.date | None:
+        """Today, where the log holds later days: then one looks from before it was written to its end."""
+        if self._today is None:
+            return None
+        from estimator.log.as_it_stood import last_day
+        from estimator.log.sources import log_digest
+
+        file = self.folder / CACHE / f"last-{log_digest(self.folder)}.json"
+        last = kept(file)
+        if not last:
+            day = last_day(self._whole[0])
+            last = "never" if day is None else day.isoformat()
+            keep(file, last)
+        return self._today if last != "never" and self._today.isoformat() < last else None
 
     def range(
         self,
@@ -175,7 +187,7 @@ class Shop:
         fit = self.fit()
         none: tuple[str, ...] = ()
         if isinstance(board, str):
-            wanted = self._known(fit, board)
+            wanted = board_named(board, fit.boards, "Describe one with -q, for instance -q kind=major.")
             if change:
                 wanted = described(change, self.settings, wanted)
                 view = view or ("before" if wanted.state == FINISHED else None)
@@ -201,8 +213,7 @@ class Shop:
         from estimator.model.saved_fit import MODEL_VERSION
         from estimator.record.verdicts import VERDICTS_VERSION, verdicts_from_json
 
-        fit, whole = self.fit(), self._learned("")
-        day = self._today if self._today and self._today.isoformat() < whole.as_of else None
+        fit, day = self.fit(), self._earlier
         name = f"rules-{MODEL_VERSION}.{VERDICTS_VERSION}-{self.seed}-{day or 'all'}-{log_digest(self.folder)}.json"
         file = self.folder / CACHE / name
         try:
@@ -236,6 +247,32 @@ class Shop:
             progress=progress,
         )
 
+    def tell(self, said: Told, *, hours: bool = True) -> Kept:
+        """What an owner was told, kept as one row more; hours that are left out are what `range` says that day.
+
+        said: its board by id or short name; hours: False where hours were not spoken of
+
+        Raises UsageError where it cannot be told or written, NoAnswerError where there is no range.
+        """
+        from estimator.log.reading import read_log
+        from estimator.log.tellings import checked, keep_telling
+
+        log, _, _ = read_log(
+            self.folder, self.settings
+        )  # whole: looked at from an earlier day, nothing comes first
+        board = board_named(said.board, log.boards, "Write a row for it on the boards sheet first.")
+        earlier = [telling for telling in log.told if telling.board == board.board]
+        said = checked(said, board, earlier)
+        if hours:
+            said = replace(said, odds=said.odds or 0.8)
+        if hours and said.hours_low is None:
+            answer = self.range(board.board, odds=said.odds or 0.8)
+            said = replace(said, hours_low=answer.low, hours_high=answer.high)
+        written = keep_telling(self.folder, self.settings, said, board, earlier)
+        for read in ("_read", "_fit", "boards", "hours"):
+            self.__dict__.pop(read, None)
+        return written
+
     def _known_by(self, day: dt.date | None) -> tuple[Log, tuple[Rule, ...]]:
         """The log and the rules of thumb as they stood at the end of a day; None is now."""
         if day is None:
@@ -250,14 +287,3 @@ class Shop:
 
         day = self._today or dt.date.max
         return newest(stretches_from_json(kept(stretch_file(self.folder / CACHE))), day.isoformat())
-
-    @staticmethod
-    def _known(fit: SavedFit, name: str) -> KnownBoard:
-        """A board by its id, else by its short name, the latest of that name."""
-        by_name = {b.called: b for b in fit.boards if b.called} | {b.board: b for b in fit.boards}
-        if name not in by_name:
-            in_hand = [b.name for b in fit.boards if b.state in IN_HAND]
-            close = get_close_matches(name, by_name, n=1) or in_hand
-            cure = nearest(name, close) if close else "Describe one with -q, for instance -q kind=major."
-            raise UsageError(f'No board is called "{name}".', cure)
-        return by_name[name]

@@ -150,6 +150,11 @@ def as_it_stood(log: Log, settings: Settings, day: dt.date) -> Log:
     return History(log, settings).on(day)
 
 
+def last_day(log: Log) -> dt.date | None:
+    """The last day of which anything was written: entries and what happened to boards; None where no day is."""
+    return max(History(log, Settings()).touched.values(), default=None)
+
+
 def said_by(rules: Iterable[Rule], day: dt.date) -> tuple[Rule, ...]:
     """The rules of thumb that had been said by a day; one without a day is older than the log.
 

@@ -1,0 +1,63 @@
+"""A whole answer moved out from its middle, as past ranges went."""
+
+import numpy as np
+import pytest
+from forecast.made import SETTINGS, made_fit
+
+from estimator.forecast.answers import answer
+from estimator.forecast.stretched import UNSTRETCHED, Stretch, stretched
+from estimator.model.saved_fit import KnownBoard
+from estimator.words.records import ON_BENCH
+
+FIT = made_fit(n=200, unsure=0.15)
+VALUES = {"area": 2.0, "pieces": 3.0, "colours": 2.0, "brittle": 1.0, "masking": 1.0}
+WIDER = Stretch(1.2, 1.5, "2026-09-30")
+
+
+def told(stretch=UNSTRETCHED, **options):
+    return answer(FIT, KnownBoard("b", assessed=VALUES), SETTINGS, stretch=stretch, **options)
+
+
+def test_each_side_moves_by_its_own_factor_and_the_middle_stays():
+    plain, moved = told(), told(WIDER)
+    assert moved.likely == pytest.approx(plain.likely, rel=1e-5)
+    assert np.log(moved.likely / moved.low) == pytest.approx(1.2 * np.log(plain.likely / plain.low), rel=1e-3)
+    assert np.log(moved.high / moved.likely) == pytest.approx(
+        1.5 * np.log(plain.high / plain.likely), rel=1e-3
+    )
+    assert (moved.stretch, moved.stretch_day) == ((1.2, 1.5), "2026-09-30")
+    assert moved.as_dict()["stretch"] == {"low": 1.2, "high": 1.5, "day": "2026-09-30"}
+
+
+def test_every_point_and_chance_moves_too():
+    plain, moved = told(), told(WIDER)
+    points = np.array(list(plain.quantiles.values()))
+    assert list(moved.quantiles.values()) == pytest.approx(
+        stretched(points, plain.likely, 1.2, 1.5), rel=1e-3
+    )
+    far = plain.high * 1.1
+    assert told(WIDER, over=[far]).over[f"{far:g}"] > told(over=[far]).over[f"{far:g}"]
+
+
+def test_stages_move_with_the_total_and_reasons_still_add_up():
+    plain, moved = told(), told(WIDER)
+    assert sum(r.hours for r in moved.reasons) == pytest.approx(moved.likely)
+    assert [s.stage for s in moved.stages] == [s.stage for s in plain.stages]
+    for was, now in zip(plain.stages, moved.stages, strict=True):
+        assert now.high >= was.high * 0.999
+        assert now.likely == pytest.approx(was.likely, rel=0.05)
+
+
+def test_a_board_in_hand_is_not_stretched_by_a_record_of_boards_not_begun():
+    board = KnownBoard("b", state=ON_BENCH, assessed=VALUES, booked=(("strip", 9.0, True),))
+    plain, moved = (answer(FIT, board, SETTINGS, stretch=s) for s in (UNSTRETCHED, WIDER))
+    assert plain.view == "now"
+    assert (moved.low, moved.high, moved.stretch) == (plain.low, plain.high, (1.0, 1.0))
+
+
+def test_no_stretch_changes_nothing():
+    assert told(Stretch(1.0, 1.0, "2026-01-01")).quantiles == told().quantiles
+
+
+def test_draws_of_no_work_stay_at_nothing():
+    assert stretched(np.array([0.0, 10.0, 40.0]), 20.0, 2.0, 1.0).tolist() == [0.0, 5.0, 40.0]

@@ -1,0 +1,163 @@
+"""A workshop folder looked back on: what is kept, what is not done twice, and what it changes."""
+
+import datetime as dt
+import json
+
+import pytest
+
+from estimator.forecast.stretched import stretch_file, stretches_from_json
+from estimator.record.replay import Replay
+from estimator.shop import Shop
+
+SETTINGS = """
+[drivers.area]
+label = "Area"
+[stages.strip]
+drivers = ["once", "area"]
+[stages.sand]
+drivers = ["area"]
+after = ["strip"]
+[[rules]]
+name = "set-up"
+stage = "strip"
+per = "once"
+low = 1
+high = 5
+odds = 0.8
+[[rules]]
+name = "square metre"
+stage = "strip"
+per = "area"
+low = 1
+high = 4
+odds = 0.8
+[[rules]]
+name = "sanding"
+stage = "sand"
+per = "area"
+low = 0.7
+high = 3
+odds = 0.8
+"""
+FIRST = dt.date(2025, 1, 6)
+
+
+def hours_of(i):
+    return 3.0 + 2.0 * (1 + i % 3) * (1.0, 1.3, 0.8, 1.6)[i % 4]
+
+
+def write(folder, n):
+    boards = ["board,quoted,started,ready,kind,guess,assessed_area,found_area"]
+    hours = ["board,date,stage,hours"]
+    for i in range(n):
+        quoted = FIRST + dt.timedelta(days=14 * i)
+        ready = quoted + dt.timedelta(days=7)
+        boards.append(f"b{i},{quoted},{quoted},{ready},,{hours_of(i):.0f},{1 + i % 3},{1 + i % 3}")
+        hours.append(f"b{i},{quoted},strip,{hours_of(i):.2f}")
+        hours.append(f"b{i},{ready},sand,{1.5 * (1 + i % 3):.2f}")
+    (folder / "workshop.toml").write_text(SETTINGS, "utf-8")
+    (folder / "boards.csv").write_text("\n".join(boards) + "\n", "utf-8")
+    (folder / "hours.csv").write_text("\n".join(hours) + "\n", "utf-8")
+    return folder
+
+
+@pytest.fixture
+def made(monkeypatch):
+    """The boards that were forecast anew."""
+    boards, true = [], Replay.forecast
+
+    def counting(self, board, near=None):
+        boards.append(board.board)
+        return true(self, board, near)
+
+    monkeypatch.setattr(Replay, "forecast", counting)
+    return boards
+
+
+def record(folder, today=None):
+    return Shop.open(folder, today=today).record(jobs=1)
+
+
+def test_a_record_is_worked_out_once_and_a_new_board_costs_one_forecast(tmp_path, made):
+    write(tmp_path, 12)
+    first = record(tmp_path)
+    assert len(made) == 12
+    assert record(tmp_path).as_dict() == first.as_dict()
+    assert len(made) == 12
+    write(tmp_path, 13)
+    more = record(tmp_path)
+    assert made[12:] == ["b12"]
+    assert len(more.boards) == 13
+    assert more.boards[:12] == first.boards
+
+
+def test_a_changed_row_of_the_past_is_noticed(tmp_path, made):
+    write(tmp_path, 12)
+    record(tmp_path)
+    file = tmp_path / "hours.csv"
+    file.write_text(
+        file.read_text("utf-8").replace("b5,", "b5,", 1).replace(f"strip,{hours_of(5):.2f}", "strip,19.00", 1)
+    )
+    made.clear()
+    record(tmp_path)
+    assert set(made) <= {f"b{i}" for i in range(12)}
+    assert 0 < len(made) < 12
+
+
+def test_a_range_takes_the_newest_record_and_says_of_what_day(tmp_path):
+    write(tmp_path, 20)
+    described = {"area": 2}
+    before = Shop.open(tmp_path).range(described)
+    assert (before.stretch, before.stretch_day) == ((1.0, 1.0), "")
+    seen = record(tmp_path)
+    after = Shop.open(tmp_path).range(described)
+    assert after.stretch == seen.stretch
+    assert after.stretch_day == seen.as_of
+    assert after.likely == pytest.approx(before.likely)
+    assert after.high != before.high
+
+
+def test_an_earlier_day_takes_the_record_of_its_time(tmp_path):
+    write(tmp_path, 20)
+    early = FIRST + dt.timedelta(days=150)
+    record(tmp_path, early)
+    record(tmp_path)
+    kept = stretches_from_json(stretch_file(tmp_path / ".estimator").read_text("utf-8"))
+    assert [s.day for s in kept] == [early.isoformat(), "2025-10-07"]
+    assert Shop.open(tmp_path, today=early).range({"area": 2}).stretch_day == early.isoformat()
+    assert Shop.open(tmp_path, today=early - dt.timedelta(days=1)).range({"area": 2}).stretch_day == ""
+
+
+def test_looking_from_an_earlier_day_knows_no_later_board(tmp_path):
+    write(tmp_path, 12)
+    early = FIRST + dt.timedelta(days=50)
+    shop = Shop.open(tmp_path, today=early)
+    seen = shop.record(jobs=1)
+    assert [b.board for b in seen.boards] == ["b0", "b1", "b2", "b3"]
+    assert seen.learned_from == 4
+    assert {b.board for b in shop.fit().boards} == {"b0", "b1", "b2", "b3"}
+
+
+@pytest.mark.parametrize("spoilt", ["", "nonsense", "[]", '{"k": 3}'])
+def test_a_spoilt_cache_is_made_anew(tmp_path, made, spoilt):
+    write(tmp_path, 9)
+    record(tmp_path)
+    (file,) = (tmp_path / ".estimator").glob("record-*.json")
+    file.write_text(spoilt, "utf-8")
+    made.clear()
+    record(tmp_path)
+    assert len(made) == 9
+    assert json.loads(file.read_text("utf-8"))
+
+
+def test_a_folder_that_cannot_be_written_has_a_record_too(tmp_path):
+    write(tmp_path, 9)
+    (tmp_path / ".estimator").write_text("in the way", "utf-8")
+    assert len(record(tmp_path).boards) == 9
+
+
+def test_an_empty_workshop_says_how_many_boards_it_takes(tmp_path):
+    write(tmp_path, 0)
+    seen = record(tmp_path)
+    assert (seen.missing, seen.boards, seen.stretch) == (8, (), (1.0, 1.0))
+    assert not stretch_file(tmp_path / ".estimator").exists()
