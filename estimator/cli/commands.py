@@ -13,6 +13,7 @@ import click
 from estimator import __version__
 from estimator.cli.more_commands import demo, new
 from estimator.cli.options import Commands, Shared, one_of, print_json, reads, shared, tell_problems
+from estimator.cli.record_command import record
 from estimator.cli.rules_command import rules
 from estimator.cli.tables import Heading, Part, print_parts
 from estimator.words.errors import SettingsError, UnreadableError, UsageError
@@ -49,6 +50,7 @@ def main() -> None:
 
 cli.add_command(demo)
 cli.add_command(new)
+cli.add_command(record)
 cli.add_command(rules)
 
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from collections.abc import Iterable
 
 from estimator.cli.tables import Heading, Part, Table
 from estimator.forecast.ranges import INK_FROM, Outside, Range, StageRange
 from estimator.model.saved_fit import UNPLANNED
+from estimator.record.track_record import ENOUGH
+from estimator.words.dates import say_day
 from estimator.words.labels import label
 from estimator.words.lengths import say_length
 from estimator.words.odds import say_chance, say_odds
@@ -23,6 +26,7 @@ from estimator.words.plain import (
     shown_to_add_up,
 )
 from estimator.words.settings import ONCE, Settings
+from estimator.words.shares import say_stretch
 
 NAMED = 8  # reasons that have a line of their own
 OTHER_REASONS = {
@@ -48,12 +52,14 @@ def range_parts(answer: Range, settings: Settings, name: str) -> list[Part]:
         headline(answer),
         ten_boards(answer),
         rests_on(answer),
+        *stretch_words(answer),
         *_guess(answer),
         *_over(answer),
         *_warnings(answer, settings),
         *_stages(answer, settings),
         *_why(answer, settings),
         *_alike(answer),
+        *_record_next(answer),
     ]
 
 
@@ -86,6 +92,19 @@ def rests_on(answer: Range) -> str:
         return _sentence(say_from(answer.boards, answer.rules, answer.lent))
     past = f", and how {answer.boards} of your guesses turned out" if answer.boards else ""
     return f"From your own guess alone{past}."
+
+
+def stretch_words(answer: Range) -> Iterable[str]:
+    """By what the range is widened or narrowed for how past ranges went, and of which day that record is."""
+    if said := say_stretch(*answer.stretch):
+        day = answer.stretch_day
+        yield f"{said} So says the record of {say_day(dt.date.fromisoformat(day))}." if day else said
+
+
+def _record_next(answer: Range) -> Iterable[str]:
+    """Where to see how past ranges went, while nobody has looked and there is something to see."""
+    if not answer.stretch_day and answer.stages and answer.boards >= ENOUGH:
+        yield "Did past ranges hold? `estimator record` says."
 
 
 def all_done(answer: Range) -> bool:

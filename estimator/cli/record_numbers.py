@@ -51,7 +51,7 @@ def _rivals(rivals: Sequence[Rival]) -> list[Part]:
             _figure(rival.ours),
             _figure(rival.gain),
             f"{_figure(rival.gain_low)} to {_figure(rival.gain_high)}",
-            f"{rival.chance:.3f}",
+            f"{rival.chance:.3f}" if rival.chance < 0.9995 else "> .999",
         )
         for rival in rivals
     )

@@ -63,7 +63,7 @@ def _last(record: TrackRecord) -> list[Part]:
         f"With honest ranges luck alone gives {_span(few, most)}.",
     ]
     if missed:
-        rows = tuple((b.name, _range(b), *_took(b), label(f"cost {b.cost_time}".strip())) for b in missed)
+        rows = tuple((b.name, *_miss(b), label(f"cost {b.cost_time}".strip())) for b in missed)
         head = ("Missed", "range", "took", "", "what cost the time")
         parts.append(Table(head, rows, right=(1, 2)))
     return [*parts, *(luck_words(len(missed), len(last), record.stretch) if len(last) >= ENOUGH else [])]
@@ -234,8 +234,7 @@ def _left_out(record: TrackRecord) -> list[Part]:
         for reason, names in record.left_out.items()
         if names
     ]
-    head: list[Part] = [Heading("What could not be judged")] if lines else []
-    return [*head, *lines, AS_TODAY] if lines or record.boards else []
+    return [Heading("What could not be judged"), *lines, AS_TODAY] if lines or record.boards else []
 
 
 def _some(names: Sequence[str]) -> str:
@@ -267,21 +266,22 @@ def _span(few: int, most: int) -> str:
     return str(few) if few == most else f"{few} to {most}"
 
 
-def _range(board: Judged) -> str:
-    """The likely range, as it is shown."""
-    low, high = (say_middle(round_hours(hours)) for hours in (board.low, board.high))
-    return f"{low} to {high}" if low != high else f"about {low}"
+def _miss(board: Judged) -> tuple[str, str, str]:
+    """The range as it is shown, what the board took or has taken so far, and a word where that looks inside.
 
-
-def _took(board: Judged) -> tuple[str, str]:
-    """What it took, or has taken so far; with a word where rounding hides that it is outside."""
-    hours = board.so_far if board.hours is None else board.hours
+    The end that was passed is shown to the whole hour where its usual step would hide that it was.
+    """
+    took = board.so_far if board.hours is None else board.hours
+    low, high = round_hours(board.low), round_hours(board.high)
     notes = ["so far"] if board.hours is None else []
-    if board.side == 1 and round_middle(hours) <= round_hours(board.high):
-        notes.append("just over")
-    if board.side == -1 and round_middle(hours) >= round_hours(board.low):
-        notes.append("just under")
-    return say_middle(hours), ", ".join(notes)
+    if board.side == 1:
+        high = high if high < round_middle(took) else round_middle(board.high)
+        notes += ["just over"] if high >= round_middle(took) else []
+    else:
+        low = low if low > round_middle(took) else round_middle(board.low)
+        notes += ["just under"] if low <= round_middle(took) else []
+    ends = f"{say_middle(low)} to {say_middle(high)}" if low != high else f"about {say_middle(low)}"
+    return ends, say_middle(took), ", ".join(notes)
 
 
 def _capital(text: str) -> str:

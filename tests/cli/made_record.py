@@ -1,5 +1,6 @@
 """Track records by hand; all boards are invented."""
 
+import datetime as dt
 from dataclasses import replace
 
 from estimator.record.scores import luck_band
@@ -114,3 +115,20 @@ def with_last(missed, of=20):
     """The record with so many misses, all slower, among so many boards, and none before."""
     boards = (*(board(n) for n in range(of - missed)), *(board(n, **SLOW) for n in range(missed)))
     return replace(RECORD, boards=boards)
+
+
+def write_shop(folder, boards):
+    """A workshop with one stage, and one finished board a week, with a quote date and a guess that was copied."""
+    settings = ['[drivers.area]\nlabel = "Area"', '[stages.strip]\ndrivers = ["once", "area"]']
+    rules = [
+        f'[[rules]]\nname = "{per}"\nstage = "strip"\nper = "{per}"\nlow = 1\nhigh = 4'
+        for per in ("once", "area")
+    ]
+    rows, hours = ["board,quoted,started,ready,guess,assessed_area,found_area"], ["board,date,stage,hours"]
+    for n in range(boards):
+        quoted, ready = (dt.date(2025, 1, 6) + dt.timedelta(days=7 * n + more) for more in (0, 4))
+        took = 3 + 4 * (n % 3) * (1.0, 1.4, 0.7, 1.9)[n % 4]
+        rows.append(f"b{n},{quoted},{quoted},{ready},{took},{1 + n % 3},{1 + n % 3}")
+        hours.append(f"b{n},{ready},strip,{took}")
+    for name, lines in {"workshop.toml": settings + rules, "boards.csv": rows, "hours.csv": hours}.items():
+        (folder / name).write_text("\n".join(lines) + "\n", "utf-8")

@@ -16,6 +16,7 @@ from estimator.cli.range_words import (
 )
 from estimator.cli.tables import Heading, Table, plain_lines
 from estimator.forecast.ranges import LookNext, Outside, Reason, StageRange
+from estimator.record.track_record import ENOUGH
 from estimator.words.plain import round_hours
 
 PRINTED = """\
@@ -43,7 +44,8 @@ Even chance                      66
 Boards like it
 Board          hours  what differed
 red nine-four     71  Foam pieces to let in: 2
-25-007             9"""
+25-007             9
+Did past ranges hold? `estimator record` says."""
 
 
 def lines(answer, settings, name="red nine-four"):
@@ -66,6 +68,28 @@ def test_what_rests_on_fewer_than_a_dozen_boards_is_said_to_be_guessed(answer):
     assert headline(few) == "Guessed: between 55 and 80 hours, 8 times in 10; half take more than 66."
     assert guessed(few)
     assert not guessed(answer)
+
+
+def test_by_what_it_was_widened_is_said_and_of_which_day_that_is(answer, settings):
+    wider = replace(answer, stretch=(1.1, 1.12), stretch_day="2026-09-30")
+
+    said = lines(wider, settings)
+
+    assert said[4] == (
+        "Widened by a tenth: your last ranges were too tight. So says the record of Wed 30 September 2026."
+    )
+    assert "Did past ranges hold? `estimator record` says." not in said
+    assert (
+        lines(replace(answer, stretch=(1.02, 0.98), stretch_day="2026-09-30"), settings)
+        == (PRINTED.splitlines()[:-1])
+    )
+
+
+def test_the_record_is_pointed_to_only_where_it_has_something_to_say(answer, settings):
+    hint = PRINTED.splitlines()[-1]
+
+    assert hint in lines(replace(answer, boards=ENOUGH), settings)
+    assert hint not in lines(replace(answer, boards=ENOUGH - 1), settings)
 
 
 def test_the_dozen_is_that_of_the_drawings():

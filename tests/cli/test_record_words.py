@@ -88,9 +88,12 @@ def test_everything_in_the_order_in_which_it_is_wanted():
 
 
 def test_the_last_twenty_are_the_last_by_quote_date_and_those_still_open_are_not_among_them():
-    many = replace(RECORD, boards=(board(1, **SLOW), *(board(n) for n in range(20)), BOARDS[-1]))
+    good = [board(n) for n in range(20)]
 
-    assert after(many, "Your last 20 boards")[0].startswith("20 of 20 landed inside")
+    twenty = replace(RECORD, boards=(board(1, **SLOW), *good, BOARDS[-1]))
+    assert after(twenty, "Your last 20 boards")[0].startswith("20 of 20 landed inside")
+    one_slow = replace(RECORD, boards=(board(1, **SLOW), *good[1:], BOARDS[-1]))
+    assert after(one_slow, "Your last 20 boards")[0].startswith("19 of 20 landed inside")
 
 
 def test_fewer_than_twenty_are_counted_as_they_are():
@@ -111,7 +114,9 @@ def test_fewer_than_twenty_are_counted_as_they_are():
         (IN_HAND, "55 to 80 88 so far no reason written"),
         (JUST_OVER, "55 to 80 81 the owner"),
         ({**JUST_OVER, "hours": 80.3, "high": 80.2}, "55 to 80 80 just over the owner"),
-        ({**JUST_OVER, "hours": 78.0, "high": 77.8}, "55 to 80 78 just over the owner"),
+        ({**JUST_OVER, "hours": 79.0, "high": 77.6}, "55 to 78 79 the owner"),
+        ({**JUST_OVER, "hours": 78.0, "high": 77.8}, "55 to 78 78 just over the owner"),
+        ({**QUICK, "hours": 56.0, "low": 57.2}, "57 to 80 56 no reason written"),
         ({**QUICK, "hours": 53.0, "cost_time": "nothing"}, "55 to 80 53 nothing in particular"),
         ({**QUICK, "hours": 8.3, "low": 8.4, "high": 12.0}, "8½ to 12 8½ just under no reason written"),
         ({**IN_HAND, "so_far": 80.2, "high": 79.9}, "55 to 80 80 so far, just over no reason written"),
@@ -180,8 +185,19 @@ def test_too_few_held_is_said_and_which_side_they_missed_on():
     assert "At 8 in 10, fewer held than luck allows: those ranges were too tight." in said
     assert "Of 15 misses 14 were slower than said: more on one side than luck allows." in said
     assert "All of this is within what luck allows." not in said
-    other = Scores((count(0.5, 20, 10, 10), count(0.8, 30, 8, 2), count(0.95, 38, 1, 1)), 1.0, 1.0, 0.0)
-    assert not [line for line in lines(replace(RECORD, shown=other, raw=other)) if "one side" in line]
+
+
+@pytest.mark.parametrize(
+    ("quicker", "slower", "said"),
+    [(0, 6, "slower"), (6, 0, "quicker"), (0, 5, ""), (8, 2, ""), (9, 1, "quicker"), (0, 0, "")],
+)
+def test_one_side_is_accused_only_beyond_luck(quicker, slower, said):
+    eight = count(0.8, 30, quicker, slower)
+    record = replace(RECORD, shown=replace(RECORD.shown, held=(RECORD.count(0.5), eight, RECORD.count(0.95))))
+
+    told = [line for line in lines(record) if "more on one side" in line]
+    assert len(told) == bool(said)
+    assert not told or f" were {said} than said" in told[0]
 
 
 def test_a_sort_outside_luck_is_named_with_a_word_of_caution():
@@ -219,6 +235,7 @@ def test_what_could_not_be_judged_is_counted_and_named():
         "Still in hand: 1 board (jade nine-two).",
         AS_TODAY,
     ]
+    assert after(replace(RECORD, left_out={}), "What could not be judged") == [AS_TODAY]
 
 
 def test_too_few_boards_say_how_many_would_do_and_show_what_there_is():
@@ -248,6 +265,8 @@ def test_the_scores_are_there_for_a_statistician():
     assert more[len(plain) + 1] == "For a statistician"
     told = [" ".join(line.split()) for line in more]
     assert "interval score, 0.8 36.10 37.40" in told
+    assert "CRPS 7.02 7.11" in told
+    assert "bias 0.051 0.049" in told
     assert "coverage at 0.8 0.812 (32) 0.750 (32)" in told
     assert "plain regression 22 9 6.00 7.20 -1.20 -2.20 to -0.20 0.080" in told
     assert "median of past 80.00 36.00 0.844 (32)" in told

@@ -1,0 +1,108 @@
+import io
+import json
+import sys
+
+import pytest
+from cli.made_record import RECORD, write_shop
+from rich.console import Console
+
+from estimator.cli.record_command import progress_of
+from estimator.shop import Shop
+
+
+@pytest.fixture
+def looked_back(monkeypatch):
+    """The record by hand in place of the workshop's own; what it was asked with."""
+    asked = []
+
+    def record(shop, *, progress=None, jobs=-1):
+        asked.append(progress)
+        return RECORD
+
+    monkeypatch.setattr(Shop, "record", record)
+    return asked
+
+
+def test_the_page(demo_folder, run, looked_back):
+    said = run("record", "--shop", demo_folder)
+
+    assert said.stdout.startswith("Did I get it right?\n")
+    assert "For a statistician" not in said.stdout
+    assert looked_back == [None]  # nobody looks at the stderr of a test
+
+
+def test_the_scores_when_asked_for(demo_folder, run, looked_back):
+    assert "\nFor a statistician\n" in run("record", "--numbers", "--shop", demo_folder).stdout
+
+
+def test_json_has_the_numbers_in_full(demo_folder, run, looked_back):
+    assert json.loads(run("record", "--json", "--shop", demo_folder).stdout) == json.loads(
+        json.dumps(RECORD.as_dict())
+    )
+
+
+def test_a_figure(demo_folder, run, looked_back, tmp_path):
+    said = run("record", "--figure", tmp_path / "record.svg", "--shop", demo_folder).stdout
+
+    assert said.endswith(f"\nSaved as {tmp_path / 'record.svg'}.\n")
+    assert "</svg>" in (tmp_path / "record.svg").read_text("utf-8")
+    wrong = run("record", "--figure", tmp_path / "record.gif", "--shop", demo_folder, exit_code=2)
+    assert "is neither .png nor .svg" in wrong.stderr
+
+
+def test_a_bar_where_stderr_is_a_terminal():
+    screen = io.StringIO()
+    with progress_of("Past boards", Console(file=screen, force_terminal=True, width=80)) as told:
+        assert told is not None
+        assert not screen.getvalue()
+        told(3, 12)
+        told(12, 12)
+
+    assert "Past boards" in screen.getvalue()
+    assert "12/12" in screen.getvalue()
+
+
+def test_no_bar_before_the_first_word_and_none_where_nobody_looks(monkeypatch):
+    screen = io.StringIO()
+    with progress_of("Past boards", Console(file=screen, force_terminal=True)):
+        pass
+    assert not screen.getvalue().strip("\x1b[?25h\r")
+    monkeypatch.setattr(sys, "stderr", io.StringIO())
+    with progress_of("Past boards") as told:
+        assert told is None
+
+
+def test_the_bar_goes_away_where_something_fails():
+    screen = io.StringIO()
+
+    def fail():
+        with progress_of("Past boards", Console(file=screen, force_terminal=True)) as told:
+            told(1, 2)
+            raise RuntimeError("halfway")
+
+    with pytest.raises(RuntimeError, match="halfway"):
+        fail()
+    assert screen.getvalue().rstrip().endswith("\x1b[2K")
+
+
+def test_a_workshop_looked_back_on_says_of_the_next_board_what_it_learned(tmp_path, run):
+    write_shop(tmp_path, 12)
+    hint = "Did past ranges hold? `estimator record` says."
+    next_board = ("range", "-q", "area=2", "--shop", tmp_path, "--today", "2025-04-01")
+    assert hint in run(*next_board).stdout
+
+    said = run("record", "--shop", tmp_path, "--today", "2025-03-31").stdout.splitlines()
+
+    assert "Your last 12 boards" in said
+    assert (
+        "12 of 12 guesses equal what the board took: they look filled in afterwards, so they are not judged."
+        in said
+    )
+    later = run(*next_board).stdout
+    assert hint not in later
+    moved = [line for line in later.splitlines() if "So says the record of Mon 31 March 2025." in line]
+    learned = said[said.index("Ranges from now on") + 1]
+    assert moved == (
+        [] if learned.startswith("Ranges stay") else [f"{learned} So says the record of Mon 31 March 2025."]
+    )
+    assert "12 boards" in said[said.index("Ranges from now on") + 2]
