@@ -41,6 +41,21 @@ def test_json_has_the_numbers_in_full(demo_folder, run, looked_back):
     )
 
 
+def test_the_keys_of_json_that_others_read(demo_folder, run, looked_back):
+    told = json.loads(run("record", "--json", "--shop", demo_folder).stdout)
+
+    scores = {"held", "interval_score", "crps", "bias"}
+    assert told.keys() >= {"boards", "dates", "raw", "against", "stretch", *scores}
+    assert told["raw"].keys() >= scores
+    assert told["boards"] == 32
+    assert all(count.keys() >= {"odds", "held", "of", "band"} for count in told["held"])
+    assert told["held"][1]["band"] == [21, 30]
+    assert set(told["against"]) == {"own guess", "guess x usual", "median of past", "plain regression"}
+    assert all(one.keys() >= {"interval_score", "crps", "held"} for one in told["against"].values())
+    assert told["against"]["own guess"]["interval_score"] is None
+    assert told["stretch"] == {"low": 1.01, "high": 1.11}
+
+
 def test_a_figure(demo_folder, run, looked_back, tmp_path):
     said = run("record", "--figure", tmp_path / "record.svg", "--shop", demo_folder).stdout
 
