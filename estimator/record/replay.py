@@ -23,7 +23,7 @@ from estimator.words.errors import NoAnswerError
 from estimator.words.records import Board, Log
 from estimator.words.settings import Settings
 
-REPLAY_VERSION = 1
+REPLAY_VERSION = 2
 GRID = tuple(p / 200 for p in range(1, 200))  # chances at which the hours of a forecast are kept
 DRAWS = 8000  # of a board's hours
 DIGITS = 6
@@ -217,5 +217,15 @@ def _short(hours: Iterable[float]) -> Points:
 
 
 def _said(record: object) -> str:
-    """A record's fields but for its place in the file."""
-    return repr([getattr(record, f.name) for f in fields(record) if f.name not in PLACES])  # type: ignore[arg-type]  # a dataclass
+    """A record's fields but for its place in the file; the same text in every process."""
+    named = [f.name for f in fields(record) if f.name not in PLACES]  # type: ignore[arg-type]  # a dataclass
+    return repr([_in_order(getattr(record, name)) for name in named])
+
+
+def _in_order(value: object) -> object:
+    """A value whose text does not hang on how a set is kept."""
+    if isinstance(value, frozenset):
+        return sorted(value)
+    if isinstance(value, Mapping):
+        return [(name, _in_order(one)) for name, one in value.items()]
+    return value

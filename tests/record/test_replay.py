@@ -1,6 +1,9 @@
 """Past boards forecast anew: from what was known then, and from nothing else."""
 
 import datetime as dt
+import os
+import subprocess
+import sys
 from dataclasses import replace
 
 import numpy as np
@@ -98,6 +101,27 @@ def test_hours_of_an_earlier_board_do_change_it():
 def test_where_a_row_stands_in_the_file_does_not_matter():
     moved = tuple(replace(e, where=f"line {i}") for i, e in enumerate(LOG.entries))
     assert replay_of(replace(LOG, entries=moved)).keys == replay_of().keys
+
+
+KEYS = """
+from estimator.log.demo import make_shop
+from estimator.record.replay import Replay
+from estimator.record.track import to_forecast
+shop = make_shop(1)
+print(sorted(Replay.of(shop.log, shop.settings, to_forecast(shop.log)[:40], 0).keys.values()))
+"""
+
+
+def test_another_process_finds_what_this_one_kept():
+    said = {
+        subprocess.run(
+            [sys.executable, "-c", KEYS], env={**os.environ, "PYTHONHASHSEED": seed},
+            check=True, capture_output=True, text=True,
+        ).stdout
+        for seed in ("1", "2")
+    }  # fmt: skip
+    assert len(said) == 1
+    assert len(said.pop()) > 40 * 64
 
 
 def test_a_rule_said_since_is_not_used():
