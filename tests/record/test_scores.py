@@ -217,6 +217,13 @@ def test_several_points_at_what_came_share_their_steps(points, first, last):
     assert found.mean() == pytest.approx((first + last) / 2, abs=0.02)
 
 
+def test_several_points_at_both_ends_of_half_steps_leave_room_to_0_and_1():
+    points, probs = np.full((4000, 10), 8.0), (np.arange(10) + 0.5) / 10
+    found = pit(points, probs, np.full(4000, 8.0), np.random.default_rng(5))
+
+    assert (found.min(), found.max()) == pytest.approx((0.025, 0.975), abs=0.002)
+
+
 @pytest.mark.parametrize("whole_hours", [False, True])
 def test_honest_forecasts_have_even_chances(whole_hours):
     """2,000 boards that come as forecast; in whole hours nearly all of them lie on several points at once."""
@@ -348,6 +355,7 @@ LUCK = np.random.default_rng(0)
         (lambda: crps_of_quantiles([[1]], [0.5], [2]), "and 1 chances"),
         (lambda: pit([[0, 2, 3]], THREE, [2], LUCK), "hours are not above 0"),
         (lambda: pit([[1, 2, 3]], THREE, [0], LUCK), "hours are not above 0"),
+        (lambda: pit([[1, 2, 3]], THREE, [math.nan], LUCK), "a number is missing"),
         (lambda: luck_band(-1, 0.8), "0 of -1 is no count"),
         (lambda: luck_band(10, 1.0), "1.0 is not between 0 and 1"),
         (lambda: luck_band(10, 0.8, 0.0), "0.0 is not between 0 and 1"),
