@@ -1,4 +1,4 @@
-"""Small outlines of boards standing upright on a tape: their shape, their rows, their hatch."""
+"""Small outlines of boards standing on a tape, or fallen over: their shape, their rows, their hatch."""
 
 from __future__ import annotations
 
@@ -101,26 +101,57 @@ def draw_board(
     at, size[0]: in the tape's units; foot, size[1]: in pixels
     """
     wide, high = size
+    patch = _inked(axes, outline(at, foot, wide, high), [(at, foot), (at, foot + high)], pencil, palette)
+    if hatched:
+        across = high / SLIM  # pixels: hatch lines slope at 45 degrees
+        rises = np.arange(foot - across, foot + high, HATCH)
+        lines = [((at - wide / 2, rise), (at + wide / 2, rise + across)) for rise in rises]
+        _hatch(axes, lines, outline(at, foot, wide, high, hatched), palette.pencil if pencil else palette.ink)
+    return patch
+
+
+def draw_lying(axes: Axes, at: float, floor: float, high: float, way: int, *, palette: Palette) -> PathPatch:
+    """Draws a board in ink that fell over from where it stood, hatched; the axes count in pixels both ways.
+
+    at: where its foot is; floor: what it lies on; high: its length; way: 1 it lies to the right, -1 to the left
+    """
+    wide = high / SLIM
+    standing = outline(0.0, 0.0, wide, high)
+    across, up = np.asarray(standing.vertices, dtype=float).T
+    fallen = Path(np.column_stack([at + way * up, floor + wide / 2 + across]), standing.codes)
+    stringer = [(at, floor + wide / 2), (at + way * high, floor + wide / 2)]
+    patch = _inked(axes, fallen, stringer, False, palette)
+    left = min(at, at + way * high)
+    starts = np.arange(left - wide, left + high, HATCH)
+    _hatch(axes, [((x, floor), (x + wide, floor + wide)) for x in starts], fallen, palette.ink)
+    return patch
+
+
+def _inked(
+    axes: Axes, closed: Path, stringer: Sequence[tuple[float, float]], pencil: bool, palette: Palette
+) -> PathPatch:
+    """An outline and the line down its middle, in ink or pencil."""
     colour = palette.pencil if pencil else palette.ink
-    line = points(THIN if pencil else FIRM)
-    dashes = BROKEN if pencil else "solid"
     patch = PathPatch(
-        outline(at, foot, wide, high),
+        closed,
         facecolor=palette.paper,
         edgecolor=colour,
-        linewidth=line,
-        linestyle=dashes,
+        linewidth=points(THIN if pencil else FIRM),
+        linestyle=BROKEN if pencil else "solid",
         capstyle="butt",
         joinstyle="round",
         zorder=3,
     )
     axes.add_patch(patch)
-    axes.plot([at, at], [foot, foot + high], color=colour, linewidth=points(0.6), zorder=3.1)
-    if hatched:
-        across = high / SLIM  # pixels: hatch lines slope at 45 degrees
-        rises = np.arange(foot - across, foot + high, HATCH)
-        lines = [((at - wide / 2, rise), (at + wide / 2, rise + across)) for rise in rises]
-        hatch = LineCollection(lines, colors=colour, linewidths=points(0.9), zorder=3.05)
-        axes.add_collection(hatch, autolim=False)
-        hatch.set_clip_path(outline(at, foot, wide, high, hatched), axes.transData)
+    across, up = zip(*stringer, strict=True)
+    axes.plot(across, up, color=colour, linewidth=points(0.6), zorder=3.1)
     return patch
+
+
+def _hatch(
+    axes: Axes, lines: Sequence[tuple[tuple[float, float], tuple[float, float]]], within: Path, colour: str
+) -> None:
+    """Lines, where they lie within an outline."""
+    hatch = LineCollection(list(lines), colors=colour, linewidths=points(0.9), zorder=3.05)
+    axes.add_collection(hatch, autolim=False)
+    hatch.set_clip_path(within, axes.transData)

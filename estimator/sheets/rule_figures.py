@@ -15,13 +15,13 @@ from estimator.sheets.style import (
     FIRM,
     MARGIN,
     ON_PAPER,
-    PX_PER_INCH,
     THIN,
     Palette,
     letters_px,
     points,
     save_titled,
     size_px,
+    stacked,
     width_px,
     wrapped,
     write,
@@ -139,15 +139,8 @@ def save_rules(
     body = sum(heights) + APART * (len(rows) - 1)
 
     def draw(whole: Axes) -> None:
-        sheet, box = whole.get_figure(root=True), whole.get_position()
-        assert sheet is not None
-        whole.set_axis_off()
-        high_px = sheet.get_size_inches()[1] * PX_PER_INCH
-        top = box.y1 * high_px
-        for row, height in zip(rows, heights, strict=True):
-            place = (box.x0, (top - height) / high_px, box.width, height / high_px)
-            draw_rule(sheet.add_axes(place), row, palette)
-            top -= height + APART
+        for row, axes in zip(rows, stacked(whole, heights, APART), strict=True):
+            draw_rule(axes, row, palette)
 
     save_titled(
         path,

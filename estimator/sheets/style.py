@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import io
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
@@ -113,6 +113,19 @@ def wrapped(words: str, room_px: float, size_px: float, *, bold: bool = False) -
     return tuple(lines)
 
 
+def in_parts(words: str, room_px: float, size_px: float) -> tuple[str, ...]:
+    """The words in one line, or else each part up to a semicolon on its own, and then up to a colon.
+
+    >>> in_parts("16 of 20 landed inside; luck alone allows 12 to 19.", 300, 14)
+    ('16 of 20 landed inside;', 'luck alone allows 12 to 19.')
+    """
+    for mark in (";", ":"):
+        first, found, rest = words.partition(f"{mark} ")
+        if found and width_px(words, size_px) > room_px:
+            return (*in_parts(first + mark, room_px, size_px), *in_parts(rest, room_px, size_px))
+    return wrapped(words, room_px, size_px)
+
+
 def _letters_that_fit(word: str, room_px: float, size_px: float, bold: bool) -> int:
     """How many of a word's letters go into the room; always one."""
     return next((n for n in range(len(word), 1, -1) if width_px(word[:n], size_px, bold=bold) <= room_px), 1)
@@ -197,6 +210,18 @@ def save(drawn: Figure, path: Path, *, says: str) -> None:
     end = text.index(">", head)
     title = f' role="img">\n <title>{escape(says)}</title>'
     path.write_text(text[:end] + title + text[end + 1 :], encoding="utf-8", newline="\n")
+
+
+def stacked(whole: Axes, heights_px: Sequence[float], apart_px: float) -> Iterator[Axes]:
+    """Axes of those heights one below the other, from the top of `whole` and as wide, which itself is blank."""
+    sheet, box = whole.get_figure(root=True), whole.get_position()
+    assert sheet is not None
+    whole.set_axis_off()
+    high_px = sheet.get_size_inches()[1] * PX_PER_INCH
+    top = box.y1 * high_px
+    for height in heights_px:
+        yield sheet.add_axes((box.x0, (top - height) / high_px, box.width, height / high_px))
+        top -= height + apart_px
 
 
 def save_titled(

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.sheets.board_outlines import SLIM, draw_board, outline, stand
+from estimator.sheets.board_outlines import SLIM, draw_board, draw_lying, outline, stand
 from estimator.sheets.style import BROKEN, ON_PAPER, figure
 
 PLACES = st.lists(st.floats(0, 1200), min_size=1, max_size=20).map(sorted)
@@ -77,3 +77,18 @@ def test_hatch_stays_on_its_side():
     path, transform = hatch.get_clip_path().get_transformed_path_and_affine()
     box = transform.transform_path(path).get_extents()
     assert (box.x0, box.x1) == pytest.approx((80, 86))
+
+
+@pytest.mark.parametrize(("way", "left", "right"), [(1, 60, 116), (-1, 4, 60)])
+def test_a_lying_board_is_the_standing_one_turned_over_on_the_floor_and_hatched(way, left, right):
+    axes = axes_200()
+    patch = draw_lying(axes, 60, 20, 56, way, palette=ON_PAPER)
+    box = patch.get_path().get_extents()
+    assert (box.x0, box.x1, box.y0, box.y1) == pytest.approx((left, right, 20, 20 + 56 / SLIM))
+    (hatch,) = axes.collections
+    lines = np.array(hatch.get_segments())
+    assert np.diff(lines[:, 0, 0]).max() <= 5
+    assert lines[..., 0].min() <= left
+    assert lines[..., 0].max() >= right
+    (stringer,) = axes.lines
+    assert sorted(stringer.get_xdata()) == [left, right]

@@ -12,10 +12,12 @@ from estimator.sheets.style import (
     ON_PAPER,
     figure,
     house_settings,
+    in_parts,
     lettering,
     save,
     save_titled,
     size_px,
+    stacked,
     width_px,
     wrapped,
     write,
@@ -79,6 +81,25 @@ def test_lines_fit_the_room_and_lose_nothing():
     cut = wrapped("unbreakable" * 5, 60, 16)
     assert "".join(cut) == "unbreakable" * 5
     assert all(width_px(line, 16) <= 60 for line in cut)
+
+
+def test_parts_have_lines_of_their_own_where_one_line_is_too_narrow():
+    words = "your guess, times how it went: 7 hours off; these ranges 6"
+    assert in_parts(words, 600, 16) == (words,)
+    assert in_parts(words, 330, 16) == ("your guess, times how it went: 7 hours off;", "these ranges 6")
+    assert in_parts(words, 260, 16) == ("your guess, times how it went:", "7 hours off;", "these ranges 6")
+    assert " ".join(in_parts(words, 60, 16)) == words
+
+
+def test_stacked_axes_hang_one_below_the_other():
+    sheet = figure(400, 300)
+    whole = sheet.add_axes((0.1, 0.1, 0.8, 0.8))
+    upper, lower = stacked(whole, [100, 60], 20)
+    assert size_px(upper) == pytest.approx((320, 100))
+    assert size_px(lower) == pytest.approx((320, 60))
+    assert upper.get_position().y1 * 300 == pytest.approx(270)
+    assert (upper.get_position().y0 - lower.get_position().y1) * 300 == pytest.approx(20)
+    assert not whole.axison
 
 
 def test_money_signs_are_no_formula():
