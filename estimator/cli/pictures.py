@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,6 +14,7 @@ from estimator.words.plain import say_middle, say_range
 from estimator.words.settings import Settings
 
 if TYPE_CHECKING:
+    from estimator.record.track_record import TrackRecord
     from estimator.record.verdicts import Verdicts
 
 ENDINGS = (".png", ".svg")
@@ -24,14 +27,10 @@ def save_picture(path: Path, answer: Range, name: str) -> None:
 
     Raises UsageError for another ending, and where the file cannot be written.
     """
-    if path.suffix.casefold() not in ENDINGS:
-        raise UsageError(f"{path} is neither .png nor .svg.", "Name a file that ends in one of them.")
-    from estimator.sheets.range_figures import drawing_of, save_range
+    with _writing(path):
+        from estimator.sheets.range_figures import drawing_of, save_range
 
-    try:
         save_range(path, drawing_of(answer), title=_title(answer, name))
-    except OSError as error:
-        raise UsageError(f"{path} cannot be written.", "Name a file in a folder that is yours.") from error
 
 
 def save_pictures(folder: Path, answer: Range, settings: Settings, name: str) -> list[Path]:
@@ -69,14 +68,32 @@ def save_rule_picture(path: Path, verdicts: Verdicts) -> None:
 
     Raises UsageError for another ending, where the file cannot be written, and where no rule is his own.
     """
+    with _writing(path):
+        from estimator.sheets.rule_figures import rule_rows, save_rules
+
+        rows = rule_rows(verdicts)
+        if not rows:
+            raise UsageError("None of the rules of thumb is your own yet.", "Write one into workshop.toml.")
+        save_rules(path, rows, title="Your rules of thumb, and what your log says")
+
+
+def save_record_picture(path: Path, record: TrackRecord) -> None:
+    """Writes the last past boards, standing where the range held and lying where it missed, and who has been nearer.
+
+    Raises UsageError for another ending, and where the file cannot be written.
+    """
+    with _writing(path):
+        from estimator.sheets.record_figures import save_record
+
+        save_record(path, record)
+
+
+@contextmanager
+def _writing(path: Path) -> Iterator[None]:
+    """Refuses other endings, and says in words that a file cannot be written."""
     if path.suffix.casefold() not in ENDINGS:
         raise UsageError(f"{path} is neither .png nor .svg.", "Name a file that ends in one of them.")
-    from estimator.sheets.rule_figures import rule_rows, save_rules
-
-    rows = rule_rows(verdicts)
-    if not rows:
-        raise UsageError("None of the rules of thumb is your own yet.", "Write one into workshop.toml.")
     try:
-        save_rules(path, rows, title="Your rules of thumb, and what your log says")
+        yield
     except OSError as error:
         raise UsageError(f"{path} cannot be written.", "Name a file in a folder that is yours.") from error

@@ -1,8 +1,10 @@
 import xml.etree.ElementTree as ET
 
 import pytest
+from cli.made_record import NONE_YET, RECORD
 
-from estimator.cli.pictures import save_picture, save_pictures
+from estimator.cli.pictures import save_picture, save_pictures, save_record_picture
+from estimator.sheets.record_drawing import record_caption
 from estimator.words.errors import UsageError
 
 PNG = b"\x89PNG\r\n\x1a\n"  # the signature of a PNG file: ISO/IEC 15948, clause 5.2
@@ -46,3 +48,20 @@ def test_a_folder_that_cannot_be_made_is_told_in_words(tmp_path, answer, setting
 
     with pytest.raises(UsageError, match="cannot be written"):
         save_pictures(tmp_path / "reports", answer, settings, "a board")
+
+
+@pytest.mark.parametrize("record", [RECORD, NONE_YET])
+def test_a_record_is_saved_and_says_what_it_shows(tmp_path, record):
+    save_record_picture(tmp_path / "record.png", record)
+    save_record_picture(tmp_path / "record.svg", record)
+
+    assert (tmp_path / "record.png").read_bytes().startswith(PNG)
+    title = ET.parse(tmp_path / "record.svg").getroot().find("{http://www.w3.org/2000/svg}title")
+    assert title.text == record_caption(record)
+
+
+def test_a_record_that_cannot_be_saved_is_told_in_words(tmp_path):
+    with pytest.raises(UsageError, match=r"neither \.png nor \.svg"):
+        save_record_picture(tmp_path / "record.pdf", RECORD)
+    with pytest.raises(UsageError, match="cannot be written"):
+        save_record_picture(tmp_path / "nowhere" / "record.png", RECORD)

@@ -1,0 +1,174 @@
+from dataclasses import replace
+
+import pytest
+from cli.made_record import IN_HAND, NONE_YET, QUICK, RECORD, RIVALS, SLOW, board, count, with_last
+
+from estimator.record.track_record import Rival
+from estimator.sheets.record_drawing import (
+    against,
+    count_lines,
+    heading,
+    last_boards,
+    missed_words,
+    nearer_heading,
+    open_words,
+    record_caption,
+    record_title,
+    rival_words,
+)
+
+OPEN = {"hours": None, "side": None, "so_far": 30.0}
+
+
+def with_boards(boards, **more):
+    """The record of those boards alone, with their count at 8 in 10."""
+    sides = [b.side for b in boards]
+    counted = count(0.8, sides.count(0), sides.count(-1), sides.count(1), sides.count(None))
+    even, _, sure = RECORD.shown.held
+    return replace(
+        RECORD, boards=tuple(boards), shown=replace(RECORD.shown, held=(even, counted, sure)), **more
+    )
+
+
+def test_the_last_boards_that_count_are_shown_with_what_is_still_open_among_them():
+    boards = [
+        board(0, **OPEN),
+        *(board(n) for n in range(1, 6)),
+        board(6, **OPEN),
+        board(7),
+        board(8, **OPEN),
+    ]
+    shown = last_boards(with_boards(boards), most=3)
+
+    assert [b.board for b in shown] == ["25-004", "25-005", "25-006", "25-007", "25-008"]
+    assert len(last_boards(with_boards(boards))) == 9
+    assert len(last_boards(with_boards([board(n, **OPEN) for n in range(50)]))) == 20
+    assert last_boards(NONE_YET) == ()
+
+
+def test_the_heading_says_how_many_and_in_which_order():
+    assert heading(RECORD) == "Your last 20 boards, oldest first"
+    assert heading(RECORD, most=8) == "Your last 8 boards, oldest first"
+    assert heading(with_boards([board(n) for n in range(20)])) == "Your 20 boards so far, oldest first"
+    assert heading(with_boards([board(1)])) == "Your one board so far"
+    assert heading(NONE_YET) == ""
+
+
+def test_counts_carry_what_luck_allows():
+    assert count_lines(RECORD) == (
+        "16 of 20 landed inside; luck alone allows 12 to 19.",
+        "Of all 32, 26 landed inside; luck alone allows 21 to 30.",
+    )
+    assert count_lines(with_boards([board(n) for n in range(20)])) == (
+        "20 of 20 landed inside; luck alone allows 12 to 19.",
+    )
+    assert count_lines(with_boards([board(1)], missing=7)) == (
+        "1 of 1 landed inside; luck alone allows 0 to 1.",
+        "7 more finished boards with a quote date would do.",
+    )
+    assert count_lines(NONE_YET) == ("8 more finished boards with a quote date would do.",)
+    many = with_boards([board(n, **(QUICK if n % 5 == 0 else {})) for n in range(2000)])
+    assert count_lines(many)[1] == "Of all 2,000, 1,600 landed inside; luck alone allows 1,565 to 1,635."
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        (SLOW, "sand six-two took 97 hours, longer than 55 to 80: wet foam"),
+        (QUICK, "sand six-two took 41 hours, quicker than 55 to 80"),
+        (IN_HAND, "sand six-two has taken 88 hours so far, longer than 55 to 80"),
+        ({**SLOW, "cost_time": "nothing"}, "sand six-two took 97 hours, longer than 55 to 80: nothing in particular"),
+        ({**SLOW, "hours": 81.2, "high": 80.9}, "sand six-two took 81 hours, longer than 55 to 80: wet foam"),
+        ({**SLOW, "hours": 82, "high": 81.9, "cost_time": ""}, "sand six-two took 82 hours, longer than 55 to 80"),
+        ({**SLOW, "hours": 84, "high": 83}, "sand six-two took 84 hours, just longer than 55 to 85: wet foam"),
+        ({**QUICK, "hours": 54.6, "low": 55}, "sand six-two took 55 hours, just quicker than 55 to 80"),
+        ({**SLOW, "hours": 62.6, "low": 61, "high": 62.4}, "sand six-two took 63 hours, longer than about 60: wet foam"),
+        ({**QUICK, "hours": 1, "low": 1.1, "high": 2}, "sand six-two took 1 hour, just quicker than 1 to 2"),
+        ({**SLOW, "called": ""}, "25-000 took 97 hours, longer than 55 to 80: wet foam"),
+    ],
+)  # fmt: skip
+def test_a_miss_has_its_name_its_hours_its_side_and_its_reason(more, words):
+    assert missed_words(board(0, **more)) == words
+
+
+def test_open_boards_are_named_with_the_word():
+    assert open_words(RECORD.boards) == "still open, in pencil: olive six-two"
+    assert open_words([board(0), board(1, **SLOW)]) == ""
+
+
+def test_others_are_held_against_ours_from_eight_boards_on():
+    few = replace(RIVALS[0], of=7)
+    assert against(replace(RECORD, rivals=(few, RIVALS[1]))) == (RIVALS[1],)
+
+
+@pytest.mark.parametrize(
+    ("rivals", "words"),
+    [
+        (RIVALS, "These ranges have been no nearer than plain regression"),
+        (RIVALS[:1], "These ranges have come nearest so far"),
+        (
+            (replace(RIVALS[0], gain=0.2), RIVALS[2], RIVALS[3]),
+            "These ranges have been no nearer than your own guess or plain regression",
+        ),
+        (
+            (replace(RIVALS[0], gain=-3.0), replace(RIVALS[2], gain=-0.4), RIVALS[3]),
+            "These ranges have been no nearer than your own guess, the middle of your past boards or plain regression",
+        ),
+        ((replace(RIVALS[0], of=3),), ""),
+    ],
+)
+def test_that_ours_is_no_better_is_what_there_is_to_see(rivals, words):
+    assert nearer_heading(replace(RECORD, rivals=rivals)) == words
+
+
+def test_how_far_off_others_were_and_ours():
+    assert [rival_words(rival) for rival in RIVALS[1:3]] == [
+        "Your guess, times how it usually went: 7½ hours off; these ranges 7, nearer on 13 of 24 boards",
+        "The middle of your past boards: 15 hours off; these ranges 7, nearer on 27 of 32 boards",
+    ]
+    tiny = Rival("own guess", 8, 3, 1.0, 0.1, 0.9, 0.1, 1.2, 0.9)
+    assert (
+        rival_words(tiny)
+        == "Your own guess: 1 hour off; these ranges less than ½ hour, nearer on 3 of 8 boards"
+    )
+
+
+@pytest.mark.parametrize(
+    ("record", "title"),
+    [
+        (RECORD, "Ranges held about as often as they should"),
+        (with_last(9), "Your last 20 ranges were too tight"),
+        (with_last(8), "Ranges held about as often as they should"),
+        (with_last(0), "Your last 20 ranges were wider than they needed to be"),
+        (
+            with_boards([board(n, **(SLOW if n % 20 > 11 else {})) for n in range(60)]),
+            "Over all 60 boards ranges were too tight",
+        ),
+        (
+            with_boards([board(n, **(SLOW if n % 20 == 1 else {})) for n in range(60)]),
+            "Over all 60 boards ranges were wider than they needed to be",
+        ),
+        (with_boards([board(n) for n in range(7)], missing=1), "Too few boards yet to tell whether ranges hold"),
+        (with_boards([board(1, **OPEN)], missing=8), "No finished board yet to hold a range against"),
+        (NONE_YET, "No finished board yet to hold a range against"),
+    ],
+)  # fmt: skip
+def test_the_title_says_whether_ranges_held(record, title):
+    assert record_title(record) == title
+
+
+def test_the_caption_says_all_that_is_drawn():
+    assert record_caption(replace(RECORD, rivals=RIVALS[:1])) == (
+        "Ranges held about as often as they should. 16 of 20 landed inside; luck alone allows 12 to 19. "
+        "Of all 32, 26 landed inside; luck alone allows 21 to 30. "
+        "Plum six-two took 97 hours, longer than 55 to 80: wet foam; "
+        "straw seven-four took 41 hours, quicker than 55 to 80; "
+        "brick eight-two took 81 hours, longer than 55 to 80: the owner; "
+        "chalk nine-four has taken 88 hours so far, longer than 55 to 80. "
+        "Still open, in pencil: olive six-two. These ranges have come nearest so far, in hours off on average. "
+        "Of a range every hour from low to high is counted. "
+        "Your own guess: 9 hours off; these ranges 7, nearer on 21 of 30 boards."
+    )
+    assert record_caption(NONE_YET) == (
+        "No finished board yet to hold a range against. 8 more finished boards with a quote date would do."
+    )
