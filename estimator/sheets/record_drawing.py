@@ -11,8 +11,9 @@ from estimator.words.plain import round_hours, round_middle, say_count, say_hour
 
 LAST = 20  # boards that are drawn
 ODDS = 0.8  # of the ranges that they are held against
+NO_REASON = ("", "nothing")  # what cost the time, where nothing did
 AVERAGE = "hours off on average"
-COUNTED = "Of a range every hour from low to high is counted."
+COUNTED = "Nearer counts the whole range: a narrow one that holds is nearer than a wide one."
 
 
 def last_boards(record: TrackRecord, most: int = LAST) -> tuple[Judged, ...]:
@@ -57,7 +58,7 @@ def _luck(band: tuple[int, int]) -> str:
 
 
 def missed_words(board: Judged) -> str:
-    """A board that missed: what it took, its range, and what cost the time, where that was written.
+    """A board that missed: what it took, its range, and what cost the time, where something did.
 
     >>> missed_words(Judged("b7", "the red nine-four", "", "", 53.2, 66, 81, 97.2, 1, cost_time="wet"))
     'the red nine-four took 97 hours, longer than 55 to 80: wet foam'
@@ -72,7 +73,7 @@ def missed_words(board: Judged) -> str:
     way = "longer" if board.side == 1 else "quicker"
     at = round_middle(hours)
     just = "just " if (at <= high if board.side == 1 else at >= low) else ""  # where rounding hides it
-    cost = f": {label(f'cost {board.cost_time}')}" if board.cost_time else ""
+    cost = f": {label(f'cost {board.cost_time}')}" if board.cost_time not in NO_REASON else ""
     return f"{board.name} {took}, {just}{way} than {ends}{cost}"
 
 

@@ -50,7 +50,7 @@ def test_the_tape_says_what_it_counts_and_begins_at_nought():
     assert axes.get_xticks()[0] == 0
     words = [text.get_text() for text in axes.texts]
     assert words[-2:] == ["these ranges", "the other way"]
-    assert " ".join(words[2:4]) == "These ranges have been no nearer than plain regression"
+    assert "These ranges have been no nearer than plain regression" in " ".join(words)
     assert "Your own guess: 9 hours off;" in words
 
 

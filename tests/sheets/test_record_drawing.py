@@ -77,7 +77,7 @@ def test_counts_carry_what_luck_allows():
         (SLOW, "sand six-two took 97 hours, longer than 55 to 80: wet foam"),
         (QUICK, "sand six-two took 41 hours, quicker than 55 to 80"),
         (IN_HAND, "sand six-two has taken 88 hours so far, longer than 55 to 80"),
-        ({**SLOW, "cost_time": "nothing"}, "sand six-two took 97 hours, longer than 55 to 80: nothing in particular"),
+        ({**SLOW, "cost_time": "nothing"}, "sand six-two took 97 hours, longer than 55 to 80"),
         ({**SLOW, "hours": 81.2, "high": 80.9}, "sand six-two took 81 hours, longer than 55 to 80: wet foam"),
         ({**SLOW, "hours": 82, "high": 81.9, "cost_time": ""}, "sand six-two took 82 hours, longer than 55 to 80"),
         ({**SLOW, "hours": 84, "high": 83}, "sand six-two took 84 hours, just longer than 55 to 85: wet foam"),
@@ -166,7 +166,7 @@ def test_the_caption_says_all_that_is_drawn():
         "brick eight-two took 81 hours, longer than 55 to 80: the owner; "
         "chalk nine-four has taken 88 hours so far, longer than 55 to 80. "
         "Still open, in pencil: olive six-two. These ranges have come nearest so far, in hours off on average. "
-        "Of a range every hour from low to high is counted. "
+        "Nearer counts the whole range: a narrow one that holds is nearer than a wide one. "
         "Your own guess: 9 hours off; these ranges 7, nearer on 21 of 30 boards."
     )
     assert record_caption(NONE_YET) == (
