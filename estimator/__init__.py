@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from estimator.regress.regressor import HoursRegressor
     from estimator.shop import Shop
 
-__all__ = ["Shop"]
+__all__ = ["HoursRegressor", "Shop"]
 __version__ = "0.1.0"
 
 
@@ -17,4 +18,8 @@ def __getattr__(name: str) -> Any:
         from estimator.shop import Shop
 
         return Shop
+    if name == "HoursRegressor":
+        from estimator.regress.regressor import HoursRegressor
+
+        return HoursRegressor
     raise AttributeError(f"module 'estimator' has no attribute {name!r}")

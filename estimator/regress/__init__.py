@@ -1,0 +1,1 @@
+"""Hours of any plain table: several forms of regression, averaged by how they foretell rows left out."""
