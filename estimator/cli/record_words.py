@@ -16,7 +16,7 @@ from estimator.words.shares import NOTHING, say_stretch
 
 LAST = 20  # boards that come first
 ODDS = 0.8  # of the ranges that are looked at board by board
-BEYOND_LUCK = 0.05  # chance below which luck is no explanation
+BEYOND_LUCK = 0.025  # on one side, as in luck's span
 NAMED = 3  # boards of a sort that could not be judged
 HEAD = ("held", "luck alone", "quicker", "slower")
 AS_TODAY = "Quantities and guesses are as they stand in the files today; a change made since can't be seen."
@@ -161,7 +161,7 @@ def _beyond_luck(scores: Scores) -> Iterable[str]:
 def _one_sided(count: Count) -> Iterable[str]:
     """Whether misses fall on one side more than luck allows."""
     missed, most = count.below + count.above, max(count.below, count.above)
-    if missed and 2 * tail_chance(most, missed, 0.5) < BEYOND_LUCK:
+    if missed and tail_chance(most, missed, 0.5) < BEYOND_LUCK:
         side = "slower" if count.above > count.below else "quicker"
         yield f"Of {missed} misses {most} were {side} than said: more on one side than luck allows."
 
