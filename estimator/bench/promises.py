@@ -1,0 +1,166 @@
+"""What `bench` says: by when each board in hand is ready, whom to ring, what to touch and what to leave."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+A_DAY = dt.timedelta(days=1)
+WORTH_A_CALL = 0.6  # chance of keeping a date below which its owner is rung
+SURE = 0.9  # chance with which an owner is told a date
+
+
+@dataclass(frozen=True, slots=True)
+class Dates:
+    """A range of days at 8 in 10: before `low` 1 in 10, after `high` 1 in 10, half are later than `likely`.
+
+    `high` is the day to tell an owner, ready by then 9 times in 10; `low` the day before which it is not likely.
+    """
+
+    low: dt.date
+    likely: dt.date
+    high: dt.date
+
+    def as_dict(self) -> dict[str, dt.date]:
+        """As JSON."""
+        return {"low": self.low, "likely": self.likely, "high": self.high}
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """The dates that an owner goes by: those told last. first_last: the last date of the first telling."""
+
+    first: dt.date | None
+    last: dt.date
+    first_last: dt.date
+
+    def as_dict(self) -> dict[str, dt.date | None]:
+        """As JSON."""
+        return {"first": self.first, "last": self.last}
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """One board in hand.
+
+    on: bench, rack or queue
+    chance_kept: of being ready by the last date told; None where none was told
+    next_stage: what comes next, empty where nothing is left; from_day: when it can be worked on, most likely
+    why: what it stands for until then, empty where it can be worked on today
+    """
+
+    board: str
+    called: str
+    on: str
+    ready: Dates
+    points: tuple[dt.date, ...]  # the 5, 15 ... 95 % points: ten boards on a calendar tape
+    told: Told | None
+    chance_kept: float | None
+    hours_left: float
+    next_stage: str
+    from_day: dt.date
+    why: str = ""
+
+    @property
+    def name(self) -> str:
+        """What the restorer calls it."""
+        return self.called or self.board
+
+    def as_dict(self) -> dict[str, Any]:
+        """As JSON."""
+        return {
+            "board": self.board,
+            "called": self.called,
+            "on": self.on,
+            "ready": self.ready.as_dict(),
+            "promised": None if self.told is None else self.told.as_dict(),
+            "chance_kept": self.chance_kept,
+            "hours_left": self.hours_left,
+            "next_stage": self.next_stage or None,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Ring:
+    """An owner to ring: why, and the date to tell where there is one."""
+
+    board: str
+    name: str
+    why: str
+    tell: dt.date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Touch:
+    """A board to work on today, on which stage, and why it first."""
+
+    board: str
+    name: str
+    stage: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Leave:
+    """A board to leave alone, until when, and why."""
+
+    board: str
+    name: str
+    until: dt.date
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Swap:
+    """The change of order that helps most: this board first; chances of the dates told, before and after."""
+
+    board: str
+    name: str
+    before: Mapping[str, float]
+    after: Mapping[str, float]
+
+    @property
+    def gain(self) -> float:
+        """Dates kept more, on average."""
+        return sum(self.after.values()) - sum(self.before.values())
+
+
+@dataclass(frozen=True)
+class BenchDay:
+    """Every promise as of a day.
+
+    log_up_to: the last day of which the log tells; next_start: when work on one more board could begin
+    say_yes_by: the day up to which that stands
+    capacity: where the hours come from, in words; left_out: boards that no date can be given for, and why
+    """
+
+    today: dt.date
+    log_up_to: dt.date
+    promises: tuple[Promise, ...]
+    ring: tuple[Ring, ...]
+    touch: tuple[Touch, ...]
+    leave: tuple[Leave, ...]
+    next_start: Dates
+    say_yes_by: dt.date
+    swap: Swap | None = None
+    capacity: str = ""
+    left_out: Mapping[str, str] | None = None
+
+    def as_dict(self) -> dict[str, Any]:
+        """The JSON of `bench`."""
+        return {
+            "today": self.today,
+            "log_up_to": self.log_up_to,
+            "ring_today": [{"board": r.board, "why": r.why, "tell": r.tell} for r in self.ring],
+            "boards": [promise.as_dict() for promise in self.promises],
+            "next_start": self.next_start.as_dict(),
+            "say_yes_by": self.say_yes_by,
+            "touch_today": [{"board": t.board, "stage": t.stage, "why": t.why} for t in self.touch],
+            "leave": [{"board": one.board, "until": one.until, "why": one.why} for one in self.leave],
+            "change_of_order": None
+            if self.swap is None
+            else {"first": self.swap.board, "before": dict(self.swap.before), "after": dict(self.swap.after)},
+            "left_out": dict(self.left_out or {}),
+        }
