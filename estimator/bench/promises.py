@@ -30,15 +30,15 @@ class Dates:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """The dates that an owner goes by: those told last. first_last: the last date of the first telling."""
+    """The dates that an owner goes by, those told last; and those of the first telling, on which one is judged.
+
+    A change that the owner asked for starts a new first telling.
+    """
 
     first: dt.date | None
     last: dt.date
     first_last: dt.date
-
-    def as_dict(self) -> dict[str, dt.date | None]:
-        """As JSON."""
-        return {"first": self.first, "last": self.last}
+    first_first: dt.date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,8 @@ class Promise:
     """One board in hand.
 
     on: bench, rack or queue
-    chance_kept: of being ready by the last date told; None where none was told
+    chance_kept: of being ready by the last date told last; None where none was told
+    chance_first: the same for the last date of the first telling
     next_stage: what comes next, empty where nothing is left; from_day: when it can be worked on, most likely
     why: what it stands for until then, empty where it can be worked on today
     """
@@ -62,6 +63,7 @@ class Promise:
     next_stage: str
     from_day: dt.date
     why: str = ""
+    chance_first: float | None = None
 
     @property
     def name(self) -> str:
@@ -75,8 +77,12 @@ class Promise:
             "called": self.called,
             "on": self.on,
             "ready": self.ready.as_dict(),
-            "promised": None if self.told is None else self.told.as_dict(),
-            "chance_kept": self.chance_kept,
+            "promised": None
+            if self.told is None
+            else {"first": self.told.first_first, "last": self.told.first_last},
+            "chance_kept": self.chance_first,
+            "told_last": None if self.told is None else {"first": self.told.first, "last": self.told.last},
+            "chance_of_told_last": self.chance_kept,
             "hours_left": self.hours_left,
             "next_stage": self.next_stage or None,
         }

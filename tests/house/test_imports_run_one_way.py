@@ -11,19 +11,19 @@ ORDER = {
                 settings settings_values public_holidays settings_amounts settings_rules settings_sections settings_check settings_file
                 settings_accept manual""",
     "log": """headers columns tables csv_rows csv_edits workbooks cells blanks quantity_cells states board_rows rows sources
-              standing checks missing reading stage_hours as_it_stood cache starter tellings
+              standing checks missing reading stage_hours as_it_stood cache starter names tellings
               demo_dice demo_hours demo_recipe demo_money demo_waits demo_calendar demo_queue demo_names
               demo_stories demo_boards demo_diary demo_mess demo_files demo""",
     "regress": """columns mixture shrinkage reference_class forms_log forms_process forms_additive stacking
                   regressor""",
     "model": "saved_fit quantities matrices log_rows priors sums in_hand likelihood posterior correction fit",
     "forecast": "ranges normal stretched draws usual surprises views support described answers",
-    "bench": "calendar",
+    "bench": "calendar plans hand promises outlook morning",
     "record": "scores track_record own_guesses least_squares gamma_regression rivals rivals_then replay stretch then against track look_back verdicts evidence past cases log_alone said_by_log judging",
     "sheets": """style board_outlines tape range_drawing range_figures stage_figures reason_figures rule_figures
                  record_drawing nearer_figures record_figures cautions""",
-    "": "shop",
-    "cli": "options tables lines_used nearer_words range_words rule_words record_numbers record_words pictures record_command rules_command more_commands commands",
+    "": "folder shop",
+    "cli": "options tables lines_used nearer_words range_words rule_words record_numbers record_words pictures record_command rules_command told_command more_commands commands",
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()

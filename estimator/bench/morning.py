@@ -1,0 +1,184 @@
+"""A morning at the bench: whom to ring, what to touch, what to leave, and which change of order would help."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from estimator.bench.jobs import Job
+from estimator.bench.outlook import YES_WITHIN, Outlook, days_at
+from estimator.bench.plans import DRYING, OWNER
+from estimator.bench.promises import (
+    A_DAY,
+    WORTH_A_CALL,
+    BenchDay,
+    Leave,
+    Promise,
+    Ring,
+    Swap,
+    Told,
+    Touch,
+)
+from estimator.model.saved_fit import Array
+from estimator.words.records import FINISHED, STOPPED, Board
+from estimator.words.settings import Settings
+
+TRIED = 3  # boards at most that are tried at the head of the order
+WORTH_A_CHANGE = 0.25  # dates kept more, on average, from which another order is spoken of
+UNCOLLECTED = 90  # days after which a ready board is no news
+TEN = tuple(p / 100 for p in range(5, 100, 10))
+
+
+def bench_day(outlook: Outlook, today: dt.date, log_up_to: dt.date) -> BenchDay:
+    """All that `bench` says on a day."""
+    finished = outlook.finished()
+    told = outlook.told()
+    promises = tuple(
+        _promise(outlook, board, job, finished.ready[i], told.get(board.board))
+        for i, (board, job) in enumerate(zip(outlook.boards, outlook.jobs, strict=True))
+    )
+    swap = _swap(outlook, promises, told)
+    workable = [p for p in promises if not p.why and p.next_stage]
+    places = outlook.settings.bench.places
+    order = outlook.order()
+    rank = {board.board: int(order[i]) for i, board in enumerate(outlook.boards)}
+    workable.sort(key=lambda p: (p.on == "queue", rank[p.board]))
+    on_bench = sum(p.on == "bench" for p in promises)
+    room = max(places - on_bench, 0)
+    touch = [p for p in workable if p.on != "queue"] + [p for p in workable if p.on == "queue"][:room]
+    return BenchDay(
+        today=today,
+        log_up_to=log_up_to,
+        promises=tuple(sorted(promises, key=lambda p: (p.ready.high, p.board))),
+        ring=_ring(outlook, promises, today),
+        touch=tuple(Touch(p.board, p.name, p.next_stage, _why_now(p)) for p in touch),
+        leave=tuple(Leave(p.board, p.name, p.from_day, p.why) for p in promises if p.why and p.on != "queue"),
+        next_start=outlook.dates(finished.first_free),
+        say_yes_by=today + YES_WITHIN * A_DAY,
+        swap=swap,
+        capacity=outlook.capacity.said,
+        left_out=outlook.left_out,
+    )
+
+
+def _promise(outlook: Outlook, board: Board, job: Job, ready: Array, told: Told | None) -> Promise:
+    """One board's dates, and what comes next on it."""
+    day = outlook.hand.day
+    stage, begins, why = _next(job, outlook.settings)
+
+    def kept(last: dt.date) -> float:
+        return float(np.mean(ready <= (last - day).days))
+
+    return Promise(
+        board=board.board,
+        called=board.called,
+        on=job.place,
+        ready=outlook.dates(ready),
+        points=days_at(day, ready, TEN),
+        told=told,
+        chance_kept=None if told is None else kept(told.last),
+        chance_first=None if told is None else kept(told.first_last),
+        hours_left=float(np.median(job.hours.sum(axis=0))) if job.hours.size else 0.0,
+        next_stage=stage,
+        from_day=day + int(begins) * A_DAY,
+        why=why,
+    )
+
+
+def _next(job: Job, settings: Settings) -> tuple[str, float, str]:
+    """The stage that comes next, the day on which it can be begun in most draws, and what it stands for until then.
+
+    What waits for work that is still to do is not next.
+    """
+    over: dict[int, Array] = {}
+
+    def begins(i: int) -> tuple[Array, str]:
+        at = np.asarray(job.free[i], dtype=float)
+        cause = OWNER if np.median(at) > 0 else ""
+        for j in np.flatnonzero(job.after[i]).tolist():
+            if j not in over:
+                day = np.ceil(begins(j)[0] + job.waits[j])
+                over[j] = np.where(job.hours[j] > 0, np.inf, day)
+            if np.median(over[j]) > np.median(at):
+                cause = job.stages[j]
+            at = np.maximum(at, over[j])
+        return at, cause
+
+    best = ("", np.inf, "")
+    for i, hours in enumerate(job.hours):
+        at, cause = begins(i)
+        if np.median(hours) > 0 and float(np.median(at)) < best[1]:
+            best = (job.stages[i], float(np.median(at)), cause)
+    stage, day, cause = best
+    if not stage:
+        return "", 0.0, ""
+    return stage, day, _stands_for(cause, settings) if day > 0 else ""
+
+
+def _stands_for(cause: str, settings: Settings) -> str:
+    """What a board stands for, in words."""
+    if cause == OWNER:
+        return "waiting for the owner"
+    if cause == DRYING:
+        return "the foam is drying"
+    if cause in settings.stages:
+        return f"{settings.label(cause).lower()} has to set"
+    return f"waiting for {cause}"
+
+
+def _why_now(promise: Promise) -> str:
+    """Why a board comes now: its date, its stage, or its turn."""
+    if promise.chance_kept is not None and promise.chance_kept < WORTH_A_CALL:
+        return "its date is in danger"
+    if promise.on == "queue":
+        return "a place is free, and it is next in line"
+    return "first promised" if promise.told else "it can be worked on"
+
+
+def _ring(outlook: Outlook, promises: Sequence[Promise], today: dt.date) -> tuple[Ring, ...]:
+    """Whom to ring: dates in danger, boards that are ready, boards that stand for an answer."""
+    rings = [
+        Ring(p.board, p.name, "date in danger", p.ready.high)
+        for p in sorted(promises, key=lambda p: p.chance_kept if p.chance_kept is not None else 1.0)
+        if p.chance_kept is not None and p.chance_kept < WORTH_A_CALL and p.told is not None
+    ]
+    rings += [
+        Ring(b.board, b.name, "ready")
+        for b in outlook.hand.log.boards
+        if b.state == FINISHED and b.ready and not b.collected and (today - b.ready).days <= UNCOLLECTED
+    ]
+    stood = {
+        wait.board: wait.first for wait in outlook.hand.log.waits if wait.cause == OWNER and not wait.until
+    }
+    rings += [
+        Ring(b.board, b.name, "waiting for the owner")
+        for b in outlook.boards
+        if b.state == STOPPED or b.board in stood
+    ]
+    return tuple(rings)
+
+
+def _swap(outlook: Outlook, promises: Sequence[Promise], told: Mapping[str, Told]) -> Swap | None:
+    """The board that, put first, lets most dates be kept; None where no change is worth it."""
+    day, order = outlook.hand.day, outlook.order()
+    before = {p.board: p.chance_kept for p in promises if p.chance_kept is not None}
+    tried = sorted(
+        (p for p in promises if before.get(p.board, 1.0) < WORTH_A_CALL), key=lambda p: before[p.board]
+    )
+    best: Swap | None = None
+    for promise in [p for p in tried if p.why == "" or p.on == "queue"][:TRIED]:
+        i = next(n for n, b in enumerate(outlook.boards) if b.board == promise.board)
+        moved = np.where(order < order[i], order + 1, order)
+        moved[i] = 0
+        ready = outlook.finished(order=moved).ready
+        after = {
+            b.board: float(np.mean(ready[n] <= (told[b.board].last - day).days))
+            for n, b in enumerate(outlook.boards)
+            if b.board in before
+        }
+        swap = Swap(promise.board, promise.name, before, after)
+        if swap.gain >= WORTH_A_CHANGE and (best is None or swap.gain > best.gain):
+            best = swap
+    return best

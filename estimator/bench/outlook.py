@@ -1,0 +1,127 @@
+"""The boards in hand, run through the days to come."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from estimator.bench.hand import Hand
+from estimator.bench.jobs import Job
+from estimator.bench.orders import first_promised_first
+from estimator.bench.plans import WINTER_MONTHS
+from estimator.bench.promises import (
+    A_DAY,
+    SURE,
+    Dates,
+    Told,
+)
+from estimator.bench.simulate import Finished, simulate
+from estimator.bench.weeks import Capacity
+from estimator.log.tellings import first_tellings
+from estimator.model.saved_fit import Array, KnownBoard
+from estimator.words.errors import NoAnswerError
+from estimator.words.records import Board
+from estimator.words.records import Told as Telling
+from estimator.words.settings import Settings
+
+SEASONS = 366 * 3  # days for which the season is laid out
+YES_WITHIN = 7  # days that an answer to "if you say yes" is waited for
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """The boards in hand of which a date can be given, and how the days to come go with them."""
+
+    hand: Hand
+    capacity: Capacity
+    boards: tuple[Board, ...]
+    jobs: tuple[Job, ...]
+    left_out: Mapping[str, str]
+
+    @classmethod
+    def of(cls, hand: Hand, capacity: Capacity) -> Outlook:
+        """Boards of which neither rules nor log can tell are left out, with the reason."""
+        boards, jobs, left_out = [], [], {}
+        for board in sorted(hand.boards, key=lambda b: (b.accepted or dt.date.max, b.board)):
+            try:
+                jobs.extend(hand.jobs([board]))
+            except NoAnswerError as error:
+                left_out[board.board] = error.wrong
+                continue
+            boards.append(board)
+        return cls(hand, capacity, tuple(boards), tuple(jobs), left_out)
+
+    @property
+    def settings(self) -> Settings:
+        """The workshop's settings."""
+        return self.hand.settings
+
+    def told(self) -> Mapping[str, Told]:
+        """By board the dates that its owner goes by."""
+        return told_dates(self.hand.log.told, self.boards)
+
+    def order(self) -> NDArray[np.int64]:
+        """The order of work: what was promised first comes first."""
+        told = self.told()
+        lasts = [told[b.board].first_last if b.board in told else None for b in self.boards]
+        return first_promised_first(lasts, [b.accepted for b in self.boards])
+
+    def finished(self, more: Sequence[Job] = (), order: NDArray[np.int64] | None = None) -> Finished:
+        """How the days to come go; more: boards that come after all others."""
+        known = self.order() if order is None else order
+        rank = np.concatenate([known, np.arange(len(more)) + len(known)]).astype(np.int64)
+        bench = self.settings.bench
+        return simulate(
+            [*self.jobs, *more],
+            self.capacity,
+            places=bench.places,
+            most_on_one=bench.most_hours_a_day_on_one_board,
+            order=rank,
+            season=seasons(self.hand.day, bench.winter_drying),
+        )
+
+    def dates(self, ready: Array) -> Dates:
+        """The range of days that draws of a day's number make."""
+        low, likely, high = days_at(self.hand.day, ready, (0.1, 0.5, SURE))
+        return Dates(low, likely, high)
+
+    def of_one_more(self, board: KnownBoard, today: dt.date) -> tuple[Dates, dt.date]:
+        """When a board not yet taken on would be ready, and by when its owner must say yes for that."""
+        by = today + YES_WITHIN * A_DAY
+        job = self.hand.job(
+            board, self.hand.seen(Board(board.board)), first=max((by - self.hand.day).days, 0)
+        )
+        return self.dates(self.finished([job]).ready[-1]), by
+
+
+def seasons(first: dt.date, winter: float) -> Array:
+    """How many times as long foam dries that begins to on each day, from the first on, shape (n_days,)."""
+    months = [(first + n * A_DAY).month for n in range(SEASONS)]
+    return np.where(np.isin(months, WINTER_MONTHS), winter, 1.0)
+
+
+def told_dates(tellings: Iterable[Telling], boards: Iterable[Board]) -> dict[str, Told]:
+    """By board the dates told last and those of the first telling; those on the board's row where no row tells."""
+    told = tuple(tellings)
+    first = first_tellings([t for t in told if t.last is not None])
+    latest = {t.board: t for t in sorted(told, key=lambda t: t.date) if t.last is not None}
+    dates = {}
+    for board in boards:
+        last, one = latest.get(board.board), first.get(board.board)
+        if last is not None and one is not None and last.last is not None and one.last is not None:
+            dates[board.board] = Told(last.first, last.last, one.last, one.first)
+        elif board.promised_last is not None:
+            dates[board.board] = Told(
+                board.promised_first, board.promised_last, board.promised_last, board.promised_first
+            )
+    return dates
+
+
+def days_at(first: dt.date, numbers: Array, probs: Sequence[float]) -> tuple[dt.date, ...]:
+    """Days at the given chances; a day counts as soon as so many draws are ready on it."""
+    at = np.quantile(np.asarray(numbers, dtype=float), probs, method="inverted_cdf")
+    return tuple(first + int(np.ceil(one)) * A_DAY for one in at)

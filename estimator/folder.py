@@ -1,0 +1,132 @@
+"""A workshop folder as of a day: its settings, its log, and what was learned from both, kept beside it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Self
+
+from estimator.log.cache import CACHE, keep, kept
+from estimator.words.errors import EstimatorError, SettingsError
+from estimator.words.problems import Problem
+from estimator.words.records import Log
+from estimator.words.settings import Settings
+from estimator.words.settings_file import read_settings
+
+if TYPE_CHECKING:
+    from estimator.model.saved_fit import SavedFit
+    from estimator.words.rules import Rule
+
+
+class Folder:
+    """A workshop folder: `workshop.toml` and the log beside it.
+
+    today: the day on which one looks; None is the day after the log's last entry
+    seed: makes the draws; the same log, day and seed give the same answers
+    """
+
+    def __init__(self, folder: Path, settings: Settings, *, today: dt.date | None, seed: int) -> None:
+        self.folder, self.settings, self.seed = folder, settings, seed
+        self._today = today
+
+    @classmethod
+    def open(cls, folder: Path | str, *, today: dt.date | None = None, seed: int = 0) -> Self:
+        """The workshop in a folder; its log is read when first needed.
+
+        Raises UsageError where there is no workshop, SettingsError where workshop.toml has problems.
+        """
+        settings, problems = read_settings(Path(folder))
+        if problems:
+            raise SettingsError(problems)
+        return cls(Path(folder), settings, today=today, seed=seed)
+
+    @cached_property
+    def _read(self) -> tuple[Log, tuple[Problem, ...], tuple[Problem, ...]]:
+        """The log with its problems and notes."""
+        from estimator.log.reading import read_log
+
+        return read_log(self.folder, self.settings, today=self._today)
+
+    @property
+    def log(self) -> Log:
+        """All good rows of the log."""
+        return self._read[0]
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """What the log has wrong, in order of place."""
+        return self._read[1]
+
+    @property
+    def notes(self) -> tuple[Problem, ...]:
+        """What is merely missing or odd; never wrong."""
+        return self._read[2]
+
+    @property
+    def today(self) -> dt.date | None:
+        """The day on which one looks; None in a workshop without a log where no day was given."""
+        if self._today is not None:
+            return self._today
+        last = self.log.last_entry
+        return None if last is None else last + dt.timedelta(days=1)
+
+    def fit(self) -> SavedFit:
+        """What the log and the rules of thumb say; from the cache where neither has changed.
+
+        Raises NoAnswerError where the likeliest rates cannot be found.
+        """
+        return self._fit
+
+    @cached_property
+    def _fit(self) -> SavedFit:
+        """The saved fit, read from the cache or made and kept there."""
+        from estimator.log.sources import log_digest
+        from estimator.model.saved_fit import MODEL_VERSION, fit_from_json
+
+        day = self.earlier
+        name = f"fit-{MODEL_VERSION}-{self.seed}-{day or 'all'}-{log_digest(self.folder)}.json"
+        file = self.folder / CACHE / name
+        try:
+            return fit_from_json(kept(file))
+        except EstimatorError:
+            pass
+        from estimator.model.fit import fit
+
+        log, rules = self.known_by(day)
+        problems = self.problems if day is None else self._whole[1]
+        learned = fit(log, self.settings, as_of=day, seed=self.seed, rules=rules, problems=len(problems))
+        text = learned.to_json()
+        keep(file, text)
+        return fit_from_json(text)
+
+    @property
+    def _whole(self) -> tuple[Log, tuple[Problem, ...], tuple[Problem, ...]]:
+        """The log as it is read where no day is too late."""
+        from estimator.log.reading import read_log
+
+        return read_log(self.folder, self.settings, today=None)
+
+    @cached_property
+    def earlier(self) -> dt.date | None:
+        """Today, where the log holds later days: then one looks from before it was written to its end."""
+        if self._today is None:
+            return None
+        from estimator.log.as_it_stood import last_day
+        from estimator.log.sources import log_digest
+
+        file = self.folder / CACHE / f"last-{log_digest(self.folder)}.json"
+        last = kept(file)
+        if not last:
+            day = last_day(self._whole[0])
+            last = "never" if day is None else day.isoformat()
+            keep(file, last)
+        return self._today if last != "never" and self._today.isoformat() < last else None
+
+    def known_by(self, day: dt.date | None) -> tuple[Log, tuple[Rule, ...]]:
+        """The log and the rules of thumb as they stood at the end of a day; None is now."""
+        if day is None:
+            return self.log, self.settings.rules
+        from estimator.log.as_it_stood import as_it_stood, said_by
+
+        return as_it_stood(self.log, self.settings, day), said_by(self.settings.rules, day)
