@@ -89,6 +89,7 @@ class Hand:
                 if wait.board == board.board and wait.until is not None and wait.until < self.day
             ),
             stopped=board.state == STOPPED,
+            judged=board.assessed,
         )
 
     @cached_property

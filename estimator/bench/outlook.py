@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 from estimator.bench.hand import Hand
 from estimator.bench.jobs import Job
 from estimator.bench.orders import first_promised_first
-from estimator.bench.plans import WINTER_MONTHS
 from estimator.bench.promises import (
     A_DAY,
     SURE,
@@ -20,6 +19,7 @@ from estimator.bench.promises import (
     Told,
 )
 from estimator.bench.simulate import Finished, simulate
+from estimator.bench.waits import WINTER_MONTHS
 from estimator.bench.weeks import Capacity
 from estimator.log.tellings import first_tellings
 from estimator.model.saved_fit import Array, KnownBoard

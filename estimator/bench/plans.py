@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from estimator.bench.jobs import Job
-from estimator.bench.waits import Waits
+from estimator.bench.waits import WINTER_MONTHS, Waits
 from estimator.forecast.draws import Drawn, Work
 from estimator.forecast.views import revealing_stage
 from estimator.log.stage_hours import followers
@@ -20,7 +20,7 @@ from estimator.words.records import Wait
 from estimator.words.settings import Settings
 
 OWNER, DRYING = "owner", "drying"
-WINTER_MONTHS = (10, 11, 12, 1, 2, 3)
+MORE = 1e-6  # units: hidden work is more than this
 
 
 @dataclass
@@ -41,6 +41,7 @@ class Seen:
 
     day: day 0; ended: the last day of each stage with hours; standing: what it waits for now
     met: causes of waits that are over; stopped: it waits for an answer of which no row tells
+    judged: quantities as they looked
     """
 
     day: dt.date
@@ -48,6 +49,7 @@ class Seen:
     standing: Wait | None = None
     met: frozenset[str] = frozenset()
     stopped: bool = False
+    judged: Mapping[str, float] = field(default_factory=dict)
 
 
 def job_of(
@@ -150,7 +152,10 @@ class _Plan:
         shown = revealing_stage(self.settings)
         if shown not in self.rows or OWNER in self.rows or not (self.rows[shown].hours > 0).any():
             return
-        row = self._message(OWNER, np.asarray(self.rows[shown].hours > 0))
+        there, hidden = np.asarray(self.rows[shown].hours > 0), self._hidden()
+        row = self._message(OWNER, there & hidden, hidden=True)
+        without = self._message(OWNER, there & ~hidden, hidden=False)
+        row.days = np.where(hidden, row.days, without.days)
         row.after = {shown}
         after = [name for name in self.rows if name in self.later[shown] and not self.rows[name].rack]
         self.rows[OWNER] = row
@@ -189,10 +194,18 @@ class _Plan:
         """A row that nothing holds up yet."""
         return Row(np.asarray(hours), np.asarray(days), sessions, rack, np.zeros(self.n))
 
-    def _message(self, cause: str, there: NDArray[np.bool_]) -> Row:
+    def _hidden(self) -> NDArray[np.bool_]:
+        """By draw whether more turns out than could be seen."""
+        hidden = np.zeros(self.n, dtype=bool)
+        for name, much in self.seen.judged.items():
+            if name in self.settings.drivers:
+                hidden |= np.broadcast_to(self.work.values.get(name, much), self.n) > much + MORE
+        return hidden
+
+    def _message(self, cause: str, there: NDArray[np.bool_], *, hidden: bool | None = None) -> Row:
         """A wait for a message that may not be needed: no hours, and days in the draws in which it is."""
         rng = self.rng(cause)
-        yes, no = self.waits.chance(cause)
+        yes, no = self.waits.chance(cause, hidden)
         comes = there & (rng.random(self.n) < rng.beta(yes, no, self.n))
         days = np.where(comes, self.waits.cause(cause).draw(rng, self.n), 0.0)
         return self._row(np.zeros(self.n), days, np.ones(self.n, dtype=np.int64), rack=True)
