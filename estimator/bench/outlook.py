@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from estimator.bench.floor import Finished
 from estimator.bench.hand import Hand
 from estimator.bench.jobs import Job
 from estimator.bench.orders import first_promised_first
@@ -18,7 +19,7 @@ from estimator.bench.promises import (
     Dates,
     Told,
 )
-from estimator.bench.simulate import Finished, simulate
+from estimator.bench.simulate import simulate
 from estimator.bench.waits import WINTER_MONTHS
 from estimator.bench.weeks import Capacity
 from estimator.log.tellings import first_tellings

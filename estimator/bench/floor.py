@@ -1,0 +1,256 @@
+"""Every board in every draw on one day, and how a day goes: places, then hours, turn by turn."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from estimator.bench.jobs import BENCH, QUEUE, Job, in_order
+from estimator.model.saved_fit import Array
+from estimator.words.errors import NoAnswerError
+
+STANDS = 2  # days to stand from which a board gives up its place
+NEVER = np.inf
+SPECK = 1e-9  # hours
+MOST_STAGES = 62  # of one board: they are kept as the bits of a number
+
+
+@dataclass(frozen=True)
+class Finished:
+    """How the days went. Days are numbers, shape (n_jobs, n_draws), in the order in which the jobs were given.
+
+    ready: the day on which the last wait after the last stage is over
+    worked_out: the last day of work; started: the first, 0 for a board that is begun
+    worked: hours
+    first_free: (n_draws,), the first day on which a place and hours would be free for one more board
+    """
+
+    ready: Array
+    worked_out: Array
+    started: Array
+    worked: Array
+    first_free: Array
+
+
+class Floor:
+    """Every board in every draw, as it stands on a day.
+
+    Boards are rows: row = draw * n_jobs + job. Stages of a row are cells: cell = row * n_stages + stage, in an order in
+    which each comes after all that must be over before it. So the lowest open stage of a board always may begin, but
+    for the day before which it cannot.
+    """
+
+    def __init__(
+        self, jobs: Sequence[Job], places: int, most: float, order: NDArray[np.int64], season: Array | None
+    ) -> None:
+        self.places, self.most, self.season = places, most, season
+        self.by_rank = np.argsort(order, kind="stable")
+        self.jobs = [jobs[i] for i in self.by_rank]
+        n, d = len(jobs), jobs[0].n_draws if jobs else 1
+        s = max((len(job.stages) for job in jobs), default=1)
+        if s > MOST_STAGES:
+            raise NoAnswerError(f"a board with {s} stages.", f"Dates can be given for up to {MOST_STAGES}.")
+        self.n_draws, self.n_jobs, self.n_stages, self.day = d, n, s, 0
+        cells = np.zeros((4, d, n, s))
+        self.open, self.message = np.zeros((2, d, n), dtype=np.int64)
+        self.follows = np.zeros((n * s, s), dtype=bool)  # [job and stage]: what comes after
+        # bits of the stages that come before, and after
+        self.waits_for, self.later = np.zeros((2, n, s), dtype=np.int64)
+        self.rack, self.seasonal = np.zeros((2, n, s), dtype=bool)
+        for j, job in enumerate(self.jobs):
+            self._take_in(j, job, cells)
+        self.todo, self.session, self.waits, self.free = (cell.reshape(-1) for cell in cells)
+        self.piece = np.minimum(self.session, self.todo)
+        self.open, self.message = self.open.reshape(-1), self.message.reshape(-1)
+        self.job = np.tile(np.arange(n), d)
+        self.on_bench = np.tile(np.array([job.place == BENCH for job in self.jobs], dtype=bool), (d, 1))
+        self.begun = np.tile(np.array([job.place != QUEUE for job in self.jobs], dtype=bool), (d, 1))
+        self.ready, self.worked_out, self.worked = np.zeros((3, d * n))
+        self.started = np.where(self.begun, 0.0, NEVER).reshape(-1)
+        self.first_free = np.full(d, NEVER)
+        self.draw = np.arange(d)
+        self.kept: list[tuple[NDArray[np.int64] | Array, ...]] = []
+        self.next_free, self.next_stage = np.full((d, n), NEVER), np.zeros((d, n), dtype=np.int64)
+        self.stage_bits = np.int64(1) << np.arange(s, dtype=np.int64)
+        rows = np.arange(d * n)
+        self._messages(rows)
+        self._look(rows)
+
+    def _take_in(self, j: int, job: Job, cells: Array) -> None:
+        """Lays out one job; stages that have neither hours nor a wait in a draw are over from the start there."""
+        todo, session, waits, free = cells
+        at, closure = in_order(job)
+        k = len(at)
+        bits = np.int64(1) << np.arange(k, dtype=np.int64)
+        hours, days = job.hours[at].T, job.waits[at].T
+        before = closure[np.ix_(at, at)]
+        todo[:, j, :k], waits[:, j, :k] = hours, days
+        session[:, j, :k] = hours / job.sessions[at].T
+        free[:, j, :k] = np.maximum(np.ceil(job.free[at].T), np.ceil(job.first)[:, None])
+        self.open[:, j] = (hours > 0) @ bits
+        self.message[:, j] = ((hours <= 0) & (days > 0)) @ bits
+        self.follows.reshape(-1, self.n_stages, self.n_stages)[j, :k, :k] = before.T
+        self.waits_for[j, :k] = before @ bits
+        self.later[j, :k] = before.T @ bits
+        self.rack[j, :k], self.seasonal[j, :k] = job.rack[at], job.seasonal[at]
+
+    @property
+    def at_work(self) -> bool:
+        """Whether anything is still to come in any draw."""
+        return bool(self.open.any() or np.isinf(self.first_free).any())
+
+    def unfinished(self) -> str:
+        """A board that is not finished."""
+        left = (self.open > 0).reshape(-1, self.n_jobs).any(axis=0) if self.n_jobs else np.zeros(0)
+        return self.jobs[int(np.argmax(left))].board if left.any() else ""
+
+    def _look(self, row: NDArray[np.int64]) -> None:
+        """Finds what comes next on these boards: the first stage that may begin, or the one that may begin soonest."""
+        left = self.open[row]
+        low = left & -left
+        stage = np.where(left > 0, np.frexp(low.astype(float))[1] - 1, 0).astype(np.int64)
+        day = np.where(left > 0, self.free[row * self.n_stages + stage], NEVER)
+        stands = np.flatnonzero((day > self.day) & (left & ~self.later[self.job[row], stage] != low))
+        if stands.size:
+            stage[stands], day[stands] = self._soonest(row[stands])
+        self.next_stage.reshape(-1)[row] = stage
+        self.next_free.reshape(-1)[row] = day
+
+    def _soonest(self, row: NDArray[np.int64]) -> tuple[NDArray[np.int64], Array]:
+        """Of boards whose first stage cannot begin yet: the first that can, else the soonest."""
+        left, pending = self.open[row][:, None], (self.open | self.message)[row][:, None]
+        may = ((left & self.stage_bits) > 0) & ((pending & self.waits_for[self.job[row]]) == 0)
+        free = np.where(may, self.free.reshape(-1, self.n_stages)[row], NEVER)
+        day = free.min(axis=1)
+        stage = np.argmax(free <= np.maximum(day, self.day)[:, None], axis=1)
+        return stage, free[np.arange(len(row)), stage]
+
+    def _messages(self, row: NDArray[np.int64]) -> None:
+        """Starts the waits that need no work, as soon as what they come after is over."""
+        row = row[self.message[row] > 0]
+        for stage in range(self.n_stages if row.size else 0):
+            pending = self.message[row] | self.open[row]
+            here = (self.message[row] & self.stage_bits[stage]) > 0
+            here &= (pending & self.waits_for[self.job[row], stage]) == 0
+            if here.any():
+                over = row[here]
+                self.message[over] ^= self.stage_bits[stage]
+                self._stand(over, np.full(len(over), stage), self.free[over * self.n_stages + stage])
+
+    def _stand(self, row: NDArray[np.int64], stage: NDArray[np.int64], day: Array) -> None:
+        """Lets boards stand after a stage that ended on a day: what comes after may begin once that is over."""
+        wait = self.waits[row * self.n_stages + stage]
+        if self.season is not None:
+            at = np.minimum(day.astype(np.int64), len(self.season) - 1)
+            wait = np.where(self.seasonal[self.job[row], stage], wait * self.season[at], wait)
+        over = day + np.ceil(wait - SPECK)
+        self.ready[row] = np.maximum(self.ready[row], over)
+        later = np.flatnonzero(over > self.day)
+        row, over = row[later], over[later]
+        after = self.follows[self.job[row] * self.n_stages + stage[later]]
+        rows, columns = np.nonzero(after)
+        at = row[rows] * self.n_stages + columns
+        self.free[at] = np.maximum(self.free[at], over[rows])
+
+    def one_day(self, day: int, hours: Array) -> None:
+        """One day: the places, then the hours."""
+        self.day = day
+        left = hours[self.draw].copy()
+        working = left > SPECK
+        if not self.n_jobs:
+            self.first_free[working & np.isinf(self.first_free)] = day
+            return
+        racked = self.rack[np.arange(self.n_jobs), self.next_stage]
+        self._places(day, working, racked)
+        used = np.zeros(self.next_free.size)
+        can = (self.next_free <= day) & (self.on_bench | racked) & working[:, None]
+        draw = np.flatnonzero(can.any(axis=1))
+        while draw.size:
+            job = can[draw].argmax(axis=1)
+            row = draw * self.n_jobs + job
+            self._turn(day, draw, row, left, used)
+            stage = self.next_stage.reshape(-1)[row]
+            can[draw, job] = (
+                (self.next_free.reshape(-1)[row] <= day)
+                & (used[row] < self.most - SPECK)
+                & (self.on_bench.reshape(-1)[row] | self.rack[job, stage])
+            )
+            draw = draw[left[draw] > SPECK]
+            draw = draw[can[draw].any(axis=1)]
+        room = working & (left > SPECK) & (self.on_bench.sum(axis=1) < self.places)
+        self.first_free[room & np.isinf(self.first_free)] = day
+
+    def _places(self, day: int, working: NDArray[np.bool_], racked: NDArray[np.bool_]) -> None:
+        """Who has a place on the bench this day."""
+        self.on_bench &= self.next_free - day < STANDS
+        can = (self.next_free <= day) & ~self.on_bench & ~racked & working[:, None]
+        for some in (can & self.begun, can & ~self.begun):
+            if some.any():
+                room = self.places - self.on_bench.sum(axis=1)
+                self.on_bench |= some & (np.cumsum(some, axis=1) <= room[:, None])
+
+    def _turn(
+        self, day: int, draw: NDArray[np.int64], row: NDArray[np.int64], left: Array, used: Array
+    ) -> None:
+        """Works on one board in each of these draws."""
+        stage = self.next_stage.reshape(-1)[row]
+        cell = row * self.n_stages + stage
+        piece = self.piece[cell]
+        took = np.minimum(np.minimum(left[draw], self.most - used[row]), piece)
+        left[draw] -= took
+        used[row] += took
+        self.worked[row] += took
+        self.begun.reshape(-1)[row] = True
+        self.started[row] = np.minimum(self.started[row], day)
+        self.worked_out[row] = day
+        piece -= took
+        self.piece[cell] = piece
+        todo = self.todo[cell] - took
+        self.todo[cell] = todo
+        ended = np.flatnonzero(piece <= SPECK)
+        if not ended.size:
+            return
+        row, stage, cell, todo = row[ended], stage[ended], cell[ended], todo[ended]
+        over = todo <= SPECK * 10
+        again = cell[~over]
+        self.piece[again] = np.minimum(self.session[again], todo[~over])
+        self.free[again] = day + 1
+        done, stages = row[over], stage[over]
+        self.open[done] ^= self.stage_bits[stages]
+        self._stand(done, stages, np.full(len(done), float(day)))
+        self._messages(done)
+        self._look(row)
+
+    def tidy(self) -> None:
+        """Puts draws aside in which all is over."""
+        over = ~(self.open > 0).reshape(len(self.draw), -1).any(axis=1) & np.isfinite(self.first_free)
+        if over.mean() < 0.1:
+            return
+        self._put_aside(over)
+        d = len(over)
+        for name in ("todo", "piece", "session", "waits", "free", "open", "message", "ready", "worked_out"):
+            setattr(self, name, getattr(self, name).reshape(d, -1)[~over].reshape(-1))
+        for name in ("started", "worked", "job"):
+            setattr(self, name, getattr(self, name).reshape(d, -1)[~over].reshape(-1))
+        for name in ("on_bench", "begun", "first_free", "draw", "next_free", "next_stage"):
+            setattr(self, name, np.ascontiguousarray(getattr(self, name)[~over]))
+
+    def _put_aside(self, over: NDArray[np.bool_]) -> None:
+        """Keeps how some draws went."""
+        results = (self.ready, self.worked_out, self.started, self.worked)
+        rows = [result.reshape(len(over), -1)[over] for result in results]
+        self.kept.append((self.draw[over], *rows, self.first_free[over]))
+
+    def finished(self) -> Finished:
+        """How all draws went, jobs in the order in which they were given."""
+        self._put_aside(np.ones(len(self.draw), dtype=bool))
+        draw = np.argsort(np.concatenate([one[0] for one in self.kept]))
+        ready, worked_out, started, worked, first_free = (
+            np.concatenate([one[i] for one in self.kept])[draw] for i in range(1, 6)
+        )
+        at = np.argsort(self.by_rank)
+        started = np.where(np.isinf(started), ready, started)
+        return Finished(ready.T[at], worked_out.T[at], started.T[at], worked.T[at], first_free)

@@ -1,0 +1,79 @@
+"""The days to come, for all boards in hand and all draws at once: one pair of hands, a few places.
+
+A day begins with the places: a board that is to stand for two days or more gives up its own; boards that are begun
+and can be worked on take free ones, then boards in the queue, each in their order. Then the hours of the day go, turn
+by turn, to the first board in order that can be worked on: to the first of its stages that may begin, no longer than
+a session lasts, a board takes in a day, and the day has. A session that is begun is ended before another stage's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from estimator.bench.floor import Finished, Floor
+from estimator.bench.jobs import Job
+from estimator.model.saved_fit import Array
+from estimator.words.errors import NoAnswerError
+
+LONGEST = 3660  # days after which a board that is not finished never will be
+CHUNK = 64  # days whose hours are asked for at once
+TIDY = 16  # days after which draws that are over are put aside
+
+
+class HasHours(Protocol):
+    """The hours of the days to come."""
+
+    def hours(self, first: int, n_days: int, n_draws: int) -> Array:
+        """Hours at the bench from day `first` on, shape (n_days, n_draws)."""
+
+
+def simulate(
+    jobs: Sequence[Job],
+    capacity: HasHours | Array,
+    *,
+    places: int,
+    most_on_one: float,
+    order: NDArray[np.int64],
+    season: Array | None = None,
+) -> Finished:
+    """The days to come.
+
+    capacity: hours of each day; an array (n_days, n_draws) goes on with its last days over and over
+    places: boards on the bench at once; most_on_one: hours a day on one board
+    order: (n_jobs,), the rank of each job, 0 first; season: how many times as long foam dries, by day of its beginning
+
+    Raises NoAnswerError where a board can never be finished.
+    """
+    shop = Floor(jobs, places, most_on_one, order, season)
+    hours = _Repeated(capacity) if isinstance(capacity, np.ndarray) else capacity
+    day, chunk = 0, np.empty((0, 0))
+    while shop.at_work:
+        if day % CHUNK == 0:
+            chunk = np.asarray(hours.hours(day, CHUNK, shop.n_draws), dtype=float)
+        shop.one_day(day, chunk[day % CHUNK])
+        day += 1
+        if day > LONGEST:
+            raise NoAnswerError(
+                f"board {shop.unfinished()} is not finished within ten years.",
+                "Look at hours_by_weekday, places and away in workshop.toml, and at the board's quantities.",
+            )
+        if day % TIDY == 0:
+            shop.tidy()
+    return shop.finished()
+
+
+@dataclass(frozen=True)
+class _Repeated:
+    """Days as given, then again from the first."""
+
+    days: Array
+
+    def hours(self, first: int, n_days: int, n_draws: int) -> Array:
+        """As HasHours."""
+        at = np.arange(first, first + n_days) % len(self.days)
+        return np.broadcast_to(self.days[at], (n_days, n_draws))
