@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -138,7 +139,8 @@ class Floor:
             if here.any():
                 over = row[here]
                 self.message[over] ^= self.stage_bits[stage]
-                self._stand(over, np.full(len(over), stage), self.free[over * self.n_stages + stage])
+                day = np.maximum(self.free[over * self.n_stages + stage], self.day)
+                self._stand(over, np.full(len(over), stage), day)
 
     def _stand(self, row: NDArray[np.int64], stage: NDArray[np.int64], day: Array) -> None:
         """Lets boards stand after a stage that ended on a day: what comes after may begin once that is over."""
@@ -155,19 +157,20 @@ class Floor:
         at = row[rows] * self.n_stages + columns
         self.free[at] = np.maximum(self.free[at], over[rows])
 
-    def one_day(self, day: int, hours: Array) -> None:
-        """One day: the places, then the hours."""
+    def one_day(self, day: int, hours: Array) -> bool:
+        """One day: the places, then the hours; whether anything was worked, or could have been."""
         self.day = day
         left = hours[self.draw].copy()
         working = left > SPECK
         if not self.n_jobs:
             self.first_free[working & np.isinf(self.first_free)] = day
-            return
+            return bool(working.any())
         racked = self.rack[np.arange(self.n_jobs), self.next_stage]
         self._places(day, working, racked)
         used = np.zeros(self.next_free.size)
         can = (self.next_free <= day) & (self.on_bench | racked) & working[:, None]
         draw = np.flatnonzero(can.any(axis=1))
+        worked = bool(draw.size)
         while draw.size:
             job = can[draw].argmax(axis=1)
             row = draw * self.n_jobs + job
@@ -182,6 +185,7 @@ class Floor:
             draw = draw[can[draw].any(axis=1)]
         room = working & (left > SPECK) & (self.on_bench.sum(axis=1) < self.places)
         self.first_free[room & np.isinf(self.first_free)] = day
+        return worked
 
     def _places(self, day: int, working: NDArray[np.bool_], racked: NDArray[np.bool_]) -> None:
         """Who has a place on the bench this day."""
@@ -226,22 +230,23 @@ class Floor:
 
     def tidy(self) -> None:
         """Puts draws aside in which all is over."""
-        over = ~(self.open > 0).reshape(len(self.draw), -1).any(axis=1) & np.isfinite(self.first_free)
+        over = ~(self.open > 0).reshape(len(self.draw), self.n_jobs).any(axis=1) & np.isfinite(
+            self.first_free
+        )
         if over.mean() < 0.1:
             return
         self._put_aside(over)
-        d = len(over)
         for name in ("todo", "piece", "session", "waits", "free", "open", "message", "ready", "worked_out"):
-            setattr(self, name, getattr(self, name).reshape(d, -1)[~over].reshape(-1))
+            setattr(self, name, _rows(getattr(self, name), ~over))
         for name in ("started", "worked", "job"):
-            setattr(self, name, getattr(self, name).reshape(d, -1)[~over].reshape(-1))
+            setattr(self, name, _rows(getattr(self, name), ~over))
         for name in ("on_bench", "begun", "first_free", "draw", "next_free", "next_stage"):
             setattr(self, name, np.ascontiguousarray(getattr(self, name)[~over]))
 
     def _put_aside(self, over: NDArray[np.bool_]) -> None:
         """Keeps how some draws went."""
         results = (self.ready, self.worked_out, self.started, self.worked)
-        rows = [result.reshape(len(over), -1)[over] for result in results]
+        rows = [result.reshape(len(over), self.n_jobs)[over] for result in results]
         self.kept.append((self.draw[over], *rows, self.first_free[over]))
 
     def finished(self) -> Finished:
@@ -254,3 +259,8 @@ class Floor:
         at = np.argsort(self.by_rank)
         started = np.where(np.isinf(started), ready, started)
         return Finished(ready.T[at], worked_out.T[at], started.T[at], worked.T[at], first_free)
+
+
+def _rows(cells: NDArray[Any], kept: NDArray[np.bool_]) -> NDArray[Any]:
+    """What belongs to the draws that are kept, of an array that runs through all draws."""
+    return cells.reshape(len(kept), len(cells) // len(kept))[kept].reshape(-1)

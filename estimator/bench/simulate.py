@@ -20,7 +20,7 @@ from estimator.bench.jobs import Job
 from estimator.model.saved_fit import Array
 from estimator.words.errors import NoAnswerError
 
-LONGEST = 3660  # days after which a board that is not finished never will be
+LONGEST = 3660  # days without any work after which a board that is not finished never will be
 CHUNK = 64  # days whose hours are asked for at once
 TIDY = 16  # days after which draws that are over are put aside
 
@@ -51,15 +51,15 @@ def simulate(
     """
     shop = Floor(jobs, places, most_on_one, order, season)
     hours = _Repeated(capacity) if isinstance(capacity, np.ndarray) else capacity
-    day, chunk = 0, np.empty((0, 0))
+    day, idle, chunk = 0, 0, np.empty((0, 0))
     while shop.at_work:
         if day % CHUNK == 0:
             chunk = np.asarray(hours.hours(day, CHUNK, shop.n_draws), dtype=float)
-        shop.one_day(day, chunk[day % CHUNK])
+        idle = 0 if shop.one_day(day, chunk[day % CHUNK]) else idle + 1
         day += 1
-        if day > LONGEST:
+        if idle > LONGEST:
             raise NoAnswerError(
-                f"board {shop.unfinished()} is not finished within ten years.",
+                f"board {shop.unfinished()} is never finished: for ten years nothing can be worked.",
                 "Look at hours_by_weekday, places and away in workshop.toml, and at the board's quantities.",
             )
         if day % TIDY == 0:

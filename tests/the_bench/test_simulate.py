@@ -1,0 +1,286 @@
+"""The days to come: exact where they can be worked out by hand, and the same as a slow replay everywhere."""
+
+import csv
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import settings as searched
+from hypothesis import strategies as st
+from the_bench.slowly import slowly
+
+from estimator.bench.jobs import Job
+from estimator.bench.simulate import simulate
+from estimator.words.errors import NoAnswerError
+
+SHARED = Path(__file__).resolve().parents[2] / "shared"
+WEEK = np.array([6.0, 6.0, 6.0, 6.0, 5.0, 0.0, 0.0])
+
+
+def a_job(
+    hours,
+    waits=0.0,
+    after=None,
+    *,
+    sessions=1,
+    rack=(),
+    free=0.0,
+    seasonal=(),
+    place="queue",
+    first=0.0,
+    name="b",
+):
+    hours = np.asarray(hours, dtype=float)
+    hours = hours[:, None] if hours.ndim == 1 else hours
+    shape, n = hours.shape, len(hours)
+    return Job(
+        board=name, stages=tuple(f"s{i}" for i in range(n)), hours=hours,
+        waits=np.broadcast_to(np.asarray(waits, dtype=float).reshape(-1, 1) if np.ndim(waits) == 1 else waits, shape) * 1.0,
+        after=np.tri(n, k=-1, dtype=bool) if after is None else after,
+        sessions=np.broadcast_to(sessions, shape).astype(np.int64),
+        rack=np.isin(range(n), rack), free=np.broadcast_to(free, shape) * 1.0, seasonal=np.isin(range(n), seasonal),
+        place=place, first=np.broadcast_to(first, shape[1:]) * 1.0,
+    )  # fmt: skip
+
+
+def run(*jobs, hours=WEEK, places=3, most=100.0, order=None, season=None):
+    days = np.broadcast_to(
+        np.asarray(hours, dtype=float).reshape(-1, 1), (np.size(hours), jobs[0].n_draws if jobs else 1)
+    )
+    ranks = np.arange(len(jobs)) if order is None else np.array(order)
+    return simulate(jobs, days, places=places, most_on_one=most, order=ranks, season=season)
+
+
+def ready(*jobs, **options):
+    return run(*jobs, **options).ready[:, 0].tolist()
+
+
+@pytest.mark.parametrize(("hours", "day"), [(1, 0), (6, 0), (6.5, 1), (29, 4), (29.5, 7), (58, 11)])
+def test_one_board_without_waits_takes_its_hours_over_the_hours_a_day(hours, day):
+    # a week of 6, 6, 6, 6, 5 hours: 29 a week, and nothing at its end
+    assert ready(a_job([hours])) == [day]
+
+
+def test_a_board_takes_in_only_so_many_hours_a_day():
+    assert ready(a_job([12.0]), most=4.0) == [2]
+    assert ready(a_job([12.0]), most=4.5) == [2]
+    assert ready(a_job([13.5]), most=4.5) == [2]
+    assert ready(a_job([13.6]), most=4.5) == [3]
+
+
+@pytest.mark.parametrize(("wait", "day"), [(0.0, 0), (0.5, 1), (1.0, 1), (2.3, 3), (7.0, 7)])
+def test_what_follows_a_wait_begins_when_it_is_over(wait, day):
+    assert ready(a_job([1.0, 1.0], waits=[wait, 0.0]), hours=[6.0]) == [day]
+
+
+def test_the_last_wait_counts_until_ready():
+    done = run(a_job([1.0], waits=[4.5]), hours=[6.0])
+    assert (done.worked_out[0, 0], done.ready[0, 0]) == (0, 5)
+
+
+def test_a_night_lies_between_sessions():
+    assert ready(a_job([3.0], sessions=3), hours=[6.0]) == [2]
+    assert ready(a_job([3.0, 1.0], sessions=[[3], [1]]), hours=[6.0]) == [2]
+
+
+def test_stages_that_need_not_wait_for_each_other_fill_a_wait():
+    beside = np.zeros((3, 3), dtype=bool)
+    beside[2] = [True, True, False]  # the last comes after both others
+    assert ready(a_job([1.0, 1.0, 1.0], waits=[5.0, 0.0, 0.0], after=beside), hours=[1.0]) == [5]
+    chain = np.tri(3, k=-1, dtype=bool)
+    assert ready(a_job([1.0, 1.0, 1.0], waits=[5.0, 0.0, 0.0], after=chain), hours=[1.0]) == [6]
+
+
+def test_a_message_begins_with_what_it_follows_and_holds_up_what_needs_it():
+    after = np.zeros((3, 3), dtype=bool)
+    after[1, 0] = after[1, 2] = after[2, 0] = (
+        True  # stage 1 needs stage 0, and message 2, sent for after stage 0
+    )
+    assert ready(a_job([2.0, 1.0, 0.0], waits=[0.0, 0.0, 9.0], after=after), hours=[1.0]) == [10]
+
+
+def test_a_stage_that_does_not_happen_passes_on_what_comes_before_it():
+    chain = np.zeros((3, 3), dtype=bool)
+    chain[1, 0] = chain[2, 1] = True
+    assert ready(a_job([1.0, 0.0, 1.0], waits=[3.0, 0.0, 0.0], after=chain), hours=[6.0]) == [3]
+
+
+def test_a_wait_begun_in_winter_lasts_longer():
+    season = np.array([1.0, 1.0, 1.5, 1.5])
+    assert ready(a_job([1.0], waits=[10.0], seasonal=[0]), hours=[6.0], season=season) == [10]
+    assert ready(a_job([1.0], waits=[10.0], seasonal=[0], first=2), hours=[6.0], season=season) == [17]
+    assert ready(a_job([1.0], waits=[10.0], first=2), hours=[6.0], season=season) == [12]
+
+
+def test_there_are_only_so_many_places():
+    three = [a_job([10.0], name=f"b{i}") for i in range(3)]
+    assert ready(*three, hours=[3.0], most=1.0, places=3) == [9, 9, 9]
+    assert ready(*three, hours=[3.0], most=1.0, places=1) == [9, 19, 29]
+
+
+def test_a_board_that_stands_for_two_days_gives_up_its_place_and_one_on_the_rack_needs_none():
+    drying = a_job([1.0, 1.0], waits=[6.0, 0.0], name="drying")
+    other = a_job([9.0], name="other")
+    assert ready(drying, other, hours=[3.0], most=3.0, places=1) == [6, 3]
+    night = a_job([1.0, 1.0], waits=[1.0, 0.0], name="night")
+    assert ready(night, other, hours=[3.0], most=3.0, places=1) == [1, 4]
+
+
+def test_a_board_that_is_begun_comes_before_those_in_line():
+    waiting, begun = a_job([3.0], name="first in order"), a_job([3.0], place="rack", name="begun")
+    assert ready(waiting, begun, hours=[3.0], places=1) == [1, 0]
+
+
+def test_checks_on_the_rack_need_no_place():
+    on_rack = a_job([1.0], rack=[0], place="rack")
+    assert ready(a_job([6.0], place="bench"), on_rack, hours=[3.0], places=1, order=[1, 0]) == [2, 0]
+
+
+def test_the_next_free_start_is_where_a_place_and_hours_are_left():
+    done = run(a_job([6.0]), a_job([6.0]), hours=[3.0], places=2)
+    assert done.first_free.tolist() == [4]
+    assert run(a_job([6.0]), hours=[3.0], places=3, most=2.0).first_free.tolist() == [0]
+
+
+def test_the_critical_path_of_a_published_network():
+    # Hillier & Lieberman, Introduction to Operations Research, the Reliable Construction Co.: 44 weeks
+    with (SHARED / "hl_pert.csv").open(encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    names = [row["activity"] for row in rows]
+    after = np.array([[other in row["predecessors"] for other in names] for row in rows])
+    weeks = [(float(r["optimistic"]) + 4 * float(r["likely"]) + float(r["pessimistic"])) / 6 for r in rows]
+    job = a_job([1e-6] * len(names), waits=weeks, after=after)
+    assert ready(job, hours=[1e9], most=1e9) == [44]
+
+
+durations = st.sampled_from([0.0, 0.0, 0.5, 1.0, 2.0, 3.7])
+
+
+@st.composite
+def jobs_of(draw):
+    n_draws = 3
+    made = []
+    for j in range(draw(st.integers(1, 4))):
+        n = draw(st.integers(1, 5))
+        after = np.zeros((n, n), dtype=bool)
+        for i in range(n):
+            for k in range(i):
+                after[i, k] = draw(st.booleans())
+        some = st.lists(durations, min_size=n_draws, max_size=n_draws)
+        made.append(
+            a_job(
+                np.array([draw(some) for _ in range(n)]),
+                np.array([draw(some) for _ in range(n)]),
+                after,
+                sessions=np.array([[draw(st.integers(1, 3))] * n_draws for _ in range(n)]),
+                rack=[i for i in range(n) if draw(st.integers(0, 3)) == 0],
+                free=np.array([draw(some) for _ in range(n)]),
+                seasonal=[i for i in range(n) if draw(st.booleans())],
+                place=draw(st.sampled_from(["bench", "rack", "queue", "queue"])),
+                first=np.array(draw(some)),
+                name=f"b{j}",
+            )
+        )
+    return made
+
+
+@searched(max_examples=100, deadline=None)
+@given(jobs_of(), st.integers(1, 3), st.sampled_from([1.5, 4.0, 100.0]), st.randoms())
+def test_a_slow_replay_of_the_same_draws_gives_the_same_days(jobs, places, most, luck):
+    jobs = [
+        Job(**{**vars(job), "place": "rack" if job.place == "bench" and i >= places else job.place})
+        for i, job in enumerate(jobs)
+    ]
+    order = luck.sample(range(len(jobs)), len(jobs))
+    hours = np.array([3.0, 0.0, 2.5, 4.0])
+    season = np.array([1.0] * 5 + [1.4] * 5)
+    done = run(*jobs, hours=hours, places=places, most=most, order=order, season=season)
+    for draw in range(3):
+        days, started, worked, first_free = slowly(
+            jobs,
+            lambda day: hours[day % 4],
+            places=places,
+            most_on_one=most,
+            order=order,
+            season=season,
+            draw=draw,
+        )
+        assert done.ready[:, draw].tolist() == days
+        assert done.started[:, draw].tolist() == started
+        assert done.worked[:, draw] == pytest.approx(worked)
+        assert done.first_free[draw] == first_free
+    assert done.worked == pytest.approx(np.array([job.hours.sum(axis=0) for job in jobs]), abs=1e-6)
+
+
+def queue(service, gaps, n, seed):
+    """Mean wait, in services, of boards that come at random to one pair of hands with one place; a service is 40 days."""
+    rng = np.random.default_rng(seed)
+    arrive = np.cumsum(gaps(rng, n), axis=0) * 40
+    took = service(rng, n) * 40
+    jobs = [a_job(took[i][None, :], first=arrive[i], name=f"b{i}") for i in range(len(took))]
+    done = run(*jobs, hours=[1.0], places=1, most=1.0)
+    waits = (done.started - np.ceil(arrive)) / 40
+    return waits[len(took) // 3 :].mean()
+
+
+LOAD = 0.5
+POISSON = {
+    "M/M/1": (lambda rng, n: rng.exponential(1.0, n), 1.0),
+    "M/D/1": (lambda rng, n: 0 * rng.random(n) + 1, 0.5),
+    "M/G/1, Erlang-2": (lambda rng, n: rng.gamma(2, 0.5, n), 0.75),
+}
+
+
+@pytest.mark.parametrize("name", POISSON)
+def test_waits_in_line_are_those_of_pollaczek_and_khinchine(name):
+    # Wq = load / (1 - load) x (1 + cv^2) / 2 services: 1, .5 and .75 at half load
+    service, expected = POISSON[name]
+    seen = queue(service, lambda rng, n: rng.exponential(1 / LOAD, n), (60, 1500), 3)
+    assert seen == pytest.approx(expected, abs=0.05)
+
+
+def test_as_many_boards_are_here_as_come_a_day_times_the_days_they_stay():
+    # Little (1961): L = lambda W, over a stretch that begins and ends empty, exactly
+    rng = np.random.default_rng(4)
+    arrive = np.cumsum(rng.exponential(3.0, 40))
+    jobs = [a_job([rng.uniform(2, 9)], first=np.ceil(at), name=f"b{i}") for i, at in enumerate(arrive)]
+    done = run(*jobs, hours=[3.0], places=2, most=2.0)
+    stay = done.ready[:, 0] - np.ceil(arrive)
+    end = int(done.ready.max())
+    here = [np.sum((np.ceil(arrive) <= day) & (day < done.ready[:, 0])) for day in range(end)]
+    assert np.mean(here) == pytest.approx(len(jobs) / end * stay.mean())
+
+
+@searched(max_examples=60, deadline=None)
+@given(
+    st.lists(st.tuples(st.floats(0.5, 20), st.integers(0, 10)), min_size=1, max_size=6), st.floats(0.5, 20)
+)
+def test_one_more_board_in_line_never_makes_another_earlier_with_one_place(boards, more):
+    jobs = [a_job([hours], first=first, name=f"b{i}") for i, (hours, first) in enumerate(boards)]
+    order = np.argsort(np.argsort([first for _, first in boards], kind="stable"), kind="stable")
+    before = ready(*jobs, hours=[3.0], places=1, order=order)
+    after = ready(*jobs, a_job([more], name="more"), hours=[3.0], places=1, order=[*order, len(jobs)])
+    assert all(now >= was for was, now in zip(before, after[:-1], strict=True))
+
+
+def test_no_board_is_a_shop_that_is_free():
+    done = simulate([], WEEK[:, None], places=3, most_on_one=4.5, order=np.array([], dtype=np.int64))
+    assert done.ready.shape[0] == 0
+    assert done.first_free.tolist() == [0]
+
+
+@pytest.mark.parametrize(
+    ("job", "options", "said"),
+    [
+        (a_job([5.0]), {"hours": [0.0]}, "never finished"),
+        (a_job([5.0]), {"places": 0}, "never finished"),
+        (a_job([5.0, 1.0], after=np.array([[False, True], [True, False]])), {}, "wait for one another"),
+        (a_job([5.0, 1.0], waits=[np.inf, 0.0]), {}, "no end"),
+        (a_job([np.nan]), {}, "no end"),
+    ],
+)
+def test_a_board_that_can_never_be_finished_is_named_and_ends_the_search(job, options, said):
+    with pytest.raises(NoAnswerError, match=said) as told:
+        run(job, **options)
+    assert "board b" in str(told.value)
