@@ -136,9 +136,7 @@ class WaitCases:
         if wait.cause == DRYING and self.drying:
             held = set(self.later[self.drying])
         has = self.rows.get(wait.board, {})
-        return any(
-            entry.last > wait.first for name in held or stages.keys() for entry in has.get(name, ())
-        )
+        return any(entry.last > wait.first for name in held or stages.keys() for entry in has.get(name, ()))
 
     def _between_checks(self, board: str, first: dt.date) -> Stood | None:
         """How long a board dried by the checks on it, from a day on; None where none of them found it dry."""
@@ -196,7 +194,7 @@ class WaitCases:
         begun = min(min(e.date for e in has[name]) for name in follow)
         after = {name for name in follow if min(e.date for e in has[name]) == begun}
         held_too = [n for n in has if n != stage and self.later[n] & after and n not in follow]
-        if begun <= end or any(max(e.last for e in has[n]) >= end for n in held_too):
+        if any(max(e.last for e in has[n]) >= end for n in held_too):
             return None
         if self._stood_for_more(board.board, end, begun):
             return None

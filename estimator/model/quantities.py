@@ -9,6 +9,7 @@ from estimator.words.rules import Rule
 from estimator.words.settings import LENGTH, ONCE, Settings, Stage
 
 FOOT = 0.3048  # metres; by definition
+MORE = 1e-6  # units: found more than assessed
 
 
 def as_it_turned_out(board: Board) -> dict[str, float]:
@@ -63,6 +64,21 @@ def speaks_of(rule: Rule, board: Board, values: Values) -> bool:
         if value is None or not wanted[0] - 1e-9 <= value <= wanted[1] + 1e-9:
             return False
     return True
+
+
+def hidden_work(board: Board, settings: Settings) -> bool | None:
+    """Whether more was found than could be seen, beyond what the owner asked for since; None where nothing tells.
+
+    >>> from estimator.words.settings import Driver
+    >>> shop = Settings(drivers={"infills": Driver("infills")})
+    >>> hidden_work(Board("a", assessed={"infills": 2.0}, found={"infills": 4.0}), shop)
+    True
+    """
+    names = (*settings.drivers, *settings.sometimes)
+    told = [n for n in names if n in board.found and (n in board.assessed or n in settings.sometimes)]
+    if not told:
+        return None
+    return any(board.found[n] > board.assessed.get(n, 0.0) + board.later.get(n, 0.0) + MORE for n in told)
 
 
 def modifiers_of(stage: str, settings: Settings) -> tuple[str, ...]:

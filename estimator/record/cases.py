@@ -4,21 +4,20 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from statistics import NormalDist
 
-from estimator.model.quantities import as_it_turned_out, happens
+from estimator.bench.wait_cases import WaitCases
+from estimator.model.quantities import as_it_turned_out, happens, hidden_work
 from estimator.record.past import Past, StageWork, Usual
 from estimator.words.records import FINISHED, Board
 from estimator.words.rules import Rule
-from estimator.words.settings import Settings
 from estimator.words.settings_rules import HIDDEN_WORK
 
 HALF = 0.5  # of a stage's usual hours: a rate with less of it cannot be seen in them
+SAME_DAY = 0.5  # days of what was over on the day on which it began
 LEAST_RATE = 0.05  # of the usual rate: what a stage quicker than its other parts alone would leave
-MORE = 1e-6  # units: found more than assessed
-WET, DRY = "still wet", "dry"  # what the checks of a drying board say
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,34 +134,13 @@ def _board(rule: Rule, past: Past) -> Iterator[Case]:
 def _wait(rule: Rule, past: Past) -> Iterator[Case]:
     """Waits with both their ends written; of drying also those that the checks put on one side for certain."""
     told = {board.board for board, _ in past.of(rule)}
-    for wait in past.log.waits:
-        if wait.cause != rule.wait or wait.board not in told:
-            continue
-        if wait.until is not None:
-            days = max((wait.until - wait.first).days, 0.5)
-            yield Case(wait.board, days, _side(rule, days), wait.until)
-            continue
-        bounds = _between_checks(wait.board, wait.first, wait.cause, past)
-        if bounds is None:
-            continue
-        least, most = bounds
-        side = _side(rule, least)
-        if side == _side(rule, most):
-            day = wait.first + dt.timedelta(days=math.ceil(most))
-            yield Case(wait.board, math.sqrt(least * most), side, day)
-
-
-def _between_checks(board: str, first: dt.date, cause: str, past: Past) -> tuple[float, float] | None:
-    """The most and the fewest days that a wait can have taken by the checks on the stage of its name."""
-    checks = [e for e in past.log.entries if e.board == board and e.stage == cause and e.date >= first]
-    ended = [e.date for e in checks if e.note.strip().casefold() == DRY or e.done]
-    if not ended:
-        return None
-    end = min(ended)
-    wet = [e.date for e in checks if e.note.strip().casefold() == WET and e.date < end]
-    least = (max(wet) - first).days if wet else 0
-    most = (end - first).days
-    return max(least, 0.5), max(most, 0.5)
+    for stood in WaitCases(past.log, past.settings).for_cause(rule.wait):
+        if stood.board in told and stood.until is not None:
+            fewest = stood.fewest - (stood.fewest < stood.most)  # it was wet on the day before
+            fewest, most = max(fewest, SAME_DAY), max(stood.most, SAME_DAY)
+            side = _side(rule, fewest)
+            if side == _side(rule, most):
+                yield Case(stood.board, math.sqrt(fewest * most), side, stood.until)
 
 
 def _span(rule: Rule, past: Past) -> Iterator[Case]:
@@ -171,7 +149,7 @@ def _span(rule: Rule, past: Past) -> Iterator[Case]:
     for board, _ in past.of(rule):
         first, last = (getattr(board, name) for name in rule.span)
         if first is not None and last is not None and last >= first:
-            days = max((last - first).days, 0.5)
+            days = max((last - first).days, SAME_DAY)
             yield Case(board.board, days, _side(rule, days), last)
 
 
@@ -188,19 +166,10 @@ def _chance(rule: Rule, past: Past) -> Iterator[Case]:
 def _happened(event: str, board: Board, values: Mapping[str, float], past: Past) -> bool | None:
     """Whether an event happened on a board; None where the log does not tell."""
     if event == HIDDEN_WORK:
-        return _hidden_work(board, past.settings)
+        return hidden_work(board, past.settings)
     if event not in past.settings.sometimes:
         return None if event not in values else values[event] > 0
     worked = past.worked.get(board.board, ())
     booked = any(has.stage == event for has in worked)
     on = happens(past.settings.stages[event], values, booked=booked)
     return False if on is None and worked else on
-
-
-def _hidden_work(board: Board, settings: Settings) -> bool | None:
-    """Whether more was found than could be seen, beyond what the owner asked for since."""
-    names: Sequence[str] = (*settings.drivers, *settings.sometimes)
-    told = [n for n in names if n in board.found and (n in board.assessed or n in settings.sometimes)]
-    if not told:
-        return None
-    return any(board.found[n] > board.assessed.get(n, 0.0) + board.later.get(n, 0.0) + MORE for n in told)
