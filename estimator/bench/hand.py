@@ -82,7 +82,7 @@ class Hand:
         return Seen(
             day=self.day,
             ended=self._ended.get(board.board, {}),
-            standing=self._standing.get(board.board),
+            standing=self._standing.get(board.board, ()),
             met=frozenset(
                 wait.cause
                 for wait in self.log.waits
@@ -103,10 +103,10 @@ class Hand:
         return last
 
     @cached_property
-    def _standing(self) -> Mapping[str, Wait]:
+    def _standing(self) -> Mapping[str, tuple[Wait, ...]]:
         """By board what it waits for on day 0."""
-        return {
-            wait.board: wait
-            for wait in self.log.waits
-            if wait.first < self.day and (wait.until is None or wait.until >= self.day)
-        }
+        open_ = defaultdict(list)
+        for wait in self.log.waits:
+            if wait.first < self.day and (wait.until is None or wait.until >= self.day):
+                open_[wait.board].append(wait)
+        return {board: tuple(waits) for board, waits in open_.items()}

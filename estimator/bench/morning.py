@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from estimator.bench.jobs import Job
 from estimator.bench.outlook import YES_WITHIN, Outlook, days_at
@@ -25,6 +26,7 @@ from estimator.model.saved_fit import Array
 from estimator.words.records import FINISHED, STOPPED, Board
 from estimator.words.settings import Settings
 
+HOPELESS = 0.02  # chance below which no order of work helps
 TRIED = 3  # boards at most that are tried at the head of the order
 WORTH_A_CHANGE = 0.25  # dates kept more, on average, from which another order is spoken of
 UNCOLLECTED = 90  # days after which a ready board is no news
@@ -66,7 +68,8 @@ def bench_day(outlook: Outlook, today: dt.date, log_up_to: dt.date) -> BenchDay:
 def _promise(outlook: Outlook, board: Board, job: Job, ready: Array, told: Told | None) -> Promise:
     """One board's dates, and what comes next on it."""
     day = outlook.hand.day
-    stage, begins, why = _next(job, outlook.settings)
+    standing = [w.cause for w in outlook.hand.seen(board).standing if w.cause not in outlook.settings.stages]
+    stage, begins, why = _next(job, next(iter(standing), OWNER), outlook.settings)
 
     def kept(last: dt.date) -> float:
         return float(np.mean(ready <= (last - day).days))
@@ -87,16 +90,17 @@ def _promise(outlook: Outlook, board: Board, job: Job, ready: Array, told: Told 
     )
 
 
-def _next(job: Job, settings: Settings) -> tuple[str, float, str]:
+def _next(job: Job, standing: str, settings: Settings) -> tuple[str, float, str]:
     """The stage that comes next, the day on which it can be begun in most draws, and what it stands for until then.
 
-    What waits for work that is still to do is not next.
+    standing: what the whole board waits for, where it does. What waits for work that is still to do is not next; a
+    stage on the rack is over when its wait is.
     """
     over: dict[int, Array] = {}
 
     def begins(i: int) -> tuple[Array, str]:
         at = np.asarray(job.free[i], dtype=float)
-        cause = OWNER if np.median(at) > 0 else ""
+        cause = standing if np.median(at) > 0 else ""
         for j in np.flatnonzero(job.after[i]).tolist():
             if j not in over:
                 day = np.ceil(begins(j)[0] + job.waits[j])
@@ -114,6 +118,9 @@ def _next(job: Job, settings: Settings) -> tuple[str, float, str]:
     stage, day, cause = best
     if not stage:
         return "", 0.0, ""
+    i = job.stages.index(stage)
+    if job.rack[i]:
+        day, cause = day + float(np.ceil(np.median(job.waits[i]))), stage
     return stage, day, _stands_for(cause, settings) if day > 0 else ""
 
 
@@ -162,23 +169,23 @@ def _ring(outlook: Outlook, promises: Sequence[Promise], today: dt.date) -> tupl
 
 def _swap(outlook: Outlook, promises: Sequence[Promise], told: Mapping[str, Told]) -> Swap | None:
     """The board that, put first, lets most dates be kept; None where no change is worth it."""
-    day, order = outlook.hand.day, outlook.order()
-    before = {p.board: p.chance_kept for p in promises if p.chance_kept is not None}
-    tried = sorted(
-        (p for p in promises if before.get(p.board, 1.0) < WORTH_A_CALL), key=lambda p: before[p.board]
-    )
-    best: Swap | None = None
-    for promise in [p for p in tried if p.why == "" or p.on == "queue"][:TRIED]:
-        i = next(n for n, b in enumerate(outlook.boards) if b.board == promise.board)
-        moved = np.where(order < order[i], order + 1, order)
-        moved[i] = 0
-        ready = outlook.finished(order=moved).ready
-        after = {
-            b.board: float(np.mean(ready[n] <= (told[b.board].last - day).days))
-            for n, b in enumerate(outlook.boards)
-            if b.board in before
-        }
-        swap = Swap(promise.board, promise.name, before, after)
-        if swap.gain >= WORTH_A_CHANGE and (best is None or swap.gain > best.gain):
-            best = swap
-    return best
+    thin, order = outlook.thinned(), outlook.order()
+    name = {p.board: p.name for p in promises}
+    at = {b.board: n for n, b in enumerate(outlook.boards) if b.board in told}
+
+    def kept(ranks: NDArray[np.int64] | None = None) -> dict[str, float]:
+        ready, day = thin.finished(order=ranks).ready, outlook.hand.day
+        return {board: float(np.mean(ready[n] <= (told[board].last - day).days)) for board, n in at.items()}
+
+    may = [p for p in promises if p.board in at and HOPELESS < (p.chance_kept or 0.0) < WORTH_A_CALL]
+    may = sorted((p for p in may if not p.why or p.on == "queue"), key=lambda p: -(p.chance_kept or 0.0))
+    if not may:
+        return None
+    before = kept()
+    swaps = []
+    for promise in may[:TRIED]:
+        moved = np.where(order < order[at[promise.board]], order + 1, order)
+        moved[at[promise.board]] = 0
+        swaps.append(Swap(promise.board, name[promise.board], before, kept(moved)))
+    best = max(swaps, key=lambda swap: swap.gain)
+    return best if best.gain >= WORTH_A_CHANGE else None

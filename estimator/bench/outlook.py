@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,7 +46,9 @@ class Outlook:
     @classmethod
     def of(cls, hand: Hand, capacity: Capacity) -> Outlook:
         """Boards of which neither rules nor log can tell are left out, with the reason."""
-        boards, jobs, left_out = [], [], {}
+        boards: list[Board] = []
+        jobs: list[Job] = []
+        left_out: dict[str, str] = {}
         for board in sorted(hand.boards, key=lambda b: (b.accepted or dt.date.max, b.board)):
             try:
                 jobs.extend(hand.jobs([board]))
@@ -84,6 +86,21 @@ class Outlook:
             order=rank,
             season=seasons(self.hand.day, bench.winter_drying),
         )
+
+    def thinned(self, n: int = 1000) -> Outlook:
+        """The same with the first draws alone, for what is tried and not told."""
+        jobs = tuple(
+            replace(
+                job,
+                hours=job.hours[:, :n],
+                waits=job.waits[:, :n],
+                sessions=job.sessions[:, :n],
+                free=job.free[:, :n],
+                first=job.first[:n],
+            )
+            for job in self.jobs
+        )
+        return replace(self, jobs=jobs)
 
     def dates(self, ready: Array) -> Dates:
         """The range of days that draws of a day's number make."""

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from estimator.bench.jobs import Job
+from estimator.bench.jobs import BENCH, QUEUE, RACK, Job
 from estimator.bench.waits import WINTER_MONTHS, Waits
 from estimator.forecast.draws import Drawn, Work
 from estimator.forecast.views import revealing_stage
@@ -46,7 +46,7 @@ class Seen:
 
     day: dt.date
     ended: Mapping[str, dt.date] = field(default_factory=dict)
-    standing: Wait | None = None
+    standing: tuple[Wait, ...] = ()
     met: frozenset[str] = frozenset()
     stopped: bool = False
     judged: Mapping[str, float] = field(default_factory=dict)
@@ -104,8 +104,9 @@ class _Plan:
             elif name in took:
                 so_far = self.work.booked.get(name, 0.0)
                 left = np.maximum(took[name] - so_far, 0.0)
-                dries = self.seen.standing is not None and self.seen.standing.cause == name
-                days = self._days(name, self._so_far(name) if dries else 0.0)
+                wait = next((one for one in self.seen.standing if one.cause == name), None)
+                dries = wait is not None
+                days = self._days(name, 0.0 if wait is None else self._so_far(name, wait))
                 self.rows[name] = self._row(
                     left,
                     days if dries else np.where(took[name] > 0, days, 0.0),
@@ -119,20 +120,19 @@ class _Plan:
 
     def standing(self) -> None:
         """What the whole board waits for: nothing on the bench begins before it is over."""
-        wait, day = self.seen.standing, self.seen.day
-        if wait is None and not self.seen.stopped:
-            return
-        if wait is not None and wait.cause in self.rows:
-            return
-        if wait is not None and wait.until is not None:
-            free = np.full(self.n, float(max((wait.until - day).days, 0)))
-        else:
-            begun = max(self.seen.ended.values(), default=day) if wait is None else wait.first
-            law = self.waits.cause(OWNER if wait is None else wait.cause)
-            free = law.draw_given(float((day - begun).days), self.rng("standing"), self.n)
-        for row in self.rows.values():
-            if not row.rack:
-                row.free = np.maximum(row.free, free)
+        waits = [wait for wait in self.seen.standing if wait.cause not in self.settings.stages]
+        if self.seen.stopped and not waits:
+            last = max(self.seen.ended.values(), default=self.seen.day)
+            waits = [Wait(self.board, last, None, OWNER)]
+        for wait in waits:
+            if wait.until is not None:
+                free = np.full(self.n, float(max((wait.until - self.seen.day).days, 0)))
+            else:
+                so_far = float((self.seen.day - wait.first).days)
+                free = self.waits.cause(wait.cause).draw_given(so_far, self.rng(wait.cause), self.n)
+            for row in self.rows.values():
+                if not row.rack:
+                    row.free = np.maximum(row.free, free)
 
     def artwork_and_parts(self) -> None:
         """Messages that a stage needs: sent for once the board's first stage is done."""
@@ -185,10 +185,11 @@ class _Plan:
 
     def _place(self) -> str:
         """Where the board is on day 0."""
-        if not (self.work.booked or self.seen.standing or self.seen.stopped):
-            return "queue"
+        stands = any(w.cause in self.rows or w.cause not in self.settings.stages for w in self.seen.standing)
+        if not (self.work.booked or stands or self.seen.stopped):
+            return QUEUE
         hung = any(row.rack for name, row in self.rows.items() if name in self.work.booked)
-        return "rack" if self.seen.standing or self.seen.stopped or hung else "bench"
+        return RACK if stands or self.seen.stopped or hung else BENCH
 
     def _row(self, hours: Array, days: Array, sessions: NDArray[np.int64], *, rack: bool = False) -> Row:
         """A row that nothing holds up yet."""
@@ -218,10 +219,8 @@ class _Plan:
         if (days > 0).any():
             self.rows[name] = self._row(np.zeros(self.n), days, np.ones(self.n, dtype=np.int64), rack=True)
 
-    def _so_far(self, name: str) -> float:
-        """Days for which a board has dried, as they would be in summer."""
-        wait = self.seen.standing
-        assert wait is not None
+    def _so_far(self, name: str, wait: Wait) -> float:
+        """Days for which a board has stood; of drying as they would be in summer."""
         days = float((self.seen.day - wait.first).days)
         winter = name == DRYING and wait.first.month in WINTER_MONTHS
         return days / self.settings.bench.winter_drying if winter else days

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -60,6 +61,16 @@ class LookNext:
 
 
 @dataclass(frozen=True, slots=True)
+class Ready:
+    """When a board will be ready, at 8 in 10: by `high` 9 times in 10; for one not taken on, if its owner says yes."""
+
+    low: dt.date
+    likely: dt.date
+    high: dt.date
+    say_yes_by: dt.date | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Range:
     """Hours of one board at the odds asked for, and what the answer rests on. All hours unrounded."""
 
@@ -84,6 +95,7 @@ class Range:
     lent: int = 0  # of `rules`, how many are lent
     chance_beyond_guess: float | None = None
     stretch: tuple[float, float] = (1.0, 1.0)  # of the low and the high side, as past ranges went
+    ready: Ready | None = None
     stretch_day: str = ""  # ISO date of the record that taught it
     look_next: tuple[
         LookNext, ...
@@ -130,7 +142,14 @@ class Range:
             "unknown": list(self.unknown),
             "worked_out": list(self.worked_out),
             "taken_as_none": list(self.taken_as_none),
-            "ready": None,
+            "ready": None
+            if self.ready is None
+            else {
+                "low": self.ready.low,
+                "likely": self.ready.likely,
+                "high": self.ready.high,
+                "say_yes_by": self.ready.say_yes_by,
+            },
             "materials": None,
             "price": None,
             "look_next": [{"driver": n.driver, "narrows_hours": n.narrows_hours} for n in self.look_next],
