@@ -1,148 +1,214 @@
-"""Hours of the weeks to come: as the calendar has them, or as weeks came; less what boards that jump the queue take."""
+"""Hours of the weeks to come: as the calendar has them, or as weeks came; less what goes to boards out of turn."""
 
 from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from estimator.bench.calendar import A_DAY, Calendar
+from estimator.log.checks import day_shares
 from estimator.model.saved_fit import Array
-from estimator.words.records import Board, Log
+from estimator.words.records import SHOP, WAITING, Board, Entry, Log
 from estimator.words.settings import Bench
 
 WEEK = dt.timedelta(days=7)
+DAYS = 7
 BLOCK = 3  # weeks that come together as they came in the log
-SAME_SEASON = 4  # weeks of the year by which a past week may lie off
+SEASON = 30  # days of the year by which the weeks that one may come like lie off
+FEW = 8  # weeks from which one is drawn, where a season has fewer
 ENOUGH = 26  # past weeks from which on the log is gone by
 YEARS_APART = 0.1  # log-sd of a whole year's hours about others, where weeks come as they came
+FARTHEST = 17 * BLOCK  # weeks ahead for which it is looked at who goes before others
+WORTH_SAYING = 0.005  # of the hours
 
 
-@dataclass(frozen=True, slots=True)
-class Week:
-    """A past week. share: hours worked over those of the calendar; jumped: the part of them on boards out of turn."""
+@dataclass(frozen=True)
+class Past:
+    """Weeks in which a board stood in line from Monday to Sunday: what was not worked then was not there to work.
 
-    monday: dt.date
-    share: float
-    jumped: float
+    mondays: (n_weeks,), days of the year; hours: (n_weeks, 7), worked on boards
+    jumped: (n_starts, FARTHEST), share of the usual hours of a week so many weeks on that went to boards taken on
+    since, while one that was in line at the start still stood in line; not a number beyond that
+    """
+
+    mondays: NDArray[np.int64]
+    hours: Array
+    jumped: Array
 
 
 @dataclass(frozen=True)
 class Capacity:
-    """Hours at the bench on the days to come, by draw.
+    """Hours at the bench for the boards in hand on the days to come, by draw.
 
-    day: day 0; weeks: past ones to draw from, in order, none: every week is the calendar's
-    as_they_came: whether the hours of past weeks count, or only what boards out of turn took of them
+    day: day 0; past: what the log tells; as_they_came: whether weeks come as they came, else as the calendar says
+    said: in words where the hours come from
     """
 
     calendar: Calendar
     day: dt.date
-    weeks: tuple[Week, ...] = ()
+    past: Past | None = field(default=None, repr=False)
     as_they_came: bool = False
     seed: int = 0
     said: str = ""
 
     def hours(self, first: int, n_days: int, n_draws: int) -> Array:
-        """Hours for boards in hand from day `first` on, shape (n_days, n_draws)."""
-        days = self.calendar.hours_from(self.day + first * A_DAY, n_days)
-        hours = np.repeat(days[:, None], n_draws, axis=1)
-        if not self.weeks:
-            return hours
-        of = np.array([self._week(first + n) for n in range(n_days)])
-        for week in np.unique(of).tolist():
-            hours[of == week] *= self._share(week, n_draws)
+        """Hours from day `first` on, shape (n_days, n_draws); a day has the same hours however it is asked for."""
+        monday = self.day.weekday()
+        weeks = range((first + monday) // DAYS, (first + n_days - 1 + monday) // DAYS + 1)
+        days = [self._week(week, n_draws) for week in weeks]
+        skip = first + monday - DAYS * weeks.start
+        return np.concatenate([np.zeros((0, n_draws)), *days])[skip : skip + n_days]
+
+    def _week(self, week: int, n_draws: int) -> Array:
+        """Hours from Monday to Sunday of a week, (7, n_draws); week 0 holds day 0."""
+        monday = self.day - self.day.weekday() * A_DAY + week * WEEK
+        usual = self.calendar.hours_from(monday, DAYS)
+        if self.past is None:
+            return np.repeat(usual[:, None], n_draws, axis=1)
+        hours = self._as_came(self.past, week, monday, n_draws) if self.as_they_came else usual[:, None]
+        return np.asarray(hours * (1 - self._jumped(self.past, week, n_draws)), dtype=float)
+
+    def _as_came(self, past: Past, week: int, monday: dt.date, n_draws: int) -> Array:
+        """Hours as in past weeks of the season, some that followed on one another; none on days that are free."""
+        block, at = divmod(week, BLOCK)
+        begun = monday - at * WEEK
+        apart = np.abs(past.mondays - begun.timetuple().tm_yday) % 365
+        apart = np.minimum(apart, 365 - apart)
+        near = np.flatnonzero(apart <= max(SEASON, np.sort(apart)[min(FEW, len(apart)) - 1]))
+        rng = np.random.default_rng([self.seed, 11, block])
+        here = np.minimum(near[rng.integers(0, len(near), n_draws)] + at, len(past.hours) - 1)
+        luck = np.random.default_rng([self.seed, 12, week // 52]).standard_normal(n_draws)
+        open_ = [not self.calendar.free(monday + n * A_DAY) for n in range(DAYS)]
+        hours: Array = past.hours[here].T * np.exp(YEARS_APART * luck) * np.array(open_)[:, None]
         return hours
 
-    def _week(self, day: int) -> int:
-        """The number of the week that a day lies in; that of day 0 is 0."""
-        return (day + self.day.weekday()) // 7
-
-    def _share(self, week: int, n_draws: int) -> Array:
-        """The share of a week's calendar hours that boards in hand get, by draw."""
+    def _jumped(self, past: Past, week: int, n_draws: int) -> Array:
+        """The share of a week that goes to boards taken on after day 0, by draw: as after some past week."""
         block, at = divmod(week, BLOCK)
-        monday = self.day - self.day.weekday() * A_DAY + block * BLOCK * WEEK
-        alike = [i for i in range(len(self.weeks)) if self._alike(i, monday)] or [*range(len(self.weeks))]
-        rng = np.random.default_rng([self.seed, 11, block])
-        begun = np.array(alike)[rng.integers(0, len(alike), n_draws)]
-        here = np.minimum(begun + at, len(self.weeks) - 1)
-        share, jumped = self._columns
-        if not self.as_they_came:
-            return np.asarray(np.maximum(1 - jumped[here], 0.0))
-        year = np.exp(YEARS_APART * np.random.default_rng([self.seed, 12]).standard_normal(n_draws))
-        return np.asarray(np.maximum(year * (share - jumped)[here], 0.0))
+        told = [
+            n for n in range(FARTHEST // BLOCK) if len(_that_last(past.jumped, BLOCK * (n + 1))) >= ENOUGH
+        ]
+        if not told:
+            return np.zeros(n_draws)
+        if block > told[-1]:
+            block, at = told[-1], BLOCK - 1  # it stays as it is by then
+        there = _that_last(past.jumped, BLOCK * (block + 1))
+        rng = np.random.default_rng([self.seed, 13, week // BLOCK])
+        share: Array = there[rng.integers(0, len(there), n_draws), BLOCK * block + at]
+        return share
 
-    @cached_property
-    def _columns(self) -> tuple[Array, Array]:
-        """Shares worked and shares jumped of all past weeks."""
-        return np.array([w.share for w in self.weeks]), np.array([w.jumped for w in self.weeks])
 
-    def _alike(self, i: int, monday: dt.date) -> bool:
-        """Whether a past week lies in the season of a week to come."""
-        apart = abs(self.weeks[i].monday.isocalendar().week - monday.isocalendar().week)
-        return min(apart, 52 - apart) <= SAME_SEASON
+def _that_last(jumped: Array, weeks: int) -> Array:
+    """The rows that are known for so many weeks."""
+    known: Array = jumped[~np.isnan(jumped[:, weeks - 1])]
+    return known
 
 
 def capacity_of(log: Log, bench: Bench, day: dt.date, *, seed: int = 0) -> Capacity:
-    """The hours to come of a shop, from day 0 on, and in words where they come from."""
+    """The hours to come of a shop, from day 0 on, and in words where they come from.
+
+    Where fewer than half a year's weeks are written down in which a board stood in line all week, the calendar stands,
+    and that later boards go before others is left out; both are said.
+    """
     calendar = Calendar.of(bench)
-    weeks = past_weeks(log, calendar, day)
-    if len(weeks) < ENOUGH:
+    past, as_they_came = past_weeks(log, calendar, day), bench.hours_from == "log"
+    weeks = len(past.mondays)
+    if weeks < ENOUGH:
         said = "the week in your settings"
-        if bench.hours_from == "log":
-            said += f"; only {len(weeks)} full weeks are written down, and it takes {ENOUGH}"
+        if as_they_came:
+            said += (
+                f"; a board stood in line all through only {weeks} weeks of the log, and it takes {ENOUGH}"
+            )
         return Capacity(calendar, day, seed=seed, said=said)
-    jumped = float(np.mean([week.jumped for week in weeks]))
-    if bench.hours_from == "log":
-        said = f"{len(weeks)} weeks as they came"
-    elif jumped < 0.005:
-        return Capacity(calendar, day, seed=seed, said="the week in your settings")
-    else:
-        said = "the week in your settings"
-    said += f", less {100 * jumped:.0f} in 100 hours for boards out of turn" if jumped >= 0.005 else ""
-    return Capacity(calendar, day, weeks, bench.hours_from == "log", seed, said)
+    said = f"{weeks} weeks as they came" if as_they_came else "the week in your settings"
+    share = float(np.nanmean(past.jumped))
+    if share >= WORTH_SAYING:
+        said += f", less {100 * share:.0f} in 100 hours for later boards that go before others"
+    return Capacity(calendar, day, past, as_they_came, seed, said)
 
 
-def past_weeks(log: Log, calendar: Calendar, day: dt.date) -> tuple[Week, ...]:
-    """The full weeks before a day in which boards waited in line or on the bench all week, in order."""
-    if not log.entries:
-        return ()
-    hours: dict[dt.date, float] = defaultdict(float)
-    jumped: dict[dt.date, float] = defaultdict(float)
-    turn = _Turns(log.boards)
-    for entry in log.entries:
-        monday = entry.last - entry.last.weekday() * A_DAY
-        hours[monday] += entry.hours
-        if turn.jumped(entry.board, entry.date):
-            jumped[monday] += entry.hours
-    first = min(entry.date for entry in log.entries)
-    monday = first + (7 - first.weekday()) * A_DAY
-    weeks = []
-    while monday + WEEK <= day:
-        usual = float(calendar.hours_from(monday, 7).sum())
-        if usual > 0 and turn.waiting(monday):
-            weeks.append(Week(monday, hours[monday] / usual, min(jumped[monday] / usual, 1.0)))
-        monday += WEEK
-    return tuple(weeks)
+def past_weeks(log: Log, calendar: Calendar, day: dt.date) -> Past:
+    """What the weeks before a day tell: full weeks without days away in which a board stood in line all through."""
+    dates = [entry.date for entry in log.entries if entry.board != SHOP]
+    first = min(dates, default=day)
+    first += -first.weekday() % DAYS * A_DAY
+    mondays = [first + n * WEEK for n in range(max((day - first).days // DAYS, 0))]
+    weeks = _Weeks(log, first, len(mondays))
+    full = [calendar.hours_from(m, DAYS).tolist() == list(calendar.week) for m in mondays]
+    kept = np.flatnonzero(np.array(full, dtype=bool) & (weeks.lasts > 0))
+    usual = np.array([calendar.hours_from(m, DAYS).sum() for m in mondays])
+    return Past(
+        np.array([mondays[i].timetuple().tm_yday for i in kept], dtype=np.int64),
+        weeks.hours[kept],
+        weeks.jumped(usual)[weeks.lasts > 0],
+    )
 
 
-class _Turns:
-    """Who was in line when."""
+@dataclass(frozen=True)
+class _Weeks:
+    """A log by weeks, counted from the first Monday on."""
 
-    def __init__(self, boards: Sequence[Board]) -> None:
-        self.accepted: Mapping[str, dt.date] = {b.board: b.accepted for b in boards if b.accepted}
-        begun = [(b.accepted, b.started or dt.date.max) for b in boards if b.accepted]
-        self.line = sorted((a, s) for a, s in begun if s > a)
-        self.here = [(b.accepted, b.ready or b.collected or dt.date.max) for b in boards if b.accepted]
+    log: Log
+    first: dt.date
+    n: int
 
-    def jumped(self, board: str, day: dt.date) -> bool:
-        """Whether a board was worked on a day while one taken on before it still stood in line."""
-        accepted = self.accepted.get(board)
-        return accepted is not None and any(a < accepted and s > day for a, s in self.line)
+    @cached_property
+    def line(self) -> list[tuple[dt.date, dt.date]]:
+        """From when to when each board stood in line."""
+        entries: dict[str, list[Entry]] = defaultdict(list)
+        for entry in self.log.entries:
+            if entry.hours > 0:
+                entries[entry.board].append(entry)
+        return [
+            (board.accepted, begun)
+            for board in self.log.boards
+            if board.accepted and (begun := _begun(board, entries[board.board]))
+        ]
 
-    def waiting(self, monday: dt.date) -> bool:
-        """Whether any board was in hand all week."""
-        return any(a is not None and a <= monday and r >= monday + WEEK for a, r in self.here)
+    @cached_property
+    def lasts(self) -> NDArray[np.int64]:
+        """For each week how many full weeks, itself the first, some board in line on its Monday still stands there."""
+        lasts = np.zeros(self.n, dtype=np.int64)
+        for accepted, begun in self.line:
+            from_, to = (accepted - self.first).days, (begun - self.first).days // DAYS
+            weeks = np.arange(max(-(-from_ // DAYS), 0), min(to, self.n))
+            lasts[weeks] = np.maximum(lasts[weeks], np.minimum(to, self.n) - weeks)
+        return lasts
+
+    @cached_property
+    def hours(self) -> Array:
+        """Hours worked on boards by week and weekday, (n, 7)."""
+        hours = np.zeros((self.n, DAYS))
+        for entry in self.log.entries:
+            if entry.board != SHOP:
+                for day, share in day_shares(entry):
+                    week, weekday = divmod((day - self.first).days, DAYS)
+                    if 0 <= week < self.n:
+                        hours[week, weekday] += share
+        return hours
+
+    def jumped(self, usual: Array) -> Array:
+        """By week and weeks from it the share of the usual hours that went to boards taken on since."""
+        jumped = np.zeros((self.n, FARTHEST))
+        accepted = {b.board: (b.accepted - self.first).days // DAYS for b in self.log.boards if b.accepted}
+        for entry in self.log.entries:
+            week = (entry.last - self.first).days // DAYS
+            if 0 <= week < self.n and entry.board in accepted and usual[week] > 0:
+                starts = np.arange(max(week - FARTHEST + 1, 0), min(accepted[entry.board], week) + 1)
+                jumped[starts, week - starts] += entry.hours / usual[week]
+        beyond = np.arange(FARTHEST) >= self.lasts[:, None]
+        return np.where(beyond, np.nan, np.minimum(jumped, 1.0))
+
+
+def _begun(board: Board, entries: list[Entry]) -> dt.date | None:
+    """The day on which a board's turn came; never for one that waits, and None for one that went without."""
+    if board.started:
+        return board.started
+    assert board.accepted is not None
+    worked = [entry.date for entry in entries if entry.date >= board.accepted]
+    return min(worked, default=dt.date.max if board.state == WAITING else None)
