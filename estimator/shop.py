@@ -148,12 +148,9 @@ class Shop(Folder):
 
         Raises UsageError where it cannot be told or written, NoAnswerError where there is no range.
         """
-        from estimator.log.reading import read_log
         from estimator.log.tellings import checked, keep_telling
 
-        log, _, _ = read_log(
-            self.folder, self.settings
-        )  # whole: looked at from an earlier day, nothing comes first
+        log = self._whole[0]  # of all days: nothing is put before what was told since
         board = board_named(said.board, log.boards, "Write a row for it on the boards sheet first.")
         earlier = [telling for telling in log.told if telling.board == board.board]
         said = checked(said, board, earlier)
@@ -163,8 +160,9 @@ class Shop(Folder):
             answer = self.range(board.board, odds=said.odds or 0.8)
             said = replace(said, hours_low=answer.low, hours_high=answer.high)
         written = keep_telling(self.folder, self.settings, said, board, earlier)
-        for read in ("_read", "_fit", "boards", "hours"):
-            self.__dict__.pop(read, None)
+        for name in list(vars(self)):  # what was read and worked out before
+            if isinstance(getattr(type(self), name, None), cached_property):
+                delattr(self, name)
         return written
 
     def _stretch(self) -> Stretch:

@@ -16,6 +16,7 @@ from estimator.cli.options import Commands, Shared, one_of, print_json, reads, s
 from estimator.cli.record_command import record
 from estimator.cli.rules_command import rules
 from estimator.cli.tables import Heading, Part, print_parts
+from estimator.cli.told_command import told
 from estimator.words.errors import SettingsError, UnreadableError, UsageError
 from estimator.words.odds import read_odds
 from estimator.words.plain import say_count
@@ -52,6 +53,7 @@ cli.add_command(demo)
 cli.add_command(new)
 cli.add_command(record)
 cli.add_command(rules)
+cli.add_command(told)
 
 
 @cli.command(short_help="List every problem in the settings and the log.")

@@ -2,11 +2,58 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
 
-from estimator.words.records import Told
+from estimator.log.cells import DASHES, one_line
+from estimator.log.columns import Names, names_of_sheets
+from estimator.log.csv_edits import with_cells, with_row
+from estimator.log.csv_rows import read_csv
+from estimator.log.headers import TOLD, csv_headers
+from estimator.log.sources import Sources, log_files
+from estimator.log.starter import write_all
+from estimator.words.dates import say_day
+from estimator.words.errors import UsageError
+from estimator.words.records import BECAUSE, DECLINED, FINISHED, WITHDRAWN, Board, Told
+from estimator.words.settings import Settings
 
-ASKED_LATER = "asked later"
+QUOTE, _, ASKED_LATER, _ = BECAUSE
+OVER = {
+    FINISHED: "{} is ready, and there is nothing more to tell of it.",
+    DECLINED: "You said no to {}, and there is nothing to tell of it.",
+    WITHDRAWN: "The owner of {} dropped it, and there is nothing to tell of it.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A telling as it was written down.
+
+    name: what the board is called in the shop; file: where the row stands
+    judged: the telling that the board is judged on from now on
+    promised: columns of the board's own row that got the dates; notes: what was left as it is, in words
+    """
+
+    told: Told
+    name: str
+    file: Path
+    judged: Told
+    promised: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+
+    def as_dict(self) -> dict[str, Any]:
+        """The row by column, None where nothing was told, and `file`, `judged`, `promised`, `notes` beside it."""
+        row = {column: getattr(self.told, column) for column in cells_of(self.told)}
+        return {
+            **{column: None if value == "" else value for column, value in row.items()},
+            "file": str(self.file),
+            "judged": self.judged == self.told,
+            "promised": list(self.promised),
+            "notes": list(self.notes),
+        }
 
 
 def first_tellings(told: Iterable[Told]) -> dict[str, Told]:
@@ -30,3 +77,129 @@ def first_tellings(told: Iterable[Told]) -> dict[str, Told]:
         if telling.board not in first or telling.because == ASKED_LATER:
             first[telling.board] = telling
     return first
+
+
+def checked(said: Told, board: Board, earlier: Sequence[Told]) -> Told:
+    """What is said of a board, under its id and with a reason: where none is given, "quote" for the first telling.
+
+    earlier: all that was told of it before
+
+    Raises UsageError for a board that is over, a telling anew without a reason, a day before that of another
+    telling, and hours or dates that nobody can have told.
+    """
+    if board.state in OVER:
+        wrong = OVER[board.state].format(board.name)
+        raise UsageError(
+            wrong[:1].upper() + wrong[1:], "If that is not so, mend its row on the boards sheet first."
+        )
+    last = max((telling.date for telling in earlier), default=said.date)
+    if said.date < last:
+        raise UsageError(
+            f"The owner of {board.name} was told on {say_day(last)}, and no telling is put before another.",
+            f"Keep it under that day or a later one, as --today {last}.",
+        )
+    if earlier and not said.because:
+        raise UsageError(
+            f"The owner of {board.name} was told already, on {say_day(last)}.",
+            'Say why you tell it anew: --because "hidden work", "asked later", "late" or "quote".',
+        )
+    if said.hours_high == 0:
+        raise UsageError("No hours are nothing to tell.", "Write 55-80, or ? where hours were not spoken of.")
+    if said.first and said.last and said.last < said.first:
+        raise UsageError(f"The last day, {said.last}, lies before the first, {said.first}.", "Swap the two.")
+    gone = [day for day in (said.first, said.last) if day and day < said.date]
+    if gone:
+        raise UsageError(f"{say_day(gone[0])} is over on {say_day(said.date)}.", "Mend the date.")
+    words = one_line(said.terms)
+    return replace(
+        said, board=board.board, because=said.because or QUOTE, terms="" if words in DASHES else words
+    )
+
+
+def keep_telling(folder: Path, settings: Settings, told: Told, board: Board, earlier: Sequence[Told]) -> Kept:
+    """Writes one telling under those of the log in a folder, in `told.csv`; all of it, or nothing.
+
+    The dates of a board's first telling go into its own row too, where that is in `boards.csv` and has no dates yet.
+    All else that is in the files stays byte for byte, and a spreadsheet is never written.
+
+    earlier: all that was told of the board before
+
+    Raises UsageError where the row cannot be written so that it reads back, or the files cannot be.
+    """
+    names, sources = names_of_sheets(settings), log_files(folder)
+    path = sources.tables.get("told", folder / TOLD)
+    header = ",".join(csv_headers(settings)[TOLD]) + "\n"
+    notes = []
+    if sources.workbook:
+        notes.append(f"{sources.workbook.name} stays as it is; the row is in {path.name} beside it.")
+    try:
+        before = path.read_bytes() if path.exists() else b""
+        files = {path.name: with_row(before or header.encode(), names["told"], path.name, cells_of(told))}
+        promised: tuple[str, ...] = ()
+        if not earlier:
+            changed, promised, more = _promised(sources, names["boards"], board, told)
+            files |= changed
+            notes += more
+        write_all(folder, files)
+    except OSError as error:
+        raise UsageError(
+            f"{path} cannot be written.", "Close it in other programs, and see whether you may write there."
+        ) from error
+    judged = first_tellings([*earlier, told])[told.board]
+    return Kept(told, board.name, path, judged, promised, tuple(notes))
+
+
+def _promised(
+    sources: Sources, names: Names, board: Board, told: Told
+) -> tuple[dict[str, bytes], tuple[str, ...], list[str]]:
+    """The boards file with the dates of the first telling in the board's row, the columns filled, and notes."""
+    dates = {"promised_first": told.first, "promised_last": told.last}
+    days = {column: day.isoformat() for column, day in dates.items() if day}
+    if not days:
+        return {}, (), []
+    columns = " and ".join(days)
+    if sources.workbook:
+        return {}, (), [f"Put the dates into {columns} of the board's row there yourself."]
+    path = sources.tables["boards"]
+    data = path.read_bytes()
+    table, _, _ = read_csv(data, names, path.name)
+    rows = {table.at_row(number): (number, table.named(cells)) for number, cells in table.rows}
+    line, row = rows.get(board.where, (0, {"board": "?"}))
+    if one_line(row.get("board", "")).casefold() not in {"", board.board.casefold()}:
+        raise UsageError(f"{path.name} was changed meanwhile.", "Ask for it again.")
+    if dates.keys() & row.keys():
+        return {}, (), [f"The board's row in {path.name} has dates already, and keeps them."]
+    there = {column: day for column, day in days.items() if column in table.columns}
+    absent = [column for column in days if column not in there]
+    notes = [f"{path.name} has no column {' or '.join(absent)}, and stays without."] if absent else []
+    changed = {path.name: with_cells(data, names, path.name, line, there)} if there else {}
+    return changed, tuple(there), notes
+
+
+def cells_of(told: Told) -> Mapping[str, str]:
+    """The cells of a telling by column, so that they read back as they are."""
+    price = _number(told.price)
+    if len(price.partition(".")[2]) == 3:  # 1.800 could be read as 1800
+        price += "0"
+    return {
+        "board": told.board,
+        "date": told.date.isoformat(),
+        "hours_low": _number(told.hours_low),
+        "hours_high": _number(told.hours_high),
+        "price": price,
+        "terms": told.terms,
+        "first": told.first.isoformat() if told.first else "",
+        "last": told.last.isoformat() if told.last else "",
+        "odds": _number(told.odds),
+        "because": told.because,
+        "paid_by": told.paid_by,
+    }
+
+
+def _number(value: float | None) -> str:
+    """A number with all its figures, and no more; empty where there is none.
+
+    >>> _number(55.0), _number(53.25), _number(1e-05), _number(None)
+    ('55', '53.25', '0.00001', '')
+    """
+    return "" if value is None else f"{Decimal(repr(value)):f}".removesuffix(".0")

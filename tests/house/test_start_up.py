@@ -46,6 +46,7 @@ def demo(tmp_path_factory):
         ["new", "-h"],
         ["rules", "-h"],
         ["record", "-h"],
+        ["told", "-h"],
     ],
 )
 def test_help_imports_nothing_heavy(words, tmp_path):

@@ -1,10 +1,23 @@
-"""What owners were told: kept as said, and judged on the first telling."""
+"""What owners were told: kept as said, judged on the first telling, and written without touching what is there."""
 
 import datetime as dt
+from dataclasses import replace
+from pathlib import Path
 
-from estimator.log.tellings import first_tellings
-from estimator.words.records import Told
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from estimator.log.cells import DASHES, Row, one_line
+from estimator.log.columns import names_of_sheets
+from estimator.log.csv_edits import with_row
+from estimator.log.csv_rows import read_csv
+from estimator.log.rows import Ids, told_of
+from estimator.log.tellings import cells_of, checked, first_tellings, keep_telling
+from estimator.words.errors import UsageError
+from estimator.words.records import BECAUSE, PAID_BY, Board, Told
+
+DAY = dt.timedelta(days=1)
 MAY, JUNE, JULY = (dt.date(2026, month, 4) for month in (5, 6, 7))
 
 
@@ -41,3 +54,310 @@ def test_of_one_day_the_earlier_row_was_told_first():
     assert first_tellings([one, two]) == {"26-014": one}
     assert first_tellings([two, one]) == {"26-014": two}
     assert first_tellings([]) == {}
+
+
+BOARDS = "board,called,accepted,state,ready,promised_first,promised_last,note\n"
+ROWS = 'A,red,2026-05-01,,,,,"two\nlines"\nB,tan,2026-05-01,,,,,\n'
+HEADER = "board,date,hours_low,hours_high,price,terms,first,last,odds,because,paid_by\n"
+FULL = told(JUNE, "late", "A", hours_low=55, hours_high=80.25, price=1795, terms="fixed", odds=0.9)
+DATED = told(JUNE, "quote", "A", first=JULY, last=JULY + 3 * DAY)
+
+
+def keep(read, tmp_path, shop, telling):
+    """A telling checked and written into the files that a test has made, and what is read then."""
+    log = read().log
+    earlier = [one for one in log.told if one.board == telling.board]
+    board = log.by_id[telling.board]
+    kept = keep_telling(tmp_path, shop, checked(telling, board, earlier), board, earlier)
+    return kept, read()
+
+
+def plain(log):
+    return [replace(row, where="") for row in log.told]
+
+
+def test_the_first_row_comes_with_the_names_of_all_columns(read, tmp_path, shop):
+    read(boards=BOARDS + ROWS)
+    kept, after = keep(read, tmp_path, shop, FULL)
+
+    assert (tmp_path / "told.csv").read_text(
+        "utf-8"
+    ) == HEADER + "A,2026-06-04,55,80.25,1795,fixed,,,0.9,late,\n"
+    assert plain(after.log) == [FULL]
+    assert after.problems == []
+    assert (kept.told, kept.judged, kept.name, kept.file) == (FULL, FULL, "red", tmp_path / "told.csv")
+    assert kept.as_dict() == {
+        "board": "A",
+        "date": JUNE,
+        "hours_low": 55,
+        "hours_high": 80.25,
+        "price": 1795,
+        "terms": "fixed",
+        "first": None,
+        "last": None,
+        "odds": 0.9,
+        "because": "late",
+        "paid_by": None,
+        "file": str(tmp_path / "told.csv"),
+        "judged": True,
+        "promised": [],
+        "notes": [],
+    }
+
+
+def test_rows_that_are_there_stay_as_they_were_written(read, tmp_path, shop):
+    old = b'\xef\xbb\xbfprice;board;terms;Day;odds;low;high;because;last;first\r\n1.800,50;a;"as; said";4 May 2026;;;;Quote;;\r\n'
+    read({"Told.CSV": old}, boards=BOARDS + ROWS)
+    kept, after = keep(read, tmp_path, shop, replace(DATED, because="hidden work", price=0.5))
+
+    assert (
+        tmp_path / "Told.CSV"
+    ).read_bytes() == old + b"0.5;A;;2026-06-04;;;;hidden work;2026-07-07;2026-07-04\r\n"
+    assert [one.date for one in after.log.told] == [MAY, JUNE]
+    assert after.problems == []
+    assert kept.judged.date == MAY
+    assert kept.promised == ()
+    assert not kept.as_dict()["judged"]
+
+
+def test_a_column_that_is_wanted_must_be_there(read, tmp_path, shop):
+    old = "board,date,price,because\nA,2026-05-04,1800,quote\n"
+    read(boards=BOARDS + ROWS, told=old)
+    with pytest.raises(UsageError) as caught:
+        keep(read, tmp_path, shop, FULL)
+
+    assert str(caught.value) == (
+        "told.csv has no columns hours_low, hours_high, terms, odds. "
+        "Add them, with an empty cell in every row that is there."
+    )
+    assert (tmp_path / "told.csv").read_text("utf-8") == old
+
+
+def test_the_dates_of_the_first_telling_go_into_the_board_s_row(read, tmp_path, shop):
+    read(boards=BOARDS + ROWS)
+    kept, after = keep(read, tmp_path, shop, DATED)
+
+    assert (tmp_path / "boards.csv").read_text("utf-8") == BOARDS + ROWS.replace(
+        'A,red,2026-05-01,,,,,"two', 'A,red,2026-05-01,,,2026-07-04,2026-07-07,"two'
+    )
+    assert kept.promised == ("promised_first", "promised_last")
+    assert (after.log.boards[0].promised_first, after.log.boards[0].promised_last) == (JULY, JULY + 3 * DAY)
+    assert after.log.boards[1].promised_last is None
+    assert after.problems == []
+
+    once = (tmp_path / "boards.csv").read_bytes()
+    later = replace(DATED, because="asked later", last=JULY + 9 * DAY)
+    kept, after = keep(read, tmp_path, shop, later)
+    assert (tmp_path / "boards.csv").read_bytes() == once
+    assert (kept.promised, kept.judged) == ((), later)
+    assert plain(after.log) == [DATED, later]
+
+
+@pytest.mark.parametrize(
+    ("boards", "changed", "promised", "note"),
+    [
+        (
+            "board,promised_first,promised_last\nA,,2026-06-01\n",
+            None,
+            (),
+            "The board's row in boards.csv has dates already, and keeps them.",
+        ),
+        (
+            "board,promised_first,promised_last\nA,?,\n",
+            None,
+            (),
+            "The board's row in boards.csv has dates already, and keeps them.",
+        ),
+        (
+            "board\tpromised_last\r\nA\t\r\nB\t\r\n",
+            "board\tpromised_last\r\nA\t2026-07-07\r\nB\t\r\n",
+            ("promised_last",),
+            "boards.csv has no column promised_first, and stays without.",
+        ),
+        (
+            "board,called\nA,red\n",
+            None,
+            (),
+            "boards.csv has no column promised_first or promised_last, and stays without.",
+        ),
+    ],
+)
+def test_dates_that_find_no_empty_cell_are_said(read, tmp_path, shop, boards, changed, promised, note):
+    read(boards=boards)
+    kept, after = keep(read, tmp_path, shop, DATED)
+
+    assert (tmp_path / "boards.csv").read_bytes() == (changed or boards).encode()
+    assert (kept.promised, kept.notes) == (promised, (note,))
+    assert plain(after.log) == [DATED]
+
+
+def test_without_dates_the_boards_are_not_touched(read, tmp_path, shop):
+    read(boards="board\nA\n")
+    kept, _ = keep(read, tmp_path, shop, FULL)
+
+    assert (kept.promised, kept.notes) == ((), ())
+
+
+def test_a_board_without_a_number_of_its_own_is_found_by_its_row(read, tmp_path, shop):
+    read(boards="board,called,asked,promised_last\n26-001,red,,\n,tan,2026-05-01,\n")
+    kept, after = keep(read, tmp_path, shop, replace(DATED, board="26-002", first=None))
+
+    assert (tmp_path / "boards.csv").read_text() == (
+        "board,called,asked,promised_last\n26-001,red,,\n,tan,2026-05-01,2026-07-07\n"
+    )
+    assert (kept.name, kept.promised) == ("tan", ("promised_last",))
+    assert after.problems == []
+
+
+def test_a_spreadsheet_stays_and_the_row_goes_beside_it(read, tmp_path, shop, write_xlsx):
+    boards = [["board", "called", "promised_last"], ["A", "red", None], ["B", "tan", None]]
+    sheet = [["board", "date", "because"], ["B", MAY, "quote"]]
+    write_xlsx({"boards": boards, "told": sheet})
+    book = (tmp_path / "log.xlsx").read_bytes()
+    stays = "log.xlsx stays as it is; the row is in told.csv beside it."
+
+    kept, after = keep(read, tmp_path, shop, DATED)
+    assert kept.notes == (
+        stays,
+        "Put the dates into promised_first and promised_last of the board's row there yourself.",
+    )
+    kept, after = keep(read, tmp_path, shop, replace(DATED, board="B", because="late"))
+    assert (kept.notes, kept.judged.date) == ((stays,), MAY)
+
+    assert (tmp_path / "log.xlsx").read_bytes() == book
+    assert [(one.board, one.because) for one in after.log.told] == [
+        ("B", "quote"),
+        ("A", "quote"),
+        ("B", "late"),
+    ]
+    assert after.problems == []
+
+
+def test_both_files_are_written_or_none(read, tmp_path, shop, monkeypatch):
+    files = {"boards.csv": BOARDS + ROWS, "told.csv": HEADER}
+    read(files)
+    whole = Path.replace
+
+    def open_elsewhere(self, target):
+        if self.name == "boards.csv":
+            raise PermissionError(13, "open in another program")
+        return whole(self, target)
+
+    monkeypatch.setattr(Path, "replace", open_elsewhere)
+    with pytest.raises(UsageError) as caught:
+        keep(read, tmp_path, shop, DATED)
+    assert str(caught.value) == (
+        f"{tmp_path / 'told.csv'} cannot be written. "
+        "Close it in other programs, and see whether you may write there."
+    )
+    assert {path.name: path.read_text("utf-8") for path in tmp_path.iterdir()} == files
+
+
+def test_a_boards_file_that_was_changed_meanwhile_is_not_written(read, tmp_path, shop):
+    log = read(boards=BOARDS + ROWS).log
+    for boards in (BOARDS + ROWS.replace("A,", "C,"), BOARDS + "\n" + ROWS):
+        (tmp_path / "boards.csv").write_text(boards, "utf-8")
+        with pytest.raises(UsageError, match=r"boards\.csv was changed meanwhile\. Ask for it again\."):
+            keep_telling(tmp_path, shop, DATED, log.boards[0], [])
+        assert not (tmp_path / "told.csv").exists()
+        assert (tmp_path / "boards.csv").read_text("utf-8") == boards
+
+
+@pytest.mark.parametrize(
+    ("row", "said"),
+    [
+        ("A,red,,,2026-05-03,,,", "Red is ready, and there is nothing more to tell of it."),
+        ("A,red,,finished,,,,", "Red is ready, and there is nothing more to tell of it."),
+        ("A,red,,declined,,,,", "You said no to red, and there is nothing to tell of it."),
+        ("A,red,,withdrawn,,,,", "The owner of red dropped it, and there is nothing to tell of it."),
+    ],
+)
+def test_nothing_is_told_of_a_board_that_is_over(read, row, said):
+    [board] = read(boards=f"{BOARDS}{row}\n").log.boards
+    with pytest.raises(UsageError) as caught:
+        checked(FULL, board, [])
+
+    assert str(caught.value) == f"{said} If that is not so, mend its row on the boards sheet first."
+
+
+@pytest.mark.parametrize("state", ["asked", "waiting", "on bench", "stopped"])
+def test_every_other_board_may_be_told_of(state):
+    assert checked(FULL, Board("A", state=state), []) == FULL
+
+
+@pytest.mark.parametrize(
+    ("more", "earlier", "said"),
+    [
+        (
+            {"because": ""},
+            [told(MAY)],
+            (
+                "The owner of red was told already, on Mon 4 May 2026. "
+                'Say why you tell it anew: --because "hidden work", "asked later", "late" or "quote".'
+            ),
+        ),
+        (
+            {},
+            [told(JULY), told(MAY)],
+            (
+                "The owner of red was told on Sat 4 July 2026, and no telling is put before another. "
+                "Keep it under that day or a later one, as --today 2026-07-04."
+            ),
+        ),
+        (
+            {"hours_low": 0, "hours_high": 0},
+            [],
+            "No hours are nothing to tell. Write 55-80, or ? where hours were not spoken of.",
+        ),
+        (
+            {"first": JULY + DAY, "last": JULY},
+            [],
+            "The last day, 2026-07-04, lies before the first, 2026-07-05. Swap the two.",
+        ),
+        ({"first": MAY}, [], "Mon 4 May 2026 is over on Thu 4 June 2026. Mend the date."),
+        ({"last": MAY}, [], "Mon 4 May 2026 is over on Thu 4 June 2026. Mend the date."),
+    ],
+)
+def test_what_cannot_have_been_told(more, earlier, said):
+    with pytest.raises(UsageError) as caught:
+        checked(replace(FULL, **more), Board("A", called="red"), earlier)
+    assert str(caught.value) == said
+
+
+def test_the_first_telling_is_a_quote_and_a_later_one_needs_its_reason():
+    board, first = Board("A"), replace(FULL, board="red", because="")
+
+    assert checked(first, board, []).because == "quote"
+    assert checked(first, board, []).board == "A"
+    assert checked(FULL, board, [told(JUNE)]).because == "late"
+    assert checked(replace(FULL, terms=" as \n said "), board, []).terms == "as said"
+    assert not checked(replace(FULL, terms="?"), board, []).terms
+
+
+amounts = st.floats(0, 1e5) | st.integers(0, 400).map(lambda quarters: quarters / 4)
+tellings = st.builds(
+    Told,
+    board=st.just("A"),
+    date=st.dates(dt.date(2020, 1, 1), dt.date(2026, 6, 1)),
+    hours_low=st.none() | amounts,
+    hours_high=st.none() | amounts,
+    price=st.none() | amounts | st.integers(0, 10**6).map(lambda thousandths: thousandths / 1000),
+    terms=st.text(max_size=12).map(one_line).filter(lambda text: text.isprintable() and text not in DASHES),
+    first=st.none() | st.dates(dt.date(2026, 6, 2), dt.date(2026, 7, 1)),
+    last=st.none() | st.dates(dt.date(2026, 7, 2), dt.date(2026, 9, 1)),
+    odds=st.none() | st.floats(0.5, 0.95),
+    because=st.sampled_from(BECAUSE),
+    paid_by=st.sampled_from(["", *PAID_BY]),
+).filter(lambda one: one.hours_low is None or one.hours_high is None or one.hours_low <= one.hours_high)
+
+
+@given(tellings)
+def test_what_is_written_reads_back_as_it_was_said(shop, said):
+    cells = cells_of(said)
+    data = with_row(HEADER.encode(), names_of_sheets(shop)["told"], "told.csv", cells)
+    table, problems, _ = read_csv(data, names_of_sheets(shop)["told"], "told.csv")
+    [(number, row)] = table.rows
+    read = told_of(Row(table, number, table.named(row), problems, "iso", None, 6.5), Ids.of([Board("A")]))
+
+    assert problems == []
+    assert replace(read, where="") == said
