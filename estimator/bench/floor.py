@@ -45,9 +45,16 @@ class Floor:
     """
 
     def __init__(
-        self, jobs: Sequence[Job], places: int, most: float, order: NDArray[np.int64], season: Array | None
+        self,
+        jobs: Sequence[Job],
+        places: int,
+        most: float,
+        order: NDArray[np.int64],
+        season: Array | None,
+        ahead: NDArray[np.bool_] | None,
+        shuffled: int | None,
     ) -> None:
-        self.places, self.most, self.season = places, most, season
+        self.places, self.most, self.season, self.shuffled = places, most, season, shuffled
         self.by_rank = np.argsort(order, kind="stable")
         self.jobs = [jobs[i] for i in self.by_rank]
         n, d = len(jobs), jobs[0].n_draws if jobs else 1
@@ -69,6 +76,7 @@ class Floor:
         self.job = np.tile(np.arange(n), d)
         self.on_bench = np.tile(np.array([job.place == BENCH for job in self.jobs], dtype=bool), (d, 1))
         self.begun = np.tile(np.array([job.place != QUEUE for job in self.jobs], dtype=bool), (d, 1))
+        self.ahead = np.zeros((d, n), dtype=bool) if ahead is None else ahead[self.by_rank].T.copy()
         self.ready, self.worked_out, self.worked = np.zeros((3, d * n))
         self.started = np.where(self.begun, 0.0, NEVER).reshape(-1)
         self.first_free = np.full(d, NEVER)
@@ -167,12 +175,13 @@ class Floor:
             return bool(working.any())
         racked = self.rack[np.arange(self.n_jobs), self.next_stage]
         self._places(day, working, racked)
+        turn = self._turns(day)
         used = np.zeros(self.next_free.size)
         can = (self.next_free <= day) & (self.on_bench | racked) & working[:, None]
         draw = np.flatnonzero(can.any(axis=1))
         worked = bool(draw.size)
         while draw.size:
-            job = can[draw].argmax(axis=1)
+            job = np.where(can[draw], turn[draw], NEVER).argmin(axis=1)
             row = draw * self.n_jobs + job
             self._turn(day, draw, row, left, used)
             stage = self.next_stage.reshape(-1)[row]
@@ -187,11 +196,18 @@ class Floor:
         self.first_free[room & np.isinf(self.first_free)] = day
         return worked
 
+    def _turns(self, day: int) -> Array:
+        """Which board's turn comes first on a day, (draws, jobs): in order, or as boards come to hand."""
+        if self.shuffled is None:
+            return np.broadcast_to(np.arange(self.n_jobs, dtype=float), self.next_free.shape)
+        return np.random.default_rng([self.shuffled, day]).random((self.n_draws, self.n_jobs))[self.draw]
+
     def _places(self, day: int, working: NDArray[np.bool_], racked: NDArray[np.bool_]) -> None:
         """Who has a place on the bench this day."""
         self.on_bench &= self.next_free - day < STANDS
         can = (self.next_free <= day) & ~self.on_bench & ~racked & working[:, None]
-        for some in (can & self.begun, can & ~self.begun):
+        line = can & ~self.begun
+        for some in (can & self.begun, line & self.ahead, line & ~self.ahead):
             if some.any():
                 room = self.places - self.on_bench.sum(axis=1)
                 self.on_bench |= some & (np.cumsum(some, axis=1) <= room[:, None])
@@ -240,7 +256,7 @@ class Floor:
             setattr(self, name, _rows(getattr(self, name), ~over))
         for name in ("started", "worked", "job"):
             setattr(self, name, _rows(getattr(self, name), ~over))
-        for name in ("on_bench", "begun", "first_free", "draw", "next_free", "next_stage"):
+        for name in ("on_bench", "begun", "ahead", "first_free", "draw", "next_free", "next_stage"):
             setattr(self, name, np.ascontiguousarray(getattr(self, name)[~over]))
 
     def _put_aside(self, over: NDArray[np.bool_]) -> None:

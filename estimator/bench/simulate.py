@@ -40,16 +40,21 @@ def simulate(
     most_on_one: float,
     order: NDArray[np.int64],
     season: Array | None = None,
+    ahead: NDArray[np.bool_] | None = None,
+    shuffled: int | None = None,
 ) -> Finished:
     """The days to come.
 
     capacity: hours of each day; an array (n_days, n_draws) goes on with its last days over and over
     places: boards on the bench at once; most_on_one: hours a day on one board
     order: (n_jobs,), the rank of each job, 0 first; season: how many times as long foam dries, by day of its beginning
+    ahead: (n_jobs, n_draws), boards in line that are taken before the others there; None: none
+    shuffled: None: the hours of a day go by the order; a seed: to boards with a place as they come to hand, in another
+        order each day. Who gets a free place goes by the order in either case
 
     Raises NoAnswerError where a board can never be finished.
     """
-    shop = Floor(jobs, places, most_on_one, order, season)
+    shop = Floor(jobs, places, most_on_one, order, season, ahead, shuffled)
     hours = _Repeated(capacity) if isinstance(capacity, np.ndarray) else capacity
     day, idle, chunk = 0, 0, np.empty((0, 0))
     while shop.at_work:

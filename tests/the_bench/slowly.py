@@ -63,13 +63,18 @@ class SlowBoard:
                 self.over(j, self.free[j], season)
 
 
-def slowly(jobs, hours, *, places, most_on_one, order, season=None, draw=0):
-    """Ready days, first days and hours of each job, and the first day free for one more; hours: of day after day."""
+def slowly(jobs, hours, *, places, most_on_one, order, season=None, ahead=None, turn=None, draw=0):
+    """Ready days, first days and hours of each job, and the first day free for one more.
+
+    hours: of day after day; ahead: by job; turn: (day) -> which job comes first that day, None: by the order
+    """
     boards = [SlowBoard(job, draw) for job in jobs]
     for board in boards:
         board.open_messages(season)
         board.look(0)
     in_order = [boards[i] for i in sorted(range(len(jobs)), key=lambda i: order[i])]
+    for i, b in enumerate(boards):
+        b.rank, b.ahead = order[i], ahead is not None and bool(ahead[i])
     first_free, day = None, 0
     while any(b.todo or b.messages for b in boards) or first_free is None:
         left = hours(day)
@@ -79,7 +84,10 @@ def slowly(jobs, hours, *, places, most_on_one, order, season=None, draw=0):
                 b.on_bench = False
         if working:
             for begun in (True, False):
-                for b in [b for b in in_order if b.begun == begun]:
+                # those of the line that are taken before it come first
+                for b in sorted(
+                    (b for b in in_order if b.begun == begun), key=lambda b: not begun and not b.ahead
+                ):
                     able = b.day <= day and not b.on_bench and not b.job.rack[b.next]
                     if able and sum(o.on_bench for o in boards) < places:
                         b.on_bench = True
@@ -91,7 +99,7 @@ def slowly(jobs, hours, *, places, most_on_one, order, season=None, draw=0):
             ]  # fmt: skip
             if not able:
                 break
-            b = able[0]
+            b = able[0] if turn is None else min(able, key=lambda b: turn(day)[b.rank])
             i = b.next
             took = min(left, most_on_one - used[b], b.piece[i])
             left -= took

@@ -44,12 +44,12 @@ def a_job(
     )  # fmt: skip
 
 
-def run(*jobs, hours=WEEK, places=3, most=100.0, order=None, season=None):
+def run(*jobs, hours=WEEK, places=3, most=100.0, order=None, season=None, **more):
     days = np.broadcast_to(
         np.asarray(hours, dtype=float).reshape(-1, 1), (np.size(hours), jobs[0].n_draws if jobs else 1)
     )
     ranks = np.arange(len(jobs)) if order is None else np.array(order)
-    return simulate(jobs, days, places=places, most_on_one=most, order=ranks, season=season)
+    return simulate(jobs, days, places=places, most_on_one=most, order=ranks, season=season, **more)
 
 
 def ready(*jobs, **options):
@@ -186,8 +186,10 @@ def jobs_of(draw):
 
 
 @searched(max_examples=100, deadline=None)
-@given(jobs_of(), st.integers(1, 3), st.sampled_from([1.5, 4.0, 100.0]), st.randoms())
-def test_a_slow_replay_of_the_same_draws_gives_the_same_days(jobs, places, most, luck):
+@given(
+    jobs_of(), st.integers(1, 3), st.sampled_from([1.5, 4.0, 100.0]), st.sampled_from([None, 7]), st.randoms()
+)
+def test_a_slow_replay_of_the_same_draws_gives_the_same_days(jobs, places, most, shuffled, luck):
     jobs = [
         Job(**{**vars(job), "place": "rack" if job.place == "bench" and i >= places else job.place})
         for i, job in enumerate(jobs)
@@ -195,7 +197,9 @@ def test_a_slow_replay_of_the_same_draws_gives_the_same_days(jobs, places, most,
     order = luck.sample(range(len(jobs)), len(jobs))
     hours = np.array([3.0, 0.0, 2.5, 4.0])
     season = np.array([1.0] * 5 + [1.4] * 5)
-    done = run(*jobs, hours=hours, places=places, most=most, order=order, season=season)
+    ahead = np.array([[luck.random() < 0.3 for _ in range(3)] for _ in jobs])
+    more = {"season": season, "ahead": ahead, "shuffled": shuffled}
+    done = run(*jobs, hours=hours, places=places, most=most, order=order, **more)
     for draw in range(3):
         days, started, worked, first_free = slowly(
             jobs,
@@ -204,6 +208,9 @@ def test_a_slow_replay_of_the_same_draws_gives_the_same_days(jobs, places, most,
             most_on_one=most,
             order=order,
             season=season,
+            ahead=ahead[:, draw],
+            turn=shuffled
+            and (lambda day, at=draw: np.random.default_rng([7, day]).random((3, len(jobs)))[at]),
             draw=draw,
         )
         assert done.ready[:, draw].tolist() == days
