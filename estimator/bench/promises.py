@@ -10,6 +10,7 @@ from typing import Any
 A_DAY = dt.timedelta(days=1)
 WORTH_A_CALL = 0.6  # chance of keeping a date below which its owner is rung
 SURE = 0.9  # chance with which an owner is told a date
+IN_DANGER, IS_READY, ANSWER_DUE = "date in danger", "ready", "waiting for the owner"  # why one rings
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +141,7 @@ class BenchDay:
     log_up_to: the last day of which the log tells; next_start: when work on one more board could begin
     say_yes_by: the day up to which that stands
     capacity: where the hours come from, in words; left_out: boards that no date can be given for, and why
+    last_entry: the last day with hours written down, None where there is none; names: what boards left out are called
     """
 
     today: dt.date
@@ -153,6 +155,8 @@ class BenchDay:
     swap: Swap | None = None
     capacity: str = ""
     left_out: Mapping[str, str] | None = None
+    last_entry: dt.date | None = None
+    names: Mapping[str, str] | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """The JSON of `bench`."""
@@ -169,4 +173,5 @@ class BenchDay:
             if self.swap is None
             else {"first": self.swap.board, "before": dict(self.swap.before), "after": dict(self.swap.after)},
             "left_out": dict(self.left_out or {}),
+            "last_entry": self.last_entry,
         }

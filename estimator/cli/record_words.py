@@ -9,7 +9,7 @@ from estimator.cli.tables import Heading, Part, Table
 from estimator.record.scores import luck_band, tail_chance
 from estimator.record.track_record import ENOUGH, Count, Judged, Scores, TrackRecord
 from estimator.words.labels import label
-from estimator.words.odds import say_odds
+from estimator.words.odds import say_odds, short_odds
 from estimator.words.plain import round_hours, round_middle, say_count, say_middle, say_one_in, say_small
 from estimator.words.settings import Settings
 from estimator.words.shares import NOTHING, say_stretch
@@ -258,7 +258,7 @@ def _short(odds: float) -> str:
     >>> [_short(odds) for odds in (0.5, 0.8, 0.95)]
     ['5 in 10', '8 in 10', '19 in 20']
     """
-    return say_odds(odds).removeprefix("about even (").removesuffix(")").replace("times ", "")
+    return short_odds(say_odds(odds))
 
 
 def _span(few: int, most: int) -> str:

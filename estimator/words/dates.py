@@ -117,6 +117,26 @@ def say_date(day: dt.date, today: dt.date) -> str:
     return f"{third} {_MONTHS[day.month - 1]}{year}"
 
 
+def say_exactly(day: dt.date, today: dt.date) -> str:
+    """One exact day, however far off: what an owner is told. Its year where it is not this one.
+
+    >>> say_exactly(dt.date(2026, 11, 20), dt.date(2026, 6, 1)), say_exactly(dt.date(2027, 1, 5), dt.date(2026, 6, 1))
+    ('Fri 20 November', 'Tue 5 January 2027')
+    """
+    return _say_near(day) if day.year == today.year else say_day(day)
+
+
+def short_day(said: str) -> str:
+    """A day said in one of these ways, for the column of a table: months by three letters, a week by its first day.
+
+    >>> short_day("week of Mon 6 July"), short_day("late January 2027"), short_day("Fri 12 June")
+    ('week of 6 Jul', 'late Jan 2027', 'Fri 12 Jun')
+    """
+    for month in _MONTHS:
+        said = said.replace(month, month[:3])
+    return said.replace("week of Mon ", "week of ")
+
+
 def _say_near(day: dt.date) -> str:
     """A day without its year."""
     return f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"

@@ -56,6 +56,7 @@ LABELS: Mapping[str, str] = MappingProxyType(
         "state finished": "ready",
         "state declined": "I said no",
         "state withdrawn": "owner dropped it",
+        "on rack": "on the rack",
         # promises and prices
         "promise": "what I told them",
         "ready-by": "expected ready by",

@@ -80,6 +80,15 @@ def say_chance(chance: float) -> str:
     return "fewer than 1 in 20" if chance < 0.05 else _nearest(chance)
 
 
+def short_odds(said: str) -> str:
+    """Odds or a chance said in one of these ways, for the column of a table.
+
+    >>> [short_odds(said) for said in ("about even (5 in 10)", "8 times in 10", "1 time in 10", "19 in 20")]
+    ['5 in 10', '8 in 10', '1 in 10', '19 in 20']
+    """
+    return re.sub("times? ", "", said.removeprefix("about even (").removesuffix(")"))
+
+
 def _nearest(chance: float) -> str:
     """The words for the chance nearest to this one that has words; of two the lower."""
     return _IN_WORDS[min(_IN_WORDS, key=lambda known: (round(abs(known - chance), 9), known))]

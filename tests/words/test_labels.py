@@ -30,6 +30,8 @@ def test_words_of_the_code_have_the_restorers_words():
         "state withdrawn": "owner dropped it",
         "state declined": "I said no",
         "state waiting": "in line",
+        "state on bench": "on the go",
+        "on rack": "on the rack",
         "overrun": "went over",
         "chance kept": "chance I'm in time",
     }
