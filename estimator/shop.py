@@ -11,15 +11,19 @@ from typing import TYPE_CHECKING
 from estimator.folder import Folder
 from estimator.log.cache import CACHE, keep, kept
 from estimator.log.names import board_named
-from estimator.words.errors import EstimatorError, UnreadableError, UsageError
-from estimator.words.records import FINISHED, Board, Told
+from estimator.words.errors import EstimatorError, NoAnswerError, UnreadableError, UsageError
+from estimator.words.records import FINISHED, Board, Log, Told
 
 if TYPE_CHECKING:
     import pandas as pd
 
+    from estimator.bench.outlook import Outlook
+    from estimator.bench.promises import BenchDay
+    from estimator.bench.waits import Waits
     from estimator.forecast.ranges import Range
     from estimator.forecast.stretched import Stretch
     from estimator.log.tellings import Kept
+    from estimator.model.saved_fit import SavedFit
     from estimator.record.track_record import TrackRecord
     from estimator.record.verdicts import Verdicts
 
@@ -164,6 +168,51 @@ class Shop(Folder):
             if isinstance(getattr(type(self), name, None), cached_property):
                 delattr(self, name)
         return written
+
+    def bench(self) -> BenchDay:
+        """By when each board in hand is ready, whom to ring, what to touch today and what to leave.
+
+        Raises NoAnswerError where the calendar has no hours, a board can never be finished, or no day is known to
+        look from.
+        """
+        from estimator.bench.hand import log_up_to
+        from estimator.bench.morning import bench_day
+
+        today = self._looking_from()
+        return bench_day(self._outlook, today, log_up_to(self._log_today, today))
+
+    def _looking_from(self) -> dt.date:
+        """Today; raises NoAnswerError where no day is given and none is written."""
+        if self.today is None:
+            raise NoAnswerError("No day is known to look from.", "Give one, as today, or write hours down.")
+        return self.today
+
+    @cached_property
+    def _log_today(self) -> Log:
+        """The log as it stands today."""
+        from estimator.log.as_it_stood import as_it_stood
+
+        return self.log if self.earlier is None else as_it_stood(self.log, self.settings, self.earlier)
+
+    @cached_property
+    def _outlook(self) -> Outlook:
+        """The boards in hand as jobs, and the hours to come."""
+        from estimator.bench.hand import A_DAY, Hand, log_up_to
+        from estimator.bench.outlook import Outlook
+        from estimator.bench.weeks import capacity_of
+
+        fit, log = self.fit(), self._log_today
+        day = log_up_to(log, self._looking_from()) + A_DAY
+        hand = Hand(log, self.settings, fit, self._waits(log, fit), day, self.seed, stretch=self._stretch())
+        return Outlook.of(hand, capacity_of(log, self.settings.bench, day, seed=self.seed))
+
+    def _waits(self, log: Log, fit: SavedFit) -> Waits:
+        """What is known of waits, own rules of thumb taken as the fit of hours has found them."""
+        from estimator.bench.waits import Waits
+
+        lean, scale = sorted(fit.lean.tolist()), sorted(fit.scale.tolist())
+        middle = len(lean) // 2
+        return Waits.of(log, self.settings, lean=lean[middle], scale=scale[middle], seed=self.seed)
 
     def _stretch(self) -> Stretch:
         """What the newest record up to today taught."""

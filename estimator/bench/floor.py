@@ -53,10 +53,12 @@ class Floor:
         season: Array | None,
         ahead: NDArray[np.bool_] | None,
         shuffled: int | None,
+        until: int | None = None,
     ) -> None:
         self.places, self.most, self.season, self.shuffled = places, most, season, shuffled
         self.by_rank = np.argsort(order, kind="stable")
         self.jobs = [jobs[i] for i in self.by_rank]
+        self.asked = None if until is None else np.flatnonzero(self.by_rank < until)
         n, d = len(jobs), jobs[0].n_draws if jobs else 1
         s = max((len(job.stages) for job in jobs), default=1)
         if s > MOST_STAGES:
@@ -108,8 +110,15 @@ class Floor:
 
     @property
     def at_work(self) -> bool:
-        """Whether anything is still to come in any draw."""
-        return bool(self.open.any() or np.isinf(self.first_free).any())
+        """Whether anything that is asked for is still to come in any draw."""
+        return bool(len(self.draw) and not self._over().all())
+
+    def _over(self) -> NDArray[np.bool_]:
+        """In which draws all that is asked for is over."""
+        left = (self.open > 0).reshape(len(self.draw), self.n_jobs)
+        if self.asked is not None:
+            return np.asarray(~left[:, self.asked].any(axis=1))
+        return np.asarray(~left.any(axis=1) & np.isfinite(self.first_free))
 
     def unfinished(self) -> str:
         """A board that is not finished."""
@@ -246,9 +255,7 @@ class Floor:
 
     def tidy(self) -> None:
         """Puts draws aside in which all is over."""
-        over = ~(self.open > 0).reshape(len(self.draw), self.n_jobs).any(axis=1) & np.isfinite(
-            self.first_free
-        )
+        over = self._over()
         if over.mean() < 0.1:
             return
         self._put_aside(over)

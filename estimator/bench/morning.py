@@ -13,6 +13,9 @@ from estimator.bench.outlook import YES_WITHIN, Outlook, days_at
 from estimator.bench.plans import DRYING, OWNER
 from estimator.bench.promises import (
     A_DAY,
+    ANSWER_DUE,
+    IN_DANGER,
+    IS_READY,
     WORTH_A_CALL,
     BenchDay,
     Leave,
@@ -57,11 +60,13 @@ def bench_day(outlook: Outlook, today: dt.date, log_up_to: dt.date) -> BenchDay:
         ring=_ring(outlook, promises, today),
         touch=tuple(Touch(p.board, p.name, p.next_stage, _why_now(p)) for p in touch),
         leave=tuple(Leave(p.board, p.name, p.from_day, p.why) for p in promises if p.why and p.on != "queue"),
-        next_start=outlook.dates(finished.first_free),
+        next_start=outlook.dates(outlook.thinned().finished(others=False).first_free),
         say_yes_by=today + YES_WITHIN * A_DAY,
         swap=swap,
         capacity=outlook.capacity.said,
         left_out=outlook.left_out,
+        last_entry=outlook.hand.log.last_entry,
+        names={b.board: b.name for b in outlook.hand.boards if b.board in outlook.left_out},
     )
 
 
@@ -147,12 +152,12 @@ def _why_now(promise: Promise) -> str:
 def _ring(outlook: Outlook, promises: Sequence[Promise], today: dt.date) -> tuple[Ring, ...]:
     """Whom to ring: dates in danger, boards that are ready, boards that stand for an answer."""
     rings = [
-        Ring(p.board, p.name, "date in danger", p.ready.high)
+        Ring(p.board, p.name, IN_DANGER, p.ready.high)
         for p in sorted(promises, key=lambda p: p.chance_kept if p.chance_kept is not None else 1.0)
         if p.chance_kept is not None and p.chance_kept < WORTH_A_CALL and p.told is not None
     ]
     rings += [
-        Ring(b.board, b.name, "ready")
+        Ring(b.board, b.name, IS_READY)
         for b in outlook.hand.log.boards
         if b.state == FINISHED and b.ready and not b.collected and (today - b.ready).days <= UNCOLLECTED
     ]
@@ -160,9 +165,7 @@ def _ring(outlook: Outlook, promises: Sequence[Promise], today: dt.date) -> tupl
         wait.board: wait.first for wait in outlook.hand.log.waits if wait.cause == OWNER and not wait.until
     }
     rings += [
-        Ring(b.board, b.name, "waiting for the owner")
-        for b in outlook.boards
-        if b.state == STOPPED or b.board in stood
+        Ring(b.board, b.name, ANSWER_DUE) for b in outlook.boards if b.state == STOPPED or b.board in stood
     ]
     return tuple(rings)
 

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import datetime as dt
+import zlib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from estimator.bench.arrivals import comings
 from estimator.bench.floor import Finished
 from estimator.bench.hand import Hand
-from estimator.bench.jobs import Job
-from estimator.bench.orders import first_promised_first
+from estimator.bench.jobs import QUEUE, Job
+from estimator.bench.orders import RARELY, first_promised_first, out_of_turn
 from estimator.bench.promises import (
     A_DAY,
     SURE,
@@ -30,6 +33,7 @@ from estimator.words.records import Told as Telling
 from estimator.words.settings import Settings
 
 SEASONS = 366 * 3  # days for which the season is laid out
+LONGER = 60.0  # days added to what the hours in hand take, for waits
 YES_WITHIN = 7  # days that an answer to "if you say yes" is waited for
 
 
@@ -73,19 +77,60 @@ class Outlook:
         lasts = [told[b.board].first_last if b.board in told else None for b in self.boards]
         return first_promised_first(lasts, [b.accepted for b in self.boards])
 
-    def finished(self, more: Sequence[Job] = (), order: NDArray[np.int64] | None = None) -> Finished:
-        """How the days to come go; more: boards that come after all others."""
+    def finished(
+        self, more: Sequence[Job] = (), order: NDArray[np.int64] | None = None, *, others: bool = True
+    ) -> Finished:
+        """How the days to come go with the boards in hand, then `more`, in this order.
+
+        order: ranks of the boards in hand; others: whether boards come that nobody has asked for yet; without them the
+        hours that such boards have taken out of turn are left out instead
+        """
         known = self.order() if order is None else order
-        rank = np.concatenate([known, np.arange(len(more)) + len(known)]).astype(np.int64)
-        bench = self.settings.bench
+        jobs = [*self.jobs, *more]
+        n = jobs[0].n_draws if jobs else self.hand.n_draws
+        coming = comings(self.hand.log, self.hand.day) if others else None
+        to_come: list[Job] = []
+        ahead = self._ahead(len(more), n)
+        if coming is not None:
+            to_come, out = coming.jobs(self._long(jobs), self.chances, n, self.hand.seed)
+            ahead = np.concatenate([ahead, out])
+        bench, later = self.settings.bench, len(more) + len(to_come)
         return simulate(
-            [*self.jobs, *more],
-            self.capacity,
+            [*jobs, *to_come],
+            replace(self.capacity, all_of_them=coming is not None),
             places=bench.places,
             most_on_one=bench.most_hours_a_day_on_one_board,
-            order=rank,
+            order=np.concatenate([known, np.arange(later) + len(known)]).astype(np.int64),
             season=seasons(self.hand.day, bench.winter_drying),
+            ahead=ahead,
+            shuffled=self.hand.seed,
+            until=len(jobs),
         )
+
+    def _long(self, jobs: Sequence[Job]) -> float:
+        """Days within which the boards in hand are surely finished, as hours of the week go."""
+        hours = sum(float(np.quantile(job.hours.sum(axis=0), 0.9)) for job in jobs)
+        week = sum(self.settings.bench.hours_by_weekday)
+        return 7 * hours / week + LONGER if week else LONGER
+
+    @cached_property
+    def chances(self) -> Mapping[str, tuple[float, float]]:
+        """How often a sort of job was taken out of turn."""
+        return out_of_turn(self.hand.log.boards)
+
+    def _ahead(self, more: int, n: int) -> NDArray[np.bool_]:
+        """By job and draw whether a board in line is taken out of turn, as often as its sort has been.
+
+        One since whose coming another was begun has had its turn passed by.
+        """
+        begun = max((b.started for b in self.hand.log.boards if b.started), default=dt.date.min)
+        ahead = np.zeros((len(self.jobs) + more, n), dtype=bool)
+        for i, (board, job) in enumerate(zip(self.boards, self.jobs, strict=True)):
+            if job.place == QUEUE and board.accepted is not None and board.accepted >= begun:
+                rng = np.random.default_rng([self.hand.seed, 13, zlib.crc32(board.board.encode())])
+                yes, no = self.chances.get(board.kind, RARELY)
+                ahead[i] = rng.random(n) < rng.beta(yes, no, n)
+        return ahead
 
     def thinned(self, n: int = 1000) -> Outlook:
         """The same with the first draws alone, for what is tried and not told."""

@@ -47,6 +47,7 @@ class Capacity:
 
     day: day 0; past: what the log tells; as_they_came: whether weeks come as they came, else as the calendar says
     said: in words where the hours come from
+    all_of_them: whether the hours of later boards are in, since those boards are worked on by name
     """
 
     calendar: Calendar
@@ -55,6 +56,7 @@ class Capacity:
     as_they_came: bool = False
     seed: int = 0
     said: str = ""
+    all_of_them: bool = False
 
     def hours(self, first: int, n_days: int, n_draws: int) -> Array:
         """Hours from day `first` on, shape (n_days, n_draws); a day has the same hours however it is asked for."""
@@ -71,7 +73,8 @@ class Capacity:
         if self.past is None:
             return np.repeat(usual[:, None], n_draws, axis=1)
         hours = self._as_came(self.past, week, monday, n_draws) if self.as_they_came else usual[:, None]
-        return np.asarray(hours * (1 - self._jumped(self.past, week, n_draws)), dtype=float)
+        jumped = np.zeros(n_draws) if self.all_of_them else self._jumped(self.past, week, n_draws)
+        return np.asarray(hours * (1 - jumped), dtype=float)
 
     def _as_came(self, past: Past, week: int, monday: dt.date, n_draws: int) -> Array:
         """Hours as in past weeks of the season, some that followed on one another; none on days that are free."""

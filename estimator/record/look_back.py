@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from estimator.forecast.stretched import Stretch, stretch_file, stretches_from_json, stretches_to_json
 from estimator.log.as_it_stood import as_it_stood
 from estimator.log.cache import keep, kept
 from estimator.model.saved_fit import SavedFit
+from estimator.record.dates import date_counts, promises_kept
 from estimator.record.replay import (
     REPLAY_VERSION,
     Forecast,
@@ -18,6 +20,7 @@ from estimator.record.replay import (
     forecasts_to_json,
     replayed,
 )
+from estimator.record.replay_dates import DateReplay, replayed_dates
 from estimator.record.track import to_forecast, track_record
 from estimator.record.track_record import TrackRecord
 from estimator.words.records import Log
@@ -44,16 +47,41 @@ def look_back(
     """
     stood = as_it_stood(log, settings, today)
     replay = Replay.of(stood, settings, to_forecast(stood), seed)
-    file = cache / f"record-{REPLAY_VERSION}.json"
+    by_date = DateReplay.of(stood, settings, seed)
+    all_of_them = len(replay.boards) + len(by_date.boards)
+
+    def told(before: int) -> Callable[[int, int], None] | None:
+        return None if progress is None else lambda done, _: progress(before + done, all_of_them)
+
+    made = _kept_or_made(
+        cache / f"record-{REPLAY_VERSION}.json",
+        lambda known: replayed(replay, known, jobs=jobs, progress=told(0)),
+    )
+    dates = _kept_or_made(
+        cache / f"dates-{REPLAY_VERSION}.json",
+        lambda known: replayed_dates(by_date, known, jobs=jobs, progress=told(len(replay.boards))),
+    )
+    hours = {board.board: board.hours for board in fit.boards if board.hours}
+    said = track_record(stood, settings, {f.board: f for f in made.values()}, hours, today=today, seed=seed)
+    said = replace(
+        said,
+        dates=date_counts(stood, {f.board: f for f in dates.values()}, today),
+        promises=promises_kept(stood, today),
+    )
+    _keep_stretch(cache, Stretch(*said.stretch, day=said.as_of), said.learned_from)
+    return said
+
+
+def _kept_or_made(
+    file: Path, make: Callable[[Mapping[str, Forecast]], dict[str, Forecast]]
+) -> dict[str, Forecast]:
+    """The forecasts, those of the file as they are; what is made anew is kept there too."""
     known = _known(file)
-    made = replayed(replay, known, jobs=jobs, progress=progress)
+    made = make(known)
     if not made.keys() <= known.keys():
         whole = {**known, **made}
         keep(file, forecasts_to_json(whole if len(whole) <= MOST_KEPT * len(made) else made))
-    hours = {board.board: board.hours for board in fit.boards if board.hours}
-    said = track_record(stood, settings, {f.board: f for f in made.values()}, hours, today=today, seed=seed)
-    _keep_stretch(cache, Stretch(*said.stretch, day=said.as_of), said.learned_from)
-    return said
+    return made
 
 
 def _known(file: Path) -> dict[str, Forecast]:

@@ -150,6 +150,8 @@ class TrackRecord:
     told: what was said to owners as hours, by odds, first tellings only
     left_out: why boards could not be judged, with counts and names
     missing: how many more finished boards it takes before the record says anything; 0 where it does
+    dates: ready dates of the newest boards, as they would have been said on the day each was taken on
+    promises: boards ready by the last date of the first telling; None where no date was told
     """
 
     as_of: str
@@ -164,6 +166,8 @@ class TrackRecord:
     told: tuple[Count, ...] = ()
     left_out: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     missing: int = 0
+    dates: tuple[Count, ...] = ()
+    promises: Count | None = None
 
     @property
     def judged(self) -> tuple[Judged, ...]:
@@ -180,7 +184,8 @@ class TrackRecord:
             "as_of": self.as_of,
             "boards": len(self.judged),
             **_scores(self.shown),
-            "dates": [],
+            "dates": [_count(count) for count in self.dates],
+            "promises": None if self.promises is None else _count(self.promises),
             "raw": _scores(self.raw),
             "against": {rival.name: _against(rival) for rival in self.rivals},
             "stretch": {"low": self.stretch[0], "high": self.stretch[1]},

@@ -1,0 +1,148 @@
+"""Ready dates forecast anew: each board on the day it was taken on, behind who was on the bench and in line then."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from estimator.bench.hand import A_DAY, IN_HAND, Hand
+from estimator.bench.outlook import Outlook
+from estimator.bench.waits import Waits
+from estimator.bench.weeks import capacity_of
+from estimator.log.as_it_stood import History, said_by
+from estimator.log.stage_hours import stage_hours
+from estimator.model.fit import fit_quickly, known_board
+from estimator.model.saved_fit import KnownBoard, SavedFit
+from estimator.record.replay import REPLAY_VERSION, Forecast, Replay
+from estimator.words.errors import NoAnswerError
+from estimator.words.records import FINISHED, Board, Log
+from estimator.words.settings import Settings
+
+MOST = 60  # boards, the newest: a bench full of boards is run through for each
+DRAWS = 300
+STEPS = tuple(p / 40 for p in range(1, 40))  # chances at which the days of a forecast are kept
+ACCEPTED = (FINISHED, *IN_HAND)
+
+
+@dataclass(frozen=True)
+class DateReplay:
+    """A log to look back on, and the boards whose ready dates are forecast anew, in order of the day taken on."""
+
+    history: History
+    boards: tuple[Board, ...]
+    seed: int = 0
+
+    @classmethod
+    def of(cls, log: Log, settings: Settings, seed: int = 0) -> DateReplay:
+        """The newest sixty boards of a log that were taken on, on a written day."""
+        taken = [b for b in log.boards if b.accepted is not None and b.state in ACCEPTED]
+        taken.sort(key=lambda b: (b.accepted or dt.date.min, b.board))
+        return cls(History(log, settings), tuple(taken[-MOST:]), seed)
+
+    @cached_property
+    def keys(self) -> Mapping[str, str]:
+        """By board a digest of all that its forecast hangs on."""
+        moved = [replace(b, quoted=(b.accepted or dt.date.min) + A_DAY) for b in self.boards]
+        hours = Replay(self.history, tuple(moved), self.seed).keys
+        log, settings = self.history.log, self.history.settings
+        keys = {}
+        for board in self.boards:
+            day = board.accepted or dt.date.min
+            told = [(t.board, t.date, t.last) for t in log.told if t.date <= day]
+            waits = [(w.board, w.first, w.cause, w.until if w.until and w.until <= day else None)
+                     for w in log.waits if w.first <= day]  # fmt: skip
+            said = repr([hours[board.board], settings.bench, told, waits, REPLAY_VERSION, DRAWS])
+            keys[board.board] = hashlib.sha256(said.encode()).hexdigest()
+        return keys
+
+    def groups(self, wanted: Iterable[Board]) -> list[tuple[dt.date, tuple[Board, ...]]]:
+        """The boards by the quarter in which they were taken on, each with the day before its first."""
+        by_quarter = defaultdict(list)
+        for board in wanted:
+            assert board.accepted is not None
+            first = dt.date(board.accepted.year, 3 * ((board.accepted.month - 1) // 3) + 1, 1)
+            by_quarter[first - A_DAY].append(board)
+        return [(first, tuple(boards)) for first, boards in sorted(by_quarter.items())]
+
+    def forecasts(self, day: dt.date, boards: Sequence[Board]) -> list[Forecast]:
+        """Boards of one quarter; rates and waits are those known on the day before its first."""
+        settings = self.history.settings
+        stood = self.history.on(day)
+        try:
+            fit = fit_quickly(
+                stood, settings, as_of=day, seed=self.seed, rules=said_by(settings.rules, day)
+            ).fit
+        except NoAnswerError as error:
+            return [Forecast(board.board, (), why=error.wrong) for board in boards]
+        waits = Waits.of(
+            stood,
+            settings,
+            lean=float(np.median(fit.lean)),
+            scale=float(np.median(fit.scale)),
+            seed=self.seed,
+        )
+        return [self.forecast(board, fit, waits) for board in boards]
+
+    def forecast(self, board: Board, fit: SavedFit, waits: Waits) -> Forecast:
+        """One board: days from the day it was taken on until it is ready, at the chances of STEPS."""
+        settings, day = self.history.settings, board.accepted
+        assert day is not None
+        stood = self.history.on(day)
+        now = replace(fit, boards=_known(stood, settings))
+        first = day + A_DAY
+        hand = Hand(stood, settings, now, waits, first, self.seed, DRAWS)
+        outlook = Outlook.of(hand, capacity_of(stood, settings.bench, first, seed=self.seed))
+        at = next((i for i, b in enumerate(outlook.boards) if b.board == board.board), None)
+        if at is None:
+            return Forecast(
+                board.board, (), why=outlook.left_out.get(board.board, "it was not in hand that day")
+            )
+        try:
+            ready = outlook.finished().ready[at] + 1
+        except NoAnswerError as error:
+            return Forecast(board.board, (), why=error.wrong)
+        return Forecast(board.board, tuple(np.quantile(ready, STEPS, method="inverted_cdf").tolist()))
+
+
+def _known(log: Log, settings: Settings) -> tuple[KnownBoard, ...]:
+    """The boards of a log as forecasts see them."""
+    worked = stage_hours(log.entries, log.by_id, settings.stages, log.partial)
+    return tuple(known_board(board, worked.get(board.board, ())) for board in log.boards)
+
+
+def replayed_dates(
+    replay: DateReplay,
+    kept: Mapping[str, Forecast],
+    *,
+    jobs: int = -1,
+    progress: Callable[[int, int], None] | None = None,
+) -> dict[str, Forecast]:
+    """Every board's forecast by its key: those that are kept as they are, the others made anew."""
+    keys = replay.keys
+    done = {key: kept[key] for key in keys.values() if key in kept}
+    groups = replay.groups(board for board in replay.boards if keys[board.board] not in done)
+    for made in _each(replay, groups, jobs):
+        done.update({keys[forecast.board]: forecast for forecast in made})
+        if progress is not None:
+            progress(len(done), len(replay.boards))
+    return done
+
+
+def _each(
+    replay: DateReplay, groups: Sequence[tuple[dt.date, tuple[Board, ...]]], jobs: int
+) -> Iterator[list[Forecast]]:
+    """The forecasts of each group, in any order."""
+    if len(groups) < 2:
+        yield from (replay.forecasts(*group) for group in groups)
+        return
+    from joblib import Parallel, delayed
+
+    yield from Parallel(n_jobs=jobs, return_as="generator_unordered")(
+        delayed(replay.forecasts)(day, boards) for day, boards in groups
+    )
