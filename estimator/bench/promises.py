@@ -9,7 +9,7 @@ from typing import Any
 
 A_DAY = dt.timedelta(days=1)
 WORTH_A_CALL = 0.6  # chance of keeping a date below which its owner is rung
-SURE = 0.9  # chance with which an owner is told a date
+SPAN, SURE = 0.8, 0.9  # chance of a range of days, and with which an owner is told its later end
 IN_DANGER, IS_READY, ANSWER_DUE = "date in danger", "ready", "waiting for the owner"  # why one rings
 
 

@@ -210,7 +210,7 @@ def range_(
         return
     from estimator.cli.range_words import range_parts
 
-    parts = range_parts(answer, shop.settings, name)
+    parts = range_parts(answer, shop.settings, name, shop.today if answer.ready else None)
     print_parts([*parts, Heading(f"Saved as {figure}.")] if figure else parts)
 
 

@@ -63,7 +63,7 @@ def demo(given: Shared, folder: Path | None) -> None:
     print_parts(
         [
             f"{what} It has {len(shop.log.boards)} boards. This one is {label(f'state {board.state}')}:",
-            *range_parts(answer, shop.settings, board.name),
+            *range_parts(answer, shop.settings, board.name, shop.today),
             Heading("What to try next"),
             Command(f"estimator range --shop {pasted(place)} -q kind=major -q length=9-6 -q spray_colours=3"),
             f"Or look at the pictures in {place / REPORTS}.",

@@ -6,11 +6,12 @@ import datetime as dt
 import math
 from collections.abc import Iterable
 
+from estimator.bench.promises import SPAN, SURE
 from estimator.cli.tables import Heading, Part, Table
 from estimator.forecast.ranges import INK_FROM, Outside, Range, StageRange
 from estimator.model.saved_fit import UNPLANNED
 from estimator.record.track_record import ENOUGH
-from estimator.words.dates import say_day
+from estimator.words.dates import say_date, say_day, say_exactly
 from estimator.words.labels import label
 from estimator.words.lengths import say_length
 from estimator.words.odds import say_chance, say_odds
@@ -38,21 +39,22 @@ OTHER_REASONS = {
 LENGTH = "length"
 
 
-def range_parts(answer: Range, settings: Settings, name: str) -> list[Part]:
+def range_parts(answer: Range, settings: Settings, name: str, today: dt.date | None = None) -> list[Part]:
     """Everything that `range` says of a board, in the order in which a restorer wants it.
 
-    name: what the board is called, or how it was described
+    name: what the board is called, or how it was described; today: days far from it are said less exactly
     """
     head = Heading(f"{name}, {label(f'view {answer.view}')}")
     if all_done(answer):
         booked = f"{say_middle(answer.likely)} hours are booked, and nothing is left to do."
-        return [head, booked, *_guess(answer), *_passed(answer), *_alike(answer)]
+        return [head, booked, *_ready(answer, today), *_guess(answer), *_passed(answer), *_alike(answer)]
     return [
         head,
         headline(answer),
         ten_boards(answer),
         rests_on(answer),
         *stretch_words(answer),
+        *_ready(answer, today),
         *_guess(answer),
         *_over(answer),
         *_warnings(answer, settings),
@@ -99,6 +101,19 @@ def stretch_words(answer: Range) -> Iterable[str]:
     if said := say_stretch(*answer.stretch):
         day = answer.stretch_day
         yield f"{said} So says the record of {say_day(dt.date.fromisoformat(day))}." if day else said
+
+
+def _ready(answer: Range, today: dt.date | None) -> Iterable[str]:
+    """When the board will be ready, for one not taken on if its owner says yes; and the day to tell the owner."""
+    if answer.ready is None:
+        return
+    seen_from = today or answer.ready.low
+    low, high = (say_date(max(day, seen_from), seen_from) for day in (answer.ready.low, answer.ready.high))
+    when = f"about {low}" if low == high else f"between {low} and {high}"
+    yes = answer.ready.say_yes_by
+    condition = f", if the owner says yes by {say_exactly(yes, seen_from)}" if yes else ""
+    tell = say_exactly(max(answer.ready.high, seen_from), seen_from)
+    yield f"Ready {when}, {say_odds(SPAN)}{condition}; tell the owner by {tell}, {say_odds(SURE)}."
 
 
 def _record_next(answer: Range) -> Iterable[str]:

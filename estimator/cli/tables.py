@@ -120,7 +120,7 @@ def on_terminal(parts: Iterable[Part], console: Console) -> None:
                 console.print()
             console.print(part.text, style="bold", width=width)
         elif isinstance(part, Table):
-            console.print(_rich(part), width=width)
+            console.print(_rich(part, width), width=width)
         elif isinstance(part, Command):
             console.print(part.text, soft_wrap=True)
         else:
@@ -128,10 +128,12 @@ def on_terminal(parts: Iterable[Part], console: Console) -> None:
         first = False
 
 
-def _rich(table: Table) -> RichTable:
-    """The same table for rich: no boxes, figures kept whole, words broken where the terminal is narrow."""
+def _rich(table: Table, width: int) -> RichTable:
+    """The same table for rich: no boxes, figures kept whole; where it is too wide heads break, then words."""
     from rich.table import Table as RichTable
 
+    cells = [max((len(row[c]) for row in table.rows), default=0) for c in range(len(table.head))]
+    wide = sum(map(max, cells, map(len, table.head))) + 2 * (len(cells) - 1) > width
     rich = RichTable(
         box=None, show_header=any(table.head), header_style="bold", padding=(0, 2, 0, 0), pad_edge=False
     )
@@ -140,7 +142,8 @@ def _rich(table: Table) -> RichTable:
         rich.add_column(
             name,
             justify="right" if figures else "left",
-            min_width=max((len(row[c]) for row in table.rows), default=0) if figures else None,
+            min_width=cells[c] if figures else None,
+            max_width=max(cells[c], *map(len, name.split())) if wide and name else None,
             style="italic" if figures and table.guessed else "",
         )
     for row in ruled(table):

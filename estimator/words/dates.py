@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from collections.abc import Callable
 
 from estimator.words.errors import UnreadableError
 from estimator.words.numerals import number_or_text, quoted
 
 FIRST_YEAR, LAST_YEAR = 1950, 2100
 DAY_WITHIN, WEEK_WITHIN = dt.timedelta(weeks=3), dt.timedelta(weeks=10)
+_YEAR_PLAIN = dt.timedelta(days=300)  # within which a month is that of no other year
 
 # our own names: those of the calendar module change with the machine's language
 _MONTHS = (
@@ -126,12 +128,18 @@ def say_exactly(day: dt.date, today: dt.date) -> str:
     return _say_near(day) if day.year == today.year else say_day(day)
 
 
-def short_day(said: str) -> str:
-    """A day said in one of these ways, for the column of a table: months by three letters, a week by its first day.
+def short_day(say: Callable[[dt.date, dt.date], str], day: dt.date, today: dt.date) -> str:
+    """A day as `say` has it, for the column of a table: short months, and no year where none can be mistaken.
 
-    >>> short_day("week of Mon 6 July"), short_day("late January 2027"), short_day("Fri 12 June")
-    ('week of 6 Jul', 'late Jan 2027', 'Fri 12 Jun')
+    >>> today = dt.date(2026, 12, 1)
+    >>> [short_day(say_date, today + dt.timedelta(days), today) for days in (11, 40, 140, 320)]
+    ['Sat 12 Dec', 'week of 4 Jan', 'mid Apr', 'mid Oct 2027']
+    >>> short_day(say_exactly, dt.date(2027, 1, 5), today)
+    'Tue 5 Jan'
     """
+    said = say(day, today)
+    if abs(day - today) < _YEAR_PLAIN:
+        said = said.removesuffix(f" {day.year}")
     for month in _MONTHS:
         said = said.replace(month, month[:3])
     return said.replace("week of Mon ", "week of ")

@@ -1,3 +1,4 @@
+import datetime as dt
 import math
 from dataclasses import replace
 
@@ -15,7 +16,7 @@ from estimator.cli.range_words import (
     shown_to_add_up,
 )
 from estimator.cli.tables import Heading, Table, plain_lines
-from estimator.forecast.ranges import LookNext, Outside, Reason, StageRange
+from estimator.forecast.ranges import LookNext, Outside, Ready, Reason, StageRange
 from estimator.record.track_record import ENOUGH
 from estimator.words.plain import round_hours
 
@@ -284,3 +285,49 @@ def test_the_table_of_stages_is_slanted_where_it_is_guessed(answer, settings):
     ]
 
     assert [table.guessed for table in tables] == [True, True, False]
+
+
+READY = Ready(dt.date(2026, 7, 6), dt.date(2026, 7, 20), dt.date(2027, 1, 22), dt.date(2026, 6, 16))
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        (
+            {},
+            (
+                "Ready between week of Mon 6 July and late January 2027, 8 times in 10, if the owner says yes by "
+                "Tue 16 June; tell the owner by Fri 22 January 2027, 9 times in 10."
+            ),
+        ),
+        (
+            {"say_yes_by": None, "high": dt.date(2026, 8, 14)},
+            (
+                "Ready between week of Mon 6 July and week of Mon 10 August, 8 times in 10; tell the owner by "
+                "Fri 14 August, 9 times in 10."
+            ),
+        ),
+        (
+            {"say_yes_by": None, "high": dt.date(2026, 7, 10)},
+            "Ready about week of Mon 6 July, 8 times in 10; tell the owner by Fri 10 July, 9 times in 10.",
+        ),
+        # a log that is behind: nothing is said to be ready before today
+        (
+            {"say_yes_by": None, "low": dt.date(2026, 6, 5), "high": dt.date(2026, 6, 8)},
+            "Ready about Tue 9 June, 8 times in 10; tell the owner by Tue 9 June, 9 times in 10.",
+        ),
+    ],
+)
+def test_when_it_will_be_ready_and_the_one_day_to_tell(answer, settings, more, said):
+    known = replace(answer, ready=replace(READY, **more))
+
+    printed = plain_lines(range_parts(known, settings, "red nine-four", dt.date(2026, 6, 9)))
+    assert printed[4] == said
+
+
+def test_a_board_with_nothing_left_to_do_may_still_have_to_harden(answer, settings):
+    done = tuple(replace(stage, done=True) for stage in answer.stages)
+    hard = replace(answer, view="now", stages=done, ready=replace(READY, say_yes_by=None))
+
+    assert lines(hard, settings)[2].startswith("Ready between Mon 6 July and ")
+    assert not [line for line in lines(answer, settings) if line.startswith("Ready")]

@@ -86,6 +86,14 @@ def test_words_are_broken_at_blanks_and_figures_never():
     assert {"Rub", "down", "and", "polish"} <= set(out.split())
 
 
+def test_where_a_table_is_too_wide_its_heads_break_before_its_cells():
+    wide = Table(("", "expected ready by", "chance I'm in time"), (("red nine-four", "mid July", "8 in 10"),))
+
+    assert on_screen([wide], 40).splitlines()[-1].rstrip() == "red nine-four  mid July  8 in 10"
+    assert "expected ready by  chance I'm in time" in ESCAPE.sub("", on_screen([wide], 80))
+    assert {"red", "nine-four"} <= set(ESCAPE.sub("", on_screen([wide], 28)).split())
+
+
 def test_what_is_guessed_is_slanted_and_what_is_known_is_upright():
     guessed = Table(STAGES.head, STAGES.rows, STAGES.right, guessed=True)
 

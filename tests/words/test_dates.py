@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.words.dates import read_date, read_quarter, say_date, say_day
+from estimator.words.dates import read_date, read_quarter, say_date, say_day, say_exactly, short_day
 from estimator.words.errors import UnreadableError
 
 DAYS = st.dates(dt.date(1950, 1, 1), dt.date(2100, 12, 31))
@@ -194,3 +194,24 @@ def test_a_later_day_is_never_said_as_an_earlier_week(today, days):
         first = {"early": 1, "mid": 11, "late": 21}[third]
         assert first <= day.day <= {1: 10, 11: 20, 21: 31}[first]
         assert year == ([] if day.year == today.year else [str(day.year)])
+
+
+@given(DAYS, DAYS)
+def test_what_an_owner_is_told_is_one_day_however_far_off(day, today):
+    said = say_exactly(day, today)
+
+    assert read_date(said if day.year != today.year else f"{said} {day.year}") == day
+
+
+@given(DAYS, st.integers(-600, 600), st.sampled_from([say_date, say_exactly]))
+def test_the_short_day_is_the_day_in_fewer_letters(today, days, say):
+    day = today + dt.timedelta(days=days)
+    said, short = say(day, today), short_day(say, day, today)
+
+    assert len(short) <= len("Wed 30 Sep 2026")
+    long = next((m for m in MONTHS if m[:3] in short.split()), "")
+    assert said.replace("of Mon ", "of ").startswith(
+        short.replace(long[:3], long).removesuffix(f" {day.year}")
+    )
+    if abs(days) > 300 and day.year != today.year:
+        assert short.endswith(str(day.year))

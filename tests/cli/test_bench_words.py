@@ -1,0 +1,243 @@
+import re
+from dataclasses import replace
+from itertools import pairwise
+
+import pytest
+from cli.made_bench import CLUB, EGG, EMPTY, FISH, MORNING, RED, TODAY, dates, day, told
+
+from estimator.bench.promises import Leave, Ring
+from estimator.cli.bench_words import SWAP, bench_parts
+from estimator.cli.tables import plain_lines
+from estimator.words.settings import Away, Bench, Settings, Stage
+
+SETTINGS = Settings(
+    stages={
+        "strip": Stage("strip", label="Strip old glass", drivers=("once",)),
+        "sand": Stage("sand", label="Sand", drivers=("once",)),
+    },
+    bench=Bench(away=(Away(day("06-04"), day("06-04")),)),
+)
+STATISTICS = """quantile percentile median mean bias variance coverage confidence draw forecast sample simulat
+    posterior prior stretch distribution deviation significant interval queue promise likelihood probab"""
+
+PRINTED = """\
+Tue 9 June 2026
+Your log tells up to Mon 8 June.
+
+Ring
+The day that you told is in danger. Say the new one: ready by then, 9 times in 10.
+               you told them  chance I'm in time  say: ready by
+red nine-four  Fri 5 June     that day is over    Tue 14 July
+club board     Sat 20 June    4 in 10             Fri 26 June
+Before you ring, see “A change of order that helps” below.
+straw gun is ready: say so, and ask when it is fetched.
+plum egg waits for its owner's answer: ask for it.
+
+Touch today
+club board  Sand             its date is in danger
+green fish  Strip old glass  first promised
+
+Leave
+red nine-four  until about Sat 13 June  gloss coat has to set
+
+All boards in hand
+Not before the first day, 9 times in 10; ready by the second, 9 times in 10.
+               not before     expected ready by  what I told them  chance I'm in time
+On the go:
+club board     Fri 12 Jun     Fri 26 Jun         Sat 20 Jun        4 in 10
+green fish     Mon 15 Jun     Mon 22 Jun         Fri 3 Jul         19 in 20
+On the rack:
+red nine-four  Thu 11 Jun     week of 13 Jul     Fri 5 Jun         that day is over
+In line:
+plum egg       week of 6 Jul  week of 10 Aug     -                 -
+26-020         week of 3 Aug  early Jan          Fri 15 Jan        19 in 20
+Told anew since; you are judged on the first day told: club board by Sat 6 June.
+
+Next free start
+Between week of Mon 27 July and late September, 8 times in 10; by week of Mon 10 August, about even (5 in 10).
+To the next who asks: begun by Fri 25 September, 9 times in 10, if they say yes by Tue 16 June.
+Hours to come are taken from 31 weeks as they came.
+
+A change of order that helps
+Put club board before all others. Chance I'm in time:
+            as it is  club board first
+club board  4 in 10   7 in 10
+green fish  19 in 20  8 in 10
+26-020      19 in 20  9 in 10
+
+No date can be given
+ink seven-two: it needs Pinlines, and neither a rule of thumb nor a past board says how long that takes."""
+
+
+def lines(morning=MORNING, **more):
+    return plain_lines(bench_parts(replace(morning, **more), SETTINGS))
+
+
+def row(name, **more):
+    """The row of a board among all boards in hand."""
+    said = lines(**more)
+    at = said.index("All boards in hand")
+    return re.split(r"\s{2,}", next(line for line in said[at:] if line.startswith(name)))
+
+
+def test_a_morning_in_the_order_in_which_it_is_wanted():
+    assert lines() == PRINTED.splitlines()
+
+
+def test_no_board_in_hand_is_said_and_when_the_next_could_begin():
+    assert lines(EMPTY) == [
+        "Tue 9 June 2026",
+        "No hours are written down yet: work is taken to begin today.",
+        "Nobody needs ringing today.",
+        "No board is in hand.",
+        "",
+        "Next free start",
+        "A place is free now.",
+        "To the next who asks: begun as soon as they say yes, 9 times in 10.",
+        "Hours to come are taken from the week in your settings.",
+    ]
+
+
+def test_an_empty_bench_still_rings_about_what_stands_ready():
+    said = lines(EMPTY, ring=MORNING.ring[2:3])
+
+    assert "straw gun is ready: say so, and ask when it is fetched." in said
+    assert "No board is in hand." in said
+    assert not [line for line in said if "Nobody needs ringing" in line]
+
+
+def test_a_bench_of_which_nothing_can_be_dated_is_not_called_empty():
+    said = lines(EMPTY, left_out={"26-030": "its stages wait for one another."})
+
+    assert "No board is in hand." not in said
+    assert said[-2:] == ["No date can be given", "26-030: its stages wait for one another."]
+
+
+@pytest.mark.parametrize(
+    ("up_to", "said"),
+    [
+        ("06-09", "Your log tells up to Tue 9 June."),
+        # Friday's entries, looked at before Tuesday's work: Monday is missing, the week's end is not
+        (
+            "06-05",
+            "Your log tells up to Fri 5 June. 1 working day since has no entry, and is taken as worked.",
+        ),
+        # of Wed 3 to Mon 8 June, Thursday was a day away
+        (
+            "06-02",
+            "Your log tells up to Tue 2 June. 3 working days since have no entry, and are taken as worked.",
+        ),
+    ],
+)
+def test_up_to_which_day_the_log_tells_and_how_many_working_days_are_missing(up_to, said):
+    assert lines(log_up_to=day(up_to), last_entry=day(up_to))[1] == said
+
+
+def test_a_log_long_without_entries_is_said_to_stand_still():
+    assert lines(log_up_to=day("06-08"), last_entry=day("05-11"))[1] == (
+        "Nothing is written down since Mon 11 May: boards are taken to stand today as they stood then."
+    )
+
+
+def test_a_new_day_to_tell_is_exact_however_far_off():
+    far = (Ring("26-011", "club board", MORNING.ring[1].why, day("2027-02-03")),)
+
+    said = lines(ring=far, swap=None)
+    assert said[said.index("Ring") + 3].split()[-4:] == ["Wed", "3", "February", "2027"]
+    assert not [line for line in said if "Before you ring" in line]
+
+
+def test_a_reason_to_ring_that_has_no_words_here_is_said_as_it_is():
+    said = lines(ring=(Ring("26-012", "green fish", "the deposit has not come", day("07-01")),))
+
+    assert "green fish: the deposit has not come. Say: ready by Wed 1 July." in said
+
+
+@pytest.mark.parametrize("chance", [0.0, 0.03, 1.0])
+def test_no_chance_is_ever_none_or_certain(chance):
+    said = row("green fish", promises=(replace(FISH, chance_kept=chance),))
+
+    assert said[-1] in {"fewer than 1 in 20", "19 in 20"}
+
+
+def test_a_day_told_that_is_over_has_no_chance_any_more_but_today_has():
+    over, not_yet = (
+        row("green fish", promises=(replace(FISH, told=told(when), chance_kept=0.0),))
+        for when in ("06-08", "06-09")
+    )
+
+    assert over[-1] == "that day is over"
+    assert not_yet[-1] == "fewer than 1 in 20"
+
+
+def test_nothing_to_come_is_said_to_be_ready_before_today():
+    # the log is behind: by what it tells, work went on from Thursday
+    late = replace(FISH, ready=dates("06-05", "06-07", "06-08"))
+
+    assert row("green fish", promises=(late,))[1:3] == ["Tue 9 Jun", "Tue 9 Jun"]
+    start = lines(next_start=dates("06-05", "06-12", "07-20"))
+    assert start[start.index("Next free start") + 1] == (
+        "Between Tue 9 June and week of Mon 20 July, 8 times in 10; by Fri 12 June, about even (5 in 10)."
+    )
+
+
+def test_what_should_be_over_by_now_is_looked_at():
+    said = lines(leave=(Leave("26-009", "red nine-four", TODAY, "gloss coat has to set"),))
+
+    assert "red nine-four  have a look today  gloss coat has to set" in said
+
+
+def test_nothing_to_work_on_is_said():
+    assert "Nothing can be worked on today." in lines(touch=())
+    assert "Nothing can be worked on today." not in lines(EMPTY)
+
+
+def test_only_places_with_boards_are_named():
+    said = lines(promises=(EGG,), swap=None)
+
+    assert "In line:" in said
+    assert not {"On the go:", "On the rack:"} & set(said)
+
+
+def test_told_anew_is_said_only_where_it_was():
+    assert not [line for line in lines(promises=(FISH, RED)) if "Told anew" in line]
+    two = (CLUB, replace(FISH, told=told("07-03", first="2025-12-19")))
+    assert (
+        "Told anew since; you are judged on the first day told: club board by Sat 6 June, green fish by Fri 19 "
+        "December 2025." in lines(promises=two)
+    )
+
+
+def test_a_start_at_one_time_is_said_once():
+    said = lines(next_start=dates("08-11", "08-12", "08-14"))
+
+    assert said[said.index("Next free start") + 1] == "Week of Mon 10 August, 8 times in 10."
+
+
+def test_a_change_of_order_counts_those_that_stay_as_they_are():
+    still = replace(MORNING.swap, after={**MORNING.swap.before, "26-011": 0.72})
+    said = lines(swap=still)
+
+    at = said.index(SWAP)
+    assert said[at + 3 : at + 5] == [
+        "club board  4 in 10   7 in 10",
+        "2 other days that you told stay as likely as before.",
+    ]
+    without = lines(swap=None)
+    assert not {SWAP, f"Before you ring, see “{SWAP}” below."} & set(without)
+
+
+@pytest.mark.parametrize("morning", [MORNING, EMPTY])
+def test_no_statistics_words_and_one_blank_line_before_each_heading(morning):
+    said = lines(morning)
+
+    text = "\n".join(said).lower().replace("first promised", "")
+    assert [word for word in STATISTICS.split() if word in text] == []
+    assert not [pair for pair in pairwise(said) if pair == ("", "")]
+    assert all(said[-1:])
+
+
+def test_the_check_of_statistics_words_can_fail():
+    text = "\n".join(lines(capacity="the median week")).lower()
+
+    assert [word for word in STATISTICS.split() if word in text] == ["median", "promise"]
