@@ -149,7 +149,8 @@ class Floor:
     def _messages(self, row: NDArray[np.int64]) -> None:
         """Starts the waits that need no work, as soon as what they come after is over."""
         row = row[self.message[row] > 0]
-        for stage in range(self.n_stages if row.size else 0):
+        some = int(np.bitwise_or.reduce(self.message[row]))
+        for stage in (n for n in range(self.n_stages) if some >> n & 1):
             pending = self.message[row] | self.open[row]
             here = (self.message[row] & self.stage_bits[stage]) > 0
             here &= (pending & self.waits_for[self.job[row], stage]) == 0
@@ -182,44 +183,52 @@ class Floor:
         if not self.n_jobs:
             self.first_free[working & np.isinf(self.first_free)] = day
             return bool(working.any())
+        self.on_bench &= self.next_free - day < STANDS
+        if not working.any():
+            return False
         racked = self.rack[np.arange(self.n_jobs), self.next_stage]
         self._places(day, working, racked)
-        turn = self._turns(day)
+        here, job = np.nonzero((self.next_free <= day) & (self.on_bench | racked) & working[:, None])
+        rows = (here * self.n_jobs + job)[self._turns(day, here, job)]
+        # of each draw: its place in the rows, and where those of the next one begin
+        at = np.searchsorted(here, np.arange(len(left) + 1))
+        at, end = at[:-1].copy(), at[1:]
         used = np.zeros(self.next_free.size)
-        can = (self.next_free <= day) & (self.on_bench | racked) & working[:, None]
-        draw = np.flatnonzero(can.any(axis=1))
-        worked = bool(draw.size)
+        draw = np.flatnonzero(at < end)
         while draw.size:
-            job = np.where(can[draw], turn[draw], NEVER).argmin(axis=1)
-            row = draw * self.n_jobs + job
+            row = rows[at[draw]]
             self._turn(day, draw, row, left, used)
             stage = self.next_stage.reshape(-1)[row]
-            can[draw, job] = (
+            goes_on = (
                 (self.next_free.reshape(-1)[row] <= day)
                 & (used[row] < self.most - SPECK)
-                & (self.on_bench.reshape(-1)[row] | self.rack[job, stage])
+                & (self.on_bench.reshape(-1)[row] | self.rack[self.job[row], stage])
             )
-            draw = draw[left[draw] > SPECK]
-            draw = draw[can[draw].any(axis=1)]
+            at[draw] += ~goes_on
+            draw = draw[(left[draw] > SPECK) & (at[draw] < end[draw])]
         room = working & (left > SPECK) & (self.on_bench.sum(axis=1) < self.places)
         self.first_free[room & np.isinf(self.first_free)] = day
-        return worked
+        return bool(here.size)
 
-    def _turns(self, day: int) -> Array:
-        """Which board's turn comes first on a day, (draws, jobs): in order, or as boards come to hand."""
+    def _turns(self, day: int, draw: NDArray[np.int64], job: NDArray[np.int64]) -> NDArray[np.int64]:
+        """How these boards, by draw and in order, stand so that whose turn comes first on a day is first."""
         if self.shuffled is None:
-            return np.broadcast_to(np.arange(self.n_jobs, dtype=float), self.next_free.shape)
-        return np.random.default_rng([self.shuffled, day]).random((self.n_draws, self.n_jobs))[self.draw]
+            return np.arange(len(draw))
+        luck = np.random.default_rng([self.shuffled, day]).random((self.n_draws, self.n_jobs))
+        return np.argsort(draw + luck[self.draw[draw], job], kind="stable")
 
     def _places(self, day: int, working: NDArray[np.bool_], racked: NDArray[np.bool_]) -> None:
-        """Who has a place on the bench this day."""
-        self.on_bench &= self.next_free - day < STANDS
-        can = (self.next_free <= day) & ~self.on_bench & ~racked & working[:, None]
-        line = can & ~self.begun
-        for some in (can & self.begun, line & self.ahead, line & ~self.ahead):
-            if some.any():
-                room = self.places - self.on_bench.sum(axis=1)
-                self.on_bench |= some & (np.cumsum(some, axis=1) <= room[:, None])
+        """Who takes the places that are free this day."""
+        room = self.places - self.on_bench.sum(axis=1)
+        some = np.flatnonzero(working & (room > 0))
+        can = (self.next_free[some] <= day) & ~self.on_bench[some] & ~racked[some]
+        asks = can.any(axis=1)
+        some, can = some[asks], can[asks]
+        begun, ahead, left = self.begun[some], self.ahead[some], room[some]
+        for who in (begun, ~begun & ahead, ~begun & ~ahead):
+            count = np.cumsum(can & who, axis=1)
+            self.on_bench[some] |= can & who & (count <= left[:, None])
+            left = np.maximum(left - count[:, -1], 0)
 
     def _turn(
         self, day: int, draw: NDArray[np.int64], row: NDArray[np.int64], left: Array, used: Array
