@@ -106,7 +106,7 @@ def draw_board(
         across = high / SLIM  # pixels: hatch lines slope at 45 degrees
         rises = np.arange(foot - across, foot + high, HATCH)
         lines = [((at - wide / 2, rise), (at + wide / 2, rise + across)) for rise in rises]
-        _hatch(axes, lines, outline(at, foot, wide, high, hatched), palette.pencil if pencil else palette.ink)
+        hatch(axes, lines, outline(at, foot, wide, high, hatched), palette.pencil if pencil else palette.ink)
     return patch
 
 
@@ -123,7 +123,7 @@ def draw_lying(axes: Axes, at: float, floor: float, high: float, way: int, *, pa
     patch = _inked(axes, fallen, stringer, False, palette)
     left = min(at, at + way * high)
     starts = np.arange(left - wide, left + high, HATCH)
-    _hatch(axes, [((x, floor), (x + wide, floor + wide)) for x in starts], fallen, palette.ink)
+    hatch(axes, [((x, floor), (x + wide, floor + wide)) for x in starts], fallen, palette.ink)
     return patch
 
 
@@ -148,7 +148,7 @@ def _inked(
     return patch
 
 
-def _hatch(
+def hatch(
     axes: Axes, lines: Sequence[tuple[tuple[float, float], tuple[float, float]]], within: Path, colour: str
 ) -> None:
     """Lines, where they lie within an outline."""

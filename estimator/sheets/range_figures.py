@@ -8,7 +8,7 @@ from pathlib import Path
 from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 
-from estimator.sheets.board_outlines import Standing, draw_board, stand
+from estimator.sheets.board_outlines import stand
 from estimator.sheets.range_drawing import (
     RangeDrawing,
     alike_words,
@@ -18,40 +18,41 @@ from estimator.sheets.range_drawing import (
     past_words,
 )
 from estimator.sheets.style import (
-    BROKEN,
     MARGIN,
     NARROW,
     ON_PAPER,
-    THIN,
     Palette,
-    letters_px,
     points,
     save_titled,
     size_px,
-    width_px,
     wrapped,
     write,
 )
 from estimator.sheets.tape import TAPE, in_quarters, lay_tape
+from estimator.sheets.tape_marks import (
+    CLEAR,
+    RAIL,
+    Scale,
+    draw_boards,
+    draw_rack,
+    hang_plumb,
+    point_beyond,
+    say_on_rail,
+)
 from estimator.words.plain import say_middle
 
 __all__ = ["RangeDrawing", "alt_text", "draw_range", "drawing_of", "save_range"]
 
-CLEAR = 8.0  # pixels between words and what is not theirs
-RAIL = 10.0  # pixels from the boards' zone up to the bracket's rail
 STROKE, STROKE_GAP = 9.0, 3.0  # pixels: a past board's mark below the tape
 ZONE, LEAST_ZONE = 108.0, 30.0  # pixels of height for the boards: usual, least
 UNITS = {"h": "hours"}
 
 
-class _Layout:
+class _Layout(Scale):
     """Where everything of one drawing goes: bands of pixels above and below the tape's upper edge."""
 
     def __init__(self, drawing: RangeDrawing, wide_px: float) -> None:
-        self.wide = wide_px
-        self.letters = letters_px(wide_px)
-        self.line = 1.4 * self.letters
-        self.left, self.right = limits(drawing, wide_px)
+        super().__init__(*limits(drawing, wide_px), wide_px)
         self.plumb: tuple[str, ...] = ()  # lines of words
         if drawing.plumb:
             parts = (drawing.plumb[1], past_words(drawing))
@@ -68,23 +69,6 @@ class _Layout:
         self.marks_end = TAPE + levels * (STROKE + STROKE_GAP) + CLEAR
         self.below = self.marks_end + (1 + len(self.caption)) * self.line
 
-    def px(self, at: float) -> float:
-        """Pixels from the left end to an amount."""
-        return (at - self.left) / (self.right - self.left) * self.wide
-
-    def amount(self, px: float) -> float:
-        """The amount at so many pixels from the left end."""
-        return self.left + px / self.wide * (self.right - self.left)
-
-    def seen(self, at: float) -> bool:
-        """Whether an amount lies on the tape."""
-        return self.left <= at <= self.right
-
-    def centred(self, at: float, words: Sequence[str]) -> float:
-        """The amount nearest to `at` where words centred on it stay on the figure."""
-        half = max(width_px(line, self.letters) for line in words) / 2 + 1
-        return self.amount(min(max(self.px(at), half), max(self.wide - half, self.wide / 2)))
-
     def _on_bracket(self, drawing: RangeDrawing) -> tuple[tuple[str, ...], float]:
         """The words on the bracket and their middle, on whichever side keeps clear of the plumb line."""
         count = f"{drawing.inside} of these {len(drawing.places)}"
@@ -93,17 +77,8 @@ class _Layout:
         ways: tuple[tuple[str, ...], ...] = ((count,),)
         if drawing.pencil and not drawing.done:
             ways = ((f"guessed: {count}",), ("guessed:", count))
-        plumb = self.px(drawing.plumb[0]) if drawing.plumb and self.seen(drawing.plumb[0]) else -self.wide
-        for lines in ways:
-            half = max(width_px(words, self.letters, slanted=drawing.pencil) for words in lines) / 2 + CLEAR
-            middle = min(max(self.px((drawing.low + drawing.high) / 2), half), self.wide - half)
-            aside = [plumb - half, plumb + half]
-            clear = [at for at in aside if half - CLEAR <= at <= self.wide - half + CLEAR]
-            if abs(middle - plumb) >= half:
-                return lines, self.amount(middle)
-            if clear:
-                return lines, self.amount(min(clear, key=lambda at: abs(at - middle)))
-        raise ValueError("The figure is too narrow for its words: give it at least 320 pixels.")
+        plumb = drawing.plumb[0] if drawing.plumb else None
+        return self.beside(plumb, (drawing.low + drawing.high) / 2, ways, slanted=drawing.pencil)
 
 
 def _levels(at_px: Sequence[float]) -> list[tuple[float, int]]:
@@ -133,53 +108,15 @@ def draw_range(axes: Axes, drawing: RangeDrawing, palette: Palette = ON_PAPER) -
         axes, UNITS.get(drawing.unit, drawing.unit), layout.letters, palette, whole=drawing.places[0] >= 0
     )
     standing = stand([layout.px(at) for at in drawing.places], zone)
-    _boards(axes, drawing, layout, standing, palette)
-    _bracket(axes, drawing, layout, standing.top + RAIL, palette)
+    pencil, rail = drawing.pencil, standing.top + RAIL
+    outside = (1 - drawing.odds) / 2 if drawing.hatch and not drawing.done else 0.0
+    draw_boards(axes, layout, drawing.places, standing, outside, pencil=pencil, palette=palette)
+    if not drawing.done:
+        ends = (drawing.low, drawing.likely, drawing.high)
+        draw_rack(axes, ends, rail, pencil=pencil, palette=palette)
+    say_on_rail(axes, layout, layout.bracket_at, rail, layout.bracket, pencil=pencil, palette=palette)
     _plumb_line(axes, drawing, layout, high - layout.below, palette)
     _marks_below(axes, drawing, layout, palette)
-
-
-def _boards(axes: Axes, drawing: RangeDrawing, layout: _Layout, standing: Standing, palette: Palette) -> None:
-    """The outlines, each at its place; what lies outside the range is hatched, by halves."""
-    miss, count = (1 - drawing.odds) / 2, len(drawing.places)
-    size = (standing.wide / layout.wide * (layout.right - layout.left), standing.high)
-    for i, at in enumerate(drawing.places):
-        middles = {-1: (i + 0.25) / count, 1: (i + 0.75) / count}  # of each half's share of the chance
-        outside = tuple(side for side, p in middles.items() if not miss < p < 1 - miss)
-        draw_board(
-            axes,
-            at,
-            standing.foot(i),
-            size,
-            pencil=drawing.pencil,
-            palette=palette,
-            hatched=outside if drawing.hatch and not drawing.done else (),
-        )
-
-
-def _bracket(axes: Axes, drawing: RangeDrawing, layout: _Layout, rail: float, palette: Palette) -> None:
-    """A rack's posts and rail round the boards that land in the range, a peg at the middle, and its words."""
-    colour = palette.pencil if drawing.pencil else palette.ink
-    if not drawing.done:
-        _posts(axes, drawing, rail, colour)
-    for n, words in enumerate(reversed(layout.bracket)):
-        write(
-            axes,
-            (layout.bracket_at, rail + 7 + n * layout.line),
-            words,
-            layout.letters,
-            colour=palette.ink,
-            slanted=drawing.pencil,
-        )
-
-
-def _posts(axes: Axes, drawing: RangeDrawing, rail: float, colour: str) -> None:
-    """Two posts, a rail and the peg."""
-    posts = [drawing.low, drawing.low, drawing.high, drawing.high]
-    (line,) = axes.plot(posts, [0.0, rail, rail, 0.0], color=colour, linewidth=points(THIN), zorder=2)
-    axes.plot([drawing.likely] * 2, [rail, rail - RAIL + 2], color=colour, linewidth=points(THIN))
-    if drawing.pencil:
-        line.set_linestyle(BROKEN)
 
 
 def _plumb_line(axes: Axes, drawing: RangeDrawing, layout: _Layout, top: float, palette: Palette) -> None:
@@ -191,13 +128,10 @@ def _plumb_line(axes: Axes, drawing: RangeDrawing, layout: _Layout, top: float, 
     for n, words in enumerate(layout.plumb, start=1):
         write(axes, (middle, top - n * layout.line + 4), words, layout.letters, colour=palette.ink)
     foot = top - len(layout.plumb) * layout.line - 2
-    if not layout.seen(at):
-        _beyond(axes, layout, at, foot - CLEAR, palette)
-        return
-    axes.plot([at, at], [foot, 10.0], color=palette.ink, linewidth=points(1.2), zorder=4)
-    half = layout.amount(4.0) - layout.left
-    bob = [(at, 0.5), (at - half, 9.0), (at - half * 0.6, 13.0), (at + half * 0.6, 13.0), (at + half, 9.0)]
-    axes.add_patch(Polygon(bob, facecolor=palette.ink, edgecolor="none", zorder=4))
+    if layout.seen(at):
+        hang_plumb(axes, layout, at, (foot, 0.5), palette.ink)
+    else:
+        point_beyond(axes, layout, at, foot - CLEAR, palette.ink)
 
 
 def _marks_below(axes: Axes, drawing: RangeDrawing, layout: _Layout, palette: Palette) -> None:
@@ -206,7 +140,7 @@ def _marks_below(axes: Axes, drawing: RangeDrawing, layout: _Layout, palette: Pa
         start = -TAPE - 2 - level * (STROKE + STROKE_GAP)
         _stroke(axes, layout.amount(px), start, palette)
     for at in (at for _, at in drawing.alike if not layout.seen(at)):
-        _beyond(axes, layout, at, -TAPE - 8, palette)
+        point_beyond(axes, layout, at, -TAPE - 8, palette.ink)
     baseline = -layout.marks_end - layout.letters
     unit_at = layout.right
     if drawing.guess is not None:
@@ -218,7 +152,7 @@ def _marks_below(axes: Axes, drawing: RangeDrawing, layout: _Layout, palette: Pa
         if layout.seen(drawing.guess):
             _notch(axes, drawing.guess, layout, palette)
         else:
-            _beyond(axes, layout, drawing.guess, -TAPE - 8, palette)
+            point_beyond(axes, layout, drawing.guess, -TAPE - 8, palette.ink)
     axes.xaxis.set_label_coords(unit_at, baseline, transform=axes.transData)
     axes.xaxis.label.set(ha="right" if unit_at == layout.right else "left", va="baseline")
     for n, words in enumerate(layout.caption, start=1):
@@ -248,14 +182,6 @@ def _notch(axes: Axes, at: float, layout: _Layout, palette: Palette) -> None:
     notch = Polygon([(at, -TAPE + 7), (at - half, -TAPE), (at + half, -TAPE)], facecolor=palette.ink)
     axes.add_patch(notch)
     axes.plot([at, at], [-TAPE, -layout.marks_end], color=palette.ink, linewidth=points(1.2))
-
-
-def _beyond(axes: Axes, layout: _Layout, at: float, height: float, palette: Palette) -> None:
-    """An arrowhead at the end of the tape: what is named lies further that way."""
-    end, way = (layout.wide - 1, -7.0) if at > layout.right else (1.0, 7.0)
-    tip, back = layout.amount(end), layout.amount(end + way)
-    head = [(tip, height), (back, height + 5), (back, height - 5)]
-    axes.add_patch(Polygon(head, facecolor=palette.ink, edgecolor="none"))
 
 
 def save_range(

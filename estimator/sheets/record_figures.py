@@ -7,7 +7,6 @@ from pathlib import Path
 
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.lines import Line2D
 
 from estimator.record.track_record import Judged, TrackRecord
 from estimator.sheets.board_outlines import GOOD, SLIM, draw_board, draw_lying
@@ -33,6 +32,7 @@ from estimator.sheets.style import (
     save_titled,
     size_px,
     stacked,
+    stringer,
     width_px,
     wrapped,
     write,
@@ -44,7 +44,6 @@ POST = 5.0  # pixels kept for the post that shows where a lying board stood
 POST_HIGH = 1.6  # times as high as the board that lies beside it
 CLEAR = 6.0  # pixels between a row's floor and what is written below it
 APART = 30.0  # pixels between the row and who has been nearer
-STRINGER = (3.0, 5.5)  # pixels from the left edge: a double rule down it
 
 
 def draw_record(axes: Axes, record: TrackRecord, palette: Palette = ON_PAPER, *, most: int = LAST) -> None:
@@ -218,11 +217,7 @@ def save_record(
         heights.append(nearer)
 
     def draw(whole: Axes) -> None:
-        sheet = whole.get_figure(root=True)
-        assert sheet is not None
-        for at in STRINGER:
-            x = at / wide_px
-            sheet.add_artist(Line2D([x, x], [0, 1], color=palette.ink, linewidth=points(0.8)))
+        stringer(whole, palette)
         for part, axes in zip((draw_record, draw_nearer), stacked(whole, heights, APART), strict=False):
             part(axes, record, palette)
 

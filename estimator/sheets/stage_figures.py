@@ -10,11 +10,8 @@ from matplotlib.axes import Axes
 
 from estimator.forecast.ranges import INK_FROM, Range
 from estimator.sheets.style import (
-    BROKEN,
-    FIRM,
     MARGIN,
     ON_PAPER,
-    THIN,
     Palette,
     letters_px,
     points,
@@ -25,10 +22,9 @@ from estimator.sheets.style import (
     write,
 )
 from estimator.sheets.tape import BLANK, TAPE, in_quarters, lay_tape
+from estimator.sheets.tape_marks import END, draw_bracket
 from estimator.words.plain import round_hours, say_middle
 from estimator.words.settings import Settings
-
-END = 5.0  # pixels: half the height of a bracket's ends
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,13 +138,7 @@ def _stage(axes: Axes, row: StageRow, level: float, palette: Palette) -> None:
         axes.plot([row.so_far] * 2, ends, color=palette.ink, linewidth=points(2.5), solid_capstyle="butt")
     if row.done:
         return
-    colour = palette.pencil if row.pencil else palette.ink
-    width = points(THIN if row.pencil else FIRM)
-    (line,) = axes.plot([row.low, row.high], [level, level], color=colour, linewidth=width)
-    if row.pencil:
-        line.set_linestyle(BROKEN)
-    for at, way in ((row.low, END), (row.high, END), (row.likely, -END)):
-        axes.plot([at, at], [level, level + way], color=colour, linewidth=width)
+    draw_bracket(axes, (row.low, row.likely, row.high), level, pencil=row.pencil, palette=palette)
 
 
 def save_stages(

@@ -19,6 +19,7 @@ import matplotlib as mpl
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
+from matplotlib.lines import Line2D
 from matplotlib.text import Text
 from matplotlib.textpath import text_to_path
 
@@ -29,6 +30,7 @@ THIN, FIRM = 1.0, 1.6  # pixels
 BROKEN = (0.0, (5.0, 2.0))  # pixels of line and of gap; in line widths of a thin line
 
 MARGIN = 12.0  # pixels round a figure
+STRINGER = (3.0, 5.5)  # pixels from the left edge: a double rule down it
 NARROW = 560  # pixels: figures below it have smaller letters
 
 _settings_in_use = threading.RLock()  # matplotlib keeps its settings for the whole process
@@ -222,6 +224,16 @@ def stacked(whole: Axes, heights_px: Sequence[float], apart_px: float) -> Iterat
     for height in heights_px:
         yield sheet.add_axes((box.x0, (top - height) / high_px, box.width, height / high_px))
         top -= height + apart_px
+
+
+def stringer(axes: Axes, palette: Palette) -> None:
+    """A double rule down the left edge of the whole figure, as down a board."""
+    sheet = axes.get_figure(root=True)
+    assert sheet is not None
+    wide_px = sheet.get_size_inches()[0] * PX_PER_INCH
+    for at in STRINGER:
+        x = at / wide_px
+        sheet.add_artist(Line2D([x, x], [0, 1], color=palette.ink, linewidth=points(0.8)))
 
 
 def save_titled(

@@ -1,0 +1,161 @@
+"""What is marked along a tape, of hours or of days: boards, brackets, plumb lines, and what lies beyond its end."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from matplotlib.axes import Axes
+from matplotlib.patches import Polygon
+
+from estimator.sheets.board_outlines import Standing, draw_board
+from estimator.sheets.style import (
+    BROKEN,
+    FIRM,
+    THIN,
+    Palette,
+    letters_px,
+    points,
+    width_px,
+    write,
+)
+
+END = 5.0  # pixels: half the height of a bracket's ends
+RAIL = 10.0  # pixels from the boards' zone up to the rack's rail
+CLEAR = 8.0  # pixels between words and what is not theirs
+BOB = 4.0  # pixels: half the width of a plumb line's bob
+BOB_TOP = 12.5  # pixels from its tip to its shoulders
+
+
+class Scale:
+    """Where amounts stand along a tape: `left` and `right` end in the tape's unit, `wide` in pixels."""
+
+    def __init__(self, left: float, right: float, wide_px: float) -> None:
+        self.left, self.right, self.wide = left, right, wide_px
+        self.letters = letters_px(wide_px)
+        self.line = 1.4 * self.letters
+
+    def px(self, at: float) -> float:
+        """Pixels from the left end to an amount."""
+        return (at - self.left) / (self.right - self.left) * self.wide
+
+    def amount(self, px: float) -> float:
+        """The amount at so many pixels from the left end."""
+        return self.left + px / self.wide * (self.right - self.left)
+
+    def seen(self, at: float) -> bool:
+        """Whether an amount lies on the tape."""
+        return self.left <= at <= self.right
+
+    def centred(self, at: float, words: Sequence[str]) -> float:
+        """The amount nearest to `at` where words centred on it stay on the figure."""
+        half = max(width_px(line, self.letters) for line in words) / 2 + 1
+        return self.amount(min(max(self.px(at), half), max(self.wide - half, self.wide / 2)))
+
+    def beside(
+        self, plumb: float | None, at: float, ways: Sequence[Sequence[str]], *, slanted: bool
+    ) -> tuple[tuple[str, ...], float]:
+        """The first way of breaking words into lines that keeps clear of a plumb line, and the middle nearest to `at`.
+
+        Raises ValueError where none has room.
+        """
+        line = -self.wide if plumb is None or not self.seen(plumb) else self.px(plumb)
+        for lines in ways:
+            half = max(width_px(words, self.letters, slanted=slanted) for words in lines) / 2 + CLEAR
+            middle = min(max(self.px(at), half), self.wide - half)
+            aside = [line - half, line + half]
+            clear = [px for px in aside if half - CLEAR <= px <= self.wide - half + CLEAR]
+            if abs(middle - line) >= half:
+                return tuple(lines), self.amount(middle)
+            if clear:
+                return tuple(lines), self.amount(min(clear, key=lambda px: abs(px - middle)))
+        raise ValueError("The figure is too narrow for its words: give it at least 320 pixels.")
+
+
+def draw_boards(
+    axes: Axes,
+    scale: Scale,
+    places: Sequence[float],
+    standing: Standing,
+    outside: float,
+    *,
+    pencil: bool,
+    palette: Palette,
+) -> None:
+    """Equally likely boards, each at its place, rising; outside: the chance at each end that is hatched, by halves."""
+    size = (standing.wide / scale.wide * (scale.right - scale.left), standing.high)
+    for i, at in enumerate(places):
+        middles = {
+            -1: (i + 0.25) / len(places),
+            1: (i + 0.75) / len(places),
+        }  # of each half's share of the chance
+        hatched = tuple(side for side, p in middles.items() if not outside < p < 1 - outside)
+        draw_board(
+            axes,
+            at,
+            standing.foot(i),
+            size,
+            pencil=pencil,
+            palette=palette,
+            hatched=hatched if outside > 0 else (),
+        )
+
+
+def draw_rack(
+    axes: Axes, ends: tuple[float, float, float], rail: float, *, pencil: bool, palette: Palette
+) -> None:
+    """Two posts at the first and the last place, a rail on them, and a peg below it at the middle one."""
+    low, likely, high = ends
+    colour = palette.pencil if pencil else palette.ink
+    (line,) = axes.plot(
+        [low, low, high, high], [0.0, rail, rail, 0.0], color=colour, linewidth=points(THIN), zorder=2
+    )
+    axes.plot([likely] * 2, [rail, rail - RAIL + 2], color=colour, linewidth=points(THIN))
+    if pencil:
+        line.set_linestyle(BROKEN)
+
+
+def say_on_rail(
+    axes: Axes, scale: Scale, at: float, rail: float, lines: Sequence[str], *, pencil: bool, palette: Palette
+) -> None:
+    """Words that stand on the rail, the last line lowest."""
+    for n, words in enumerate(reversed(lines)):
+        place = (at, rail + 7 + n * scale.line)
+        write(axes, place, words, scale.letters, colour=palette.ink, slanted=pencil)
+
+
+def draw_bracket(
+    axes: Axes, ends: tuple[float, float, float], level: float, *, pencil: bool, palette: Palette
+) -> None:
+    """A line from the first to the last place with its ends turned up, and a tick below it at the middle one."""
+    low, likely, high = ends
+    colour = palette.pencil if pencil else palette.ink
+    width = points(THIN if pencil else FIRM)
+    (line,) = axes.plot([low, high], [level, level], color=colour, linewidth=width)
+    if pencil:
+        line.set_linestyle(BROKEN)
+    for at, way in ((low, END), (high, END), (likely, -END)):
+        axes.plot([at, at], [level, level + way], color=colour, linewidth=width)
+
+
+def hang_plumb(axes: Axes, scale: Scale, at: float, ends: tuple[float, float], colour: str) -> None:
+    """A line with a bob at its foot; ends: heights where it hangs from and where the bob's tip is, in pixels."""
+    top, tip = ends
+    axes.plot([at, at], [top, tip + 9.5], color=colour, linewidth=points(1.2), zorder=4)
+    half = scale.amount(BOB) - scale.left
+    shoulder, neck = tip + 8.5, tip + BOB_TOP
+    bob = [
+        (at, tip),
+        (at - half, shoulder),
+        (at - half * 0.6, neck),
+        (at + half * 0.6, neck),
+        (at + half, shoulder),
+    ]
+    axes.add_patch(Polygon(bob, facecolor=colour, edgecolor="none", zorder=4))
+
+
+def point_beyond(axes: Axes, scale: Scale, at: float, height: float, colour: str) -> None:
+    """An arrowhead at the end of the tape: what is named lies further that way."""
+    end, way = (scale.wide - 1, -7.0) if at > scale.right else (1.0, 7.0)
+    tip, back = scale.amount(end), scale.amount(end + way)
+    head = [(tip, height), (back, height + 5), (back, height - 5)]
+    axes.add_patch(Polygon(head, facecolor=colour, edgecolor="none"))
