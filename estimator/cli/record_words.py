@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
+from estimator.cli.date_record_words import date_parts
 from estimator.cli.nearer_words import guess_parts, nearer_parts
 from estimator.cli.tables import Heading, Part, Table
 from estimator.record.scores import luck_band, tail_chance
@@ -36,6 +37,7 @@ def record_parts(record: TrackRecord, settings: Settings, statistician: bool = F
     if record.judged:
         parts += [*_last(record), *_long(record), *_groups(record.groups, settings), *_told(record.told)]
         parts += nearer_parts(record.rivals)
+    parts += date_parts(record.dates, record.promises)
     parts += [*guess_parts(record.calibration), *_from_now_on(record), *_left_out(record)]
     if statistician:
         from estimator.cli.record_numbers import number_parts
