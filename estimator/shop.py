@@ -6,13 +6,15 @@ import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import fields, replace
 from functools import cached_property
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from estimator.folder import Folder
+from estimator.forecast.ranges import Ready
 from estimator.log.cache import CACHE, keep, kept
 from estimator.log.names import board_named
 from estimator.words.errors import EstimatorError, NoAnswerError, UnreadableError, UsageError
-from estimator.words.records import FINISHED, Board, Log, Told
+from estimator.words.records import ASKED, FINISHED, Board, Log, Told
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -23,7 +25,7 @@ if TYPE_CHECKING:
     from estimator.forecast.ranges import Range
     from estimator.forecast.stretched import Stretch
     from estimator.log.tellings import Kept
-    from estimator.model.saved_fit import SavedFit
+    from estimator.model.saved_fit import KnownBoard, SavedFit
     from estimator.record.track_record import TrackRecord
     from estimator.record.verdicts import Verdicts
 
@@ -65,6 +67,7 @@ class Shop(Folder):
         view: str | None = None,
         over: float | Sequence[float] | None = None,
         change: Mapping[str, object] | None = None,
+        dates: bool = False,
     ) -> Range:
         """Hours of a board in the log, or of one described by its quantities.
 
@@ -72,6 +75,8 @@ class Shop(Folder):
         as they stand in a cell ("?" is not known)
         odds: chance that the range holds; view: before, opened or finished, or None for what the log knows
         over: hours whose chance of being passed is wanted; change: values set on a board of the log
+        dates: say when the board will be ready too, behind all that is in hand; left out, dates of boards in hand are
+            said where `bench` has worked them out for this log and day
 
         Raises UsageError for an unknown board, name or view; UnreadableError for a value that cannot be read;
         NoAnswerError where neither rules nor log can tell.
@@ -100,7 +105,15 @@ class Shop(Folder):
         said = answer(
             fit, wanted, self.settings, odds=odds, view=view, over=hours, seed=self.seed, stretch=stretch
         )
-        return replace(said, taken_as_none=none) if said.stages else said
+        said = replace(said, taken_as_none=none) if said.stages else said
+        if dates:
+            plain = isinstance(board, str) and not change
+            return replace(said, ready=self._ready(wanted.board if plain else wanted))
+        from estimator.bench.promises import dates_from_json
+
+        return replace(
+            said, ready=None if change else dates_from_json(kept(self._kept_dates)).get(said.board)
+        )
 
     def rules(self) -> Verdicts:
         """What past boards say of each rule of thumb; from the cache where neither log nor settings changed.
@@ -146,7 +159,7 @@ class Shop(Folder):
         )
 
     def tell(self, said: Told, *, hours: bool = True) -> Kept:
-        """What an owner was told, kept as one row more; hours that are left out are what `range` says that day.
+        """What an owner was told, kept as one row more; what is left out is what `range` and `bench` say that day.
 
         said: its board by id or short name; hours: False where hours were not spoken of
 
@@ -163,6 +176,8 @@ class Shop(Folder):
         if hours and said.hours_low is None:
             answer = self.range(board.board, odds=said.odds or 0.8)
             said = replace(said, hours_low=answer.low, hours_high=answer.high)
+        if said.last is None and (ready := self._ready(board.board)) is not None:
+            said = replace(said, first=ready.low, last=ready.high)
         written = keep_telling(self.folder, self.settings, said, board, earlier)
         for name in list(vars(self)):  # what was read and worked out before
             if isinstance(getattr(type(self), name, None), cached_property):
@@ -177,9 +192,40 @@ class Shop(Folder):
         """
         from estimator.bench.hand import log_up_to
         from estimator.bench.morning import bench_day
+        from estimator.bench.promises import dates_to_json
 
         today = self._looking_from()
-        return bench_day(self._outlook, today, log_up_to(self._log_today, today))
+        said = bench_day(self._outlook, today, log_up_to(self._log_today, today))
+        keep(self._kept_dates, dates_to_json(said))
+        return said
+
+    @property
+    def _kept_dates(self) -> Path:
+        """Where the dates of the boards in hand are kept, as of the log and the day."""
+        from estimator.log.sources import log_digest
+
+        return (
+            self.folder / CACHE / f"bench-{self.seed}-{self._today or 'last'}-{log_digest(self.folder)}.json"
+        )
+
+    def _ready(self, board: str | KnownBoard) -> Ready | None:
+        """When a board will be ready, if its owner says yes where it is not taken on; None where none can tell."""
+        outlook, today = self._outlook, self._looking_from()
+        try:
+            if isinstance(board, str):
+                at = next((i for i, b in enumerate(outlook.boards) if b.board == board), None)
+                if at is not None:
+                    dates = outlook.dates(outlook.finished().ready[at])
+                    return Ready(dates.low, dates.likely, dates.high)
+                known = next((b for b in self.fit().boards if b.board == board and b.state == ASKED), None)
+            else:
+                known = board
+            if known is None:
+                return None
+            dates, by = outlook.of_one_more(known, today)
+        except NoAnswerError:
+            return None
+        return Ready(dates.low, dates.likely, dates.high, by)
 
     def _looking_from(self) -> dt.date:
         """Today; raises NoAnswerError where no day is given and none is written."""

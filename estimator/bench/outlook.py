@@ -158,7 +158,7 @@ class Outlook:
         job = self.hand.job(
             board, self.hand.seen(Board(board.board)), first=max((by - self.hand.day).days, 0)
         )
-        return self.dates(self.finished([job]).ready[-1]), by
+        return self.dates(self.finished([job]).ready[len(self.jobs)]), by
 
 
 def seasons(first: dt.date, winter: float) -> Array:

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
+
+from estimator.forecast.ranges import Ready
 
 A_DAY = dt.timedelta(days=1)
 WORTH_A_CALL = 0.6  # chance of keeping a date below which its owner is rung
@@ -175,3 +178,22 @@ class BenchDay:
             "left_out": dict(self.left_out or {}),
             "last_entry": self.last_entry,
         }
+
+
+def dates_to_json(day: BenchDay) -> str:
+    """The ready dates of every board in hand, as JSON text."""
+    return json.dumps(
+        {p.board: [d.isoformat() for d in (p.ready.low, p.ready.likely, p.ready.high)] for p in day.promises}
+    )
+
+
+def dates_from_json(text: str) -> dict[str, Ready]:
+    """The ready dates of a text, by board; of any other text none.
+
+    >>> dates_from_json('{"26-014": ["2026-10-05", "2026-10-06", "2026-10-08"]}')["26-014"].high
+    datetime.date(2026, 10, 8)
+    """
+    try:
+        return {board: Ready(*map(dt.date.fromisoformat, days)) for board, days in json.loads(text).items()}
+    except (ValueError, TypeError, AttributeError):
+        return {}
