@@ -19,11 +19,16 @@ from estimator.record.gamma_regression import learn_gamma
 from estimator.record.least_squares import learn_linear
 
 GRID = np.linspace(0.05, 0.95, 19)  # for peers that learn one point at a time
+FARTHEST = (
+    10.0  # times the longest past hours, or the shortest over it: no regression on logs is believed beyond
+)
 ROWS_A_COEFFICIENT = 3  # regressions without shrinkage keep the drivers most correlated with hours
 
 
 class Peer(Protocol):
     """Whatever forecasts hours from a plain table."""
+
+    needs: str  # a module that may be missing, or nothing
 
     def fit(self, X: np.ndarray, y: np.ndarray) -> Self: ...
 
@@ -33,7 +38,7 @@ class Peer(Protocol):
 class Logs:
     """Drivers on a log scale, as learned from past rows."""
 
-    def __init__(self, X: np.ndarray):
+    def __init__(self, X: np.ndarray, y: np.ndarray):
         self.binary = np.isin(X, (0.0, 1.0)).all(axis=0)
         least = np.where(X > 0, X, np.inf).min(axis=0)
         self.least = np.where(np.isfinite(least), least, 1.0)
@@ -42,6 +47,7 @@ class Logs:
         spread = Z.std(axis=0)
         self.kept = spread > 1e-9
         self.mean, self.spread = Z.mean(axis=0)[self.kept], spread[self.kept]
+        self.bounds = np.log(y.min() / FARTHEST), np.log(y.max() * FARTHEST)
 
     def _logs(self, X: np.ndarray) -> np.ndarray:
         with np.errstate(divide="ignore"):
@@ -50,6 +56,10 @@ class Logs:
 
     def __call__(self, X: np.ndarray) -> np.ndarray:
         return (self._logs(X)[:, self.kept] - self.mean) / self.spread
+
+    def hours(self, logs: np.ndarray) -> np.ndarray:
+        """Hours of log hours, no further from past ones than anybody would believe."""
+        return np.exp(np.clip(logs, *self.bounds))
 
 
 def most_telling(Z: np.ndarray, y: np.ndarray) -> np.ndarray:
@@ -64,6 +74,8 @@ def most_telling(Z: np.ndarray, y: np.ndarray) -> np.ndarray:
 class ReferenceClass:
     """Past hours, whatever the drivers."""
 
+    needs = ""
+
     def fit(self, _X, y):
         self.y = np.sort(y)
         return self
@@ -75,22 +87,26 @@ class ReferenceClass:
 class LogLog:
     """Least squares of log hours on log drivers; the next one lies as Student's t says."""
 
+    needs = ""
+
     def fit(self, X, y):
-        self.logs = Logs(X)
+        self.logs = Logs(X, y)
         Z = self.logs(X)
         self.told = most_telling(Z, np.log(y))
         self.line = learn_linear(Z[:, self.told], np.log(y))
         return self
 
     def quantiles(self, X, probs):
-        return np.exp(np.clip(self.line.quantiles(self.logs(X)[:, self.told], probs), -50, 50))
+        return self.logs.hours(self.line.quantiles(self.logs(X)[:, self.told], probs))
 
 
 class JackknifePlus:
     """Least squares on logs with the misses of each row left out (Barber, Candes, Ramdas & Tibshirani 2021)."""
 
+    needs = ""
+
     def fit(self, X, y):
-        self.logs = Logs(X)
+        self.logs = Logs(X, y)
         Z, t = self.logs(X), np.log(y)
         self.told = most_telling(Z, t)
         Z = Z[:, self.told]
@@ -114,16 +130,18 @@ class JackknifePlus:
                 out[:, j] = np.median(middle, axis=0)
             else:
                 out[:, j] = low[n - rank] if p < 0.5 else high[rank - 1]
-        return np.exp(np.clip(np.sort(out, axis=1), -50, 50))
+        return self.logs.hours(np.sort(out, axis=1))
 
 
 class BayesianRidgeLogs:
     """Bayesian ridge of log hours on log drivers."""
 
+    needs = ""
+
     def fit(self, X, y):
         from sklearn.linear_model import BayesianRidge
 
-        self.logs = Logs(X)
+        self.logs = Logs(X, y)
         Z = self.logs(X)
         if not Z.shape[1]:
             Z = np.zeros((len(Z), 1))
@@ -136,17 +154,19 @@ class BayesianRidgeLogs:
         if not Z.shape[1]:
             Z = np.zeros((len(Z), 1))
         middle, sd = self.model.predict(Z, return_std=True)
-        return np.exp(np.clip(middle[:, None] + sd[:, None] * stdtrit(self.spare, probs), -50, 50))
+        return self.logs.hours(middle[:, None] + sd[:, None] * stdtrit(self.spare, probs))
 
 
 class GaussianProcessLogs:
     """Gaussian process of log hours over log drivers; one length for each driver, or one for all where rows are few."""
 
+    needs = ""
+
     def fit(self, X, y):
         from sklearn.gaussian_process import GaussianProcessRegressor
         from sklearn.gaussian_process.kernels import RBF, ConstantKernel, WhiteKernel
 
-        self.logs = Logs(X)
+        self.logs = Logs(X, y)
         Z, t = self._wide(X), np.log(y)
         self.mean, self.scale = t.mean(), t.std() or 1.0
         lengths = np.full(Z.shape[1], math.sqrt(Z.shape[1]) * 2)
@@ -165,11 +185,13 @@ class GaussianProcessLogs:
     def quantiles(self, X, probs):
         middle, sd = self.model.predict(self._wide(X), return_std=True)
         logs = self.mean + self.scale * (middle[:, None] + sd[:, None] * norm.ppf(probs))
-        return np.exp(np.clip(logs, -50, 50))
+        return self.logs.hours(logs)
 
 
 class GammaIdentity:
     """Gamma regression, work adds up."""
+
+    needs = ""
 
     def fit(self, X, y):
         self.told = most_telling(X, y)
@@ -184,6 +206,8 @@ class GammaIdentity:
 
 class NgBoost:
     """Natural gradient boosting of a lognormal."""
+
+    needs = "ngboost"
 
     def fit(self, X, y):
         from ngboost import NGBRegressor
@@ -208,6 +232,8 @@ class NgBoost:
 class QuantileForest:
     """Quantile regression forest (Meinshausen 2006)."""
 
+    needs = "quantile_forest"
+
     def fit(self, X, y):
         from quantile_forest import RandomForestQuantileRegressor
 
@@ -220,6 +246,8 @@ class QuantileForest:
 
 class BoostedQuantiles:
     """Gradient boosting of each point of log hours alone."""
+
+    needs = ""
 
     def fit(self, X, y):
         from sklearn.ensemble import GradientBoostingRegressor
