@@ -18,7 +18,7 @@ ORDER = {
                   regressor""",
     "model": "saved_fit quantities matrices log_rows priors sums in_hand likelihood posterior correction fit",
     "forecast": "ranges normal stretched draws usual surprises views support described answers",
-    "bench": "calendar weeks jobs wait_cases wait_law waits drying floor simulate orders arrivals plans hand promises outlook morning",
+    "bench": "calendar weeks jobs wait_cases wait_law waits drying floor simulate orders arrivals plans hand promises ics outlook morning",
     "record": "scores track_record own_guesses least_squares gamma_regression rivals rivals_then replay stretch then against track replay_dates dates look_back verdicts evidence past cases log_alone said_by_log judging",
     "sheets": """style board_outlines tape tape_marks range_drawing range_figures stage_figures reason_figures rule_figures
                  record_drawing nearer_figures record_figures cautions""",
