@@ -10,8 +10,9 @@ from functools import cached_property
 
 import numpy as np
 
+from estimator.bench.drying import Scales, weighed_since
 from estimator.bench.jobs import Job
-from estimator.bench.plans import Seen, job_of
+from estimator.bench.plans import DRYING, Seen, job_of
 from estimator.bench.waits import Waits
 from estimator.forecast.draws import draw_hours
 from estimator.forecast.stretched import UNSTRETCHED, Stretch
@@ -79,10 +80,12 @@ class Hand:
 
     def seen(self, board: Board) -> Seen:
         """What the log says of a board on day 0."""
+        standing = self._standing.get(board.board, ())
+        hung = next((wait.first for wait in standing if wait.cause == DRYING), None)
         return Seen(
             day=self.day,
             ended=self._ended.get(board.board, {}),
-            standing=self._standing.get(board.board, ()),
+            standing=standing,
             met=frozenset(
                 wait.cause
                 for wait in self.log.waits
@@ -90,7 +93,14 @@ class Hand:
             ),
             stopped=board.state == STOPPED,
             judged=board.assessed,
+            weighed=() if hung is None else weighed_since(self.log, board.board, hung, self.day),
+            scales=None if hung is None else self._scales,
         )
+
+    @cached_property
+    def _scales(self) -> Scales:
+        """What past boards on the scales tell."""
+        return Scales.of(self.log, self.settings, seed=self.seed)
 
     @cached_property
     def _ended(self) -> Mapping[str, Mapping[str, dt.date]]:

@@ -10,7 +10,9 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from estimator.bench.drying import Scales, Weighed
 from estimator.bench.jobs import BENCH, QUEUE, RACK, Job
+from estimator.bench.wait_law import WaitLaw
 from estimator.bench.waits import WINTER_MONTHS, Waits
 from estimator.forecast.draws import Drawn, Work
 from estimator.forecast.views import revealing_stage
@@ -42,6 +44,7 @@ class Seen:
     day: day 0; ended: the last day of each stage with hours; standing: what it waits for now
     met: causes of waits that are over; stopped: it waits for an answer of which no row tells
     judged: quantities as they looked
+    weighed: days since it was hung up to dry, and kilograms; scales: what past boards on them tell
     """
 
     day: dt.date
@@ -50,6 +53,8 @@ class Seen:
     met: frozenset[str] = frozenset()
     stopped: bool = False
     judged: Mapping[str, float] = field(default_factory=dict)
+    weighed: Weighed = ()
+    scales: Scales | None = None
 
 
 def job_of(
@@ -106,7 +111,7 @@ class _Plan:
                 left = np.maximum(took[name] - so_far, 0.0)
                 wait = next((one for one in self.seen.standing if one.cause == name), None)
                 dries = wait is not None
-                days = self._days(name, 0.0 if wait is None else self._so_far(name, wait))
+                days = self._days(name) if wait is None else self._days(name, self._so_far(name, wait), wait)
                 self.rows[name] = self._row(
                     left,
                     days if dries else np.where(took[name] > 0, days, 0.0),
@@ -225,8 +230,11 @@ class _Plan:
         winter = name == DRYING and wait.first.month in WINTER_MONTHS
         return days / self.settings.bench.winter_drying if winter else days
 
-    def _days(self, name: str, so_far: float) -> Array:
-        """By draw the days that a board stands after a stage; so_far: those that it has stood."""
+    def _days(self, name: str, so_far: float = 0.0, wait: Wait | None = None) -> Array:
+        """By draw the days that a board stands after a stage; so_far: those that it has stood.
+
+        wait: the drying that is under way, of which weighings tell
+        """
         stage, rng = self.settings.stages[name], self.rng(f"after {name}")
         modifier, grades = next(((m, len(days)) for m, days in stage.wait_by.items()), ("", 0))
         grade = np.broadcast_to(np.asarray(self.work.values.get(modifier, 0.0), dtype=float), self.n)
@@ -235,9 +243,24 @@ class _Plan:
         for i in range(max(grades, 1)):
             law = self.waits.after(name, i if grades else None)
             if law is not None:
-                drawn = law.draw_given(so_far, rng, self.n) if so_far > 0 else law.draw(rng, self.n)
+                if wait is not None and name == DRYING and self.seen.scales is not None and self.seen.weighed:
+                    drawn = self._by_scales(self.seen.scales, law, wait, i if grades else None, rng)
+                else:
+                    drawn = law.draw_given(so_far, rng, self.n) if so_far > 0 else law.draw(rng, self.n)
                 days = np.where(at == i, drawn, days)
         return days
+
+    def _by_scales(
+        self, scales: Scales, law: WaitLaw, wait: Wait, grade: int | None, rng: np.random.Generator
+    ) -> Array:
+        """Days still to dry, as they would be in summer, of a board that has been weighed."""
+        day = self.seen.day
+        season = self.settings.bench.winter_drying if day.month in WINTER_MONTHS else 1.0
+        wet_for = float((day - wait.first).days)
+        dry = scales.dry_after(
+            law, self.seen.weighed, rng, self.n, grade=grade, wet_for=wet_for, season=season
+        )
+        return np.asarray(np.maximum(dry - wet_for, 0.0) / season)
 
     def _sessions(self, name: str, share: Array) -> NDArray[np.int64]:
         """Sessions still to come, by draw; share: of the stage's hours still to work."""
