@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from estimator import __version__
+from estimator.cli.bench_command import bench
 from estimator.cli.more_commands import demo, new
 from estimator.cli.options import Commands, Shared, one_of, print_json, reads, shared, tell_problems
 from estimator.cli.record_command import record
@@ -49,6 +50,7 @@ def main() -> None:
     cli(prog_name="estimator")
 
 
+cli.add_command(bench)
 cli.add_command(demo)
 cli.add_command(new)
 cli.add_command(record)
@@ -163,6 +165,9 @@ def asked_of(pairs: tuple[tuple[str, str], ...]) -> dict[str, str]:
     "--over", multiple=True, metavar="HOURS", help="Say the chance to pass so many hours. May be given again."
 )
 @click.option(
+    "--dates", is_flag=True, help="Say when it will be ready too, behind the boards in hand. Takes a moment."
+)
+@click.option(
     "--figure",
     type=click.Path(path_type=Path, dir_okay=False),
     metavar="FILE",
@@ -177,6 +182,7 @@ def range_(
     odds: float,
     view: str | None,
     over: tuple[str, ...],
+    dates: bool,
     figure: Path | None,
 ) -> None:
     """Say how many hours a board will take, and why.
@@ -192,9 +198,9 @@ def range_(
     shop = given.open_shop()
     past = [_hours_of(text, shop.settings.workshop.hours_in_a_day) for text in over]
     if board is None:
-        answer = shop.range(values, odds=odds, view=view, over=past)
+        answer = shop.range(values, odds=odds, view=view, over=past, dates=dates)
     else:
-        answer = shop.range(board, odds=odds, view=view, over=past, change=values)
+        answer = shop.range(board, odds=odds, view=view, over=past, change=values, dates=dates)
     fit = shop.fit()
     tell_problems(fit.problems)
     called = {known.board: known.name for known in fit.boards}

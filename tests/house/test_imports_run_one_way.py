@@ -23,7 +23,7 @@ ORDER = {
     "sheets": """style board_outlines tape tape_marks range_drawing range_figures stage_figures reason_figures rule_figures
                  record_drawing nearer_figures record_figures cautions""",
     "": "folder shop",
-    "cli": "options tables lines_used nearer_words range_words rule_words record_numbers record_words bench_words pictures record_command rules_command told_command more_commands commands",
+    "cli": "options tables lines_used nearer_words date_record_words range_words rule_words record_numbers record_words bench_words bench_calendar pictures record_command rules_command told_command bench_command more_commands commands",
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()

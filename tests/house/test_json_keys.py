@@ -17,6 +17,14 @@ INSIDE = {
     "outside_experience": "driver value seen_low seen_high how",
     "alike": "board called hours",
 }
+BENCH = "today log_up_to ring_today boards next_start touch_today leave"
+IN_BENCH = {
+    "ring_today": "board why tell",
+    "boards": "board on ready promised chance_kept",
+    "next_start": "low likely high",
+    "touch_today": "board stage why",
+    "leave": "board until why",
+}
 CHECK = "problems notes boards hours_rows"
 PROBLEM = "where found wrong cure"
 
@@ -65,6 +73,20 @@ def test_range_over(demo):
 
     assert list(kept["over"]) == ["40", "72.5"]
     assert all(0 <= chance <= 1 for chance in kept["over"].values())
+
+
+def test_bench(demo):
+    kept = printed("bench", "--json", "--shop", demo)
+
+    assert has_keys(kept, BENCH)
+    for key, keys in IN_BENCH.items():
+        inside = kept[key] if isinstance(kept[key], list) else [kept[key]]
+        assert inside, key
+        assert all(has_keys(one, keys) for one in inside), key
+    assert {one["on"] for one in kept["boards"]} <= {"bench", "rack", "queue"}
+    days = [one["ready"] for one in kept["boards"]]
+    assert all(one["low"] <= one["likely"] <= one["high"] for one in days)  # ISO dates sort as text
+    assert all(has_keys(one["promised"], "first last") for one in kept["boards"] if one["promised"])
 
 
 def test_check(demo, tmp_path):

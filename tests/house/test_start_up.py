@@ -47,6 +47,7 @@ def demo(tmp_path_factory):
         ["rules", "-h"],
         ["record", "-h"],
         ["told", "-h"],
+        ["bench", "-h"],
     ],
 )
 def test_help_imports_nothing_heavy(words, tmp_path):

@@ -1,0 +1,111 @@
+import json
+from dataclasses import replace
+
+import icalendar
+import pytest
+from cli.made_bench import EMPTY, FISH, MORNING, TODAY, dates, day
+
+from estimator.cli.bench_calendar import save_calendar
+from estimator.shop import Shop
+
+
+@pytest.fixture
+def made(monkeypatch):
+    """The morning by hand in place of the workshop's own."""
+    monkeypatch.setattr(Shop, "bench", lambda _shop: MORNING)
+
+
+def events(path):
+    """The events of a saved calendar by their text, read by a library of calendars."""
+    calendar = icalendar.Calendar.from_ical(path.read_bytes())
+    return {"".join(event["SUMMARY"]): event for event in calendar.walk("VEVENT")}
+
+
+def test_the_page(demo_folder, run, made):
+    said = run("bench", "--shop", demo_folder).stdout
+
+    assert said.startswith("Tue 9 June 2026\nYour log tells up to Mon 8 June.\n\nRing\n")
+    assert "\nTouch today\nclub board  Sand " in said  # the stage as the demo's settings label it
+
+
+def test_json_has_it_in_full(demo_folder, run, made):
+    told = json.loads(run("bench", "--json", "--shop", demo_folder).stdout)
+
+    assert told == json.loads(json.dumps(MORNING.as_dict(), default=str))
+    club = told["boards"][0]
+    assert club["ready"] == {"low": "2026-06-12", "likely": "2026-06-19", "high": "2026-06-26"}
+    assert club["promised"] == {"first": None, "last": "2026-06-06"}  # what it is judged on
+    assert told["ring_today"][0] == {"board": "26-009", "why": "date in danger", "tell": "2026-07-14"}
+
+
+def test_a_calendar_has_each_board_on_the_day_to_tell_its_owner(demo_folder, run, made, tmp_path):
+    file = tmp_path / "ready.ics"
+    said = run("bench", "--ics", file, "--shop", demo_folder).stdout
+    saved = events(file)
+
+    assert said.endswith(f"\nSaved as {file}.\n")
+    assert len(saved) == len(MORNING.promises)
+    club = saved["club board: ready by, 9 times in 10"]
+    assert club.decoded("DTSTART") == day("06-26")
+    assert club.decoded("DTEND") == day("06-27")  # RFC 5545, 3.6.1: the day after the last
+    assert str(club["DESCRIPTION"]) == "You told the owner by Sat 20 June 2026."
+    assert "DESCRIPTION" not in saved["plum egg: ready by, 9 times in 10"]
+    assert "26-020: ready by, 9 times in 10" in saved
+
+
+def test_saved_another_day_the_same_entry_moves(tmp_path):
+    first, second = tmp_path / "a.ics", tmp_path / "b.ICS"
+    later = replace(FISH, called="green fish, the old one", ready=dates("06-20", "06-24", "06-30"))
+    save_calendar(first, MORNING)
+    save_calendar(second, replace(MORNING, today=day("06-10"), promises=(later,)))
+
+    before = events(first)["green fish: ready by, 9 times in 10"]
+    after = events(second)["green fish, the old one: ready by, 9 times in 10"]
+    assert after["UID"] == before["UID"]
+    assert after["SEQUENCE"] > before["SEQUENCE"]
+    assert after.decoded("DTSTART") == day("06-30")
+
+
+def test_no_day_of_a_calendar_is_over_and_no_board_makes_an_empty_one(tmp_path):
+    late = replace(FISH, ready=dates("06-01", "06-02", "06-03"))
+    save_calendar(tmp_path / "late.ics", replace(MORNING, promises=(late,)))
+    save_calendar(tmp_path / "none.ics", EMPTY)
+
+    (event,) = events(tmp_path / "late.ics").values()
+    assert event.decoded("DTSTART") == TODAY
+    assert events(tmp_path / "none.ics") == {}
+
+
+def test_nothing_but_a_calendar_is_written_over(demo_folder, run, made, tmp_path):
+    boards = tmp_path / "boards.csv"
+    boards.write_text("board\n26-001\n", "utf-8")
+
+    wrong = run("bench", "--ics", boards, "--shop", demo_folder, exit_code=2)
+    assert wrong.stderr.endswith(f"{boards} is no .ics file. Name a file that ends in .ics.\n")
+    assert boards.read_text("utf-8") == "board\n26-001\n"
+    nowhere = run("bench", "--ics", tmp_path / "none" / "x.ics", "--shop", demo_folder, exit_code=2)
+    assert "cannot be written" in nowhere.stderr
+
+
+def test_a_workshop_without_hours_in_its_week_is_told_so(tmp_path, run):
+    run("new", tmp_path / "mine")
+    settings = tmp_path / "mine" / "workshop.toml"
+    text = settings.read_text("utf-8")
+    week = next(line for line in text.splitlines() if line.startswith("hours_by_weekday"))
+    settings.write_text(text.replace(week, "hours_by_weekday = [0, 0, 0, 0, 0, 0, 0]"), "utf-8")
+    (tmp_path / "mine" / "boards.csv").write_text(
+        "board,kind,length,accepted,assessed_infills\n26-001,minor,9'1,2026-09-28,2\n", "utf-8"
+    )
+
+    refused = run("bench", "--shop", tmp_path / "mine", "--today", "2026-10-01", exit_code=1)
+    assert "hours_by_weekday" in refused.stderr
+    assert not refused.stdout
+
+
+def test_the_invented_workshop_s_own_morning(demo_folder, run):
+    said = run("bench", "--shop", demo_folder).stdout
+
+    assert "All boards in hand\n" in said
+    assert "tan nine-one" in said
+    assert "Next free start\n" in said
+    assert run("bench", "--shop", demo_folder).stdout == said
