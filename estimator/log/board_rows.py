@@ -61,7 +61,7 @@ def draft_of(row: Row, settings: Settings, read: Mapping[str, Reader]) -> Draft:
     )
     guess_low, guess_high = _guess(row, settings.workshop.hours_in_a_day)
     total, grain = row.time("total_hours"), row.time("total_grain")
-    promised = _ordered(row, "promised_first", "promised_last")
+    promised = _promised(row, days)
     board = Board(
         board=row.text("board"),
         called=row.text("called"),
@@ -146,13 +146,26 @@ def _guess(row: Row, hours_in_a_day: float) -> tuple[float | None, float | None]
     return single or (None, None)
 
 
-def _ordered(row: Row, first: str, last: str) -> tuple[dt.date | None, dt.date | None]:
-    """Two dates of which the second may not lie before the first; neither is known where it does."""
-    begin, end = row.date(first), row.date(last)
-    if begin and end and end < begin:
-        row.wrong(last, f"{last} lies before {first} ({begin})", "Swap the two, or correct one.")
+def _promised(row: Row, days: Mapping[str, dt.date]) -> tuple[dt.date | None, dt.date | None]:
+    """The dates of the first telling; neither is known where the last lies before the first, or before the board came.
+
+    days: the board's dates by column
+    """
+    first, last = row.date("promised_first"), row.date("promised_last")
+    if first and last and last < first:
+        row.wrong(
+            "promised_last",
+            f"promised_last lies before promised_first ({first})",
+            "Swap the two, or correct one.",
+        )
         return None, None
-    return begin, end
+    came = next((column for column in ("accepted", "quoted", "asked") if column in days), "")
+    if came and last and last < days[came]:
+        row.wrong(
+            "promised_last", f"promised_last lies before {came} ({days[came]})", "Correct one of the two."
+        )
+        return None, None
+    return first, last
 
 
 def _later(row: Row, cells: Quantities, known: Judged) -> dict[str, float]:

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from estimator.log.headers import LOOKED, TURNED_OUT
 from estimator.log.standing import some
 from estimator.words.problems import Problem
-from estimator.words.records import SHOP, Board, Entry, Log
+from estimator.words.records import SHOP, Board, Entry, Log, Wait
 from estimator.words.settings import Settings, Stage
 
 HOURS_IN_A_DAY = 24.0
@@ -31,6 +31,8 @@ def problems_across(log: Log, settings: Settings) -> list[Problem]:
             problems += _against_quantities(board, rows[board.board], work)
     for entry in log.entries:
         problems += _against_dates(entry, log, settings)
+    for wait in log.waits:
+        problems += _wait_too_late(wait, log)
     return problems
 
 
@@ -87,6 +89,14 @@ def _against_dates(entry: Entry, log: Log, settings: Settings) -> Iterator[Probl
     if board.collected and entry.last > board.collected:
         wrong = f"hours on {entry.last}, after the board is collected ({board.collected})"
         yield Problem(entry.where, "", wrong, "Correct the one date or the other.")
+
+
+def _wait_too_late(wait: Wait, log: Log) -> Iterator[Problem]:
+    """A wait that begins when the board has gone."""
+    gone = log.by_id[wait.board].collected
+    if gone and wait.first > gone:
+        wrong = f"a wait from {wait.first} on, after the board is collected ({gone})"
+        yield Problem(wait.where, "", wrong, "Correct the one date or the other.")
 
 
 def _looking(stage: Stage) -> bool:

@@ -180,6 +180,9 @@ def told_of(row: Row, ids: Ids) -> Told | None:
     if first and last and last < first:
         row.wrong("last", f"last lies before first ({first})", "Swap the two, or correct one.")
         first = last = None
+    elif last and day and last < day:
+        row.wrong("last", f"last lies before the day on which it was told ({day})", "Correct one of the two.")
+        first = last = None
     told = Told(
         board=board,
         date=day or dt.date.min,

@@ -173,6 +173,21 @@ def test_two_cells_that_contradict_each_other(read):
         )
     ]
     assert (board.promised_first, board.promised_last) == (None, None)
+    for came in ("asked", "quoted", "accepted"):
+        board, problems = problems_of(read, f"{came},promised_last", "2026-05-02", "2026-05-01")
+        assert problems == [
+            (
+                f'boards.csv, line 2, promised_last: "2026-05-01": promised_last lies before {came} (2026-05-02). '
+                "Correct one of the two."
+            )
+        ]
+        assert (board.promised_first, board.promised_last) == (None, None)
+        board, problems = problems_of(read, f"{came},promised_last", "2026-05-02", "2026-05-02")
+        assert (problems, board.promised_last) == ([], dt.date(2026, 5, 2))
+    board, problems = problems_of(
+        read, "asked,accepted,promised_last", "2026-04-01", "2026-05-02", "2026-05-01"
+    )
+    assert len(problems) == 1
     board, problems = problems_of(read, "found_infills,later_infills", "2", "3")
     assert problems == [
         (

@@ -62,6 +62,19 @@ def test_hours_before_the_start_and_after_the_board_went(read):
     ]
 
 
+def test_a_wait_that_begins_when_the_board_has_gone(read):
+    boards = "board,started,collected\nA,2026-03-03,2026-03-31\nB,,\n"
+    waits = "board,from,until,for\nA,2026-04-02,,parts\nA,2026-03-31,2026-04-09,owner\nB,2026-04-02,,parts\n"
+    found = read(boards=boards, waits=waits)
+    assert found.problems == [
+        (
+            "waits.csv, line 2: a wait from 2026-04-02 on, after the board is collected (2026-03-31). "
+            "Correct the one date or the other."
+        )
+    ]
+    assert len(found.log.waits) == 3
+
+
 def test_a_day_has_24_hours_on_all_boards_and_the_shop_together(read):
     hours = (
         "A,2026-03-02,,strip,10\nB,2026-03-02,,strip,10\nshop,2026-03-02,,,4.5\n"

@@ -228,6 +228,20 @@ def test_what_is_wrong_with_what_was_told(read):
     assert (told.hours_low, told.first, told.last, told.odds, told.because) == (None, None, None, None, "")
 
 
+def test_a_day_told_must_not_lie_before_the_day_on_which_it_was_told(read):
+    found = read(
+        boards=BOARDS,
+        told=f"{TOLD}26-001,2026-03-02,,,,,2026-02-01,2026-03-01,,late,\n26-001,2026-03-02,,,,,,2026-03-02,,late,\n",
+    )
+    assert found.problems == [
+        (
+            'told.csv, line 2, last: "2026-03-01": last lies before the day on which it was told (2026-03-02). '
+            "Correct one of the two."
+        )
+    ]
+    assert [(told.first, told.last) for told in found.log.told] == [(None, None), (None, dt.date(2026, 3, 2))]
+
+
 def test_waits_and_weights(read):
     found = read(
         boards=BOARDS,
