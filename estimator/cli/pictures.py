@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import datetime as dt
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,6 +15,7 @@ from estimator.words.plain import say_middle, say_range
 from estimator.words.settings import Settings
 
 if TYPE_CHECKING:
+    from estimator.bench.promises import BenchDay
     from estimator.record.track_record import TrackRecord
     from estimator.record.verdicts import Verdicts
 
@@ -86,6 +88,19 @@ def save_record_picture(path: Path, record: TrackRecord) -> None:
         from estimator.sheets.record_figures import save_record
 
         save_record(path, record)
+
+
+def save_bench_picture(path: Path, day: BenchDay, away: Sequence[tuple[dt.date, dt.date]] = ()) -> None:
+    """Writes every board's promise on one calendar tape: a plumb line for the day told, a bracket for what is guessed.
+
+    away: days on which nobody works, as pairs of the first and the last
+
+    Raises UsageError for another ending, and where the file cannot be written.
+    """
+    with _writing(path):
+        from estimator.sheets.promise_figures import save_promises
+
+        save_promises(path, day, away=away)
 
 
 @contextmanager

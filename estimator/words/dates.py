@@ -14,14 +14,14 @@ DAY_WITHIN, WEEK_WITHIN = dt.timedelta(weeks=3), dt.timedelta(weeks=10)
 _YEAR_PLAIN = dt.timedelta(days=300)  # within which a month is that of no other year
 
 # our own names: those of the calendar module change with the machine's language
-_MONTHS = (
+MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
 )
 _WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _MONTH_NUMBERS = {
-    **{name.lower(): number for number, name in enumerate(_MONTHS, start=1)},
-    **{name[:3].lower(): number for number, name in enumerate(_MONTHS, start=1)},
+    **{name.lower(): number for number, name in enumerate(MONTHS, start=1)},
+    **{name[:3].lower(): number for number, name in enumerate(MONTHS, start=1)},
     "sept": 9,
 }
 _CURE = "Write it as 2026-06-12 or 12 June 2026."
@@ -116,7 +116,7 @@ def say_date(day: dt.date, today: dt.date) -> str:
         return f"week of {_say_near(day - dt.timedelta(days=day.weekday()))}"
     third = ("early", "mid", "late")[min((day.day - 1) // 10, 2)]
     year = "" if day.year == today.year else f" {day.year}"
-    return f"{third} {_MONTHS[day.month - 1]}{year}"
+    return f"{third} {MONTHS[day.month - 1]}{year}"
 
 
 def say_exactly(day: dt.date, today: dt.date) -> str:
@@ -140,14 +140,14 @@ def short_day(say: Callable[[dt.date, dt.date], str], day: dt.date, today: dt.da
     said = say(day, today)
     if abs(day - today) < _YEAR_PLAIN:
         said = said.removesuffix(f" {day.year}")
-    for month in _MONTHS:
+    for month in MONTHS:
         said = said.replace(month, month[:3])
     return said.replace("week of Mon ", "week of ")
 
 
 def _say_near(day: dt.date) -> str:
     """A day without its year."""
-    return f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
+    return f"{_WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
 
 
 def _day(text: str, value: object, style: str) -> dt.date:
@@ -180,7 +180,7 @@ def _day_or_month_first(first: int, second: int, year: int, value: object, style
         return _calendar_day(year, second, first, value)
     by_day, by_month = (_calendar_day(year, *order, value) for order in ((second, first), (first, second)))
     if style == "iso":
-        one, other = (f"{day.day} {_MONTHS[day.month - 1]}" for day in (by_day, by_month))
+        one, other = (f"{day.day} {MONTHS[day.month - 1]}" for day in (by_day, by_month))
         raise UnreadableError(
             f"{quoted(value)} could be {one} or {other} {year}",
             f"Write {by_day} for the one, {by_month} for the other, or set `dates` in workshop.toml.",
