@@ -176,20 +176,21 @@ def _swap(swap: Swap | None, day: BenchDay) -> Iterable[Part]:
     """The change of order that helps most: chances of the dates told, as it is and with one board first."""
     if swap is None:
         return
-    names = {p.board: p.name for p in day.promises if p.told and p.told.last >= day.today}
-    moved = sorted((b for b in names if _moves(swap, b)), key=lambda board: board != swap.board)
+    at_stake = [p for p in day.promises if p.told and p.told.last >= day.today]
+    rows = [(p.name, _chance(p, day.today), _short(_with(swap, p)), p.board == swap.board) for p in at_stake]
+    moved = sorted((row for row in rows if row[3] or row[1] != row[2]), key=lambda row: not row[3])
     yield Heading(SWAP)
     yield f"Put {swap.name} before all others. {_capital(label('chance kept'))}:"
-    rows = ((names[b], _short(swap.before[b]), _short(swap.after[b])) for b in moved)
-    yield Table(("", "as it is", f"{swap.name} first"), tuple(rows))
-    if rest := len(names) - len(moved):
+    yield Table(("", "as it is", f"{swap.name} first"), tuple(row[:3] for row in moved))
+    if rest := len(rows) - len(moved):
         stay = "stays" if rest == 1 else "stay"
         yield f"{say_count(rest, 'other day')} that you told {stay} as likely as before."
 
 
-def _moves(swap: Swap, board: str) -> bool:
-    """Whether the change is worth a word for a board."""
-    return board == swap.board or _short(swap.before[board]) != _short(swap.after[board])
+def _with(swap: Swap, promise: Promise) -> float:
+    """A board's chance after the change, which was tried with fewer draws than the chance as it is was counted from."""
+    gained = swap.after[promise.board] - swap.before[promise.board]
+    return min(max((promise.chance_kept or 0.0) + gained, 0.0), 1.0)
 
 
 def _short(chance: float) -> str:
