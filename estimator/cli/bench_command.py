@@ -39,7 +39,8 @@ def bench(given: Shared, *, ics: Path | None, figure: Path | None) -> None:
     if figure is not None:
         from estimator.cli.pictures import save_bench_picture
 
-        save_bench_picture(figure, day)
+        away = [(one.first, one.last) for one in shop.settings.bench.away]
+        save_bench_picture(figure, day, away)
     if given.as_json:
         print_json(day.as_dict())
         return

@@ -53,6 +53,26 @@ def test_a_calendar_has_each_board_on_the_day_to_tell_its_owner(demo_folder, run
     assert "26-020: ready by, 9 times in 10" in saved
 
 
+def test_a_figure_of_all_boards_in_hand(demo_folder, run, made, tmp_path):
+    file, calendar = tmp_path / "ready.svg", tmp_path / "ready.ics"
+    said = run("bench", "--figure", file, "--ics", calendar, "--shop", demo_folder).stdout
+
+    assert said.endswith(f"\nSaved as {calendar}.\n\nSaved as {file}.\n")
+    assert "</svg>" in file.read_text("utf-8")
+    wrong = run("bench", "--figure", tmp_path / "ready.gif", "--shop", demo_folder, exit_code=2)
+    assert "is neither .png nor .svg" in wrong.stderr
+
+
+def test_days_away_are_drawn_too(demo_folder, run, made, tmp_path, monkeypatch):
+    drawn = []
+    monkeypatch.setattr("estimator.cli.pictures.save_bench_picture", lambda *given: drawn.append(given))
+    run("bench", "--figure", tmp_path / "ready.png", "--shop", demo_folder)
+
+    ((file, morning, away),) = drawn
+    assert (file, morning) == (tmp_path / "ready.png", MORNING)
+    assert (day("2026-12-21"), day("2027-01-03")) in away
+
+
 def test_saved_another_day_the_same_entry_moves(tmp_path):
     first, second = tmp_path / "a.ics", tmp_path / "b.ICS"
     later = replace(FISH, called="green fish, the old one", ready=dates("06-20", "06-24", "06-30"))
