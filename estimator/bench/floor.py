@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,9 +12,11 @@ from estimator.bench.jobs import BENCH, QUEUE, Job, in_order
 from estimator.model.saved_fit import Array
 from estimator.words.errors import NoAnswerError
 
-STANDS = 2  # days to stand from which a board gives up its place
+STANDS = 2  # days to stand from which a board gives up its place in the evening
+SQUEEZED_IN = 1  # boards more than there are places, where they come back from the rack
 NEVER = np.inf
 SPECK = 1e-9  # hours
+THIRTY_YEARS = 10_958  # days: no wait is taken as longer
 MOST_STAGES = 62  # of one board: they are kept as the bits of a number
 
 
@@ -96,11 +97,12 @@ class Floor:
         at, closure = in_order(job)
         k = len(at)
         bits = np.int64(1) << np.arange(k, dtype=np.int64)
-        hours, days = job.hours[at].T, job.waits[at].T
+        hours = job.hours[at].T
+        days, early = (np.minimum(one[at].T, THIRTY_YEARS) for one in (job.waits, job.free))
         before = closure[np.ix_(at, at)]
         todo[:, j, :k], waits[:, j, :k] = hours, days
         session[:, j, :k] = hours / job.sessions[at].T
-        free[:, j, :k] = np.maximum(np.ceil(job.free[at].T), np.ceil(job.first)[:, None])
+        free[:, j, :k] = np.maximum(np.ceil(early), np.ceil(job.first)[:, None])
         self.open[:, j] = (hours > 0) @ bits
         self.message[:, j] = ((hours <= 0) & (days > 0)) @ bits
         self.follows.reshape(-1, self.n_stages, self.n_stages)[j, :k, :k] = before.T
@@ -183,7 +185,7 @@ class Floor:
         if not self.n_jobs:
             self.first_free[working & np.isinf(self.first_free)] = day
             return bool(working.any())
-        self.on_bench &= self.next_free - day < STANDS
+        self.on_bench &= self.next_free - (day - 1) < STANDS
         if not working.any():
             return False
         racked = self.rack[np.arange(self.n_jobs), self.next_stage]
@@ -211,24 +213,25 @@ class Floor:
         return bool(here.size)
 
     def _turns(self, day: int, draw: NDArray[np.int64], job: NDArray[np.int64]) -> NDArray[np.int64]:
-        """How these boards, by draw and in order, stand so that whose turn comes first on a day is first."""
+        """Of these boards, by draw and in order, those first whose turn comes first: a board's luck is its own."""
         if self.shuffled is None:
             return np.arange(len(draw))
-        luck = np.random.default_rng([self.shuffled, day]).random((self.n_draws, self.n_jobs))
-        return np.argsort(draw + luck[self.draw[draw], job], kind="stable")
+        luck = np.random.default_rng([self.shuffled, day]).random((self.n_jobs, self.n_draws))
+        return np.argsort(draw + luck[self.by_rank[job], self.draw[draw]], kind="stable")
 
     def _places(self, day: int, working: NDArray[np.bool_], racked: NDArray[np.bool_]) -> None:
         """Who takes the places that are free this day."""
         room = self.places - self.on_bench.sum(axis=1)
-        some = np.flatnonzero(working & (room > 0))
+        some = np.flatnonzero(working & (room > -SQUEEZED_IN))
         can = (self.next_free[some] <= day) & ~self.on_bench[some] & ~racked[some]
         asks = can.any(axis=1)
         some, can = some[asks], can[asks]
         begun, ahead, left = self.begun[some], self.ahead[some], room[some]
-        for who in (begun, ~begun & ahead, ~begun & ~ahead):
-            count = np.cumsum(can & who, axis=1)
-            self.on_bench[some] |= can & who & (count <= left[:, None])
-            left = np.maximum(left - count[:, -1], 0)
+        for who, more in ((begun, SQUEEZED_IN), (~begun & ahead, 0), (~begun & ~ahead, 0)):
+            takes = can & who
+            takes &= np.cumsum(takes, axis=1) <= (left + more)[:, None]
+            self.on_bench[some] |= takes
+            left = left - takes.sum(axis=1)
 
     def _turn(
         self, day: int, draw: NDArray[np.int64], row: NDArray[np.int64], left: Array, used: Array
@@ -268,10 +271,9 @@ class Floor:
         if over.mean() < 0.1:
             return
         self._put_aside(over)
-        for name in ("todo", "piece", "session", "waits", "free", "open", "message", "ready", "worked_out"):
-            setattr(self, name, _rows(getattr(self, name), ~over))
-        for name in ("started", "worked", "job"):
-            setattr(self, name, _rows(getattr(self, name), ~over))
+        of_rows = ["todo", "piece", "session", "waits", "free", "open", "message", "ready", "worked_out"]
+        for name in [*of_rows, "started", "worked", "job"]:
+            setattr(self, name, getattr(self, name).reshape(len(over), -1)[~over].reshape(-1))
         for name in ("on_bench", "begun", "ahead", "first_free", "draw", "next_free", "next_stage"):
             setattr(self, name, np.ascontiguousarray(getattr(self, name)[~over]))
 
@@ -291,8 +293,3 @@ class Floor:
         at = np.argsort(self.by_rank)
         started = np.where(np.isinf(started), ready, started)
         return Finished(ready.T[at], worked_out.T[at], started.T[at], worked.T[at], first_free)
-
-
-def _rows(cells: NDArray[Any], kept: NDArray[np.bool_]) -> NDArray[Any]:
-    """What belongs to the draws that are kept, of an array that runs through all draws."""
-    return cells.reshape(len(kept), len(cells) // len(kept))[kept].reshape(-1)

@@ -1,9 +1,10 @@
 """The days to come, for all boards in hand and all draws at once: one pair of hands, a few places.
 
-A day begins with the places: a board that is to stand for two days or more gives up its own; boards that are begun
-and can be worked on take free ones, then boards in the queue, each in their order. Then the hours of the day go, turn
-by turn, to the first board in order that can be worked on: to the first of its stages that may begin, no longer than
-a session lasts, a board takes in a day, and the day has. A session that is begun is ended before another stage's.
+A day begins with the places: a board that was to stand for two days or more has given up its own in the evening; boards
+that are begun and can be worked on take free ones, and one of them is squeezed in where none is free; then boards in
+the queue do, each in their order. Then the hours of the day go, turn by turn, to the first board in order that can be
+worked on: to the first of its stages that may begin, no longer than a session lasts, a board takes in a day, and the
+day has. A session that is begun is ended before another stage's.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from estimator.bench.floor import Finished, Floor
+from estimator.bench.floor import THIRTY_YEARS, Finished, Floor
 from estimator.bench.jobs import Job
 from estimator.model.saved_fit import Array
 from estimator.words.errors import NoAnswerError
@@ -58,18 +59,24 @@ def simulate(
     """
     shop = Floor(jobs, places, most_on_one, order, season, ahead, shuffled, until)
     hours = _Repeated(capacity) if isinstance(capacity, np.ndarray) else capacity
-    day, idle, chunk = 0, 0, np.empty((0, 0))
+    day, gone, idle, known, chunk = 0, 0, 0, -1, np.empty((0, 0))
     while shop.at_work:
-        if day % CHUNK == 0:
-            chunk = np.asarray(hours.hours(day, CHUNK, shop.n_draws), dtype=float)
-        idle = 0 if shop.one_day(day, chunk[day % CHUNK]) else idle + 1
-        day += 1
-        if idle > LONGEST:
+        if day // CHUNK != known:
+            known = day // CHUNK
+            chunk = np.asarray(hours.hours(known * CHUNK, CHUNK, shop.n_draws), dtype=float)
+        worked = shop.one_day(day, chunk[day % CHUNK])
+        idle = 0 if worked else idle + 1
+        gone += 1
+        if idle > LONGEST or gone > THIRTY_YEARS:
+            never = "for ten years nothing" if idle > LONGEST else "in thirty years too little"
             raise NoAnswerError(
-                f"board {shop.unfinished()} is never finished: for ten years nothing can be worked.",
+                f"board {shop.unfinished()} is never finished: {never} can be worked.",
                 "Look at hours_by_weekday, places and away in workshop.toml, and at the board's quantities.",
             )
-        if day % TIDY == 0:
+        # where every board stands, nothing happens until the first of them can be worked on
+        wakes = day if worked or np.isinf(shop.first_free).any() else shop.next_free.min(initial=np.inf)
+        day = int(wakes) if day < wakes < np.inf else day + 1
+        if gone % TIDY == 0:
             shop.tidy()
     return shop.finished()
 

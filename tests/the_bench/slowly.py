@@ -74,13 +74,13 @@ def slowly(jobs, hours, *, places, most_on_one, order, season=None, ahead=None, 
         board.look(0)
     in_order = [boards[i] for i in sorted(range(len(jobs)), key=lambda i: order[i])]
     for i, b in enumerate(boards):
-        b.rank, b.ahead = order[i], ahead is not None and bool(ahead[i])
+        b.number, b.ahead = i, ahead is not None and bool(ahead[i])
     first_free, day = None, 0
     while any(b.todo or b.messages for b in boards) or first_free is None:
         left = hours(day)
         working = left > 1e-9
         for b in boards:
-            if b.on_bench and b.day - day >= 2:
+            if b.on_bench and b.day - (day - 1) >= 2:  # as it was the evening before
                 b.on_bench = False
         if working:
             for begun in (True, False):
@@ -89,7 +89,7 @@ def slowly(jobs, hours, *, places, most_on_one, order, season=None, ahead=None, 
                     (b for b in in_order if b.begun == begun), key=lambda b: not begun and not b.ahead
                 ):
                     able = b.day <= day and not b.on_bench and not b.job.rack[b.next]
-                    if able and sum(o.on_bench for o in boards) < places:
+                    if able and sum(o.on_bench for o in boards) < places + begun:  # one is squeezed in
                         b.on_bench = True
         used = dict.fromkeys(boards, 0.0)
         while left > 1e-9:
@@ -99,7 +99,7 @@ def slowly(jobs, hours, *, places, most_on_one, order, season=None, ahead=None, 
             ]  # fmt: skip
             if not able:
                 break
-            b = able[0] if turn is None else min(able, key=lambda b: turn(day)[b.rank])
+            b = able[0] if turn is None else min(able, key=lambda b: turn(day)[b.number])
             i = b.next
             took = min(left, most_on_one - used[b], b.piece[i])
             left -= took
