@@ -282,7 +282,7 @@ def draw(found: Results, path: Path) -> None:
     save_titled(
         path,
         fill,
-        title="Loss beside the reference class: all points (filled), 8-in-10 ranges (open)",
+        title="Loss beside the reference class; open: 8-in-10 ranges",
         says=f"Mean losses of {len(order)} regressions over {len(found.tables)} tables beside the reference class",
         wide_px=wide,
         body_px=step * (len(order) + 1.3),
