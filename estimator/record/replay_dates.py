@@ -48,7 +48,7 @@ class DateReplay:
     @cached_property
     def keys(self) -> Mapping[str, str]:
         """By board a digest of all that its forecast hangs on."""
-        moved = [replace(b, quoted=(b.accepted or dt.date.min) + A_DAY) for b in self.boards]
+        moved = [replace(b, quoted=(b.accepted or dt.date.min) + A_DAY, later={}) for b in self.boards]
         hours = Replay(self.history, tuple(moved), self.seed).keys
         log, settings = self.history.log, self.history.settings
         keys = {}
@@ -57,7 +57,8 @@ class DateReplay:
             told = [(t.board, t.date, t.last) for t in log.told if t.date <= day]
             waits = [(w.board, w.first, w.cause, w.until if w.until and w.until <= day else None)
                      for w in log.waits if w.first <= day]  # fmt: skip
-            said = repr([hours[board.board], settings.bench, told, waits, REPLAY_VERSION, DRAWS])
+            weighed = [(w.board, w.date, w.weight_kg) for w in log.weighings if w.date <= day]
+            said = repr([hours[board.board], settings.bench, told, waits, weighed, REPLAY_VERSION, DRAWS])
             keys[board.board] = hashlib.sha256(said.encode()).hexdigest()
         return keys
 
