@@ -8,6 +8,8 @@ import pytest
 from estimator.forecast.stretched import stretch_file, stretches_from_json
 from estimator.record.replay import Replay
 from estimator.shop import Shop
+from estimator.words.errors import NoAnswerError
+from estimator.words.records import Told
 
 SETTINGS = """
 [drivers.area]
@@ -161,3 +163,69 @@ def test_an_empty_workshop_says_how_many_boards_it_takes(tmp_path):
     seen = record(tmp_path)
     assert (seen.missing, seen.boards, seen.stretch) == (8, (), (1.0, 1.0))
     assert not stretch_file(tmp_path / ".estimator").exists()
+
+
+def in_hand(folder, n=12):
+    """Boards finished, and one taken on that waits; and a day to look from."""
+    write(folder, n)
+    day = FIRST + dt.timedelta(days=14 * (n - 1) + 8)
+    file = folder / "boards.csv"
+    head, *rows = file.read_text("utf-8").splitlines()
+    rows = [row.replace(",", ",,", 1) for row in rows]
+    rows.append(f"w,{day},{day},,,,,3,")
+    file.write_text("\n".join([head.replace(",", ",accepted,", 1), *rows]) + "\n", "utf-8")
+    return day
+
+
+def days_of(ready):
+    return ready.low, ready.likely, ready.high
+
+
+def test_a_board_in_hand_has_the_dates_that_the_bench_says(tmp_path):
+    day = in_hand(tmp_path)
+    (promise,) = Shop.open(tmp_path, today=day).bench().promises
+    said = Shop.open(tmp_path, today=day).range("w", dates=True).ready
+    assert promise.board == "w"
+    assert days_of(said) == days_of(promise.ready)
+    assert said.say_yes_by is None
+
+
+def test_a_described_board_comes_after_those_ahead_of_it(tmp_path):
+    day = in_hand(tmp_path)
+    shop = Shop.open(tmp_path, today=day)
+    behind, ahead = (shop.range(which, dates=True).ready for which in ({"area": 3}, "w"))
+    assert behind.say_yes_by == day + dt.timedelta(days=7)
+    assert behind.likely > ahead.likely
+
+
+def test_dates_are_said_only_where_the_bench_was_worked_out_for_this_log_and_day(tmp_path):
+    day = in_hand(tmp_path)
+    assert Shop.open(tmp_path, today=day).range("w").ready is None
+    (promise,) = Shop.open(tmp_path, today=day).bench().promises
+    assert days_of(Shop.open(tmp_path, today=day).range("w").ready) == days_of(promise.ready)
+    assert Shop.open(tmp_path, today=day + dt.timedelta(days=1)).range("w").ready is None
+    with (tmp_path / "hours.csv").open("a", encoding="utf-8") as file:
+        file.write(f"w,{day},strip,0.5\n")
+    assert Shop.open(tmp_path, today=day).range("w").ready is None
+
+
+def test_a_bench_without_boards_is_empty(tmp_path):
+    write(tmp_path, 12)
+    for day in (None, dt.date(2025, 7, 1)):
+        assert Shop.open(tmp_path, today=day).bench().promises == ()
+
+
+def test_a_workshop_without_a_log_says_that_no_day_is_known(tmp_path):
+    write(tmp_path, 0)
+    with pytest.raises(NoAnswerError, match="No day is known"):
+        Shop.open(tmp_path).bench()
+    assert Shop.open(tmp_path, today=FIRST).bench().promises == ()
+
+
+def test_dates_left_out_of_a_telling_are_those_of_the_bench(tmp_path):
+    day = in_hand(tmp_path)
+    (promise,) = Shop.open(tmp_path, today=day).bench().promises
+    shop = Shop.open(tmp_path, today=day)
+    shop.tell(Told("w", day))
+    (told,) = Shop.open(tmp_path, today=day).log.told
+    assert (told.first, told.last) == (promise.ready.low, promise.ready.high)
