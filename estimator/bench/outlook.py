@@ -104,7 +104,7 @@ class Outlook:
             season=seasons(self.hand.day, bench.winter_drying),
             ahead=ahead,
             shuffled=self.hand.seed,
-            until=len(jobs),
+            until=None if coming is None else len(jobs),
         )
 
     def _long(self, jobs: Sequence[Job]) -> float:

@@ -129,3 +129,13 @@ def test_the_invented_workshop_s_own_morning(demo_folder, run):
     assert "tan nine-one" in said
     assert "Next free start\n" in said
     assert run("bench", "--shop", demo_folder).stdout == said
+
+
+def test_an_empty_bench_says_when_the_next_board_could_begin(tmp_path, run):
+    run("new", tmp_path / "mine")
+
+    said = run("bench", "--shop", tmp_path / "mine", "--today", "2026-10-01").stdout.splitlines()
+    assert "No board is in hand." in said
+    assert said[said.index("Next free start") + 1] == "A place is free now."
+    saturday = run("bench", "--shop", tmp_path / "mine", "--today", "2026-10-03").stdout
+    assert "Mon 5 October, 8 times in 10." in saturday  # no hours on a Saturday

@@ -3,7 +3,7 @@ import datetime as dt
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from estimator.words.dates import read_date, read_quarter, say_date, say_day, say_exactly, short_day
@@ -181,6 +181,7 @@ def test_a_day_is_said_as_surely_as_it_can_be_known(day, said):
 @given(DAYS, st.integers(-200, 200))
 def test_a_later_day_is_never_said_as_an_earlier_week(today, days):
     day = today + dt.timedelta(days=days)
+    assume(1950 <= day.year <= 2100)
     said = say_date(day, today)
 
     if abs(days) <= 21:
