@@ -59,7 +59,7 @@ class Floor:
         self.places, self.most, self.season, self.shuffled = places, most, season, shuffled
         self.by_rank = np.argsort(order, kind="stable")
         self.jobs = [jobs[i] for i in self.by_rank]
-        self.asked = None if until is None else np.flatnonzero(self.by_rank < until)
+        self.until, self.asked = until is not None, self.by_rank < (len(jobs) if until is None else until)
         n, d = len(jobs), jobs[0].n_draws if jobs else 1
         s = max((len(job.stages) for job in jobs), default=1)
         if s > MOST_STAGES:
@@ -86,6 +86,8 @@ class Floor:
         self.draw = np.arange(d)
         self.kept: list[tuple[NDArray[np.int64] | Array, ...]] = []
         self.next_free, self.next_stage = np.full((d, n), NEVER), np.zeros((d, n), dtype=np.int64)
+        self.next_rack = np.zeros((d, n), dtype=bool)
+        self.undone = ((self.open.reshape(d, n) > 0) & self.asked).sum(axis=1)  # boards asked for
         self.stage_bits = np.int64(1) << np.arange(s, dtype=np.int64)
         rows = np.arange(d * n)
         self._messages(rows)
@@ -117,10 +119,7 @@ class Floor:
 
     def _over(self) -> NDArray[np.bool_]:
         """In which draws all that is asked for is over."""
-        left = (self.open > 0).reshape(len(self.draw), self.n_jobs)
-        if self.asked is not None:
-            return np.asarray(~left[:, self.asked].any(axis=1))
-        return np.asarray(~left.any(axis=1) & np.isfinite(self.first_free))
+        return np.asarray((self.undone == 0) & (self.until or np.isfinite(self.first_free)))
 
     def unfinished(self) -> str:
         """A board that is not finished."""
@@ -138,6 +137,7 @@ class Floor:
             stage[stands], day[stands] = self._soonest(row[stands])
         self.next_stage.reshape(-1)[row] = stage
         self.next_free.reshape(-1)[row] = day
+        self.next_rack.reshape(-1)[row] = self.rack[self.job[row], stage]
 
     def _soonest(self, row: NDArray[np.int64]) -> tuple[NDArray[np.int64], Array]:
         """Of boards whose first stage cannot begin yet: the first that can, else the soonest."""
@@ -185,31 +185,28 @@ class Floor:
         if not self.n_jobs:
             self.first_free[working & np.isinf(self.first_free)] = day
             return bool(working.any())
-        self.on_bench &= self.next_free - (day - 1) < STANDS
+        self.on_bench &= self.next_free < day - 1 + STANDS
         if not working.any():
             return False
-        racked = self.rack[np.arange(self.n_jobs), self.next_stage]
-        self._places(day, working, racked)
-        here, job = np.nonzero((self.next_free <= day) & (self.on_bench | racked) & working[:, None])
+        able = (self.next_free <= day) & working[:, None]
+        self._places(able)
+        here, job = np.nonzero(able & (self.on_bench | self.next_rack))
         rows = (here * self.n_jobs + job)[self._turns(day, here, job)]
         # of each draw: its place in the rows, and where those of the next one begin
         at = np.searchsorted(here, np.arange(len(left) + 1))
         at, end = at[:-1].copy(), at[1:]
-        used = np.zeros(self.next_free.size)
+        used = np.zeros(len(left))
         draw = np.flatnonzero(at < end)
         while draw.size:
             row = rows[at[draw]]
             self._turn(day, draw, row, left, used)
-            stage = self.next_stage.reshape(-1)[row]
-            goes_on = (
-                (self.next_free.reshape(-1)[row] <= day)
-                & (used[row] < self.most - SPECK)
-                & (self.on_bench.reshape(-1)[row] | self.rack[self.job[row], stage])
-            )
-            at[draw] += ~goes_on
+            ends = (self.next_free.reshape(-1)[row] > day) | (used[draw] >= self.most - SPECK)
+            ends |= ~(self.on_bench.reshape(-1)[row] | self.next_rack.reshape(-1)[row])
+            used[draw[ends]] = 0
+            at[draw] += ends
             draw = draw[(left[draw] > SPECK) & (at[draw] < end[draw])]
-        room = working & (left > SPECK) & (self.on_bench.sum(axis=1) < self.places)
-        self.first_free[room & np.isinf(self.first_free)] = day
+        room = np.flatnonzero(np.isinf(self.first_free) & (left > SPECK))
+        self.first_free[room[self.on_bench[room].sum(axis=1) < self.places]] = day
         return bool(here.size)
 
     def _turns(self, day: int, draw: NDArray[np.int64], job: NDArray[np.int64]) -> NDArray[np.int64]:
@@ -219,13 +216,13 @@ class Floor:
         luck = np.random.default_rng([self.shuffled, day]).random((self.n_jobs, self.n_draws))
         return np.argsort(draw + luck[self.by_rank[job], self.draw[draw]], kind="stable")
 
-    def _places(self, day: int, working: NDArray[np.bool_], racked: NDArray[np.bool_]) -> None:
-        """Who takes the places that are free this day."""
+    def _places(self, able: NDArray[np.bool_]) -> None:
+        """Who of the boards that can be worked on this day takes the places that are free."""
         room = self.places - self.on_bench.sum(axis=1)
-        some = np.flatnonzero(working & (room > -SQUEEZED_IN))
-        can = (self.next_free[some] <= day) & ~self.on_bench[some] & ~racked[some]
-        asks = can.any(axis=1)
-        some, can = some[asks], can[asks]
+        can = able & ~self.on_bench & ~self.next_rack
+        back = (room + SQUEEZED_IN > 0) & (can & self.begun).any(axis=1)
+        some = np.flatnonzero(back | (room > 0) & can.any(axis=1))
+        can = can[some]
         begun, ahead, left = self.begun[some], self.ahead[some], room[some]
         for who, more in ((begun, SQUEEZED_IN), (~begun & ahead, 0), (~begun & ~ahead, 0)):
             takes = can & who
@@ -240,9 +237,9 @@ class Floor:
         stage = self.next_stage.reshape(-1)[row]
         cell = row * self.n_stages + stage
         piece = self.piece[cell]
-        took = np.minimum(np.minimum(left[draw], self.most - used[row]), piece)
+        took = np.minimum(np.minimum(left[draw], self.most - used[draw]), piece)
         left[draw] -= took
-        used[row] += took
+        used[draw] += took
         self.worked[row] += took
         self.begun.reshape(-1)[row] = True
         self.started[row] = np.minimum(self.started[row], day)
@@ -261,6 +258,7 @@ class Floor:
         self.free[again] = day + 1
         done, stages = row[over], stage[over]
         self.open[done] ^= self.stage_bits[stages]
+        self.undone[done // self.n_jobs] -= (self.open[done] == 0) & self.asked[self.job[done]]
         self._stand(done, stages, np.full(len(done), float(day)))
         self._messages(done)
         self._look(row)
@@ -274,7 +272,8 @@ class Floor:
         of_rows = ["todo", "piece", "session", "waits", "free", "open", "message", "ready", "worked_out"]
         for name in [*of_rows, "started", "worked", "job"]:
             setattr(self, name, getattr(self, name).reshape(len(over), -1)[~over].reshape(-1))
-        for name in ("on_bench", "begun", "ahead", "first_free", "draw", "next_free", "next_stage"):
+        of_draws = ["on_bench", "begun", "ahead", "first_free", "draw", "next_free", "next_stage"]
+        for name in [*of_draws, "next_rack", "undone"]:
             setattr(self, name, np.ascontiguousarray(getattr(self, name)[~over]))
 
     def _put_aside(self, over: NDArray[np.bool_]) -> None:
