@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,7 +18,7 @@ from estimator.bench.wait_cases import DRYING, WaitCases
 from estimator.bench.wait_law import WaitLaw
 from estimator.model.quantities import as_it_turned_out
 from estimator.model.saved_fit import Array
-from estimator.words.records import Log
+from estimator.words.records import Log, Weighing
 from estimator.words.settings import Settings
 
 SCALE_SD_KG = 0.1  # of one weighing, on a bathroom or luggage scale [invented]
@@ -128,10 +128,15 @@ def weighed_since(
     log: Log, board: str, first: dt.date, last: dt.date | None = None
 ) -> list[tuple[float, float]]:
     """The weighings of a board from a day on, in their order: days since then, and kilograms."""
+    return _since((one for one in log.weighings if one.board == board), first, last)
+
+
+def _since(weighings: Iterable[Weighing], first: dt.date, last: dt.date | None) -> list[tuple[float, float]]:
+    """Weighings of one board between two days, the last of them perhaps still to come."""
     return sorted(
         (float((one.date - first).days), one.weight_kg)
-        for one in log.weighings
-        if one.board == board and first <= one.date and (last is None or one.date <= last)
+        for one in weighings
+        if first <= one.date and (last is None or one.date <= last)
     )
 
 
@@ -182,9 +187,12 @@ def _past_boards(log: Log, settings: Settings) -> list[tuple[int | None, float, 
     cases = WaitCases(log, settings)
     stage = settings.stages.get(cases.drying)
     modifier = next(iter(stage.wait_by), "") if stage else ""
+    of_board = defaultdict(list)
+    for weighing in log.weighings:
+        of_board[weighing.board].append(weighing)
     past = []
     for stood in cases.for_cause(DRYING):
-        weighed = weighed_since(log, stood.board, stood.first, stood.until)
+        weighed = _since(of_board[stood.board], stood.first, stood.until)
         if stood.until is not None and len(weighed) >= FEWEST and stood.most >= 1:
             grade = as_it_turned_out(log.by_id[stood.board]).get(modifier)
             days = (max(stood.fewest, 1.0) * stood.most) ** 0.5
