@@ -220,7 +220,7 @@ class _Plan:
         """A stage that is done: what is left of the wait after it."""
         if name not in self.seen.ended:
             return
-        days = self._days(name, float((self.seen.day - self.seen.ended[name]).days))
+        days = np.maximum(self._days(name) - float((self.seen.day - self.seen.ended[name]).days), 0.0)
         if (days > 0).any():
             self.rows[name] = self._row(np.zeros(self.n), days, np.ones(self.n, dtype=np.int64), rack=True)
 

@@ -79,7 +79,8 @@ def kept_in(folder, problems=()):
 
 def test_what_is_left_out_is_what_a_range_says_that_day(demo, run):
     before = (demo / "told.csv").read_bytes()
-    hours = json.loads(run("range", "26-900", "--odds", "9/10", "--shop", demo, "--json").stdout)["hours"]
+    said = json.loads(run("range", "26-900", "--odds", "9/10", "--dates", "--shop", demo, "--json").stdout)
+    hours, ready = said["hours"], said["ready"]
     row = json.loads(run("told", "tan nine-one", "--odds", "9/10", "--shop", demo, "--json").stdout)
 
     assert row["file"] == str(demo / "told.csv")
@@ -88,7 +89,8 @@ def test_what_is_left_out_is_what_a_range_says_that_day(demo, run):
     )
     assert (row["board"], row["date"], row["odds"], row["because"]) == ("26-900", "2026-10-01", 0.9, "quote")
     assert (row["hours_low"], row["hours_high"]) == (hours["low"], hours["high"])
-    assert (row["price"], row["first"], row["paid_by"]) == (None, None, None)
+    assert (row["first"], row["last"]) == ((ready["low"], ready["high"]) if ready else (None, None))
+    assert (row["price"], row["paid_by"]) == (None, None)
 
     telling = kept_in(demo)
     assert (telling.hours_low, telling.hours_high, telling.odds) == (hours["low"], hours["high"], 0.9)
