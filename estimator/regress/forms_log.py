@@ -14,9 +14,7 @@ from estimator.regress.shrinkage import Lines, learn_lines
 Array = NDArray[np.float64]
 
 RIDGES = 256
-ALL_SD = (
-    1.2  # of the log size that all slopes share; its middle is 1 / √columns, in spreads and units of noise
-)
+ALL_SD = 0.8  # of the log size that all slopes share; its middle is 1 / √columns, in units of noise
 EACH_SD = 1.2  # of each slope's own log size
 
 

@@ -13,14 +13,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from estimator.regress.columns import Drivers
-from estimator.regress.mixture import Mixture, weights_of
+from estimator.regress.mixture import PARTS, Mixture, weights_of
 from estimator.regress.shrinkage import PRIOR_ROWS, PRIOR_SQUARES, left_out, strongest
 
 Array = NDArray[np.float64]
 
 DRAWN = 1024
+MANY, SOME, LIKELY = 120, 60, 64  # rows from which shapes are sifted, by so many rows, down to so many
 BLOCK = 4_000_000  # numbers held at a time
-ALL_SD, EACH_SD = 1.2, 1.0  # of log slope sizes: shared, and each; their middle is 1 / √columns
+ALL_SD, EACH_SD = 0.8, 1.0  # of log slope sizes: shared, and each; their middle is 1 / √columns
 BEND_SD = 1.0  # of the log size of bends, in units of noise; its middle is 1
 REACH, REACH_SD, EACH_REACH_SD = (
     0.7,
@@ -84,9 +85,7 @@ class Process:
         """Log hours of new rows."""
         step = max(1, BLOCK // (len(self.weight) * len(self.past)))
         told = [self._at(X[i : i + step]) for i in range(0, len(X), step)]
-        return Mixture(
-            *(np.concatenate([getattr(m, a) for m in told]) for a in ("weight", "place", "scale", "spare"))
-        )
+        return Mixture(*(np.concatenate([getattr(m, part) for m in told]) for part in PARTS))
 
     def _at(self, X: Array) -> Mixture:
         F = self.drivers.logs(X)
@@ -105,9 +104,11 @@ def learn_process(drivers: Drivers, X: Array, t: Array) -> Process:
     shapes = Shapes.drawn(F.shape[1], DRAWN)
     middle = float(t.mean())
     y = t - middle
-    step = max(1, BLOCK // n**2)
-    learned = [_weighed(shapes.some(slice(i, i + step)), F, y) for i in range(0, DRAWN, step)]
-    evidence, kept, residual, squares = (np.concatenate(part) for part in zip(*learned, strict=True))
+    if n > MANY:  # shapes that some rows find unlikely are not asked of all
+        some = slice(0, None, n // SOME)
+        order = np.argsort(-_all_weighed(shapes, F[some], y[some])[0], kind="stable")
+        shapes = shapes.some(order[:LIKELY])
+    evidence, kept, residual, squares = _all_weighed(shapes, F, y)
     told, densities = left_out(kept.T, residual.T, squares, y, middle)
     weight, without = weights_of(evidence, densities)
     best = strongest(weight)
@@ -129,6 +130,13 @@ def learn_process(drivers: Drivers, X: Array, t: Array) -> Process:
         np.sqrt((PRIOR_SQUARES + squares[best]) / spare),
         spare,
     )
+
+
+def _all_weighed(shapes: Shapes, F: Array, y: Array) -> list[Array]:
+    """What `_weighed` says of all shapes, some at a time."""
+    step = max(1, BLOCK // len(y) ** 2)
+    told = [_weighed(shapes.some(slice(i, i + step)), F, y) for i in range(0, len(shapes.bend), step)]
+    return [np.concatenate(part) for part in zip(*told, strict=True)]
 
 
 def _weighed(shapes: Shapes, F: Array, y: Array) -> tuple[Array, Array, Array, Array]:

@@ -10,31 +10,24 @@ from sklearn.base import BaseEstimator, RegressorMixin
 from sklearn.utils import Tags, check_random_state
 from sklearn.utils.validation import check_is_fitted, validate_data
 
-from estimator.regress.columns import Drivers
-from estimator.regress.forms_additive import learn_additive
-from estimator.regress.forms_log import learn_log_linear
-from estimator.regress.forms_process import learn_process
-from estimator.regress.mixture import Mixture, joined
-from estimator.regress.reference_class import learn_reference_class
-from estimator.regress.stacking import shares_of, stretch_of
+from estimator.regress.averaged import FEW, learn_average
+from estimator.regress.mixture import Mixture
 
 Array = NDArray[np.float64]
 
 FEWEST = 5  # rows
 MOST = 5_000  # rows learned from; of more, so many are drawn
-MOST_PROCESS = 300  # rows that the Gaussian process learns from
 FARTHEST = 700.0  # log hours, so that hours stay finite
-FORMS = ("straight", "bent", "sum", "past")  # in the order of shares_
-BEFOREHAND = np.array([1.0, 1.0, 1.0, 1.0])
 
 
 class HoursRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # sklearn tells no types
     """Hours of work from a plain table, with ranges; made for some dozens of rows.
 
-    Four forms are learned: log hours on a straight line in log drivers; the same with smooth bends; a sum of
-    positive rates times drivers; and past hours whatever the drivers. They are averaged with the shares that best
-    foretell each past row from the others, and the result is stretched by how those rows fell in their ranges. A
-    range never reaches below 0, and its points never cross.
+    Five forms are learned: log hours on a straight line in log drivers (`product`); the same with smooth bends
+    (`bent`); a sum of positive rates times drivers, with luck in proportion (`sum`) or more even (`even sum`), in which
+    columns of 0 and 1 are factors; and past hours whatever the drivers (`past`). They are averaged with the shares
+    that best foretell each past row from the others, and the result is stretched by how those rows fell in their
+    ranges. A range never reaches below 0, and its points never cross.
 
     Parameters
     ----------
@@ -44,8 +37,8 @@ class HoursRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # sk
 
     Attributes
     ----------
-    shares_ : array, shape (4,)
-        Shares of the forms in the order above.
+    shares_ : dict
+        Shares of the forms, by name.
     stretch_ : (float, float)
         How much further ranges reach below and above the median than the forms say, on a log scale.
     n_features_in_, feature_names_in_
@@ -85,18 +78,9 @@ class HoursRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # sk
         """
         checked: Any = validate_data(self, X, y, dtype=np.float64, y_numeric=True, ensure_min_samples=FEWEST)
         X, y = _fitting(checked[0], checked[1], getattr(self, "feature_names_in_", None))
-        t = np.log(y)
-        drivers = Drivers.learn(X, t)
-        few = slice(0, MOST_PROCESS)
-        self.forms_ = (
-            learn_log_linear(drivers, X, t),
-            learn_process(drivers, X[few], t[few]),
-            learn_additive(drivers, X, t),
-            learn_reference_class(t),
-        )
-        told = [form.left_out.rows(few) for form in self.forms_]
-        self.shares_ = shares_of(np.stack([m.log_density(t[few]) for m in told], axis=1), BEFOREHAND)
-        self.stretch_ = stretch_of(joined(told, self.shares_).chance_below(t[few]))
+        self.learned_ = learn_average(X, y)
+        self.shares_ = dict(zip(self.learned_.names, self.learned_.shares.tolist(), strict=True))
+        self.stretch_ = self.learned_.stretch
         return self
 
     def predict(self, X: ArrayLike) -> Array:
@@ -131,7 +115,7 @@ class HoursRegressor(RegressorMixin, BaseEstimator):  # type: ignore[misc]  # sk
         check_is_fitted(self)
         rows: Any = validate_data(self, X, dtype=np.float64, reset=False)
         _refuse_negative(rows, getattr(self, "feature_names_in_", None))
-        return joined([form.at(rows) for form in self.forms_], self.shares_)
+        return self.learned_.at(rows)
 
     def _hours(self, log_hours: Array, median: Array) -> Array:
         """Hours of log hours, stretched about the median."""
@@ -156,7 +140,7 @@ def _fitting(X: Array, y: Array, names: NDArray[np.object_] | None) -> tuple[Arr
             f"Negative values in data: the time in row {row + 1} is {y[row]:g}. "
             "Times are 0 or more; correct the row or leave it out."
         )
-    if len(y) > MOST_PROCESS:  # in no order, so that the first rows stand for all
+    if len(y) > FEW:  # in no order, so that the first rows stand for all
         some = np.random.default_rng(0).permutation(len(y))[:MOST]
         X, y = X[some], y[some]
     y = y.astype(np.float64)

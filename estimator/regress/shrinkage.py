@@ -17,8 +17,8 @@ from estimator.regress.mixture import Mixture, weights_of
 
 Array = NDArray[np.float64]
 
-PRIOR_ROWS = 1.0  # what the spread is believed to be before any row, in rows ...
-PRIOR_SQUARES = 2e-4  # ... and in squares of log hours: a hundredth
+PRIOR_ROWS = -1.0  # what the spread is believed to be before any row: flat in itself ...
+PRIOR_SQUARES = 2e-4  # ... but hardly under a hundredth of a log
 KEPT = 40  # ridges kept for new rows, the likeliest
 LEAST = 1e-4  # of a kept ridge's weight
 

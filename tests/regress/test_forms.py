@@ -120,6 +120,6 @@ def test_each_form_wins_where_the_world_is_like_it():
         scores = {
             "multiplies": learn_log_linear(drivers, X, t).left_out.log_density(t).sum(),
             "adds": learn_additive(drivers, X, t).left_out.log_density(t).sum(),
-            "nothing": learn_reference_class(t).left_out.log_density(t).sum(),
+            "nothing": learn_reference_class(drivers, X, t).left_out.log_density(t).sum(),
         }
         assert max(scores, key=scores.get) == name, scores

@@ -7,10 +7,11 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from scipy import stats
 
-from estimator.regress.mixture import Mixture, joined
+from estimator.regress.mixture import NOTHING, Mixture, joined
 
 numbers = arrays(float, (2, 3), elements=st.floats(-20, 20))
 sizes = arrays(float, (2, 3), elements=st.floats(0.01, 20))
+added = st.sampled_from([0.0, 0.5, 3.0])
 probs = arrays(float, 4, elements=st.floats(1e-4, 1 - 1e-4))
 
 
@@ -26,6 +27,39 @@ def test_quantiles_turn_chances_round(weight, place, scale, spare, chances):
     for j, p in enumerate(chances):
         assert told.chance_below(points[:, j]) == pytest.approx([p, p], abs=1e-8)
     assert (np.diff(points[:, np.argsort(chances)], axis=1) >= 0).all()
+
+
+@given(sizes, numbers, sizes, st.floats(3, 50), probs, added)
+def test_quantiles_with_hours_added(weight, place, scale, spare, chances, hours):
+    told = mixture(weight, place, scale, spare).with_added(hours)
+    points = told.quantiles(chances)
+    least = np.log(hours) - NOTHING if hours else -np.inf  # below, there is nothing left
+
+    for j, p in enumerate(chances):
+        below = told.chance_below(points[:, j])
+        assert np.all((np.abs(below - p) < 1e-8) | ((points[:, j] < least + 25) & (below > p - 1e-8)))
+    assert (np.diff(points[:, np.argsort(chances)], axis=1) >= 0).all()
+
+
+def test_hours_added_are_taken_off_again():
+    plain = Mixture.of(np.ones((1, 1)), 2.0, 0.3, 7.0)
+    told = plain.with_added(2.0)
+    chances = np.array([0.1, 0.5, 0.9])
+
+    assert np.exp(told.quantiles(chances)) == pytest.approx(np.exp(plain.quantiles(chances)) - 2.0)
+    assert np.exp(told.draws(9, np.random.default_rng(1))) == pytest.approx(
+        np.maximum(np.exp(plain.draws(9, np.random.default_rng(1))) - 2.0, 0.0), abs=1e-7
+    )
+
+
+def test_the_density_is_how_fast_chances_grow():
+    told = mixture(np.array([[1.0, 2.0]]), np.array([[0.5, 1.0]]), np.array([[0.4, 0.2]]), 6.0).with_added(
+        1.0
+    )
+    at, step = np.array([0.3]), 1e-6
+    slope = (told.chance_below(at + step) - told.chance_below(at - step)) / (2 * step)
+
+    assert np.exp(told.log_density(at)) == pytest.approx(slope, rel=1e-6)
 
 
 def test_one_part_is_students_t():

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from scipy import stats
+from scipy import integrate, stats
 
 from estimator.regress.mixture import weights_of
 from estimator.regress.shrinkage import PRIOR_ROWS, PRIOR_SQUARES, learn_lines
@@ -59,12 +59,19 @@ def test_a_ridge_in_the_tables_own_shape_shrinks_all_slopes_alike():
 
 
 def joint(F, t, size):
-    """Log density of t with a flat level, by the multivariate Student's t of contrasts."""
+    """Log density of t, up to a constant for any number of rows, by summing over all spreads; the level is flat."""
     n = len(t)
     contrasts = np.linalg.qr(np.column_stack([np.ones(n), np.eye(n)[:, 1:]]))[0][:, 1:].T
-    C = (F * size**2) @ F.T + np.eye(n)
-    shape = contrasts @ C @ contrasts.T * PRIOR_SQUARES / PRIOR_ROWS
-    return stats.multivariate_t.logpdf(contrasts @ t, shape=shape, df=PRIOR_ROWS) - np.log(n) / 2
+    C = contrasts @ ((F * size**2) @ F.T + np.eye(n)) @ contrasts.T
+    normal = stats.multivariate_normal(cov=C)
+
+    def at(log_v):
+        v = np.exp(log_v)
+        return np.exp(
+            normal.logpdf(contrasts @ t / np.sqrt(v)) - ((n - 1 + PRIOR_ROWS) * log_v + PRIOR_SQUARES / v) / 2
+        )
+
+    return np.log(integrate.quad(at, -30, 30, epsabs=0, epsrel=1e-11, limit=500)[0]) - np.log(n) / 2
 
 
 def test_evidence_is_the_joint_density_up_to_a_constant(rows):
@@ -73,7 +80,7 @@ def test_evidence_is_the_joint_density_up_to_a_constant(rows):
     evidence = learn_lines(F, t, sizes).evidence
     slow = np.array([joint(F, t, size) for size in sizes])
 
-    assert evidence - evidence[0] == pytest.approx(slow - slow[0], abs=1e-9)
+    assert evidence - evidence[0] == pytest.approx(slow - slow[0], abs=1e-6)
 
 
 def test_a_row_left_out_is_foretold_as_by_a_fit_without_it(rows, monkeypatch):
@@ -95,11 +102,11 @@ def test_densities_one_after_another_multiply_to_the_evidence(rows):
     size = np.array([[0.7, 0.2, 1.5]])
     chain = sum(
         learn_lines(F[:k], t[:k], size).at(F[k : k + 1]).log_density(t[k : k + 1])[0]
-        for k in range(2, len(t))
+        for k in range(4, len(t))
     )
-    whole = joint(F, t, size[0]) - joint(F[:2], t[:2], size[0])
+    whole = joint(F, t, size[0]) - joint(F[:4], t[:4], size[0])
 
-    assert chain == pytest.approx(whole, abs=1e-9)
+    assert chain == pytest.approx(whole, abs=1e-6)
 
 
 def test_more_columns_than_rows_are_no_trouble():
