@@ -25,6 +25,7 @@ BETWEEN = 10.0  # pixels at least between the figures of two Mondays
 FINEST = 10.0  # pixels a day from which days have ticks of their own
 YEAR = 12  # months
 PERIODS = (1, 3, YEAR, 24, 60, 120, 240, 600, 1200)  # months that one name may stand for
+SEEN = 2.0  # pixels that a span of days needs to be seen
 HALF = 0.5  # a mark stands in the middle of its day
 
 
@@ -64,10 +65,10 @@ class CalendarTape(Scale):
         return [at for at in places if self.first <= at <= self.right]
 
     def _hatched(self, away: Away) -> Iterable[tuple[float, float]]:
-        """What is seen of the days away."""
+        """Days away that can be seen."""
         for first, last in sorted(away):
             begin, end = max(self.at(first) - HALF, self.first), min(self.at(last) + HALF, self.right)
-            if begin < end:
+            if (end - begin) * self.each >= SEEN:
                 yield begin, end
 
     def _starts(self, months: int) -> list[dt.date]:
@@ -85,16 +86,18 @@ class CalendarTape(Scale):
             edges = [self.left, *(self.at(day) - HALF for day in starts[1:]), self.right]
             for ways in ((None, 3), (3,)) if months == 1 else ((3,),):
                 cut = {0, len(starts) - 1}
+                rooms = [(end - begin) * self.each - 2 * AIR for begin, end in pairwise(edges)]
+                rooms[-1] += AIR  # nothing stands at the end
                 names = [
-                    self._name(day, months, end - begin, ways if n in cut else ways[:1])
-                    for n, (day, (begin, end)) in enumerate(zip(starts, pairwise(edges), strict=True))
+                    self._name(day, months, room, ways if n in cut else ways[:1])
+                    for n, (day, room) in enumerate(zip(starts, rooms, strict=True))
                 ]
                 if all(names[1:-1]):
                     places = [at + AIR / self.each for at in edges[:-1]]
                     return [one for one in zip(places, names, strict=True) if one[1]], edges[1:-1]
         return [], []
 
-    def _name(self, start: dt.date, months: int, days: float, ways: Sequence[int | None]) -> str:
+    def _name(self, start: dt.date, months: int, room_px: float, ways: Sequence[int | None]) -> str:
         """The name of a period that begins on a day; empty where it has no room.
 
         ways: how many letters a month may have, in the order in which they are tried; None for all
@@ -105,8 +108,7 @@ class CalendarTape(Scale):
             said = [f"{day.year}"]
         elif day.month == 1:
             said = [*(f"{month} {day.year}" for month in said), f"{day.year}"]
-        room = days * self.each - 2 * AIR
-        return next((name for name in said if width_px(name, self.letters) <= room), "")
+        return next((name for name in said if width_px(name, self.letters) <= room_px), "")
 
     def _numbers(self) -> list[tuple[float, str]]:
         """The days of the month that Mondays have, where they have room and are not hatched."""

@@ -30,26 +30,29 @@ def to_ring(promise: Promise) -> bool:
     return promise.told is not None and promise.chance_kept is not None and promise.chance_kept < WORTH_A_CALL
 
 
+def is_over(promise: Promise, today: dt.date) -> bool:
+    """Whether the day told last lies before today."""
+    return promise.told is not None and promise.told.last < today
+
+
 def place_words(promise: Promise) -> str:
     """Where the board is."""
     return label(PLACES[promise.on])
 
 
 def told_words(promise: Promise, today: dt.date) -> str:
-    """What was told, which is sure; an exact day, as it was said."""
-    return f"by {say_exactly(promise.told.last, today)}:" if promise.told else NOT_TOLD
+    """What was told, which is sure: an exact day, as it was said, and whether it is over."""
+    if promise.told is None:
+        return NOT_TOLD
+    told = f"by {say_exactly(promise.told.last, today)}:"
+    return f"{told} {OVER}" if is_over(promise, today) else told
 
 
 def chance_words(promise: Promise, today: dt.date) -> str:
     """How often the day told is kept; empty where none was told, and where it is over."""
-    if promise.told is None or promise.told.last < today or promise.chance_kept is None:
+    if promise.told is None or promise.chance_kept is None or is_over(promise, today):
         return ""
     return say_chance(promise.chance_kept)
-
-
-def over_words(promise: Promise, today: dt.date) -> str:
-    """That the day told is over; empty where it is not."""
-    return OVER if promise.told and promise.told.last < today else ""
 
 
 def ready_words(promise: Promise, today: dt.date) -> str:
@@ -65,8 +68,8 @@ def ready_words(promise: Promise, today: dt.date) -> str:
 
 def row_words(promise: Promise, today: dt.date) -> str:
     """All that stands on a board's row after its name and place."""
-    told = (told_words(promise, today), chance_words(promise, today), over_words(promise, today))
-    first = " ".join(words for words in (RING if to_ring(promise) else "", *told) if words)
+    parts = (RING if to_ring(promise) else "", told_words(promise, today), chance_words(promise, today))
+    first = " ".join(words for words in parts if words)
     ready = ready_words(promise, today)
     say = f"{SAY} " if to_ring(promise) else ""
     return f"{first}; {say}{ready}" if ready else first
@@ -127,10 +130,12 @@ def promises_title(day: BenchDay) -> str:
         return "No day has been told yet"
     if not ring:
         return f"Each day told is kept {say_chance(WORTH_A_CALL)} or more often"
+    over = sum(is_over(promise, day.today) for promise in ring)
+    state = "in danger" if not over else "over" if over == len(ring) else "in danger or over"
     if len(ring) == 1:
-        return f"The day told for {ring[0].name} is in danger: ring"
+        return f"The day told for {ring[0].name} is {state}: ring"
     few = f"All {len(told)}" if len(ring) == len(told) else f"{len(ring)} of {len(told)}"
-    return f"{few} days told are in danger: ring"
+    return f"{few} days told are {state}: ring"
 
 
 def promises_caption(day: BenchDay, away: Sequence[tuple[dt.date, dt.date]] = ()) -> str:
@@ -155,7 +160,7 @@ def ten_title(promise: Promise, today: dt.date) -> str:
 def late_words(promise: Promise, today: dt.date) -> str:
     """How many of ten boards would be later than the day told, counted; never none and never all."""
     assert promise.told is not None
-    if promise.told.last < today:
+    if is_over(promise, today):
         return OVER
     late, count = sum(day > promise.told.last for day in promise.points), len(promise.points)
     if late in {0, count}:

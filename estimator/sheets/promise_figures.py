@@ -17,8 +17,8 @@ from estimator.sheets.promise_drawing import (
     SAY,
     chance_words,
     in_order,
+    is_over,
     left_out_words,
-    over_words,
     place_words,
     promises_caption,
     promises_title,
@@ -41,6 +41,7 @@ from estimator.sheets.tape import LONG
 from estimator.sheets.tape_marks import CLEAR, draw_bracket, hang_plumb, point_beyond
 
 MARKS = 26.0  # pixels: how high the marks of a row are
+AIR = 3.0  # pixels between words and a plumb line below them
 GAP = 12.0  # pixels between one row's marks and the next row's words
 TOLD_HIGH = 8.0  # pixels: a stroke on the tape's upper edge for each day told
 MANY = 8  # rows from which the tape is laid at the head, too
@@ -82,14 +83,13 @@ class _Layout(CalendarTape):
             Run(RING if to_ring(promise) else "", bold=True, accent=True),
             Run(told_words(promise, self.today)),
             Run(chance_words(promise, self.today), slanted=True),
-            Run(over_words(promise, self.today)),
         )
         parts = [tuple(run for run in first if run.words)]
         if ready:
             say = (Run(SAY),) if to_ring(promise) else ()
             parts = [_ended(parts[0]), (*say, Run(ready, slanted=True))]
         said = self._set(parts)
-        if len(name) == len(said) == 1:
+        if len(name) == len(said) == 1 and not to_ring(promise):
             both = self._set([_ended(name[0]), *said])
             return both if len(both) == 1 else (*name, *said)
         return (*name, *said)
@@ -100,6 +100,8 @@ class _Layout(CalendarTape):
         marks: list[tuple[str, list[Line]]] = [("bracket", [guessed, (Run("half later than the tick"),)])]
         if self.told:
             marks.append(("plumb", [(Run("the day you told; on the tape a stroke"),)]))
+        if any(is_over(promise, self.today) for promise in self.promises):
+            marks.append(("beyond", [(Run("the day you told is over"),)]))
         if self.hatched:
             marks.append(("hatch", [(Run("days away"),)]))
         return [(mark, self._set(parts, SAMPLE + CLEAR)) for mark, parts in marks]
@@ -165,10 +167,10 @@ def _marks(axes: Axes, layout: _Layout, promise: Promise, foot: float, palette: 
     if promise.told is None:
         return
     colour = palette.oxide if to_ring(promise) else palette.ink
-    if promise.told.last < layout.today:
+    if is_over(promise, layout.today):
         point_beyond(axes, layout, -math.inf, foot + MARKS / 2, colour)
     else:
-        hang_plumb(axes, layout, layout.at(promise.told.last), (foot + MARKS, foot), colour)
+        hang_plumb(axes, layout, layout.at(promise.told.last), (foot + MARKS - AIR, foot), colour)
 
 
 def _sample(axes: Axes, layout: _Layout, mark: str, foot: float, palette: Palette) -> None:
@@ -178,6 +180,8 @@ def _sample(axes: Axes, layout: _Layout, mark: str, foot: float, palette: Palett
         draw_bracket(axes, (start, third, end), foot + layout.line / 2, pencil=True, palette=palette)
     elif mark == "plumb":
         hang_plumb(axes, layout, half, (foot + layout.line, foot + 2), palette.ink)
+    elif mark == "beyond":
+        point_beyond(axes, layout, -math.inf, foot + layout.line / 2, palette.ink)
     else:
         hatch_days(axes, layout, (start, end), (foot + 4, foot + 4 + LONG), palette)
 

@@ -45,20 +45,21 @@ class _Layout(CalendarTape):
     """Where everything of one drawing goes: bands of pixels above and below the tape's upper edge."""
 
     def __init__(self, promise: Promise, today: dt.date, wide_px: float, away: Away) -> None:
-        days = [max((day - today).days, 0) for day in promise.points]
-        told = None if promise.told is None else (promise.told.last - today).days
-        super().__init__(today, *_ends(days[0], days[-1], told, wide_px), wide_px, away)
-        self.places = tuple(map(float, days))
         ready = promise.ready
-        self.low, self.likely, self.high = (
-            max(self.at(d), 0.0) for d in (ready.low, ready.likely, ready.high)
+        places, (self.low, self.likely, self.high) = (
+            tuple(max(float((day - today).days), 0.0) for day in days)
+            for days in (promise.points, (ready.low, ready.likely, ready.high))
         )
-        self.plumb = None if told is None else float(told) if told >= 0 else -math.inf
+        told = None if promise.told is None else float((promise.told.last - today).days)
+        ends = _ends(min(places[0], self.low), max(places[-1], self.high), told, wide_px)
+        super().__init__(today, *ends, wide_px, away)
+        self.places = places
+        self.plumb = -math.inf if told is not None and told < 0 else told
         self.said: tuple[str, ...] = ()  # lines of words over the plumb line
         if promise.told is not None:
             parts = (f"told by {say_exactly(promise.told.last, today)}", late_words(promise, today))
             self.said = tuple(line for part in parts for line in wrapped(part, wide_px - 2, self.letters))
-        count = f"8 of these {len(days)}"
+        count = f"8 of these {len(places)}"
         ways = ((f"guessed: {count}",), ("guessed:", count))
         self.bracket, self.bracket_at = self.beside(
             self.plumb, (self.low + self.high) / 2, ways, slanted=True

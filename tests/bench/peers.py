@@ -170,7 +170,7 @@ class GaussianProcessLogs:
         Z, t = self._wide(X), np.log(y)
         self.mean, self.scale = t.mean(), t.std() or 1.0
         lengths = np.full(Z.shape[1], math.sqrt(Z.shape[1]) * 2)
-        rbf = RBF(lengths if len(y) >= 10 * len(lengths) else lengths[0], (0.1, 1e3))
+        rbf = RBF(lengths if len(y) >= 5 * len(lengths) else lengths[0], (0.1, 1e3))
         kernel = ConstantKernel(1.0, (1e-3, 1e3)) * rbf + WhiteKernel(0.1, (1e-5, 10))
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
@@ -220,7 +220,7 @@ class NgBoost:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             self.model = NGBRegressor(
-                Dist=LogNormal, Base=tree, n_estimators=150, learning_rate=0.02, verbose=False, random_state=0
+                Dist=LogNormal, Base=tree, n_estimators=50, learning_rate=0.05, verbose=False, random_state=0
             ).fit(X, y)
         return self
 

@@ -1,9 +1,11 @@
 import xml.etree.ElementTree as ET
 
 import pytest
+from cli.made_bench import EMPTY, MORNING, day
 from cli.made_record import NONE_YET, RECORD
 
-from estimator.cli.pictures import save_picture, save_pictures, save_record_picture
+from estimator.cli.pictures import save_bench_picture, save_picture, save_pictures, save_record_picture
+from estimator.sheets.promise_drawing import promises_caption
 from estimator.sheets.record_drawing import record_caption
 from estimator.words.errors import UsageError
 
@@ -65,3 +67,22 @@ def test_a_record_that_cannot_be_saved_is_told_in_words(tmp_path):
         save_record_picture(tmp_path / "record.pdf", RECORD)
     with pytest.raises(UsageError, match="cannot be written"):
         save_record_picture(tmp_path / "nowhere" / "record.png", RECORD)
+
+
+@pytest.mark.parametrize("morning", [MORNING, EMPTY])
+def test_a_morning_is_saved_and_says_what_it_shows(tmp_path, morning):
+    away = [(day("06-22"), day("06-28"))]
+    save_bench_picture(tmp_path / "bench.png", morning)
+    save_bench_picture(tmp_path / "bench.svg", morning, away)
+
+    assert (tmp_path / "bench.png").read_bytes().startswith(PNG)
+    title = ET.parse(tmp_path / "bench.svg").getroot().find("{http://www.w3.org/2000/svg}title")
+    assert title.text == promises_caption(morning, away)
+    assert ("Away Mon 22 June to Sun 28 June." in title.text) == bool(morning.promises)
+
+
+def test_a_morning_that_cannot_be_saved_is_told_in_words(tmp_path):
+    with pytest.raises(UsageError, match=r"neither \.png nor \.svg"):
+        save_bench_picture(tmp_path / "bench.pdf", MORNING)
+    with pytest.raises(UsageError, match="cannot be written"):
+        save_bench_picture(tmp_path / "nowhere" / "bench.png", MORNING)

@@ -84,9 +84,9 @@ def test_peers_learn_from_drivers(name):
 def test_jackknife_plus_by_hand():
     # no driver: the middle without a row is the mean log of the others
     y = np.exp([1.0, 2.0, 3.0, 6.0])
-    got = JackknifePlus().fit(np.ones((4, 1)), y).quantiles(np.ones((1, 1)), np.array([0.2, 0.5, 0.8]))
+    got = JackknifePlus().fit(np.ones((4, 1)), y).quantiles(np.ones((1, 1)), np.array([0.25, 0.5, 0.75]))
     middle, misses = np.array([11, 10, 9, 6]) / 3, np.array([8, 4, 0, 12]) / 3
-    # 3 of 5 outside of the middle 60 in 100: the third of four, from below and from above
+    # the middle half: the third of four from below and from above, since half of 4 + 1 is more than two
     assert np.log(got[0]) == pytest.approx(
         [np.sort(middle - misses)[1], 9.5 / 3, np.sort(middle + misses)[2]]
     )

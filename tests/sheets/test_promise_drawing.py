@@ -1,0 +1,175 @@
+from dataclasses import replace
+
+import pytest
+from cli.made_bench import EMPTY, MORNING
+from hypothesis import given, settings
+from sheets.made_promises import (
+    AWAY,
+    DANGER,
+    KEPT,
+    LONG,
+    OVER,
+    SORTS,
+    TODAY,
+    UNTOLD,
+    morning,
+    promise,
+    promises,
+)
+
+from estimator.bench.promises import A_DAY
+from estimator.sheets.promise_drawing import (
+    away_words,
+    in_order,
+    late_words,
+    left_out_words,
+    place_words,
+    promises_caption,
+    promises_title,
+    row_words,
+    span_words,
+    ten_caption,
+    ten_title,
+    to_ring,
+    today_words,
+)
+
+
+def test_boards_come_in_order_of_the_day_told_or_else_of_the_day_they_are_ready():
+    assert in_order(SORTS) == (OVER, DANGER, KEPT, UNTOLD)
+    soon = promise(5, 2, 15)
+    assert in_order(morning(KEPT, soon, DANGER)) == (DANGER, soon, KEPT)
+    same = [promise(n, 2, 20 - n, 18, 0.9) for n in range(3)]
+    assert in_order(morning(*same)) == tuple(reversed(same))
+
+
+@settings(deadline=None)
+@given(promises())
+def test_the_order_is_total_and_loses_no_board(boards):
+    assert sorted(p.board for p in in_order(morning(*boards))) == sorted(p.board for p in boards)
+    assert in_order(morning(*boards)) == in_order(morning(*reversed(boards)))
+
+
+@pytest.mark.parametrize(
+    ("chance", "ring"), [(0.0, True), (0.599, True), (0.6, False), (1.0, False), (None, False)]
+)
+def test_an_owner_is_rung_below_six_in_ten_and_only_where_a_day_was_told(chance, ring):
+    assert to_ring(promise(1, 3, 9, 8, chance)) == ring
+    assert not to_ring(promise(1, 3, 9, None, chance))
+
+
+def test_where_a_board_is_has_the_shops_words():
+    assert [place_words(promise(1, 0, 1, on=on)) for on in ("bench", "rack", "queue")] == [
+        "on the go",
+        "on the rack",
+        "in line",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("board", "words"),
+    [
+        (KEPT, "by Mon 19 October: 19 in 20"),
+        (DANGER, "ring: by Tue 13 October: 1 time in 10; say by Tue 10 November: 9 times in 10"),
+        (OVER, "ring: by Mon 28 September: that day is over; say by Wed 21 October: 9 times in 10"),
+        (UNTOLD, "no day told yet; by late December: 9 times in 10"),
+        (promise(5, 30, 60), "no day told yet; by the week of Mon 30 November: 9 times in 10"),
+        (promise(5, 30, 60, 95, 0.72), "by Mon 4 January 2027: 7 times in 10"),
+        (promise(5, 30, 60, 40, 0.001), "ring: by Tue 10 November: fewer than 1 in 20; say by Mon 30 November: 9 times in 10"),
+        (promise(5, 3, 6, 5, 0.5), "ring: by Tue 6 October: about even (5 in 10); say by Wed 7 October: 9 times in 10"),
+        (promise(5, -9, -2, 0, 0.31), "ring: by Thu 1 October: 3 times in 10; say by Thu 1 October: 9 times in 10"),
+        (promise(5, -9, -2, -4, 0.8), "by Sun 27 September: that day is over"),
+    ],
+)  # fmt: skip
+def test_a_row_says_what_was_told_and_how_it_stands(board, words):
+    assert row_words(board, TODAY) == words
+
+
+def test_a_span_is_said_as_surely_as_it_is_known_and_never_before_today():
+    assert span_words(KEPT, TODAY) == (
+        "ready between Mon 5 October and Sat 10 October, 8 times in 10, half later than Wed 7 October"
+    )
+    assert span_words(promise(1, -5, 30), TODAY) == (
+        "ready between Thu 1 October and the week of Mon 26 October, 8 times in 10, half later than Tue 13 October"
+    )
+    assert span_words(promise(1, -5, -2), TODAY) == "ready about Thu 1 October"
+
+
+def test_today_is_named_and_a_log_that_lags_behind():
+    assert today_words(SORTS) == ("today, Thu 1 October 2026",)
+    behind = replace(SORTS, log_up_to=TODAY - 6 * A_DAY)
+    assert today_words(behind) == ("today, Thu 1 October 2026;", "your log tells up to Fri 25 September")
+
+
+def test_boards_without_a_date_are_named_as_the_shop_calls_them():
+    assert left_out_words(MORNING) == "no date can be given: ink seven-two"
+    assert left_out_words(replace(MORNING, names=None)) == "no date can be given: 26-022"
+    assert left_out_words(EMPTY) == ""
+
+
+def test_days_away_are_named_in_order():
+    one_day = (TODAY + 30 * A_DAY,) * 2
+    assert away_words([one_day, *AWAY], TODAY) == "away Sat 10 October to Sun 18 October, Sat 31 October"
+    assert away_words([], TODAY) == ""
+
+
+@pytest.mark.parametrize(
+    ("boards", "title"),
+    [
+        ((), "No board is in hand"),
+        ((UNTOLD,), "No day has been told yet"),
+        ((KEPT, UNTOLD), "Each day told is kept 6 times in 10 or more often"),
+        ((KEPT, DANGER), "The day told for board 2 is in danger: ring"),
+        ((KEPT, OVER), "The day told for board 3 is over: ring"),
+        ((KEPT, DANGER, OVER, UNTOLD), "2 of 3 days told are in danger or over: ring"),
+        ((DANGER, replace(DANGER, board="x")), "All 2 days told are in danger: ring"),
+        ((OVER, replace(OVER, board="x"), KEPT), "2 of 3 days told are over: ring"),
+    ],
+)
+def test_the_title_says_how_many_days_told_are_in_danger(boards, title):
+    assert promises_title(morning(*boards)) == title
+
+
+def test_the_caption_says_all_that_is_drawn():
+    assert promises_caption(morning(KEPT, OVER, left_out={"26-022": "no rule"}), AWAY) == (
+        "The day told for board 3 is over: ring. Today, Thu 1 October 2026. "
+        "Board 3, on the rack; ring: by Mon 28 September: that day is over; "
+        "say by Wed 21 October: 9 times in 10; "
+        "guessed: ready between Tue 13 October and Wed 21 October, 8 times in 10, half later than Sat 17 October. "
+        "Board 1, on the go; by Mon 19 October: 19 in 20; "
+        "guessed: ready between Mon 5 October and Sat 10 October, 8 times in 10, half later than Wed 7 October. "
+        "Away Sat 10 October to Sun 18 October. No date can be given: 26-022."
+    )
+    assert promises_caption(morning(), AWAY) == "No board is in hand. Today, Thu 1 October 2026."
+
+
+@settings(deadline=None)
+@given(promises())
+def test_nothing_is_ever_certain_and_no_per_cent_is_said(boards):
+    said = promises_caption(morning(*boards))
+    assert not [word for word in ("never", "certain", "%", "10 times in 10", "0 times") if word in said]
+    assert all(p.name[1:] in said for p in boards)
+
+
+def test_of_ten_boards_those_later_than_the_day_told_are_counted():
+    spread = promise(1, 0, 100)  # ready on days 5, 15 ... 95
+    kept = [replace(spread, told=promise(1, 0, 1, days).told) for days in (50, 94, 95, 3, -1)]
+    assert [late_words(board, TODAY) for board in kept] == [
+        "5 of 10 would be late",
+        "1 of 10 would be late",
+        "fewer than 1 in 20 would be late",
+        "fewer than 1 in 20 would be in time",
+        "that day is over",
+    ]
+
+
+def test_ten_boards_are_told_in_words():
+    assert ten_title(DANGER, TODAY) == "board 2: ready by the week of Mon 9 November, 9 times in 10"
+    assert ten_title(replace(DANGER, called=LONG), TODAY).startswith(LONG)
+    assert ten_caption(DANGER, TODAY, AWAY) == (
+        "Of ten boards like board 2, eight are ready between Fri 9 October and the week of Mon 9 November, "
+        "one sooner, one later; half are later than the week of Mon 19 October. This is guessed. "
+        "You told by Tue 13 October: 9 of 10 would be late. Today is Thu 1 October 2026. "
+        "Away Sat 10 October to Sun 18 October."
+    )
+    assert "You told" not in ten_caption(UNTOLD, TODAY)
