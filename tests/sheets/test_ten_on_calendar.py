@@ -146,3 +146,12 @@ def test_the_same_board_gives_the_same_bytes_and_carries_its_caption(tmp_path, e
     if ending == "svg":
         text = (tmp_path / "a.svg").read_text("utf-8")
         assert f"<title>{ten_caption(board, TODAY, AWAY)}</title>" in text
+
+
+@pytest.mark.parametrize(("at", "seen"), [(95, True), (140, True), (200, False), (60, False)])
+def test_a_day_told_is_on_the_tape_where_the_boards_keep_half_of_it(at, seen):
+    axes = on_paper(promise(1, 100, 130, at, 0.5))
+    left, right = axes.get_xlim()
+    assert (left < at < right) == seen
+    assert (130 - 100) / (right - left) >= 0.49
+    assert bool([line for line in axes.lines if set(line.get_xdata()) == {float(at)}]) == seen
