@@ -11,6 +11,7 @@ T = np.log([1.0, 2.0, 4.0, 9.0])
 
 def test_columns_that_never_change_are_left_out():
     assert sorted(Drivers.learn(X, T).kept.tolist()) == [0, 1, 3]
+    assert Drivers.learn(np.zeros((4, 2)), T).kept.size == 0
 
 
 def test_the_most_telling_column_stands_first():

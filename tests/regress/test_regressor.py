@@ -50,6 +50,35 @@ def test_all_answers_come_of_the_same_points(jobs, learned):
     assert learned.predict_quantiles(X, [0.9, 0.1]) == pytest.approx(points[:, [2, 0]])
 
 
+def test_points_are_stretched_about_the_median(jobs, learned):
+    X, _ = jobs
+    before = learned.learned_.at(X).quantiles(np.array([0.1, 0.5, 0.9]))
+    low, high = learned.stretch_
+    after = np.log(learned.predict_quantiles(X, [0.1, 0.5, 0.9]))
+
+    assert after[:, 1] == pytest.approx(before[:, 1])
+    assert after[:, 1] - after[:, 0] == pytest.approx(low * (before[:, 1] - before[:, 0]))
+    assert after[:, 2] - after[:, 1] == pytest.approx(high * (before[:, 2] - before[:, 1]))
+    assert (low, high) != (1.0, 1.0)
+
+
+def test_shares_are_of_all_there_is(learned):
+    assert sum(learned.shares_.values()) == pytest.approx(1)
+    assert list(learned.shares_) == ["product", "bent", "sum", "even sum", "past"]
+
+
+def test_luck_that_grows_less_than_the_work_is_told():
+    rng = np.random.default_rng(4)
+    x = np.geomspace(1, 50, 40)
+    y = 10 + 3 * x + 2 * rng.normal(size=40)
+    model = HoursRegressor().fit(x[:, None], y)
+    low, high = model.predict_interval([[2.0], [45.0]]).T
+
+    assert model.predict([[2.0], [45.0]]) == pytest.approx([16, 145], rel=0.1)
+    assert model.shares_["even sum"] == max(model.shares_.values())
+    assert (high - low)[1] < 6 * (high - low)[0]  # in proportion it would be nine times
+
+
 def test_draws_fall_as_the_points_say(jobs, learned):
     X, _ = jobs
     drawn = learned.sample(X[:3], size=20_000, random_state=1)
