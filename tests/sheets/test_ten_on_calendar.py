@@ -155,3 +155,11 @@ def test_a_day_told_is_on_the_tape_where_the_boards_keep_half_of_it(at, seen):
     assert (left < at < right) == seen
     assert (130 - 100) / (right - left) >= 0.49
     assert bool([line for line in axes.lines if set(line.get_xdata()) == {float(at)}]) == seen
+
+
+def test_the_bracket_is_on_the_tape_even_where_it_is_wider_than_the_boards():
+    axes = on_paper(replace(DANGER, points=(DANGER.ready.likely,) * 10))
+    left, right = axes.get_xlim()
+    assert left < 8
+    assert right > 40
+    assert middles_of(axes) == pytest.approx([24] * 10)
