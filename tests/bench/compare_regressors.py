@@ -113,7 +113,8 @@ def code_of(name: str) -> bytes:
 def _measuring(file: Path) -> bytes:
     """The part of this file that decides what is measured, so that words and pictures can change freely."""
     text = file.read_text(encoding="utf-8")
-    return text[text.index("def scored(") : text.index("def one_table(")].encode()
+    settings, measures = text.index("OURS, REFERENCE ="), text.index("def scored(")
+    return (text[settings : text.index("@dataclass")] + text[measures : text.index("def one_table(")]).encode()
 
 
 def _module(package: str) -> str:
