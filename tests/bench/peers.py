@@ -238,7 +238,7 @@ class QuantileForest:
     def fit(self, X, y):
         from quantile_forest import RandomForestQuantileRegressor
 
-        self.model = RandomForestQuantileRegressor(200, min_samples_leaf=3, random_state=0).fit(X, y)
+        self.model = RandomForestQuantileRegressor(200, min_samples_leaf=1, random_state=0).fit(X, y)
         return self
 
     def quantiles(self, X, probs):
