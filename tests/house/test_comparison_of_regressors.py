@@ -4,8 +4,10 @@ import numpy as np
 import pandas as pd
 import pytest
 from bench import compare_regressors as bench
+from bench.measuring import PROBS, fault, measured, scored
 from bench.peers import PEERS, JackknifePlus, Logs, ReferenceClass, most_telling
 from bench.real_tables import RealTable, dummies, real_tables, splits
+from bench.regressor_results import Results, draw, say
 from sklearn.metrics import mean_pinball_loss
 
 HERE_ALWAYS = [name for name, make in PEERS.items() if not make.needs]
@@ -78,7 +80,7 @@ def test_peers_answer_in_order_and_never_below_zero(name, rows):
 def test_peers_learn_from_drivers(name):
     table, new = made(60), made(60, seed=1)
     data = table.X.to_numpy(), table.y, new.X.to_numpy(), new.y
-    assert bench.scored(name, *data)["pinball"] < 0.7 * bench.scored("reference class", *data)["pinball"]
+    assert scored(name, *data)["pinball"] < 0.7 * scored("reference class", *data)["pinball"]
 
 
 def test_jackknife_plus_by_hand():
@@ -115,8 +117,8 @@ def test_drivers_with_few_rows_are_those_that_tell_most():
 def test_measures_are_the_known_ones():
     rng = np.random.default_rng(0)
     y, q = rng.lognormal(2, 1, 40), np.sort(rng.lognormal(2, 1, (40, 19)), axis=1)
-    got = bench.measured(q, y)
-    one_by_one = [mean_pinball_loss(y, q[:, j], alpha=p) for j, p in enumerate(bench.PROBS)]
+    got = measured(q, y)
+    one_by_one = [mean_pinball_loss(y, q[:, j], alpha=p) for j, p in enumerate(PROBS)]
     assert got["pinball"] / got["n"] == pytest.approx(np.mean(one_by_one))
     # an interval score is the two pinball losses over half of what is left outside
     assert got["interval"] / got["n"] == pytest.approx((one_by_one[1] + one_by_one[17]) * 2 / 0.2)
@@ -138,9 +140,9 @@ def test_a_failure_counts_and_takes_the_points_of_the_reference_class(monkeypatc
     monkeypatch.setitem(PEERS, "poor", peer)
     table = made()
     data = table.X.to_numpy()[:20], table.y[:20], table.X.to_numpy()[20:], table.y[20:]
-    got = bench.scored("poor", *data)
+    got = scored("poor", *data)
     assert got["failed"] == why
-    assert got["pinball"] == bench.scored("reference class", *data)["pinball"]
+    assert got["pinball"] == scored("reference class", *data)["pinball"]
 
 
 @pytest.mark.parametrize(
@@ -152,7 +154,7 @@ def test_a_failure_counts_and_takes_the_points_of_the_reference_class(monkeypatc
     ],
 )
 def test_faults_of_points_are_named(points, why):
-    assert why in bench.fault(points, 2)
+    assert why in fault(points, 2)
 
 
 def test_results_are_kept_by_code_and_data(monkeypatch, tmp_path, capsys):
@@ -167,7 +169,7 @@ def test_results_are_kept_by_code_and_data(monkeypatch, tmp_path, capsys):
     assert first.scores["interval"][:, 0].tolist() == [1.0, 1.0]
     with pytest.raises(TypeError):
         bench.compare([made(40, seed=3)], names, n_splits=1, jobs=1)
-    bench.say(first, each=True)
+    say(first, each=True)
     assert "log-log" in capsys.readouterr().out
 
 
@@ -175,7 +177,7 @@ def test_luck_is_that_of_the_tables():
     rng = np.random.default_rng(0)
     best = rng.uniform(0.3, 0.9, 50)
     scores = np.column_stack([0.9 * best, best, np.full(50, 0.95)])
-    found = bench.Results([""] * 50, ["ours", "ridge", "forest"], {"pinball": scores}, scores, scores, {})
+    found = Results([""] * 50, ["ours", "ridge", "forest"], {"pinball": scores}, scores, scores, {})
     assert found.luck("pinball")[0] == "ridge"
     assert found.luck("pinball")[1] == pytest.approx([0.9] * 3)
     logs = np.log(0.95) + 0.2 * rng.standard_normal(50)
@@ -191,8 +193,8 @@ def test_luck_is_that_of_the_tables():
 def test_the_chart_is_written(tmp_path):
     scores = np.array([[0.5, 0.6, 1.0]])
     both = {"pinball": scores, "interval": scores**2}
-    found = bench.Results(["one"], ["ours", "log-log", "reference class"], both, scores, scores, {})
-    bench.draw(found, tmp_path / "chart.svg")
+    found = Results(["one"], ["ours", "log-log", "reference class"], both, scores, scores, {})
+    draw(found, tmp_path / "chart.svg")
     assert "over 1 tables" in (tmp_path / "chart.svg").read_text(encoding="utf-8")
 
 
