@@ -44,8 +44,8 @@ class Comings:
         rng = np.random.default_rng([seed, 17])
         comes = np.cumsum(rng.exponential(self.gap, (n, n_draws)), axis=0)
         like = rng.integers(0, len(self.hours), (n, n_draws))
-        out = np.array([np.divide(*_share(chances.get(kind, RARELY))) for kind in self.kinds])
-        ahead = rng.random((n, n_draws)) < out[like]
+        yes, no = np.array([chances.get(kind, RARELY) for kind in self.kinds]).T
+        ahead = rng.random((n, n_draws)) < (yes / (yes + no))[like]
         one = np.zeros((1, 1), dtype=bool)
         jobs = [
             Job(
@@ -64,11 +64,6 @@ class Comings:
             for i in range(n)
         ]
         return jobs, ahead
-
-
-def _share(weights: tuple[float, float]) -> tuple[float, float]:
-    """Yes, and both together."""
-    return weights[0], weights[0] + weights[1]
 
 
 def comings(log: Log, day: dt.date) -> Comings | None:

@@ -23,14 +23,14 @@ from estimator.bench.promises import (
     Told,
 )
 from estimator.bench.simulate import simulate
-from estimator.bench.waits import WINTER_MONTHS
+from estimator.bench.waits import season_on
 from estimator.bench.weeks import Capacity
 from estimator.log.tellings import first_tellings
 from estimator.model.saved_fit import Array, KnownBoard
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import Board
 from estimator.words.records import Told as Telling
-from estimator.words.settings import Settings
+from estimator.words.settings import Bench, Settings
 
 SEASONS = 366 * 3  # days for which the season is laid out
 LONGER = 60.0  # days added to what the hours in hand take, for waits
@@ -101,7 +101,7 @@ class Outlook:
             places=bench.places,
             most_on_one=bench.most_hours_a_day_on_one_board,
             order=np.concatenate([known, np.arange(later) + len(known)]).astype(np.int64),
-            season=seasons(self.hand.day, bench.winter_drying),
+            season=seasons(self.hand.day, bench),
             ahead=ahead,
             shuffled=self.hand.seed,
             until=None if coming is None else len(jobs),
@@ -161,10 +161,9 @@ class Outlook:
         return self.dates(self.finished([job]).ready[len(self.jobs)]), by
 
 
-def seasons(first: dt.date, winter: float) -> Array:
+def seasons(first: dt.date, bench: Bench) -> Array:
     """How many times as long foam dries that begins to on each day, from the first on, shape (n_days,)."""
-    months = [(first + n * A_DAY).month for n in range(SEASONS)]
-    return np.where(np.isin(months, WINTER_MONTHS), winter, 1.0)
+    return np.array([season_on(first + n * A_DAY, bench) for n in range(SEASONS)])
 
 
 def told_dates(tellings: Iterable[Telling], boards: Iterable[Board]) -> dict[str, Told]:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from estimator.bench.drying import Scales, Weighed
 from estimator.bench.jobs import BENCH, QUEUE, RACK, Job
 from estimator.bench.wait_law import WaitLaw
-from estimator.bench.waits import WINTER_MONTHS, Waits
+from estimator.bench.waits import Waits, season_on
 from estimator.forecast.draws import Drawn, Work
 from estimator.forecast.views import revealing_stage
 from estimator.log.stage_hours import followers
@@ -227,8 +227,7 @@ class _Plan:
     def _so_far(self, name: str, wait: Wait) -> float:
         """Days for which a board has stood; of drying as they would be in summer."""
         days = float((self.seen.day - wait.first).days)
-        winter = name == DRYING and wait.first.month in WINTER_MONTHS
-        return days / self.settings.bench.winter_drying if winter else days
+        return days / season_on(wait.first, self.settings.bench) if name == DRYING else days
 
     def _days(self, name: str, so_far: float = 0.0, wait: Wait | None = None) -> Array:
         """By draw the days that a board stands after a stage; so_far: those that it has stood.
@@ -255,7 +254,7 @@ class _Plan:
     ) -> Array:
         """Days still to dry, as they would be in summer, of a board that has been weighed."""
         day = self.seen.day
-        season = self.settings.bench.winter_drying if day.month in WINTER_MONTHS else 1.0
+        season = season_on(day, self.settings.bench)
         wet_for = float((day - wait.first).days)
         dry = scales.dry_after(
             law, self.seen.weighed, rng, self.n, grade=grade, wet_for=wet_for, season=season

@@ -12,13 +12,20 @@ from functools import cached_property
 from estimator.bench.calendar import A_DAY, Calendar
 from estimator.log.checks import by_stage, day_shares
 from estimator.log.stage_hours import followers
-from estimator.words.records import FINISHED, ON_BENCH, SHOP, STOPPED, WAITING, Board, Entry, Log, Wait
+from estimator.words.records import (
+    FINISHED,
+    IN_HAND,
+    SHOP,
+    Board,
+    Entry,
+    Log,
+    Wait,
+)
 from estimator.words.settings import Settings, Stage
 
 DRYING, CURING = "drying", "curing"
 WET, DRY = "still wet", "dry"  # what the checks of a drying board say
 SLACK = 0.25  # of a day's hours not booked: had a board been ready, it would have been worked
-IN_HAND = frozenset({WAITING, ON_BENCH, STOPPED})
 
 
 @dataclass(frozen=True, slots=True)

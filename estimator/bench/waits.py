@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import zlib
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -15,7 +16,7 @@ from estimator.log.checks import by_stage
 from estimator.model.quantities import as_it_turned_out, hidden_work
 from estimator.words.records import FINISHED, Board, Log
 from estimator.words.rules import Rule
-from estimator.words.settings import Settings, Stage
+from estimator.words.settings import Bench, Settings, Stage
 
 WINTER_MONTHS = (10, 11, 12, 1, 2, 3)
 CAUSES = ("owner", "artwork", "parts", "weather")
@@ -30,6 +31,15 @@ CHANCES: Mapping[str, tuple[float, float]] = {
     "weather": (0.4, 1.6),
 }
 OWNER_HIDDEN: Mapping[bool, tuple[float, float]] = {True: (1.0, 1.0), False: (0.1, 1.9)}
+
+
+def season_on(day: dt.date, bench: Bench) -> float:
+    """How many times as long as in summer foam dries that is hung up on a day.
+
+    >>> season_on(dt.date(2026, 1, 10), Bench(winter_drying=1.4)), season_on(dt.date(2026, 7, 10), Bench())
+    (1.4, 1.0)
+    """
+    return bench.winter_drying if day.month in WINTER_MONTHS else 1.0
 
 
 @dataclass(frozen=True)
@@ -115,7 +125,7 @@ class _Shop:
         for stood in cases.after(stage.name):
             grade = self._grade(stood.board, modifier)
             if grade in seen:
-                factor = self._season(stood) if stage.name == cases.drying else 1.0
+                factor = season_on(stood.first, self.settings.bench) if stage.name == cases.drying else 1.0
                 seen[grade].append(_limits(stood, factor))
         learned = learn(
             [Lent.between(*ranges[grade]) for grade in waits],
@@ -140,10 +150,6 @@ class _Shop:
             return 0
         values = as_it_turned_out(self.log.by_id[board])
         return round(values[modifier]) if modifier in values else None
-
-    def _season(self, stood: Stood) -> float:
-        """How many times as long foam dries that was hung up on this day."""
-        return self.settings.bench.winter_drying if stood.first.month in WINTER_MONTHS else 1.0
 
     def _any(self, by_grade: Mapping[int, WaitLaw], modifier: str) -> WaitLaw:
         """The law where the grade is not known: each as often as boards have had it, none known of as one board."""

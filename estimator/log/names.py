@@ -7,10 +7,8 @@ from difflib import get_close_matches
 from typing import Protocol, TypeVar
 
 from estimator.words.errors import UsageError
-from estimator.words.records import ON_BENCH, STOPPED, WAITING
+from estimator.words.records import IN_HAND
 from estimator.words.settings_values import nearest
-
-IN_HAND = (WAITING, ON_BENCH, STOPPED)
 
 
 class Named(Protocol):

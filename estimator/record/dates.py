@@ -11,11 +11,11 @@ import numpy as np
 from estimator.bench.outlook import told_dates
 from estimator.bench.promises import SURE
 from estimator.record.replay import Forecast
-from estimator.record.replay_dates import ACCEPTED, STEPS
+from estimator.record.replay_dates import STEPS
 from estimator.record.then import count_of
 from estimator.record.track import NINE_TENTHS
 from estimator.record.track_record import ODDS, Count
-from estimator.words.records import Board, Log
+from estimator.words.records import TAKEN_ON, Board, Log
 
 
 def date_counts(log: Log, forecasts: Mapping[str, Forecast], today: dt.date) -> tuple[Count, ...]:
@@ -62,7 +62,7 @@ def promises_kept(log: Log, today: dt.date) -> Count | None:
 
     None where no date was told. A board not ready whose date has passed is late already.
     """
-    told = told_dates(log.told, [b for b in log.boards if b.state in ACCEPTED])
+    told = told_dates(log.told, [b for b in log.boards if b.state in TAKEN_ON])
     sides: list[int | None] = []
     for name, dates in told.items():
         ready = _ready(log.by_id[name])

@@ -11,7 +11,7 @@ from functools import cached_property
 
 import numpy as np
 
-from estimator.bench.hand import A_DAY, IN_HAND, Hand
+from estimator.bench.hand import A_DAY, Hand
 from estimator.bench.outlook import Outlook
 from estimator.bench.waits import Waits
 from estimator.bench.weeks import capacity_of
@@ -21,13 +21,12 @@ from estimator.model.fit import fit_quickly, known_board
 from estimator.model.saved_fit import KnownBoard, SavedFit
 from estimator.record.replay import REPLAY_VERSION, Forecast, Replay
 from estimator.words.errors import NoAnswerError
-from estimator.words.records import FINISHED, Board, Log
+from estimator.words.records import TAKEN_ON, Board, Log
 from estimator.words.settings import Settings
 
 MOST = 60  # boards, the newest: a bench full of boards is run through for each
 DRAWS = 300
 STEPS = tuple(p / 40 for p in range(1, 40))  # chances at which the days of a forecast are kept
-ACCEPTED = (FINISHED, *IN_HAND)
 
 
 @dataclass(frozen=True)
@@ -41,7 +40,7 @@ class DateReplay:
     @classmethod
     def of(cls, log: Log, settings: Settings, seed: int = 0) -> DateReplay:
         """The newest sixty boards of a log that were taken on, on a written day."""
-        taken = [b for b in log.boards if b.accepted is not None and b.state in ACCEPTED]
+        taken = [b for b in log.boards if b.accepted is not None and b.state in TAKEN_ON]
         taken.sort(key=lambda b: (b.accepted or dt.date.min, b.board))
         return cls(History(log, settings), tuple(taken[-MOST:]), seed)
 

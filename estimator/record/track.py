@@ -26,17 +26,16 @@ from estimator.record.track_record import (
     Scores,
     TrackRecord,
 )
-from estimator.words.records import FINISHED, ON_BENCH, SHOP, STOPPED, WAITING, Board, Log
+from estimator.words.records import FINISHED, SHOP, TAKEN_ON, Board, Log
 from estimator.words.settings import Settings
 
 NINE_TENTHS = 0.9  # of a quarter's boards, which must be finished before the quarter counts
 WETNESS, WET = "wetness", 2.0  # the condition, and the grade from which a board looked wet
-ACCEPTED = (FINISHED, ON_BENCH, STOPPED, WAITING)
 
 
 def to_forecast(log: Log) -> tuple[Board, ...]:
     """The boards whose hours can be held against a forecast: taken on, and with a day on which they were quoted."""
-    return tuple(b for b in log.boards if b.state in ACCEPTED and b.quoted is not None)
+    return tuple(b for b in log.boards if b.state in TAKEN_ON and b.quoted is not None)
 
 
 def track_record(
@@ -94,7 +93,7 @@ def _usable(
     """The boards with a forecast, in order of quote date; the others are counted and named."""
     boards = []
     for board in log.boards:
-        if board.state not in ACCEPTED:
+        if board.state not in TAKEN_ON:
             continue
         if board.quoted is None:
             left_out["no quote date"].append(board.name)

@@ -23,6 +23,8 @@ ASKED, WAITING, ON_BENCH, STOPPED, FINISHED, DECLINED, WITHDRAWN = STATES = (
     "declined",
     "withdrawn",
 )
+IN_HAND = (WAITING, ON_BENCH, STOPPED)  # taken on, and not yet over
+TAKEN_ON = (FINISHED, *IN_HAND)
 OUTLINES = ("gun", "short", "fish", "long")
 AIMS = ("ride", "show", "sell")
 COST_TIME = ("glass", "foam", "wet", "paint", "owner", "me", "nothing")
