@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Self
 
 from estimator.log.cache import CACHE, keep, kept
+from estimator.words.dates import A_DAY
 from estimator.words.errors import EstimatorError, SettingsError
 from estimator.words.problems import Problem
 from estimator.words.records import Log
@@ -69,7 +70,7 @@ class Folder:
         if self._today is not None:
             return self._today
         last = self.log.last_entry
-        return None if last is None else last + dt.timedelta(days=1)
+        return None if last is None else last + A_DAY
 
     def fit(self) -> SavedFit:
         """What the log and the rules of thumb say; from the cache where neither has changed.

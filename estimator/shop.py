@@ -13,6 +13,7 @@ from estimator.folder import Folder
 from estimator.forecast.ranges import Ready
 from estimator.log.cache import CACHE, keep, kept
 from estimator.log.names import board_named
+from estimator.words.dates import A_DAY
 from estimator.words.errors import EstimatorError, NoAnswerError, UnreadableError, UsageError
 from estimator.words.records import ASKED, FINISHED, Board, Log, Told
 
@@ -243,7 +244,7 @@ class Shop(Folder):
     @cached_property
     def _outlook(self) -> Outlook:
         """The boards in hand as jobs, and the hours to come."""
-        from estimator.bench.hand import A_DAY, Hand, log_up_to
+        from estimator.bench.hand import Hand, log_up_to
         from estimator.bench.outlook import Outlook
         from estimator.bench.weeks import capacity_of
 

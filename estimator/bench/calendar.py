@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from estimator.model.saved_fit import Array
+from estimator.words.dates import A_DAY
 from estimator.words.errors import NoAnswerError
 from estimator.words.public_holidays import public_holidays
 from estimator.words.settings import Away, Bench
 
-A_DAY = dt.timedelta(days=1)
 LONGEST_IDLE = 3660  # days without an hour after which no working day is looked for any more
 
 

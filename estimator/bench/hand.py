@@ -18,12 +18,12 @@ from estimator.forecast.draws import draw_hours
 from estimator.forecast.stretched import UNSTRETCHED, Stretch
 from estimator.forecast.views import default_view, work_of_board
 from estimator.model.saved_fit import KnownBoard, SavedFit
+from estimator.words.dates import A_DAY
 from estimator.words.records import IN_HAND, STOPPED, Board, Log, Wait
 from estimator.words.settings import Settings
 
 N_DRAWS = 4000
 LONG_AGO = 10  # days without a word after which nothing more is known
-A_DAY = dt.timedelta(days=1)
 
 
 def log_up_to(log: Log, today: dt.date) -> dt.date:

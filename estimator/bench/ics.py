@@ -8,7 +8,8 @@ import uuid
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-A_DAY = dt.timedelta(days=1)
+from estimator.words.dates import A_DAY
+
 OURS = uuid.UUID("6f0c9a52-3f7e-5b0e-9d0b-0e8f3a1c7d24")  # under which our events have their ids
 LINE = 75  # octets, without the line's end (RFC 5545, 3.1)
 END = "\r\n"

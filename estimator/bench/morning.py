@@ -12,7 +12,6 @@ from estimator.bench.jobs import Job
 from estimator.bench.outlook import YES_WITHIN, Outlook, days_at
 from estimator.bench.plans import DRYING, OWNER
 from estimator.bench.promises import (
-    A_DAY,
     ANSWER_DUE,
     IN_DANGER,
     IS_READY,
@@ -26,6 +25,7 @@ from estimator.bench.promises import (
     Touch,
 )
 from estimator.model.saved_fit import Array
+from estimator.words.dates import A_DAY
 from estimator.words.records import FINISHED, STOPPED, Board
 from estimator.words.settings import Settings
 

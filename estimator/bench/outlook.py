@@ -17,7 +17,6 @@ from estimator.bench.hand import Hand
 from estimator.bench.jobs import QUEUE, Job
 from estimator.bench.orders import RARELY, first_promised_first, out_of_turn
 from estimator.bench.promises import (
-    A_DAY,
     SURE,
     Dates,
     Told,
@@ -27,6 +26,7 @@ from estimator.bench.waits import season_on
 from estimator.bench.weeks import Capacity
 from estimator.log.tellings import first_tellings
 from estimator.model.saved_fit import Array, KnownBoard
+from estimator.words.dates import A_DAY
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import Board
 from estimator.words.records import Told as Telling

@@ -10,7 +10,6 @@ from typing import Any
 
 from estimator.forecast.ranges import Ready
 
-A_DAY = dt.timedelta(days=1)
 WORTH_A_CALL = 0.6  # chance of keeping a date below which its owner is rung
 SPAN, SURE = 0.8, 0.9  # chance of a range of days, and with which an owner is told its later end
 IN_DANGER, IS_READY, ANSWER_DUE = "date in danger", "ready", "waiting for the owner"  # why one rings

@@ -9,9 +9,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from estimator.bench.calendar import A_DAY, Calendar
+from estimator.bench.calendar import Calendar
 from estimator.log.checks import by_stage, day_shares
 from estimator.log.stage_hours import followers
+from estimator.words.dates import A_DAY
 from estimator.words.records import (
     FINISHED,
     IN_HAND,

@@ -10,9 +10,10 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from estimator.bench.calendar import A_DAY, Calendar
+from estimator.bench.calendar import Calendar
 from estimator.log.checks import day_shares
 from estimator.model.saved_fit import Array
+from estimator.words.dates import A_DAY
 from estimator.words.records import SHOP, WAITING, Board, Entry, Log
 from estimator.words.settings import Bench
 

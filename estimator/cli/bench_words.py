@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 
-from estimator.bench.calendar import A_DAY, Calendar
+from estimator.bench.calendar import Calendar
 from estimator.bench.jobs import BENCH, QUEUE, RACK
 from estimator.bench.promises import (
     ANSWER_DUE,
@@ -20,7 +20,7 @@ from estimator.bench.promises import (
     Swap,
 )
 from estimator.cli.tables import Heading, Part, Table
-from estimator.words.dates import say_date, say_day, say_exactly, short_day
+from estimator.words.dates import A_DAY, say_date, say_day, say_exactly, short_day
 from estimator.words.labels import label
 from estimator.words.odds import say_chance, say_odds, short_odds
 from estimator.words.plain import say_count

@@ -8,13 +8,13 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from estimator.log.headers import LOOKED, TURNED_OUT
 from estimator.log.standing import some
+from estimator.words.dates import A_DAY
 from estimator.words.problems import Problem
 from estimator.words.records import SHOP, Board, Entry, Log, Wait
 from estimator.words.settings import Settings, Stage
 
 HOURS_IN_A_DAY = 24.0
 LONG = 400  # days; hours of a row over more than that are spread over no calendar
-A_DAY = dt.timedelta(days=1)
 
 Work = Sequence[tuple[str, tuple[str, ...]]]  # stages, and the quantities that say whether they happen
 

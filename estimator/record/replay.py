@@ -19,6 +19,7 @@ from estimator.log.as_it_stood import History, said_by
 from estimator.model.fit import QUICK_ROWS, Learned, fit_quickly, known_board
 from estimator.model.saved_fit import MODEL_VERSION, Array, KnownBoard, SavedFit
 from estimator.record.rivals_then import rivals_then
+from estimator.words.dates import A_DAY
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import Board, Log
 from estimator.words.settings import Settings
@@ -89,7 +90,7 @@ class Replay:
         for board in wanted:
             day = eve(board)
             first = dt.date(day.year, 3 * ((day.month - 1) // 3) + 1, 1)
-            by_quarter[first - dt.timedelta(days=1)].append(board)
+            by_quarter[first - A_DAY].append(board)
         return [(first, tuple(boards)) for first, boards in sorted(by_quarter.items())]
 
     def forecasts(self, day: dt.date, boards: Sequence[Board]) -> list[Forecast]:
@@ -123,7 +124,7 @@ class Replay:
 def eve(board: Board) -> dt.date:
     """The day before a board was quoted."""
     assert board.quoted is not None
-    return board.quoted - dt.timedelta(days=1)
+    return board.quoted - A_DAY
 
 
 def board_then(board: Board) -> Board:

@@ -11,7 +11,7 @@ from functools import cached_property
 
 import numpy as np
 
-from estimator.bench.hand import A_DAY, Hand
+from estimator.bench.hand import Hand
 from estimator.bench.outlook import Outlook
 from estimator.bench.waits import Waits
 from estimator.bench.weeks import capacity_of
@@ -20,6 +20,7 @@ from estimator.log.stage_hours import stage_hours
 from estimator.model.fit import fit_quickly, known_board
 from estimator.model.saved_fit import KnownBoard, SavedFit
 from estimator.record.replay import REPLAY_VERSION, Forecast, Replay
+from estimator.words.dates import A_DAY
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import TAKEN_ON, Board, Log
 from estimator.words.settings import Settings

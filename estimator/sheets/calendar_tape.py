@@ -13,11 +13,11 @@ from estimator.sheets.board_outlines import HATCH, hatch
 from estimator.sheets.style import FIRM, Palette, points, width_px, write
 from estimator.sheets.tape import CLOSEST, LONG, SHORT, TAPE
 from estimator.sheets.tape_marks import Scale
-from estimator.words.dates import MONTHS
+from estimator.words.dates import A_DAY, MONTHS
 
 Away = Sequence[tuple[dt.date, dt.date]]
 
-A_DAY, WEEK = dt.timedelta(days=1), 7
+WEEK = 7
 PAD = 10.0  # pixels of tape before today, and after the last mark
 SHORTEST = 14  # days: no tape from today on is shorter
 AIR = 5.0  # pixels between the line at which a month begins and its name

@@ -6,8 +6,8 @@ import datetime as dt
 from collections.abc import Sequence
 
 from estimator.bench.jobs import BENCH, QUEUE, RACK
-from estimator.bench.promises import A_DAY, SURE, WORTH_A_CALL, BenchDay, Promise
-from estimator.words.dates import say_date, say_day, say_exactly
+from estimator.bench.promises import SURE, WORTH_A_CALL, BenchDay, Promise
+from estimator.words.dates import A_DAY, say_date, say_day, say_exactly
 from estimator.words.labels import label
 from estimator.words.odds import say_chance, say_odds
 

@@ -11,6 +11,7 @@ from estimator.words.numerals import number_or_text, quoted
 
 FIRST_YEAR, LAST_YEAR = 1950, 2100
 DAY_WITHIN, WEEK_WITHIN = dt.timedelta(weeks=3), dt.timedelta(weeks=10)
+A_DAY = dt.timedelta(days=1)
 _YEAR_PLAIN = dt.timedelta(days=300)  # within which a month is that of no other year
 
 # our own names: those of the calendar module change with the machine's language
@@ -88,7 +89,7 @@ def read_quarter(value: object) -> tuple[dt.date, dt.date]:
     year, quarter = int(parts[1] or parts[4]), int(parts[2] or parts[3])
     first = _in_our_time(_calendar_day(year, 3 * quarter - 2, 1, value), value)
     after = dt.date(year + quarter // 4, 3 * quarter % 12 + 1, 1)
-    return first, after - dt.timedelta(days=1)
+    return first, after - A_DAY
 
 
 def say_day(day: dt.date) -> str:

@@ -6,7 +6,8 @@ from dataclasses import replace
 from cli.made_bench import EMPTY
 from hypothesis import strategies as st
 
-from estimator.bench.promises import A_DAY, Dates, Promise, Told
+from estimator.bench.promises import Dates, Promise, Told
+from estimator.words.dates import A_DAY
 
 TODAY = dt.date(2026, 10, 1)  # a Thursday
 LONG = "the one that somebody's uncle left under a house in the year of the long rain"

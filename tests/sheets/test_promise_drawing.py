@@ -17,7 +17,6 @@ from sheets.made_promises import (
     promises,
 )
 
-from estimator.bench.promises import A_DAY
 from estimator.sheets.promise_drawing import (
     away_words,
     in_order,
@@ -33,6 +32,7 @@ from estimator.sheets.promise_drawing import (
     to_ring,
     today_words,
 )
+from estimator.words.dates import A_DAY
 
 
 def test_boards_come_in_order_of_the_day_told_or_else_of_the_day_they_are_ready():

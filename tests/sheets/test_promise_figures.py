@@ -24,10 +24,10 @@ from sheets.made_promises import (
     promises,
 )
 
-from estimator.bench.promises import A_DAY
 from estimator.sheets.promise_drawing import promises_caption, row_words
 from estimator.sheets.promise_figures import MANY, draw_promises, save_promises
 from estimator.sheets.style import BROKEN, IN_PRINT, ON_PAPER, figure
+from estimator.words.dates import A_DAY
 
 FORTY = tuple(
     promise(

@@ -6,11 +6,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.bench.calendar import A_DAY, Calendar
+from estimator.bench.calendar import Calendar
 from estimator.bench.weeks import ENOUGH, FARTHEST, WEEK, Capacity, Past, capacity_of, past_weeks
 from estimator.log.demo import make_shop
 from estimator.log.demo_calendar import quarters_by_day
 from estimator.log.demo_dice import Dice
+from estimator.words.dates import A_DAY
 from estimator.words.records import SHOP, WAITING, WITHDRAWN, Board, Entry, Log
 from estimator.words.settings import Away, Bench
 
