@@ -14,6 +14,7 @@ from estimator.bench.wait_cases import DRYING, Stood, WaitCases, has_wait
 from estimator.bench.wait_law import N_DRAWS, Lent, Said, Seen, WaitLaw, learn, no_wait
 from estimator.log.checks import by_stage
 from estimator.model.quantities import as_it_turned_out, hidden_work
+from estimator.model.saved_fit import SavedFit
 from estimator.words.records import FINISHED, Board, Log
 from estimator.words.rules import Rule
 from estimator.words.settings import Bench, Settings, Stage
@@ -67,6 +68,12 @@ class Waits:
         lean, scale: the error that the restorer's own rules share, as the fit of his hours has it
         """
         return _Shop(log, settings, lean, scale, seed, n_draws).waits()
+
+    @classmethod
+    def fitted(cls, log: Log, settings: Settings, fit: SavedFit, *, seed: int = 0) -> Waits:
+        """The same, with own rules of thumb taken as the fit of hours has found them."""
+        lean, scale = float(np.median(fit.lean)), float(np.median(fit.scale))
+        return cls.of(log, settings, lean=lean, scale=scale, seed=seed)
 
     def after(self, stage: str, grade: int | None = None) -> WaitLaw:
         """Days that a board stands after a stage: in summer, of the stage `drying`.

@@ -20,7 +20,7 @@ from estimator.record.replay import (
     forecasts_to_json,
     replayed,
 )
-from estimator.record.replay_dates import DateReplay, replayed_dates
+from estimator.record.replay_dates import DateReplay
 from estimator.record.track import to_forecast, track_record
 from estimator.record.track_record import TrackRecord
 from estimator.words.records import Log
@@ -59,7 +59,7 @@ def look_back(
     )
     dates = _kept_or_made(
         cache / f"dates-{REPLAY_VERSION}.json",
-        lambda known: replayed_dates(by_date, known, jobs=jobs, progress=told(len(replay.boards))),
+        lambda known: replayed(by_date, known, jobs=jobs, progress=told(len(replay.boards))),
     )
     hours = {board.board: board.hours for board in fit.boards if board.hours}
     said = track_record(stood, settings, {f.board: f for f in made.values()}, hours, today=today, seed=seed)

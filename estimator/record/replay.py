@@ -9,7 +9,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, field, fields, replace
 from functools import cached_property
-from typing import Any
+from typing import Any, Protocol
 
 import numpy as np
 
@@ -30,6 +30,7 @@ DRAWS = 8000  # of a board's hours
 DIGITS = 6
 PLACES = frozenset({"where", "accepted"})  # fields that say where or how a thing is written, not what it says
 Points = tuple[float, ...]
+Group = tuple[dt.date, tuple[Board, ...]]  # boards of one quarter, and the day before its first
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +45,24 @@ class Forecast:
     hours: Points
     rivals: Mapping[str, Points] = field(default_factory=dict)
     why: str = ""
+
+
+class Replays(Protocol):
+    """Boards of the past that can be forecast anew, quarter by quarter."""
+
+    @property
+    def boards(self) -> tuple[Board, ...]:
+        """All of them."""
+
+    @property
+    def keys(self) -> Mapping[str, str]:
+        """By board a digest of all that its forecast hangs on."""
+
+    def groups(self, wanted: Iterable[Board]) -> list[Group]:
+        """Some of the boards by quarter."""
+
+    def forecasts(self, day: dt.date, boards: Sequence[Board]) -> list[Forecast]:
+        """The forecasts of one group."""
 
 
 @dataclass(frozen=True)
@@ -84,27 +103,21 @@ class Replay:
             keys[board.board] = known.hexdigest()
         return keys
 
-    def groups(self, wanted: Iterable[Board]) -> list[tuple[dt.date, tuple[Board, ...]]]:
+    def groups(self, wanted: Iterable[Board]) -> list[Group]:
         """The boards by the quarter in which they were quoted, each with the day before its first."""
-        by_quarter = defaultdict(list)
-        for board in wanted:
-            day = eve(board)
-            first = dt.date(day.year, 3 * ((day.month - 1) // 3) + 1, 1)
-            by_quarter[first - A_DAY].append(board)
-        return [(first, tuple(boards)) for first, boards in sorted(by_quarter.items())]
+        return by_quarter(wanted, eve)
 
     def forecasts(self, day: dt.date, boards: Sequence[Board]) -> list[Forecast]:
         """Boards of one quarter forecast anew; the fit before its first day is where each search begins."""
-        near: Learned | None = None
-        if len(self.history.on(day).entries) > QUICK_ROWS:
-            near = self._learned(day, None)
+        stood = self.history.on(day)
+        near = self._learned(stood, day) if len(stood.entries) > QUICK_ROWS else None
         return [self.forecast(board, near) for board in boards]
 
     def forecast(self, board: Board, near: Learned | None = None) -> Forecast:
         """One board forecast anew."""
         day = eve(board)
         try:
-            learned = self._learned(day, near)
+            learned = self._learned(self.history.on(day), day, near)
             known = known_board(board_then(board))
             hours = _drawn(learned.fit, known, self.history.settings, self.seed)
         except NoAnswerError as error:
@@ -112,13 +125,11 @@ class Replay:
         rivals = rivals_then(learned.fit.boards, known, self.history.settings, GRID)
         return Forecast(board.board, _points(hours), {name: _short(q) for name, q in rivals.items()})
 
-    def _learned(self, day: dt.date, near: Learned | None) -> Learned:
-        """What the log and the rules of thumb said at the end of a day."""
-        history = self.history
-        rules = said_by(history.settings.rules, day)
-        return fit_quickly(
-            history.on(day), history.settings, as_of=day, seed=self.seed, rules=rules, near=near
-        )
+    def _learned(self, stood: Log, day: dt.date, near: Learned | None = None) -> Learned:
+        """What a log, as it stood at the end of a day, and the rules of thumb said."""
+        settings = self.history.settings
+        rules = said_by(settings.rules, day)
+        return fit_quickly(stood, settings, as_of=day, seed=self.seed, rules=rules, near=near)
 
 
 def eve(board: Board) -> dt.date:
@@ -144,8 +155,17 @@ def board_then(board: Board) -> Board:
     )
 
 
+def by_quarter(boards: Iterable[Board], day_of: Callable[[Board], dt.date]) -> list[Group]:
+    """The boards by the quarter that a day of each lies in, each quarter with the day before its first."""
+    quarters = defaultdict(list)
+    for board in boards:
+        day = day_of(board)
+        quarters[dt.date(day.year, 3 * ((day.month - 1) // 3) + 1, 1) - A_DAY].append(board)
+    return [(first, tuple(some)) for first, some in sorted(quarters.items())]
+
+
 def replayed(
-    replay: Replay,
+    replay: Replays,
     kept: Mapping[str, Forecast],
     *,
     jobs: int = -1,
@@ -158,8 +178,6 @@ def replayed(
     keys = replay.keys
     done = {key: kept[key] for key in keys.values() if key in kept}
     groups = replay.groups(board for board in replay.boards if keys[board.board] not in done)
-    if not groups:
-        return done
     for made in _each(replay, groups, jobs):
         done.update({keys[forecast.board]: forecast for forecast in made})
         if progress is not None:
@@ -167,12 +185,10 @@ def replayed(
     return done
 
 
-def _each(
-    replay: Replay, groups: Sequence[tuple[dt.date, tuple[Board, ...]]], jobs: int
-) -> Iterator[list[Forecast]]:
-    """The forecasts of each group, in any order; in one process where there is one group."""
-    if len(groups) == 1:
-        yield replay.forecasts(*groups[0])
+def _each(replay: Replays, groups: Sequence[Group], jobs: int) -> Iterator[list[Forecast]]:
+    """The forecasts of each group, in any order; in one process where there is one group at most."""
+    if len(groups) < 2:
+        yield from (replay.forecasts(*group) for group in groups)
         return
     from joblib import Parallel, delayed
 

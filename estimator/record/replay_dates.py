@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
-from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -19,7 +18,7 @@ from estimator.log.as_it_stood import History, said_by
 from estimator.log.stage_hours import stage_hours
 from estimator.model.fit import fit_quickly, known_board
 from estimator.model.saved_fit import KnownBoard, SavedFit
-from estimator.record.replay import REPLAY_VERSION, Forecast, Replay
+from estimator.record.replay import REPLAY_VERSION, Forecast, Group, Replay, by_quarter
 from estimator.words.dates import A_DAY
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import TAKEN_ON, Board, Log
@@ -62,14 +61,9 @@ class DateReplay:
             keys[board.board] = hashlib.sha256(said.encode()).hexdigest()
         return keys
 
-    def groups(self, wanted: Iterable[Board]) -> list[tuple[dt.date, tuple[Board, ...]]]:
+    def groups(self, wanted: Iterable[Board]) -> list[Group]:
         """The boards by the quarter in which they were taken on, each with the day before its first."""
-        by_quarter = defaultdict(list)
-        for board in wanted:
-            assert board.accepted is not None
-            first = dt.date(board.accepted.year, 3 * ((board.accepted.month - 1) // 3) + 1, 1)
-            by_quarter[first - A_DAY].append(board)
-        return [(first, tuple(boards)) for first, boards in sorted(by_quarter.items())]
+        return by_quarter(wanted, lambda board: board.accepted or dt.date.min)
 
     def forecasts(self, day: dt.date, boards: Sequence[Board]) -> list[Forecast]:
         """Boards of one quarter; rates and waits are those known on the day before its first."""
@@ -81,13 +75,7 @@ class DateReplay:
             ).fit
         except NoAnswerError as error:
             return [Forecast(board.board, (), why=error.wrong) for board in boards]
-        waits = Waits.of(
-            stood,
-            settings,
-            lean=float(np.median(fit.lean)),
-            scale=float(np.median(fit.scale)),
-            seed=self.seed,
-        )
+        waits = Waits.fitted(stood, settings, fit, seed=self.seed)
         return [self.forecast(board, fit, waits) for board in boards]
 
     def forecast(self, board: Board, fit: SavedFit, waits: Waits) -> Forecast:
@@ -115,35 +103,3 @@ def _known(log: Log, settings: Settings) -> tuple[KnownBoard, ...]:
     """The boards of a log as forecasts see them."""
     worked = stage_hours(log.entries, log.by_id, settings.stages, log.partial)
     return tuple(known_board(board, worked.get(board.board, ())) for board in log.boards)
-
-
-def replayed_dates(
-    replay: DateReplay,
-    kept: Mapping[str, Forecast],
-    *,
-    jobs: int = -1,
-    progress: Callable[[int, int], None] | None = None,
-) -> dict[str, Forecast]:
-    """Every board's forecast by its key: those that are kept as they are, the others made anew."""
-    keys = replay.keys
-    done = {key: kept[key] for key in keys.values() if key in kept}
-    groups = replay.groups(board for board in replay.boards if keys[board.board] not in done)
-    for made in _each(replay, groups, jobs):
-        done.update({keys[forecast.board]: forecast for forecast in made})
-        if progress is not None:
-            progress(len(done), len(replay.boards))
-    return done
-
-
-def _each(
-    replay: DateReplay, groups: Sequence[tuple[dt.date, tuple[Board, ...]]], jobs: int
-) -> Iterator[list[Forecast]]:
-    """The forecasts of each group, in any order."""
-    if len(groups) < 2:
-        yield from (replay.forecasts(*group) for group in groups)
-        return
-    from joblib import Parallel, delayed
-
-    yield from Parallel(n_jobs=jobs, return_as="generator_unordered")(
-        delayed(replay.forecasts)(day, boards) for day, boards in groups
-    )

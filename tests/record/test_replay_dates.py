@@ -9,7 +9,8 @@ from dataclasses import replace
 import pytest
 from bench.shops import simulate
 
-from estimator.record.replay_dates import MOST, STEPS, DateReplay, replayed_dates
+from estimator.record.replay import replayed
+from estimator.record.replay_dates import MOST, STEPS, DateReplay
 from estimator.words.records import FINISHED, Board, Log, Told, Wait, Weighing
 
 A_DAY = dt.timedelta(days=1)
@@ -53,7 +54,7 @@ def key(log):
 
 @pytest.fixture(scope="module")
 def forecasts():
-    return replayed_dates(replay_of(), {}, jobs=1)
+    return replayed(replay_of(), {}, jobs=1)
 
 
 def changed_after(log):
@@ -116,7 +117,7 @@ def test_a_new_board_costs_one_forecast(forecasts, monkeypatch):
     monkeypatch.setattr(DateReplay, "forecast", counting)
     day = LOG.last_entry + 7 * A_DAY
     new = Board("new", accepted=day, state="waiting", assessed=LOG.boards[0].assessed)
-    done = replayed_dates(replay_of(replace(LOG, boards=(*LOG.boards, new))), forecasts, jobs=1)
+    done = replayed(replay_of(replace(LOG, boards=(*LOG.boards, new))), forecasts, jobs=1)
     assert made == ["new"]
     assert forecasts.items() <= done.items()
 
