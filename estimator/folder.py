@@ -82,11 +82,10 @@ class Folder:
     @cached_property
     def _fit(self) -> SavedFit:
         """The saved fit, read from the cache or made and kept there."""
-        from estimator.log.sources import log_digest
         from estimator.model.saved_fit import MODEL_VERSION, fit_from_json
 
         day = self.earlier
-        name = f"fit-{MODEL_VERSION}-{self.seed}-{day or 'all'}-{log_digest(self.folder)}.json"
+        name = f"fit-{MODEL_VERSION}-{self.seed}-{day or 'all'}-{self.digest}.json"
         file = self.folder / CACHE / name
         try:
             return fit_from_json(kept(file))
@@ -94,7 +93,7 @@ class Folder:
             pass
         from estimator.model.fit import fit
 
-        log, rules = self.known_by(day)
+        log, rules = self.known
         problems = self.problems if day is None else self._whole[1]
         learned = fit(log, self.settings, as_of=day, seed=self.seed, rules=rules, problems=len(problems))
         text = learned.to_json()
@@ -114,9 +113,8 @@ class Folder:
         if self._today is None:
             return None
         from estimator.log.as_it_stood import last_day
-        from estimator.log.sources import log_digest
 
-        file = self.folder / CACHE / f"last-{log_digest(self.folder)}.json"
+        file = self.folder / CACHE / f"last-{self.digest}.json"
         last = kept(file)
         if not last:
             day = last_day(self._whole[0])
@@ -124,10 +122,18 @@ class Folder:
             keep(file, last)
         return self._today if last != "never" and self._today.isoformat() < last else None
 
-    def known_by(self, day: dt.date | None) -> tuple[Log, tuple[Rule, ...]]:
-        """The log and the rules of thumb as they stood at the end of a day; None is now."""
-        if day is None:
+    @cached_property
+    def digest(self) -> str:
+        """The digest of settings and log, by which what is kept is named."""
+        from estimator.log.sources import log_digest
+
+        return log_digest(self.folder)
+
+    @cached_property
+    def known(self) -> tuple[Log, tuple[Rule, ...]]:
+        """The log and the rules of thumb as they stand on the day from which one looks."""
+        if self.earlier is None:
             return self.log, self.settings.rules
         from estimator.log.as_it_stood import as_it_stood, said_by
 
-        return as_it_stood(self.log, self.settings, day), said_by(self.settings.rules, day)
+        return as_it_stood(self.log, self.settings, self.earlier), said_by(self.settings.rules, self.earlier)

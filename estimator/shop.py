@@ -15,18 +15,17 @@ from estimator.log.cache import CACHE, keep, kept
 from estimator.log.names import board_named
 from estimator.words.dates import A_DAY
 from estimator.words.errors import EstimatorError, NoAnswerError, UnreadableError, UsageError
-from estimator.words.records import ASKED, FINISHED, Board, Log, Told
+from estimator.words.records import ASKED, FINISHED, Board, Told
 
 if TYPE_CHECKING:
     import pandas as pd
 
     from estimator.bench.outlook import Outlook
     from estimator.bench.promises import BenchDay
-    from estimator.bench.waits import Waits
     from estimator.forecast.ranges import Range
     from estimator.forecast.stretched import Stretch
     from estimator.log.tellings import Kept
-    from estimator.model.saved_fit import KnownBoard, SavedFit
+    from estimator.model.saved_fit import KnownBoard
     from estimator.record.track_record import TrackRecord
     from estimator.record.verdicts import Verdicts
 
@@ -121,12 +120,11 @@ class Shop(Folder):
 
         Raises NoAnswerError where the likeliest rates cannot be found.
         """
-        from estimator.log.sources import log_digest
         from estimator.model.saved_fit import MODEL_VERSION
         from estimator.record.verdicts import VERDICTS_VERSION, verdicts_from_json
 
         fit, day = self.fit(), self.earlier
-        name = f"rules-{MODEL_VERSION}.{VERDICTS_VERSION}-{self.seed}-{day or 'all'}-{log_digest(self.folder)}.json"
+        name = f"rules-{MODEL_VERSION}.{VERDICTS_VERSION}-{self.seed}-{day or 'all'}-{self.digest}.json"
         file = self.folder / CACHE / name
         try:
             return verdicts_from_json(kept(file))
@@ -134,7 +132,7 @@ class Shop(Folder):
             pass
         from estimator.record.judging import judge
 
-        judged = judge(self.known_by(day)[0], self.settings, fit, today=day, seed=self.seed)
+        judged = judge(self.known[0], self.settings, fit, today=day, seed=self.seed)
         keep(file, judged.to_json())
         return judged
 
@@ -196,18 +194,14 @@ class Shop(Folder):
         from estimator.bench.promises import dates_to_json
 
         today = self._looking_from()
-        said = bench_day(self._outlook, today, log_up_to(self._log_today, today))
+        said = bench_day(self._outlook, today, log_up_to(self.known[0], today))
         keep(self._kept_dates, dates_to_json(said))
         return said
 
     @property
     def _kept_dates(self) -> Path:
         """Where the dates of the boards in hand are kept, as of the log and the day."""
-        from estimator.log.sources import log_digest
-
-        return (
-            self.folder / CACHE / f"bench-{self.seed}-{self._today or 'last'}-{log_digest(self.folder)}.json"
-        )
+        return self.folder / CACHE / f"bench-{self.seed}-{self._today or 'last'}-{self.digest}.json"
 
     def _ready(self, board: str | KnownBoard) -> Ready | None:
         """When a board will be ready, if its owner says yes where it is not taken on; None where none can tell."""
@@ -235,31 +229,25 @@ class Shop(Folder):
         return self.today
 
     @cached_property
-    def _log_today(self) -> Log:
-        """The log as it stands today."""
-        from estimator.log.as_it_stood import as_it_stood
-
-        return self.log if self.earlier is None else as_it_stood(self.log, self.settings, self.earlier)
-
-    @cached_property
     def _outlook(self) -> Outlook:
         """The boards in hand as jobs, and the hours to come."""
         from estimator.bench.hand import Hand, log_up_to
         from estimator.bench.outlook import Outlook
+        from estimator.bench.waits import Waits
         from estimator.bench.weeks import capacity_of
 
-        fit, log = self.fit(), self._log_today
+        fit, log = self.fit(), self.known[0]
         day = log_up_to(log, self._looking_from()) + A_DAY
-        hand = Hand(log, self.settings, fit, self._waits(log, fit), day, self.seed, stretch=self._stretch())
+        hand = Hand(
+            log,
+            self.settings,
+            fit,
+            Waits.fitted(log, self.settings, fit, seed=self.seed),
+            day,
+            self.seed,
+            stretch=self._stretch(),
+        )
         return Outlook.of(hand, capacity_of(log, self.settings.bench, day, seed=self.seed))
-
-    def _waits(self, log: Log, fit: SavedFit) -> Waits:
-        """What is known of waits, own rules of thumb taken as the fit of hours has found them."""
-        from estimator.bench.waits import Waits
-
-        lean, scale = sorted(fit.lean.tolist()), sorted(fit.scale.tolist())
-        middle = len(lean) // 2
-        return Waits.of(log, self.settings, lean=lean[middle], scale=scale[middle], seed=self.seed)
 
     def _stretch(self) -> Stretch:
         """What the newest record up to today taught."""
