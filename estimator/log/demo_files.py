@@ -16,7 +16,8 @@ from estimator.log.headers import (
     WEIGHTS,
 )
 from estimator.log.states import IN_ORDER, state_from
-from estimator.words.records import Board, Entry, Log, Told, Wait, Weighing
+from estimator.log.tellings import cells_of
+from estimator.words.records import Board, Entry, Log, Wait, Weighing
 from estimator.words.settings import Settings
 from estimator.words.units import convert
 
@@ -50,7 +51,7 @@ def rows_of(log: Log, settings: Settings) -> dict[str, list[Cells]]:
     return {
         BOARDS: [_board(board, settings, hours=board.board in booked) for board in log.boards],
         HOURS: [_entry(entry) for entry in log.entries],
-        TOLD: [_told(told) for told in log.told],
+        TOLD: [dict(cells_of(told)) for told in log.told],
         WAITS: [_wait(wait) for wait in log.waits],
         WEIGHTS: [_weighing(weighing) for weighing in log.weighings],
     }
@@ -147,23 +148,6 @@ def _entry(entry: Entry) -> Cells:
         "hours": _worked(entry.hours, entry.grain),
         "done": {True: "yes", False: "no", None: ""}[entry.done],
         "note": entry.note,
-    }
-
-
-def _told(told: Told) -> Cells:
-    """The row of a telling."""
-    return {
-        "board": told.board,
-        "date": _date(told.date),
-        "hours_low": _number(told.hours_low),
-        "hours_high": _number(told.hours_high),
-        "price": _number(told.price),
-        "terms": told.terms,
-        "first": _date(told.first),
-        "last": _date(told.last),
-        "odds": _number(told.odds),
-        "because": told.because,
-        "paid_by": told.paid_by,
     }
 
 

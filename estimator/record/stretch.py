@@ -1,4 +1,4 @@
-"""How much wider ranges should have been, learned from where past boards landed in theirs."""
+"""Forecasts that are kept as points, after a stretch."""
 
 from __future__ import annotations
 
@@ -9,29 +9,6 @@ from numpy.typing import ArrayLike
 
 from estimator.forecast.stretched import stretched
 from estimator.model.saved_fit import Array
-
-WEIGHT = 30.0  # boards that "no stretch" counts for
-FARTHEST = 3.0  # standard deviations; a board further out counts as one that far out
-LEAST, MOST = 0.8, 1.6
-
-
-def learn_stretch(z: ArrayLike) -> tuple[float, float]:
-    """The factors of the low and the high side.
-
-    z: where past boards landed in their ranges, as standard normal points, (n,); below 0 is quicker than half
-
-    Each side's factor squared is (30 + 2 x the sum of z squared on that side) / (30 + n), kept within .8 and 1.6.
-    Where ranges are honest the sums come to n / 2 each, and no side moves.
-
-    >>> learn_stretch([]), learn_stretch([0.0] * 30)
-    ((1.0, 1.0), (0.8, 0.8))
-    """
-    at: Array = np.clip(np.asarray(z, dtype=float), -FARTHEST, FARTHEST)
-    low, high = (
-        float(np.clip(np.sqrt((WEIGHT + 2 * float(side @ side)) / (WEIGHT + len(at))), LEAST, MOST))
-        for side in (at[at < 0], at[at > 0])
-    )
-    return low, high
 
 
 def stretched_points(points: ArrayLike, probs: Sequence[float], factors: tuple[float, float]) -> Array:

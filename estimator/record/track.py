@@ -16,7 +16,7 @@ from estimator.record.against import SHOWN, interval_scores, rivals_of
 from estimator.record.own_guesses import calibration_of
 from estimator.record.replay import GRID, Forecast, eve
 from estimator.record.scores import bias, crps_of_quantiles, pit
-from estimator.record.stretch import learn_stretch, stretched_points
+from estimator.record.stretch import stretched_points
 from estimator.record.then import Then, count_of
 from estimator.record.track_record import (
     ENOUGH,
@@ -26,6 +26,7 @@ from estimator.record.track_record import (
     Scores,
     TrackRecord,
 )
+from estimator.regress.stretch import learn_stretch
 from estimator.words.records import FINISHED, SHOP, TAKEN_ON, Board, Log
 from estimator.words.settings import Settings
 

@@ -6,13 +6,12 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtri
 
+from estimator.regress.stretch import learn_stretch
+
 Array = NDArray[np.float64]
 
 PRIOR_ROWS = 1.0  # rows' worth of belief in the shares held beforehand
 ROUNDS = 500
-FARTHEST = 3.0
-RECORD = 30.0  # rows' worth of belief that ranges are as wide as they should be
-LIMITS = (0.8, 1.6)
 
 
 def shares_of(log_densities: Array, beforehand: Array, worth: float = PRIOR_ROWS) -> Array:
@@ -39,7 +38,4 @@ def stretch_of(chances: Array) -> tuple[float, float]:
 
     `chances` are of hours below each row's own, foretold without it. Thirty rows' worth of belief in 1 is lent.
     """
-    z = np.clip(ndtri(np.clip(chances, 1e-9, 1 - 1e-9)), -FARTHEST, FARTHEST)
-    sides = (np.minimum(z, 0), np.maximum(z, 0))
-    low, high = (np.sqrt((RECORD + 2 * (side**2).sum()) / (RECORD + len(z))) for side in sides)
-    return float(np.clip(low, *LIMITS)), float(np.clip(high, *LIMITS))
+    return learn_stretch(ndtri(np.clip(chances, 1e-9, 1 - 1e-9)))

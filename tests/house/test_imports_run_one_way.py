@@ -14,7 +14,7 @@ ORDER = {
               standing checks missing reading stage_hours as_it_stood cache starter names tellings
               demo_dice demo_hours demo_recipe demo_money demo_waits demo_calendar demo_queue demo_names
               demo_stories demo_boards demo_diary demo_mess demo_files demo""",
-    "regress": """columns mixture shrinkage reference_class forms_log forms_process forms_additive stacking averaged
+    "regress": """columns mixture shrinkage reference_class forms_log forms_process forms_additive stretch stacking averaged
                   regressor""",
     "model": "saved_fit quantities matrices log_rows priors sums in_hand likelihood posterior correction fit",
     "forecast": "ranges normal stretched draws usual surprises views support described answers",
