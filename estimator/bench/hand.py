@@ -10,6 +10,7 @@ from functools import cached_property
 
 import numpy as np
 
+from estimator.bench.arrivals import Comings, comings
 from estimator.bench.drying import Scales, weighed_since
 from estimator.bench.jobs import Job
 from estimator.bench.plans import DRYING, Seen, job_of
@@ -95,6 +96,11 @@ class Hand:
             weighed=() if hung is None else weighed_since(self.log, board.board, hung, self.day),
             scales=None if hung is None else self._scales,
         )
+
+    @cached_property
+    def comings(self) -> Comings | None:
+        """How boards came, where enough did for others to be expected."""
+        return comings(self.log, self.day)
 
     @cached_property
     def _scales(self) -> Scales:

@@ -39,7 +39,7 @@ TEN = tuple(p / 100 for p in range(5, 100, 10))
 def bench_day(outlook: Outlook, today: dt.date, log_up_to: dt.date) -> BenchDay:
     """All that `bench` says on a day."""
     finished = outlook.finished()
-    told = outlook.told()
+    told = outlook.told
     promises = tuple(
         _promise(outlook, board, job, finished.ready[i], told.get(board.board))
         for i, (board, job) in enumerate(zip(outlook.boards, outlook.jobs, strict=True))
@@ -47,7 +47,7 @@ def bench_day(outlook: Outlook, today: dt.date, log_up_to: dt.date) -> BenchDay:
     swap = _swap(outlook, promises, told)
     workable = [p for p in promises if not p.why and p.next_stage]
     places = outlook.settings.bench.places
-    order = outlook.order()
+    order = outlook.order
     rank = {board.board: int(order[i]) for i, board in enumerate(outlook.boards)}
     workable.sort(key=lambda p: (p.on == "queue", rank[p.board]))
     on_bench = sum(p.on == "bench" for p in promises)
@@ -172,7 +172,7 @@ def _ring(outlook: Outlook, promises: Sequence[Promise], today: dt.date) -> tupl
 
 def _swap(outlook: Outlook, promises: Sequence[Promise], told: Mapping[str, Told]) -> Swap | None:
     """The board that, put first, lets most dates be kept; None where no change is worth it."""
-    thin, order = outlook.thinned(), outlook.order()
+    thin, order = outlook.thinned(), outlook.order
     name = {p.board: p.name for p in promises}
     at = {b.board: n for n, b in enumerate(outlook.boards) if b.board in told}
 

@@ -11,7 +11,6 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from estimator.bench.arrivals import comings
 from estimator.bench.floor import Finished
 from estimator.bench.hand import Hand
 from estimator.bench.jobs import QUEUE, Job
@@ -67,14 +66,15 @@ class Outlook:
         """The workshop's settings."""
         return self.hand.settings
 
+    @cached_property
     def told(self) -> Mapping[str, Told]:
         """By board the dates that its owner goes by."""
         return told_dates(self.hand.log.told, self.boards)
 
+    @cached_property
     def order(self) -> NDArray[np.int64]:
         """The order of work: what was promised first comes first."""
-        told = self.told()
-        lasts = [told[b.board].first_last if b.board in told else None for b in self.boards]
+        lasts = [self.told[b.board].first_last if b.board in self.told else None for b in self.boards]
         return first_promised_first(lasts, [b.accepted for b in self.boards])
 
     def finished(
@@ -85,10 +85,10 @@ class Outlook:
         order: ranks of the boards in hand; others: whether boards come that nobody has asked for yet; without them the
         hours that such boards have taken out of turn are left out instead
         """
-        known = self.order() if order is None else order
+        known = self.order if order is None else order
         jobs = [*self.jobs, *more]
         n = jobs[0].n_draws if jobs else self.hand.n_draws
-        coming = comings(self.hand.log, self.hand.day) if others else None
+        coming = self.hand.comings if others else None
         to_come: list[Job] = []
         ahead = self._ahead(len(more), n)
         if coming is not None:

@@ -1,14 +1,12 @@
 """Past boards forecast anew: from what was known then, and from nothing else."""
 
 import datetime as dt
-import os
-import subprocess
-import sys
 from dataclasses import replace
 
 import numpy as np
 import pytest
 from bench.shops import simulate
+from record.processes import said_by_others
 
 from estimator.forecast.answers import answer
 from estimator.log.as_it_stood import as_it_stood
@@ -113,13 +111,7 @@ print(sorted(Replay.of(shop.log, shop.settings, to_forecast(shop.log)[:40], 0).k
 
 
 def test_another_process_finds_what_this_one_kept():
-    said = {
-        subprocess.run(
-            [sys.executable, "-c", KEYS], env={**os.environ, "PYTHONHASHSEED": seed},
-            check=True, capture_output=True, text=True,
-        ).stdout
-        for seed in ("1", "2")
-    }  # fmt: skip
+    said = said_by_others(KEYS)
     assert len(said) == 1
     assert len(said.pop()) > 40 * 64
 

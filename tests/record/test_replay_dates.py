@@ -1,13 +1,11 @@
 """Ready dates forecast anew: from what was known on the day a board was taken on, and from nothing else."""
 
 import datetime as dt
-import os
-import subprocess
-import sys
 from dataclasses import replace
 
 import pytest
 from bench.shops import simulate
+from record.processes import said_by_others
 
 from estimator.record.replay import replayed
 from estimator.record.replay_dates import MOST, STEPS, DateReplay
@@ -131,13 +129,7 @@ print(sorted(DateReplay.of(shop.log, shop.settings).keys.values()))
 
 
 def test_another_process_finds_what_this_one_kept():
-    told = {
-        subprocess.run(
-            [sys.executable, "-c", KEYS], env={**os.environ, "PYTHONHASHSEED": seed},
-            check=True, capture_output=True, text=True,
-        ).stdout
-        for seed in ("1", "2")
-    }  # fmt: skip
+    told = said_by_others(KEYS)
     assert len(told) == 1
     assert len(told.pop()) > 40 * 64
 

@@ -9,6 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.colors import to_hex
+from sheets.drawn import words_in
 from sheets.made_promises import (
     AWAY,
     DANGER,
@@ -42,10 +43,6 @@ def on_paper(day, wide=640, high=1600, palette=ON_PAPER, **more):
     axes = sheet.add_axes((12 / wide, 12 / high, 1 - 24 / wide, 1 - 24 / high))
     draw_promises(axes, day, palette, **more)
     return axes
-
-
-def words_in(axes):
-    return [text.get_text() for text in axes.texts]
 
 
 def written(axes):

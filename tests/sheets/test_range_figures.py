@@ -8,6 +8,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.patches import PathPatch
+from sheets.drawn import boards_of, middles_of, words_in
 
 from estimator.sheets.range_figures import RangeDrawing, alt_text, draw_range, save_range
 from estimator.sheets.style import BROKEN, IN_PRINT, ON_PAPER, figure
@@ -61,18 +62,6 @@ def on_paper(drawing, wide=320, high=520, palette=ON_PAPER):
     axes = sheet.add_axes((12 / wide, 12 / high, 1 - 24 / wide, 1 - 24 / high))
     draw_range(axes, drawing, palette)
     return axes
-
-
-def boards_of(axes):
-    return [patch for patch in axes.patches if isinstance(patch, PathPatch)]
-
-
-def middles_of(axes):
-    return [patch.get_path().get_extents().intervalx.mean() for patch in boards_of(axes)]
-
-
-def words_in(axes):
-    return [text.get_text() for text in axes.texts]
 
 
 A_RANGE = shaped(66, 0.18, 0.18, 0.8)

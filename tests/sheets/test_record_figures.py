@@ -7,7 +7,7 @@ from cli.made_record import IN_HAND, NONE_YET, QUICK, RECORD, SLOW, board
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.patches import PathPatch
+from sheets.drawn import boards_of, words_in
 
 from estimator.sheets.record_drawing import record_caption
 from estimator.sheets.record_figures import TALLEST, draw_record, in_rows, save_record
@@ -29,16 +29,8 @@ def on_paper(record, wide=640, high=1200, **more):
     return axes
 
 
-def boards_of(axes):
-    return [patch for patch in axes.patches if isinstance(patch, PathPatch)]
-
-
 def boxes_of(axes):
     return [patch.get_path().get_extents() for patch in boards_of(axes)]
-
-
-def words_in(axes):
-    return [text.get_text() for text in axes.texts]
 
 
 def saved(record, wide):

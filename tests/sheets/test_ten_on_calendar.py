@@ -4,7 +4,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from matplotlib.patches import PathPatch
+from sheets.drawn import boards_of, middles_of, words_in
 from sheets.made_promises import AWAY, DANGER, KEPT, LONG, OVER, TODAY, UNTOLD, aways, promise, promises
 
 from estimator.sheets.promise_drawing import ten_caption
@@ -19,18 +19,6 @@ def on_paper(board, wide=320, high=420, **more):
     axes = sheet.add_axes((12 / wide, 12 / high, 1 - 24 / wide, 1 - 24 / high))
     draw_ten_on_calendar(axes, board, TODAY, ON_PAPER, **more)
     return axes
-
-
-def boards_of(axes):
-    return [patch for patch in axes.patches if isinstance(patch, PathPatch)]
-
-
-def middles_of(axes):
-    return [patch.get_path().get_extents().intervalx.mean() for patch in boards_of(axes)]
-
-
-def words_in(axes):
-    return [text.get_text() for text in axes.texts]
 
 
 def saved(board, wide, **more):
