@@ -1,0 +1,1 @@
+"""Whether a board is worth it, what makes boards go over, and how a quarter went."""

@@ -1,0 +1,98 @@
+"""A workshop folder and its bench: the days to come, as the boards in hand fill them."""
+
+from __future__ import annotations
+
+import datetime as dt
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from estimator.folder import Folder
+from estimator.forecast.ranges import Ready
+from estimator.log.cache import CACHE, keep, kept
+from estimator.words.dates import A_DAY
+from estimator.words.errors import NoAnswerError
+from estimator.words.records import ASKED
+
+if TYPE_CHECKING:
+    from estimator.bench.outlook import Outlook
+    from estimator.bench.promises import BenchDay
+    from estimator.forecast.stretched import Stretch
+    from estimator.model.saved_fit import KnownBoard
+
+
+class Workbench(Folder):
+    """A folder with the promises of the boards in hand; see Folder for `open`, its day and its seed."""
+
+    def bench(self) -> BenchDay:
+        """By when each board in hand is ready, whom to ring, what to touch today and what to leave.
+
+        Raises NoAnswerError where the calendar has no hours, a board can never be finished, or no day is known to
+        look from.
+        """
+        from estimator.bench.hand import log_up_to
+        from estimator.bench.morning import bench_day
+        from estimator.bench.promises import dates_to_json
+
+        today = self._looking_from()
+        said = bench_day(self._outlook, today, log_up_to(self.known[0], today))
+        keep(self._kept_dates, dates_to_json(said))
+        return said
+
+    @property
+    def _kept_dates(self) -> Path:
+        """Where the dates of the boards in hand are kept, as of the log and the day."""
+        return self.folder / CACHE / f"bench-{self.seed}-{self._today or 'last'}-{self.digest}.json"
+
+    def _ready(self, board: str | KnownBoard) -> Ready | None:
+        """When a board will be ready, if its owner says yes where it is not taken on; None where none can tell."""
+        outlook, today = self._outlook, self._looking_from()
+        try:
+            if isinstance(board, str):
+                at = next((i for i, b in enumerate(outlook.boards) if b.board == board), None)
+                if at is not None:
+                    dates = outlook.dates(outlook.finished().ready[at])
+                    return Ready(dates.low, dates.likely, dates.high)
+                known = next((b for b in self.fit().boards if b.board == board and b.state == ASKED), None)
+            else:
+                known = board
+            if known is None:
+                return None
+            dates, by = outlook.of_one_more(known, today)
+        except NoAnswerError:
+            return None
+        return Ready(dates.low, dates.likely, dates.high, by)
+
+    def _looking_from(self) -> dt.date:
+        """Today; raises NoAnswerError where no day is given and none is written."""
+        if self.today is None:
+            raise NoAnswerError("No day is known to look from.", "Give one, as today, or write hours down.")
+        return self.today
+
+    @cached_property
+    def _outlook(self) -> Outlook:
+        """The boards in hand as jobs, and the hours to come."""
+        from estimator.bench.hand import Hand, log_up_to
+        from estimator.bench.outlook import Outlook
+        from estimator.bench.waits import Waits
+        from estimator.bench.weeks import capacity_of
+
+        fit, log = self.fit(), self.known[0]
+        day = log_up_to(log, self._looking_from()) + A_DAY
+        hand = Hand(
+            log,
+            self.settings,
+            fit,
+            Waits.fitted(log, self.settings, fit, seed=self.seed),
+            day,
+            self.seed,
+            stretch=self._stretch(),
+        )
+        return Outlook.of(hand, capacity_of(log, self.settings.bench, day, seed=self.seed))
+
+    def _stretch(self) -> Stretch:
+        """What the newest record up to today taught."""
+        from estimator.forecast.stretched import newest, stretch_file, stretches_from_json
+
+        day = self._today or dt.date.max
+        return newest(stretches_from_json(kept(stretch_file(self.folder / CACHE))), day.isoformat())
