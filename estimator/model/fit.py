@@ -14,6 +14,7 @@ from estimator.log.stage_hours import StageHours, stage_hours
 from estimator.model.correction import Corrected, chains
 from estimator.model.likelihood import Density
 from estimator.model.log_rows import coarseness, grain_of, table_of
+from estimator.model.materials import learn_materials
 from estimator.model.matrices import Layout, Table
 from estimator.model.posterior import CLOSE, Posterior, normal_posterior, posterior_near
 from estimator.model.priors import Terms, terms_of, untold_parts
@@ -67,7 +68,8 @@ def fit(
     density = Density(table, terms_of(table, log, settings, rules))
     posterior = _normal(density, table)
     kept = n_draws or (MORE_DRAWS if table.n_rows < FEW_ROWS else N_DRAWS)
-    return _saved(log, settings, chosen, density, posterior, kept, seed, problems, normal_from=MANY_ROWS)
+    saved = _saved(log, settings, chosen, density, posterior, kept, seed, problems, normal_from=MANY_ROWS)
+    return replace(saved, materials=learn_materials(saved, settings))
 
 
 def fit_quickly(
@@ -247,6 +249,7 @@ def known_board(board: Board, worked: tuple[StageHours, ...] = ()) -> KnownBoard
         worked_out=tuple(sorted(board.worked_out)),
         guess=None if board.from_memory else board.guess,
         booked=tuple((has.stage, has.hours, has.done) for has in worked),
+        materials=board.materials,
     )
 
 

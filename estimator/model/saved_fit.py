@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from estimator.words.errors import EstimatorError
 from estimator.words.lengths import face_area_m2, usual_width_m
 
-MODEL_VERSION = 2
+MODEL_VERSION = 3
 UNPLANNED = "unplanned"  # hours booked on a stage whose drivers are all none: they have a rate of their own
 DECIMALS = 5  # of parameter draws on the log scale: far below what can be known
 
@@ -34,6 +34,7 @@ class KnownBoard:
     coarse: by stage with hours, the variance on the log scale that comes from the step in which they are written
     taught: the stages whose rates this board's hours speak of
     counted: the stages in hand of which the fit knows that they take at least so long
+    materials: what they cost, where that is written
     """
 
     board: str
@@ -53,6 +54,7 @@ class KnownBoard:
     coarse: Mapping[str, float] = field(default_factory=dict)
     taught: tuple[str, ...] = ()
     counted: tuple[str, ...] = ()
+    materials: float | None = None
 
     @property
     def name(self) -> str:
@@ -74,6 +76,26 @@ class KnownBoard:
 
 
 @dataclass(frozen=True)
+class Materials:
+    """What was learned of materials: what a unit of each driver costs, a normal law of the logs, and a board's luck.
+
+    drivers: "once", which every board has one of, and names of drivers
+    log_cost: (n_drivers,), the likeliest; root: (n_drivers, n_drivers), of their variance; luck: log-sd
+    per_hour: mean and sd of the log of materials an hour of work, for a board of which nothing else is known
+    boards: finished boards that tell; without: those without materials written; unknown: with a quantity not known
+    """
+
+    drivers: tuple[str, ...]
+    log_cost: Array
+    root: Array
+    luck: float
+    per_hour: tuple[float, float]
+    boards: int = 0
+    without: int = 0
+    unknown: int = 0
+
+
+@dataclass(frozen=True)
 class SavedFit:
     """Draws of the model's numbers, the boards they came from, and which rules speak of what.
 
@@ -90,6 +112,7 @@ class SavedFit:
     drawn_by: "chains", or "normal" where the normal approximation is as good
     spread: the largest ratio of spread over all chains to within them (R-hat); near 1 where they have met,
         0 where too few draws were kept to tell
+    materials: what they cost; None where no board tells, or nobody asked
     """
 
     as_of: str
@@ -110,6 +133,7 @@ class SavedFit:
     problems: int = 0
     drawn_by: str = "normal"
     spread: float = 1.0
+    materials: Materials | None = None
     version: int = MODEL_VERSION
 
     @property
@@ -182,6 +206,7 @@ def fit_from_json(text: str) -> SavedFit:
             problems=int(read["problems"]),
             drawn_by=str(read["drawn_by"]),
             spread=float(read["spread"]),
+            materials=None if read["materials"] is None else _materials(read["materials"]),
             **kept,
         )
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as broken:
@@ -190,11 +215,27 @@ def fit_from_json(text: str) -> SavedFit:
         ) from broken
 
 
+def _materials(read: Mapping[str, Any]) -> Materials:
+    """What was learned of materials, from JSON."""
+    n = len(read["drivers"])
+    mean, sd = read["per_hour"]
+    return Materials(
+        drivers=tuple(map(str, read["drivers"])),
+        log_cost=np.array(read["log_cost"], dtype=float).reshape(n),
+        root=np.array(read["root"], dtype=float).reshape(n, n),
+        luck=float(read["luck"]),
+        per_hour=(float(mean), float(sd)),
+        boards=int(read["boards"]),
+        without=int(read["without"]),
+        unknown=int(read["unknown"]),
+    )
+
+
 def _plain(value: Any) -> Any:
     """A value as JSON knows it."""
     if isinstance(value, np.ndarray):
         return np.round(value, DECIMALS).tolist()
-    if isinstance(value, KnownBoard):
+    if isinstance(value, KnownBoard | Materials):
         return {f.name: _plain(getattr(value, f.name)) for f in fields(value)}
     if isinstance(value, tuple):
         return [_plain(v) for v in value]

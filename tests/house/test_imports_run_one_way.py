@@ -16,8 +16,8 @@ ORDER = {
               demo_stories demo_boards demo_diary demo_mess demo_files demo""",
     "regress": """columns mixture shrinkage reference_class forms_log forms_process forms_additive stretch stacking averaged
                   regressor""",
-    "model": "saved_fit quantities matrices log_rows priors sums in_hand likelihood posterior correction fit",
-    "forecast": "ranges normal stretched draws usual surprises views support described answers",
+    "model": "saved_fit quantities matrices log_rows priors sums in_hand likelihood posterior correction materials fit",
+    "forecast": "ranges normal stretched draws usual surprises views prices support described answers",
     "bench": "calendar weeks jobs wait_cases wait_law waits drying floor simulate orders arrivals plans hand promises ics outlook morning",
     "record": "scores track_record own_guesses least_squares gamma_regression rivals rivals_then replay stretch then against track replay_dates dates look_back verdicts evidence past cases log_alone said_by_log judging",
     "decide": "usual overruns",
