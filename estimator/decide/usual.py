@@ -7,6 +7,7 @@ known of the rates. In a small log they are learned without the board itself, or
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -74,17 +75,39 @@ def usual_then(
         return found
     density = Density(table, terms_of(table, log, settings, rules))
     posterior = normal_posterior(density)
+    many = table.cells.n_single > MANY_ROWS
     rng = np.random.default_rng([seed, 5])
+    draws = posterior.draws(N_DRAWS, rng) if many else chains(density, posterior, N_DRAWS, rng).draws
+    whole = _hours(table.layout, wanted, years, density.numbers(draws))
     if np.unique(table.board).size >= FEW_BOARDS:
-        many = table.cells.n_single > MANY_ROWS
-        draws = posterior.draws(N_DRAWS, rng) if many else chains(density, posterior, N_DRAWS, rng).draws
-        return found | _hours(table.layout, wanted, years, density.numbers(draws))
+        return found | whole
+    rough = _hours(table.layout, wanted, years, _roughly(density, posterior, seed))
     place = {name: at for at, name in enumerate(table.boards)}
     for board, plan in wanted.items():
-        without, near = _without(density, posterior, place[board])
-        draws = near.draws(N_DRAWS, np.random.default_rng([seed, 5]))
-        found |= _hours(table.layout, {board: plan}, years, without.numbers(draws))
+        blind, near = _without(density, posterior, place[board])
+        alone = _hours(table.layout, {board: plan}, years, _roughly(blind, near, seed))
+        found[board] = _times(whole[board], alone[board], rough[board])
     return found
+
+
+def _roughly(density: Density, posterior: Posterior, seed: int) -> Numbers:
+    """Draws of the normal approximation, by the same luck each time."""
+    return density.numbers(posterior.draws(N_DRAWS, np.random.default_rng([seed, 6])))
+
+
+def _times(whole: Usual, without: Usual, rough: Usual) -> Usual:
+    """Usual hours as all boards tell them, times what leaving the board out changes in the normal approximation."""
+
+    def changed(of: Hours, by: Hours, over: Hours) -> Hours:
+        stages = {stage: hours * by[stage] / over[stage] for stage, hours in of.items()}
+        sums = [math.fsum(hours.values()) for hours in (of, by, over, stages)]
+        return {stage: hours * sums[0] * sums[1] / sums[2] / sums[3] for stage, hours in stages.items()}
+
+    return Usual(
+        looked=changed(whole.looked, without.looked, rough.looked),
+        before=changed(whole.before, without.before, rough.before),
+        in_all=changed(whole.in_all, without.in_all, rough.in_all),
+    )
 
 
 def _without(density: Density, posterior: Posterior, board: int) -> tuple[Density, Posterior]:
