@@ -82,7 +82,18 @@ def track_record(
         told=_told(log, hours),
         left_out={reason: tuple(names) for reason, names in left_out.items()},
         missing=max(ENOUGH - len(over), 0),
+        landed=_in_order(thens, rng),
     )
+
+
+def _in_order(thens: Sequence[Then], rng: np.random.Generator) -> tuple[tuple[str, str, float], ...]:
+    """The finished boards as they were finished, with the normal score of each in what would have been shown."""
+    found = [
+        (then.board.board, then.ended.isoformat(), float(ndtri(_pit(then.shown.tolist(), then.hours, rng))))
+        for then in thens
+        if then.hours is not None and then.ended is not None
+    ]
+    return tuple(sorted(found, key=lambda one: (one[1], one[0])))
 
 
 def _usable(

@@ -151,7 +151,12 @@ class TrackRecord:
     left_out: why boards could not be judged, with counts and names
     missing: how many more finished boards it takes before the record says anything; 0 where it does
     dates: ready dates of the newest boards, as they would have been said on the day each was taken on
+    raw_dates: the same before the stretch of dates
+    stretch_of_dates: what ranges of dates said from now on are stretched by; dates_from: from how many boards
+    dates_asked_later: boards whose dates do not count, as their owners asked for more later
     promises: boards ready by the last date of the first telling; None where no date was told
+    landed: every finished board in the order in which they were: id, ISO day, and where in the forecast as it would
+        have been shown its hours landed, as a standard normal score; those too that do not count yet
     """
 
     as_of: str
@@ -168,6 +173,11 @@ class TrackRecord:
     missing: int = 0
     dates: tuple[Count, ...] = ()
     promises: Count | None = None
+    landed: tuple[tuple[str, str, float], ...] = ()
+    raw_dates: tuple[Count, ...] = ()
+    stretch_of_dates: tuple[float, float] = (1.0, 1.0)
+    dates_from: int = 0
+    dates_asked_later: tuple[str, ...] = ()
 
     @property
     def judged(self) -> tuple[Judged, ...]:
@@ -186,10 +196,13 @@ class TrackRecord:
             **_scores(self.shown),
             "dates": [_count(count) for count in self.dates],
             "promises": None if self.promises is None else _count(self.promises),
-            "raw": _scores(self.raw),
+            "raw": {**_scores(self.raw), "dates": [_count(count) for count in self.raw_dates]},
             "against": {rival.name: _against(rival) for rival in self.rivals},
             "stretch": {"low": self.stretch[0], "high": self.stretch[1]},
             "learned_from": self.learned_from,
+            "stretch_of_dates": {"low": self.stretch_of_dates[0], "high": self.stretch_of_dates[1]},
+            "dates_learned_from": self.dates_from,
+            "dates_asked_later": list(self.dates_asked_later),
             "groups": {name: _count(count) for name, count in self.groups.items()},
             "told": [_count(count) for count in self.told],
             "own_guesses": asdict(self.calibration),
