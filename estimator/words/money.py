@@ -74,6 +74,17 @@ def say_money(amount: float, currency: str = "") -> str:
     return f"{sign}{tens:,} {currency}".strip()
 
 
+def say_pay(pay: float, currency: str = "") -> str:
+    """Money for an hour: to the whole from ten on, to the half below, with the shop's sign after it.
+
+    >>> say_pay(38.7, "mk"), say_pay(4.6), say_pay(-3.2)
+    ('39 mk', '4.5', '-3')
+    """
+    step = 1.0 if abs(pay) >= 10 else 0.5
+    shown = math.copysign(step * math.floor(abs(pay) / step + 0.5), pay) + 0.0
+    return f"{shown:,g} {currency}".strip()
+
+
 def _amount(text: str, value: object) -> float:
     """The amount of a tidy text; negative where a minus or brackets say so."""
     if text in NONE:
