@@ -10,13 +10,15 @@ from typing import TYPE_CHECKING
 
 from estimator.log.cache import CACHE, keep, kept
 from estimator.log.names import board_named
-from estimator.words.errors import EstimatorError, UnreadableError, UsageError
+from estimator.words.errors import EstimatorError, NoAnswerError, UnreadableError, UsageError
 from estimator.words.records import FINISHED, Board, Told
 from estimator.workbench import Workbench
 
 if TYPE_CHECKING:
     import pandas as pd
 
+    from estimator.decide.review import Review
+    from estimator.decide.weighing import Weighing
     from estimator.forecast.ranges import Range
     from estimator.log.tellings import Kept
     from estimator.record.track_record import TrackRecord
@@ -149,6 +151,106 @@ class Shop(Workbench):
             jobs=jobs,
             progress=progress,
         )
+
+    def weigh(
+        self,
+        board: str,
+        *,
+        price: float | None = None,
+        terms: str | None = None,
+        ceiling: float | None = None,
+        strip_fee: float | None = None,
+        odds: float = 0.8,
+    ) -> Weighing:
+        """Whether to take a board on: what it pays under terms, whose dates it moves, what opening it first is worth.
+
+        board: id or short name of one that is not ready; price: left out, the one quoted in the log
+        terms: fixed, ceiling or open-first, None for all three; ceiling: not passed without asking, left out as far
+            above the price as such a board passes its middle 1 time in 10; strip_fee: for opening up, left out its
+            hours at the pay that is wanted; odds: of the range of pay, and of the price that pays what is wanted
+
+        Raises UsageError for a board that is unknown or over, and for money or terms that cannot be; NoAnswerError
+        where neither rules nor log tell its hours, or no day is known to look from.
+        """
+        from estimator.decide.asked import question_of
+        from estimator.decide.board_draws import draws_of
+        from estimator.decide.moved import moved_by
+        from estimator.decide.weigh import Standing, weigh
+
+        fit, log, today = self.fit(), self.known[0], self._looking_from()
+        known = board_named(board, fit.boards, "Write a row for it on the boards sheet first.")
+        row = log.by_id[known.board]
+        question = question_of(row, price, terms, ceiling, strip_fee, odds)
+        draws = draws_of(fit, known, self.settings, odds=odds, seed=self.seed, stretch=self._stretch())
+        standing = Standing.of(log, self.settings, fit, today)
+        try:
+            standing = replace(standing, moved=moved_by(self._outlook, known, today))
+        except NoAnswerError as error:
+            standing = replace(standing, no_dates=str(error))
+        return weigh(row, question, draws, standing, self.settings, self.seed)
+
+    def quarter(
+        self, name: str, *, progress: Callable[[int, int], None] | None = None, jobs: int = -1
+    ) -> Review:
+        """A quarter looked back on: whether it paid, what was kept, what made boards go over, what to change.
+
+        name: as 2026-Q3; one that still runs is told so far, one to come shows what is in hand
+        progress: told how many steps of how many are done; jobs: processes, -1 for one a core
+
+        The first time the past is forecast anew, as `record` does it, and rules of thumb are judged; both are kept.
+        What of it cannot be told is left out, and said. Raises UnreadableError where the name is no quarter,
+        NoAnswerError where no day is known to look from.
+        """
+        from estimator.decide.overruns import board_overruns
+        from estimator.decide.periods import Quarter
+        from estimator.decide.quarter import Known, review_of
+
+        quarter = Quarter.read(name, self._looking_from())
+        then = self
+        if quarter.end != quarter.today:
+            then = type(self).open(self.folder, today=quarter.end, seed=self.seed)
+        log, rules = then.known
+        notes: list[str] = []
+        boards = len(log.boards)
+
+        def told(step: int) -> None:
+            if progress is not None:
+                progress(boards + step, boards + 3)
+
+        def tried[T](what: Callable[[], T]) -> T | None:
+            try:
+                return what()
+            except NoAnswerError as error:
+                if str(error) not in notes:
+                    notes.append(str(error))
+                return None
+
+        def past(done: int, of: int) -> None:
+            if progress is not None:
+                progress(boards * done // max(of, 1), boards + 3)
+
+        record = tried(lambda: then.record(progress=past, jobs=jobs))
+        told(0)
+        verdicts = tried(then.rules)
+        told(1)
+        overruns = tried(
+            lambda: board_overruns(log, self.settings, as_of=then.earlier, rules=rules, seed=self.seed)
+        )
+        told(2)
+        known = Known(
+            now=self.known[0],
+            then=log,
+            settings=self.settings,
+            rules=rules,
+            fit=tried(then.fit),
+            outlook=tried(lambda: then._outlook),
+            record=record,
+            verdicts=verdicts,
+            overruns=overruns,
+            stretch=then._stretch(),
+            notes=tuple(notes),
+        )
+        return review_of(quarter, known, seed=self.seed)
 
     def tell(self, said: Told, *, hours: bool = True) -> Kept:
         """What an owner was told, kept as one row more; what is left out is what `range` and `bench` say that day.

@@ -20,7 +20,7 @@ ORDER = {
     "forecast": "ranges normal stretched draws usual surprises views prices support described answers",
     "bench": "calendar weeks jobs wait_cases wait_law waits drying floor simulate orders arrivals seen plans hand promises rung ics outlook morning",
     "record": "scores track_record own_guesses least_squares gamma_regression rivals rivals_then replay stretch then against track replay_dates dates look_back verdicts evidence past cases log_alone said_by_log judging",
-    "decide": "periods pay control till kept gaps stood usual overruns",
+    "decide": "periods pay control till kept gaps stood usual overruns terms asked worth mean_hours openings board_draws moved weighing advice weigh",
     "sheets": """style board_outlines tape tape_marks range_drawing range_figures stage_figures reason_figures rule_figures
                  record_drawing nearer_figures record_figures calendar_tape mixed_words promise_drawing
                  promise_figures ten_on_calendar cautions""",

@@ -1,0 +1,209 @@
+"""The answer in a sentence, the facts that carry it, and what would change it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from estimator.decide.moved import AllMoved
+from estimator.decide.terms import CEILING, FIXED, OPEN_FIRST, TermsSaid, Wanted
+from estimator.decide.weighing import NO, OpenFirst
+from estimator.decide.worth import UsualPay
+from estimator.words.money import say_money, say_pay
+from estimator.words.odds import say_chance, short_odds
+from estimator.words.plain import say_hours
+
+SURELY = 2.0  # errors from drawing by which opening first must be worth more
+CLOSE = 0.02  # of the price: an answer worth less than that is close
+WORTH_TELLING = 0.25  # promises newly broken, on average, from which they are spoken of
+AT_STAKE = 0.05  # from which a cost of broken promises could change the answer
+
+
+@dataclass(frozen=True)
+class Grounds:
+    """All that the answer rests on. Money is in the shop's currency.
+
+    fixed: what the board is worth over ordinary work at the price as it stands, whichever terms were asked for
+    """
+
+    price: float
+    terms: tuple[TermsSaid, ...]
+    fixed: float
+    opening: OpenFirst | None
+    moved: AllMoved | None
+    penalty: float
+    broken_cost: float
+    usual: UsualPay
+    wanted: Wanted
+    mean_hours: float
+    materials: float
+    in_hand: bool
+    currency: str
+
+    def money(self, amount: float) -> str:
+        """An amount in words."""
+        return say_money(amount, self.currency)
+
+    def pay(self, amount: float) -> str:
+        """Money an hour in words."""
+        return say_pay(amount, self.currency)
+
+    @property
+    def by_name(self) -> dict[str, TermsSaid]:
+        """The terms by their name."""
+        return {one.terms: one for one in self.terms}
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """The answer (fixed, ceiling, open-first or no), its sentence, the facts, the first two of which carry it."""
+
+    answer: str
+    recommendation: str
+    because: tuple[str, ...]
+    flips: tuple[str, ...]
+
+
+def advised(grounds: Grounds) -> Advice:
+    """What is worth most over ordinary work; no, where nothing is worth anything."""
+    worth = {one.terms: one.worth for one in grounds.terms}
+    error = grounds.opening.error if grounds.opening else 0.0
+    answer = chosen(worth, error)
+    return Advice(
+        answer,
+        _recommended(grounds, answer),
+        tuple(_because(grounds, answer)),
+        tuple(_flips(grounds, answer)),
+    )
+
+
+def chosen(worth: dict[str, float], error: float) -> str:
+    """The terms of the most worth; opening first only where it surely is, for it costs days.
+
+    >>> chosen({"fixed": 80.0, "ceiling": 60.0, "open-first": 90.0}, 10.0), chosen({"fixed": -5.0}, 0.0)
+    ('fixed', 'no')
+    """
+    plain = {NO: 0.0, **{terms: much for terms, much in worth.items() if terms != OPEN_FIRST}}
+    best = max(plain, key=lambda terms: (plain[terms], terms == FIXED))
+    first = worth.get(OPEN_FIRST)
+    return OPEN_FIRST if first is not None and first - plain[best] > SURELY * error and first > 0 else best
+
+
+def _recommended(grounds: Grounds, answer: str) -> str:
+    """The answer in a sentence."""
+    money, said = grounds.money, grounds.by_name.get(answer)
+    if answer == NO:
+        sentence = f"say no, at {money(grounds.price)}"
+    elif answer == FIXED:
+        sentence = f"take it on, at a fixed price of {money(grounds.price)}"
+    elif answer == CEILING and said is not None:
+        sentence = f"take it on at a price with a range, not over {money(said.ceiling or 0)} without asking"
+    else:
+        fee = grounds.opening.fee if grounds.opening else 0.0
+        sentence = f"open it up first, for {money(fee)}, and name the price then"
+    worth = grounds.fixed if said is None else said.worth
+    close = ", but it is close" if abs(worth) < CLOSE * grounds.price else ""
+    if grounds.in_hand:
+        return f"You have taken it on; were it asked today: {sentence}{close}."
+    return f"{sentence[:1].upper()}{sentence[1:]}{close}."
+
+
+def _because(grounds: Grounds, answer: str) -> Iterator[str]:
+    """The facts, those that carry the answer first."""
+    shown = grounds.by_name.get(FIXED) or grounds.terms[0]
+    said = grounds.by_name.get(answer, shown)
+    if answer == OPEN_FIRST:
+        yield _opening_pays(grounds)
+        yield _brings(grounds, grounds.fixed + grounds.penalty, " as it stands today")
+    elif answer == NO and said.worth + grounds.penalty > 0:
+        yield from _breaks(grounds)
+        yield _brings(grounds, said.worth + grounds.penalty, "")
+    else:
+        yield _brings(grounds, said.worth + (grounds.penalty if answer != OPEN_FIRST else 0.0), "")
+    floor = grounds.pay(grounds.wanted.floor)
+    yield f"It pays less than {floor} an hour, the least you'd take, {say_chance(said.chance_below_floor)}."
+    more = "more" if said.likely >= grounds.wanted.usual else "less"
+    yield (
+        f"Half of boards like this pay {more} than {grounds.pay(said.likely)} an hour, before rent; "
+        f"your ordinary work pays {grounds.pay(grounds.usual.pay)}."
+    )
+    if grounds.wanted.overhead > 0 and said.chance_of_loss >= 0.05:
+        yield f"After rent and materials it loses money {say_chance(said.chance_of_loss)}."
+    if not (answer == NO and said.worth + grounds.penalty > 0):
+        yield from _breaks(grounds)
+
+
+def _brings(grounds: Grounds, worth: float, when: str) -> str:
+    """What the board brings against the same hours on ordinary work."""
+    more = "more" if worth >= 0 else "less"
+    hours = say_hours(grounds.mean_hours)
+    return (
+        f"Its {hours} bring {grounds.money(abs(worth))} {more}{when} than they would on your ordinary work, on "
+        f"average, materials taken off."
+    )
+
+
+def _opening_pays(grounds: Grounds) -> str:
+    """What opening first is worth."""
+    opening = grounds.opening
+    assert opening is not None
+    value = grounds.by_name[OPEN_FIRST].worth - max(grounds.fixed, 0.0)
+    return (
+        f"Opening it up first is worth {grounds.money(value)} more than deciding today, for you can ask for a new "
+        f"price, or hand it back, once you see what is there."
+    )
+
+
+def _breaks(grounds: Grounds) -> Iterator[str]:
+    """Promises that the board breaks, the one that suffers most by name; nothing where none was made."""
+    moved = grounds.moved
+    told = [] if moved is None else [one for one in moved.boards if one.told is not None]
+    if moved is None or not told:
+        return
+    if moved.newly < WORTH_TELLING:
+        yield "It hardly touches what you told others."
+        return
+    worst = max(told, key=lambda one: one.fell)
+    before, after = (short_odds(say_chance(c or 0.0)) for c in (worst.kept_before, worst.kept_after))
+    breaks = f"about {moved.newly:.0f}" if moved.newly >= 0.75 else "every other time one"
+    yield (
+        f"Of the days that you told others it breaks {breaks} more; most at stake is {worst.name}, in time {before} "
+        f"now, {after} with it."
+    )
+
+
+def _flips(grounds: Grounds, answer: str) -> Iterator[str]:
+    """What would change the answer."""
+    hours, usual = grounds.mean_hours, grounds.usual.pay
+    even = grounds.materials + usual * hours + grounds.penalty
+    if answer == NO:
+        yield f"From {grounds.money(even)} on, as a fixed price, it would be worth it."
+    elif answer == FIXED:
+        yield f"Under {grounds.money(even)} it would not be worth it."
+    if grounds.fixed > 0 and hours:
+        rate = (grounds.price - grounds.penalty - grounds.materials) / hours
+        yield f"Ordinary work that pays more than {grounds.pay(rate)} an hour would be worth more."
+    newly = 0.0 if grounds.moved is None else grounds.moved.newly
+    worth = grounds.by_name[answer].worth if answer in grounds.by_name else 0.0
+    if newly >= AT_STAKE and worth > 0 and not grounds.in_hand:
+        much = (worth + grounds.penalty) / newly
+        yield f"If a broken promise costs you more than {grounds.money(much)}, say no."
+    if OPEN_FIRST in grounds.by_name:
+        yield _agreeing(grounds, answer)
+
+
+def _agreeing(grounds: Grounds, answer: str) -> str:
+    """Whether the answer stands if owners take a new price more or less often than the setting says."""
+    opening = grounds.opening
+    assert opening is not None
+    worth = {one.terms: one.worth for one in grounds.terms}
+    others = {
+        how: chosen({**worth, OPEN_FIRST: worth[OPEN_FIRST] + value - opening.value}, opening.error)
+        for how, value in (("less", opening.fewer), ("more", opening.more))
+    }
+    turned = [how for how, other in others.items() if other != answer]
+    if not turned:
+        return "The answer stands whether owners take a new price two times in ten more often, or less often."
+    words = {OPEN_FIRST: "open it up first", NO: "say no", FIXED: "decide today", CEILING: "decide today"}
+    said = f"{words[others[turned[0]]]}"
+    return f"If owners took a new price two times in ten {turned[0]} often, the answer would be: {said}."

@@ -1,0 +1,197 @@
+"""A board under terms: what is charged, what that pays an hour, and how often it pays too little; by draw."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from estimator.model.saved_fit import Array
+
+TERMS = FIXED, CEILING, OPEN_FIRST = ("fixed", "ceiling", "open-first")
+POINTS = tuple(p / 100 for p in range(5, 100, 5))
+SURE = 0.9  # chance with which a ceiling that nobody named is not passed, over the middle
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """Money an hour: what is wanted, the least that is taken, overheads, and what the ordinary work pays."""
+
+    target: float
+    floor: float
+    overhead: float
+    usual: float
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What becomes of a board under terms, by draw: (n_draws,) each; hours that are really worked, > 0."""
+
+    charge: Array
+    materials: Array
+    hours: Array
+
+    @property
+    def left(self) -> Array:
+        """What is left of the charge for the hours: charge less materials."""
+        return self.charge - self.materials
+
+    @property
+    def pay(self) -> Array:
+        """Pay an hour, before overheads."""
+        return np.asarray(self.left / self.hours)
+
+
+@dataclass(frozen=True, slots=True)
+class TermsSaid:
+    """What one sort of terms comes to.
+
+    low, likely, high, quantiles: pay an hour before overheads, at the odds; "0.05" ... "0.95" to pay an hour
+    chance_below_target, chance_below_floor, chance_of_loss: of less than is wanted, than the least that is taken, and
+        of less than nothing after materials and overheads
+    price_for_target: the price at which it pays what is wanted, at the odds asked for
+    break_even_hours: hours beyond which it loses money after overheads; None where there are no overheads
+    hours_for_target, hours_for_floor: hours up to which it pays so much; None where nothing is wanted
+    unpaid: what the work comes to, at the pay that is wanted, beyond the charge, on average
+    income, worth, error: charge less materials, on average; that less what the hours would earn on other work and
+        less promises newly broken; and the error of the latter from drawing
+    price, ceiling, fee: as they were taken; None where these terms have none
+    """
+
+    terms: str
+    low: float
+    likely: float
+    high: float
+    quantiles: Mapping[str, float]
+    chance_below_target: float
+    chance_below_floor: float
+    chance_of_loss: float
+    price_for_target: float
+    break_even_hours: float | None
+    hours_for_target: float | None
+    hours_for_floor: float | None
+    unpaid: float
+    income: float
+    worth: float
+    error: float
+    price: float
+    ceiling: float | None = None
+    fee: float | None = None
+
+    def as_dict(self) -> dict[str, Any]:
+        """As JSON."""
+        return {
+            "terms": self.terms,
+            "price": self.price,
+            "ceiling": self.ceiling,
+            "strip_fee": self.fee,
+            "pay_per_hour": {"low": self.low, "likely": self.likely, "high": self.high},
+            "quantiles": dict(self.quantiles),
+            "chance_below_target": self.chance_below_target,
+            "chance_below_floor": self.chance_below_floor,
+            "chance_of_loss": self.chance_of_loss,
+            "price_for_target": self.price_for_target,
+            "break_even_hours": self.break_even_hours,
+            "hours_for_target": self.hours_for_target,
+            "hours_for_floor": self.hours_for_floor,
+            "unpaid": self.unpaid,
+            "income": self.income,
+            "worth": self.worth,
+            "worth_error": self.error,
+        }
+
+
+def said_of(
+    terms: str,
+    outcome: Outcome,
+    wanted: Wanted,
+    *,
+    price: float,
+    most: float,
+    price_for_target: float,
+    odds: float,
+    penalty: Array | float = 0.0,
+    ceiling: float | None = None,
+    fee: float | None = None,
+) -> TermsSaid:
+    """What an outcome comes to.
+
+    most: the most that can be charged; odds: of the range of pay; penalty: of promises newly broken, by draw
+    """
+    pay, left = outcome.pay, outcome.left
+    low, likely, high = np.quantile(pay, [round((1 - odds) / 2, 12), 0.5, round((1 + odds) / 2, 12)])
+    worth = left - wanted.usual * outcome.hours - penalty
+    room = most - float(outcome.materials.mean())
+    full = wanted.target * outcome.hours + outcome.materials
+    return TermsSaid(
+        terms=terms,
+        low=float(low),
+        likely=float(likely),
+        high=float(high),
+        quantiles={f"{p:.2f}": float(q) for p, q in zip(POINTS, np.quantile(pay, POINTS), strict=True)},
+        chance_below_target=chance_below(pay, wanted.target),
+        chance_below_floor=chance_below(pay, wanted.floor),
+        chance_of_loss=float(np.mean(left < wanted.overhead * outcome.hours)),
+        price_for_target=price_for_target,
+        break_even_hours=hours_at(wanted.overhead, room),
+        hours_for_target=hours_at(wanted.target, room),
+        hours_for_floor=hours_at(wanted.floor, room),
+        unpaid=beyond(full, outcome.charge),
+        income=float(left.mean()),
+        worth=float(worth.mean()),
+        error=float(worth.std() / np.sqrt(len(worth))),
+        price=price,
+        ceiling=ceiling,
+        fee=fee,
+    )
+
+
+def chance_below(pay: Array, least: float) -> float:
+    """How often a pay an hour is less than so much; a hair, as sums leave it, is not less.
+
+    >>> chance_below(np.array([39.0, 42.0, 42.0 - 1e-13, 45.0]), 42.0)
+    0.25
+    """
+    return float(np.mean(pay < least - 1e-9 * max(abs(least), 1e-300)))
+
+
+def hours_at(pay: float, room: float) -> float | None:
+    """Hours that so much money pays for at so much an hour; None where an hour costs nothing.
+
+    >>> hours_at(50.0, 1200.0), hours_at(0.0, 1200.0)
+    (24.0, None)
+    """
+    return max(room, 0.0) / pay if pay > 0 else None
+
+
+def beyond(cost: Array, charge: Array | float) -> float:
+    """What a cost comes to beyond the charge, on average: E max(cost - charge, 0).
+
+    >>> beyond(np.array([90.0, 110.0, 130.0, 70.0]), 100.0)
+    10.0
+    """
+    return float(np.mean(np.maximum(cost - charge, 0.0)))
+
+
+def usual_ceiling(price: float, cost: Array) -> float:
+    """A ceiling where none was named: as far above the price as the cost passes its middle 1 time in 10.
+
+    cost: by draw, hours at the pay that is wanted, and materials
+
+    >>> round(usual_ceiling(3000.0, np.linspace(80.0, 120.0, 5)))
+    3480
+    """
+    middle, high = np.quantile(cost, [0.5, SURE])
+    return price * max(float(high / middle), 1.0) if middle > 0 else price
+
+
+def under_ceiling(ceiling: float, target: float, hours: Array, materials: Array) -> Outcome:
+    """Charged by the hour at the pay that is wanted, materials on top, and never more than the ceiling."""
+    return Outcome(np.minimum(ceiling, target * hours + materials), materials, hours)
+
+
+def at_price(price: float, hours: Array, materials: Array) -> Outcome:
+    """Charged as named, whatever it takes."""
+    return Outcome(np.full_like(hours, price), materials, hours)
