@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from estimator.log.stage_hours import stage_hours
+from estimator.log.stage_hours import StageHours, followers, hours_of_board
 from estimator.log.states import state_from
 from estimator.words.records import (
     DECLINED,
@@ -28,12 +29,32 @@ AT_QUOTE = ("guess_low", "guess_high", "price_quoted", "hold_until", "promised_f
 AT_END = ("cost_time", "price_charged", "materials", "paid", "total_hours", "total_grain")
 
 
+@dataclass(frozen=True, slots=True)
+class Stood:
+    """A board as it stood on a day, and its hours by stage.
+
+    written: on how many days something of it had been written by then; where it is the same, so is the board
+    """
+
+    board: Board
+    worked: tuple[StageHours, ...]
+    written: int
+
+
 @dataclass(frozen=True)
 class History:
-    """A log with the days on which its parts became known, for looking back at many days."""
+    """A log with the days on which its parts became known, for looking back at many days.
+
+    A board changes only on days on which something of it is written: how it stood between two of them is worked out
+    once, and kept with the history.
+    """
 
     log: Log
     settings: Settings
+
+    def __getstate__(self) -> dict[str, object]:
+        """What goes to another process: the log and the settings, not what was worked out of them."""
+        return {"log": self.log, "settings": self.settings}
 
     @cached_property
     def rows(self) -> Mapping[str, tuple[Entry, ...]]:
@@ -64,14 +85,28 @@ class History:
         return max([*days, *(entry.last for entry in self.rows.get(board.board, ()))], default=None)
 
     @cached_property
-    def touched(self) -> Mapping[str, dt.date]:
-        """By board the last day that anything is written of it."""
-        last: dict[str, dt.date] = {}
-        rows = [(e.board, e.last) for e in self.log.entries] + [(t.board, t.date) for t in self.log.told]
-        rows += [(b.board, day) for b in self.log.boards for n in DATES if (day := getattr(b, n)) is not None]
-        for board, day in rows:
-            last[board] = max(day, last.get(board, day))
-        return last
+    def written(self) -> Mapping[str, tuple[dt.date, ...]]:
+        """By board the days on which anything of it was written, in order."""
+        days: dict[str, set[dt.date]] = defaultdict(set)
+        for board in self.log.boards:
+            days[board.board] |= {day for name in DATES if (day := getattr(board, name)) is not None}
+        for entry in self.log.entries:
+            days[entry.board].add(entry.last)
+        for told in self.log.told:
+            days[told.board].add(told.date)
+        return {board: tuple(sorted(some)) for board, some in days.items()}
+
+    def boards_on(self, day: dt.date) -> tuple[Stood, ...]:
+        """The boards as they stood at the end of a day, in the order of the log; see `on`."""
+        kept = []
+        for board, begun in self._begun:
+            if begun is not None and begun <= day:
+                n = bisect_right(self.written[board.board], day)
+                stood = self._kept.get((board.board, n))
+                if stood is None:
+                    stood = self._kept[board.board, n] = self._stood(board, day, n)
+                kept.append(stood)
+        return tuple(kept)
 
     def on(self, day: dt.date) -> Log:
         """The log as it stood at the end of a day.
@@ -81,20 +116,9 @@ class History:
         that shows it was done. States are those that the dates and hours of the day tell; a board of which nothing
         was written since stands as it does today.
         """
-        kept = [b for b in self.log.boards if (begun := self.begun(b)) is not None and begun <= day]
-        entries = tuple(e for e in self.log.entries if e.last <= day)
-        booked = {e.board for e in entries if e.hours > 0}
-        boards = [self._board(board, day, hours=board.board in booked) for board in kept]
-        names = {b.board for b in boards} | {SHOP}
-        entries = tuple(e for e in entries if e.board in names)
-        worked = stage_hours(entries, {b.board: b for b in boards}, self.settings.stages, self.log.partial)
-        done = {board: {has.stage for has in stages if has.done} for board, stages in worked.items()}
         return Log(
-            boards=tuple(
-                replace(board, found=self._found(whole, board, done.get(board.board, set())))
-                for board, whole in zip(boards, kept, strict=True)
-            ),
-            entries=entries,
+            boards=tuple(stood.board for stood in self.boards_on(day)),
+            entries=tuple(entry for last, entry in self._entries if last <= day),
             told=tuple(told for told in self.log.told if told.date <= day),
             waits=tuple(
                 wait if wait.until is None or wait.until <= day else replace(wait, until=None)
@@ -106,9 +130,42 @@ class History:
             partial=self.log.partial,
         )
 
+    def worked_on(self, day: dt.date) -> dict[str, tuple[StageHours, ...]]:
+        """By board its stages with hours as they stood at the end of a day, as `stage_hours` of that day's log."""
+        return {stood.board.board: stood.worked for stood in self.boards_on(day) if stood.worked}
+
+    @cached_property
+    def _begun(self) -> tuple[tuple[Board, dt.date | None], ...]:
+        """The boards, each with the first day that anything is written of it."""
+        return tuple((board, self.begun(board)) for board in self.log.boards)
+
+    @cached_property
+    def _entries(self) -> tuple[tuple[dt.date, Entry], ...]:
+        """The entries of boards in the log and of the shop, each with its last day."""
+        names = {board.board for board in self.log.boards} | {SHOP}
+        return tuple((entry.last, entry) for entry in self.log.entries if entry.board in names)
+
+    @cached_property
+    def _after(self) -> Mapping[str, frozenset[str]]:
+        """By stage, in order of work, the stages that can only come after it."""
+        return followers(self.settings.stages)
+
+    @cached_property
+    def _kept(self) -> dict[tuple[str, int], Stood]:
+        """The boards as they stood, by id and on how many days something of it had been written."""
+        return {}
+
+    def _stood(self, whole: Board, day: dt.date, written: int) -> Stood:
+        """A board as it stood on a day; whole: as it is written today."""
+        entries = [e for e in self.rows.get(whole.board, ()) if e.last <= day]
+        board = self._board(whole, day, hours=any(e.hours > 0 for e in entries))
+        worked = () if whole.board == SHOP else hours_of_board(board, entries, self._after, self.log.partial)
+        done = {has.stage for has in worked if has.done}
+        return Stood(replace(board, found=self._found(whole, board, done)), worked, written)
+
     def _board(self, board: Board, day: dt.date, *, hours: bool) -> Board:
         """A board with the dates, the state and the numbers of a day; found values still all of them."""
-        if self.touched.get(board.board, day) <= day:
+        if all(one <= day for one in self.written[board.board][-1:]):
             return board
         ended = self.ended(board)
         over = ended is not None and ended <= day
@@ -152,7 +209,7 @@ def as_it_stood(log: Log, settings: Settings, day: dt.date) -> Log:
 
 def last_day(log: Log) -> dt.date | None:
     """The last day of which anything was written: entries and what happened to boards; None where no day is."""
-    return max(History(log, Settings()).touched.values(), default=None)
+    return max((days[-1] for days in History(log, Settings()).written.values() if days), default=None)
 
 
 def said_by(rules: Iterable[Rule], day: dt.date) -> tuple[Rule, ...]:

@@ -86,24 +86,39 @@ def stage_hours(
 
     partial: (board, stage) of which a row is lost, stage "" for any: not done, since more hours belong to it
     """
-    rows: dict[str, dict[str, list[Entry]]] = defaultdict(lambda: defaultdict(list))
+    rows: dict[str, list[Entry]] = defaultdict(list)
     for entry in entries:
         if entry.board != SHOP and entry.board in boards and entry.hours > 0:
-            rows[entry.board][entry.stage].append(entry)
+            rows[entry.board].append(entry)
     after = followers(stages)
-    return {
-        board: tuple(
-            _summed(
-                stage,
-                has[stage],
-                over=boards[board].state == FINISHED or bool(after[stage] & has.keys()),
-                lost=(board, stage) in partial or (board, "") in partial,
-            )
-            for stage in stages
-            if stage in has
+    return {board: hours_of_board(boards[board], of_it, after, partial) for board, of_it in rows.items()}
+
+
+def hours_of_board(
+    board: Board,
+    entries: Iterable[Entry],
+    after: Mapping[str, frozenset[str]],
+    partial: Container[tuple[str, str]] = (),
+) -> tuple[StageHours, ...]:
+    """The same of one board, from its own entries.
+
+    after: by stage, in order of work, the stages that can only come after it
+    """
+    has: dict[str, list[Entry]] = defaultdict(list)
+    for entry in entries:
+        if entry.hours > 0:
+            has[entry.stage].append(entry)
+    name, finished = board.board, board.state == FINISHED
+    return tuple(
+        _summed(
+            stage,
+            has[stage],
+            over=finished or bool(later & has.keys()),
+            lost=(name, stage) in partial or (name, "") in partial,
         )
-        for board, has in rows.items()
-    }
+        for stage, later in after.items()
+        if stage in has
+    )
 
 
 def _summed(stage: str, entries: list[Entry], *, over: bool, lost: bool) -> StageHours:

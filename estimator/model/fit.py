@@ -13,7 +13,7 @@ import numpy as np
 from estimator.log.stage_hours import StageHours, stage_hours
 from estimator.model.correction import Corrected, chains
 from estimator.model.likelihood import Density
-from estimator.model.log_rows import coarseness, grain_of, table_of
+from estimator.model.log_rows import Worked, coarseness, grain_of, table_of
 from estimator.model.materials import learn_materials
 from estimator.model.matrices import Layout, Table
 from estimator.model.posterior import CLOSE, Posterior, normal_posterior, posterior_near
@@ -63,12 +63,15 @@ def fit(
 
     Raises NoAnswerError where the likeliest rates cannot be found.
     """
-    table = table_of(log, settings, as_of=as_of)
+    worked = stage_hours(log.entries, log.by_id, settings.stages, log.partial)
+    table = table_of(log, settings, as_of=as_of, worked=worked)
     chosen = settings.rules if rules is None else tuple(rules)
     density = Density(table, terms_of(table, log, settings, rules))
     posterior = _normal(density, table)
     kept = n_draws or (MORE_DRAWS if table.n_rows < FEW_ROWS else N_DRAWS)
-    saved = _saved(log, settings, chosen, density, posterior, kept, seed, problems, normal_from=MANY_ROWS)
+    saved = _saved(
+        log, settings, chosen, density, posterior, kept, seed, problems, worked=worked, normal_from=MANY_ROWS
+    )
     return replace(saved, materials=learn_materials(saved, settings))
 
 
@@ -80,22 +83,28 @@ def fit_quickly(
     seed: int = 0,
     rules: Sequence[Rule] | None = None,
     near: Learned | None = None,
+    worked: Worked | None = None,
 ) -> Learned:
     """The same, good enough for looking back at many days: from 250 rows on by the normal approximation.
 
     near: learned from a log much like it, from which the search begins where the rates are the same ones
+    worked: the log's hours by stage, where they have been summed already
 
     Against `fit` the points of a range are off by .8 % on average and 2.5 % at most from 250 rows on, and its width
     at 8 in 10 is 2 % larger. Raises NoAnswerError as `fit`.
     """
-    table = table_of(log, settings, as_of=as_of)
+    if worked is None:
+        worked = stage_hours(log.entries, log.by_id, settings.stages, log.partial)
+    table = table_of(log, settings, as_of=as_of, worked=worked)
     chosen = settings.rules if rules is None else tuple(rules)
     density = Density(table, terms_of(table, log, settings, rules))
     if near is not None and near.layout == table.layout:
         posterior = posterior_near(density, near.posterior.mode, near.posterior.root, NEAR_ENOUGH)
     else:
         posterior = _normal(density, table, NEAR_ENOUGH)
-    saved = _saved(log, settings, chosen, density, posterior, QUICK_DRAWS, seed, 0, normal_from=QUICK_ROWS)
+    saved = _saved(
+        log, settings, chosen, density, posterior, QUICK_DRAWS, seed, 0, worked=worked, normal_from=QUICK_ROWS
+    )
     return Learned(saved, table.layout, posterior)
 
 
@@ -117,6 +126,7 @@ def _saved(
     seed: int,
     problems: int,
     *,
+    worked: Worked,
     normal_from: int,
 ) -> SavedFit:
     """The draws, and all that forecasts need; normal_from: single rows above which the approximation will do."""
@@ -129,7 +139,6 @@ def _saved(
     )  # then the parameters are normal
     made = Corrected(posterior.draws(kept, rng), 1.0) if normal else chains(density, posterior, kept, rng)
     numbers = density.numbers(made.draws)
-    worked = stage_hours(log.entries, log.by_id, settings.stages, log.partial)
     return SavedFit(
         as_of="" if table.as_of is None else table.as_of.isoformat(),
         stages=table.layout.stages,
@@ -172,7 +181,7 @@ def _counting(terms: Terms, rules: Sequence[Rule]) -> tuple[tuple[str, bool, str
 def _chances(
     log: Log,
     settings: Settings,
-    worked: dict[str, tuple[StageHours, ...]],
+    worked: Worked,
     table: Table,
     rules: Sequence[Rule],
 ) -> dict[str, tuple[float, float]]:
@@ -202,9 +211,7 @@ def _chances(
     return chances
 
 
-def _boards(
-    log: Log, settings: Settings, worked: dict[str, tuple[StageHours, ...]], table: Table
-) -> tuple[KnownBoard, ...]:
+def _boards(log: Log, settings: Settings, worked: Worked, table: Table) -> tuple[KnownBoard, ...]:
     """The log's boards as far as forecasts need them."""
     taught, counted = defaultdict[int, set[int]](set), defaultdict[int, set[int]](set)
     not_done = {(e.board, e.stage) for e in log.entries if e.hours == 0}

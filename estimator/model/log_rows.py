@@ -19,13 +19,21 @@ from estimator.words.settings import Settings
 DAYS_IN_A_YEAR = 365.25
 
 
-def table_of(log: Log, settings: Settings, *, as_of: dt.date | None = None) -> Table:
+Worked = Mapping[str, tuple[StageHours, ...]]  # by board its stages with hours
+
+
+def table_of(
+    log: Log, settings: Settings, *, as_of: dt.date | None = None, worked: Worked | None = None
+) -> Table:
     """A log as arrays: one row for each finished stage, total, or rest of a total.
 
     Finished stages count in full wherever the board stands. A row is left out, and counted, where a quantity
     that its hours grow with is not known; a condition that is not known counts as the shop's usual grade.
+
+    worked: the log's hours by stage, where they have been summed already
     """
-    worked = stage_hours(log.entries, log.by_id, settings.stages, log.partial)
+    if worked is None:
+        worked = stage_hours(log.entries, log.by_id, settings.stages, log.partial)
     typical = typical_grades(log.boards, settings)
     plans = [_plan(board, worked.get(board.board, ()), settings) for board in log.boards]
     layout = layout_of(settings, (stage for plan in plans for stage in plan.unplanned))

@@ -89,6 +89,8 @@ class Replay:
         settings = self.history.settings
         named = (settings.stages, settings.drivers, settings.modifiers, settings.kinds)
         shop = repr([*map(dict, named), self.seed, MODEL_VERSION, REPLAY_VERSION, GRID, DRAWS])
+        rules = [(rule, _said(rule)) for rule in settings.rules]
+        texts: dict[tuple[str, int], str] = {}  # of boards, by how often something of them had been written
         running, at, keys = hashlib.sha256(shop.encode()), 0, {}
         for board in self.boards:
             day = eve(board)
@@ -96,10 +98,12 @@ class Replay:
                 running.update(lines[at][1].encode())
                 at += 1
             known = running.copy()
-            stood = self.history.on(day)
-            rules = said_by(settings.rules, day)
-            for record in (*stood.boards, *rules, board_then(board)):
-                known.update(_said(record).encode())
+            for stood in self.history.boards_on(day):
+                which = (stood.board.board, stood.written)
+                text = texts.get(which) or texts.setdefault(which, _said(stood.board))
+                known.update(text.encode())
+            known.update("".join(text for rule, text in rules if said_by((rule,), day)).encode())
+            known.update(_said(board_then(board)).encode())
             keys[board.board] = known.hexdigest()
         return keys
 
@@ -109,15 +113,15 @@ class Replay:
 
     def forecasts(self, day: dt.date, boards: Sequence[Board]) -> list[Forecast]:
         """Boards of one quarter forecast anew; the fit before its first day is where each search begins."""
-        stood = self.history.on(day)
-        near = self._learned(stood, day) if len(stood.entries) > QUICK_ROWS else None
+        many = len(self.history.on(day).entries) > QUICK_ROWS
+        near = self._learned(day) if many else None
         return [self.forecast(board, near) for board in boards]
 
     def forecast(self, board: Board, near: Learned | None = None) -> Forecast:
         """One board forecast anew."""
         day = eve(board)
         try:
-            learned = self._learned(self.history.on(day), day, near)
+            learned = self._learned(day, near)
             known = known_board(board_then(board))
             hours = _drawn(learned.fit, known, self.history.settings, self.seed)
         except NoAnswerError as error:
@@ -125,11 +129,18 @@ class Replay:
         rivals = rivals_then(learned.fit.boards, known, self.history.settings, GRID)
         return Forecast(board.board, _points(hours), {name: _short(q) for name, q in rivals.items()})
 
-    def _learned(self, stood: Log, day: dt.date, near: Learned | None = None) -> Learned:
-        """What a log, as it stood at the end of a day, and the rules of thumb said."""
+    def _learned(self, day: dt.date, near: Learned | None = None) -> Learned:
+        """What the log, as it stood at the end of a day, and the rules of thumb said."""
         settings = self.history.settings
-        rules = said_by(settings.rules, day)
-        return fit_quickly(stood, settings, as_of=day, seed=self.seed, rules=rules, near=near)
+        return fit_quickly(
+            self.history.on(day),
+            settings,
+            as_of=day,
+            seed=self.seed,
+            rules=said_by(settings.rules, day),
+            near=near,
+            worked=self.history.worked_on(day),
+        )
 
 
 def eve(board: Board) -> dt.date:

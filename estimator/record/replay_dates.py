@@ -15,9 +15,8 @@ from estimator.bench.outlook import Outlook
 from estimator.bench.waits import Waits
 from estimator.bench.weeks import capacity_of
 from estimator.log.as_it_stood import History, said_by
-from estimator.log.stage_hours import stage_hours
 from estimator.model.fit import fit_quickly, known_board
-from estimator.model.saved_fit import KnownBoard, SavedFit
+from estimator.model.saved_fit import SavedFit
 from estimator.record.replay import REPLAY_VERSION, Forecast, Group, Replay, by_quarter
 from estimator.words.dates import A_DAY
 from estimator.words.errors import NoAnswerError
@@ -71,7 +70,12 @@ class DateReplay:
         stood = self.history.on(day)
         try:
             fit = fit_quickly(
-                stood, settings, as_of=day, seed=self.seed, rules=said_by(settings.rules, day)
+                stood,
+                settings,
+                as_of=day,
+                seed=self.seed,
+                rules=said_by(settings.rules, day),
+                worked=self.history.worked_on(day),
             ).fit
         except NoAnswerError as error:
             return [Forecast(board.board, (), why=error.wrong) for board in boards]
@@ -83,7 +87,8 @@ class DateReplay:
         settings, day = self.history.settings, board.accepted
         assert day is not None
         stood = self.history.on(day)
-        now = replace(fit, boards=_known(stood, settings))
+        boards = tuple(known_board(one.board, one.worked) for one in self.history.boards_on(day))
+        now = replace(fit, boards=boards)
         first = day + A_DAY
         hand = Hand(stood, settings, now, waits, first, self.seed, DRAWS)
         outlook = Outlook.of(hand, capacity_of(stood, settings.bench, first, seed=self.seed))
@@ -97,9 +102,3 @@ class DateReplay:
         except NoAnswerError as error:
             return Forecast(board.board, (), why=error.wrong)
         return Forecast(board.board, tuple(np.quantile(ready, STEPS, method="inverted_cdf").tolist()))
-
-
-def _known(log: Log, settings: Settings) -> tuple[KnownBoard, ...]:
-    """The boards of a log as forecasts see them."""
-    worked = stage_hours(log.entries, log.by_id, settings.stages, log.partial)
-    return tuple(known_board(board, worked.get(board.board, ())) for board in log.boards)

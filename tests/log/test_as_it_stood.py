@@ -1,14 +1,20 @@
 """A log as it stood: nothing of later days, and everything of earlier ones."""
 
+import copy
 import datetime as dt
 from dataclasses import replace
 
+import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from estimator.log.as_it_stood import History, as_it_stood, said_by
 from estimator.log.demo import make_shop
+from estimator.log.stage_hours import stage_hours
 from estimator.words.records import (
     ASKED,
+    DECLINED,
     FINISHED,
     ON_BENCH,
     WAITING,
@@ -182,3 +188,76 @@ def test_what_was_written_later_changes_nothing(shop):
     for was, now in zip(before.boards, after.boards, strict=True):
         assert replace(now, found={}) == replace(was, found={})
         assert now.found.keys() == was.found.keys()
+
+
+def test_a_history_asked_about_many_days_says_what_one_made_afresh_says(shop):
+    history = History(shop.log, shop.settings)
+    first = min(board.asked for board in shop.log.boards if board.asked)
+    days = [first + dt.timedelta(days=n) for n in range(-5, 1400, 23)]
+    for then in np.random.default_rng(4).permutation(np.array(days)).tolist():
+        afresh = History(shop.log, shop.settings).on(then)
+        assert history.on(then) == afresh
+        summed = stage_hours(afresh.entries, afresh.by_id, shop.settings.stages, afresh.partial)
+        assert history.worked_on(then) == summed
+
+
+DAYS = st.integers(0, 12).map(day)
+MAYBE = st.none() | DAYS
+BOARDS = st.builds(
+    Board,
+    board=st.sampled_from("ab"),
+    **dict.fromkeys(("asked", "quoted", "accepted", "started", "ready", "collected", "paid_on"), MAYBE),
+    state=st.sampled_from([ASKED, WAITING, ON_BENCH, FINISHED, WITHDRAWN, DECLINED]),
+    cost_time=st.just("wet"),
+    guess_low=st.just(3.0),
+    guess_high=st.just(4.0),
+    assessed=st.just({"area": 2.0, "pieces": 1.0}),
+    found=st.just({"area": 3.0, "pieces": 4.0, "wet": 1.0, "stain": 1.0}),
+    later=st.sampled_from([{}, {"area": 1.0}]),
+)
+ROWS = st.builds(
+    lambda board, first, stage, hours, done, more: Entry(
+        board, first, stage, hours, until=first + dt.timedelta(days=more) if more else None, done=done
+    ),
+    st.sampled_from(["a", "b", "unknown", "shop"]),
+    DAYS,
+    st.sampled_from(["strip", "infill", "stain"]),
+    st.sampled_from([0.0, 1.0, 2.5]),
+    st.sampled_from([None, True, False]),
+    st.integers(0, 4),
+)
+TOLD = st.builds(Told, st.sampled_from("ab"), DAYS, because=st.sampled_from(["", "asked later"]))
+PARTIAL = st.frozensets(st.tuples(st.sampled_from("ab"), st.sampled_from(["", "strip"])), max_size=1)
+LOGS = st.builds(
+    Log,
+    boards=st.lists(BOARDS, max_size=2, unique_by=lambda b: b.board).map(tuple),
+    entries=st.lists(ROWS, max_size=6).map(tuple),
+    told=st.lists(TOLD, max_size=3).map(tuple),
+    partial=PARTIAL,
+)
+
+
+@given(LOGS, st.permutations(range(-1, 18)))
+def test_whatever_is_written_of_a_board_and_when_it_is_told_on_the_day(log, days):
+    history = History(log, SETTINGS)
+    for n in days:
+        afresh = History(log, SETTINGS).on(day(n))
+        assert history.on(day(n)) == afresh
+        summed = stage_hours(afresh.entries, afresh.by_id, SETTINGS.stages, afresh.partial)
+        assert history.worked_on(day(n)) == summed
+
+
+def test_a_telling_alone_changes_how_a_board_stood():
+    log = replace(
+        LOG, boards=(replace(BOARD, later={"area": 1.0}),), told=(Told("a", day(9), because="asked later"),)
+    )
+    history = History(log, SETTINGS)
+    assert [history.on(day(n)).boards[0].later for n in (8, 9, 8)] == [{}, {"area": 1.0}, {}]
+
+
+def test_another_process_is_sent_the_log_alone(shop):
+    history = History(shop.log, shop.settings)
+    stood = history.on(dt.date(2024, 5, 3))
+    sent = copy.copy(history)  # by the same state that is sent
+    assert vars(sent).keys() == {"log", "settings"}
+    assert sent.on(dt.date(2024, 5, 3)) == stood
