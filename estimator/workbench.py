@@ -27,17 +27,26 @@ class Workbench(Folder):
     def bench(self) -> BenchDay:
         """By when each board in hand is ready, whom to ring, what to touch today and what to leave.
 
+        Whom to ring is kept with the day, so that it is said of nobody twice for the same reason; not where one looks
+        back, from a day before the end of the log.
+
         Raises NoAnswerError where the calendar has no hours, a board can never be finished, or no day is known to
         look from.
         """
         from estimator.bench.hand import log_up_to
         from estimator.bench.morning import bench_day
         from estimator.bench.promises import dates_to_json
+        from estimator.bench.rung import rung_once, said_from_json, said_to_json
 
         today = self._looking_from()
-        said = bench_day(self._outlook, today, log_up_to(self.known[0], today))
-        keep(self._kept_dates, dates_to_json(said))
-        return said
+        day = bench_day(self._outlook, today, log_up_to(self.known[0], today))
+        keep(self._kept_dates, dates_to_json(day))
+        file = self.folder / CACHE / "rung.json"
+        before = said_from_json(kept(file))
+        day, said = rung_once(day, before)
+        if said != before and self.earlier is None:
+            keep(file, said_to_json(said))
+        return day
 
     @property
     def _kept_dates(self) -> Path:
@@ -51,7 +60,7 @@ class Workbench(Folder):
             if isinstance(board, str):
                 at = next((i for i, b in enumerate(outlook.boards) if b.board == board), None)
                 if at is not None:
-                    dates = outlook.dates(outlook.finished().ready[at])
+                    dates = outlook.dates(outlook.days.ready[at])
                     return Ready(dates.low, dates.likely, dates.high)
                 known = next((b for b in self.fit().boards if b.board == board and b.state == ASKED), None)
             else:

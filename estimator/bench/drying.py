@@ -94,7 +94,7 @@ class Scales:
         one would wait for with a good scale, is a few hundredths of a kilogram: too little for one weighing to show.
         """
         held = _held(self.water, grade)
-        if not weighed or max(held[0], _lost(weighed)) < TELLING_KG:
+        if not weighed or not self.tell(weighed, grade):
             return wet_for + season * law.draw_given(wet_for / season, rng, n)
         days = wet_for + season * law.draw_given(wet_for / season, rng, PARTICLES * n)
         luck = rng.standard_normal((2, len(days)))
@@ -106,19 +106,25 @@ class Scales:
             days[np.searchsorted(share.cumsum() / share.sum(), at).clip(max=len(days) - 1)]
         )
 
+    def tell(self, weighed: Weighed, grade: int | None) -> bool:
+        """Whether a board holds enough water, or has lost enough so far, for the scales to tell anything."""
+        held, _ = _held(self.water, grade)
+        return max(held, _lost(weighed) if weighed else 0.0) >= TELLING_KG
+
     def weigh_again(self, dry: Array, weighed: Weighed, *, grade: int | None, today: int) -> int:
         """In how many days to weigh next: when a loss since the last weighing can be seen, or the board may be dry.
 
         dry: draws of the days from hanging up to dry; today: days since then. A board that was not weighed yet is
-        weighed at once: 0.
+        weighed at once: 0; one that was weighed today not before tomorrow.
         """
-        first_dry = max(int(np.ceil(np.quantile(dry, 0.1))) - today, 1)
         if not weighed:
             return 0
         last, _ = max(weighed)
+        soonest = int(last >= today)
+        first_dry = max(int(np.ceil(np.quantile(dry, 0.1))) - today, soonest)
         time, power = dry / np.exp(self.times), np.full(len(dry), POWER)
         water, _ = _held(self.water, grade)
-        for days in range(1, first_dry):
+        for days in range(soonest, first_dry):
             if water * (_left(last, time, power) - _left(today + days, time, power)).mean() >= SEEN_KG:
                 return days
         return first_dry

@@ -13,11 +13,14 @@ import numpy as np
 from estimator.bench.arrivals import Comings, comings
 from estimator.bench.drying import Scales, weighed_since
 from estimator.bench.jobs import Job
-from estimator.bench.plans import DRYING, Seen, job_of
-from estimator.bench.waits import Waits
+from estimator.bench.plans import job_of
+from estimator.bench.seen import DRYING, Seen, held_up
+from estimator.bench.waits import Waits, season_on
 from estimator.forecast.draws import draw_hours
 from estimator.forecast.stretched import UNSTRETCHED, Stretch
 from estimator.forecast.views import default_view, work_of_board
+from estimator.log.stage_hours import followers
+from estimator.model.quantities import as_it_turned_out
 from estimator.model.saved_fit import KnownBoard, SavedFit
 from estimator.words.dates import A_DAY
 from estimator.words.records import IN_HAND, STOPPED, Board, Log, Wait
@@ -82,20 +85,41 @@ class Hand:
         """What the log says of a board on day 0."""
         standing = self._standing.get(board.board, ())
         hung = next((wait.first for wait in standing if wait.cause == DRYING), None)
+        worked = self._worked.get(board.board, {})
         return Seen(
             day=self.day,
-            ended=self._ended.get(board.board, {}),
+            begun={stage: min(days) for stage, days in worked.items()},
+            ended={stage: max(days) for stage, days in worked.items()},
             standing=standing,
-            met=frozenset(
-                wait.cause
-                for wait in self.log.waits
+            met={
+                wait.cause: wait.first
+                for wait in sorted(self.log.waits, key=lambda wait: wait.first)
                 if wait.board == board.board and wait.until is not None and wait.until < self.day
-            ),
+            },
             stopped=board.state == STOPPED,
-            judged=board.assessed,
-            weighed=() if hung is None else weighed_since(self.log, board.board, hung, self.day),
+            judged=board.wanted,
+            weighed=() if hung is None else weighed_since(self.log, board.board, hung),
             scales=None if hung is None else self._scales,
         )
+
+    def weigh_on(self, board: Board, job: Job, today: dt.date) -> dt.date | None:
+        """The day on which to put a drying board on the scales next; None where they can tell nothing.
+
+        Where nobody weighs boards, nobody is asked to.
+        """
+        stage, bench = self.waits.drying, self.settings.bench
+        hung = next(
+            (wait.first for wait in self._standing.get(board.board, ()) if wait.cause == DRYING), None
+        )
+        if hung is None or stage not in job.stages or not self.log.weighings:
+            return None
+        grade = as_it_turned_out(board).get(next(iter(self.settings.stages[stage].wait_by), ""))
+        weighed, whole = weighed_since(self.log, board.board, hung), None if grade is None else round(grade)
+        if not self._scales.tell(weighed, whole):
+            return None
+        left = job.waits[job.stages.index(stage)] * season_on(self.day, bench)
+        dry = float((self.day - hung).days) + left
+        return today + A_DAY * self._scales.weigh_again(dry, weighed, grade=whole, today=(today - hung).days)
 
     @cached_property
     def comings(self) -> Comings | None:
@@ -108,20 +132,29 @@ class Hand:
         return Scales.of(self.log, self.settings, seed=self.seed)
 
     @cached_property
-    def _ended(self) -> Mapping[str, Mapping[str, dt.date]]:
-        """By board the last day of each stage with hours."""
-        last: dict[str, dict[str, dt.date]] = defaultdict(dict)
+    def _worked(self) -> Mapping[str, Mapping[str, tuple[dt.date, ...]]]:
+        """By board and stage the first and the last day of each row with hours."""
+        days: dict[str, dict[str, tuple[dt.date, ...]]] = defaultdict(dict)
         for entry in self.log.entries:
             if entry.hours > 0:
-                of = last[entry.board]
-                of[entry.stage] = max(entry.last, of.get(entry.stage, entry.last))
-        return last
+                of = days[entry.board]
+                of[entry.stage] = (*of.get(entry.stage, ()), entry.date, entry.last)
+        return days
 
     @cached_property
     def _standing(self) -> Mapping[str, tuple[Wait, ...]]:
-        """By board what it waits for on day 0."""
+        """By board what it waits for on day 0, in order of the first day."""
         open_ = defaultdict(list)
-        for wait in self.log.waits:
-            if wait.first < self.day and (wait.until is None or wait.until >= self.day):
+        for wait in sorted(self.log.waits, key=lambda wait: (wait.first, wait.cause)):
+            runs = wait.first < self.day and (wait.until is None or wait.until >= self.day)
+            if runs and not self._went_on(wait):
                 open_[wait.board].append(wait)
         return {board: tuple(waits) for board, waits in open_.items()}
+
+    def _went_on(self, wait: Wait) -> bool:
+        """Whether a stage was worked since that would have had to wait: then a row without its end is over."""
+        held = held_up(wait.cause, self.settings)
+        if wait.cause == DRYING and self.waits.drying:
+            held = followers(self.settings.stages)[self.waits.drying]
+        worked = self._worked.get(wait.board, {})
+        return wait.until is None and any(max(worked[name]) > wait.first for name in held & worked.keys())

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
-from estimator.bench.jobs import Job
+from estimator.bench.jobs import BENCH, QUEUE, Job
 from estimator.bench.outlook import YES_WITHIN, Outlook, days_at
-from estimator.bench.plans import DRYING, OWNER
 from estimator.bench.promises import (
     ANSWER_DUE,
     IN_DANGER,
@@ -23,58 +22,56 @@ from estimator.bench.promises import (
     Swap,
     Told,
     Touch,
+    WeighIn,
 )
+from estimator.bench.seen import DRYING, OWNER, held_up
 from estimator.model.saved_fit import Array
 from estimator.words.dates import A_DAY
-from estimator.words.records import FINISHED, STOPPED, Board
-from estimator.words.settings import Settings
+from estimator.words.records import FINISHED, STOPPED
 
 HOPELESS = 0.02  # chance below which no order of work helps
 TRIED = 3  # boards at most that are tried at the head of the order
 WORTH_A_CHANGE = 0.25  # dates kept more, on average, from which another order is spoken of
 UNCOLLECTED = 90  # days after which a ready board is no news
+STILL_TO_COME = "shared with boards still to come, as many as came before"
 TEN = tuple(p / 100 for p in range(5, 100, 10))
 
 
 def bench_day(outlook: Outlook, today: dt.date, log_up_to: dt.date) -> BenchDay:
     """All that `bench` says on a day."""
-    finished = outlook.finished()
-    told = outlook.told
-    promises = tuple(
-        _promise(outlook, board, job, finished.ready[i], told.get(board.board))
-        for i, (board, job) in enumerate(zip(outlook.boards, outlook.jobs, strict=True))
-    )
-    swap = _swap(outlook, promises, told)
-    workable = [p for p in promises if not p.why and p.next_stage]
-    places = outlook.settings.bench.places
-    order = outlook.order
-    rank = {board.board: int(order[i]) for i, board in enumerate(outlook.boards)}
-    workable.sort(key=lambda p: (p.on == "queue", rank[p.board]))
-    on_bench = sum(p.on == "bench" for p in promises)
-    room = max(places - on_bench, 0)
-    touch = [p for p in workable if p.on != "queue"] + [p for p in workable if p.on == "queue"][:room]
+    promises = tuple(promise_of(outlook, i) for i in range(len(outlook.boards)))
+    swap = _swap(outlook, promises, outlook.told)
+    by_name = outlook.hand.comings is not None
     return BenchDay(
         today=today,
         log_up_to=log_up_to,
         promises=tuple(sorted(promises, key=lambda p: (p.ready.high, p.board))),
         ring=_ring(outlook, promises, today),
-        touch=tuple(Touch(p.board, p.name, p.next_stage, _why_now(p)) for p in touch),
-        leave=tuple(Leave(p.board, p.name, p.from_day, p.why) for p in promises if p.why and p.on != "queue"),
+        touch=_touch(outlook, promises, today),
+        leave=tuple(Leave(p.board, p.name, p.from_day, p.why) for p in promises if p.why and p.on != QUEUE),
         next_start=outlook.dates(outlook.thinned().finished(others=False).first_free),
         say_yes_by=today + YES_WITHIN * A_DAY,
         swap=swap,
-        capacity=outlook.capacity.said,
+        capacity=f"{outlook.capacity.said}, {STILL_TO_COME if by_name else outlook.capacity.less}".strip(
+            ", "
+        ),
         left_out=outlook.left_out,
         last_entry=outlook.hand.log.last_entry,
         names={b.board: b.name for b in outlook.hand.boards if b.board in outlook.left_out},
+        scales=_scales(outlook, today),
     )
 
 
-def _promise(outlook: Outlook, board: Board, job: Job, ready: Array, told: Told | None) -> Promise:
-    """One board's dates, and what comes next on it."""
-    day = outlook.hand.day
-    standing = [w.cause for w in outlook.hand.seen(board).standing if w.cause not in outlook.settings.stages]
-    stage, begins, why = _next(job, next(iter(standing), OWNER), outlook.settings)
+def promise_of(outlook: Outlook, at: int) -> Promise:
+    """The dates of one board in hand, by its place in the outlook, and what comes next on it."""
+    board, job, ready = outlook.boards[at], outlook.jobs[at], outlook.days.ready[at]
+    day, told = outlook.hand.day, outlook.told.get(board.board)
+    standing = [wait.cause for wait in outlook.hand.seen(board).standing if wait.cause != DRYING]
+
+    def held_by(stage: str) -> str:
+        return next((cause for cause in standing if stage in held_up(cause, outlook.settings)), OWNER)
+
+    stage, begins, cause = _next(job, held_by)
 
     def kept(last: dt.date) -> float:
         return float(np.mean(ready <= (last - day).days))
@@ -91,28 +88,32 @@ def _promise(outlook: Outlook, board: Board, job: Job, ready: Array, told: Told 
         hours_left=float(np.median(job.hours.sum(axis=0))) if job.hours.size else 0.0,
         next_stage=stage,
         from_day=day + int(begins) * A_DAY,
-        why=why,
+        why=_stands_for(cause, outlook) if begins > 0 else "",
     )
 
 
-def _next(job: Job, standing: str, settings: Settings) -> tuple[str, float, str]:
+def _next(job: Job, held_by: Callable[[str], str]) -> tuple[str, float, str]:
     """The stage that comes next, the day on which it can be begun in most draws, and what it stands for until then.
 
-    standing: what the whole board waits for, where it does. What waits for work that is still to do is not next; a
-    stage on the rack is over when its wait is.
+    held_by: the message that a stage waits for now. What waits for work that is still to do is not next; a stage on
+    the rack is over when its wait is; one without a wait of its own, as it may not happen, hands on what it stood for.
     """
-    over: dict[int, Array] = {}
+    over: dict[int, tuple[Array, str]] = {}
 
     def begins(i: int) -> tuple[Array, str]:
         at = np.asarray(job.free[i], dtype=float)
-        cause = standing if np.median(at) > 0 else ""
+        cause = held_by(job.stages[i]) if np.median(at) > 0 else ""
         for j in np.flatnonzero(job.after[i]).tolist():
             if j not in over:
-                day = np.ceil(begins(j)[0] + job.waits[j])
-                over[j] = np.where(job.hours[j] > 0, np.inf, day)
-            if np.median(over[j]) > np.median(at):
-                cause = job.stages[j]
-            at = np.maximum(at, over[j])
+                day, before = begins(j)
+                over[j] = (
+                    np.where(job.hours[j] > 0, np.inf, np.ceil(day + job.waits[j])),
+                    job.stages[j] if np.median(job.waits[j]) > 0 else before,
+                )
+            day, why = over[j]
+            if np.median(day) > np.median(at):
+                cause = why
+            at = np.maximum(at, day)
         return at, cause
 
     best = ("", np.inf, "")
@@ -124,56 +125,82 @@ def _next(job: Job, standing: str, settings: Settings) -> tuple[str, float, str]
     if not stage:
         return "", 0.0, ""
     i = job.stages.index(stage)
-    if job.rack[i]:
-        day, cause = day + float(np.ceil(np.median(job.waits[i]))), stage
-    return stage, day, _stands_for(cause, settings) if day > 0 else ""
+    if job.rack[i] and (wait := float(np.ceil(np.median(job.waits[i])))) > 0:
+        day, cause = day + wait, stage
+    return stage, day, cause
 
 
-def _stands_for(cause: str, settings: Settings) -> str:
+def _stands_for(cause: str, outlook: Outlook) -> str:
     """What a board stands for, in words."""
     if cause == OWNER:
         return "waiting for the owner"
-    if cause == DRYING:
+    if cause in {DRYING, outlook.hand.waits.drying}:
         return "the foam is drying"
-    if cause in settings.stages:
-        return f"{settings.label(cause).lower()} has to set"
+    if cause in outlook.settings.stages:
+        return f"{outlook.settings.label(cause).lower()} has to set"
     return f"waiting for {cause}"
 
 
-def _why_now(promise: Promise) -> str:
-    """Why a board comes now: its date, its stage, or its turn."""
-    if promise.chance_kept is not None and promise.chance_kept < WORTH_A_CALL:
-        return "its date is in danger"
-    if promise.on == "queue":
-        return "a place is free, and it is next in line"
-    return "first promised" if promise.told else "it can be worked on"
+def _touch(outlook: Outlook, promises: Sequence[Promise], today: dt.date) -> tuple[Touch, ...]:
+    """What can be worked on today, in order of work: boards that are begun, then as many in line as have a place."""
+    if not outlook.capacity.calendar.works(today):
+        return ()
+    rank = {board.board: int(outlook.order[i]) for i, board in enumerate(outlook.boards)}
+    able = sorted((p for p in promises if not p.why and p.next_stage), key=lambda p: rank[p.board])
+    room = max(outlook.settings.bench.places - sum(p.on == BENCH for p in promises), 0)
+    touch, first = [], "the day you told comes first"
+    for p in [p for p in able if p.on != QUEUE] + [p for p in able if p.on == QUEUE][:room]:
+        why = "a place is free, and it is next in line" if p.on == QUEUE else "it can be worked on"
+        if p.chance_kept is not None and p.chance_kept < WORTH_A_CALL:
+            why = "its date is in danger"
+        elif p.told and p.on != QUEUE:
+            why = first
+        if p.told:
+            first = "the day you told comes next"
+        touch.append(Touch(p.board, p.name, p.next_stage, why))
+    return tuple(touch)
+
+
+def _scales(outlook: Outlook, today: dt.date) -> tuple[WeighIn, ...]:
+    """Drying boards to put on the scales, the next one first."""
+    days = [
+        WeighIn(board.board, board.name, day)
+        for board, job in zip(outlook.boards, outlook.jobs, strict=True)
+        if (day := outlook.hand.weigh_on(board, job, today)) is not None
+    ]
+    return tuple(sorted(days, key=lambda one: one.day))
 
 
 def _ring(outlook: Outlook, promises: Sequence[Promise], today: dt.date) -> tuple[Ring, ...]:
     """Whom to ring: dates in danger, boards that are ready, boards that stand for an answer."""
     rings = [
-        Ring(p.board, p.name, IN_DANGER, p.ready.high)
+        Ring(p.board, p.name, IN_DANGER, p.ready.high, p.told.last)
         for p in sorted(promises, key=lambda p: p.chance_kept if p.chance_kept is not None else 1.0)
         if p.chance_kept is not None and p.chance_kept < WORTH_A_CALL and p.told is not None
     ]
     rings += [
-        Ring(b.board, b.name, IS_READY)
+        Ring(b.board, b.name, IS_READY, about=b.ready)
         for b in outlook.hand.log.boards
         if b.state == FINISHED and b.ready and not b.collected and (today - b.ready).days <= UNCOLLECTED
     ]
-    stood = {
-        wait.board: wait.first for wait in outlook.hand.log.waits if wait.cause == OWNER and not wait.until
-    }
-    rings += [
-        Ring(b.board, b.name, ANSWER_DUE) for b in outlook.boards if b.state == STOPPED or b.board in stood
-    ]
+    for board in outlook.hand.boards:
+        seen = outlook.hand.seen(board)
+        since = [wait.first for wait in seen.standing if wait.cause == OWNER and not wait.until]
+        if since or board.state == STOPPED:
+            about = min(since, default=max(seen.ended.values(), default=None))
+            rings.append(Ring(board.board, board.name, ANSWER_DUE, about=about))
     return tuple(rings)
 
 
 def _swap(outlook: Outlook, promises: Sequence[Promise], told: Mapping[str, Told]) -> Swap | None:
-    """The board that, put first, lets most dates be kept; None where no change is worth it."""
+    """The board that, put first, lets most dates be kept; None where no change is worth it.
+
+    Orders are tried with the first draws alone. What one gains there is added to the chances as they were counted from
+    all of them, so that the change begins where the promises stand.
+    """
     thin, order = outlook.thinned(), outlook.order
     name = {p.board: p.name for p in promises}
+    chance = {p.board: p.chance_kept or 0.0 for p in promises}
     at = {b.board: n for n, b in enumerate(outlook.boards) if b.board in told}
 
     def kept(ranks: NDArray[np.int64] | None = None) -> dict[str, float]:
@@ -181,14 +208,17 @@ def _swap(outlook: Outlook, promises: Sequence[Promise], told: Mapping[str, Told
         return {board: float(np.mean(ready[n] <= (told[board].last - day).days)) for board, n in at.items()}
 
     may = [p for p in promises if p.board in at and HOPELESS < (p.chance_kept or 0.0) < WORTH_A_CALL]
-    may = sorted((p for p in may if not p.why or p.on == "queue"), key=lambda p: -(p.chance_kept or 0.0))
+    may = sorted((p for p in may if not p.why or p.on == QUEUE), key=lambda p: -(p.chance_kept or 0.0))
     if not may:
         return None
-    before = kept()
+    now = kept()
+    before = {board: chance[board] for board in at}
     swaps = []
     for promise in may[:TRIED]:
         moved = np.where(order < order[at[promise.board]], order + 1, order)
         moved[at[promise.board]] = 0
-        swaps.append(Swap(promise.board, name[promise.board], before, kept(moved)))
+        then = kept(moved)
+        after = {board: min(max(chance[board] + then[board] - now[board], 0.0), 1.0) for board in at}
+        swaps.append(Swap(promise.board, name[promise.board], before, after))
     best = max(swaps, key=lambda swap: swap.gain)
     return best if best.gain >= WORTH_A_CHANGE else None

@@ -14,15 +14,6 @@ from estimator.words.records import Board
 RARELY = (0.5, 4.5)  # out of turn and in turn: one board in ten, worth five [invented]
 
 
-def first_come(accepted: Sequence[dt.date | None]) -> NDArray[np.int64]:
-    """The rank of each board, 0 first, by the day on which it was taken on; one without a day comes last.
-
-    >>> first_come([dt.date(2026, 5, 2), None, dt.date(2026, 4, 1)]).tolist()
-    [1, 2, 0]
-    """
-    return first_promised_first(accepted, accepted)
-
-
 def first_promised_first(
     promised: Sequence[dt.date | None], accepted: Sequence[dt.date | None]
 ) -> NDArray[np.int64]:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from estimator.bench.floor import Finished
 from estimator.bench.hand import Hand
-from estimator.bench.jobs import QUEUE, Job
+from estimator.bench.jobs import QUEUE, Job, in_order
 from estimator.bench.orders import RARELY, first_promised_first, out_of_turn
 from estimator.bench.promises import (
     SURE,
@@ -48,17 +48,19 @@ class Outlook:
 
     @classmethod
     def of(cls, hand: Hand, capacity: Capacity) -> Outlook:
-        """Boards of which neither rules nor log can tell are left out, with the reason."""
+        """Boards of which neither rules nor log can tell, or that never end, are left out, with the reason."""
         boards: list[Board] = []
         jobs: list[Job] = []
         left_out: dict[str, str] = {}
         for board in sorted(hand.boards, key=lambda b: (b.accepted or dt.date.max, b.board)):
             try:
-                jobs.extend(hand.jobs([board]))
+                (job,) = hand.jobs([board])
+                in_order(job)
             except NoAnswerError as error:
-                left_out[board.board] = error.wrong
+                left_out[board.board] = error.wrong.replace(f"board {board.board}", board.name)
                 continue
             boards.append(board)
+            jobs.append(job)
         return cls(hand, capacity, tuple(boards), tuple(jobs), left_out)
 
     @property
@@ -76,6 +78,11 @@ class Outlook:
         """The order of work: what was promised first comes first."""
         lasts = [self.told[b.board].first_last if b.board in self.told else None for b in self.boards]
         return first_promised_first(lasts, [b.accepted for b in self.boards])
+
+    @cached_property
+    def days(self) -> Finished:
+        """How the days to come go with the boards in hand, in their order."""
+        return self.finished()
 
     def finished(
         self, more: Sequence[Job] = (), order: NDArray[np.int64] | None = None, *, others: bool = True

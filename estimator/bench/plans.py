@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import zlib
-from collections.abc import Mapping
+from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
-from estimator.bench.drying import Scales, Weighed
 from estimator.bench.jobs import BENCH, QUEUE, RACK, Job
+from estimator.bench.seen import DRYING, OWNER, Seen, held_up
 from estimator.bench.wait_law import WaitLaw
 from estimator.bench.waits import Waits, season_on
 from estimator.forecast.draws import Drawn, Work
@@ -21,7 +21,6 @@ from estimator.model.saved_fit import Array
 from estimator.words.records import Wait
 from estimator.words.settings import Settings
 
-OWNER, DRYING = "owner", "drying"
 MORE = 1e-6  # units: hidden work is more than this
 
 
@@ -35,26 +34,6 @@ class Row:
     rack: bool
     free: Array
     after: set[str] = field(default_factory=set)
-
-
-@dataclass(frozen=True)
-class Seen:
-    """What the log says of a board on day 0.
-
-    day: day 0; ended: the last day of each stage with hours; standing: what it waits for now
-    met: causes of waits that are over; stopped: it waits for an answer of which no row tells
-    judged: quantities as they looked
-    weighed: days since it was hung up to dry, and kilograms; scales: what past boards on them tell
-    """
-
-    day: dt.date
-    ended: Mapping[str, dt.date] = field(default_factory=dict)
-    standing: tuple[Wait, ...] = ()
-    met: frozenset[str] = frozenset()
-    stopped: bool = False
-    judged: Mapping[str, float] = field(default_factory=dict)
-    weighed: Weighed = ()
-    scales: Scales | None = None
 
 
 def job_of(
@@ -109,12 +88,12 @@ class _Plan:
             elif name in took:
                 so_far = self.work.booked.get(name, 0.0)
                 left = np.maximum(took[name] - so_far, 0.0)
-                wait = next((one for one in self.seen.standing if one.cause == name), None)
-                dries = wait is not None
-                days = self._days(name) if wait is None else self._days(name, self._so_far(name, wait), wait)
+                wait = next((one for one in self.seen.standing if self._stage_of(one) == name), None)
                 self.rows[name] = self._row(
                     left,
-                    days if dries else np.where(took[name] > 0, days, 0.0),
+                    np.where(took[name] > 0, self._days(name), 0.0)
+                    if wait is None
+                    else self._left(name, wait),
                     self._sessions(
                         name, np.divide(left, took[name], out=np.zeros(self.n), where=took[name] > 0)
                     ),
@@ -124,38 +103,52 @@ class _Plan:
             row.after = {other for other in self.rows if name in self.later[other]}
 
     def standing(self) -> None:
-        """What the whole board waits for: nothing on the bench begins before it is over."""
-        waits = [wait for wait in self.seen.standing if wait.cause not in self.settings.stages]
-        if self.seen.stopped and not waits:
+        """Messages that the board waits for now: what needs one, or all on the bench, begins once it has come."""
+        waits = self._awaited()
+        if self.seen.stopped and not any(wait.cause == OWNER for wait in waits):
             last = max(self.seen.ended.values(), default=self.seen.day)
-            waits = [Wait(self.board, last, None, OWNER)]
+            waits.append(Wait(self.board, last, None, OWNER))
         for wait in waits:
-            if wait.until is not None:
-                free = np.full(self.n, float(max((wait.until - self.seen.day).days, 0)))
-            else:
-                so_far = float((self.seen.day - wait.first).days)
-                free = self.waits.cause(wait.cause).draw_given(so_far, self.rng(wait.cause), self.n)
-            for row in self.rows.values():
-                if not row.rack:
-                    row.free = np.maximum(row.free, free)
+            free = self._until(wait, self.waits.cause(wait.cause), self.rng(wait.cause))
+            for name in self.rows.keys() & held_up(wait.cause, self.settings):
+                self.rows[name].free = np.maximum(self.rows[name].free, free)
+
+    def _awaited(self) -> list[Wait]:
+        """What the board waits for that is no drying: with a day on which it ends, or for a message."""
+        return [
+            wait
+            for wait in self.seen.standing
+            if not self._stage_of(wait) and (wait.until is not None or wait.cause in self.waits.causes)
+        ]
+
+    def _stage_of(self, wait: Wait) -> str:
+        """The stage after which a board stands for this cause; empty where it is a message."""
+        if wait.cause in self.settings.stages:
+            return wait.cause
+        return self.waits.drying if wait.cause == DRYING else ""
 
     def artwork_and_parts(self) -> None:
-        """Messages that a stage needs: sent for once the board's first stage is done."""
+        """Messages that stages need, one for all that need the same: sent for once the board's first stage is done."""
         if self.work.booked:
             return  # what a board that is begun still waits for has a row of its own
-        first = next(iter(self.rows), "")
-        for name in [*self.rows]:
+        first = next((name for name, row in self.rows.items() if not row.after), "")
+        needing: dict[str, list[str]] = defaultdict(list)
+        for name in self.rows:
             for cause in self.settings.stages[name].needs:
-                if cause not in self.seen.met and cause not in self.rows:
-                    row = self._message(cause, np.asarray(self.rows[name].hours > 0))
-                    row.after = {first} - {name}
-                    self.rows[cause] = row
-                self.rows[name].after |= {cause} & self.rows.keys()
+                needing[cause].append(name)
+        known = self.seen.met.keys() | {wait.cause for wait in self.seen.standing}
+        for cause, names in needing.items():
+            if cause not in known:
+                row = self._message(cause, np.any([self.rows[name].hours > 0 for name in names], axis=0))
+                row.after = {first} - {*names}
+                self.rows[cause] = row
+                for name in names:
+                    self.rows[name].after.add(cause)
 
     def answer(self) -> None:
         """The owner's answer to what turned out, which all work after the revealing stage waits for."""
         shown = revealing_stage(self.settings)
-        if shown not in self.rows or OWNER in self.rows or not (self.rows[shown].hours > 0).any():
+        if shown not in self.rows or self._asked(shown) or not (self.rows[shown].hours > 0).any():
             return
         there, hidden = np.asarray(self.rows[shown].hours > 0), self._hidden()
         row = self._message(OWNER, there & hidden, hidden=True)
@@ -166,6 +159,13 @@ class _Plan:
         self.rows[OWNER] = row
         for name in after:
             self.rows[name].after.add(OWNER)
+
+    def _asked(self, shown: str) -> bool:
+        """Whether the owner was asked already since what was hidden began to show."""
+        begun = self.seen.begun.get(shown)
+        asked = [wait.first for wait in self.seen.standing if wait.cause == OWNER]
+        asked += [self.seen.met[OWNER]] if OWNER in self.seen.met else []
+        return begun is not None and (self.seen.stopped or any(day >= begun for day in asked))
 
     def job(self, first: int) -> Job:
         """The rows as arrays, in order of work."""
@@ -183,14 +183,17 @@ class _Plan:
             sessions=np.array([row.sessions for row in rows], dtype=np.int64).reshape(len(rows), self.n),
             rack=np.array([row.rack for row in rows], dtype=bool),
             free=np.array([row.free for row in rows]) if rows else none,
-            seasonal=np.array([name == DRYING for name in names], dtype=bool),
+            seasonal=np.array([name == self.waits.drying for name in names], dtype=bool),
             place=self._place(),
             first=np.full(self.n, float(first)),
         )
 
     def _place(self) -> str:
         """Where the board is on day 0."""
-        stands = any(w.cause in self.rows or w.cause not in self.settings.stages for w in self.seen.standing)
+        likely = {n for n, row in self.rows.items() if np.median(row.hours) > 0 or np.median(row.days) > 0}
+        able = {n for n in likely if not self.rows[n].rack and not self.rows[n].after & likely}
+        stands = any(self._stage_of(wait) in self.rows for wait in self.seen.standing)
+        stands |= any(able <= held_up(wait.cause, self.settings) for wait in self._awaited())
         if not (self.work.booked or stands or self.seen.stopped):
             return QUEUE
         hung = any(row.rack for name, row in self.rows.items() if name in self.work.booked)
@@ -217,49 +220,55 @@ class _Plan:
         return self._row(np.zeros(self.n), days, np.ones(self.n, dtype=np.int64), rack=True)
 
     def _running(self, name: str) -> None:
-        """A stage that is done: what is left of the wait after it."""
-        if name not in self.seen.ended:
+        """A stage that is done: what is left of the wait after it; foam of which that is said is dry."""
+        if name not in self.seen.ended or name == self.waits.drying:
             return
         days = np.maximum(self._days(name) - float((self.seen.day - self.seen.ended[name]).days), 0.0)
         if (days > 0).any():
             self.rows[name] = self._row(np.zeros(self.n), days, np.ones(self.n, dtype=np.int64), rack=True)
 
-    def _so_far(self, name: str, wait: Wait) -> float:
-        """Days for which a board has stood; of drying as they would be in summer."""
-        days = float((self.seen.day - wait.first).days)
-        return days / season_on(wait.first, self.settings.bench) if name == DRYING else days
+    def _days(self, name: str) -> Array:
+        """By draw the days that a board stands after a stage, of drying as in summer."""
+        return self._by_grade(name, lambda law, _, rng: law.draw(rng, self.n))
 
-    def _days(self, name: str, so_far: float = 0.0, wait: Wait | None = None) -> Array:
-        """By draw the days that a board stands after a stage; so_far: those that it has stood.
+    def _left(self, name: str, wait: Wait) -> Array:
+        """By draw the days left of a wait after a stage, so that the season of day 0 makes the true ones of them."""
+        now = season_on(self.seen.day, self.settings.bench) if name == self.waits.drying else 1.0
+        return self._by_grade(name, lambda law, grade, rng: self._until(wait, law, rng, name, grade) / now)
 
-        wait: the drying that is under way, of which weighings tell
-        """
+    def _by_grade(
+        self, name: str, draw: Callable[[WaitLaw, int | None, np.random.Generator], Array]
+    ) -> Array:
+        """Days by draw, each by the law of the grade that the board has in it."""
         stage, rng = self.settings.stages[name], self.rng(f"after {name}")
         modifier, grades = next(((m, len(days)) for m, days in stage.wait_by.items()), ("", 0))
         grade = np.broadcast_to(np.asarray(self.work.values.get(modifier, 0.0), dtype=float), self.n)
         at = np.minimum(np.rint(grade).astype(np.int64), max(grades - 1, 0))
         days = np.zeros(self.n)
         for i in range(max(grades, 1)):
-            law = self.waits.after(name, i if grades else None)
-            if law is not None:
-                if wait is not None and name == DRYING and self.seen.scales is not None and self.seen.weighed:
-                    drawn = self._by_scales(self.seen.scales, law, wait, i if grades else None, rng)
-                else:
-                    drawn = law.draw_given(so_far, rng, self.n) if so_far > 0 else law.draw(rng, self.n)
-                days = np.where(at == i, drawn, days)
+            one = i if grades else None
+            days = np.where(at == i, draw(self.waits.after(name, one), one, rng), days)
         return days
 
-    def _by_scales(
-        self, scales: Scales, law: WaitLaw, wait: Wait, grade: int | None, rng: np.random.Generator
+    def _until(
+        self, wait: Wait, law: WaitLaw, rng: np.random.Generator, name: str = "", grade: int | None = None
     ) -> Array:
-        """Days still to dry, as they would be in summer, of a board that has been weighed."""
-        day = self.seen.day
-        season = season_on(day, self.settings.bench)
-        wet_for = float((day - wait.first).days)
-        dry = scales.dry_after(
-            law, self.seen.weighed, rng, self.n, grade=grade, wet_for=wet_for, season=season
-        )
-        return np.asarray(np.maximum(dry - wet_for, 0.0) / season)
+        """Days from day 0 until a wait under way is over; it was not by the day before, up to which the log tells.
+
+        Foam dries as long as the season says in which it was hung up; name: the stage after which the board stands
+        """
+        stood = float((self.seen.day - wait.first).days)
+        if wait.until is not None:
+            return np.full(self.n, max(float((wait.until - self.seen.day).days), 0.0))
+        known, dries = max(stood - 1, 0.0), bool(name) and name == self.waits.drying
+        season = season_on(wait.first, self.settings.bench) if dries else 1.0
+        if dries and self.seen.scales is not None and self.seen.weighed:
+            days = self.seen.scales.dry_after(
+                law, self.seen.weighed, rng, self.n, grade=grade, wet_for=known, season=season
+            )
+        else:
+            days = known + season * law.draw_given(known / season, rng, self.n)
+        return np.asarray(np.maximum(days - stood, 0.0))
 
     def _sessions(self, name: str, share: Array) -> NDArray[np.int64]:
         """Sessions still to come, by draw; share: of the stage's hours still to work."""

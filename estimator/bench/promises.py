@@ -93,12 +93,22 @@ class Promise:
 
 @dataclass(frozen=True, slots=True)
 class Ring:
-    """An owner to ring: why, and the date to tell where there is one."""
+    """An owner to ring: why, and the date to tell where there is one.
+
+    about: the date told that is in danger, or since when the board is ready or waits
+    said: the day on which it was said first, where that is over
+    """
 
     board: str
     name: str
     why: str
     tell: dt.date | None = None
+    about: dt.date | None = None
+    said: dt.date | None = None
+
+    def as_dict(self) -> dict[str, Any]:
+        """As JSON."""
+        return {"board": self.board, "why": self.why, "tell": self.tell, "about": self.about}
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +132,15 @@ class Leave:
 
 
 @dataclass(frozen=True, slots=True)
+class WeighIn:
+    """A drying board, and the day on which to put it on the scales next."""
+
+    board: str
+    name: str
+    day: dt.date
+
+
+@dataclass(frozen=True, slots=True)
 class Swap:
     """The change of order that helps most: this board first; chances of the dates told, before and after."""
 
@@ -140,10 +159,12 @@ class Swap:
 class BenchDay:
     """Every promise as of a day.
 
+    ring: whom to ring today; rung_already: those of whom it was said before, and is still so
     log_up_to: the last day of which the log tells; next_start: when work on one more board could begin
     say_yes_by: the day up to which that stands
     capacity: where the hours come from, in words; left_out: boards that no date can be given for, and why
     last_entry: the last day with hours written down, None where there is none; names: what boards left out are called
+    scales: drying boards to weigh
     """
 
     today: dt.date
@@ -159,18 +180,22 @@ class BenchDay:
     left_out: Mapping[str, str] | None = None
     last_entry: dt.date | None = None
     names: Mapping[str, str] | None = None
+    rung_already: tuple[Ring, ...] = ()
+    scales: tuple[WeighIn, ...] = ()
 
     def as_dict(self) -> dict[str, Any]:
         """The JSON of `bench`."""
         return {
             "today": self.today,
             "log_up_to": self.log_up_to,
-            "ring_today": [{"board": r.board, "why": r.why, "tell": r.tell} for r in self.ring],
+            "ring_today": [ring.as_dict() for ring in self.ring],
+            "rung_already": [{**ring.as_dict(), "said": ring.said} for ring in self.rung_already],
             "boards": [promise.as_dict() for promise in self.promises],
             "next_start": self.next_start.as_dict(),
             "say_yes_by": self.say_yes_by,
             "touch_today": [{"board": t.board, "stage": t.stage, "why": t.why} for t in self.touch],
             "leave": [{"board": one.board, "until": one.until, "why": one.why} for one in self.leave],
+            "weigh_again": [{"board": one.board, "on": one.day} for one in self.scales],
             "change_of_order": None
             if self.swap is None
             else {"first": self.swap.board, "before": dict(self.swap.before), "after": dict(self.swap.after)},

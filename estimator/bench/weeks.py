@@ -47,7 +47,7 @@ class Capacity:
     """Hours at the bench for the boards in hand on the days to come, by draw.
 
     day: day 0; past: what the log tells; as_they_came: whether weeks come as they came, else as the calendar says
-    said: in words where the hours come from
+    said: in words where the hours come from; less: what is taken off them, unless all of them are in
     all_of_them: whether the hours of later boards are in, since those boards are worked on by name
     """
 
@@ -58,6 +58,7 @@ class Capacity:
     seed: int = 0
     said: str = ""
     all_of_them: bool = False
+    less: str = ""
 
     def hours(self, first: int, n_days: int, n_draws: int) -> Array:
         """Hours from day `first` on, shape (n_days, n_draws); a day has the same hours however it is asked for."""
@@ -131,9 +132,8 @@ def capacity_of(log: Log, bench: Bench, day: dt.date, *, seed: int = 0) -> Capac
         return Capacity(calendar, day, seed=seed, said=said)
     said = f"{weeks} weeks as they came" if as_they_came else "the week in your settings"
     share = float(np.nanmean(past.jumped))
-    if share >= WORTH_SAYING:
-        said += f", less {100 * share:.0f} in 100 hours for later boards that go before others"
-    return Capacity(calendar, day, past, as_they_came, seed, said)
+    less = f"less {100 * share:.0f} in 100 hours for later boards that go before others"
+    return Capacity(calendar, day, past, as_they_came, seed, said, less=less if share >= WORTH_SAYING else "")
 
 
 def past_weeks(log: Log, calendar: Calendar, day: dt.date) -> Past:

@@ -37,8 +37,10 @@ def bench_parts(day: BenchDay, settings: Settings) -> list[Part]:
         Heading(say_day(day.today)),
         _log_tells(day, settings),
         *_ring(day),
+        *_rung_already(day),
         *_touch(day, settings),
         *_leave(day),
+        *_scales(day),
         *_promises(day),
         *_next_board(day),
         *_swap(day.swap, day),
@@ -64,7 +66,7 @@ def _log_tells(day: BenchDay, settings: Settings) -> str:
 def _ring(day: BenchDay) -> Iterable[Part]:
     """Whom to ring, and what to say: dates in danger first, then boards that are ready, then answers that are due."""
     if not day.ring:
-        yield "Nobody needs ringing today."
+        yield "Nobody else needs ringing today." if day.rung_already else "Nobody needs ringing today."
         return
     yield Heading("Ring")
     told = {promise.board: promise for promise in day.promises if promise.told}
@@ -97,9 +99,39 @@ def _say(ring: Ring, today: dt.date) -> str:
     return f"{ring.name}: {ring.why}.{tell}"
 
 
+def _rung_already(day: BenchDay) -> Iterable[Part]:
+    """Of whom it was said on an earlier day, and is still so."""
+    if day.rung_already:
+        yield Heading("Said already")
+        rows = [
+            (
+                ring.name,
+                f"on {say_exactly(ring.said, day.today)}" if ring.said else "",
+                _still(ring, day.today),
+            )
+            for ring in day.rung_already
+        ]
+        yield Table(("", "", ""), tuple(rows))
+    if any(ring.why == IN_DANGER for ring in day.rung_already):
+        yield "Once you have told a new day, write it down with estimator told."
+
+
+def _still(ring: Ring, today: dt.date) -> str:
+    """What is still so of a board whose owner was to be rung."""
+    about = say_exactly(ring.about, today) if ring.about else ""
+    if ring.why == IN_DANGER and ring.tell:
+        return f"{about} is in danger; say: ready by {say_exactly(max(ring.tell, today), today)}"
+    since = f" since {about}" if about else ""
+    if ring.why == IS_READY:
+        return f"it is ready{since}"
+    return f"it waits for its owner's answer{since}" if ring.why == ANSWER_DUE else ring.why
+
+
 def _touch(day: BenchDay, settings: Settings) -> Iterable[Part]:
     """What to work on today, and why."""
-    if day.touch:
+    if not Calendar.of(settings.bench).works(day.today):
+        yield "There are no hours at the bench today."
+    elif day.touch:
         yield Heading("Touch today")
         yield Table(("", "", ""), tuple((t.name, settings.label(t.stage), t.why) for t in day.touch))
     elif day.promises:
@@ -116,6 +148,17 @@ def _leave(day: BenchDay) -> Iterable[Part]:
 def _until(leave: Leave, today: dt.date) -> str:
     """Until when to leave a board; where that day is over by what the log tells, to have a look."""
     return f"until about {say_date(leave.until, today)}" if leave.until > today else "have a look today"
+
+
+def _scales(day: BenchDay) -> Iterable[Part]:
+    """Drying boards to weigh, and when."""
+    if day.scales:
+        yield Heading("On the scales")
+        rows = [
+            (one.name, f"on {say_exactly(one.day, day.today)}" if one.day > day.today else "weigh it today")
+            for one in day.scales
+        ]
+        yield Table(("", ""), tuple(rows))
 
 
 def _promises(day: BenchDay) -> Iterable[Part]:
@@ -177,7 +220,9 @@ def _swap(swap: Swap | None, day: BenchDay) -> Iterable[Part]:
     if swap is None:
         return
     at_stake = [p for p in day.promises if p.told and p.told.last >= day.today]
-    rows = [(p.name, _chance(p, day.today), _short(_with(swap, p)), p.board == swap.board) for p in at_stake]
+    rows = [
+        (p.name, _chance(p, day.today), _short(swap.after[p.board]), p.board == swap.board) for p in at_stake
+    ]
     moved = sorted((row for row in rows if row[3] or row[1] != row[2]), key=lambda row: not row[3])
     yield Heading(SWAP)
     yield f"Put {swap.name} before all others. {_capital(label('chance kept'))}:"
@@ -185,12 +230,6 @@ def _swap(swap: Swap | None, day: BenchDay) -> Iterable[Part]:
     if rest := len(rows) - len(moved):
         stay = "stays" if rest == 1 else "stay"
         yield f"{say_count(rest, 'other day')} that you told {stay} as likely as before."
-
-
-def _with(swap: Swap, promise: Promise) -> float:
-    """A board's chance after the change, which was tried with fewer draws than the chance as it is was counted from."""
-    gained = swap.after[promise.board] - swap.before[promise.board]
-    return min(max((promise.chance_kept or 0.0) + gained, 0.0), 1.0)
 
 
 def _short(chance: float) -> str:
@@ -205,8 +244,9 @@ def _left_out(day: BenchDay) -> Iterable[Part]:
     names = day.names or {}
     yield Heading("No date can be given")
     for board, reason in day.left_out.items():
-        said = reason.removeprefix("No range for this board: ")
-        yield f"{names.get(board, board)}: {said}{'' if said.endswith('.') else '.'}"
+        said, name = reason.removeprefix("No range for this board: "), names.get(board, board)
+        about = "" if said.startswith(f"{name} ") else f"{name}: "
+        yield f"{about}{said}{'' if said.endswith('.') else '.'}"
 
 
 def _capital(text: str) -> str:

@@ -61,14 +61,14 @@ MORNING = BenchDay(
     last_entry=day("06-08"),
     promises=(CLUB, FISH, RED, EGG, LOG),
     ring=(
-        Ring("26-009", "red nine-four", IN_DANGER, day("07-14")),
-        Ring("26-011", "club board", IN_DANGER, day("06-26")),
-        Ring("26-004", "straw gun", IS_READY),
-        Ring("26-021", "plum egg", ANSWER_DUE),
+        Ring("26-009", "red nine-four", IN_DANGER, day("07-14"), day("06-05")),
+        Ring("26-011", "club board", IN_DANGER, day("06-26"), day("06-20")),
+        Ring("26-004", "straw gun", IS_READY, about=day("06-08")),
+        Ring("26-021", "plum egg", ANSWER_DUE, about=day("06-01")),
     ),
     touch=(
         Touch("26-011", "club board", "sand", "its date is in danger"),
-        Touch("26-012", "green fish", "strip", "first promised"),
+        Touch("26-012", "green fish", "strip", "the day you told comes next"),
     ),
     leave=(Leave("26-009", "red nine-four", day("06-13"), "gloss coat has to set"),),
     next_start=dates("07-27", "08-12", "09-25"),
@@ -76,7 +76,7 @@ MORNING = BenchDay(
     swap=Swap(
         "26-011",
         "club board",
-        {"26-009": 0.01, "26-012": 0.98, "26-011": 0.41, "26-020": 0.93},
+        {"26-009": 0.0, "26-012": 0.98, "26-011": 0.41, "26-020": 0.93},
         {"26-009": 0.0, "26-012": 0.81, "26-011": 0.72, "26-020": 0.92},
     ),
     capacity="31 weeks as they came",

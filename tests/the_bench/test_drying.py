@@ -168,7 +168,7 @@ def test_a_board_is_weighed_at_once_then_when_a_loss_can_be_seen_then_when_it_ma
     assert scales.weigh_again(dry, [], grade=3, today=0) == 0
     # 4.5 kg of water lose .42 kg within the first day: of 3.6 times in 50 days a fourteenth, to the power .8
     assert scales.weigh_again(dry, [(0.0, 10.0)], grade=3, today=0) == 1
-    assert scales.weigh_again(dry, [(0.0, 10.0)], grade=3, today=9) == 1  # overdue
+    assert scales.weigh_again(dry, [(0.0, 10.0)], grade=3, today=9) == 0  # overdue
     assert 3 < scales.weigh_again(dry, [(12.0, 7.5)], grade=3, today=12) < 9
     soonest = math.ceil(np.quantile(dry, 0.1))
     assert scales.weigh_again(dry, [(25.0, 6.0)], grade=1, today=25) == soonest - 25

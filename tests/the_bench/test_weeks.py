@@ -225,9 +225,9 @@ def test_it_says_what_goes_to_boards_out_of_turn():
     jumped = replace(a_log(30), boards=(*a_log(30).boards, *jumps))
     jumped = replace(jumped, entries=(*jumped.entries, *hours))
     capacity = capacity_of(jumped, BENCH, week(30))
-    assert (
-        capacity.said
-        == "the week in your settings, less 10 in 100 hours for later boards that go before others"
+    assert (capacity.said, capacity.less) == (
+        "the week in your settings",
+        "less 10 in 100 hours for later boards that go before others",
     )
     np.testing.assert_allclose(capacity.hours(7, 7, 3).sum(axis=0), 29 * 0.9)
 

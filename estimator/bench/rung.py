@@ -1,0 +1,66 @@
+"""Whom it was said to ring, about what and on which days: for the first time only, never twice for the same reason."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from collections.abc import Iterable
+from dataclasses import replace
+
+from estimator.bench.promises import BenchDay
+
+# board, reason, the day that it is about (the date told, ready since, waiting since), and the day on which it was said
+Said = frozenset[tuple[str, str, str, str]]
+NOTHING_SAID: Said = frozenset()
+
+
+def rung_once(day: BenchDay, said: Said) -> tuple[BenchDay, Said]:
+    """The day with only those to ring of whom it is the first time, the others beside them; and all that is said now.
+
+    What was said on the same day is said again, so that a day asked twice answers the same; what was said on later
+    days counts for nothing. Another date told, or another reason, is another matter.
+
+    >>> from estimator.bench.promises import Ring
+    >>> ring = Ring("26-014", "club board", "ready", about=dt.date(2026, 6, 8))
+    >>> day = BenchDay(dt.date(2026, 6, 9), dt.date(2026, 6, 8), (), (ring,), (), (), None, dt.date(2026, 6, 16))
+    >>> first, said = rung_once(day, NOTHING_SAID)
+    >>> [one.board for one in rung_once(first, said)[0].ring]
+    ['26-014']
+    >>> next_day, _ = rung_once(replace(day, today=dt.date(2026, 6, 10)), said)
+    >>> next_day.ring, next_day.rung_already[0].said
+    ((), datetime.date(2026, 6, 9))
+    """
+    today = day.today.isoformat()
+    now, already, more = [], [], set(said)
+    for ring in day.ring:
+        matter = (ring.board, ring.why, ring.about.isoformat() if ring.about else "")
+        days = {one[3] for one in said if one[:3] == matter}
+        before = [one for one in days if one < today]
+        if before and today not in days:
+            already.append(replace(ring, said=dt.date.fromisoformat(min(before))))
+        else:
+            now.append(ring)
+            more.add((*matter, today))
+    return replace(day, ring=tuple(now), rung_already=tuple(already)), frozenset(more)
+
+
+def said_to_json(said: Iterable[tuple[str, str, str, str]]) -> str:
+    """What was said, as JSON text."""
+    return json.dumps(sorted(said))
+
+
+def said_from_json(text: str) -> Said:
+    """What a text says was said; of any other text nothing.
+
+    >>> said_from_json('[["26-014", "ready", "2026-06-08", "2026-06-09"]]') == said_from_json("nonsense")
+    False
+    """
+    try:
+        rows = [tuple(row) for row in json.loads(text)]
+        for *matter, day in rows:
+            dt.date.fromisoformat(day)
+            if len(matter) != 3 or not all(isinstance(one, str) for one in matter):
+                return NOTHING_SAID
+    except (ValueError, TypeError):
+        return NOTHING_SAID
+    return frozenset((board, why, about, day) for board, why, about, day in rows)
