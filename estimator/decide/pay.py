@@ -13,6 +13,8 @@ import numpy as np
 
 from estimator.decide.periods import Span, within
 from estimator.log.as_it_stood import History
+from estimator.log.stage_hours import stage_hours
+from estimator.model.fit import whole_hours
 from estimator.words.records import FINISHED, Board, Log
 from estimator.words.settings import Settings
 
@@ -109,6 +111,19 @@ def made_ready(log: Log, settings: Settings, hours: Mapping[str, float | None]) 
             )
         )
     return tuple(sorted(made, key=lambda m: (m.ended, m.board)))
+
+
+def hours_of(log: Log, settings: Settings) -> dict[str, float | None]:
+    """By board all that it took; None where it is not finished, or hours are missing."""
+    worked = stage_hours(log.entries, log.by_id, settings.stages, log.partial)
+    not_done = {(e.board, e.stage) for e in log.entries if e.hours == 0}
+    lost = {board for board, _ in log.partial}
+    return {
+        board.board: None
+        if board.board in lost and not board.total_hours
+        else whole_hours(board, worked.get(board.board, ()), settings, not_done)
+        for board in log.boards
+    }
 
 
 def price_of(board: Board) -> float | None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections import Counter, defaultdict
+from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from typing import Any
 
 from estimator.decide.periods import Quarter, Span, within
-from estimator.words.records import DECLINED, WITHDRAWN, Log, Wait
+from estimator.words.records import DECLINED, IN_HAND, WITHDRAWN, Entry, Log, Wait
 
 AN_HOUR = 1.0  # that an enquiry costs which comes to nothing: common practice, no source
 
@@ -31,8 +33,12 @@ class Stood:
 def stood_of(log: Log, quarter: Quarter) -> tuple[Stood, ...]:
     """The waits in a quarter by cause, that which took most days first; log: as it stood at its end."""
     by_cause: dict[str, list[tuple[int, int, Wait]]] = defaultdict(list)
+    worked: dict[str, list[Entry]] = defaultdict(list)
+    for entry in log.entries:
+        if entry.hours > 0:
+            worked[entry.board].append(entry)
     for wait in log.waits:
-        last = quarter.end if wait.until is None else min(wait.until, quarter.end)
+        last = min(wait.until or _last_day(wait, log, worked[wait.board]) or quarter.end, quarter.end)
         in_it = (last - max(wait.first, quarter.first)).days
         whole = (last - wait.first).days
         if wait.first <= quarter.end and last >= quarter.first:
@@ -45,6 +51,19 @@ def stood_of(log: Log, quarter: Quarter) -> tuple[Stood, ...]:
         days = sum(in_it for in_it, _, _ in waits)
         found.append(Stood(cause, len(waits), days, whole, name, longest.until is not None))
     return tuple(sorted(found, key=lambda stood: (-stood.days, stood.cause)))
+
+
+def _last_day(wait: Wait, log: Log, worked: Iterable[Entry]) -> dt.date | None:
+    """When a wait was over whose end is not written: when the board was worked on again, or ready; None while it isn't.
+
+    Hours on a stage of the wait's own name are checks of it, and so may be those of its first day.
+    """
+    board = log.by_id.get(wait.board)
+    days = [entry.date for entry in worked if entry.date > wait.first and entry.stage != wait.cause]
+    if board is not None and board.state not in IN_HAND:
+        days += [day for day in (board.ready, board.collected) if day is not None and day >= wait.first]
+        return min(days, default=wait.first)
+    return min(days, default=None)
 
 
 @dataclass(frozen=True, slots=True)
