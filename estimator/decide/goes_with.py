@@ -1,0 +1,266 @@
+"""How much of what differs between boards goes with each part, and with each driver and condition. Not why."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from estimator.decide.effects import ODDS, slopes
+from estimator.decide.overruns import THREE, BoardOverrun
+from estimator.decide.shares import less_luck, lmg
+from estimator.model.saved_fit import Array, Ints
+from estimator.words.settings import Settings
+
+OVERRUN, UNEXPLAINED = "overrun", "unexplained"
+FEW = 8  # boards, from which on anything is said of shares
+FEWEST, FOR_EACH = 30, 10  # boards for any driver at all, and for each
+AT_A_LEVEL = 5  # boards on each side of some level of a driver
+MOST_DRIVERS = 12
+ALIKE = 0.9  # R² of a driver by others, from which on it cannot be told from them
+GROUPS = 200  # at most, of boards left out in turn
+LEAST = 0.01  # share, below which the spread of its root cannot be told
+NOTHING = 1e-12  # variance
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """A share of the variance of log overrun, with its range, 8 times in 10.
+
+    driver: a driver or condition, or UNEXPLAINED; empty where a part is meant whole
+    part: guess, surprise or pace; OVERRUN where a driver is meant in all
+    """
+
+    driver: str
+    part: str
+    share: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """What one unit or grade more of a driver goes with, on a part of log overrun, the other drivers held still."""
+
+    driver: str
+    part: str
+    effect: float
+    low: float
+    high: float
+    p_adjusted: float
+
+
+@dataclass(frozen=True, slots=True)
+class TooFew:
+    """A driver of which too few boards tell: how many there are that tell it apart, and how many in all would do."""
+
+    driver: str
+    boards: int
+    would_do: int
+
+
+@dataclass(frozen=True)
+class GoesWith:
+    """What goes with going over.
+
+    parts: shares of the three parts; drivers: of each driver, and unexplained; both sum to 1
+    shares: of each driver, and unexplained, by part; they sum to 1 in all, over drivers to the parts', over parts to
+    the drivers'
+    alike: drivers that cannot be told from another, and from which
+    """
+
+    parts: tuple[Share, ...] = ()
+    drivers: tuple[Share, ...] = ()
+    shares: tuple[Share, ...] = ()
+    effects: tuple[Effect, ...] = ()
+    too_few: tuple[TooFew, ...] = ()
+    alike: Mapping[str, str] = field(default_factory=dict)
+
+
+def goes_with(
+    boards: Sequence[BoardOverrun], values: Sequence[Mapping[str, float]], settings: Settings
+) -> GoesWith:
+    """What goes with going over; values: each board's drivers and conditions as they turned out."""
+    n = len(boards)
+    outcomes = np.array([[getattr(board, part) for part in THREE] for board in boards]).reshape(n, len(THREE))
+    columns, too_few, alike = chosen(values, settings, n)
+    if n < FEW or outcomes.sum(axis=1).var() < NOTHING:
+        return GoesWith(too_few=too_few, alike=alike)
+    x = np.column_stack([np.empty((n, 0)), *columns.values()])
+    parts = _parts(outcomes)
+    drivers, shares = _shares(list(columns), x, outcomes, parts)
+    return GoesWith(parts, drivers, shares, _effects(list(columns), x, outcomes), too_few, alike)
+
+
+def chosen(
+    values: Sequence[Mapping[str, float]], settings: Settings, n: int
+) -> tuple[dict[str, Array], tuple[TooFew, ...], dict[str, str]]:
+    """The drivers and conditions that so many boards can tell of, those that they cannot, and those just like others.
+
+    Chosen without a look at any hours: conditions and what can hide come first, then what tells most boards apart. An
+    area that follows from a number of faces goes by that number. Nothing is said of what was the same on all boards.
+    """
+    names = [
+        name
+        for name in (*settings.drivers, *settings.modifiers)
+        if not (name in settings.drivers and settings.drivers[name].times in settings.drivers)
+    ]
+    columns = {name: np.array([of.get(name, np.nan) for of in values], dtype=float) for name in names}
+    sides = {name: _smaller_side(column) for name, column in columns.items()}
+
+    def order(name: str) -> tuple[bool, int]:
+        known = (settings.drivers.get(name) or settings.modifiers[name]).known
+        return (name in settings.drivers and known == "asked", -sides[name])
+
+    kept: dict[str, Array] = {}
+    too_few: list[TooFew] = []
+    alike: dict[str, str] = {}
+    for name in sorted((name for name in names if sides[name]), key=order):
+        rank = len(kept) + sum(few.boards >= AT_A_LEVEL for few in too_few) + 1
+        would_do = max(FEWEST, FOR_EACH * rank)
+        column = np.nan_to_num(columns[name], nan=np.nanmean(columns[name]))
+        if sides[name] < AT_A_LEVEL:
+            would_do = max(FEWEST, math.ceil(n * AT_A_LEVEL / sides[name]))
+            too_few.append(TooFew(name, sides[name], max(would_do, n + 1)))
+        elif (other := _like(column, kept)) and n > len(kept) + 2:
+            alike[name] = other
+        elif n < would_do or rank > MOST_DRIVERS:
+            too_few.append(TooFew(name, sides[name], max(would_do, n + 1)))
+        else:
+            kept[name] = column
+    return kept, tuple(too_few), alike
+
+
+def _smaller_side(column: Array) -> int:
+    """Boards on the smaller side of the level that parts the column most evenly; 0 where all known are the same."""
+    known = column[~np.isnan(column)]
+    above = [int((known > level).sum()) for level in np.unique(known)]
+    return max((min(over, len(known) - over) for over in above), default=0)
+
+
+def _like(column: Array, kept: Mapping[str, Array]) -> str:
+    """The kept driver most like a column which they tell nearly whole; empty where they do not."""
+    if not kept:
+        return ""
+    others = np.column_stack(list(kept.values()))
+    others = others - others.mean(axis=0)
+    centred = column - column.mean()
+    left = centred - others @ np.linalg.lstsq(others, centred, rcond=None)[0]
+    if left @ left > (1 - ALIKE) * (centred @ centred):
+        return ""
+    alike = np.abs(others.T @ centred) / np.sqrt((others**2).sum(axis=0))
+    return list(kept)[int(np.argmax(alike))]
+
+
+def _parts(outcomes: Array) -> tuple[Share, ...]:
+    """Each part's share: its covariance with the whole over the whole's variance, that is, its slope by the whole."""
+    by = slopes(outcomes.sum(axis=1, keepdims=True), outcomes)
+    return tuple(
+        Share("", part, float(by.slope[0, j]), float(by.low[0, j]), float(by.high[0, j]))
+        for j, part in enumerate(THREE)
+    )
+
+
+def _shares(
+    names: Sequence[str], x: Array, outcomes: Array, parts: Sequence[Share]
+) -> tuple[tuple[Share, ...], tuple[Share, ...]]:
+    """Each driver's share and what is left unexplained, in all and by part."""
+    if not names:
+        cells = [Share(UNEXPLAINED, one.part, one.share, one.low, one.high) for one in parts]
+        return (Share(UNEXPLAINED, OVERRUN, 1.0, 1.0, 1.0),), tuple(cells)
+    n, k = x.shape
+    together = np.column_stack([x, outcomes])
+    at, free = _split(_covariance(together)[None], k, n)
+    left_out = _groups(outcomes.sum(axis=1))
+    some, some_free = _split(_without(together, left_out), k, n - n // len(left_out))
+    t = _quantile(min(n - k - 1, len(left_out) - 1))
+    spread, root_spread = t * _jackknife(some), t * _jackknife(some_free)
+    drivers, shares = [], []
+    for i, name in enumerate((*names, UNEXPLAINED)):
+        whole = float(at[0, i].sum())
+        if name == UNEXPLAINED:
+            wide, rest = t * float(_jackknife(some_free.sum(axis=1))), 1 - float(free[0].sum())
+            low, high = max(min(whole, rest - wide), 0.0), min(max(whole, rest + wide), 1.0)
+            drivers.append(Share(name, OVERRUN, whole, low, high))
+        else:
+            drivers.append(
+                Share(name, OVERRUN, whole, *_around(whole, float(free[0, i]), float(root_spread[i])))
+            )
+        for j, part in enumerate(THREE):
+            cell, wide = float(at[0, i, j]), float(spread[i, j])
+            shares.append(Share(name, part, cell, cell - wide, cell + wide))
+    return tuple(drivers), tuple(shares)
+
+
+def _split(covariance: Array, k: int, n: int) -> tuple[Array, Array]:
+    """Shares by driver and part, unexplained last, (m, k + 1, 3), and drivers' before a cut at nought, (m, k)."""
+    by_part = lmg(covariance, len(THREE))
+    plain = by_part.sum(axis=-1)
+    free = plain - ((1 - plain.sum(axis=1)) / (n - k - 1))[:, None]
+    scaled = np.divide(less_luck(plain, n), plain, out=np.zeros_like(plain), where=plain > NOTHING)
+    cells = by_part * scaled[..., None]
+    whole = covariance[:, k:, k:]
+    parts = whole.sum(axis=-1) / whole.sum(axis=(1, 2))[:, None]
+    return np.concatenate([cells, (parts - cells.sum(axis=1))[:, None]], axis=1), free
+
+
+def _around(share: float, free: float, spread: float) -> tuple[float, float]:
+    """A driver's range, even on its root, as a share spreads the more the larger it is.
+
+    free: the share before it was cut off at nought; spread: of that, to one side
+    """
+    root = math.sqrt(max(free, LEAST))
+    wide = spread / (2 * root)
+    low = 0.0 if free < 2 * LEAST else max(root - wide, 0.0) ** 2
+    return min(low, share), min(max((root + wide) ** 2, share), 1.0)
+
+
+def _covariance(rows: Array) -> Array:
+    """The covariance of columns."""
+    return np.atleast_2d(np.cov(rows.T))
+
+
+def _groups(overrun: Array) -> list[Ints]:
+    """Which boards are left out in turn: one at a time, or every so many by how far they went over."""
+    order = np.argsort(overrun, kind="stable")
+    m = min(len(order), GROUPS)
+    return [order[i::m] for i in range(m)]
+
+
+def _without(rows: Array, groups: Sequence[Ints]) -> Array:
+    """The covariance without each group."""
+    return np.array([_covariance(np.delete(rows, group, axis=0)) for group in groups])
+
+
+def _jackknife(some: Array) -> Array:
+    """The standard error of what was worked out without each group in turn.
+
+    Source: B. Efron & R. J. Tibshirani (1993), An Introduction to the Bootstrap, chapter 11.
+    """
+    m = len(some)
+    return np.asarray(np.sqrt((m - 1) / m * ((some - some.mean(axis=0)) ** 2).sum(axis=0)))
+
+
+def _quantile(freedom: int) -> float:
+    """How many standard errors the range reaches to one side."""
+    from scipy.stats import t
+
+    return float(t.ppf((1 + ODDS) / 2, freedom))
+
+
+def _effects(names: Sequence[str], x: Array, outcomes: Array) -> tuple[Effect, ...]:
+    """What goes with one more of each driver, on the whole and on each part."""
+    if not names:
+        return ()
+    found = slopes(x, np.column_stack([outcomes.sum(axis=1), outcomes]))
+    return tuple(
+        Effect(
+            name,
+            part,
+            *(float(of[i, j]) for of in (found.slope, found.low, found.high, found.p_adjusted)),
+        )
+        for i, name in enumerate(names)
+        for j, part in enumerate((OVERRUN, *THREE))
+    )

@@ -1,0 +1,94 @@
+"""What made one board, or all of them, go over the guess: in a sentence or two, of figures that add up."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from estimator.decide.overruns import PARTS, BoardOverrun
+from estimator.words.labels import label
+from estimator.words.plain import round_middle, say_middle, shown_to_add_up
+from estimator.words.settings import Settings
+
+NAMED = 3  # stages named of a part, at most
+WORTH_NAMING = 0.2  # of a part's hours
+AN_HOUR = 1.0  # of a part, below which no stage is named
+
+NO_STAGES: Mapping[str, Sequence[str]] = {}
+
+
+def board_story(board: BoardOverrun, settings: Settings) -> str:
+    """How one board went against its guess, never whose fault it was; the figures add up as they are shown.
+
+    >>> went = BoardOverrun("26-014", "red nine-four", "major", "", 52.0, 71.0, 60.5, 66.0, 66.0)
+    >>> print(board_story(went, Settings()).replace(". ", ".\\n"))
+    The red nine-four took 71 hours; you said 52.
+    19 hours more: 9 in the guess, 5½ hidden work, 4½ this board going slower.
+    """
+    name = f"The {board.called}" if board.called else f"Board {board.board}"
+    took, said = round_middle(board.took), round_middle(board.guessed)
+    unit = "hour" if took <= 1 else "hours"
+    stages = {part: named_stages(board, part, settings) for part in PARTS[1:]}
+    head = f"{name} took {say_middle(board.took)} {unit}; you said {say_middle(board.guessed)}."
+    return f"{head} {parts_story(board.hours, took - said, stages)}"
+
+
+def parts_story(
+    hours: Mapping[str, float],
+    over: float,
+    stages: Mapping[str, Sequence[str]] = NO_STAGES,
+    *,
+    going: str = "this board going",
+) -> str:
+    """Hours more or less, and what they were made of, as one sentence.
+
+    hours: by part; over: their sum as it is shown; stages: by part what to name of it; going: slower or quicker
+
+    >>> parts_story({"guess": -4.9, "hidden": 1.6, "asked_later": 0.0, "pace": 1.7}, -2.0)
+    '2 hours less: 5 in the guess; put on, 1½ hidden work, 1½ this board going slower.'
+    """
+    shown = dict(zip(PARTS, shown_to_add_up([hours[part] for part in PARTS], over), strict=True))
+    named = {part: (f" ({', '.join(stages[part])})" if stages.get(part) else "") for part in PARTS}
+    more = [f"{_words(part, at, going)}{named[part]}" for part, at in shown.items() if at > 0]
+    less = [f"{_words(part, at, going)}{named[part]}" for part, at in shown.items() if at < 0]
+    if over == 0:
+        first, second = more, less
+        head = "Just as you said" if not more else "As you said, all in all"
+    else:
+        first, second = (more, less) if over > 0 else (less, more)
+        unit = "hour" if abs(over) <= 1 else "hours"
+        head = f"{say_middle(abs(over))} {unit} {'more' if over > 0 else 'less'}"
+    made_of = f": {', '.join(first)}" if first else ""
+    turned = f"; {'put on' if over < 0 else 'taken off'}, {', '.join(second)}" if second else ""
+    return f"{head}{made_of}{turned}."
+
+
+def _words(part: str, hours: float, going: str) -> str:
+    """One part with its hours, as it stands in the sentence."""
+    if part == "guess":
+        what = "in the guess"
+    elif part == "hidden":
+        what = label("hidden") if hours > 0 else "less to do than it looked"
+    elif part == "asked_later":
+        what = label("asked later")
+    else:
+        what = f"{going} {'slower' if hours > 0 else 'quicker'}"
+    return f"{say_middle(abs(hours))} {what}"
+
+
+def named_stages(board: BoardOverrun, part: str, settings: Settings) -> list[str]:
+    """The stages on which most of a part's hours lay, by what the restorer calls them, largest first."""
+    whole = board.hours[part]
+    if abs(whole) < AN_HOUR:
+        return []
+    by_stage = {stage: parts[part] for stage, parts in board.stage_hours.items()}
+    large = [
+        stage for stage, hours in by_stage.items() if hours * whole > 0 and hours / whole >= WORTH_NAMING
+    ]
+    return [
+        _inside(settings.label(stage)) for stage in sorted(large, key=lambda s: -abs(by_stage[s]))[:NAMED]
+    ]
+
+
+def _inside(text: str) -> str:
+    """A label as it stands inside a sentence."""
+    return text[:1].lower() + text[1:]
