@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import fields, replace
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from estimator.log.cache import CACHE, keep, kept
 from estimator.log.names import board_named
@@ -20,9 +20,12 @@ if TYPE_CHECKING:
     from estimator.decide.review import Review
     from estimator.decide.weighing import Weighing
     from estimator.forecast.ranges import Range
+    from estimator.log.decisions import KeptDecision
     from estimator.log.tellings import Kept
     from estimator.record.track_record import TrackRecord
     from estimator.record.verdicts import Verdicts
+
+_T = TypeVar("_T")
 
 
 class Shop(Workbench):
@@ -182,7 +185,7 @@ class Shop(Workbench):
         row = log.by_id[known.board]
         question = question_of(row, price, terms, ceiling, strip_fee, odds)
         draws = draws_of(fit, known, self.settings, odds=odds, seed=self.seed, stretch=self._stretch())
-        standing = Standing.of(log, self.settings, fit, today)
+        standing = Standing.of(log, self.settings, today)
         try:
             standing = replace(standing, moved=moved_by(self._outlook, known, today))
         except NoAnswerError as error:
@@ -195,7 +198,7 @@ class Shop(Workbench):
         """A quarter looked back on: whether it paid, what was kept, what made boards go over, what to change.
 
         name: as 2026-Q3; one that still runs is told so far, one to come shows what is in hand
-        progress: told how many steps of how many are done; jobs: processes, -1 for one a core
+        progress: told how many past boards of how many are done; jobs: processes, -1 for one a core
 
         The first time the past is forecast anew, as `record` does it, and rules of thumb are judged; both are kept.
         What of it cannot be told is left out, and said. Raises UnreadableError where the name is no quarter,
@@ -211,44 +214,21 @@ class Shop(Workbench):
             then = type(self).open(self.folder, today=quarter.end, seed=self.seed)
         log, rules = then.known
         notes: list[str] = []
-        boards = len(log.boards)
-
-        def told(step: int) -> None:
-            if progress is not None:
-                progress(boards + step, boards + 3)
-
-        def tried[T](what: Callable[[], T]) -> T | None:
-            try:
-                return what()
-            except NoAnswerError as error:
-                if str(error) not in notes:
-                    notes.append(str(error))
-                return None
-
-        def past(done: int, of: int) -> None:
-            if progress is not None:
-                progress(boards * done // max(of, 1), boards + 3)
-
-        record = tried(lambda: then.record(progress=past, jobs=jobs))
-        told(0)
-        verdicts = tried(then.rules)
-        told(1)
-        overruns = tried(
-            lambda: board_overruns(log, self.settings, as_of=then.earlier, rules=rules, seed=self.seed)
-        )
-        told(2)
         known = Known(
             now=self.known[0],
             then=log,
             settings=self.settings,
             rules=rules,
-            fit=tried(then.fit),
-            outlook=tried(lambda: then._outlook),
-            record=record,
-            verdicts=verdicts,
-            overruns=overruns,
+            record=_tried(lambda: then.record(progress=progress, jobs=jobs), notes),
+            verdicts=_tried(then.rules, notes),
+            overruns=_tried(
+                lambda: board_overruns(log, self.settings, as_of=then.earlier, rules=rules, seed=self.seed),
+                notes,
+            ),
+            fit=_tried(then.fit, notes),
+            outlook=_tried(lambda: then._outlook, notes),
             stretch=then._stretch(),
-            notes=tuple(notes),
+            notes=notes,
         )
         return review_of(quarter, known, seed=self.seed)
 
@@ -273,7 +253,37 @@ class Shop(Workbench):
         if said.last is None and (ready := self._ready(board.board)) is not None:
             said = replace(said, first=ready.low, last=ready.high)
         written = keep_telling(self.folder, self.settings, said, board, earlier)
-        for name in list(vars(self)):  # what was read and worked out before
+        self._forget()
+        return written
+
+    def decide(self, board: str, answer: str, *, why: str, for_love: bool = False) -> KeptDecision:
+        """What was decided of a board, kept in its own row with the reason; what stood there before is said.
+
+        board: id or short name; answer: yes, no or open-first; for_love: taken whatever it pays, and counted apart
+
+        Raises UsageError where the board is unknown or ready, and where it cannot be written.
+        """
+        from estimator.log.decisions import decision_of, keep_decision
+
+        row = board_named(board, self._whole[0].boards, "Write a row for it on the boards sheet first.")
+        if row.state == FINISHED:
+            raise UsageError(f"{row.name} is ready, and there is nothing left to decide.")
+        kept = keep_decision(self.folder, self.settings, row, decision_of(answer, why, for_love=for_love))
+        self._forget()
+        return kept
+
+    def _forget(self) -> None:
+        """What was read and worked out before a file was changed."""
+        for name in list(vars(self)):
             if isinstance(getattr(type(self), name, None), cached_property):
                 delattr(self, name)
-        return written
+
+
+def _tried(what: Callable[[], _T], notes: list[str]) -> _T | None:
+    """What is asked for; None where there is no answer, and why is noted."""
+    try:
+        return what()
+    except NoAnswerError as error:
+        if str(error) not in notes:
+            notes.append(str(error))
+        return None

@@ -14,7 +14,7 @@ from estimator.decide.asked import Question
 from estimator.decide.board_draws import BoardDraws
 from estimator.decide.moved import AllMoved
 from estimator.decide.openings import Finds, Offer, Opening, opening_first
-from estimator.decide.pay import made_ready
+from estimator.decide.pay import hours_of, made_ready
 from estimator.decide.terms import (
     CEILING,
     FIXED,
@@ -31,7 +31,7 @@ from estimator.decide.terms import (
 from estimator.decide.weighing import Decided, OpenFirst, Weighing
 from estimator.decide.worth import Overhead, UsualPay, overhead_an_hour, usual_pay
 from estimator.forecast.prices import price_for
-from estimator.model.saved_fit import Array, SavedFit
+from estimator.model.saved_fit import Array
 from estimator.words.money import say_money
 from estimator.words.records import IN_HAND, Board, Log
 from estimator.words.settings import Settings
@@ -54,9 +54,9 @@ class Standing:
     no_dates: str = ""
 
     @classmethod
-    def of(cls, log: Log, settings: Settings, fit: SavedFit, today: dt.date) -> Self:
-        """The shop as a log and its fit tell of it on a day, without the dates of others."""
-        made = made_ready(log, settings, {board.board: board.hours for board in fit.boards})
+    def of(cls, log: Log, settings: Settings, today: dt.date) -> Self:
+        """The shop as a log tells of it on a day, without the dates of others."""
+        made = made_ready(log, settings, hours_of(log, settings))
         usual = usual_pay(made, settings.workshop.target_pay, today)
         return cls(usual, overhead_an_hour(log, settings, today), today)
 

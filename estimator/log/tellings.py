@@ -11,8 +11,8 @@ from typing import Any
 from estimator.log.cells import DASHES, one_line
 from estimator.log.columns import Names, names_of_sheets
 from estimator.log.csv_edits import with_cells, with_row
-from estimator.log.csv_rows import read_csv
 from estimator.log.headers import TOLD, csv_headers
+from estimator.log.own_row import own_row
 from estimator.log.sources import Sources, log_files
 from estimator.log.starter import write_all
 from estimator.words.dates import say_day
@@ -162,11 +162,7 @@ def _promised(
         return {}, (), [f"Put the dates into {columns} of the board's row there yourself."]
     path = sources.tables["boards"]
     data = path.read_bytes()
-    table, _, _ = read_csv(data, names, path.name)
-    rows = {table.at_row(number): (number, table.named(cells)) for number, cells in table.rows}
-    line, row = rows.get(board.where, (0, {"board": "?"}))
-    if one_line(row.get("board", "")).casefold() not in {"", board.board.casefold()}:
-        raise UsageError(f"{path.name} was changed meanwhile.", "Ask for it again.")
+    line, row, table = own_row(data, names, path, board)
     if dates.keys() & row.keys():
         return {}, (), [f"The board's row in {path.name} has dates already, and keeps them."]
     there = {column: day for column, day in days.items() if column in table.columns}

@@ -1,0 +1,125 @@
+"""What was decided of a board that was thought over, kept in its own row."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from estimator.log.board_rows import DECISIONS
+from estimator.log.cells import DASHES, one_line
+from estimator.log.columns import names_of_sheets
+from estimator.log.csv_edits import with_cells
+from estimator.log.own_row import own_row
+from estimator.log.sources import log_files
+from estimator.log.starter import write_all
+from estimator.words.errors import UsageError
+from estimator.words.records import Board
+from estimator.words.settings import Settings
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """Yes, no or open-first, in the restorer's own words why, and whether the board is taken for love."""
+
+    answer: str
+    why: str = ""
+    for_love: bool = False
+
+    @classmethod
+    def of(cls, board: Board) -> Decision | None:
+        """What a board's row says; None where nothing was decided."""
+        return cls(board.decided, board.decided_why, board.for_love) if board.decided else None
+
+    @property
+    def cells(self) -> dict[str, str]:
+        """Its cells by column."""
+        return {
+            "decided": self.answer,
+            "decided_why": self.why,
+            "for_love": "yes" if self.for_love else "",
+        }
+
+    def as_dict(self) -> dict[str, Any]:
+        """As JSON."""
+        return {"decided": self.answer, "decided_why": self.why or None, "for_love": self.for_love}
+
+
+@dataclass(frozen=True, slots=True)
+class KeptDecision:
+    """A decision as it was written down.
+
+    file: whose row has it, None where it is for the restorer to write; before: what stood there
+    notes: what was left as it is, in words
+    """
+
+    board: str
+    name: str
+    decision: Decision
+    file: Path | None
+    before: Decision | None = None
+    notes: tuple[str, ...] = ()
+
+    def as_dict(self) -> dict[str, Any]:
+        """As JSON."""
+        return {
+            "board": self.board,
+            **self.decision.as_dict(),
+            "file": None if self.file is None else str(self.file),
+            "before": None if self.before is None else self.before.as_dict(),
+            "notes": list(self.notes),
+        }
+
+
+def decision_of(answer: str, why: str, *, for_love: bool) -> Decision:
+    """A decision as it can be kept.
+
+    Raises UsageError for another answer, for no reason, and for love where the answer is no.
+
+    >>> decision_of("yes", " that  shape", for_love=True)
+    Decision(answer='yes', why='that shape', for_love=True)
+    """
+    if answer not in DECISIONS:
+        raise UsageError(
+            f'"{answer}" is no decision.', f"Write {', '.join(DECISIONS[:-1])} or {DECISIONS[-1]}."
+        )
+    words = one_line(why)
+    if words in DASHES or not words:
+        raise UsageError("A decision without its reason teaches nothing.", 'Say why, as --why "that shape".')
+    if for_love and answer == "no":
+        raise UsageError("A board that is turned down is not taken for love.", "Leave one of them out.")
+    return Decision(answer, words, for_love)
+
+
+def keep_decision(folder: Path, settings: Settings, board: Board, decision: Decision) -> KeptDecision:
+    """Writes a decision into the board's own row of `boards.csv`; all else in the file stays byte for byte.
+
+    A spreadsheet is never written: then the notes name the cells.
+
+    Raises UsageError where the file has no place for it, or cannot be written.
+    """
+    sources, before = log_files(folder), Decision.of(board)
+    if sources.workbook:
+        written = ", ".join(f"{column} {cell}" for column, cell in decision.cells.items() if cell)
+        note = (
+            f"{sources.workbook.name} stays as it is. Write into the board's row there yourself: {written}."
+        )
+        return KeptDecision(board.board, board.name, decision, None, before, (note,))
+    path, names = sources.tables["boards"], names_of_sheets(settings)["boards"]
+    try:
+        data = path.read_bytes()
+        line, _, table = own_row(data, names, path, board)
+        absent = [column for column, cell in decision.cells.items() if cell and column not in table.columns]
+        if absent:
+            one = len(absent) == 1
+            raise UsageError(
+                f"{path.name} has no column{'' if one else 's'} {', '.join(absent)}.",
+                f"Add {'it' if one else 'them'}, with an empty cell in every row that is there.",
+            )
+        there = {column: cell for column, cell in decision.cells.items() if column in table.columns}
+        write_all(folder, {path.name: with_cells(data, names, path.name, line, there)})
+    except OSError as error:
+        raise UsageError(
+            f"{path} cannot be written.", "Close it in other programs, and see whether you may write there."
+        ) from error
+    return KeptDecision(board.board, board.name, decision, path, before)
