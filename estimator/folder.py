@@ -16,6 +16,7 @@ from estimator.words.settings import Settings
 from estimator.words.settings_file import read_settings
 
 if TYPE_CHECKING:
+    from estimator.decide.all_overruns import Overruns
     from estimator.model.saved_fit import SavedFit
     from estimator.words.rules import Rule
 
@@ -78,6 +79,16 @@ class Folder:
         Raises NoAnswerError where the likeliest rates cannot be found.
         """
         return self._fit
+
+    def overruns(self) -> Overruns:
+        """What made finished boards go over the restorer's own guess, and what goes with it.
+
+        Raises NoAnswerError where the likeliest rates cannot be found.
+        """
+        from estimator.decide.all_overruns import all_overruns
+
+        log, rules = self.known
+        return all_overruns(log, self.settings, as_of=self.earlier, rules=rules, seed=self.seed)
 
     @cached_property
     def _fit(self) -> SavedFit:

@@ -17,10 +17,10 @@ NO_STAGES: Mapping[str, Sequence[str]] = {}
 
 
 def board_story(board: BoardOverrun, settings: Settings) -> str:
-    """How one board went against its guess, never whose fault it was; the figures add up as they are shown.
+    r"""How one board went against its guess, never whose fault it was; the figures add up as they are shown.
 
     >>> went = BoardOverrun("26-014", "red nine-four", "major", "", 52.0, 71.0, 60.5, 66.0, 66.0)
-    >>> print(board_story(went, Settings()).replace(". ", ".\\n"))
+    >>> print(board_story(went, Settings()).replace(". ", ".\n"))
     The red nine-four took 71 hours; you said 52.
     19 hours more: 9 in the guess, 5½ hidden work, 4½ this board going slower.
     """
