@@ -11,12 +11,13 @@ from typing import TYPE_CHECKING, TypeVar
 from estimator.log.cache import CACHE, keep, kept
 from estimator.log.names import board_named
 from estimator.words.errors import EstimatorError, NoAnswerError, UnreadableError, UsageError
-from estimator.words.records import FINISHED, Board, Told
+from estimator.words.records import FINISHED, Board, Log, Told
 from estimator.workbench import Workbench
 
 if TYPE_CHECKING:
     import pandas as pd
 
+    from estimator.decide.quarter import Known
     from estimator.decide.review import Review
     from estimator.decide.weighing import Weighing
     from estimator.forecast.ranges import Range
@@ -204,33 +205,38 @@ class Shop(Workbench):
         What of it cannot be told is left out, and said. Raises UnreadableError where the name is no quarter,
         NoAnswerError where no day is known to look from.
         """
-        from estimator.decide.overruns import board_overruns
         from estimator.decide.periods import Quarter
-        from estimator.decide.quarter import Known, review_of
+        from estimator.decide.quarter import review_of
 
         quarter = Quarter.read(name, self._looking_from())
         then = self
         if quarter.end != quarter.today:
             then = type(self).open(self.folder, today=quarter.end, seed=self.seed)
-        log, rules = then.known
+        return review_of(quarter, then.known_of(self.known[0], progress, jobs), seed=self.seed)
+
+    def known_of(self, now: Log, progress: Callable[[int, int], None] | None = None, jobs: int = -1) -> Known:
+        """All that is known on this day to look back with, and why some of it is not; now: the log as of a later day."""
+        from estimator.decide.overruns import board_overruns
+        from estimator.decide.quarter import Known
+
+        log, rules = self.known
         notes: list[str] = []
-        known = Known(
-            now=self.known[0],
+        return Known(
+            now=now,
             then=log,
             settings=self.settings,
             rules=rules,
-            record=_tried(lambda: then.record(progress=progress, jobs=jobs), notes),
-            verdicts=_tried(then.rules, notes),
+            record=_tried(lambda: self.record(progress=progress, jobs=jobs), notes),
+            verdicts=_tried(self.rules, notes),
             overruns=_tried(
-                lambda: board_overruns(log, self.settings, as_of=then.earlier, rules=rules, seed=self.seed),
+                lambda: board_overruns(log, self.settings, as_of=self.earlier, rules=rules, seed=self.seed),
                 notes,
             ),
-            fit=_tried(then.fit, notes),
-            outlook=_tried(lambda: then._outlook, notes),
-            stretch=then._stretch(),
+            fit=_tried(self.fit, notes),
+            outlook=_tried(lambda: self._outlook, notes),
+            stretch=self._stretch(),
             notes=notes,
         )
-        return review_of(quarter, known, seed=self.seed)
 
     def tell(self, said: Told, *, hours: bool = True) -> Kept:
         """What an owner was told, kept as one row more; what is left out is what `range` and `bench` say that day.
