@@ -16,7 +16,7 @@ from estimator.words.records import ASKED
 
 if TYPE_CHECKING:
     from estimator.bench.outlook import Outlook
-    from estimator.bench.promises import BenchDay
+    from estimator.bench.promises import BenchDay, Promise
     from estimator.forecast.stretched import Stretch
     from estimator.model.saved_fit import KnownBoard
 
@@ -48,10 +48,23 @@ class Workbench(Folder):
             keep(file, said_to_json(said))
         return day
 
+    def promise(self, board: str) -> Promise | None:
+        """One board in hand, by its id, as `bench` has it; None where it is not, or no date can be given."""
+        from estimator.bench.morning import promise_of
+
+        at = next((i for i, b in enumerate(self._outlook.boards) if b.board == board), None)
+        try:
+            return None if at is None else promise_of(self._outlook, at)
+        except NoAnswerError:
+            return None
+
     @property
     def _kept_dates(self) -> Path:
-        """Where the dates of the boards in hand are kept, as of the log and the day."""
-        return self.folder / CACHE / f"bench-{self.seed}-{self._today or 'last'}-{self.digest}.json"
+        """Where the dates of the boards in hand are kept, as of log, day and record of dates."""
+        moved = self._stretch("dates")
+        known = f"{self.digest}.{moved.low:.4f}.{moved.high:.4f}"
+        name = f"bench-{self.seed}-{self._today or 'last'}-{known}.json"
+        return self.folder / CACHE / name
 
     def _ready(self, board: str | KnownBoard) -> Ready | None:
         """When a board will be ready, if its owner says yes where it is not taken on; None where none can tell."""

@@ -207,17 +207,22 @@ def range_(
     name = called.get(answer.board, "A board as you describe it")
     if board is not None and values:
         name = f"{name} with {_what_if(values, shop.settings)}"
+    saved = [] if figure is None else [figure]
     if figure is not None:
-        from estimator.cli.pictures import save_picture
+        from estimator.cli.pictures import save_dates_picture, save_picture
 
         save_picture(figure, answer, name)
+        promise = shop.promise(answer.board) if dates and not values else None
+        if promise is not None and shop.today is not None:
+            away = [(one.first, one.last) for one in shop.settings.bench.away]
+            saved.append(save_dates_picture(figure, promise, shop.today, away))
     if given.as_json:
         print_json(answer.as_dict())
         return
     from estimator.cli.range_words import range_parts
 
     parts = range_parts(answer, shop.settings, name, shop.today if answer.ready else None)
-    print_parts([*parts, Heading(f"Saved as {figure}.")] if figure else parts)
+    print_parts([*parts, *(Heading(f"Saved as {file}.") for file in saved)])
 
 
 def _hours_of(text: str, hours_in_a_day: float) -> float:

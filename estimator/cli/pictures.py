@@ -15,7 +15,7 @@ from estimator.words.plain import say_middle, say_range
 from estimator.words.settings import Settings
 
 if TYPE_CHECKING:
-    from estimator.bench.promises import BenchDay
+    from estimator.bench.promises import BenchDay, Promise
     from estimator.record.track_record import TrackRecord
     from estimator.record.verdicts import Verdicts
 
@@ -101,6 +101,24 @@ def save_bench_picture(path: Path, day: BenchDay, away: Sequence[tuple[dt.date, 
         from estimator.sheets.promise_figures import save_promises
 
         save_promises(path, day, away=away)
+
+
+def save_dates_picture(
+    path: Path, promise: Promise, today: dt.date, away: Sequence[tuple[dt.date, dt.date]] = ()
+) -> Path:
+    """Writes the days of one board in hand as ten boards on a calendar tape, beside the picture of its hours.
+
+    path: of that picture; returns where this one is: beside it, its name ending in -dates
+    away: days on which nobody works, as pairs of the first and the last
+
+    Raises UsageError for another ending, and where the file cannot be written.
+    """
+    beside = path.with_stem(f"{path.stem}-dates")
+    with _writing(beside):
+        from estimator.sheets.ten_on_calendar import save_ten_on_calendar
+
+        save_ten_on_calendar(beside, promise, today, away=away)
+    return beside
 
 
 @contextmanager

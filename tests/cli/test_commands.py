@@ -304,6 +304,34 @@ def test_the_range_is_saved_as_a_picture(run, demo_folder, tmp_path, in_line):
 
     assert "<svg" in picture.read_text("utf-8")
     assert said.splitlines()[-1] == f"Saved as {picture}."
+    assert list(tmp_path.iterdir()) == [picture]
+
+
+def test_with_its_dates_the_days_of_a_board_in_hand_are_saved_beside_it(run, demo_folder, tmp_path, in_line):
+    picture, days = tmp_path / "range.svg", tmp_path / "range-dates.svg"
+
+    said = run("range", in_line.board, "--dates", "--figure", picture, "--shop", demo_folder).stdout
+
+    assert said.splitlines()[-3:] == [f"Saved as {picture}.", "", f"Saved as {days}."]
+    title = days.read_text("utf-8").partition("<title>")[2].partition("</title>")[0]
+    assert in_line.called in title
+    days.unlink()
+    # a board as it would be with something else, and one that is not in hand, have no day of their own
+    changed = (
+        "range",
+        in_line.board,
+        "-q",
+        "infills=5",
+        "--dates",
+        "--figure",
+        picture,
+        "--shop",
+        demo_folder,
+    )
+    described = ("range", *MAJOR, "--dates", "--figure", picture, "--shop", demo_folder)
+    for words in (changed, described):
+        assert run(*words).stdout.splitlines()[-1] == f"Saved as {picture}."
+    assert list(tmp_path.iterdir()) == [picture]
 
 
 @pytest.mark.parametrize(
