@@ -171,7 +171,8 @@ def asked_of(pairs: tuple[tuple[str, str], ...]) -> dict[str, str]:
     "--figure",
     type=click.Path(path_type=Path, dir_okay=False),
     metavar="FILE",
-    help="Save the range as ten boards on a tape, as .png or .svg.",
+    help="Save the range as ten boards on a tape, as .png or .svg. With --dates, its days as well, in a second file "
+    "whose name ends in -dates.",
 )
 @shared
 def range_(
