@@ -108,13 +108,14 @@ class Workbench(Folder):
             Waits.fitted(log, self.settings, fit, seed=self.seed),
             day,
             self.seed,
-            stretch=self._stretch(),
         )
-        return Outlook.of(hand, capacity_of(log, self.settings.bench, day, seed=self.seed))
+        return Outlook.of(
+            hand, capacity_of(log, self.settings.bench, day, seed=self.seed), self._stretch("dates")
+        )
 
-    def _stretch(self) -> Stretch:
-        """What the newest record up to today taught."""
+    def _stretch(self, of: str = "hours") -> Stretch:
+        """What the newest record up to today taught of ranges of hours, or of dates."""
         from estimator.forecast.stretched import newest, stretch_file, stretches_from_json
 
         day = self._today or dt.date.max
-        return newest(stretches_from_json(kept(stretch_file(self.folder / CACHE))), day.isoformat())
+        return newest(stretches_from_json(kept(stretch_file(self.folder / CACHE))), day.isoformat(), of)

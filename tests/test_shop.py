@@ -5,7 +5,14 @@ import json
 
 import pytest
 
-from estimator.forecast.stretched import stretch_file, stretches_from_json
+from estimator.forecast.stretched import (
+    DATES,
+    HOURS,
+    Stretch,
+    stretch_file,
+    stretches_from_json,
+    stretches_to_json,
+)
 from estimator.record.replay import Replay
 from estimator.shop import Shop
 from estimator.words.errors import NoAnswerError
@@ -165,14 +172,14 @@ def test_an_empty_workshop_says_how_many_boards_it_takes(tmp_path):
     assert not stretch_file(tmp_path / ".estimator").exists()
 
 
-def in_hand(folder, n=12):
+def in_hand(folder, n=12, area=3):
     """Boards finished, and one taken on that waits; and a day to look from."""
     write(folder, n)
     day = FIRST + dt.timedelta(days=14 * (n - 1) + 8)
     file = folder / "boards.csv"
     head, *rows = file.read_text("utf-8").splitlines()
     rows = [row.replace(",", ",,", 1) for row in rows]
-    rows.append(f"w,{day},{day},,,,,3,")
+    rows.append(f"w,{day},{day},,,,,{area},")
     file.write_text("\n".join([head.replace(",", ",accepted,", 1), *rows]) + "\n", "utf-8")
     return day
 
@@ -229,3 +236,98 @@ def test_dates_left_out_of_a_telling_are_those_of_the_bench(tmp_path):
     shop.tell(Told("w", day))
     (told,) = Shop.open(tmp_path, today=day).log.told
     assert (told.first, told.last) == (promise.ready.low, promise.ready.high)
+
+
+def taught(folder, day, low, high, of=DATES):
+    """A record of an earlier day that taught so much."""
+    (folder / ".estimator").mkdir(exist_ok=True)
+    text = stretches_to_json([Stretch(low, high, (day - dt.timedelta(days=1)).isoformat(), of)])
+    stretch_file(folder / ".estimator").write_text(text, "utf-8")
+
+
+def test_what_the_record_of_dates_taught_moves_boards_in_line_and_new_ones(tmp_path):
+    day = in_hand(tmp_path)
+    with (tmp_path / "boards.csv").open("a", encoding="utf-8") as file:
+        file.write(f"x,{day},{day},{day},,,,3,\n")
+    with (tmp_path / "hours.csv").open("a", encoding="utf-8") as file:
+        file.write(f"x,{day},strip,0.5\n")
+
+    def seen():
+        shop = Shop.open(tmp_path, today=day)
+        promises = {p.board: p for p in shop.bench().promises}
+        return promises["w"], promises["x"], shop.range({"area": 3}, dates=True).ready
+
+    (line, begun, new), _ = seen(), taught(tmp_path, day, 1.0, 1.6)
+    (moved, as_it_was, new_moved) = seen()
+    assert (line.on, begun.on) == ("queue", "bench")
+    assert moved.ready.likely == line.ready.likely
+    assert moved.ready.low == line.ready.low
+    assert moved.ready.high > line.ready.high
+    assert max(moved.points) > max(line.points)
+    assert as_it_was == begun
+    assert new_moved.likely == new.likely
+    assert new_moved.high > new.high
+    assert days_of(Shop.open(tmp_path, today=day).range("w").ready) == days_of(moved.ready)
+
+
+def test_the_chance_of_a_day_told_rests_on_the_same_days_as_the_range(tmp_path):
+    day = in_hand(tmp_path, area=40)
+    (plain,) = Shop.open(tmp_path, today=day).bench().promises
+    Shop.open(tmp_path, today=day).tell(Told("w", day, last=plain.ready.high), hours=False)
+    before = Shop.open(tmp_path, today=day).bench().promises[0].chance_kept
+    taught(tmp_path, day, 1.6, 1.6)
+    (promise,) = Shop.open(tmp_path, today=day).bench().promises
+    assert promise.chance_kept < before
+    assert before >= 0.9
+    Shop.open(tmp_path, today=day).tell(Told("w", day, last=promise.ready.high, because="late"), hours=False)
+    assert Shop.open(tmp_path, today=day).bench().promises[0].chance_kept >= 0.9
+
+
+def test_dates_that_were_worked_out_before_the_record_are_not_said_after_it(tmp_path):
+    day = in_hand(tmp_path)
+    Shop.open(tmp_path, today=day).bench()
+    assert Shop.open(tmp_path, today=day).range("w").ready is not None
+    taught(tmp_path, day, 1.0, 1.6)
+    assert Shop.open(tmp_path, today=day).range("w").ready is None
+
+
+def test_hours_have_a_stretch_of_their_own_that_moves_no_dates(tmp_path):
+    day = in_hand(tmp_path)
+    plain = Shop.open(tmp_path, today=day).range("w", dates=True)
+    taught(tmp_path, day, 1.4, 1.4, HOURS)
+    said = Shop.open(tmp_path, today=day).range("w", dates=True)
+    assert said.high > plain.high
+    assert days_of(said.ready) == days_of(plain.ready)
+    taught(tmp_path, day, 1.4, 1.4)
+    said = Shop.open(tmp_path, today=day).range("w", dates=True)
+    assert (said.high, said.stretch) == (plain.high, (1.0, 1.0))
+
+
+def test_a_record_keeps_what_it_taught_of_dates_beside_what_it_taught_of_hours(tmp_path):
+    write(tmp_path, 12)
+    file = tmp_path / "boards.csv"
+    head, *rows = file.read_text("utf-8").splitlines()
+    rows = [",".join([*row.split(",")[:2], row.split(",")[1], *row.split(",")[2:]]) for row in rows]
+    file.write_text("\n".join([head.replace("quoted,", "quoted,accepted,"), *rows]) + "\n", "utf-8")
+    hours = tmp_path / "hours.csv"
+    lines = hours.read_text("utf-8").splitlines()
+    later = [lines[0], *(shifted(line) for line in lines[1:])]
+    hours.write_text("\n".join(later) + "\n", "utf-8")
+    seen = record(tmp_path)
+    kept = stretches_from_json(stretch_file(tmp_path / ".estimator").read_text("utf-8"))
+    assert {one.of: (one.low, one.high) for one in kept} == {
+        HOURS: seen.stretch,
+        DATES: seen.stretch_of_dates,
+    }
+    assert seen.dates_from > 5
+    assert seen.stretch_of_dates != (1.0, 1.0)
+    told = seen.as_dict()
+    assert told["stretch_of_dates"] == dict(zip(("low", "high"), seen.stretch_of_dates, strict=True))
+    assert [count["odds"] for count in told["raw"]["dates"]] == [count["odds"] for count in told["dates"]]
+
+
+def shifted(line):
+    """A row of hours, that of the first day a day later."""
+    board, date, stage, hours = line.split(",")
+    day = dt.date.fromisoformat(date) + dt.timedelta(days=stage == "strip")
+    return f"{board},{day},{stage},{hours}"

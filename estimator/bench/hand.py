@@ -17,7 +17,6 @@ from estimator.bench.plans import job_of
 from estimator.bench.seen import DRYING, Seen, held_up
 from estimator.bench.waits import Waits, season_on
 from estimator.forecast.draws import draw_hours
-from estimator.forecast.stretched import UNSTRETCHED, Stretch
 from estimator.forecast.views import default_view, work_of_board
 from estimator.log.stage_hours import followers
 from estimator.model.quantities import as_it_turned_out
@@ -44,7 +43,6 @@ class Hand:
     """The boards in hand on a day, and what their jobs are made from.
 
     day: the first day that is still to come, day 0 of the simulation
-    stretch: of boards that are not begun
     """
 
     log: Log
@@ -54,7 +52,6 @@ class Hand:
     day: dt.date
     seed: int = 0
     n_draws: int = N_DRAWS
-    stretch: Stretch = UNSTRETCHED
 
     @cached_property
     def boards(self) -> tuple[Board, ...]:
@@ -77,8 +74,6 @@ class Hand:
             self.fit, board, view, self.settings, np.random.default_rng([self.seed, 2]), self.n_draws
         )
         drawn = draw_hours(self.fit, work, np.random.default_rng([self.seed, 3]), self.n_draws)
-        if view == "before":
-            drawn = drawn.stretched(self.stretch)
         return job_of(board.board, work, drawn, seen, self.waits, self.settings, seed=self.seed, first=first)
 
     def seen(self, board: Board) -> Seen:

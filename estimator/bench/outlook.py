@@ -23,6 +23,7 @@ from estimator.bench.promises import (
 from estimator.bench.simulate import simulate
 from estimator.bench.waits import season_on
 from estimator.bench.weeks import Capacity
+from estimator.forecast.stretched import UNSTRETCHED, Stretch, stretched_days
 from estimator.log.tellings import first_tellings
 from estimator.model.saved_fit import Array, KnownBoard
 from estimator.words.dates import A_DAY
@@ -38,16 +39,20 @@ YES_WITHIN = 7  # days that an answer to "if you say yes" is waited for
 
 @dataclass(frozen=True)
 class Outlook:
-    """The boards in hand of which a date can be given, and how the days to come go with them."""
+    """The boards in hand of which a date can be given, and how the days to come go with them.
+
+    stretch: of the days to come, for boards in line: as the record of dates taught it
+    """
 
     hand: Hand
     capacity: Capacity
     boards: tuple[Board, ...]
     jobs: tuple[Job, ...]
     left_out: Mapping[str, str]
+    stretch: Stretch = UNSTRETCHED
 
     @classmethod
-    def of(cls, hand: Hand, capacity: Capacity) -> Outlook:
+    def of(cls, hand: Hand, capacity: Capacity, stretch: Stretch = UNSTRETCHED) -> Outlook:
         """Boards of which neither rules nor log can tell, or that never end, are left out, with the reason."""
         boards: list[Board] = []
         jobs: list[Job] = []
@@ -61,7 +66,7 @@ class Outlook:
                 continue
             boards.append(board)
             jobs.append(job)
-        return cls(hand, capacity, tuple(boards), tuple(jobs), left_out)
+        return cls(hand, capacity, tuple(boards), tuple(jobs), left_out, stretch)
 
     @property
     def settings(self) -> Settings:
@@ -89,6 +94,9 @@ class Outlook:
     ) -> Finished:
         """How the days to come go with the boards in hand, then `more`, in this order.
 
+        The days on which boards in line are ready are moved out from their middle by the stretch, draw by draw, so
+        that ranges and chances of dates all rest on the same days.
+
         order: ranks of the boards in hand; others: whether boards come that nobody has asked for yet; without them the
         hours that such boards have taken out of turn are left out instead
         """
@@ -102,7 +110,7 @@ class Outlook:
             to_come, out = coming.jobs(self._long(jobs), self.chances, n, self.hand.seed)
             ahead = np.concatenate([ahead, out])
         bench, later = self.settings.bench, len(more) + len(to_come)
-        return simulate(
+        days = simulate(
             [*jobs, *to_come],
             replace(self.capacity, all_of_them=coming is not None),
             places=bench.places,
@@ -113,6 +121,17 @@ class Outlook:
             shuffled=self.hand.seed,
             until=None if coming is None else len(jobs),
         )
+        return replace(days, ready=self._moved(days.ready, jobs)) if self.stretch else days
+
+    def _moved(self, ready: Array, jobs: Sequence[Job]) -> Array:
+        """Days on which boards are ready, shape (n_jobs, n_draws), those of boards in line after the stretch."""
+        ready = ready.copy()
+        for i, job in enumerate(jobs):
+            if job.place == QUEUE:
+                days = ready[i] + 1  # that of the log's last day is none
+                middle = np.quantile(days, 0.5, method="inverted_cdf")
+                ready[i] = stretched_days(days, middle, self.stretch.low, self.stretch.high) - 1
+        return ready
 
     def _long(self, jobs: Sequence[Job]) -> float:
         """Days within which the boards in hand are surely finished, as hours of the week go."""

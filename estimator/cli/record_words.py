@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from estimator.cli.date_record_words import date_parts
+from estimator.cli.date_record_words import BEFORE, date_parts
 from estimator.cli.nearer_words import guess_parts, nearer_parts
 from estimator.cli.tables import Heading, Part, Table
 from estimator.record.scores import luck_band, tail_chance
@@ -37,7 +37,7 @@ def record_parts(record: TrackRecord, settings: Settings, statistician: bool = F
     if record.judged:
         parts += [*_last(record), *_long(record), *_groups(record.groups, settings), *_told(record.told)]
         parts += nearer_parts(record.rivals)
-    parts += date_parts(record.dates, record.promises)
+    parts += date_parts(record)
     parts += [*guess_parts(record.calibration), *_from_now_on(record), *_left_out(record)]
     if statistician:
         from estimator.cli.record_numbers import number_parts
@@ -126,11 +126,7 @@ def _long(record: TrackRecord) -> list[Part]:
     return [
         Heading(f"All {say_count(record.count(ODDS).of, 'board')}"),
         Table(head, rows, right=tuple(range(1, len(head)))),
-        *(
-            ["“Before” counts the same ranges before their ends were moved for how earlier ones went."]
-            if moved
-            else []
-        ),
+        *([BEFORE] if moved else []),
         *_pending(record.count(ODDS)),
         *_beyond_luck(record.shown),
         *_one_sided(record.count(ODDS)),

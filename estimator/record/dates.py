@@ -3,58 +3,179 @@
 from __future__ import annotations
 
 import datetime as dt
+import zlib
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
+from scipy.special import ndtri
 
 from estimator.bench.outlook import told_dates
 from estimator.bench.promises import SURE
+from estimator.forecast.stretched import NOON, stretched_days
+from estimator.log.tellings import ASKED_LATER
+from estimator.model.saved_fit import Array
 from estimator.record.replay import Forecast
 from estimator.record.replay_dates import STEPS
+from estimator.record.scores import pit
 from estimator.record.then import count_of
 from estimator.record.track import NINE_TENTHS
 from estimator.record.track_record import ODDS, Count
+from estimator.regress.stretch import learn_stretch
+from estimator.words.dates import A_DAY
 from estimator.words.records import TAKEN_ON, Board, Log
 
+WEIGHT = 60.0  # boards that "no stretch" counts for
+Landed = tuple[
+    dt.date, float
+]  # the day from which it is known, and where a board landed, as a standard normal point
 
-def date_counts(log: Log, forecasts: Mapping[str, Forecast], today: dt.date) -> tuple[Count, ...]:
-    """How many boards were ready in the range of dates that would have been said on the day they were taken on.
 
-    forecasts: by board. Boards count as in the record of hours: of quarters of which nine tenths are ready, and those
-    that are late already. Empty where no board counts.
+@dataclass(frozen=True, slots=True)
+class DateRecord:
+    """How ranges of dates went.
+
+    shown: of ranges as they would have been shown, stretched as of then; raw: before the stretch; empty where no board
+        counts
+    stretch: (low, high), of ranges said from now on; learned_from: from how many boards
+    asked_later: boards that do not count, as their owners asked for more once they were taken on
     """
+
+    shown: tuple[Count, ...] = ()
+    raw: tuple[Count, ...] = ()
+    stretch: tuple[float, float] = (1.0, 1.0)
+    learned_from: int = 0
+    asked_later: tuple[str, ...] = ()
+
+
+def date_record(log: Log, forecasts: Mapping[str, Forecast], today: dt.date, seed: int = 0) -> DateRecord:
+    """How ranges of dates went that would have been said on the day each board was taken on.
+
+    forecasts: by board; seed: breaks ties where many draws of a forecast are the same
+
+    Boards count as in the record of hours: of quarters of which nine tenths are ready, and those that are late already.
+    One whose owner asked for more later does not, as another date is owed for it then. A board teaches the stretch once
+    the last of its forecast days is over, ready or not: of boards taken on lately only the quick ones are ready.
+    """
+    thens = dates_then(log, forecasts, seed)
+    landed = landed_of(thens)
     quarters = defaultdict(list)
-    for board in log.boards:
-        if board.accepted is not None and board.board in forecasts and forecasts[board.board].hours:
-            quarters[board.accepted.year, (board.accepted.month - 1) // 3].append(board)
-    sides: dict[float, list[int | None]] = {odds: [] for odds in ODDS}
-    for boards in quarters.values():
-        whole = sum(_ready(b) is not None for b in boards) >= NINE_TENTHS * len(boards)
-        for board in boards:
-            for odds, seen in sides.items():
-                side = _side(board, forecasts[board.board], odds, today)
-                if whole or (side == 1 and _ready(board) is None):
+    for then in thens:
+        quarters[then.accepted.year, (then.accepted.month - 1) // 3].append(then)
+    sides: dict[tuple[bool, float], list[int | None]] = {(s, o): [] for s in (True, False) for o in ODDS}
+    for some in quarters.values():
+        whole = sum(then.days is not None for then in some) >= NINE_TENTHS * len(some)
+        for then in some:
+            factors = then.factors(landed)
+            for (stretched, odds), seen in sides.items():
+                side = then.side(odds, today, factors if stretched else (1.0, 1.0))
+                if whole or (side == 1 and then.days is None):
                     seen.append(side)
-    return tuple(count_of(seen, odds) for odds, seen in sides.items()) if sides[ODDS[0]] else ()
+    shown, raw = (
+        tuple(count_of(seen, odds) for (stretched, odds), seen in sides.items() if stretched is which)
+        for which in (True, False)
+    )
+    return DateRecord(
+        shown=shown if any(sides.values()) else (),
+        raw=raw if any(sides.values()) else (),
+        stretch=learned(landed, today),
+        learned_from=sum(day <= today for day, _ in landed),
+        asked_later=tuple(log.by_id[name].name for name in _asked_later(log) if name in forecasts),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class DatesThen:
+    """When a board would have been said to be ready, in days since it was taken on, and what came.
+
+    points: whole days at the chances of STEPS; days: until it was ready, None where it is not; begun: on the day it was
+    taken on; z: where it landed, as a standard normal point; over: the day on which the last of its points is over
+    """
+
+    board: Board
+    accepted: dt.date
+    points: Array
+    days: int | None
+    begun: bool
+    z: float
+
+    @property
+    def over(self) -> dt.date:
+        """The day from which it teaches."""
+        return self.accepted + int(self.points[-1]) * A_DAY
+
+    def factors(self, landed: Sequence[Landed], weight: float = WEIGHT) -> tuple[float, float]:
+        """The stretch that was known when it was taken on; of boards that are begun dates are not moved."""
+        return (1.0, 1.0) if self.begun else learned(landed, self.accepted, weight)
+
+    def range(self, odds: float, factors: tuple[float, float]) -> tuple[int, int]:
+        """The range in days after the stretch, both ends included."""
+        points = stretched_days(self.points, self.points[STEPS.index(0.5)], *factors)
+        low, high = np.ceil(np.interp([(1 - odds) / 2, (1 + odds) / 2], STEPS, points) - 1e-9)
+        return int(low), int(high)
+
+    def side(self, odds: float, today: dt.date, factors: tuple[float, float]) -> int | None:
+        """-1 sooner than the range, 0 in it, 1 later, None where it may still be either."""
+        low, high = self.range(odds, factors)
+        if self.days is None:
+            return 1 if (today - self.accepted).days > high else None
+        return -1 if self.days < low else int(self.days > high)
+
+
+def dates_then(log: Log, forecasts: Mapping[str, Forecast], seed: int = 0) -> list[DatesThen]:
+    """The boards with a forecast that were owed no other date later, in the order of the log."""
+    late = _asked_later(log)
+    return [
+        _then(b, forecasts[b.board], log, seed)
+        for b in log.boards
+        if b.accepted is not None
+        and b.board in forecasts
+        and forecasts[b.board].hours
+        and b.board not in late
+    ]
+
+
+def landed_of(thens: Iterable[DatesThen]) -> list[Landed]:
+    """Where boards landed that were in line when they were taken on, each with the day from which that is known."""
+    return [(then.over, then.z) for then in thens if not then.begun]
+
+
+def learned(landed: Iterable[Landed], day: dt.date, weight: float = WEIGHT) -> tuple[float, float]:
+    """The stretch that was known at the end of a day; weight: boards that "no stretch" counts for."""
+    return learn_stretch([z for over, z in landed if over <= day], weight)
+
+
+def _then(board: Board, forecast: Forecast, log: Log, seed: int) -> DatesThen:
+    """A board with its forecast; one that is not ready by the last of its points landed beyond them."""
+    assert board.accepted is not None
+    points, ready = np.ceil(np.array(forecast.hours) - 1e-9), _ready(board)
+    days = None if ready is None else (ready - board.accepted).days
+    landed = points[-1] + 1 if days is None else max(min(days, points[-1] + 1), 1)
+    rng = np.random.default_rng([seed, 7, zlib.crc32(board.board.encode())])
+    chance = pit((points - NOON)[None], np.array(STEPS), np.array([landed - NOON]), rng)[0]
+    begun = any(e.board == board.board and e.hours > 0 and e.date <= board.accepted for e in log.entries)
+    return DatesThen(board, board.accepted, points, days, begun, float(ndtri(chance)))
+
+
+def _asked_later(log: Log) -> list[str]:
+    """Boards of which the owner asked for more once they were taken on; by their row, or by what was told then."""
+    on: dict[str, dt.date] = {}
+    for told in log.told:
+        if told.because == ASKED_LATER:
+            on[told.board] = max(told.date, on.get(told.board, told.date))
+    return [
+        board.board
+        for board in log.boards
+        if board.accepted is not None
+        and (any(board.later.values()) or board.board in on)
+        and on.get(board.board, dt.date.max) > board.accepted
+    ]
 
 
 def _ready(board: Board) -> dt.date | None:
     """The day on which a board was ready."""
     return board.ready or board.collected
-
-
-def _side(board: Board, forecast: Forecast, odds: float, today: dt.date) -> int | None:
-    """-1 sooner than the range, 0 in it, 1 later, None where it may still be either."""
-    assert board.accepted is not None
-    low, high = (
-        np.ceil(np.interp(p, STEPS, forecast.hours) - 1e-9) for p in ((1 - odds) / 2, (1 + odds) / 2)
-    )
-    ready = _ready(board)
-    if ready is None:
-        return 1 if (today - board.accepted).days > high else None
-    days = (ready - board.accepted).days
-    return -1 if days < low else int(days > high)
 
 
 def promises_kept(log: Log, today: dt.date) -> Count | None:

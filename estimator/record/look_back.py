@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from estimator.forecast.stretched import Stretch, stretch_file, stretches_from_json, stretches_to_json
+from estimator.forecast.stretched import (
+    DATES,
+    Stretch,
+    stretch_file,
+    stretches_from_json,
+    stretches_to_json,
+)
 from estimator.log.as_it_stood import as_it_stood
 from estimator.log.cache import keep, kept
 from estimator.model.saved_fit import SavedFit
-from estimator.record.dates import date_counts, promises_kept
+from estimator.record.dates import date_record, promises_kept
 from estimator.record.replay import (
     REPLAY_VERSION,
     Forecast,
@@ -40,7 +46,7 @@ def look_back(
     jobs: int = -1,
     progress: Callable[[int, int], None] | None = None,
 ) -> TrackRecord:
-    """How past ranges went by the end of a day; forecasts and the stretch are kept in the cache.
+    """How past ranges went by the end of a day; forecasts and the stretches are kept in the cache.
 
     fit: of the same log as of the same day; jobs: processes, -1 for one a core
     progress: told how many boards of how many are done, where any must be forecast anew
@@ -63,12 +69,23 @@ def look_back(
     )
     hours = {board.board: board.hours for board in fit.boards if board.hours}
     said = track_record(stood, settings, {f.board: f for f in made.values()}, hours, today=today, seed=seed)
+    days = date_record(stood, {f.board: f for f in dates.values()}, today, seed)
     said = replace(
         said,
-        dates=date_counts(stood, {f.board: f for f in dates.values()}, today),
+        dates=days.shown,
+        raw_dates=days.raw,
+        stretch_of_dates=days.stretch,
+        dates_from=days.learned_from,
+        dates_asked_later=days.asked_later,
         promises=promises_kept(stood, today),
     )
-    _keep_stretch(cache, Stretch(*said.stretch, day=said.as_of), said.learned_from)
+    _keep_stretches(
+        cache,
+        [
+            *([Stretch(*said.stretch, said.as_of)] if said.learned_from else []),
+            *([Stretch(*said.stretch_of_dates, said.as_of, DATES)] if said.dates_from else []),
+        ],
+    )
     return said
 
 
@@ -92,11 +109,10 @@ def _known(file: Path) -> dict[str, Forecast]:
         return {}
 
 
-def _keep_stretch(cache: Path, stretch: Stretch, boards: int) -> None:
-    """Keeps what one day's record taught beside that of other days; of no board nothing is taught."""
-    if not boards:
-        return
+def _keep_stretches(cache: Path, taught: Iterable[Stretch]) -> None:
+    """Keeps what one day's record taught beside that of other days."""
     file = stretch_file(cache)
-    days = {one.day: one for one in stretches_from_json(kept(file))}
-    if days.get(stretch.day) != stretch:
-        keep(file, stretches_to_json([*({**days, stretch.day: stretch}).values()]))
+    known = {(one.day, one.of): one for one in stretches_from_json(kept(file))}
+    whole = known | {(one.day, one.of): one for one in taught}
+    if whole != known:
+        keep(file, stretches_to_json(whole.values()))

@@ -10,13 +10,15 @@ FARTHEST = 3.0  # standard deviations; a row further out counts as one that far 
 LEAST, MOST = 0.8, 1.6
 
 
-def learn_stretch(z: ArrayLike) -> tuple[float, float]:
+def learn_stretch(z: ArrayLike, weight: float = WEIGHT) -> tuple[float, float]:
     """The factors of the low and the high side.
 
     z: where past boards, or rows, landed in their ranges, as standard normal points, (n,); below 0 is quicker than
         half
+    weight: rows that "no stretch" counts for
 
-    Each side's factor squared is (30 + 2 x the sum of z squared on that side) / (30 + n), kept within .8 and 1.6.
+    Each side's factor squared is (weight + 2 x the sum of z squared on that side) / (weight + n), kept within .8 and
+    1.6.
     Where ranges are honest the sums come to n / 2 each, and no side moves.
 
     >>> learn_stretch([]), learn_stretch([0.0] * 30)
@@ -24,7 +26,7 @@ def learn_stretch(z: ArrayLike) -> tuple[float, float]:
     """
     at: NDArray[np.float64] = np.clip(np.asarray(z, dtype=float), -FARTHEST, FARTHEST)
     low, high = (
-        float(np.clip(np.sqrt((WEIGHT + 2 * float(side @ side)) / (WEIGHT + len(at))), LEAST, MOST))
+        float(np.clip(np.sqrt((weight + 2 * float(side @ side)) / (weight + len(at))), LEAST, MOST))
         for side in (at[at < 0], at[at > 0])
     )
     return low, high

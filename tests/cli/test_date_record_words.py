@@ -1,6 +1,10 @@
 """Whether boards were ready in time, in words."""
 
-from estimator.cli.date_record_words import date_parts
+from dataclasses import replace
+
+from cli.made_record import NONE_YET
+
+from estimator.cli.date_record_words import BEFORE, date_parts
 from estimator.cli.tables import Heading, Table
 from estimator.record.track_record import Count
 
@@ -10,17 +14,21 @@ def counts(held, below, above):
     return (Count(0.8, held, below, above, of, (31, 45)),)
 
 
+def said_of(dates=(), promises=None, **more):
+    return date_parts(replace(NONE_YET, dates=dates, promises=promises, **more))
+
+
 def words(parts):
     return " ".join(part for part in parts if isinstance(part, str))
 
 
 def test_nothing_is_said_where_no_board_counts():
-    assert date_parts((), None) == []
-    assert date_parts((Count(0.8, 0, 0, 0, 0, (0, 0), 3),), Count(0.9, 0, 0, 0, 0, (0, 0), 2)) == []
+    assert said_of((), None) == []
+    assert said_of((Count(0.8, 0, 0, 0, 0, (0, 0), 3),), Count(0.9, 0, 0, 0, 0, (0, 0), 2)) == []
 
 
 def test_the_count_stands_in_a_table_with_lucks_span():
-    parts = date_parts(counts(40, 4, 4), None)
+    parts = said_of(counts(40, 4, 4), raw_dates=counts(40, 4, 4))
     assert parts[0] == Heading("Ready in time?")
     (table,) = (part for part in parts if isinstance(part, Table))
     assert table.rows == (("8 times in 10", "40 of 48", "31 to 45", "4", "4"),)
@@ -28,16 +36,42 @@ def test_the_count_stands_in_a_table_with_lucks_span():
 
 
 def test_beyond_luck_it_says_which_way():
-    assert "too tight, and boards came later" in words(date_parts(counts(25, 3, 20), None))
-    assert "too tight, and boards came sooner" in words(date_parts(counts(25, 20, 3), None))
-    assert "wider than they needed to be" in words(date_parts(counts(47, 1, 0), None))
+    assert "too tight, and boards came later" in words(said_of(counts(25, 3, 20), None))
+    assert "too tight, and boards came sooner" in words(said_of(counts(25, 20, 3), None))
+    assert "wider than they needed to be" in words(said_of(counts(47, 1, 0), None))
 
 
 def test_few_boards_say_little():
     few = (Count(0.8, 3, 0, 1, 4, (1, 4)),)
-    assert "says little yet" in words(date_parts(few, None))
+    assert "says little yet" in words(said_of(few, None))
 
 
 def test_dates_told_are_counted_by_the_first_telling():
-    said = words(date_parts((), Count(0.9, 7, 0, 2, 9, (6, 9))))
+    said = words(said_of((), Count(0.9, 7, 0, 2, 9, (6, 9))))
     assert said == "7 of 9 boards were ready by the last date you first told."
+
+
+def test_ranges_as_they_were_before_stand_beside_them_where_they_differ():
+    parts = said_of(counts(40, 4, 4), raw_dates=counts(36, 4, 8))
+    (table,) = (part for part in parts if isinstance(part, Table))
+    assert table.head[-1] == "before"
+    assert table.rows == (("8 times in 10", "40 of 48", "31 to 45", "4", "4", "36 of 48"),)
+    assert BEFORE in parts
+    assert BEFORE not in said_of(counts(40, 4, 4), raw_dates=counts(40, 4, 4))
+
+
+def test_what_dates_get_from_now_on_is_said_as_of_hours():
+    said = words(said_of(counts(40, 4, 4), stretch_of_dates=(1.1, 1.1), dates_from=48))
+    assert "for boards not begun: widened by a tenth: your last ranges were too tight." in said
+    assert "Learned from 48 boards" in said
+    assert "the fewer they are, the less the ends move" in said
+    as_they_are = words(said_of(counts(40, 4, 4), stretch_of_dates=(1.01, 0.99), dates_from=48))
+    assert "Ranges of dates stay as they are. Learned from 48 boards." in as_they_are
+    assert "from now on" not in words(said_of(counts(40, 4, 4)))
+
+
+def test_boards_of_which_more_was_asked_are_counted_apart():
+    assert "do not count" not in words(said_of(counts(40, 4, 4)))
+    one, two = (words(said_of(counts(40, 4, 4), dates_asked_later=("a",) * n)) for n in (1, 2))
+    assert "1 board does not count here: its owner asked for more once you had taken it on." in one
+    assert "2 boards do not count here: their owners asked for more once you had taken them on." in two

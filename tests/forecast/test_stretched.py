@@ -5,7 +5,7 @@ import pytest
 from forecast.made import SETTINGS, made_fit
 
 from estimator.forecast.answers import answer
-from estimator.forecast.stretched import UNSTRETCHED, Stretch, stretched
+from estimator.forecast.stretched import UNSTRETCHED, Stretch, stretched, stretched_days
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.records import ON_BENCH
 
@@ -61,3 +61,27 @@ def test_no_stretch_changes_nothing():
 
 def test_draws_of_no_work_stay_at_nothing():
     assert stretched(np.array([0.0, 10.0, 40.0]), 20.0, 2.0, 1.0).tolist() == [0.0, 5.0, 40.0]
+
+
+DAYS = np.arange(1.0, 2000.0)
+
+
+@pytest.mark.parametrize("middle", [1.0, 2.0, 37.0, 1500.0])
+@pytest.mark.parametrize("factors", [(1.0, 1.0), (0.8, 1.6), (1.6, 0.8), (1.05, 1.05)])
+def test_whole_days_stay_whole_and_in_order_and_their_middle_where_it_is(middle, factors):
+    moved = stretched_days(DAYS, middle, *factors)
+    assert (moved == np.rint(moved)).all()
+    assert (np.diff(moved) >= 0).all()
+    assert moved.min() >= 1
+    assert moved[int(middle) - 1] == middle
+    if factors == (1.0, 1.0):
+        assert (moved == DAYS).all()
+
+
+def test_days_are_neither_late_nor_soon_for_being_whole():
+    exact = 20.5 * np.exp(0.4 * np.random.default_rng(2).standard_normal(200_000))
+    moved = np.ceil(stretched(exact, 20.5, 1.3, 1.3))
+    whole = stretched_days(np.ceil(exact), 21.0, 1.3, 1.3)
+    assert np.mean(whole - moved) == pytest.approx(0, abs=0.05)
+    for day in (10, 40):
+        assert np.mean(whole <= day) == pytest.approx(np.mean(moved <= day), abs=0.02)

@@ -1,10 +1,17 @@
-"""Ready dates against what came, counted by hand."""
+"""Ready dates against what came, counted by hand; and what they teach."""
 
 import datetime as dt
+import math
+from dataclasses import replace
+from statistics import NormalDist
 
-from estimator.record.dates import date_counts, promises_kept
+import numpy as np
+import pytest
+
+from estimator.record.dates import WEIGHT, date_record, dates_then, promises_kept
 from estimator.record.replay import Forecast
-from estimator.words.records import FINISHED, WAITING, Board, Log, Told
+from estimator.record.replay_dates import STEPS
+from estimator.words.records import FINISHED, WAITING, Board, Entry, Log, Told
 
 FIRST = dt.date(2026, 1, 5)
 DAYS = tuple(float(n) for n in range(1, 40))  # 10 % at day 4, 90 % at day 36
@@ -22,7 +29,7 @@ def board(name, days):
 
 def counted(*days, today=LATER):
     boards = tuple(board(f"b{i}", n) for i, n in enumerate(days))
-    return date_counts(Log(boards), {b.board: Forecast(b.board, DAYS) for b in boards}, today)
+    return date_record(Log(boards), {b.board: Forecast(b.board, DAYS) for b in boards}, today).shown
 
 
 def eight_in_ten(*days, today=LATER):
@@ -45,8 +52,8 @@ def test_a_quarter_not_nine_tenths_ready_counts_only_what_is_late():
 
 
 def test_no_forecast_counts_nothing():
-    assert date_counts(Log((board("a", 5),)), {}, LATER) == ()
-    assert date_counts(Log((board("a", 5),)), {"a": Forecast("a", (), why="so")}, LATER) == ()
+    assert date_record(Log((board("a", 5),)), {}, LATER).shown == ()
+    assert date_record(Log((board("a", 5),)), {"a": Forecast("a", (), why="so")}, LATER).shown == ()
 
 
 def kept(days, *told, today=LATER, row=None):
@@ -80,3 +87,103 @@ def test_a_promise_in_hand_is_open_until_its_date_has_passed():
 
 def test_nothing_told_is_nothing_kept():
     assert kept(20) is None
+
+
+def row_of(days, gap=7, points=DAYS):
+    """Boards taken on one after the other, each of which took so many days; None is not ready yet."""
+    boards = []
+    for i, took in enumerate(days):
+        accepted = after(gap * i)
+        ready = None if took is None else accepted + dt.timedelta(days=took)
+        boards.append(
+            Board(f"b{i:03}", accepted=accepted, ready=ready, state=WAITING if took is None else FINISHED)
+        )
+    return Log(tuple(boards)), {b.board: Forecast(b.board, points) for b in boards}
+
+
+def slowly(took, at, gap=7):
+    """The stretch that was known when board `at` was taken on, from days that stand at a step each."""
+    low = high = n = 0.0
+    for i, days in enumerate(took):
+        if gap * i + 39 > gap * at:
+            continue  # its last point, 39 days on, was still to come
+        z = NormalDist().inv_cdf(days / 40 if days and days < 40 else (1 + 39 / 40) / 2)
+        n, low, high = n + 1, low + 2 * z * z * (z < 0), high + 2 * z * z * (z > 0)
+    return tuple(min(max(math.sqrt((WEIGHT + side) / (WEIGHT + n)), 0.8), 1.6) for side in (low, high))
+
+
+def test_what_was_over_by_then_teaches_the_stretch_and_nothing_else():
+    took = [int(d) for d in np.random.default_rng(4).integers(1, 60, 50)]
+    took[7] = None
+    log, forecasts = row_of(took)
+    thens = dates_then(log, forecasts)
+    landed = [(then.over, then.z) for then in thens]
+    for at, then in enumerate(thens):
+        assert then.factors(landed) == pytest.approx(slowly(took, at))
+    today = after(7 * 60)
+    seen = date_record(log, forecasts, today)
+    assert seen.stretch == pytest.approx(slowly(took, 60))
+    assert seen.learned_from == 50
+
+
+def test_a_board_that_is_late_teaches_although_it_is_not_ready():
+    log, forecasts = row_of([None])
+    assert date_record(log, forecasts, after(38)).learned_from == 0
+    late = date_record(log, forecasts, after(39))
+    assert late.learned_from == 1
+    assert late.stretch[1] > 1
+
+
+def test_quick_boards_taken_on_lately_teach_nothing_yet():
+    log, forecasts = row_of([2, 2, 2], gap=1)
+    assert date_record(log, forecasts, after(30)).stretch == (1.0, 1.0)
+
+
+@pytest.mark.parametrize("widths", [0.6, 1.5])
+def test_ranges_that_are_too_tight_or_too_wide_are_mended_and_the_raw_ones_stay(widths):
+    rng = np.random.default_rng(11)
+    spread = [float(np.ceil(40 * math.exp(0.4 * widths * NormalDist().inv_cdf(p)))) for p in STEPS]
+    took = [max(int(np.ceil(40 * math.exp(0.4 * z))), 1) for z in rng.standard_normal(200)]
+    log, forecasts = row_of(took, points=tuple(spread))
+    seen = date_record(log, forecasts, after(7 * 260))
+    raw, shown = (next(c for c in some if c.odds == 0.8).held / 200 for some in (seen.raw, seen.shown))
+    assert abs(raw - 0.8) > 0.1
+    assert abs(shown - 0.8) < abs(raw - 0.8) - 0.03
+    assert all((factor > 1.2) == (widths < 1) for factor in seen.stretch)
+
+
+def test_a_board_begun_on_the_day_is_counted_but_neither_moved_nor_a_teacher():
+    took = [39] * 30
+    log, forecasts = row_of(took)
+    hours = tuple(Entry(b.board, b.accepted, "strip", 1.0) for b in log.boards)
+    seen = date_record(replace(log, entries=hours), forecasts, after(7 * 60))
+    assert seen.shown == seen.raw != ()
+    assert (seen.stretch, seen.learned_from) == ((1.0, 1.0), 0)
+    later = tuple(replace(e, date=e.date + dt.timedelta(days=1)) for e in hours)
+    assert date_record(replace(log, entries=later), forecasts, after(7 * 60)).stretch[1] > 1
+
+
+def asked(on=None, row=0.0):
+    """How many boards count where the owner of one asked for more, and who does not."""
+    log, forecasts = row_of([20, 20, 20])
+    boards = (replace(log.boards[0], called="red", later={"logos": row}), *log.boards[1:])
+    told = () if on is None else (Told("b000", after(on), last=after(90), because="asked later"),)
+    seen = date_record(replace(log, boards=boards, told=told), forecasts, after(200))
+    return seen.shown[1].of, seen.learned_from, seen.asked_later
+
+
+def test_a_date_that_an_owner_moved_does_not_count():
+    assert asked() == (3, 3, ())
+    assert asked(on=5) == asked(row=2.0) == (2, 2, ("red",))
+    assert asked(on=0, row=2.0) == (3, 3, ())  # known when it was taken on
+
+
+def test_the_same_seed_says_the_same_and_another_board_changes_nothing():
+    flat = (5.0,) * 20 + (9.0,) * 19
+    log, forecasts = row_of([5] * 12, points=flat)
+    first = [then.z for then in dates_then(log, forecasts, seed=1)]
+    assert first == [then.z for then in dates_then(log, forecasts, seed=1)]
+    fewer = replace(log, boards=log.boards[1:])
+    assert [then.z for then in dates_then(fewer, forecasts, seed=1)] == first[1:]
+    assert len(set(first)) == 12  # a tie is broken by luck of each board's own
+    assert all(-2.3 < z < 0.1 for z in first)

@@ -3,7 +3,14 @@
 import numpy as np
 import pytest
 
-from estimator.forecast.stretched import Stretch, newest, stretched, stretches_from_json, stretches_to_json
+from estimator.forecast.stretched import (
+    DATES,
+    Stretch,
+    newest,
+    stretched,
+    stretches_from_json,
+    stretches_to_json,
+)
 from estimator.record.replay import GRID
 from estimator.record.stretch import stretched_points
 
@@ -31,6 +38,17 @@ def test_the_newest_record_up_to_a_day_counts():
     assert newest(kept, "2025-12-31") == Stretch()
 
 
-@pytest.mark.parametrize("text", ["", "nonsense", "{}", '[{"low": 1}]', "[3]", "null"])
+def test_hours_and_dates_are_kept_apart():
+    kept = [Stretch(1.0, 1.2, "2026-03-31"), Stretch(1.1, 1.3, "2026-02-28", DATES)]
+    assert stretches_from_json(stretches_to_json(kept)) == kept[::-1]
+    assert newest(kept, "2026-09-30").high == 1.2
+    assert newest(kept, "2026-09-30", DATES).high == 1.3
+    assert newest(kept, "2026-02-27", DATES) == Stretch()
+
+
+@pytest.mark.parametrize(
+    "text",
+    ['[{"low": 1.0, "high": 1.2, "day": "2026-03-31"}]', "", "nonsense", "{}", '[{"low": 1}]', "[3]", "null"],
+)
 def test_a_cache_that_cannot_be_read_is_as_none(text):
     assert stretches_from_json(text) == []
