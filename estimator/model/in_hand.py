@@ -46,7 +46,7 @@ def outlasting(hand: InHand, n: Numbers, pace: Array, spread: Array) -> Outlasti
     sd = np.sqrt(s.variance)
     z = (s.log_median + s.drift * hand.years[:, None] + s.loading * u - hand.log_hours[:, None]) / sd
     log_chance = log_ndtr(z)
-    together = np.stack([hand.to_board @ at for at in log_chance]) + LOG_WEIGHTS[:, None, None]
+    together = _by_board(hand, log_chance) + LOG_WEIGHTS[:, None, None]
     top = together.max(axis=0)
     share = np.exp(together - top)
     whole = share.sum(axis=0)
@@ -54,7 +54,7 @@ def outlasting(hand: InHand, n: Numbers, pace: Array, spread: Array) -> Outlasti
     by_z = share[:, hand.board] * np.exp(-0.5 * z**2 - log_chance) / np.sqrt(2 * np.pi)
     by_middle = by_z / sd
     by_median = by_middle.sum(axis=0)
-    by_u = np.stack([hand.to_board @ at for at in by_middle * s.loading])
+    by_u = _by_board(hand, by_middle * s.loading)
     return Outlasting(
         value=(top + np.log(whole)).sum(axis=0),
         slope=slopes(
@@ -69,3 +69,11 @@ def outlasting(hand: InHand, n: Numbers, pace: Array, spread: Array) -> Outlasti
         by_pace=by_u.sum(axis=0),
         by_spread=(by_u * nodes).sum(axis=0) / root,
     )
+
+
+def _by_board(hand: InHand, of_stages: Array) -> Array:
+    """Sums over the stages of each board, at every node: (15, n_open, n) to (15, n_boards_in_hand, n)."""
+    nodes, n_open, n = of_stages.shape
+    side_by_side = of_stages.transpose(1, 0, 2).reshape(n_open, nodes * n)
+    summed = (hand.to_board @ side_by_side).reshape(-1, nodes, n)
+    return np.ascontiguousarray(summed.transpose(1, 0, 2))

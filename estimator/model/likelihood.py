@@ -202,8 +202,9 @@ class Density:
         sd = o.omega[:, None] * self._times(own, n.scale)
         off = (o.centre[:, None] + own * n.lean - typical) / sd
         by_typical = off / sd
-        more = slopes(self.terms.typical, n, s, by_median=o.of_rows.T @ by_typical)
-        rates, effects = o.of_rates.T @ by_typical, o.of_effects.T @ by_typical
+        to_rows, to_rates, to_effects = o.back
+        more = slopes(self.terms.typical, n, s, by_median=to_rows @ by_typical)
+        rates, effects = to_rates @ by_typical, to_effects @ by_typical
         more = replace(more, log_rate=more.log_rate + rates, effect=more.effect + effects)
         value = -(0.5 * off**2 + np.log(sd)).sum(axis=0)
         return value, together(slope, more), -(own * by_typical).sum(axis=0), (own * (off**2 - 1)).sum(axis=0)

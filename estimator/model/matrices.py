@@ -10,6 +10,7 @@ import datetime as dt
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -55,6 +56,16 @@ class Cells:
     to_stage: Any
     n_rows: int
     n_single: int
+
+    @cached_property
+    def to_parts(self) -> Any:
+        """The work turned over, (n_parts, n_cells): turning it anew for every gradient took a sixth of a fit."""
+        return self.work.T
+
+    @cached_property
+    def to_conditions(self) -> Any:
+        """The grades turned over, (n_conditions, n_cells)."""
+        return self.grades.T
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -75,6 +76,11 @@ class Others:
     of_rows: Any
     of_rates: Any
     of_effects: Any
+
+    @cached_property
+    def back(self) -> tuple[Any, Any, Any]:
+        """The three of them turned over, for gradients."""
+        return self.of_rows.T, self.of_rates.T, self.of_effects.T
 
 
 def terms_of(table: Table, log: Log, settings: Settings, rules: Sequence[Rule] | None = None) -> Terms:

@@ -133,8 +133,8 @@ def slopes(
         by_loading = np.concatenate([by_loading[:one], loading[row] * share])
         by_drift = np.concatenate([by_drift[:one], drift[row] * share])
     return Slopes(
-        log_rate=np.exp(n.log_rate) * (cells.work.T @ (by_median / s.plain)),
-        effect=cells.grades.T @ by_median,
+        log_rate=np.exp(n.log_rate) * (cells.to_parts @ (by_median / s.plain)),
+        effect=cells.to_conditions @ by_median,
         log_noise=(cells.to_stage @ by_variance) * 2 * n.noise**2,
         log_loading=(cells.to_stage @ by_loading) * n.loading,
         drift=cells.to_stage @ by_drift,
