@@ -38,14 +38,14 @@ class Comings:
         """Boards that come within so many days, and by job and draw whether they are taken out of turn.
 
         Each comes after the one before by an exponential gap, and is like a past board: its hours in as many
-        sessions as days it was worked on.
+        sessions as days it was worked on. The first of them are the same for more days.
         """
         n = min(int(np.ceil(until / self.gap)), MOST)
-        rng = np.random.default_rng([seed, 17])
-        comes = np.cumsum(rng.exponential(self.gap, (n, n_draws)), axis=0)
-        like = rng.integers(0, len(self.hours), (n, n_draws))
+        gaps, sorts, turns = np.random.default_rng([seed, 17]).spawn(3)
+        comes = np.cumsum(gaps.exponential(self.gap, (n, n_draws)), axis=0)
+        like = sorts.integers(0, len(self.hours), (n, n_draws))
         yes, no = np.array([chances.get(kind, RARELY) for kind in self.kinds]).T
-        ahead = rng.random((n, n_draws)) < (yes / (yes + no))[like]
+        ahead = turns.random((n, n_draws)) < (yes / (yes + no))[like]
         one = np.zeros((1, 1), dtype=bool)
         jobs = [
             Job(

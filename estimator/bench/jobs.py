@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -71,3 +71,23 @@ def in_order(job: Job) -> tuple[NDArray[np.int64], NDArray[np.bool_]]:
             "Correct `after` of these stages in workshop.toml.",
         )
     return np.argsort(closure.sum(axis=1), kind="stable"), closure
+
+
+def with_more_first(job: Job, stage: str, hours: Array) -> Job:
+    """The same job with so many hours to work, (n_draws,), before any that were still to do."""
+    n, k = job.n_draws, len(job.stages)
+    after = np.zeros((k + 1, k + 1), dtype=bool)
+    after[1:, 1:] = job.after
+    after[1:, 0] = job.hours.any(axis=1)
+    nothing = np.zeros((1, n))
+    return replace(
+        job,
+        stages=(stage, *job.stages),
+        hours=np.vstack([hours[None, :], job.hours.reshape(k, n)]),
+        waits=np.vstack([nothing, job.waits.reshape(k, n)]),
+        after=after,
+        sessions=np.vstack([np.ones((1, n), dtype=np.int64), job.sessions.reshape(k, n)]),
+        rack=np.concatenate([[False], job.rack]),
+        free=np.vstack([nothing, job.free.reshape(k, n)]),
+        seasonal=np.concatenate([[False], job.seasonal]),
+    )

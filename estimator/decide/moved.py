@@ -107,14 +107,14 @@ def moved_by(outlook: Outlook, board: KnownBoard, today: dt.date) -> AllMoved:
         )
         before, after = others.finished().ready, outlook.finished().ready
         own, rows, yes = after[at], [i for i in range(len(outlook.jobs)) if i != at], None
-    moved = _each(others, before, after[rows])
+    moved = each_moved(others, before, after[rows])
     names: Mapping[str, str] = {b.board: b.name for b in outlook.hand.boards}
     left_out = tuple(names.get(one, one) for one in outlook.left_out)
     return AllMoved(moved, outlook.dates(own), yes, left_out)
 
 
-def _each(others: Outlook, before: Array, after: Array) -> tuple[Moved, ...]:
-    """Each board in hand."""
+def each_moved(others: Outlook, before: Array, after: Array) -> tuple[Moved, ...]:
+    """Each board in hand, from the days on which it is ready before and after, (n_boards, n_draws)."""
     moved = []
     for board, ready, then in zip(others.boards, before, after, strict=False):
         told = others.told.get(board.board)

@@ -137,12 +137,8 @@ def before_later(board: Board, settings: Settings) -> dict[str, float]:
 
 
 def turned_out_in_all(board: Board) -> dict[str, float]:
-    """What turned out, else what was judged with what was asked for since."""
-    values = as_it_turned_out(board)
-    for name, more in board.later.items():
-        if name not in board.found:
-            values[name] = values.get(name, 0.0) + more
-    return values
+    """What turned out, else what was judged with what was asked for since; else what was asked for alone."""
+    return {**board.later, **as_it_turned_out(board)}
 
 
 def _plans(

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from estimator.forecast.draws import Drawn, Work, draw_hours
-from estimator.forecast.ranges import LookNext, Range, Reason, StageRange
+from estimator.forecast.prices import MONEY, materials_of, price_for
+from estimator.forecast.ranges import Cost, LookNext, Price, Range, Reason, StageRange
 from estimator.forecast.stretched import UNSTRETCHED, Stretch
 from estimator.forecast.support import alike, outside, rests_on
 from estimator.forecast.views import default_view, work_of_board
@@ -48,7 +50,7 @@ def answer(
     if not 0 < odds < 1:
         raise UnreadableError(f"Odds of {odds} are no odds.", "Give a chance between 0 and 1, or 8/10.")
     if _guess_alone(board, settings):
-        return _guessed(fit, board, odds, over, seed)
+        return _guessed(fit, board, settings, odds, over, seed)
     at = view or default_view(board)
     work, unknown = work_of_board(fit, board, at, settings, np.random.default_rng([seed, 2]))
     drawn = draw_hours(fit, work, np.random.default_rng([seed, 3]))
@@ -56,8 +58,10 @@ def answer(
     drawn = drawn.stretched(stretch)
     unsplit = _unsplit(board, work) if at == "now" else 0.0
     total = drawn.total + unsplit
-    low, likely, high = _cut(total, odds)
+    low, likely, high = cut(total, odds)
     boards, rules, lent = rests_on(fit, drawn.stages)
+    as_it_stands = board if at == default_view(board) else replace(board, materials=None)
+    materials, price = _money(fit, as_it_stands, work, total, settings, odds, seed)
     return Range(
         board=board.board,
         odds=odds,
@@ -78,6 +82,8 @@ def answer(
         chance_beyond_guess=None if board.guess is None else float(np.mean(total > board.guess)),
         unknown=unknown,
         worked_out=board.worked_out,
+        materials=materials,
+        price=price,
         stretch=(stretch.low, stretch.high),
         stretch_day=stretch.day,
         look_next=look_next(total, {q: work.values[q] for q in unknown if _asked(q, unknown, settings)}),
@@ -118,7 +124,7 @@ def look_next(total: Array, answers: Mapping[str, float | Array]) -> tuple[LookN
 def _stages(drawn: Drawn, odds: float, booked: Mapping[str, float]) -> tuple[StageRange, ...]:
     """Each stage's own range, in order of work."""
     return tuple(
-        StageRange(stage, *_cut(hours, odds), booked.get(stage, 0.0), stage in drawn.done)
+        StageRange(stage, *cut(hours, odds), booked.get(stage, 0.0), stage in drawn.done)
         for stage, hours in zip(drawn.stages, drawn.hours, strict=True)
     )
 
@@ -149,7 +155,9 @@ def _guess_alone(board: KnownBoard, settings: Settings) -> bool:
     return not board.turned_out.keys() & {*settings.drivers, *settings.modifiers}
 
 
-def _guessed(fit: SavedFit, board: KnownBoard, odds: float, over: Sequence[float], seed: int) -> Range:
+def _guessed(
+    fit: SavedFit, board: KnownBoard, settings: Settings, odds: float, over: Sequence[float], seed: int
+) -> Range:
     """A range from the guess alone: times how past boards turned out against theirs.
 
     Thirty boards' worth of the usual miss, times or over 1.5 at 8 in 10, stand in until past guesses tell.
@@ -162,7 +170,9 @@ def _guessed(fit: SavedFit, board: KnownBoard, odds: float, over: Sequence[float
         own = past[rng.integers(0, len(past), GUESS_DRAWS)]
         miss = np.where(rng.random(GUESS_DRAWS) < len(past) / (len(past) + MISS_WEIGHT), own, miss)
     total = board.guess * np.exp(miss)
-    low, likely, high = _cut(total, odds)
+    low, likely, high = cut(total, odds)
+    nothing_known = Work({}, {}, {}, frozenset())
+    materials, price = _money(fit, board, nothing_known, total, settings, odds, seed)
     return Range(
         board=board.board,
         odds=odds,
@@ -179,11 +189,31 @@ def _guessed(fit: SavedFit, board: KnownBoard, odds: float, over: Sequence[float
         guess=board.guess,
         chance_beyond_guess=float(np.mean(total > board.guess)),
         unknown=(),
+        materials=materials,
+        price=price,
     )
 
 
-def _cut(hours: Array, odds: float) -> tuple[float, float, float]:
-    """Low, middle and high of draws."""
+def _money(
+    fit: SavedFit,
+    board: KnownBoard,
+    work: Work,
+    total: Array,
+    settings: Settings,
+    odds: float,
+    seed: int,
+) -> tuple[Cost | None, Price | None]:
+    """What materials cost, and the price that pays what is wanted; None where nothing tells of either."""
+    target, lent = settings.workshop.target_pay, board.materials is None and fit.materials is None
+    if lent and not target:
+        return None, None
+    spent = materials_of(fit, board, work, total, settings, np.random.default_rng([seed, MONEY]))
+    price = Price(price_for(target, total, spent, odds), odds, target)
+    return Cost(*cut(spent, odds), lent=lent), price
+
+
+def cut(hours: Array, odds: float) -> tuple[float, float, float]:
+    """Low, middle and high of draws, so that the chance of lying between is `odds`."""
     side = round((1 - odds) / 2, 12)  # that 8 in 10 be cut at .1, not a hair below
     low, middle, high = np.quantile(hours, [side, 0.5, 1 - side])
     return float(low), float(middle), float(high)

@@ -55,8 +55,14 @@ def described(
         if value is None:
             found.pop(q, None)
     known = _judged(assessed, found, changed, settings)
+    told_areas = {d.name for d in settings.drivers.values() if d.times in told}
     return replace(
-        changed, assessed=known.assessed, found=known.found, worked_out=tuple(sorted(known.worked_out))
+        changed,
+        assessed=known.assessed,
+        found=known.found,
+        later={q: more for q, more in board.later.items() if q not in told and q not in told_areas},
+        worked_out=tuple(sorted(known.worked_out)),
+        materials=None,
     )
 
 

@@ -81,22 +81,42 @@ class Work:
     counted: frozenset[str] = frozenset()
 
 
-def draw_hours(fit: SavedFit, work: Work, rng: np.random.Generator, n_draws: int = N_DRAWS) -> Drawn:
-    """Hours of each stage of a board, `n_draws` of them."""
+def draw_hours(
+    fit: SavedFit,
+    work: Work,
+    rng: np.random.Generator,
+    n_draws: int = N_DRAWS,
+    *,
+    before: Work | None = None,
+) -> Drawn:
+    """Hours of each stage of a board, `n_draws` of them.
+
+    before: the work that the hours booked so far were booked on, where more has been asked for since; stages that are
+    finished then take so much longer, and from the same `rng` draws differ from those of `before` by what came on top
+    """
     at = np.arange(n_draws) % fit.n_draws
     stages = [s for s in fit.stages if s in work.happening or s in work.booked]
     noise = {s: rng.standard_normal(n_draws) for s in fit.stages}  # the same stream whatever the board has
     luck = rng.standard_normal(n_draws)
     medians = {s: _Median(fit, s, work, at) for s in stages if s in work.happening}
-    place = {s: fit.stages.index(s) for s in stages}
-    pace = _learned_pace(fit, work, medians, place, at)
-    kept = _outlasting(fit, work, medians, place, at, pace, luck, rng)
+    place = {s: i for i, s in enumerate(fit.stages)}
+    known = work if before is None else before
+    told = medians if before is None else {s: _Median(fit, s, before, at) for s in before.happening}
+    pace = _learned_pace(fit, known, told, place, at)
+    kept = _outlasting(fit, known, told, place, at, pace, luck, rng)
     paces = pace.at(luck)[kept]
     hours, reasons = [], []
     for stage in stages:
         if stage in work.done or stage not in medians:
             took = np.full(n_draws, work.booked[stage])
             reasons.append((stage, "booked", float(work.booked[stage])))
+            if before is not None and stage in medians and stage in told:
+                more = medians[stage].usual - told[stage].usual
+                i, rows = place[stage], at[kept]
+                luckily = np.exp(fit.loading[rows, i] * paces + fit.noise[rows, i] * noise[stage])
+                more = np.maximum(np.broadcast_to(more, n_draws)[kept], 0.0) * luckily
+                reasons.append((stage, "asked later", float(more.mean())))
+                took = took + more
         else:
             median = medians[stage].reordered(kept)
             i, rows = place[stage], at[kept]
@@ -138,6 +158,12 @@ class _Median:
         self.plain = np.maximum(plain, 1e-12)
         self.slower = sum((s for _, s in self.slowed), np.zeros(1))
         self.log_median = np.log(self.plain) + self.slower
+
+    @property
+    def usual(self) -> Array:
+        """Median hours of what is planned."""
+        planned = sum((p for name, p in self.parts if name != UNPLANNED), np.zeros(1))
+        return np.asarray(planned * np.exp(self.slower))
 
     def reordered(self, kept: Ints) -> _Median:
         """The same for the draws that are kept."""

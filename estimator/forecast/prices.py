@@ -10,6 +10,7 @@ from estimator.model.saved_fit import Array, KnownBoard, Materials, SavedFit
 from estimator.words.settings import ONCE, Settings
 
 COSTS = 1024  # draws of what a unit costs
+MONEY = 21  # the stream of draws of a board's materials, beside the seed
 
 
 def materials_of(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Protocol
 
 INK_FROM = 12  # past boards: a range that rests on fewer is pencil, guessed
 
@@ -71,6 +71,50 @@ class Ready:
 
 
 @dataclass(frozen=True, slots=True)
+class Spread:
+    """Low, middle and high of hours, money or days, at the odds of the answer they stand in."""
+
+    low: float
+    likely: float
+    high: float
+
+    def as_dict(self) -> dict[str, Any]:
+        """As JSON."""
+        return {"low": self.low, "likely": self.likely, "high": self.high}
+
+
+@dataclass(frozen=True, slots=True)
+class Cost(Spread):
+    """What materials cost; `lent` where no past board tells of it."""
+
+    lent: bool = False
+
+    def as_dict(self) -> dict[str, Any]:
+        """As JSON."""
+        return {"low": self.low, "likely": self.likely, "high": self.high, "lent": self.lent}
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """The price that pays `target` an hour, after materials, with these odds."""
+
+    for_target: float
+    odds: float
+    target: float
+
+    def as_dict(self) -> dict[str, Any]:
+        """As JSON."""
+        return {"for_target": self.for_target, "odds": self.odds, "target": self.target}
+
+
+class Printed(Protocol):
+    """What can be said as JSON."""
+
+    def as_dict(self) -> dict[str, Any]:
+        """As JSON."""
+
+
+@dataclass(frozen=True, slots=True)
 class Range:
     """Hours of one board at the odds asked for, and what the answer rests on. All hours unrounded."""
 
@@ -96,6 +140,9 @@ class Range:
     chance_beyond_guess: float | None = None
     stretch: tuple[float, float] = (1.0, 1.0)  # of the low and the high side, as past ranges went
     ready: Ready | None = None
+    materials: Cost | None = None  # None where nothing tells of them
+    price: Price | None = None
+    added: Printed | None = None  # what the owner asked for since
     stretch_day: str = ""  # ISO date of the record that taught it
     look_next: tuple[
         LookNext, ...
@@ -150,8 +197,9 @@ class Range:
                 "high": self.ready.high,
                 "say_yes_by": self.ready.say_yes_by,
             },
-            "materials": None,
-            "price": None,
+            "materials": None if self.materials is None else self.materials.as_dict(),
+            "price": None if self.price is None else self.price.as_dict(),
+            **({"added": self.added.as_dict()} if self.added else {}),
             "look_next": [{"driver": n.driver, "narrows_hours": n.narrows_hours} for n in self.look_next],
             "stretch": {"low": self.stretch[0], "high": self.stretch[1], "day": self.stretch_day or None},
         }

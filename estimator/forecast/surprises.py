@@ -64,14 +64,14 @@ def surprised(
         return {}
     counts = np.append(likeness(board, past), nothing_hidden(fit, past, settings))
     pick = rng.choice(len(counts), n, p=counts / counts.sum())
-    drawn = {}
+    drawn, wanted = {}, board.wanted
     for q, amounts in moving.items():
-        value = np.maximum(board.assessed[q] + np.append(amounts, 0.0)[pick], 0.0)
+        value = np.maximum(wanted[q] + np.append(amounts, 0.0)[pick], 0.0)
         drawn[q] = np.minimum(value, settings.modifiers[q].highest) if q in settings.modifiers else value
     for name in board.worked_out:
         times = settings.drivers[name].times
-        if times in drawn and board.assessed[times] > 0:
-            drawn[name] = board.assessed[name] * drawn[times] / board.assessed[times]
+        if times in drawn and wanted[times] > 0:
+            drawn[name] = wanted[name] * drawn[times] / wanted[times]
     return drawn
 
 

@@ -1,7 +1,7 @@
 """What is known of a board from where one looks: before opening, opened up, finished, or now.
 
-before: quantities as judged. opened: what the revealing stage shows, and all that is sure when asked, as
-found. finished: all as found. now: what was found so far, and the hours booked.
+before: quantities as judged, with what the owner asked for since. opened: what the revealing stage shows, and all
+that is sure when asked, as found. finished: all as found. now: what was found so far, and the hours booked.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ def revealing_stage(settings: Settings) -> str:
 def values_in(board: KnownBoard, view: str, settings: Settings) -> dict[str, float]:
     """A board's known quantities in a view; what is missing is not known."""
     if view == "before":
-        return dict(board.assessed)
+        return board.wanted
     if view == "finished":
         return board.turned_out
     shown = {"asked", revealing_stage(settings)}
@@ -41,7 +41,7 @@ def values_in(board: KnownBoard, view: str, settings: Settings) -> dict[str, flo
         for name, value in board.found.items()
         if name in settings.sometimes or known_from(name, settings) in shown
     }
-    return {**board.assessed, **sure}
+    return {**board.wanted, **sure}
 
 
 def default_view(board: KnownBoard) -> str:
@@ -67,6 +67,7 @@ def work_of_board(
     """
     now = view == "now"
     values: dict[str, float | Array] = dict(values_in(board, "finished" if now else view, settings))
+    values |= {stage: 1.0 for stage in settings.sometimes if stage not in values and board.later.get(stage)}
     booked = {stage: hours for stage, hours, _ in board.booked} if now else {}
     over = now and board.state in {FINISHED, WITHDRAWN}
     done = frozenset(stage for stage, _, is_done in board.booked if is_done or over) if now else frozenset()
@@ -207,6 +208,9 @@ def _drawn(
         for i, q in enumerate(wanted):
             given = np.array([d[q] for d in donors])[pick] if donors else np.zeros(n_draws)
             drawn[q] = given if usual is None else np.where(from_usual, usual[i], given)
+            if q in board.later:
+                highest = settings.modifiers[q].highest if q in settings.modifiers else np.inf
+                drawn[q] = np.minimum(drawn[q] + board.later[q], highest)
     for q in derived:
         drawn[q] = _derive(q, board, {**values, **drawn}, settings)
     return drawn

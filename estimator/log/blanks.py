@@ -21,12 +21,14 @@ class Judged:
 
     worked_out: names of assessed areas that come from the outline, not from a measure
     usual_width: whether the width that such boards usually have stood in for the board's own
+    face_m2: area of one face, None without a length
     """
 
     assessed: dict[str, float] = field(default_factory=dict)
     found: dict[str, float] = field(default_factory=dict)
     worked_out: frozenset[str] = frozenset()
     usual_width: bool = False
+    face_m2: float | None = None
 
 
 def judged(
@@ -86,7 +88,28 @@ def judged(
             if area is not None:
                 turned_out[driver.name] = area
     usual = length_m is not None and width_m is None and bool(worked_out or from_face)
-    return Judged(values, turned_out, frozenset(worked_out), usual)
+    return Judged(values, turned_out, frozenset(worked_out), usual, face_m2)
+
+
+def with_areas(
+    later: Mapping[str, float], assessed: Mapping[str, float], settings: Settings, face_m2: float | None
+) -> dict[str, float]:
+    """What the owner asked for since, and the areas that the faces among it make where none were written.
+
+    >>> drivers = {"gloss": Driver("gloss"), "area": Driver("area", unit="m2", source="outline", times="gloss")}
+    >>> with_areas({"gloss": 1.0}, {"gloss": 1.0, "area": 1.2}, Settings(drivers=drivers), 1.3)
+    {'gloss': 1.0, 'area': 1.2}
+    """
+    areas = dict(later)
+    for driver in settings.drivers.values():
+        more = later.get(driver.times, 0.0)
+        if _from_outline(driver) and more and driver.name not in later and driver.name in assessed:
+            faces = assessed.get(driver.times)
+            in_all = {driver.times: (faces or 0.0) + more}
+            area = None if faces is None else _found_area(driver, assessed, in_all, face_m2)[0]
+            if area is not None:
+                areas[driver.name] = area - assessed[driver.name]
+    return areas
 
 
 def _from_outline(driver: Driver) -> bool:

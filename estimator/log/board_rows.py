@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from estimator.log.blanks import Judged, judged
+from estimator.log.blanks import Judged, judged, with_areas
 from estimator.log.cells import Row
 from estimator.log.columns import plain
 from estimator.log.headers import ASKED_LATER, LOOKED, TURNED_OUT
@@ -83,7 +83,7 @@ def draft_of(row: Row, settings: Settings, read: Mapping[str, Reader]) -> Draft:
         width_m=width_m,
         assessed=known.assessed,
         found=known.found,
-        later=_later(row, cells, known),
+        later=with_areas(_later(row, cells, known), known.assessed, settings, known.face_m2),
         guess_low=guess_low,
         guess_high=guess_high,
         from_memory=row.yes_no("from_memory") or False,

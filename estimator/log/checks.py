@@ -55,7 +55,7 @@ def day_shares(entry: Entry) -> list[tuple[dt.date, float]]:
 
 def _against_quantities(board: Board, rows: Mapping[str, list[Entry]], work: Work) -> Iterator[Problem]:
     """Hours where there was nothing to do, and nothing where there was."""
-    values = {**board.assessed, **board.found}
+    values = {**board.wanted, **board.found}
     for stage, names in work:
         known = [values.get(name) for name in names]
         columns = [(TURNED_OUT if name in board.found else LOOKED) + name for name in names]

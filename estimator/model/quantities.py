@@ -13,12 +13,14 @@ MORE = 1e-6  # units: found more than assessed
 
 
 def as_it_turned_out(board: Board) -> dict[str, float]:
-    """Found values where they were written or confirmed, else the assessed ones; unknown names are missing.
+    """Found values where they were written or confirmed, else the assessed ones with what was asked for since.
+
+    Unknown names are missing.
 
     >>> as_it_turned_out(Board("a", assessed={"infills": 2.0, "logos": 1.0}, found={"infills": 4.0}))
     {'infills': 4.0, 'logos': 1.0}
     """
-    return {**board.assessed, **board.found}
+    return {**board.wanted, **board.found}
 
 
 def happens(stage: Stage, values: Values, *, booked: bool = False) -> bool | None:

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from estimator.words.errors import EstimatorError
 from estimator.words.lengths import face_area_m2, usual_width_m
+from estimator.words.records import with_later
 
 MODEL_VERSION = 3
 UNPLANNED = "unplanned"  # hours booked on a stage whose drivers are all none: they have a rate of their own
@@ -70,9 +71,14 @@ class KnownBoard:
         return face_area_m2(self.length_m, width_m, self.outline)
 
     @property
+    def wanted(self) -> dict[str, float]:
+        """Quantities as they were judged, with what the owner asked for since."""
+        return with_later(self.assessed, self.later)
+
+    @property
     def turned_out(self) -> dict[str, float]:
-        """Found values where written, else the assessed ones."""
-        return {**self.assessed, **self.found}
+        """Found values where written, else the assessed ones with what was asked for since."""
+        return {**self.wanted, **self.found}
 
 
 @dataclass(frozen=True)

@@ -94,6 +94,11 @@ class Board:
         return float((self.guess_low * self.guess_high) ** 0.5)
 
     @property
+    def wanted(self) -> dict[str, float]:
+        """Quantities as they were judged, with what the owner asked for since."""
+        return with_later(self.assessed, self.later)
+
+    @property
     def name(self) -> str:
         """What the restorer calls it: the short name, else the id."""
         return self.called or self.board
@@ -102,6 +107,15 @@ class Board:
     def finished(self) -> bool:
         """Whether all its hours are booked."""
         return self.state == FINISHED
+
+
+def with_later(assessed: Values, later: Values) -> dict[str, float]:
+    """Judged quantities with what was asked for since; what was not judged stays not known.
+
+    >>> with_later({"logos": 1.0, "infills": 2.0}, {"logos": 1.0, "pinlines": 1.0})
+    {'logos': 2.0, 'infills': 2.0}
+    """
+    return {name: value + later.get(name, 0.0) for name, value in assessed.items()}
 
 
 @dataclass(frozen=True, slots=True)

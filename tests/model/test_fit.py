@@ -375,7 +375,7 @@ def test_a_board_that_is_not_in_the_log_is_seen_the_same_way():
     board = replace(B, found={"area": 3.0}, later={"colours": 1.0}, worked_out=frozenset({"area"}))
     known = known_board(board)
 
-    assert known.turned_out == {"area": 3.0, "colours": 1.0}
+    assert known.turned_out == {"area": 3.0, "colours": 2.0}
     assert (known.later, known.worked_out, known.booked, known.hours) == (
         {"colours": 1.0},
         ("area",),
