@@ -18,6 +18,7 @@ from estimator.cli.record_command import record
 from estimator.cli.rules_command import rules
 from estimator.cli.tables import Heading, Part, print_parts
 from estimator.cli.told_command import told
+from estimator.cli.weigh_command import weigh
 from estimator.words.errors import SettingsError, UnreadableError, UsageError
 from estimator.words.odds import read_odds
 from estimator.words.plain import say_count
@@ -56,6 +57,7 @@ cli.add_command(new)
 cli.add_command(record)
 cli.add_command(rules)
 cli.add_command(told)
+cli.add_command(weigh)
 
 
 @cli.command(short_help="List every problem in the settings and the log.")

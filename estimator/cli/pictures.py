@@ -16,6 +16,7 @@ from estimator.words.settings import Settings
 
 if TYPE_CHECKING:
     from estimator.bench.promises import BenchDay, Promise
+    from estimator.decide.weighing import Weighing
     from estimator.record.track_record import TrackRecord
     from estimator.record.verdicts import Verdicts
 
@@ -119,6 +120,17 @@ def save_dates_picture(
 
         save_ten_on_calendar(beside, promise, today, away=away)
     return beside
+
+
+def save_pay_picture(path: Path, said: Weighing, settings: Settings) -> None:
+    """Writes what a board pays as ten boards on a tape of pay.
+
+    Raises UsageError for another ending, and where the file cannot be written.
+    """
+    with _writing(path):
+        from estimator.sheets.pay_figures import save_pay
+
+        save_pay(path, said, settings)
 
 
 @contextmanager

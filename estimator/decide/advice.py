@@ -101,7 +101,7 @@ def _recommended(grounds: Grounds, answer: str) -> str:
     else:
         fee = grounds.opening.fee if grounds.opening else 0.0
         sentence = f"open it up first, for {money(fee)}, and name the price then"
-    worth = grounds.fixed if said is None else said.worth
+    worth = max(one.worth for one in grounds.terms) if said is None else said.worth
     close = ", but it is close" if abs(worth) < CLOSE * grounds.price else ""
     if grounds.in_hand:
         return f"You have taken it on; were it asked today: {sentence}{close}."
@@ -137,6 +137,8 @@ def _brings(grounds: Grounds, worth: float, when: str) -> str:
     """What the board brings against the same hours on ordinary work."""
     more = "more" if worth >= 0 else "less"
     hours = say_hours(grounds.mean_hours)
+    if grounds.money(worth) == grounds.money(0.0):
+        return f"Its {hours} bring as much{when} as they would on your ordinary work, on average."
     return (
         f"Its {hours} bring {grounds.money(abs(worth))} {more}{when} than they would on your ordinary work, on "
         f"average, materials taken off."

@@ -1,0 +1,252 @@
+"""Whether to take a board on, as a restorer reads it: the answer first, then what carries it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from estimator.cli.tables import Command, Heading, Part, Table
+from estimator.decide.moved import Moved
+from estimator.decide.terms import OPEN_FIRST, TermsSaid
+from estimator.decide.weighing import OpenFirst, Weighing
+from estimator.log.decisions import Decision, KeptDecision
+from estimator.words.dates import say_date, say_exactly, short_day
+from estimator.words.labels import label
+from estimator.words.money import say_money, say_pay
+from estimator.words.odds import say_chance, say_odds, short_odds
+from estimator.words.plain import say_count, say_hours, say_range
+from estimator.words.settings import Settings
+
+CARRY = 2  # facts that carry the answer
+SELDOM = 0.05  # chance below which an outcome is not spoken of
+FEW = 5  # boards: money from fewer is said to be so
+VALUE = "Restoring can lower what a collectable board is worth: say so before you name a price."
+LAW = "What binds you when you name a price differs from place to place: local law decides."
+ANSWERS = {"yes": "yes", "no": "no", "open-first": "open it up first"}
+
+
+def weigh_parts(said: Weighing, settings: Settings) -> Iterator[Part]:
+    """Everything that `weigh` says, in the order in which a restorer wants it."""
+    yield Heading(f"{label('weigh')} {said.name}, at {_money(said.price, settings)}")
+    yield said.recommendation
+    yield from said.because[:CARRY]
+    if said.decided is not None:
+        earlier = Decision(said.decided.answer, said.decided.why, said.decided.for_love)
+        yield f"You have decided already: {say_decision(earlier)}."
+    yield from _pays(said, settings)
+    yield from _moves(said)
+    yield from _ordinary(said, settings)
+    yield from _opening(said, settings)
+    if said.flips:
+        yield Heading("What would change the answer")
+        yield from said.flips
+    if said.notes:
+        yield Heading("Taken as it is, or left out")
+        yield from said.notes
+    yield Heading("Worth doing anyway?")
+    yield "Then take it, and say so with --for-love: it is counted apart, and never held against you."
+    yield "Whichever it is, keep it with your reason, to see later whether it was right:"
+    yield Command(f'estimator weigh {said.board} --decide yes --why "…"   (or no, or open-first)')
+    yield VALUE
+    yield LAW
+
+
+def _pays(said: Weighing, settings: Settings) -> Iterator[Part]:
+    """Hours, and under each of the terms what is paid an hour, and how often too little."""
+    low, _, high = said.hours
+    yield Heading("What it pays")
+    weeks = f", {_weeks(said.bench_weeks)}" if said.bench_weeks else ""
+    yield (
+        f"It takes {say_range(low, high)}, {say_odds(said.odds)}{weeks}, and about "
+        f"{_money(said.materials, settings)} of materials."
+    )
+    if said.best.terms != OPEN_FIRST:
+        yield f"{ten_pay(said.best, said.odds)}"
+    head = ("", *(label(f"terms {one.terms}") for one in said.terms))
+    rows = [
+        ("not over", *(_money(one.ceiling, settings) for one in said.terms)),
+        ("fee", *(_money(one.fee, settings) for one in said.terms)),
+        (f"{label('pay per hour')}", *(_pay_range(one) for one in said.terms)),
+        (
+            f"less than you want ({say_pay(said.wanted.target)})",
+            *(_often(t.chance_below_target) for t in said.terms),
+        ),
+        (
+            f"less than the least ({say_pay(said.wanted.floor)})",
+            *(_often(t.chance_below_floor) for t in said.terms),
+        ),
+        *(
+            [("loses money after rent", *(_often(t.chance_of_loss) for t in said.terms))]
+            if said.wanted.overhead
+            else []
+        ),
+        (
+            f"pays what you want, {short_odds(say_odds(said.odds))}, at",
+            *(_money(one.price_for_target, settings) for one in said.terms),
+        ),
+        ("brings over ordinary work", *(_money(one.worth, settings) for one in said.terms)),
+    ]
+    kept = tuple(row for row in rows if any(cell for cell in row[1:]))
+    yield Table(head, kept, right=tuple(range(1, len(head))), guessed=True)
+    if said.wanted.overhead:
+        rent = say_pay(said.wanted.overhead, settings.workshop.currency)
+        fixed = said.best
+        loses = (
+            ""
+            if fixed.break_even_hours is None
+            else (f" From {say_hours(fixed.break_even_hours)} on there is nothing left.")
+        )
+        yield f"Rent, power and insurance take {rent} of each hour at the bench.{loses}"
+    else:
+        yield "Rent, power and insurance are not in your settings, so whether it loses money can't be said."
+
+
+def ten_pay(terms: TermsSaid, odds: float) -> str:
+    """Pay as a count of boards.
+
+    >>> from estimator.cli.weigh_words import ten_pay  # see the tests for more
+    """
+    low, high = say_pay(terms.low), say_pay(terms.high)
+    if low == high:
+        return f"Of ten boards like this, eight or more pay {high} an hour, before rent."
+    beyond = "one less, one more" if abs(odds - 0.8) < 1e-9 else f"the others less or more, {say_odds(odds)}"
+    return (
+        f"Of ten boards like this, eight pay {low} to {high} an hour, before rent, {beyond}; half pay more than "
+        f"{say_pay(terms.likely)}."
+    )
+
+
+def _pay_range(terms: TermsSaid) -> str:
+    """Pay an hour in a cell."""
+    low, high = say_pay(terms.low), say_pay(terms.high)
+    return low if low == high else f"{low} to {high}"
+
+
+def _often(chance: float) -> str:
+    """A chance in a cell."""
+    return short_odds(say_chance(chance))
+
+
+def _money(amount: float | None, settings: Settings) -> str:
+    """Money in words; empty where there is none."""
+    return "" if amount is None else say_money(amount, settings.workshop.currency)
+
+
+def _weeks(weeks: float) -> str:
+    """Hours as weeks at the bench."""
+    if weeks < 0.75:
+        return "less than a week of your bench"
+    shown = round(weeks)
+    return f"about {say_count(shown, 'week')} of your bench"
+
+
+def _moves(said: Weighing) -> Iterator[Part]:
+    """Whose dates move, and when this board would be ready."""
+    moved = said.moved
+    if moved is None or said.today is None:
+        return
+    yield Heading("Whose dates move")
+    rows = tuple(_row(one, said) for one in moved.boards if one.worth_a_word)
+    if rows:
+        yield Table(("", "ready by", "with it", "told", "in time", "with it"), rows)
+    others = len(moved.boards) - len(rows)
+    if others and rows:
+        yield f"{say_count(others, 'other board')} {'is' if others == 1 else 'are'} hardly moved."
+    elif not rows:
+        yield "Nobody's date moves by a word's worth." if moved.boards else "No other board is in hand."
+    yes = f" if its owner says yes by {say_exactly(moved.say_yes_by, said.today)}" if moved.say_yes_by else ""
+    yield f"This one would be ready by {say_date(moved.own.high, said.today)}{yes}, {say_odds(0.9)}."
+    if moved.left_out:
+        yield f"No date can be given for {', '.join(moved.left_out)}."
+
+
+def _row(one: Moved, said: Weighing) -> tuple[str, ...]:
+    """A board whose date moves as cells."""
+    assert said.today is not None
+    today = said.today
+    days = [short_day(say_date, max(day, today), today) for day in (one.before.high, one.after.high)]
+    if one.told is None or one.kept_before is None or one.kept_after is None:
+        return one.name, *days, "-", "-", "-"
+    told = short_day(say_exactly, one.told, today)
+    return one.name, *days, told, _often(one.kept_before), _often(one.kept_after)
+
+
+def _ordinary(said: Weighing, settings: Settings) -> Iterator[Part]:
+    """What the same hours would earn on ordinary work."""
+    usual = said.usual
+    yield Heading("Your ordinary work in the same weeks")
+    whence = (
+        f"from {say_count(usual.boards, 'board')} of the last two years"
+        if usual.boards
+        else "taken as what you want, for no finished board tells"
+    )
+    few = (
+        f" Only {say_count(usual.boards, 'board')}: it is still mostly what you want."
+        if 0 < usual.boards < FEW
+        else ""
+    )
+    pay = say_pay(usual.pay, settings.workshop.currency)
+    earns = _money(usual.pay * said.mean_hours, settings)
+    yield f"It pays {pay} an hour, before rent, {whence}: {say_hours(said.mean_hours)} would bring {earns}.{few}"
+
+
+def _opening(said: Weighing, settings: Settings) -> Iterator[Part]:
+    """What opening up first would show, and what becomes of the board then."""
+    opening = said.opening
+    if opening is None or all(one.terms != OPEN_FIRST for one in said.terms):
+        return
+    yield Heading("Open it up first?")
+    shows = ", ".join(settings.quantity_label(q).lower() for q in opening.shows)
+    fee = _money(opening.fee, settings)
+    goes = "counts towards the price" if opening.credited else "comes on top of the price"
+    named = "" if opening.named else f", its {say_hours(opening.hours)} at what you want"
+    yield f"The fee is {fee}{named}; it {goes}."
+    if not shows:
+        yield "It would show nothing that you don't know already."
+        return
+    narrower = opening.before - opening.after
+    what = (
+        f"and narrow the hours by {say_hours(narrower)}" if narrower >= 0.5 else "and hardly narrow the hours"
+    )
+    yield f"It would show {shows}, {what}."
+    outcomes = [f"the work goes on at the price you named, {_often(opening.goes_on)}"]
+    if opening.asks_anew >= SELDOM:
+        asks = _money(opening.asks, settings)
+        outcomes.append(f"you ask for more, up to {asks}, and get it, {_often(opening.asks_anew)}")
+    outcomes.append(f"it ends there, {_often(opening.ends)}")
+    yield f"Then {'; '.join(outcomes)}."
+    seeing = _money(opening.seeing, settings)
+    learned = (
+        "hardly changes what you'd do" if seeing == _money(0.0, settings) else f"is worth {seeing} of itself"
+    )
+    yield f"{_worth(opening, settings)} What it shows {learned}."
+    yield "How owners take a new price is in your settings, under requote."
+
+
+def _worth(opening: OpenFirst, settings: Settings) -> str:
+    """What opening first is worth over deciding today."""
+    worth = _money(abs(opening.value), settings)
+    if worth == _money(0.0, settings):
+        return "All in all it comes to the same as deciding today."
+    return f"All in all it is worth {worth} {'more' if opening.value > 0 else 'less'} than deciding today."
+
+
+def say_decision(decision: Decision) -> str:
+    """A decision and its reason.
+
+    >>> say_decision(Decision("yes", "that shape", for_love=True))
+    'yes, for love: “that shape”'
+    """
+    love = ", for love" if decision.for_love else ""
+    why = f": “{decision.why}”" if decision.why else ""
+    return f"{ANSWERS.get(decision.answer, decision.answer)}{love}{why}"
+
+
+def kept_parts(kept: KeptDecision) -> Iterator[Part]:
+    """What was kept of a decision, and what stood there before."""
+    where = f"Kept in {kept.file}" if kept.file else "Not written"
+    yield f"{where}: {kept.name}, {say_decision(kept.decision)}."
+    if kept.before is not None and kept.before != kept.decision:
+        yield f"Before, it said {say_decision(kept.before)}."
+    yield from kept.notes
+    if kept.decision.answer == "no":
+        yield "It is still asked for in your log, until you write declined into its state."

@@ -1,0 +1,155 @@
+"""Pay as ten boards on a tape of money an hour, with the least that is taken and what is wanted as plumb lines."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from matplotlib.axes import Axes
+
+from estimator.decide.weighing import Weighing
+from estimator.sheets.board_outlines import stand
+from estimator.sheets.pay_drawing import PayDrawing, Plumb, ends_of, pay_alt_text, pay_drawing, pay_title
+from estimator.sheets.style import (
+    MARGIN,
+    NARROW,
+    ON_PAPER,
+    Palette,
+    Place,
+    save_titled,
+    size_px,
+    width_px,
+    wrapped,
+    write,
+)
+from estimator.sheets.tape import TAPE, lay_tape
+from estimator.sheets.tape_marks import (
+    CLEAR,
+    RAIL,
+    Scale,
+    draw_boards,
+    draw_rack,
+    hang_plumb,
+    point_beyond,
+    say_on_rail,
+)
+from estimator.words.settings import Settings
+
+ZONE, LEAST_ZONE = 108.0, 30.0  # pixels of height for the boards: usual, least
+HEAD = 12.0  # pixels that an arrowhead takes beside words
+
+
+class _Layout(Scale):
+    """Where everything goes: bands of pixels above and below the tape's upper edge.
+
+    The words of each plumb line have a band of their own, the rightmost line's on top, so that no line runs through
+    the words of another: lower words keep to the left of the lines that hang from above them.
+    """
+
+    def __init__(self, drawing: PayDrawing, wide_px: float) -> None:
+        super().__init__(*ends_of(drawing, wide_px), wide_px)
+        self.hung = [self._hung(drawing, i) for i in range(len(drawing.plumbs))]
+        boards = drawing.boards
+        count = f"{boards.inside} of these {len(boards.places)}"
+        self.bracket: tuple[str, ...] = (f"guessed: {count}",) if boards.pencil else (count,)
+        self.said = sum(len(lines) for lines, _ in self.hung)
+        self.above = (self.said + len(self.bracket)) * self.line + RAIL + 2 * CLEAR
+        self.below = TAPE + 2 * CLEAR + self.letters
+
+    def _hung(self, drawing: PayDrawing, i: int) -> tuple[tuple[str, ...], float]:
+        """The lines of words of a plumb line, and their middle."""
+        one = drawing.plumbs[i]
+        higher = drawing.plumbs[i + 1].at if i + 1 < len(drawing.plumbs) else None
+        ways = [
+            (f"{one.says}: {one.counted}",),
+            (f"{one.says}:", one.counted),
+            (
+                *wrapped(f"{one.says}:", self.wide / 3, self.letters),
+                *wrapped(one.counted, self.wide / 3, self.letters),
+            ),
+        ]
+        lines, middle = self.beside(higher, min(max(one.at, self.left), self.right), ways, slanted=False)
+        aside = 0.0 if self.seen(one.at) else HEAD if one.at < self.left else -HEAD
+        return lines, self.amount(self.px(middle) + aside)
+
+
+def draw_pay(axes: Axes, drawing: PayDrawing, palette: Palette = ON_PAPER) -> None:
+    """Draws ten boards on a tape of pay into the axes, as large as they allow.
+
+    Along the tape the axes count in money an hour, upwards in pixels from the tape's upper edge.
+
+    Raises ValueError where the axes are too small: narrower than about 300 pixels, or too low for the words.
+    """
+    wide, high = size_px(axes)
+    layout, boards = _Layout(drawing, wide), drawing.boards
+    zone = high - layout.above - layout.below
+    if zone < LEAST_ZONE - 1e-6:
+        raise ValueError(f"The figure is too low by {LEAST_ZONE - zone:.0f} pixels: make it higher.")
+    axes.set_xlim(layout.left, layout.right)
+    axes.set_ylim(-layout.below, high - layout.below)
+    lay_tape(axes, drawing.unit, layout.letters, palette, whole=boards.places[0] >= 0)
+    standing = stand([layout.px(at) for at in boards.places], zone)
+    outside = 0.0 if boards.done else (1 - boards.odds) / 2
+    draw_boards(axes, layout, boards.places, standing, outside, pencil=boards.pencil, palette=palette)
+    rail = standing.top + RAIL
+    if not boards.done:
+        ends = (boards.low, boards.likely, boards.high)
+        draw_rack(axes, ends, rail, pencil=boards.pencil, palette=palette)
+        at, lines = _on_rail(drawing, layout)
+        say_on_rail(axes, layout, at, rail, lines, pencil=boards.pencil, palette=palette)
+    _plumbs(axes, drawing, layout, high - layout.below, palette)
+    axes.xaxis.set_label_coords(layout.right, -layout.below + 4, transform=axes.transData)
+    axes.xaxis.label.set(ha="right", va="baseline")
+
+
+def _on_rail(drawing: PayDrawing, layout: _Layout) -> tuple[float, tuple[str, ...]]:
+    """The words on the rail and their middle, where they keep clear of every plumb line that can be seen."""
+    boards = drawing.boards
+    half = layout.amount(_half(layout)) - layout.left
+    lines = sorted(one.at for one in drawing.plumbs if layout.seen(one.at))
+    wanted = (boards.low + boards.high) / 2
+    edges = [layout.left, *lines, layout.right]
+    rooms = [(a + half, b - half) for a, b in pairwise(edges) if b - a >= 2 * half]
+    middles = [min(max(wanted, a), b) for a, b in rooms]
+    return min(middles, key=lambda at: abs(at - wanted), default=wanted), layout.bracket
+
+
+def _half(layout: _Layout) -> float:
+    """Half the width of the words on the rail, with room, in pixels."""
+    return max(width_px(words, layout.letters, slanted=True) for words in layout.bracket) / 2 + CLEAR
+
+
+def _plumbs(axes: Axes, drawing: PayDrawing, layout: _Layout, top: float, palette: Palette) -> None:
+    """Lines hung from their words down to the tape, the rightmost's words on top."""
+    above = 0
+    for one, (lines, middle) in reversed(list(zip(drawing.plumbs, layout.hung, strict=True))):
+        for n, words in enumerate(lines, start=above + 1):
+            write(axes, (middle, top - n * layout.line + 4), words, layout.letters, colour=palette.ink)
+        above += len(lines)
+        _hang(axes, one, layout, top - above * layout.line - 2, palette)
+
+
+def _hang(axes: Axes, one: Plumb, layout: _Layout, foot: float, palette: Palette) -> None:
+    """One line from its words down to the tape; an arrowhead where it lies beyond the end."""
+    if layout.seen(one.at):
+        hang_plumb(axes, layout, one.at, (foot, 0.5), palette.ink)
+    else:
+        point_beyond(axes, layout, one.at, foot + layout.line / 2, palette.ink)
+
+
+def save_pay(
+    path: Place, said: Weighing, settings: Settings, *, wide_px: float = 640, palette: Palette = ON_PAPER
+) -> None:
+    """Writes what a board pays under its title as .png or .svg, by the path's ending; 320 to 1200 pixels wide."""
+    drawing = pay_drawing(said, settings)
+    layout = _Layout(drawing, wide_px - 2 * MARGIN)
+    room = ZONE if wide_px < NARROW else 1.25 * ZONE
+    zone = max(stand([layout.px(at) for at in drawing.boards.places], room).top, LEAST_ZONE)
+    save_titled(
+        path,
+        lambda axes: draw_pay(axes, drawing, palette),
+        title=pay_title(said, settings),
+        says=pay_alt_text(drawing),
+        wide_px=wide_px,
+        body_px=layout.above + zone + layout.below,
+        palette=palette,
+    )
