@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass
 
@@ -41,10 +41,10 @@ def shop_grain(hours: Iterable[float]) -> float:
     >>> shop_grain([1.37, 2.21])
     0.0
     """
-    booked = [h for h in hours if h > 0]
+    booked = Counter(h for h in hours if h > 0)
     for grain in GRAINS:
-        fitting = sum(abs(h / grain - round(h / grain)) < 1e-6 for h in booked)
-        if booked and fitting >= SHARE_ON_GRAIN * len(booked):
+        fitting = sum(many for h, many in booked.items() if abs(h / grain - round(h / grain)) < 1e-6)
+        if booked and fitting >= SHARE_ON_GRAIN * booked.total():
             return grain
     return 0.0
 

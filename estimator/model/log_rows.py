@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -37,7 +37,13 @@ def table_of(
     typical = typical_grades(log.boards, settings)
     plans = [_plan(board, worked.get(board.board, ()), settings) for board in log.boards]
     layout = layout_of(settings, (stage for plan in plans for stage in plan.unplanned))
-    grades = [_grades(plan.values, typical, settings) for plan in plans]
+    slowed_by = {stage: modifiers_of(stage, settings) for stage in settings.stages}
+
+    def grades(j: int, stage: str) -> dict[str, float]:
+        """The grades of what slows a stage of a board; the shop's usual grade where its own is not known."""
+        values = plans[j].values
+        return {m: values.get(m, typical[m]) for m in slowed_by[stage]}
+
     planned = [(j, row) for j, plan in enumerate(plans) for row in plan.rows]
     planned.sort(key=lambda row: len(row[1].work) > 1)
     open_ = [(j, row) for j, plan in enumerate(plans) for row in plan.in_hand]
@@ -48,7 +54,7 @@ def table_of(
     builder = CellBuilder(layout)
     for i, (j, row) in enumerate(planned):
         for stage, work in row.work:
-            builder.add(i, stage, work, grades[j][stage])
+            builder.add(i, stage, work, grades(j, stage))
     board = [j for j, _ in planned]
     return Table(
         layout=layout,
@@ -71,14 +77,14 @@ def table_of(
 def _in_hand(
     rows: list[tuple[int, _Row]],
     layout: Layout,
-    grades: list[dict[str, dict[str, float]]],
+    grades: Callable[[int, str], dict[str, float]],
     as_of: dt.date | None,
 ) -> InHand:
     """The stages in hand as arrays."""
     builder = CellBuilder(layout)
     for i, (j, row) in enumerate(rows):
         for stage, work in row.work:
-            builder.add(i, stage, work, grades[j][stage])
+            builder.add(i, stage, work, grades(j, stage))
     boards = sorted({j for j, _ in rows})
     at = [boards.index(j) for j, _ in rows]
     return InHand(
@@ -89,16 +95,6 @@ def _in_hand(
         log_hours=np.log(np.array([row.hours for _, row in rows], dtype=float)),
         years=np.array([_years(row.day, as_of) for _, row in rows], dtype=float),
     )
-
-
-def _grades(
-    values: Mapping[str, float], typical: Mapping[str, float], settings: Settings
-) -> dict[str, dict[str, float]]:
-    """By stage the grades of what slows it; the shop's usual grade where a board's is not known."""
-    return {
-        stage: {m: values.get(m, typical[m]) for m in modifiers_of(stage, settings)}
-        for stage in settings.stages
-    }
 
 
 def _years(day: dt.date | None, as_of: dt.date | None) -> float:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -218,20 +217,16 @@ def _evenly(cells: Cells, log_hours: Array) -> Array:
     A row's hours are shared evenly among its stages and, in a stage, among its active parts. NaN where no row
     has any of the part.
     """
-    ratios: dict[int, list[float]] = defaultdict(list)
+    centre = np.full(cells.work.shape[1], math.nan)
     if cells.n_rows:
         rows = np.concatenate([np.arange(cells.n_single), cells.n_single + cells.row])
         per_row = np.bincount(rows, minlength=cells.n_rows)
         work = cells.work.tocsr()
-        for cell in range(work.shape[0]):
-            first, last = work.indptr[cell], work.indptr[cell + 1]
-            row = rows[cell]
-            share = math.exp(log_hours[row]) / (per_row[row] * (last - first)) if last > first else 0.0
-            for at, quantity in zip(work.indices[first:last], work.data[first:last], strict=True):
-                ratios[int(at)].append(share / quantity)
-    centre = np.full(cells.work.shape[1], math.nan)
-    for at, values in ratios.items():
-        centre[at] = math.log(float(np.median(values)))
+        active = np.diff(work.indptr)
+        hours = np.array([math.exp(log) for log in log_hours])
+        shares = np.repeat(hours[rows] / (per_row[rows] * np.maximum(active, 1)), active) / work.data
+        for at in np.unique(work.indices):
+            centre[at] = math.log(float(np.median(shares[work.indices == at])))
     return centre
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
 from estimator.words.rules import Rule
@@ -135,6 +136,12 @@ class Kind:
     )
 
 
+@cache
+def _but_once(drivers: tuple[str, ...]) -> tuple[str, ...]:
+    """Drivers other than `once`; asked for hundreds of thousands of times in a look back."""
+    return tuple(d for d in drivers if d != ONCE)
+
+
 @dataclass(frozen=True, slots=True)
 class Stage:
     """A step of the work that hours are booked to."""
@@ -155,7 +162,7 @@ class Stage:
     @property
     def work(self) -> tuple[str, ...]:
         """Its drivers other than `once`."""
-        return tuple(d for d in self.drivers if d != ONCE)
+        return _but_once(self.drivers)
 
     @property
     def sometimes(self) -> bool:
