@@ -8,11 +8,7 @@ from typing import Any
 
 from estimator.log.board_rows import DECISIONS
 from estimator.log.cells import DASHES, one_line
-from estimator.log.columns import names_of_sheets
-from estimator.log.csv_edits import with_cells
-from estimator.log.own_row import own_row
-from estimator.log.sources import log_files
-from estimator.log.starter import write_all
+from estimator.log.own_row import fill_own_row
 from estimator.words.errors import UsageError
 from estimator.words.records import Board
 from estimator.words.settings import Settings
@@ -98,28 +94,5 @@ def keep_decision(folder: Path, settings: Settings, board: Board, decision: Deci
 
     Raises UsageError where the file has no place for it, or cannot be written.
     """
-    sources, before = log_files(folder), Decision.of(board)
-    if sources.workbook:
-        written = ", ".join(f"{column} {cell}" for column, cell in decision.cells.items() if cell)
-        note = (
-            f"{sources.workbook.name} stays as it is. Write into the board's row there yourself: {written}."
-        )
-        return KeptDecision(board.board, board.name, decision, None, before, (note,))
-    path, names = sources.tables["boards"], names_of_sheets(settings)["boards"]
-    try:
-        data = path.read_bytes()
-        line, _, table = own_row(data, names, path, board)
-        absent = [column for column, cell in decision.cells.items() if cell and column not in table.columns]
-        if absent:
-            one = len(absent) == 1
-            raise UsageError(
-                f"{path.name} has no column{'' if one else 's'} {', '.join(absent)}.",
-                f"Add {'it' if one else 'them'}, with an empty cell in every row that is there.",
-            )
-        there = {column: cell for column, cell in decision.cells.items() if column in table.columns}
-        write_all(folder, {path.name: with_cells(data, names, path.name, line, there)})
-    except OSError as error:
-        raise UsageError(
-            f"{path} cannot be written.", "Close it in other programs, and see whether you may write there."
-        ) from error
-    return KeptDecision(board.board, board.name, decision, path, before)
+    file, _, notes = fill_own_row(folder, settings, board, lambda _: decision.cells)
+    return KeptDecision(board.board, board.name, decision, file, Decision.of(board), notes)

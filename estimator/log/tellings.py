@@ -174,28 +174,28 @@ def _promised(
 
 def cells_of(told: Told) -> Mapping[str, str]:
     """The cells of a telling by column, so that they read back as they are."""
-    price = _number(told.price)
+    price = number(told.price)
     if len(price.partition(".")[2]) == 3:  # 1.800 could be read as 1800
         price += "0"
     return {
         "board": told.board,
         "date": told.date.isoformat(),
-        "hours_low": _number(told.hours_low),
-        "hours_high": _number(told.hours_high),
+        "hours_low": number(told.hours_low),
+        "hours_high": number(told.hours_high),
         "price": price,
         "terms": told.terms,
         "first": told.first.isoformat() if told.first else "",
         "last": told.last.isoformat() if told.last else "",
-        "odds": _number(told.odds),
+        "odds": number(told.odds),
         "because": told.because,
         "paid_by": told.paid_by,
     }
 
 
-def _number(value: float | None) -> str:
+def number(value: float | None) -> str:
     """A number with all its figures, and no more; empty where there is none.
 
-    >>> _number(55.0), _number(53.25), _number(1e-05), _number(None)
+    >>> number(55.0), number(53.25), number(1e-05), number(None)
     ('55', '53.25', '0.00001', '')
     """
     return "" if value is None else f"{Decimal(repr(value)):f}".removesuffix(".0")
