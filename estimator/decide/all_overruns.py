@@ -12,7 +12,9 @@ from typing import Any
 from estimator.decide.goes_with import GoesWith, goes_with
 from estimator.decide.overruns import PARTS, BoardOverrun, board_overruns
 from estimator.decide.usual import turned_out_in_all
-from estimator.words.records import Log
+from estimator.log.names import board_named
+from estimator.words.errors import NoAnswerError
+from estimator.words.records import Board, Log
 from estimator.words.rules import Rule
 from estimator.words.settings import Settings
 
@@ -57,6 +59,22 @@ class Overruns:
                     has[part] += hours
         return sums
 
+    def of(self, name: str, boards: Sequence[Board]) -> BoardOverrun:
+        """The board with this id or short name; boards: of the log.
+
+        Raises UsageError where the log has none, NoAnswerError where it cannot be judged.
+        """
+        wanted = board_named(name, boards, "Name a finished board with a guess.")
+        found = next((board for board in self.boards if board.board == wanted.board), None)
+        if found is None:
+            reasons = [reason for reason, names in self.left_out.items() if wanted.name in names]
+            why = reasons[0] if wanted.finished and reasons else "it is not finished"
+            raise NoAnswerError(
+                f"Nothing can be said of {wanted.name} yet: {why}.",
+                "It takes a guess made before, and all hours of a finished board.",
+            )
+        return found
+
     def as_dict(self) -> dict[str, Any]:
         """The JSON of `overruns`, numbers unrounded: parts are logs of ratios, hours are hours."""
         w = self.goes_with
@@ -94,5 +112,8 @@ def all_overruns(
     found = board_overruns(log, settings, as_of=as_of, rules=rules, seed=seed)
     values = [turned_out_in_all(log.by_id[board.board]) for board in found.boards]
     return Overruns(
-        found.boards, goes_with(found.boards, values, settings), found.left_out, found.not_recorded
+        found.boards,
+        goes_with(found.boards, values, settings, found.doubt),
+        found.left_out,
+        found.not_recorded,
     )

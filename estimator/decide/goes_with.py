@@ -22,6 +22,8 @@ MOST_DRIVERS = 12
 ALIKE = 0.9  # R² of a driver by others, from which on it cannot be told from them
 GROUPS = 200  # at most, of boards left out in turn
 LEAST = 0.01  # share, below which the spread of its root cannot be told
+EDGE = 0.02  # share of a part
+TAILS = 1.15  # times as wide: hidden work is seldom and large, so that few boards show too little of it
 NOTHING = 1e-12  # variance
 
 
@@ -80,18 +82,25 @@ class GoesWith:
 
 
 def goes_with(
-    boards: Sequence[BoardOverrun], values: Sequence[Mapping[str, float]], settings: Settings
+    boards: Sequence[BoardOverrun],
+    values: Sequence[Mapping[str, float]],
+    settings: Settings,
+    doubt: Array | None = None,
 ) -> GoesWith:
-    """What goes with going over; values: each board's drivers and conditions as they turned out."""
+    """What goes with going over.
+
+    values: each board's drivers and conditions as they turned out; doubt: as in `BoardOverruns`
+    """
     n = len(boards)
     outcomes = np.array([[getattr(board, part) for part in THREE] for board in boards]).reshape(n, len(THREE))
     columns, too_few, alike = chosen(values, settings, n)
     if n < FEW or outcomes.sum(axis=1).var() < NOTHING:
         return GoesWith(too_few=too_few, alike=alike)
     x = np.column_stack([np.empty((n, 0)), *columns.values()])
-    parts = _parts(outcomes)
-    drivers, shares = _shares(list(columns), x, outcomes, parts)
-    return GoesWith(parts, drivers, shares, _effects(list(columns), x, outcomes), too_few, alike)
+    doubt = np.zeros((1, *outcomes.shape)) if doubt is None else doubt
+    parts = _parts(outcomes, doubt)
+    drivers, shares = _shares(list(columns), x, outcomes, doubt, parts)
+    return GoesWith(parts, drivers, shares, _effects(list(columns), x, outcomes, doubt), too_few, alike)
 
 
 def chosen(
@@ -154,17 +163,30 @@ def _like(column: Array, kept: Mapping[str, Array]) -> str:
     return list(kept)[int(np.argmax(alike))]
 
 
-def _parts(outcomes: Array) -> tuple[Share, ...]:
+def _parts(outcomes: Array, doubt: Array) -> tuple[Share, ...]:
     """Each part's share: its covariance with the whole over the whole's variance, that is, its slope by the whole."""
-    by = slopes(outcomes.sum(axis=1, keepdims=True), outcomes)
+    by = slopes(outcomes.sum(axis=1, keepdims=True), outcomes, doubt)
     return tuple(
-        Share("", part, float(by.slope[0, j]), float(by.low[0, j]), float(by.high[0, j]))
-        for j, part in enumerate(THREE)
+        Share("", part, share, *_between(share, TAILS * (high - low) / 2))
+        for part, share, low, high in zip(
+            THREE, by.slope[0].tolist(), by.low[0].tolist(), by.high[0].tolist(), strict=True
+        )
     )
 
 
+def _between(share: float, wide: float) -> tuple[float, float]:
+    """The range of a part's share, even on the log of share over rest; on itself where it is next to nought or all.
+
+    wide: of the share itself, to one side
+    """
+    if not EDGE < share < 1 - EDGE:
+        return share - wide, share + wide
+    middle, wide = math.log(share / (1 - share)), wide / (share * (1 - share))
+    return 1 / (1 + math.exp(wide - middle)), 1 / (1 + math.exp(-wide - middle))
+
+
 def _shares(
-    names: Sequence[str], x: Array, outcomes: Array, parts: Sequence[Share]
+    names: Sequence[str], x: Array, outcomes: Array, doubt: Array, parts: Sequence[Share]
 ) -> tuple[tuple[Share, ...], tuple[Share, ...]]:
     """Each driver's share and what is left unexplained, in all and by part."""
     if not names:
@@ -176,7 +198,9 @@ def _shares(
     left_out = _groups(outcomes.sum(axis=1))
     some, some_free = _split(_without(together, left_out), k, n - n // len(left_out))
     t = _quantile(min(n - k - 1, len(left_out) - 1))
-    spread, root_spread = t * _jackknife(some), t * _jackknife(some_free)
+    unsure = np.array([_covariance(np.column_stack([x, outcomes + off])) for off in doubt])
+    spread = t * np.sqrt(_jackknife(some) ** 2 + _split(unsure, k, n)[0].var(axis=0))
+    root_spread = t * _jackknife(some_free)
     drivers, shares = [], []
     for i, name in enumerate((*names, UNEXPLAINED)):
         whole = float(at[0, i].sum())
@@ -250,11 +274,12 @@ def _quantile(freedom: int) -> float:
     return float(t.ppf((1 + ODDS) / 2, freedom))
 
 
-def _effects(names: Sequence[str], x: Array, outcomes: Array) -> tuple[Effect, ...]:
+def _effects(names: Sequence[str], x: Array, outcomes: Array, doubt: Array) -> tuple[Effect, ...]:
     """What goes with one more of each driver, on the whole and on each part."""
     if not names:
         return ()
-    found = slopes(x, np.column_stack([outcomes.sum(axis=1), outcomes]))
+    whole = np.column_stack([outcomes.sum(axis=1), outcomes])
+    found = slopes(x, whole, np.concatenate([np.zeros_like(doubt[..., :1]), doubt], axis=2))
     return tuple(
         Effect(
             name,

@@ -22,9 +22,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+import numpy as np
+
 from estimator.decide.usual import Usual, usual_then
 from estimator.log.stage_hours import stage_hours
 from estimator.model.fit import whole_hours
+from estimator.model.saved_fit import Array
 from estimator.words.records import Board, Log
 from estimator.words.rules import Rule
 from estimator.words.settings import Settings
@@ -153,11 +156,14 @@ class BoardOverruns:
     """The boards that could be judged, in order of the log, and by reason the names of those that could not.
 
     not_recorded: names of boards judged on which nothing was written of how they turned out
+    doubt: (n_draws, n_boards, 3), how far guess, surprise and pace may lie from what is said, for usual hours are
+        only known so far; 0 in all for each board
     """
 
     boards: tuple[BoardOverrun, ...]
     left_out: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     not_recorded: tuple[str, ...] = ()
+    doubt: Array = field(default_factory=lambda: np.zeros((1, 0, len(THREE))), compare=False, repr=False)
 
 
 def board_overruns(
@@ -197,6 +203,7 @@ def board_overruns(
             judged.append((board, guess, hours))
     usual = usual_then(log, settings, [board for board, _, _ in judged], as_of=as_of, rules=rules, seed=seed)
     found = []
+    doubts = []
     for board, guess, hours in judged:
         has = usual[board.board]
         if has is None:
@@ -204,8 +211,13 @@ def board_overruns(
         else:
             booked = {one.stage: one.hours for one in worked.get(board.board, ())}
             found.append(_overrun(board, guess, hours, booked, has, settings))
+            looked, _, in_all = has.doubt
+            doubts.append(np.column_stack([looked, in_all - looked, -in_all]))
     unseen = tuple(board.name for board, _, _ in judged if usual[board.board] and not board.found)
-    return BoardOverruns(tuple(found), {reason: tuple(names) for reason, names in out.items()}, unseen)
+    left_out = {reason: tuple(names) for reason, names in out.items()}
+    if not found:
+        return BoardOverruns((), left_out, unseen)
+    return BoardOverruns(tuple(found), left_out, unseen, np.stack(doubts, axis=1))
 
 
 def _overrun(

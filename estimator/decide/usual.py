@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -29,7 +29,9 @@ from estimator.words.rules import Rule
 from estimator.words.settings import Settings, Stage
 
 N_DRAWS = 512
+N_DOUBTS = 128  # of them, kept board by board to say how sure anything is
 FEW_BOARDS = 40  # with fewer, each board's usual hours are learned without it
+AT_ONCE = 300  # boards
 NOTHING = 1e12  # variance of log hours that tell nothing
 LOOKED, BEFORE, IN_ALL = VIEWS = ("looked", "before", "in all")
 
@@ -42,11 +44,13 @@ class Usual:
 
     looked: of the quantities as judged; before: of all that turned out but for what was asked for since; in_all: of
     all that turned out
+    doubt: (3, n_draws), how far the log of each sum may lie from what is said here, by the same draws for all boards
     """
 
     looked: Hours
     before: Hours
     in_all: Hours
+    doubt: Array = field(compare=False, repr=False)
 
 
 def usual_then(
@@ -107,6 +111,7 @@ def _times(whole: Usual, without: Usual, rough: Usual) -> Usual:
         looked=changed(whole.looked, without.looked, rough.looked),
         before=changed(whole.before, without.before, rough.before),
         in_all=changed(whole.in_all, without.in_all, rough.in_all),
+        doubt=whole.doubt,
     )
 
 
@@ -195,7 +200,17 @@ def _work(stage: Stage, values: Mapping[str, float], *, booked: bool) -> tuple[b
 def _hours(
     layout: Layout, plans: Mapping[str, Plans], years: Mapping[str, float], numbers: Numbers
 ) -> dict[str, Usual]:
-    """Usual hours of boards by the numbers drawn."""
+    """Usual hours of boards by the numbers drawn, so many boards at once that memory stays in bounds."""
+    items, found = list(plans.items()), dict[str, Usual]()
+    for first in range(0, len(items), AT_ONCE):
+        found |= _some_hours(layout, dict(items[first : first + AT_ONCE]), years, numbers)
+    return found
+
+
+def _some_hours(
+    layout: Layout, plans: Mapping[str, Plans], years: Mapping[str, float], numbers: Numbers
+) -> dict[str, Usual]:
+    """The same for a few boards."""
     rows = [(board, view, plan[view]) for board, plan in plans.items() for view in VIEWS]
     rows.sort(key=lambda row: len(row[2]) > 1)
     builder = CellBuilder(layout)
@@ -207,7 +222,9 @@ def _hours(
     made = builder.freeze(len(rows))
     then = np.array([years[board] for board, _, _ in rows])
     s = sums(made, numbers)
-    whole = np.exp((s.log_median + s.drift * then[:, None]).mean(axis=1))
+    log_whole = s.log_median + s.drift * then[:, None]
+    middle = log_whole.mean(axis=1, keepdims=True)
+    whole, doubt = np.exp(middle[:, 0]), (log_whole - middle)[:, :N_DOUBTS]
     alone = np.log(s.plain) + (made.grades @ numbers.effect if made.grades.nnz else 0.0)
     by_stage: Array = np.exp(
         (alone + numbers.drift[made.stage] * then[[at for at, _ in of_cell]][:, None]).mean(axis=1)
@@ -217,7 +234,11 @@ def _hours(
     for (at, stage), alone_h in zip(of_cell, by_stage.tolist(), strict=True):
         board, view, _ = rows[at]
         hours[board][view][stage] = alone_h * float(whole[at] / together[at])
-    return {b: Usual(looked=h[LOOKED], before=h[BEFORE], in_all=h[IN_ALL]) for b, h in hours.items()}
+    place = {(board, view): at for at, (board, view, _) in enumerate(rows)}
+    return {
+        board: Usual(h[LOOKED], h[BEFORE], h[IN_ALL], doubt[[place[board, view] for view in VIEWS]])
+        for board, h in hours.items()
+    }
 
 
 def _years(board: Board, worked: tuple[StageHours, ...], as_of: dt.date | None) -> float:
