@@ -123,7 +123,7 @@ class Scales:
         soonest = int(last >= today)
         first_dry = max(int(np.ceil(np.quantile(dry, 0.1))) - today, soonest)
         time, power = dry / np.exp(self.times), np.full(len(dry), POWER)
-        water, _ = _held(self.water, grade)
+        water = max(_held(self.water, grade)[0], _lost(weighed))
         for days in range(soonest, first_dry):
             if water * (_left(last, time, power) - _left(today + days, time, power)).mean() >= SEEN_KG:
                 return days

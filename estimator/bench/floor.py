@@ -61,7 +61,7 @@ class Floor:
         self.jobs = [jobs[i] for i in self.by_rank]
         self.until, self.asked = until is not None, self.by_rank < (len(jobs) if until is None else until)
         n, d = len(jobs), jobs[0].n_draws if jobs else 1
-        s = max((len(job.stages) for job in jobs), default=1)
+        s = max([1, *(len(job.stages) for job in jobs)])
         if s > MOST_STAGES:
             raise NoAnswerError(f"a board with {s} stages.", f"Dates can be given for up to {MOST_STAGES}.")
         self.n_draws, self.n_jobs, self.n_stages, self.day = d, n, s, 0

@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from estimator.bench.floor import SPECK
 from estimator.bench.jobs import BENCH, QUEUE, Job
 from estimator.bench.outlook import YES_WITHIN, Outlook, days_at
 from estimator.bench.promises import (
@@ -25,7 +26,8 @@ from estimator.bench.promises import (
     WeighIn,
 )
 from estimator.bench.seen import DRYING, OWNER, held_up
-from estimator.model.saved_fit import Array
+from estimator.bench.waits import season_on
+from estimator.model.saved_fit import Array, KnownBoard
 from estimator.words.dates import A_DAY
 from estimator.words.records import FINISHED, STOPPED
 
@@ -71,7 +73,7 @@ def promise_of(outlook: Outlook, at: int) -> Promise:
     def held_by(stage: str) -> str:
         return next((cause for cause in standing if stage in held_up(cause, outlook.settings)), OWNER)
 
-    stage, begins, cause = _next(job, held_by)
+    stage, begins, cause = _next(job, held_by, season_on(day, outlook.settings.bench))
 
     def kept(last: dt.date) -> float:
         return float(np.mean(ready <= (last - day).days))
@@ -87,28 +89,29 @@ def promise_of(outlook: Outlook, at: int) -> Promise:
         chance_first=None if told is None else kept(told.first_last),
         hours_left=float(np.median(job.hours.sum(axis=0))) if job.hours.size else 0.0,
         next_stage=stage,
-        from_day=day + int(begins) * A_DAY,
+        from_day=day + int(np.ceil(begins)) * A_DAY,
         why=_stands_for(cause, outlook) if begins > 0 else "",
     )
 
 
-def _next(job: Job, held_by: Callable[[str], str]) -> tuple[str, float, str]:
+def _next(job: Job, held_by: Callable[[str], str], season: float) -> tuple[str, float, str]:
     """The stage that comes next, the day on which it can be begun in most draws, and what it stands for until then.
 
     held_by: the message that a stage waits for now. What waits for work that is still to do is not next; a stage on
     the rack is over when its wait is; one without a wait of its own, as it may not happen, hands on what it stood for.
     """
     over: dict[int, tuple[Array, str]] = {}
+    waits = np.ceil(job.waits * np.where(job.seasonal, season, 1.0)[:, None] - SPECK)
 
     def begins(i: int) -> tuple[Array, str]:
-        at = np.asarray(job.free[i], dtype=float)
+        at = np.ceil(job.free[i])
         cause = held_by(job.stages[i]) if np.median(at) > 0 else ""
         for j in np.flatnonzero(job.after[i]).tolist():
             if j not in over:
                 day, before = begins(j)
                 over[j] = (
-                    np.where(job.hours[j] > 0, np.inf, np.ceil(day + job.waits[j])),
-                    job.stages[j] if np.median(job.waits[j]) > 0 else before,
+                    np.where(job.hours[j] > 0, np.inf, day + waits[j]),
+                    job.stages[j] if np.median(waits[j]) > 0 else before,
                 )
             day, why = over[j]
             if np.median(day) > np.median(at):
@@ -125,7 +128,7 @@ def _next(job: Job, held_by: Callable[[str], str]) -> tuple[str, float, str]:
     if not stage:
         return "", 0.0, ""
     i = job.stages.index(stage)
-    if job.rack[i] and (wait := float(np.ceil(np.median(job.waits[i])))) > 0:
+    if job.rack[i] and (wait := float(np.median(waits[i]))) > 0:
         day, cause = day + wait, stage
     return stage, day, cause
 

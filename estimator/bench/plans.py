@@ -83,20 +83,17 @@ class _Plan:
         for name in self.settings.stages:
             if self.later[name] & booked:
                 continue  # what comes after it was worked: it is over, or was passed by
+            wait = next((one for one in self.seen.standing if self._stage_of(one) == name), None)
             if name in self.work.done:
                 self._running(name)
-            elif name in took:
-                so_far = self.work.booked.get(name, 0.0)
-                left = np.maximum(took[name] - so_far, 0.0)
-                wait = next((one for one in self.seen.standing if self._stage_of(one) == name), None)
+            elif name in took or wait is not None:
+                hours = took.get(name, np.zeros(self.n))
+                left = np.maximum(hours - self.work.booked.get(name, 0.0), 0.0)
+                share = np.divide(left, hours, out=np.zeros(self.n), where=hours > 0)
                 self.rows[name] = self._row(
                     left,
-                    np.where(took[name] > 0, self._days(name), 0.0)
-                    if wait is None
-                    else self._left(name, wait),
-                    self._sessions(
-                        name, np.divide(left, took[name], out=np.zeros(self.n), where=took[name] > 0)
-                    ),
+                    np.where(hours > 0, self._days(name), 0.0) if wait is None else self._left(name, wait),
+                    self._sessions(name, share),
                     rack=self.settings.stages[name].on == "rack",
                 )
         for name, row in self.rows.items():
