@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from estimator.forecast.ranges import Ready
+from estimator.forecast.stretched import UNSTRETCHED, Stretch
 
 WORTH_A_CALL = 0.6  # chance of keeping a date below which its owner is rung
 SPAN, SURE = 0.8, 0.9  # chance of a range of days, and with which an owner is told its later end
@@ -165,6 +166,7 @@ class BenchDay:
     capacity: where the hours come from, in words; left_out: boards that no date can be given for, and why
     last_entry: the last day with hours written down, None where there is none; names: what boards left out are called
     scales: drying boards to weigh
+    stretch: by which dates of boards in line are moved, as past ranges of dates went
     """
 
     today: dt.date
@@ -181,6 +183,7 @@ class BenchDay:
     last_entry: dt.date | None = None
     names: Mapping[str, str] | None = None
     rung_already: tuple[Ring, ...] = ()
+    stretch: Stretch = UNSTRETCHED
     scales: tuple[WeighIn, ...] = ()
 
     def as_dict(self) -> dict[str, Any]:
@@ -201,6 +204,11 @@ class BenchDay:
             else {"first": self.swap.board, "before": dict(self.swap.before), "after": dict(self.swap.after)},
             "left_out": dict(self.left_out or {}),
             "last_entry": self.last_entry,
+            "stretch_of_dates": {
+                "low": self.stretch.low,
+                "high": self.stretch.high,
+                "day": self.stretch.day or None,
+            },
         }
 
 

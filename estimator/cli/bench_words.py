@@ -25,6 +25,7 @@ from estimator.words.labels import label
 from estimator.words.odds import say_chance, say_odds, short_odds
 from estimator.words.plain import say_count
 from estimator.words.settings import Settings
+from estimator.words.shares import OF_DATES, say_stretch
 
 PLACES = {BENCH: "state on bench", RACK: "on rack", QUEUE: "state waiting"}
 SWAP = "A change of order that helps"
@@ -175,6 +176,10 @@ def _promises(day: BenchDay) -> Iterable[Part]:
     yield Heading("All boards in hand")
     yield f"Not before the first day, {say_odds(SURE)}; ready by the second, {say_odds(SURE)}."
     yield Table(head, tuple(rows))
+    moved = say_stretch(day.stretch.low, day.stretch.high, OF_DATES)
+    if moved and any(promise.on == QUEUE for promise in day.promises):
+        taught = say_day(dt.date.fromisoformat(day.stretch.day))
+        yield f"{moved} So says the record of {taught}, for boards in line."
     if anew := [p for p in day.promises if p.told and p.told.last != p.told.first_last]:
         firsts = ", ".join(f"{p.name} by {say_exactly(p.told.first_last, day.today)}" for p in anew if p.told)
         yield f"Told anew since; you are judged on the first day told: {firsts}."

@@ -8,7 +8,7 @@ from estimator.cli.tables import Heading, Part, Table
 from estimator.record.track_record import ENOUGH, Count, TrackRecord
 from estimator.words.odds import say_odds
 from estimator.words.plain import say_count
-from estimator.words.shares import say_stretch
+from estimator.words.shares import OF_DATES, say_stretch
 
 HEAD = ("", "ready in them", "luck alone", "sooner", "later")
 BEFORE = "“Before” counts the same ranges before their ends were moved for how earlier ones went."
@@ -81,11 +81,11 @@ def _left_out(boards: int) -> list[str]:
 
 def _from_now_on(record: TrackRecord) -> list[str]:
     """What ranges of dates get from now on, and from how many boards that is learned."""
-    said = say_stretch(*record.stretch_of_dates)
+    said = say_stretch(*record.stretch_of_dates, OF_DATES)
     learned = f"Learned from {say_count(record.dates_from, 'board')}"
     if not said:
         return [f"Ranges of dates stay as they are. {learned}."]
     return [
-        f"Ranges of dates from now on, for boards not begun: {said[0].lower()}{said[1:]}",
+        f"{said} So it is from now on for boards in line.",
         f"{learned}; the fewer they are, the less the ends move.",
     ]

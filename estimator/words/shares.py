@@ -7,6 +7,8 @@ import math
 from estimator.words.plain import say_value
 
 NOTHING = 0.03  # a change by less is none worth a word
+OF_HOURS, OF_DATES = "ranges", "ranges of dates"
+ENDS = {OF_HOURS: ("quick", "slow"), OF_DATES: ("early", "late")}
 _SHARES = (
     (1 / 20, "a twentieth"),
     (1 / 10, "a tenth"),
@@ -50,10 +52,11 @@ def say_times(times: float) -> str:
     return "twice as much as" if halves == 2 else f"{say_value(halves)} times as much as"
 
 
-def say_stretch(low: float, high: float) -> str:
+def say_stretch(low: float, high: float, ranges: str = OF_HOURS) -> str:
     """By what the two ends of ranges are moved for how past ranges went, and why; empty where by next to nothing.
 
     low, high: how many times as far the quick end and the slow end lie from the even chance, above 0
+    ranges: what they are called, OF_HOURS or OF_DATES
 
     >>> say_stretch(1.1, 1.12)
     'Widened by a tenth: your last ranges were too tight.'
@@ -61,25 +64,28 @@ def say_stretch(low: float, high: float) -> str:
     'Widened by a fifth at the slow end: there your last ranges were too tight.'
     >>> say_stretch(1.02, 1.0)
     ''
+    >>> say_stretch(1.0, 1.1, OF_DATES)
+    'Widened by a tenth at the late end: there your last ranges of dates were too tight.'
     """
+    quickest, slowest = ENDS[ranges]
     said = {
         end: (times > 1, say_share(abs(times - 1)))
-        for end, times in (("slow", high), ("quick", low))
+        for end, times in ((slowest, high), (quickest, low))
         if not _same(times)
     }
     if not said:
         return ""
     if len(said) == 1:
         [(end, (out, share))] = said.items()
-        return f"{_moved(out)} by {share} at the {end} end: there your last ranges were {_why(out)}."
-    (slow_out, slow), (quick_out, quick) = said["slow"], said["quick"]
+        return f"{_moved(out)} by {share} at the {end} end: there your last {ranges} were {_why(out)}."
+    (slow_out, slow), (quick_out, quick) = said[slowest], said[quickest]
     if slow_out != quick_out:
         return " ".join(
-            f"{_moved(out)} by {share} at the {end} end: there your last ranges were {_why(out)}."
+            f"{_moved(out)} by {share} at the {end} end: there your last {ranges} were {_why(out)}."
             for end, (out, share) in said.items()
         )
-    by = slow if slow == quick else f"{slow} at the slow end and {quick} at the quick end"
-    return f"{_moved(slow_out)} by {by}: your last ranges were {_why(slow_out)}."
+    by = slow if slow == quick else f"{slow} at the {slowest} end and {quick} at the {quickest} end"
+    return f"{_moved(slow_out)} by {by}: your last {ranges} were {_why(slow_out)}."
 
 
 def _same(times: float) -> bool:

@@ -8,6 +8,7 @@ from cli.made_bench import CLUB, EGG, EMPTY, FISH, MORNING, RED, TODAY, dates, d
 from estimator.bench.promises import Leave, Ring, WeighIn
 from estimator.cli.bench_words import SWAP, bench_parts
 from estimator.cli.tables import plain_lines
+from estimator.forecast.stretched import DATES, Stretch
 from estimator.words.settings import Away, Bench, Settings, Stage
 
 SETTINGS = Settings(
@@ -271,7 +272,26 @@ def test_a_change_of_order_counts_those_that_stay_as_they_are():
     assert not {SWAP, f"Before you ring, see “{SWAP}” below."} & set(without)
 
 
-@pytest.mark.parametrize("morning", [MORNING, EMPTY])
+def test_what_the_record_of_dates_moved_is_said_where_a_board_is_in_line():
+    moved = Stretch(1.0, 1.22, "2026-05-31", DATES)
+    words = (
+        "Widened by a fifth at the late end: there your last ranges of dates were too tight. "
+        "So says the record of Sun 31 May 2026, for boards in line."
+    )
+
+    assert words in lines(stretch=moved)
+    assert not any("ranges of dates" in line for line in lines())
+    assert words not in lines(stretch=moved, promises=(CLUB, FISH, RED))
+    assert replace(MORNING, stretch=moved).as_dict()["stretch_of_dates"] == {
+        "low": 1.0,
+        "high": 1.22,
+        "day": "2026-05-31",
+    }
+
+
+@pytest.mark.parametrize(
+    "morning", [MORNING, EMPTY, replace(MORNING, stretch=Stretch(1.3, 1.3, "2026-05-31", DATES))]
+)
 def test_no_statistics_words_and_one_blank_line_before_each_heading(morning):
     said = lines(morning)
 

@@ -62,7 +62,7 @@ def test_ranges_as_they_were_before_stand_beside_them_where_they_differ():
 
 def test_what_dates_get_from_now_on_is_said_as_of_hours():
     said = words(said_of(counts(40, 4, 4), stretch_of_dates=(1.1, 1.1), dates_from=48))
-    assert "for boards not begun: widened by a tenth: your last ranges were too tight." in said
+    assert "Widened by a tenth: your last ranges of dates were too tight. So it is from now on" in said
     assert "Learned from 48 boards" in said
     assert "the fewer they are, the less the ends move" in said
     as_they_are = words(said_of(counts(40, 4, 4), stretch_of_dates=(1.01, 0.99), dates_from=48))

@@ -2,7 +2,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.words.shares import NOTHING, say_share, say_stretch, say_times
+from estimator.words.shares import NOTHING, OF_DATES, say_share, say_stretch, say_times
 
 
 @pytest.mark.parametrize(
@@ -44,3 +44,13 @@ def test_silent_only_where_neither_end_moves(low, high):
     assert (said == "") == all(abs(end - 1) < NOTHING for end in (low, high))
     assert ("too tight" in said) == (max(low, high) >= 1 + NOTHING)
     assert ("wider than" in said) == (min(low, high) <= 1 - NOTHING)
+
+
+def test_dates_have_an_early_and_a_late_end():
+    assert say_stretch(1.22, 0.9, OF_DATES) == (
+        "Narrowed by a tenth at the late end: there your last ranges of dates were wider than they needed to be. "
+        "Widened by a fifth at the early end: there your last ranges of dates were too tight."
+    )
+    assert say_stretch(1.1, 1.22, OF_DATES) == (
+        "Widened by a fifth at the late end and a tenth at the early end: your last ranges of dates were too tight."
+    )
