@@ -215,7 +215,7 @@ class Shop(Workbench):
         return review_of(quarter, then.known_of(self.known[0], progress, jobs), seed=self.seed)
 
     def known_of(self, now: Log, progress: Callable[[int, int], None] | None = None, jobs: int = -1) -> Known:
-        """All that is known on this day to look back with, and why some of it is not; now: the log as of a later day."""
+        """All that is known on this day to look back with, or why it is not; now: the log as of a later day."""
         from estimator.decide.overruns import board_overruns
         from estimator.decide.quarter import Known
 
@@ -277,12 +277,6 @@ class Shop(Workbench):
         kept = keep_decision(self.folder, self.settings, row, decision_of(answer, why, for_love=for_love))
         self._forget()
         return kept
-
-    def _forget(self) -> None:
-        """What was read and worked out before a file was changed."""
-        for name in list(vars(self)):
-            if isinstance(getattr(type(self), name, None), cached_property):
-                delattr(self, name)
 
 
 def _tried(what: Callable[[], _T], notes: list[str]) -> _T | None:

@@ -14,8 +14,10 @@ from estimator import __version__
 from estimator.cli.bench_command import bench
 from estimator.cli.more_commands import demo, new
 from estimator.cli.options import Commands, Shared, one_of, print_json, reads, shared, tell_problems
+from estimator.cli.quarter_command import quarter
 from estimator.cli.record_command import record
 from estimator.cli.rules_command import rules
+from estimator.cli.sheet_command import sheet
 from estimator.cli.tables import Heading, Part, print_parts
 from estimator.cli.told_command import told
 from estimator.cli.weigh_command import weigh
@@ -54,8 +56,10 @@ def main() -> None:
 cli.add_command(bench)
 cli.add_command(demo)
 cli.add_command(new)
+cli.add_command(quarter)
 cli.add_command(record)
 cli.add_command(rules)
+cli.add_command(sheet)
 cli.add_command(told)
 cli.add_command(weigh)
 

@@ -16,6 +16,7 @@ from estimator.words.settings import Settings
 
 if TYPE_CHECKING:
     from estimator.bench.promises import BenchDay, Promise
+    from estimator.decide.review import Review
     from estimator.decide.weighing import Weighing
     from estimator.record.track_record import TrackRecord
     from estimator.record.verdicts import Verdicts
@@ -131,6 +132,17 @@ def save_pay_picture(path: Path, said: Weighing, settings: Settings) -> None:
         from estimator.sheets.pay_figures import save_pay
 
         save_pay(path, said, settings)
+
+
+def save_quarter_picture(path: Path, review: Review) -> None:
+    """Writes boards in the order in which they were ready, each as high as its hours landed, and their running mean.
+
+    Raises UsageError for another ending, and where the file cannot be written.
+    """
+    with _writing(path):
+        from estimator.sheets.quarter_figures import save_quarter
+
+        save_quarter(path, review)
 
 
 @contextmanager

@@ -155,6 +155,11 @@ class Chart:
         return int(math.copysign(1, beyond[-1])) if beyond else 0
 
     @property
+    def back(self) -> bool:
+        """Whether the mean lies within its limits again."""
+        return bool(self.signal) and abs(self.boards[-1].line) <= self.limit
+
+    @property
     def since(self) -> str:
         """The day on which the first board was finished of those that led to the signal; empty without one."""
         if not self.signal:
@@ -175,6 +180,7 @@ class Chart:
             "limit": self.limit,
             "signal": {1: "slower", -1: "quicker"}.get(self.signal),
             "since": self.since or None,
+            "back": self.back,
             "boards": [
                 {"board": one.board, "finished": one.finished, "score": one.score, "line": one.line}
                 for one in self.boards

@@ -19,7 +19,7 @@ from estimator.words.records import FINISHED, Board, Log
 from estimator.words.settings import Settings
 
 KIND, WETNESS, COLOURS = "kind", "wetness", "spray_colours"
-MANY_COLOURS = 2  # from which on boards are counted together
+COLOUR_GROUPS = ("no colour", "one colour", "two colours or more")
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,8 +139,7 @@ def _groups(board: Board, settings: Settings) -> dict[str, str]:
         grades = settings.modifiers[WETNESS].grades or ("no", "yes")
         groups[WETNESS] = grades[min(round(values[WETNESS]), len(grades) - 1)]
     if COLOURS in values:
-        colours = min(math.ceil(values[COLOURS]), MANY_COLOURS)
-        groups[COLOURS] = ("no colour", "one colour", "two colours or more")[colours]
+        groups[COLOURS] = COLOUR_GROUPS[min(math.ceil(values[COLOURS]), len(COLOUR_GROUPS) - 1)]
     return groups
 
 

@@ -21,6 +21,7 @@ from estimator.decide.in_hand import in_hand_of
 from estimator.decide.kept import dates_kept, hours_kept
 from estimator.decide.overruns import BoardOverruns
 from estimator.decide.pay import (
+    COLOUR_GROUPS,
     COLOURS,
     KIND,
     WETNESS,
@@ -158,9 +159,7 @@ def _groups(
     found: list[Group] = []
     for by in (KIND, WETNESS, COLOURS):
         parts = [_parted(some, by) for some in (year, before, its)]
-        names = dict.fromkeys(
-            (*(settings.kinds if by == KIND else ()), *(n for part in parts for n in sorted(part)))
-        )
+        names = dict.fromkeys((*_in_order(by, settings), *(n for part in parts for n in sorted(part))))
         logs, logs_before = log_pays(parts[0]), log_pays(parts[1])
         for name in names:
             now, then, of_quarter = (part.get(name, []) for part in parts)
@@ -180,6 +179,15 @@ def _groups(
                 )
             )
     return tuple(found)
+
+
+def _in_order(by: str, settings: Settings) -> Sequence[str]:
+    """The names of groups in the order in which they are shown."""
+    if by == KIND:
+        return tuple(settings.kinds)
+    if by == WETNESS:
+        return settings.modifiers[WETNESS].grades if WETNESS in settings.modifiers else ()
+    return COLOUR_GROUPS
 
 
 def _parted(made: Sequence[Made], by: str) -> dict[str, list[Made]]:

@@ -23,6 +23,7 @@ from estimator.words.plain import say_count, say_middle
 from estimator.words.settings import Settings
 from estimator.words.shares import say_share
 
+PRICE, GUESS, DATES, RULE, OWED = "price", "guess", "dates", "rule", "owed"
 MOST = 3
 SURE = 0.9  # chance below which nothing is suggested
 WORTH_SAYING = 0.03  # a change by less is none worth a word
@@ -81,7 +82,7 @@ def ask_more(
         for kind, _, _ in changes
     )
     return Suggestion(
-        "price",
+        PRICE,
         f"Ask {asked}.",
         f"In twelve months they paid less than the {say_pay(wanted, sign)} you want: {paid}.",
         min(change.how_sure for *_, change in changes),
@@ -108,7 +109,7 @@ def guess_more(made: Sequence[Made]) -> Suggestion | None:
         return None
     took, guessed = math.fsum(one.hours for one in known), math.fsum(one.guess or 0.0 for one in known)
     return Suggestion(
-        "guess",
+        GUESS,
         f"Quote {say_share(min(more, 0.75))} more hours than you would guess.",
         f"In twelve months {say_count(n, 'board')} took {say_middle(took)} hours; you had guessed "
         f"{say_middle(guessed)}.",
@@ -122,7 +123,7 @@ def tell_later(kept: Kept) -> Suggestion | None:
         return None
     sure = float(betainc(1 + kept.held, 1 + kept.of - kept.held, kept.odds))
     return Suggestion(
-        "dates",
+        DATES,
         "Tell owners the ready-by date that the bench works out, not an earlier one.",
         f"In twelve months {kept.held} of {say_count(kept.of, 'board')} were ready by the last day you first told; "
         f"such a day is to hold {say_odds(kept.odds)}.",
@@ -139,7 +140,7 @@ def mend_rule(verdicts: Sequence[Verdict]) -> Suggestion | None:
     assert rule.suggested is not None
     assert rule.odds is not None
     return Suggestion(
-        "rule",
+        RULE,
         f"Change your rule of thumb “{rule.text or rule.name}” to {rule.said(*rule.suggested)}.",
         f"{rule.inside} of its {say_count(rule.of, 'case')} fell inside, {rule.below} below and {rule.above} above; "
         f"it was to hold {say_odds(rule.odds)}.",
@@ -155,7 +156,7 @@ def ask_for_money(owing: Sequence[Owing], day: dt.date, currency: str) -> Sugges
     owed = math.fsum(one.owed or 0.0 for one in late)
     names = ", ".join(one.name for one in late[:MOST]) + (" …" if len(late) > MOST else "")
     return Suggestion(
-        "owed",
+        OWED,
         f"Ask for the {say_money(owed, currency)} that is owed: {names}.",
         f"{say_count(len(late), 'board')} ready for more than a month {'is' if len(late) == 1 else 'are'} "
         "not paid in full, by what is written.",

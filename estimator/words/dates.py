@@ -92,6 +92,15 @@ def read_quarter(value: object) -> tuple[dt.date, dt.date]:
     return first, after - A_DAY
 
 
+def say_quarter(first: dt.date) -> str:
+    """The months of the quarter that begins on a day, with their year.
+
+    >>> say_quarter(dt.date(2026, 7, 1))
+    'July to September 2026'
+    """
+    return f"{MONTHS[first.month - 1]} to {MONTHS[first.month + 1]} {first.year}"
+
+
 def say_day(day: dt.date) -> str:
     """One exact day with its weekday and its year.
 
@@ -118,6 +127,25 @@ def say_date(day: dt.date, today: dt.date) -> str:
     third = ("early", "mid", "late")[min((day.day - 1) // 10, 2)]
     year = "" if day.year == today.year else f" {day.year}"
     return f"{third} {MONTHS[day.month - 1]}{year}"
+
+
+def last_day_named(day: dt.date, today: dt.date) -> dt.date:
+    """The last day of what `say_date` would name: the day itself, its week's Sunday, or the end of a third of a month.
+
+    It is the one day that an owner is given for a day that is known no better than that.
+
+    >>> today = dt.date(2026, 6, 1)
+    >>> [last_day_named(today + dt.timedelta(days), today).isoformat() for days in (11, 40, 140, 240)]
+    ['2026-06-12', '2026-07-12', '2026-10-20', '2027-01-31']
+    """
+    ahead = abs(day - today)
+    if ahead <= DAY_WITHIN:
+        return day
+    if ahead <= WEEK_WITHIN:
+        return day + (6 - day.weekday()) * A_DAY
+    if day.day <= 20:
+        return day.replace(day=10 if day.day <= 10 else 20)
+    return (day.replace(day=1) + 32 * A_DAY).replace(day=1) - A_DAY
 
 
 def say_exactly(day: dt.date, today: dt.date) -> str:

@@ -11,22 +11,23 @@ ORDER = {
                 settings settings_values public_holidays settings_amounts settings_rules settings_sections settings_check settings_file
                 settings_accept manual""",
     "log": """headers columns tables csv_rows csv_edits workbooks cells blanks quantity_cells states board_rows rows sources
-              standing checks missing reading stage_hours as_it_stood cache starter names own_row tellings decisions
+              standing checks missing reading stage_hours as_it_stood cache starter names own_row tellings decisions later_cells
               demo_dice demo_hours demo_recipe demo_money demo_waits demo_calendar demo_queue demo_names
               demo_stories demo_boards demo_diary demo_mess demo_files demo""",
     "regress": """columns mixture shrinkage reference_class forms_log forms_process forms_additive stretch stacking averaged
                   regressor""",
     "model": "saved_fit quantities matrices log_rows priors sums in_hand likelihood posterior correction materials fit",
-    "forecast": "ranges normal stretched draws usual surprises views prices support described answers added",
+    "forecast": "ranges normal stretched draws usual surprises views prices support described answers added what_ifs",
     "bench": "calendar weeks jobs wait_cases wait_law waits drying floor simulate orders arrivals seen plans hand promises rung ics outlook morning",
     "record": "scores track_record own_guesses least_squares gamma_regression rivals rivals_then replay stretch then against track replay_dates dates look_back verdicts evidence past cases log_alone said_by_log judging",
     "decide": """periods pay control till kept gaps stood usual overruns story shares effects goes_with all_overruns terms
-                 asked worth mean_hours openings board_draws moved weighing advice weigh charges change suggestions in_hand review quarter""",
+                 asked worth mean_hours openings board_draws moved asked_since weighing advice weigh charges change suggestions in_hand review quarter""",
     "sheets": """style board_outlines tape tape_marks range_drawing range_figures pay_drawing pay_figures stage_figures reason_figures rule_figures
                  record_drawing nearer_figures record_figures calendar_tape mixed_words promise_drawing
-                 promise_figures ten_on_calendar cautions""",
-    "": "folder workbench shop",
-    "cli": "options tables lines_used nearer_words date_record_words range_words rule_words record_numbers record_words bench_words bench_calendar pictures record_command rules_command told_command weigh_words weigh_command bench_command more_commands commands",
+                 promise_figures ten_on_calendar cautions board_facts verdict_words letters range_sheet owner_sheet rules_sheet
+                 record_sheet week_sheet printed quarter_figures""",
+    "": "folder workbench shop papers",
+    "cli": "options tables lines_used nearer_words date_record_words range_words rule_words record_numbers record_words bench_words bench_calendar pictures record_command quarter_over_words quarter_sorts_words quarter_page_two quarter_words quarter_command rules_command told_command weigh_words weigh_command bench_command sheet_command more_commands commands",
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()

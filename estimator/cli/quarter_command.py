@@ -1,0 +1,44 @@
+"""`quarter`: the review."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from estimator.cli.options import Shared, print_json, shared, tell_problems
+from estimator.cli.record_command import progress_of
+from estimator.cli.tables import Heading, print_parts
+
+
+@click.command(short_help="Look back on a quarter: did it pay, and what to change?")
+@click.argument("name", metavar="QUARTER")
+@click.option(
+    "--figure",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="FILE",
+    help="Save your boards in the order in which they were ready, and whether hours have changed, as .png or .svg.",
+)
+@shared
+def quarter(given: Shared, *, name: str, figure: Path | None) -> None:
+    """Did it pay? Look back on a quarter, as 2026-Q3.
+
+    First what is missing, then whether it paid, what was kept of what you told, what made boards go over, and at
+    most three things to change; all else on a second page. The first time this takes a while; what was worked out is
+    kept.
+    """
+    shop = given.open_shop()
+    with progress_of("Past boards") as progress:
+        review = shop.quarter(name, progress=progress)
+    tell_problems(len(shop.problems))
+    if figure is not None:
+        from estimator.cli.pictures import save_quarter_picture
+
+        save_quarter_picture(figure, review)
+    if given.as_json:
+        print_json(review.as_dict())
+        return
+    from estimator.cli.quarter_words import quarter_parts
+
+    parts = quarter_parts(review, shop.settings)
+    print_parts([*parts, Heading(f"Saved as {figure}.")] if figure else parts)

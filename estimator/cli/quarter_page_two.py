@@ -1,0 +1,232 @@
+"""The second page of a quarter: sorts of work, rules of thumb, what was turned down, owed, charged, and is in hand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from estimator.cli.quarter_over_words import capital
+from estimator.cli.quarter_sorts_words import figures, sort_parts
+from estimator.cli.tables import Heading, Part, Table
+from estimator.decide.charges import Charge
+from estimator.decide.in_hand import InHand
+from estimator.decide.review import Review
+from estimator.words.dates import say_date, say_exactly, short_day
+from estimator.words.labels import label
+from estimator.words.money import say_money, say_pay
+from estimator.words.plain import (
+    round_middle,
+    say_count,
+    say_hours,
+    say_middle,
+    say_range,
+    say_small,
+    say_value,
+)
+from estimator.words.settings import ONCE, Settings
+
+FEW_BOARDS = 3  # that a charge rests on, up to which it is said
+LEAST_SHOWN = 5.0  # money below which nothing is shown: it would be rounded to nought
+
+
+def page_two(review: Review, settings: Settings) -> list[Part]:
+    """All that is not on the first page."""
+    return [
+        *sort_parts(review, settings),
+        *_rules(review),
+        *_turned_down(review),
+        *_owed(review),
+        *_charges(review.charges, settings),
+        *_in_hand(review),
+        *_clock(review),
+        *_notes(review),
+    ]
+
+
+def _rules(review: Review) -> list[Part]:
+    """How the restorer's own rules of thumb stand."""
+    if not review.verdicts:
+        return []
+    wrong = [one for one in review.verdicts if one.accused]
+    holds = sum(one.verdict == "holds" for one in review.verdicts)
+    few = len(review.verdicts) - holds - len(wrong)
+    parts: list[Part] = [
+        Heading("Your rules of thumb"),
+        _standing(holds, few, len(wrong)),
+    ]
+    parts += [
+        f"“{one.text or one.name}”: {label(one.verdict)}; {one.inside} of {one.of} fell inside."
+        for one in wrong
+    ]
+    return parts
+
+
+def _standing(holds: int, few: int, wrong: int) -> str:
+    """How many hold, cannot be told, and should change.
+
+    >>> _standing(9, 1, 2)
+    'Nine hold, 1 has not enough boards to say, 2 should change.'
+    """
+    enough = f"{few} {'has' if few == 1 else 'have'} not enough boards to say"
+    said = [
+        *([f"{holds} {'holds' if holds == 1 else 'hold'}"] if holds else []),
+        *([enough] if few else []),
+        *([f"{wrong} should change"] if wrong else []),
+    ]
+    text = ", ".join(said)
+    first, _, rest = text.partition(" ")
+    return f"{say_small(int(first)).capitalize()} {rest}."
+
+
+def _turned_down(review: Review) -> list[Part]:
+    """What was turned down, and what that cost."""
+    down = review.turned_down
+    if not (down.boards or down.dropped):
+        return []
+    cost = say_money(down.hours * review.wanted, review.currency)
+    said = [
+        *([f"you said no to {say_count(len(down.boards), 'board')}"] if down.boards else []),
+        *([f"{say_count(len(down.dropped), 'owner')} dropped theirs"] if down.dropped else []),
+    ]
+    parts: list[Part] = [Heading("Turned down"), f"{capital('; '.join(said))}."]
+    parts.append(f"At an hour each that took {say_hours(down.hours)}, {cost} at what you want.")
+    if down.why:
+        why = "; ".join(f"{reason}{f' ({n} times)' if n > 1 else ''}" for reason, n in down.why)
+        parts.append(f"Why: {why}.")
+    return parts
+
+
+def _owed(review: Review) -> list[Part]:
+    """What is owed, and what stands about."""
+    if review.owed is None:
+        return [Heading("Owed"), "No payment is written in your log, so what is owed can't be told."]
+    if not review.owing:
+        return []
+    today = review.quarter.today
+    rows = tuple(
+        (
+            one.name,
+            short_day(say_exactly, one.ready, today),
+            say_money(one.owed) if one.owed else "paid",
+            "" if one.collected else "still here",
+        )
+        for one in review.owing
+    )
+    return [
+        Heading(f"Owed today: {say_money(review.owed, review.currency)}"),
+        Table(("", "ready", "owed", ""), rows, right=(2,)),
+    ]
+
+
+def _charges(charges: Sequence[Charge], settings: Settings) -> list[Part]:
+    """What I charge for what."""
+    shown = [one for one in charges if one.boards]
+    if not shown:
+        return []
+    rows = tuple(
+        (
+            _each(one, settings),
+            _hours(one.hours.low, one.hours.high),
+            say_middle(one.set_up) if one.set_up >= 0.25 else "",
+            "" if one.materials is None or one.materials < LEAST_SHOWN else say_money(one.materials),
+            _charge(one),
+            f"only {say_count(one.boards, 'board')}" if one.boards <= FEW_BOARDS else "",
+        )
+        for one in shown
+    )
+    sign = settings.workshop.currency
+    pay = say_pay(settings.workshop.target_pay, sign)
+    return [
+        Heading("What I charge for what, guessed"),
+        f"One more of each, sound and dry: hours 8 times in 10, then what brings {pay} an hour and pays the materials.",
+        Table(("", "hours", "to set up", "materials", "charge", ""), rows, right=(1, 2, 3, 4), guessed=True),
+    ]
+
+
+def _each(charge: Charge, settings: Settings) -> str:
+    """What one of it is."""
+    if charge.driver == ONCE:
+        return "Every board, whatever is done"
+    name = settings.quantity_label(charge.driver)
+    return f"{name}, 1 {say_value(1, charge.unit).split(' ')[-1]}" if charge.unit else name
+
+
+def _hours(low: float, high: float) -> str:
+    """A range of hours in figures."""
+    return (
+        say_range(low, high)
+        .removeprefix("between ")
+        .replace(" and ", " to ")
+        .removesuffix(" hours")
+        .removesuffix(" hour")
+    )
+
+
+def _charge(charge: Charge) -> str:
+    """From so much to so much."""
+    low, high = say_money(charge.charge.low), say_money(charge.charge.high)
+    return low if low == high else f"{low} to {high}"
+
+
+def _in_hand(review: Review) -> list[Part]:
+    """The work in hand, guessed."""
+    if not review.in_hand:
+        return []
+    end = review.quarter.end
+    left = [one.left for one in review.in_hand if one.left is not None]
+    rows = tuple(_hand(one, review) for one in review.in_hand)
+    when = "now" if end == review.quarter.today else f"on {say_exactly(end, review.quarter.today)}"
+    boards = say_count(len(review.in_hand), "board")
+    parts: list[Part] = [
+        Heading(f"In hand {when}, guessed: {boards}"),
+        Table(("", "", "worked", "still to work", "ready"), rows, right=(2, 3), guessed=True),
+    ]
+    if left:
+        parts.append(f"About {say_middle(sum(one.likely for one in left))} hours still to work.")
+    price = [one.price for one in review.in_hand if one.price is not None]
+    if price:
+        of = "them" if len(price) == len(review.in_hand) else f"{len(price)} of them"
+        parts.append(f"Quoted for {of}: {say_money(sum(price), review.currency)}.")
+    return parts
+
+
+def _hand(one: InHand, review: Review) -> tuple[str, ...]:
+    """One board in hand."""
+    today = review.quarter.end
+    ready = (
+        "can't be told"
+        if one.ready is None
+        else f"{short_day(say_date, one.ready.low, today)} to {short_day(say_date, one.ready.high, today)}"
+    )
+    left = "can't be told" if one.left is None else _hours(one.left.low, one.left.high)
+    return one.name, label(f"state {one.state}"), say_middle(one.so_far), left, ready
+
+
+def _clock(review: Review) -> list[Part]:
+    """The quarter's clock and till, apart from the boards made ready in it."""
+    if review.quarter.ahead:
+        return []
+    clock, till, sign = review.clock, review.till, review.currency
+    worked, both = round_middle(clock.worked), round_middle(clock.both)
+    others, none = figures((clock.on_others, clock.on_no_board), worked - both)
+    here = f"{say_middle(both)} on boards made ready in it, {others} on others, {none} on none"
+    parts: list[Part] = [
+        Heading("The clock and the till, apart"),
+        f"You worked {say_middle(worked)} hours in it: {here}.",
+    ]
+    if review.made:
+        whole = round_middle(clock.of_boards)
+        earlier, undated = figures((clock.earlier, clock.undated), whole - both)
+        when = f"{say_middle(both)} worked in it, {earlier} on other days"
+        tail = f", {undated} on no day that is written" if clock.undated > 0 else ""
+        parts.append(f"The boards made ready in it hold {say_middle(whole)} hours: {when}{tail}.")
+    if review.payments_written:
+        parts.append(
+            f"Money in: {say_money(till.all, sign)}, of it {say_money(till.deposits)} deposits on new boards and "
+            f"{say_money(till.balances)} on boards paid for."
+        )
+    return parts
+
+
+def _notes(review: Review) -> list[Part]:
+    """What could not be told."""
+    return [Heading("What could not be told"), *review.notes] if review.notes else []

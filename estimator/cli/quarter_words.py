@@ -1,0 +1,217 @@
+"""A quarter as a restorer reads it: what is missing, whether it paid, what was kept, what went over, what to change."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+from estimator.cli.quarter_over_words import NAMED, capital, names, over_parts
+from estimator.cli.quarter_page_two import page_two
+from estimator.cli.tables import Heading, Part, Table
+from estimator.decide.gaps import Gaps
+from estimator.decide.kept import Kept
+from estimator.decide.pay import Made, Short
+from estimator.decide.review import BELOW_LEAST, JUST_SHORT, PAID, SHORT, Review
+from estimator.decide.suggestions import OWED
+from estimator.words.dates import say_exactly, say_quarter, short_day
+from estimator.words.money import say_money, say_pay
+from estimator.words.odds import say_chance
+from estimator.words.plain import say_count, say_middle, say_one_in
+from estimator.words.settings import Settings
+
+VERDICTS = {PAID: "It paid.", JUST_SHORT: "Just short.", SHORT: "Short.", BELOW_LEAST: "It did not pay."}
+BEYOND_LUCK = 0.025  # on one side, as in luck's span
+ENOUGH = 5  # boards from which on a spread is told
+OUT = "left out of the pay below"
+
+
+def quarter_parts(review: Review, settings: Settings) -> list[Part]:
+    """Everything that `quarter` says, in the order in which a restorer wants it."""
+    return [
+        Heading(headline(review)),
+        *_gaps(review),
+        *_pay(review),
+        *_kept(review),
+        *over_parts(review),
+        *_changes(review),
+        *page_two(review, settings),
+    ]
+
+
+def headline(review: Review) -> str:
+    """Which quarter it is, and whether it is over."""
+    quarter = review.quarter
+    name = say_quarter(quarter.first)
+    if quarter.ahead:
+        return f"{name}, not begun yet"
+    return f"{name}, so far" if quarter.running else name
+
+
+def _gaps(review: Review) -> list[Part]:
+    """What is missing, asked first."""
+    if review.quarter.ahead:
+        return []
+    gaps, today = review.gaps, review.quarter.today
+    parts: list[Part] = [Heading("Before we count")]
+    if gaps.days:
+        shown = [f"{say_exactly(day, today)}" for day in gaps.days[:NAMED]]
+        more = f" and {len(gaps.days) - NAMED} more" if len(gaps.days) > NAMED else ""
+        parts.append(
+            f"{capital(say_count(len(gaps.days), 'working day'))} with nothing written: {', '.join(shown)}{more}."
+        )
+        parts.append(
+            "Away, didn't work, or not written down? A row on the shop with 0 hours and the note away, or did not "
+            "work, explains a day."
+        )
+    parts += _without(gaps)
+    if gaps.not_paid:
+        parts.append(f"Ready and not paid: {names(gaps.not_paid)}.")
+    if len(parts) == 1:
+        parts.append("Nothing is missing.")
+    if not gaps.by_day:
+        parts.append("No hours are written by day, so nobody can tell which days are missing.")
+    return parts
+
+
+def _without(gaps: Gaps) -> Iterable[str]:
+    """The boards of which something is not written."""
+    for what, boards, tail in (
+        ("No price is written on", gaps.no_price, OUT),
+        ("No materials are written on", gaps.no_materials, OUT),
+        ("Hours are missing on", gaps.no_hours, OUT),
+        ("No ready date is written on", gaps.no_ready_date, "the last day written stands in"),
+    ):
+        if boards:
+            yield f"{what} {say_count(len(boards), 'board')} ({names(boards)}): {tail}."
+
+
+def _pay(review: Review) -> list[Part]:
+    """Whether it paid."""
+    parts: list[Part] = [Heading("Did it pay?"), pay_sentence(review)]
+    if not review.made:
+        return parts
+    pay, sign = review.pay, review.currency
+    if pay.counted >= ENOUGH and pay.median is not None and pay.low is not None and pay.high is not None:
+        parts.append(
+            f"Half of the boards brought more than {say_pay(pay.median, sign)}; "
+            f"8 in 10 between {say_pay(pay.low)} and {say_pay(pay.high, sign)}."
+        )
+    if review.short is not None:
+        parts.append(_why(review.short, review))
+    if review.last_year.all is not None:
+        parts.append(
+            f"The same quarter a year before: {say_pay(review.last_year.all, sign)} an hour "
+            f"on {say_count(review.last_year.counted, 'board')}."
+        )
+    return [*parts, _boards(review.made, review)]
+
+
+def pay_sentence(review: Review) -> str:
+    """The one sentence: whether it paid, before rent and after.
+
+    It stands over the figures of page and sheet too.
+    """
+    pay, sign = review.pay, review.currency
+    if pay.all is None or review.verdict is None:
+        if review.quarter.ahead:
+            return "It has not begun: what is in hand stands below."
+        if not review.made:
+            still = " yet" if review.quarter.running else ""
+            return f"No board was made ready{still}, so there is nothing to tell."
+        return (
+            "None of the boards has its price, its materials and all its hours written, so nobody can tell."
+        )
+    wanted = f"you want {say_pay(review.wanted)}"
+    if review.verdict == BELOW_LEAST:
+        wanted = f"the least you'd take is {say_pay(review.least)}, and {wanted}"
+    on = f"on {say_count(pay.counted, 'board')}"
+    said = f"{VERDICTS[review.verdict]} {say_pay(pay.all, sign)} an hour {on}; {wanted}."
+    after = review.after_overheads
+    if review.overheads and after is not None:
+        return f"{said} After rent and power, {say_pay(after)}."
+    return f"{said} That is before rent and power: none stand in your settings."
+
+
+def _why(short: Short, review: Review) -> str:
+    """Whether it was the hours or the price that made the difference to what is wanted."""
+    sign = review.currency
+    total, hours = _tens(short.total), _tens(short.from_hours)
+    price = total - hours  # as they are shown the two add up
+    on = f"On {say_count(short.boards, 'board')} with a guess of yours"
+    head = f"{on} you came {say_money(abs(total), sign)} {'short of' if total > 0 else 'over'} what you want"
+    went = "longer" if hours > 0 else "quicker"
+    enough = "low" if price > 0 else "more than enough"
+    return (
+        f"{head}: {say_money(abs(hours), sign)} {_sign(hours)} because boards went {went} than you guessed, "
+        f"{say_money(abs(price), sign)} {_sign(price)} because the price was {enough} for the hours you guessed."
+    )
+
+
+def _tens(money: float) -> float:
+    """Money as it is shown."""
+    return math.copysign(10 * math.floor(abs(money) / 10 + 0.5), money)
+
+
+def _sign(short: float) -> str:
+    """Whether an amount was lost or won."""
+    return "less" if short > 0 else "more"
+
+
+def _boards(made: Sequence[Made], review: Review) -> Table:
+    """The boards one by one."""
+    today = review.quarter.today
+    rows = tuple(
+        (
+            one.name,
+            short_day(say_exactly, one.ended, today),
+            say_middle(one.hours) + ("" if one.whole else " +?"),
+            "?" if one.price is None else say_money(one.price),
+            "?" if one.materials is None else say_money(one.materials),
+            "?" if one.pay is None else say_pay(one.pay),
+        )
+        for one in made
+    )
+    head = ("Made ready", "on", "hours", "price", "materials", "an hour")
+    return Table(head, rows, right=(2, 3, 4, 5))
+
+
+def _kept(review: Review) -> list[Part]:
+    """Whether what was told came true."""
+    hours, dates = review.hours_kept, review.dates_kept
+    late = [one.name for one in review.in_hand if one.late]
+    if not (hours.of or dates.of or late):
+        return []
+    parts: list[Part] = [Heading("In time, and as told?")]
+    if dates.of:
+        parts += _count(dates, "ready by the last day you first told", "late")
+    if hours.of:
+        parts += _count(hours, "done in the hours you first told", "not")
+    if late:
+        is_are = "is" if len(late) == 1 else "are"
+        parts.append(
+            f"And {say_count(len(late), 'board')} still in hand {is_are} past the day told: {names(late)}."
+        )
+    return parts
+
+
+def _count(kept: Kept, what: str, missed: str) -> Iterable[str]:
+    """One count with what luck allows."""
+    few, most = kept.band
+    span = str(few) if few == most else f"{few} to {most}"
+    was = "was" if kept.of == 1 else "were"
+    yield f"{kept.held} of {say_count(kept.of, 'board')} {was} {what}; luck alone allows {span}."
+    if kept.held < few:
+        yield f"So few by luck alone: {say_one_in(kept.chance)}."
+    if kept.missed:
+        yield f"{capital(missed)}: {names(kept.missed, len(kept.missed))}."
+
+
+def _changes(review: Review) -> list[Part]:
+    """At most three things to change."""
+    parts: list[Part] = [Heading("What to change")]
+    if not review.suggestions:
+        return [*parts, "Nothing of which one could be sure."]
+    for number, one in enumerate(review.suggestions, start=1):
+        sure = "" if one.sort == OWED else f" How sure: {say_chance(one.how_sure)}."
+        parts.append(f"{number}. {one.change} {one.because}{sure}")
+    return parts
