@@ -118,6 +118,12 @@ class Folder:
 
         return read_log(self.folder, self.settings, today=None)
 
+    def _forget(self) -> None:
+        """Put aside what was read and worked out before a file was changed."""
+        for name in list(vars(self)):
+            if isinstance(getattr(type(self), name, None), cached_property):
+                delattr(self, name)
+
     @cached_property
     def earlier(self) -> dt.date | None:
         """Today, where the log holds later days: then one looks from before it was written to its end."""

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Mapping
+from contextlib import suppress
+from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -10,13 +13,17 @@ from typing import TYPE_CHECKING
 from estimator.folder import Folder
 from estimator.forecast.ranges import Ready
 from estimator.log.cache import CACHE, keep, kept
+from estimator.log.names import board_named
 from estimator.words.dates import A_DAY
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import ASKED
 
+NO_ROW = "Write a row for it on the boards sheet first."
+
 if TYPE_CHECKING:
     from estimator.bench.outlook import Outlook
     from estimator.bench.promises import BenchDay, Promise
+    from estimator.decide.asked_since import Added
     from estimator.forecast.stretched import Stretch
     from estimator.model.saved_fit import KnownBoard
 
@@ -33,13 +40,10 @@ class Workbench(Folder):
         Raises NoAnswerError where the calendar has no hours, a board can never be finished, or no day is known to
         look from.
         """
-        from estimator.bench.hand import log_up_to
-        from estimator.bench.morning import bench_day
         from estimator.bench.promises import dates_to_json
         from estimator.bench.rung import rung_once, said_from_json, said_to_json
 
-        today = self._looking_from()
-        day = bench_day(self._outlook, today, log_up_to(self.known[0], today))
+        day = self.morning()
         keep(self._kept_dates, dates_to_json(day))
         file = self.folder / CACHE / "rung.json"
         before = said_from_json(kept(file))
@@ -47,6 +51,32 @@ class Workbench(Folder):
         if said != before and self.earlier is None:
             keep(file, said_to_json(said))
         return day
+
+    def morning(self) -> BenchDay:
+        """What `bench` says of the day, for paper: whom to ring is not kept as said.
+
+        Raises NoAnswerError as `bench` does.
+        """
+        from estimator.bench.hand import log_up_to
+        from estimator.bench.morning import bench_day
+
+        today = self._looking_from()
+        return bench_day(self._outlook, today, log_up_to(self.known[0], today))
+
+    def promise_if_yes(self, board: str) -> tuple[Promise, dt.date] | None:
+        """One board that is not taken on, by its id, as if it were, and by when its owner must say yes for that.
+
+        None where it is taken on or over, or no date can be given.
+        """
+        from estimator.bench.morning import promise_of_one_more
+
+        known = next((b for b in self.fit().boards if b.board == board and b.state == ASKED), None)
+        try:
+            if known is None:
+                return None
+            return promise_of_one_more(self._outlook, known, self._looking_from())
+        except NoAnswerError:
+            return None
 
     def promise(self, board: str) -> Promise | None:
         """One board in hand, by its id, as `bench` has it; None where it is not, or no date can be given."""
@@ -84,6 +114,37 @@ class Workbench(Folder):
         except NoAnswerError:
             return None
         return Ready(dates.low, dates.likely, dates.high, by)
+
+    def asked_since(
+        self, board: str, more: Mapping[str, object], *, odds: float = 0.8, keep: bool = False
+    ) -> Added:
+        """What the owner of a board has asked for since: hours, materials and price of it, and whose dates move.
+
+        board: id or short name; more: values as they stand in a later_ cell; odds: of the ranges and of the price
+        keep: add it to what stands in the board's own row, once it has been worked out
+
+        Raises UsageError for a board that is not in the log or is over, a name that is none, and a file that cannot be
+        written; UnreadableError for a value that cannot be read; NoAnswerError where neither rules nor log can tell.
+        """
+        from estimator.decide.asked_since import added, dates_with
+        from estimator.forecast.added import asked_since, refuse_over
+        from estimator.log.later_cells import keep_more
+
+        fit = self.fit()
+        known = board_named(board, fit.boards, NO_ROW)
+        then, grown = asked_since(known, more, self.settings)
+        what = {name: grown[name] for name in more}
+        stretch = self._stretch()
+        said = added(fit, known, then, what, self.settings, odds=odds, seed=self.seed, stretch=stretch)
+        with suppress(NoAnswerError):  # where no dates can be given, hours and money alone are said
+            ready, promises = dates_with(self._outlook, known, then, self._looking_from())
+            said = replace(said, ready=ready, promises=promises)
+        if keep:
+            row = board_named(known.board, self._whole[0].boards, NO_ROW)
+            refuse_over(row)
+            said = replace(said, kept=keep_more(self.folder, self.settings, row, what, grown))
+            self._forget()
+        return said
 
     def _looking_from(self) -> dt.date:
         """Today; raises NoAnswerError where no day is given and none is written."""

@@ -14,7 +14,7 @@ from estimator.log.blanks import with_areas
 from estimator.log.quantity_cells import AS_THOUGHT, readers
 from estimator.model.saved_fit import Array, KnownBoard, SavedFit
 from estimator.words.errors import UnreadableError, UsageError
-from estimator.words.records import DECLINED, FINISHED, WITHDRAWN
+from estimator.words.records import DECLINED, FINISHED, WITHDRAWN, Board
 from estimator.words.settings import Settings
 from estimator.words.settings_values import nearest
 
@@ -29,7 +29,7 @@ OVER = {
 class More:
     """A board before its owner asked for more and after, by draw.
 
-    before, after: work and hours, from the same draws; more: hours that came on top, (n_draws,)
+    before, after: work; drawn_before, drawn_after: hours, from the same draws
     """
 
     before: Work
@@ -39,8 +39,16 @@ class More:
 
     @property
     def hours(self) -> Array:
-        """Hours that came on top."""
+        """Hours that came on top, (n_draws,)."""
         return np.asarray(self.drawn_after.total - self.drawn_before.total)
+
+    def on(self, stage: str) -> Array:
+        """Hours that came on top on one stage, (n_draws,)."""
+        hours = [
+            drawn.hours[drawn.stages.index(stage)] if stage in drawn.stages else 0.0
+            for drawn in (self.drawn_before, self.drawn_after)
+        ]
+        return np.broadcast_to(np.subtract(hours[1], hours[0]), self.drawn_after.total.shape)
 
 
 def asked_since(
@@ -54,10 +62,7 @@ def asked_since(
 
     Raises UsageError for a board that is over and a name that is no quantity, UnreadableError for its value.
     """
-    if board.state in OVER:
-        wrong = OVER[board.state].format(board.name)
-        cure = "If that is not so, mend its row on the boards sheet first."
-        raise UsageError(wrong[:1].upper() + wrong[1:], cure)
+    refuse_over(board)
     read = readers(settings)
     amounts: dict[str, float] = {}
     for name, value in more.items():
@@ -77,6 +82,14 @@ def asked_since(
         ),
         grown,
     )
+
+
+def refuse_over(board: KnownBoard | Board) -> None:
+    """Raises UsageError for a board on which nothing more is done."""
+    if board.state in OVER:
+        wrong = OVER[board.state].format(board.name)
+        cure = "If that is not so, mend its row on the boards sheet first."
+        raise UsageError(wrong[:1].upper() + wrong[1:], cure)
 
 
 def _refuse_unknown_areas(
