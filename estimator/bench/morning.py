@@ -61,7 +61,26 @@ def bench_day(outlook: Outlook, today: dt.date, log_up_to: dt.date) -> BenchDay:
         last_entry=outlook.hand.log.last_entry,
         names={b.board: b.name for b in outlook.hand.boards if b.board in outlook.left_out},
         scales=_scales(outlook, today),
+        stretch=outlook.stretch,
     )
+
+
+def promise_of_one_more(outlook: Outlook, board: KnownBoard, today: dt.date) -> tuple[Promise, dt.date]:
+    """The dates of a board not taken on yet as if it were, and by when its owner must say yes for that."""
+    job, ready, by = outlook.days_of_one_more(board, today)
+    promise = Promise(
+        board=board.board,
+        called=board.called,
+        on=QUEUE,
+        ready=outlook.dates(ready),
+        points=days_at(outlook.hand.day, ready, TEN),
+        told=None,
+        chance_kept=None,
+        hours_left=float(np.median(job.hours.sum(axis=0))) if job.hours.size else 0.0,
+        next_stage="",
+        from_day=by,
+    )
+    return promise, by
 
 
 def promise_of(outlook: Outlook, at: int) -> Promise:

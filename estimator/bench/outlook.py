@@ -180,11 +180,16 @@ class Outlook:
 
     def of_one_more(self, board: KnownBoard, today: dt.date) -> tuple[Dates, dt.date]:
         """When a board not yet taken on would be ready, and by when its owner must say yes for that."""
+        _, ready, by = self.days_of_one_more(board, today)
+        return self.dates(ready), by
+
+    def days_of_one_more(self, board: KnownBoard, today: dt.date) -> tuple[Job, Array, dt.date]:
+        """A board not yet taken on as a job, the day on which it would be ready, by draw, and by when to say yes."""
         by = today + YES_WITHIN * A_DAY
         job = self.hand.job(
             board, self.hand.seen(Board(board.board)), first=max((by - self.hand.day).days, 0)
         )
-        return self.dates(self.finished([job]).ready[len(self.jobs)]), by
+        return job, self.finished([job]).ready[len(self.jobs)], by
 
 
 def seasons(first: dt.date, bench: Bench) -> Array:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Mapping
+from dataclasses import replace
 from io import TextIOWrapper
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,6 +15,7 @@ from estimator import __version__
 from estimator.cli.bench_command import bench
 from estimator.cli.more_commands import demo, new
 from estimator.cli.options import Commands, Shared, one_of, print_json, reads, shared, tell_problems
+from estimator.cli.overruns_command import overruns
 from estimator.cli.quarter_command import quarter
 from estimator.cli.record_command import record
 from estimator.cli.rules_command import rules
@@ -57,6 +59,7 @@ cli.add_command(bench)
 cli.add_command(demo)
 cli.add_command(new)
 cli.add_command(quarter)
+cli.add_command(overruns)
 cli.add_command(record)
 cli.add_command(rules)
 cli.add_command(sheet)
@@ -126,8 +129,8 @@ def read_pair(text: str) -> tuple[str, str]:
     return name, value
 
 
-def asked_of(pairs: tuple[tuple[str, str], ...]) -> dict[str, str]:
-    """The values of all `-q` by name.
+def asked_of(pairs: tuple[tuple[str, str], ...], option: str = "-q") -> dict[str, str]:
+    """The values of all `-q`, or of another option, by name.
 
     Raises UsageError for a name that stands twice.
 
@@ -137,7 +140,9 @@ def asked_of(pairs: tuple[tuple[str, str], ...]) -> dict[str, str]:
     values: dict[str, str] = {}
     for name, value in pairs:
         if name in values:
-            raise UsageError(f"-q {name} stands twice, with {values[name]} and {value}.", "Keep one of them.")
+            raise UsageError(
+                f"{option} {name} stands twice, with {values[name]} and {value}.", "Keep one of them."
+            )
         values[name] = value
     return values
 
@@ -153,6 +158,15 @@ def asked_of(pairs: tuple[tuple[str, str], ...]) -> dict[str, str]:
     help="What is known of a board, or what if: anything there is to do, what makes it slower, kind, length, "
     "width, outline, guess. =0 says none, =? not known. May be given again.",
 )
+@click.option(
+    "--add",
+    "added",
+    multiple=True,
+    metavar="NAME=VALUE",
+    callback=reads(read_pair),
+    help="What its owner asks for since, on top of all else: hours, price and dates of that alone. May be given again.",
+)
+@click.option("--keep", is_flag=True, help="Write what --add says into the board's own row.")
 @click.option(
     "--odds",
     default="8/10",
@@ -186,6 +200,8 @@ def range_(
     *,
     board: str | None,
     pairs: tuple[tuple[str, str], ...],
+    added: tuple[tuple[str, str], ...],
+    keep: bool,
     odds: float,
     view: str | None,
     over: tuple[str, ...],
@@ -196,7 +212,9 @@ def range_(
 
     BOARD is a board of the log, by its id or short name. Without it, -q describes one.
     """
-    values = asked_of(pairs)
+    values, more = asked_of(pairs), asked_of(added, "--add")
+    if more or keep:
+        _refuse_beside_add(board, values, view, more)
     if board is None and not values:
         raise UsageError(
             "No board is named, and none described.",
@@ -210,6 +228,9 @@ def range_(
         answer = shop.range(board, odds=odds, view=view, over=past, change=values, dates=dates)
     fit = shop.fit()
     tell_problems(fit.problems)
+    if board is not None and more:
+        since = shop.asked_since(board, more, odds=odds, keep=keep)
+        answer = replace(answer, added=since)
     called = {known.board: known.name for known in fit.boards}
     name = called.get(answer.board, "A board as you describe it")
     if board is not None and values:
@@ -226,10 +247,31 @@ def range_(
     if given.as_json:
         print_json(answer.as_dict())
         return
-    from estimator.cli.range_words import range_parts
+    if more:
+        from estimator.cli.added_words import added_parts
 
-    parts = range_parts(answer, shop.settings, name, shop.today if answer.ready else None)
+        parts = added_parts(since, shop.settings, answer.board, name, shop.today)
+    else:
+        from estimator.cli.range_words import range_parts
+
+        parts = range_parts(answer, shop.settings, name, shop.today if answer.ready else None)
     print_parts([*parts, *(Heading(f"Saved as {file}.") for file in saved)])
+
+
+def _refuse_beside_add(
+    board: str | None, values: Mapping[str, str], view: str | None, more: Mapping[str, str]
+) -> None:
+    """Stops where --add or --keep stand without what they need, or beside what they cannot."""
+    if not more:
+        raise UsageError("There is nothing to keep.", "Say what was asked for, as --add logos=1.")
+    if board is None:
+        raise UsageError("What is asked for since belongs to a board of the log.", "Name the board.")
+    if values or view:
+        beside = "-q" if values else "--view"
+        raise UsageError(
+            f"--add asks what comes on top of the board as it stands, and {beside} changes that.",
+            "Ask for one of the two.",
+        )
 
 
 def _hours_of(text: str, hours_in_a_day: float) -> float:

@@ -2,20 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
 
 from estimator.cli.tables import Command, Heading, Part, Table
 from estimator.record.verdicts import Shared, Verdict, Verdicts
+from estimator.sheets.verdict_words import shared_words, side_words, suggested_words, verdict_words
 from estimator.words.labels import label
-from estimator.words.odds import say_odds
-from estimator.words.plain import say_count, say_value
-
-LENT_LOOKS = {
-    "low": "your boards take longer",
-    "high": "your boards take less",
-    "narrow": "your boards spread more",
-}
+from estimator.words.plain import say_count
 
 
 def rule_parts(verdicts: Verdicts) -> list[Part]:
@@ -59,32 +52,12 @@ def _counts(verdict: Verdict) -> tuple[str, str, str]:
     return within, str(verdict.below), str(verdict.above)
 
 
-def verdict_words(verdict: Verdict) -> str:
-    """The verdict in a few words; of a lent rule what sets this shop apart, if anything does."""
-    if verdict.lent and verdict.looks:
-        if verdict.share is not None:
-            return "it happens more here" if verdict.looks == "low" else "it happens less here"
-        return LENT_LOOKS[verdict.looks]
-    said = verdict.verdict if verdict.verdict == "not enough boards" else label(verdict.verdict)
-    return f"{said}, {label(f'looks {verdict.looks}')}" if verdict.looks else said
-
-
 def _wrong(verdict: Verdict) -> list[Part]:
     """What past boards say instead of a rule that is wrong, and how to keep it."""
     parts: list[Part] = [Heading(f"{verdict.name}: {label(verdict.verdict)}"), f"You said: “{verdict.text}”."]
-    if verdict.share is not None:
-        return [*parts, f"It happened on {verdict.inside} of {verdict.of} boards."]
-    side = {
-        "too low": f"{verdict.above} of {verdict.of} took longer",
-        "too high": f"{verdict.below} of {verdict.of} took less",
-        "too sure": f"{verdict.below} of {verdict.of} took less, and {verdict.above} took longer",
-    }[verdict.verdict]
-    parts.append(f"{side}.")
-    if verdict.suggested is not None and verdict.odds is not None:
-        parts.append(
-            f"By your log it is {verdict.said(*verdict.suggested)}, {say_odds(verdict.odds)}. Your words stay as "
-            "they are; to keep this beside them:"
-        )
+    parts.append(side_words(verdict))
+    if instead := suggested_words(verdict):
+        parts.append(f"{instead} Your words stay as they are; to keep this beside them:")
         parts.append(Command(f'estimator rules --accept "{verdict.name}"'))
     return parts
 
@@ -106,26 +79,6 @@ def _accepted(own: Iterable[Verdict]) -> list[Part]:
     """Ranges that are kept beside rules."""
     kept = [f"{v.name}: {v.said(*v.accepted)}." for v in own if v.accepted]
     return [Heading("Kept beside your words"), *kept] if kept else []
-
-
-def shared_words(shared: Shared | None) -> str:
-    """What error the restorer's rules share, as far as that is sure; else empty.
-
-    >>> shared_words(Shared(lean=0.182, scale=1.6, runs_low=0.95, too_sure=0.97))
-    'Your rules of thumb run 20 % low and are 1.6 times too sure.'
-    >>> shared_words(Shared(lean=0.02, scale=1.3, runs_low=0.6, too_sure=0.8))
-    ''
-    """
-    said = []
-    if shared and shared.leans:
-        off = abs(math.expm1(shared.lean)) * 100
-        said.append(f"run {off:.0f} % {'low' if shared.lean > 0 else 'high'}")
-    if shared and shared.overdone:
-        times = shared.scale if shared.scale > 1 else 1 / shared.scale
-        said.append(
-            f"are {say_value(float(f'{times:.2g}'))} times too {'sure' if shared.scale > 1 else 'careful'}"
-        )
-    return f"Your rules of thumb {' and '.join(said)}." if said else ""
 
 
 def _lent(lent: Sequence[Verdict]) -> list[Part]:

@@ -10,30 +10,29 @@ import re
 from collections.abc import Iterable
 
 TEXTS = {  # in the order in which they are printed
-    "styrene": "Wet and curing resin gives off styrene. Work with extraction or moving fresh air and the filters that "
-    "the resin's data sheet names, keep it short, and keep beds and food away from curing boards.",
-    "catalyst": "Peroxide catalyst can blind and can start a fire. Wear goggles and gloves, keep little of it, cool "
-    "and apart from everything else. Never let it touch acetone, accelerator or metal dust. Wipe up "
-    "spills at once and take the cloths outdoors.",
-    "exotherm": "Mixed resin left in a pot heats itself and can catch fire. Spread leftovers thin, stand them outdoors "
-    "in a metal tin, and bin nothing until it is cold.",
-    "solvents": "Acetone, thinners, paint and resin vapour burn. No flame, spark or heater near them; cans shut, small "
-    "amounts, an extinguisher at hand.",
-    "spraying": "Spray in a booth or what your local rules put in its place, with exhaust and earthing, nothing that "
-    "can spark, and dry overspray cleared away.",
-    "two-pack": "Two-pack paint holds isocyanates: they can leave you unable to breathe near them for life, and a "
-    "filter mask is not enough for spraying. Best not to use it. Otherwise only in a booth under suction, "
-    "with air-fed breathing kit kept on until the booth has cleared, with training and health checks.",
-    "foam": "Some foams and glues hold isocyanates too. Read their data sheets before you pour or heat them.",
-    "dust": "Catch foam, resin and glass dust at the tool, wear the mask its data sheet names, sand wet where you can, "
-    "change clothes, and never sweep dry. Dust in ducts, bags and rafters can explode: clean little and "
-    "often, earth the hose, no sparks or catalyst into the collector, and take the dust out at night.",
-    "pigments": "Old colour may hold lead or chromates. Have it tested or take it that it does: wet methods, no dry "
-    "grinding, separate clothes, and wash before you eat.",
-    "heat": "Heat on foam, glass or paint gives off poisonous fumes. Use as little as will do, outdoors, and never "
-    "burn foam.",
-    "splinters": "Old glass cuts and splinters. Gloves and eye protection, and roll the waste inward.",
-    "other": "For work that is not named here, read the data sheet of everything you use before you begin.",
+    "styrene": "Wet and curing resin gives off styrene: extraction or moving fresh air, the filters that its "
+    "data sheet names, short spells, beds and food well away.",
+    "catalyst": "Peroxide catalyst can blind, and can start a fire: goggles, gloves, little of it, cool and "
+    "apart; never near acetone, accelerator or metal dust; wipe up spills at once, cloths outdoors.",
+    "exotherm": "Mixed resin left in a pot heats itself: spread it thin in a metal tin outdoors, bin nothing "
+    "until cold.",
+    "solvents": "Solvents, paint and resin vapour burn: no flame, spark or heater, small amounts, cans shut, "
+    "an extinguisher at hand.",
+    "spraying": "Spray in a booth or what local rules put in its place: exhaust, earthing, no sparks, dry "
+    "overspray cleared away.",
+    "two-pack": "Two-pack paint holds isocyanates: they can leave you unable to breathe near them for life, "
+    "and a filter mask is not enough. Best not to use it; else only in a booth under suction, with air-fed "
+    "breathing kit until it has cleared, training and health checks.",
+    "foam": "Some foams and glues hold isocyanates: read their data sheets before you pour or heat them.",
+    "dust": "Foam, resin and glass dust: catch it at the tool, wear the mask that its data sheet names, sand "
+    "wet where you can, change clothes, never sweep dry. In ducts, bags and rafters it can explode: clean "
+    "often, earth the hose, no sparks or catalyst into the collector, out of the house at night.",
+    "pigments": "Old colour may hold lead or chromates: test it or take it that it does; wet methods, no dry "
+    "grinding, separate clothes, wash before you eat.",
+    "heat": "Heat on foam, glass or paint makes poisonous fumes: as little as will do, outdoors; never burn "
+    "foam.",
+    "splinters": "Old glass cuts and splinters: gloves, eye protection, roll the waste inward.",
+    "other": "Work that is not named here: read the data sheet of everything you use before you begin.",
 }
 LAST = (
     "These are reminders, not all there is to know. Local codes, each product's safety data sheet and licensed "
@@ -91,7 +90,7 @@ def cautions_for(stages: Iterable[str], two_pack: bool) -> tuple[str, ...]:
     >>> cautions_for(["assess", "handover"], two_pack=False)
     ()
     >>> [text[:15] for text in cautions_for(["polish"], two_pack=False)]
-    ['Catch foam, res', 'These are remin']
+    ['Foam, resin and', 'These are remin']
     """
     met: set[str] = set()
     for stage in stages:

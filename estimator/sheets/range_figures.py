@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 
 from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
@@ -22,6 +21,7 @@ from estimator.sheets.style import (
     NARROW,
     ON_PAPER,
     Palette,
+    Place,
     points,
     save_titled,
     size_px,
@@ -185,14 +185,21 @@ def _notch(axes: Axes, at: float, layout: _Layout, palette: Palette) -> None:
 
 
 def save_range(
-    path: Path, drawing: RangeDrawing, *, title: str, wide_px: float = 640, palette: Palette = ON_PAPER
+    path: Place,
+    drawing: RangeDrawing,
+    *,
+    title: str,
+    wide_px: float = 640,
+    zone_px: float | None = None,
+    palette: Palette = ON_PAPER,
 ) -> None:
     """Writes the drawing under its title as .png or .svg, by the path's ending; 320 to 1200 pixels wide.
 
     title: says what to see; the whole picture in words is `alt_text(drawing)`, and an .svg carries it
+    zone_px: the height there is for the boards; left out, by the width
     """
     layout = _Layout(drawing, wide_px - 2 * MARGIN)
-    room = ZONE if wide_px < NARROW else 1.25 * ZONE
+    room = zone_px or (ZONE if wide_px < NARROW else 1.25 * ZONE)
     zone = max(stand([layout.px(at) for at in drawing.places], room).top, LEAST_ZONE)
     save_titled(
         path,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -26,6 +25,7 @@ from estimator.sheets.style import (
     MARGIN,
     ON_PAPER,
     Palette,
+    Place,
     in_parts,
     letters_px,
     points,
@@ -46,15 +46,23 @@ CLEAR = 6.0  # pixels between a row's floor and what is written below it
 APART = 30.0  # pixels between the row and who has been nearer
 
 
-def draw_record(axes: Axes, record: TrackRecord, palette: Palette = ON_PAPER, *, most: int = LAST) -> None:
+def draw_record(
+    axes: Axes,
+    record: TrackRecord,
+    palette: Palette = ON_PAPER,
+    *,
+    most: int = LAST,
+    with_words: bool = True,
+) -> None:
     """Draws the last `most` boards in order of quote date, the count under them, and the misses by name.
 
     A board that may still land inside stands in pencil. Both ways the axes count in pixels.
+    with_words: False leaves out all but the row, the numbers of the misses, and which way is which
 
     Raises ValueError where the axes are too low.
     """
     wide, high = size_px(axes)
-    layout = _Layout(record, wide, most)
+    layout = _Layout(record, wide, most, with_words=with_words)
     if high < layout.high - 1e-6:
         raise ValueError(f"The figure is too low by {layout.high - high:.0f} pixels: make it higher.")
     axes.set_xlim(0, wide)
@@ -87,7 +95,7 @@ def draw_record(axes: Axes, record: TrackRecord, palette: Palette = ON_PAPER, *,
 class _Layout:
     """What is written and how high everything is, in pixels, from the top down."""
 
-    def __init__(self, record: TrackRecord, wide_px: float, most: int) -> None:
+    def __init__(self, record: TrackRecord, wide_px: float, most: int, *, with_words: bool = True) -> None:
         self.wide = wide_px
         self.letters = letters_px(wide_px)
         self.line = 1.4 * self.letters
@@ -100,6 +108,8 @@ class _Layout:
         self.indent = width_px("20", self.letters) + CLEAR
         self.missed = [self._lines(missed_words(board), self.indent) for board in missed]
         self.still_open = self._lines(open_words(boards))
+        if not with_words:
+            self.heading, self.counts, self.missed, self.still_open = (), [], [], ()
         lines = sum(map(len, (self.heading, *self.counts, *self.missed, self.still_open)))
         numbered = sum(any(board.side for board in row) for row in self.rows)
         self.high = (
@@ -204,8 +214,22 @@ def _words(
     return top
 
 
+def save_row(path: Place, record: TrackRecord, *, wide_px: float = 640, palette: Palette = ON_PAPER) -> None:
+    """Writes the row of the last boards alone, for a page that has the words beside it."""
+    layout = _Layout(record, wide_px - 2 * MARGIN, LAST, with_words=False)
+    save_titled(
+        path,
+        lambda axes: draw_record(axes, record, palette, with_words=False),
+        title="",
+        says=" ".join((heading(record), *count_lines(record))),
+        wide_px=wide_px,
+        body_px=layout.high,
+        palette=palette,
+    )
+
+
 def save_record(
-    path: Path, record: TrackRecord, *, wide_px: float = 640, palette: Palette = ON_PAPER
+    path: Place, record: TrackRecord, *, wide_px: float = 640, palette: Palette = ON_PAPER
 ) -> None:
     """Writes the last boards and who has been nearer as .png or .svg, by the path's ending; 320 to 1200 pixels wide.
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
 from matplotlib.axes import Axes
 
@@ -17,6 +16,7 @@ from estimator.sheets.style import (
     ON_PAPER,
     THIN,
     Palette,
+    Place,
     letters_px,
     points,
     save_titled,
@@ -126,7 +126,7 @@ def draw_rule(axes: Axes, row: RuleRow, palette: Palette = ON_PAPER) -> None:
 
 
 def save_rules(
-    path: Path, rows: Sequence[RuleRow], *, title: str, wide_px: float = 640, palette: Palette = ON_PAPER
+    path: Place, rows: Sequence[RuleRow], *, title: str, wide_px: float = 640, palette: Palette = ON_PAPER
 ) -> None:
     """Writes the rules one below the other under a title, as .png or .svg, by the path's ending.
 

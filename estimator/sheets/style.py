@@ -33,6 +33,8 @@ MARGIN = 12.0  # pixels round a figure
 STRINGER = (3.0, 5.5)  # pixels from the left edge: a double rule down it
 NARROW = 560  # pixels: figures below it have smaller letters
 
+Place = Path | io.StringIO  # where a figure goes: a file, or a buffer of text for the .svg
+
 _settings_in_use = threading.RLock()  # matplotlib keeps its settings for the whole process
 
 
@@ -189,29 +191,40 @@ def size_px(axes: Axes) -> tuple[float, float]:
     return float(box.width * wide), float(box.height * high)
 
 
-def save(drawn: Figure, path: Path, *, says: str) -> None:
+def save(drawn: Figure, path: Place, *, says: str) -> None:
     """Writes the figure as .svg or .png, by the path's ending; the same figure gives the same bytes.
 
+    path: a file, or a buffer of text that gets the .svg
     says: the figure in one sentence; an .svg carries it as its title, for those who hear it read
 
     Raises ValueError for any other ending.
     """
+    if isinstance(path, io.StringIO):
+        path.write(svg(drawn, says))
+        return
     ending = path.suffix.lower()
-    if ending not in {".svg", ".png"}:
+    if ending == ".png":
+        buffer = io.BytesIO()
+        with house_settings():
+            drawn.savefig(buffer, format="png", dpi=PX_PER_INCH * SHARPNESS, metadata={"Software": None})
+        path.write_bytes(buffer.getvalue())
+    elif ending == ".svg":
+        path.write_text(svg(drawn, says), encoding="utf-8", newline="\n")
+    else:
         raise ValueError(f"{path.name}: a figure is written as .svg or .png.")
+
+
+def svg(drawn: Figure, says: str) -> str:
+    """The figure as the text of an .svg, with what it says as its title."""
     buffer = io.BytesIO()
     with house_settings():
-        if ending == ".png":
-            drawn.savefig(buffer, format="png", dpi=PX_PER_INCH * SHARPNESS, metadata={"Software": None})
-            path.write_bytes(buffer.getvalue())
-            return
         nothing = dict.fromkeys(("Date", "Creator", "Format", "Type"))
         drawn.savefig(buffer, format="svg", metadata=nothing)
     text = buffer.getvalue().decode()
     head = text.index("<svg ")
     end = text.index(">", head)
     title = f' role="img">\n <title>{escape(says)}</title>'
-    path.write_text(text[:end] + title + text[end + 1 :], encoding="utf-8", newline="\n")
+    return text[:end] + title + text[end + 1 :]
 
 
 def stacked(whole: Axes, heights_px: Sequence[float], apart_px: float) -> Iterator[Axes]:
@@ -237,7 +250,7 @@ def stringer(axes: Axes, palette: Palette) -> None:
 
 
 def save_titled(
-    path: Path,
+    path: Place,
     draw: Callable[[Axes], None],
     *,
     title: str,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from pathlib import Path
 
 from matplotlib.axes import Axes
 
@@ -18,6 +17,7 @@ from estimator.sheets.style import (
     NARROW,
     ON_PAPER,
     Palette,
+    Place,
     save_titled,
     size_px,
     wrapped,
@@ -140,26 +140,29 @@ def _told(axes: Axes, layout: _Layout, top: float, palette: Palette) -> None:
 
 
 def save_ten_on_calendar(
-    path: Path,
+    path: Place,
     promise: Promise,
     today: dt.date,
     *,
     away: Away = (),
     wide_px: float = 640,
+    zone_px: float | None = None,
+    titled: bool = True,
     palette: Palette = ON_PAPER,
 ) -> None:
     """Writes one board's promise under its title as .png or .svg, by the path's ending; 320 to 1200 pixels wide.
 
     away: days on which nobody works, as pairs of the first and the last
+    zone_px: the height there is for the boards; left out, by the width; titled: whether the title stands above it
     The whole picture in words is `ten_caption(promise, today, away)`, and an .svg carries it.
     """
     layout = _Layout(promise, today, wide_px - 2 * MARGIN, away)
-    room = ZONE if wide_px < NARROW else 1.25 * ZONE
+    room = zone_px or (ZONE if wide_px < NARROW else 1.25 * ZONE)
     zone = max(stand([layout.px(at) for at in layout.places], room).top, LEAST_ZONE)
     save_titled(
         path,
         lambda axes: draw_ten_on_calendar(axes, promise, today, palette, away=away),
-        title=ten_title(promise, today),
+        title=ten_title(promise, today) if titled else "",
         says=ten_caption(promise, today, away),
         wide_px=wide_px,
         body_px=layout.above + zone + layout.below,

@@ -48,6 +48,7 @@ def demo(tmp_path_factory):
         ["record", "-h"],
         ["told", "-h"],
         ["bench", "-h"],
+        ["sheet", "-h"],
     ],
 )
 def test_help_imports_nothing_heavy(words, tmp_path):

@@ -1,0 +1,144 @@
+"""A workshop's sheets for paper: what each is made from, and under what name it is kept."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from estimator.log.names import board_named
+from estimator.log.tellings import OVER
+from estimator.shop import Shop
+from estimator.words.errors import NoAnswerError, UsageError
+from estimator.words.records import Board, Told
+
+ABOUT_A_BOARD = ("range", "owner")
+KINDS = (*ABOUT_A_BOARD, "rules", "record", "week")
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """One sheet before it is printed: its kind, its plain data, its day, and the name of its file without an ending."""
+
+    kind: str
+    data: Mapping[str, Any]
+    day: dt.date
+    name: str
+
+    def pdf(self) -> bytes:
+        """The sheet as a tagged PDF; the same log and day give the same bytes."""
+        from estimator.sheets.printed import pdf
+
+        return pdf(self.kind, self.data, self.day)
+
+    def pictures(self, dots_per_inch: float = 96) -> list[bytes]:
+        """Each page as a .png."""
+        from estimator.sheets.printed import pictures
+
+        return pictures(self.kind, self.data, self.day, dots_per_inch=dots_per_inch)
+
+
+def paper_of(
+    shop: Shop, kind: str, about: str | None = None, *, hours: bool = False, progress: Progress | None = None
+) -> Paper:
+    """One of a workshop's sheets.
+
+    kind: range (the workshop's copy), owner, rules, record or week; about: the board of the first two, by id or short
+    name; hours: say the hours on the owner's copy; progress: told how far the record is
+
+    Raises UsageError for another kind, a board that is unknown, over, or not asked for; NoAnswerError where there is
+    no answer to print, or no day is known to look from.
+    """
+    if kind not in KINDS:
+        raise UsageError(f'There is no sheet "{kind}".', f"Sheets are {', '.join(KINDS)}.")
+    if (about is None) == (kind in ABOUT_A_BOARD):
+        wrong = "No board is named." if about is None else f"The {kind} sheet is about no one board."
+        cure = f"Write estimator sheet {kind} 26-014, with the board's number or name."
+        raise UsageError(wrong, cure if about is None else f"Write estimator sheet {kind}.")
+    if hours and kind != "owner":
+        raise UsageError("--hours is for the owner's copy.", "Leave it out.")
+    if shop.today is None:
+        raise NoAnswerError("No day is known to look from.", "Give one with --today, or write hours down.")
+    if about is None:
+        return _of_the_shop(shop, kind, shop.today, progress)
+    board = board_named(about, shop.known[0].boards, "Write a row for it on the boards sheet first.")
+    data = _owner(shop, board, shop.today, hours) if kind == "owner" else _range(shop, board, shop.today)
+    return Paper(kind, data, shop.today, f"{kind}-{_plain(board.board)}")
+
+
+def _plain(board: str) -> str:
+    """A board's number as it can stand in the name of a file.
+
+    >>> _plain("26-014"), _plain("a/b: c")
+    ('26-014', 'a-b-c')
+    """
+    return re.sub(r"[^\w.-]+", "-", board).strip("-.") or "board"
+
+
+def _of_the_shop(shop: Shop, kind: str, today: dt.date, progress: Progress | None) -> Paper:
+    """A sheet about the whole workshop."""
+    if kind == "rules":
+        from estimator.sheets.rules_sheet import rules_sheet
+
+        return Paper(kind, rules_sheet(shop.rules(), shop.settings, today=today), today, kind)
+    if kind == "record":
+        from estimator.sheets.record_sheet import record_sheet
+
+        return Paper(kind, record_sheet(shop.record(progress=progress), shop.settings), today, kind)
+    from estimator.sheets.week_sheet import monday_of, week_sheet
+
+    try:
+        day = shop.morning()
+    except NoAnswerError:
+        day = None  # a blank week is of use all the same
+    week = monday_of(today, shop.settings).strftime("%G-W%V")
+    return Paper(kind, week_sheet(shop.settings, today=today, day=day), today, f"{kind}-{week}")
+
+
+def _told(shop: Shop, board: Board) -> list[Told]:
+    """What a board's owner was told, in order of day."""
+    return sorted(
+        (told for told in shop.known[0].told if told.board == board.board), key=lambda told: told.date
+    )
+
+
+def _range(shop: Shop, board: Board, today: dt.date) -> dict[str, Any]:
+    """The workshop's copy of a board's range."""
+    from estimator.forecast.what_ifs import what_ifs
+    from estimator.sheets.range_sheet import range_sheet
+
+    answer = shop.range(board.board, dates=True)
+    known = next(one for one in shop.fit().boards if one.board == board.board)
+    return range_sheet(
+        board,
+        answer,
+        shop.settings,
+        today=today,
+        what_ifs=what_ifs(shop.fit(), known, shop.settings, seed=shop.seed) if answer.stages else (),
+        told=_told(shop, board),
+    )
+
+
+def _owner(shop: Shop, board: Board, today: dt.date, hours: bool) -> dict[str, Any]:
+    """The owner's copy."""
+    from estimator.sheets.owner_sheet import owner_sheet
+
+    if board.state in OVER:
+        raise UsageError(
+            OVER[board.state].format(board.name), "Print the workshop's copy: estimator sheet range."
+        )
+    promise, by = shop.promise(board.board), None
+    if promise is None and (one_more := shop.promise_if_yes(board.board)) is not None:
+        promise, by = one_more
+    return owner_sheet(
+        board,
+        shop.settings,
+        today=today,
+        promise=promise,
+        say_yes_by=by,
+        told=_told(shop, board),
+        hours=shop.range(board.board) if hours else None,
+    )

@@ -1,0 +1,155 @@
+"""The owner's copy, as plain data: what is done, the price, the day, what could change them, and who signs.
+
+Nothing of other boards or owners, of pay an hour or of how the range came about; hours only where they are asked for.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import io
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from estimator.bench.promises import SURE, Promise
+from estimator.forecast.ranges import Range
+from estimator.sheets.board_facts import board_line, capital, say_price, to_do
+from estimator.sheets.promise_drawing import ten_caption
+from estimator.sheets.style import IN_PRINT
+from estimator.sheets.ten_on_calendar import save_ten_on_calendar
+from estimator.words.dates import last_day_named, say_date, say_exactly
+from estimator.words.labels import label
+from estimator.words.odds import say_odds
+from estimator.words.plain import say_range
+from estimator.words.records import AIMS, Board, Told
+from estimator.words.settings import Settings
+
+WIDE_PX, ZONE_PX = 700, 56  # the figure, smaller than others: the sheet's width with its own margins
+TERMS = ("fixed", "ceiling", "open-first")
+AIM_WORDS = dict(zip(AIMS, ("to be ridden", "to be shown", "to be sold"), strict=True))
+CHANGES = (
+    "What lies under the glass shows only when it is off: wet foam, rot, old repairs.",
+    "Foam dries in its own time; resin and paint want the right weather; artwork and parts have to come.",
+    "And you may ask for more.",
+)
+STOPS = "Work stops then, and we ask you first: nothing is added to the price without your yes."
+CARE = (
+    "It goes on hardening after you have it: until the day we name, no sun, no heat, nothing laid on it.",
+    "Old damage may ghost through the new finish.",
+    "Restoring can lower what a collectable board is worth: if you may sell it, ask someone who knows before we begin.",
+)
+LAW = "What a price or a date binds us to differs from place to place: local law decides."
+
+
+def owner_sheet(
+    board: Board,
+    settings: Settings,
+    *,
+    today: dt.date,
+    promise: Promise | None = None,
+    say_yes_by: dt.date | None = None,
+    told: Sequence[Told] = (),
+    hours: Range | None = None,
+) -> dict[str, Any]:
+    """What the owner's copy says, in the order of the sheet.
+
+    promise: when the board will be ready, None where none can tell; say_yes_by: for one not taken on, the day up to
+    which that stands; told: what its owner was told, in order of day; hours: the range, only where it is to be said
+    """
+    currency = settings.workshop.currency
+    seen = to_do(board, settings)
+    terms = next((telling.terms for telling in reversed(told) if telling.terms), "")
+    price = next((t.price for t in reversed(told) if t.price is not None), board.price_quoted)
+    aim = AIM_WORDS.get(board.aim, "")
+    return {
+        "title": f"{board.name}: owner's copy",
+        "name": board.name,
+        "number": board.board if board.called else "",
+        "owner": board.owner,
+        "workshop": settings.workshop.name,
+        "day": say_exactly(today, dt.date.min),
+        "line": capital(", ".join(words for words in (board_line(board, settings), aim) if words)),
+        "slower": list(seen.slower),
+        "will": list(seen.work),
+        "wont": list(seen.none),
+        "unseen": [*seen.unseen, *seen.unseen_slower],
+        "terms": [{"words": label(f"terms {name}"), "on": name == terms} for name in TERMS],
+        "own_terms": "" if terms in {"", *TERMS} else terms,
+        "price": "" if price is None else say_price(price, currency),
+        "currency": currency,
+        "hours": ""
+        if hours is None
+        else capital(f"{say_range(hours.low, hours.high)}, {say_odds(hours.odds)}."),
+        "ready": _ready(promise, say_yes_by, told, today),
+        "changes": list(CHANGES),
+        "stops": STOPS,
+        "money": _money(board, price, currency, today),
+        "care": list(CARE),
+        "law": LAW,
+        "until": "" if board.hold_until is None else say_exactly(board.hold_until, dt.date.min),
+    }
+
+
+def _ready(
+    promise: Promise | None, say_yes_by: dt.date | None, told: Sequence[Told], today: dt.date
+) -> dict[str, Any]:
+    """The one day to go by, 9 times in 10, the day before which it is not ready, and what was told before.
+
+    A day told that is as sure stands; else the last day of the week or the third of a month that would be named.
+    """
+    earlier = next((telling for telling in reversed(told) if telling.last is not None), None)
+    if promise is None:
+        last = None if earlier is None else earlier.last
+        return {
+            "by": "" if last is None else say_exactly(last, today),
+            "not_before": "",
+            "figure": None,
+            "told": "",
+        }
+    by = last_day_named(max(promise.ready.high, today), today)
+    stands = earlier is not None and earlier.last is not None and earlier.last >= promise.ready.high
+    before = ""
+    if earlier is not None and earlier.last is not None:
+        by = earlier.last if stands else by
+        said = say_exactly(earlier.date, today)
+        before = (
+            f"as we told you on {said}"
+            if stands
+            else f"On {said} we told you by {say_exactly(earlier.last, today)}"
+        )
+    first = min(max(promise.ready.low, today), by)
+    plain = replace(promise, told=None)
+    picture = io.StringIO()
+    save_ten_on_calendar(
+        picture, plain, today, wide_px=WIDE_PX, zone_px=ZONE_PX, titled=False, palette=IN_PRINT
+    )
+    return {
+        "by": say_exactly(by, today),
+        "odds": say_odds(SURE),
+        "not_before": _the(first, today) if first > today else "",
+        "yes": "" if say_yes_by is None else say_exactly(say_yes_by, today),
+        "told": before,
+        "figure": {"svg": picture.getvalue(), "says": ten_caption(plain, today)},
+    }
+
+
+def _the(day: dt.date, today: dt.date) -> str:
+    """A day as surely as it can be known, as it stands within a sentence."""
+    said = say_date(day, today)
+    return f"the {said}" if said.startswith("week") else said
+
+
+def _money(board: Board, price: float | None, currency: str, today: dt.date) -> list[str]:
+    """Deposit, what is paid, and the rest; empty where no money is written: then there are lines to fill."""
+    lines = []
+    if board.deposit is not None:
+        lines.append(f"Deposit: {say_price(board.deposit, currency)}, before work begins.")
+    if board.paid:
+        lines.append(f"Paid by {say_exactly(today, today)}: {say_price(board.paid, currency)}.")
+    taken = board.paid or board.deposit
+    if price is not None and taken is not None:
+        rest = max(price - taken, 0.0)
+        lines.append(
+            f"The rest, {say_price(rest, currency)}, when you collect the board." if rest else "All is paid."
+        )
+    return lines

@@ -1,0 +1,166 @@
+"""The workshop's copy of a range, as plain data: what to hang on the rack beside the board."""
+
+from __future__ import annotations
+
+import datetime as dt
+import io
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from typing import Any
+
+from estimator.forecast.ranges import INK_FROM, Range, StageRange
+from estimator.forecast.what_ifs import WhatIf
+from estimator.sheets.board_facts import YES_NO, board_line, capital, listed, tellings, to_do
+from estimator.sheets.cautions import cautions_for
+from estimator.sheets.range_figures import alt_text, drawing_of, save_range
+from estimator.sheets.style import IN_PRINT
+from estimator.words.dates import say_date, say_day, say_exactly
+from estimator.words.labels import label
+from estimator.words.odds import say_odds
+from estimator.words.plain import (
+    round_hours,
+    say_from,
+    say_hours,
+    say_middle,
+    say_range,
+    say_value,
+)
+from estimator.words.records import Board, Told
+from estimator.words.settings import Settings
+from estimator.words.shares import say_stretch
+
+WIDE_PX, ZONE_PX = (
+    680,
+    64,
+)  # the figure: the sheet's width with the figure's own margins, and room for the boards
+
+
+def range_sheet(
+    board: Board,
+    answer: Range,
+    settings: Settings,
+    *,
+    today: dt.date,
+    what_ifs: Sequence[WhatIf] = (),
+    told: Sequence[Told] = (),
+    materials: Sequence[str] = (),
+) -> dict[str, Any]:
+    """What the workshop's copy says of a board, in the order of the sheet.
+
+    told: what its owner was told, in order of day; materials: lines on what it needs
+    """
+    drawing = replace(drawing_of(answer), alike=())
+    picture = io.StringIO()
+    save_range(picture, drawing, title="", wide_px=WIDE_PX, zone_px=ZONE_PX, palette=IN_PRINT)
+    shown = [stage for stage in answer.stages if stage.high > 0 or stage.done]
+    return {
+        "title": f"{board.name}: workshop copy",
+        "name": board.name,
+        "workshop": settings.workshop.name,
+        "day": say_day(today),
+        "number": f"Board {board.board}" if board.called else "",
+        "line": board_line(board, settings),
+        "state": capital(f"{label(f'state {board.state}')}; {label(f'view {answer.view}')}"),
+        "hours": _hours(answer),
+        "pencil": drawing.pencil,
+        "figure": {"svg": picture.getvalue(), "says": alt_text(drawing)},
+        "rests": list(_rests(answer, today)),
+        "looked": list(_looked(board, settings)),
+        "what_ifs": [_what_if(one, settings) for one in what_ifs],
+        "stages": [_stage(stage, settings) for stage in shown],
+        "seldom": _seldom(answer, shown, settings),
+        "materials": list(materials) or list(_written(board, settings)),
+        "told": list(tellings(told, today, settings.workshop.currency)),
+        "cautions": list(
+            cautions_for([stage.stage for stage in shown if not stage.done], settings.workshop.two_pack)
+        ),
+    }
+
+
+def _hours(answer: Range) -> str:
+    """The range in one line."""
+    if answer.low == answer.high:
+        return f"{say_middle(answer.likely)} hours, all booked"
+    said = f"{say_range(answer.low, answer.high)}, {say_odds(answer.odds)}"
+    return capital(f"guessed: {said}" if answer.boards < INK_FROM else said)
+
+
+def _rests(answer: Range, today: dt.date) -> Iterable[str]:
+    """What the range rests on, by what it was moved, what it was like, when the board will be ready."""
+    if answer.stages:
+        yield capital(say_from(answer.boards, answer.rules, answer.lent)).removesuffix(".") + "."
+    else:
+        past = f", and how {answer.boards} of your guesses turned out" if answer.boards else ""
+        yield f"From your own guess alone{past}."
+    if moved := say_stretch(*answer.stretch):
+        yield moved
+    if answer.alike:
+        like = [f"{one.called or one.board} ({say_middle(one.hours)})" for one in answer.alike]
+        yield f"{capital(label('alike'))}: {listed(like)}."
+    if answer.ready is not None:
+        low, high = (_the(max(day, today), today) for day in (answer.ready.low, answer.ready.high))
+        when = f"about {low}" if low == high else f"between {low} and {high}"
+        by = answer.ready.say_yes_by
+        yes = f", if the owner says yes by {say_exactly(by, today)}" if by else ""
+        yield f"Ready {when}, 8 times in 10{yes}."
+
+
+def _the(day: dt.date, today: dt.date) -> str:
+    """A day as surely as it can be known, as it stands within a sentence."""
+    said = say_date(day, today)
+    return f"the {said}" if said.startswith("week") else said
+
+
+def _looked(board: Board, settings: Settings) -> Iterable[str]:
+    """What there is to do as it looked or turned out, what makes it slower, and what can't be seen yet."""
+    seen = to_do(board, settings)
+    if seen.work:
+        yield f"{capital(label('driver'))}: {'; '.join(seen.work)}."
+    if seen.slower:
+        yield f"{capital(label('modifier'))}: {'; '.join(seen.slower)}."
+    if unseen := (*seen.unseen, *seen.unseen_slower):
+        yield f"Can't see yet: {', '.join(unseen)}."
+
+
+def _what_if(one: WhatIf, settings: Settings) -> dict[str, str]:
+    """One change in words, and the hours that it adds."""
+    name = settings.quantity_label(one.name)
+    if one.name in settings.modifiers:
+        grades = settings.modifiers[one.name].grades
+        words = say_value(one.value, grades=grades or YES_NO)
+        was = "" if one.was is None else f", not {say_value(one.was, grades=grades or YES_NO)}"
+        what = f"{name}: {words}{was}" if grades else name
+    elif one.name in settings.drivers:
+        unit = settings.drivers[one.name].unit
+        was = "" if one.was is None else f", not {say_value(one.was, unit)}"
+        what = f"{name}: {say_value(one.value, unit)}{was}"
+    else:
+        what = name
+    return {"what": what, "hours": f"{say_hours(one.hours)} more"}
+
+
+def _stage(stage: StageRange, settings: Settings) -> dict[str, str]:
+    """One row: what it is called, its hours, and what is booked on it."""
+    low, high = round_hours(stage.low), round_hours(stage.high)
+    if stage.done:
+        hours = f"done, {say_middle(stage.so_far)}"
+    elif high == 0:
+        hours = "under ½"
+    elif low == high:
+        hours = f"about {say_middle(high)}"
+    else:
+        hours = f"{say_middle(low) if low else '0'} to {say_middle(high)}"
+    booked = f"{say_middle(stage.so_far)} so far" if stage.so_far and not stage.done else ""
+    return {"stage": settings.label(stage.stage), "hours": hours, "so_far": booked}
+
+
+def _seldom(answer: Range, shown: Sequence[StageRange], settings: Settings) -> str:
+    """The stages that hardly ever come, in one line."""
+    names = [settings.label(stage.stage).lower() for stage in answer.stages if stage not in shown]
+    return f"Seldom needed, but counted in the whole: {', '.join(names)}." if names else ""
+
+
+def _written(board: Board, settings: Settings) -> Iterable[str]:
+    """What materials cost by the log, where nothing else is known of them."""
+    if board.materials is not None:
+        yield f"{board.materials:,.10g} {settings.workshop.currency}".strip() + ", as written in the log."
