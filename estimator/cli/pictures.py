@@ -16,6 +16,8 @@ from estimator.words.settings import Settings
 
 if TYPE_CHECKING:
     from estimator.bench.promises import BenchDay, Promise
+    from estimator.decide.all_overruns import Overruns
+    from estimator.decide.overruns import BoardOverrun
     from estimator.decide.review import Review
     from estimator.decide.weighing import Weighing
     from estimator.record.track_record import TrackRecord
@@ -143,6 +145,25 @@ def save_quarter_picture(path: Path, review: Review) -> None:
         from estimator.sheets.quarter_figures import save_quarter
 
         save_quarter(path, review)
+
+
+def save_overrun_picture(path: Path, found: Overruns | BoardOverrun) -> None:
+    """Writes what was said and what came on top, of all boards or of one, as a batten laid end to end.
+
+    Raises UsageError for another ending, where the file cannot be written, and where no board can be judged.
+    """
+    from estimator.decide.overruns import BoardOverrun
+
+    if isinstance(found, BoardOverrun):
+        going, title = "this board going", f"{found.name}: what came on top"
+    elif found.boards:
+        going, title = "boards going", "What made boards go over"
+    else:
+        raise UsageError("There is no finished board with a guess to draw.", "Write down your guesses.")
+    with _writing(path):
+        from estimator.sheets.overrun_figures import Batten, save_overrun
+
+        save_overrun(path, Batten(found.guessed, found.took, found.hours, going), title=title)
 
 
 @contextmanager

@@ -48,8 +48,12 @@ def parts_story(
     """
     shown = dict(zip(PARTS, shown_to_add_up([hours[part] for part in PARTS], over), strict=True))
     named = {part: (f" ({', '.join(stages[part])})" if stages.get(part) else "") for part in PARTS}
-    more = [f"{_words(part, at, going)}{named[part]}" for part, at in shown.items() if at > 0]
-    less = [f"{_words(part, at, going)}{named[part]}" for part, at in shown.items() if at < 0]
+    said = {
+        part: f"{say_middle(abs(at))} {part_words(part, at, going)}{named[part]}"
+        for part, at in shown.items()
+    }
+    more = [said[part] for part, at in shown.items() if at > 0]
+    less = [said[part] for part, at in shown.items() if at < 0]
     if over == 0:
         first, second = more, less
         head = "Just as you said" if not more else "As you said, all in all"
@@ -62,17 +66,19 @@ def parts_story(
     return f"{head}{made_of}{turned}."
 
 
-def _words(part: str, hours: float, going: str) -> str:
-    """One part with its hours, as it stands in the sentence."""
+def part_words(part: str, hours: float, going: str = "this board going") -> str:
+    """What a part is, more or less, as it stands after its hours.
+
+    >>> part_words("hidden", 6), part_words("pace", -1), part_words("asked_later", 3)
+    ('hidden work', 'this board going quicker', 'asked for since')
+    """
     if part == "guess":
-        what = "in the guess"
-    elif part == "hidden":
-        what = label("hidden") if hours > 0 else "less to do than it looked"
-    elif part == "asked_later":
-        what = label("asked later")
-    else:
-        what = f"{going} {'slower' if hours > 0 else 'quicker'}"
-    return f"{say_middle(abs(hours))} {what}"
+        return "in the guess"
+    if part == "hidden":
+        return label("hidden") if hours > 0 else "less to do than it looked"
+    if part == "asked_later":
+        return label("asked later")
+    return f"{going} {'slower' if hours > 0 else 'quicker'}"
 
 
 def named_stages(board: BoardOverrun, part: str, settings: Settings) -> list[str]:
