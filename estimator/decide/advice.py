@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from estimator.decide.moved import AllMoved
@@ -67,8 +68,7 @@ class Advice:
 def advised(grounds: Grounds) -> Advice:
     """What is worth most over ordinary work; no, where nothing is worth anything."""
     worth = {one.terms: one.worth for one in grounds.terms}
-    error = grounds.opening.error if grounds.opening else 0.0
-    answer = chosen(worth, error)
+    answer = chosen(worth, *_learned(grounds))
     return Advice(
         answer,
         _recommended(grounds, answer),
@@ -77,16 +77,25 @@ def advised(grounds: Grounds) -> Advice:
     )
 
 
-def chosen(worth: dict[str, float], error: float) -> str:
-    """The terms of the most worth; opening first only where it surely is, for it costs days.
+def _learned(grounds: Grounds) -> tuple[float, float]:
+    """What opening first shows is worth, and the error of that."""
+    return (grounds.opening.seeing, grounds.opening.error) if grounds.opening else (0.0, 0.0)
 
-    >>> chosen({"fixed": 80.0, "ceiling": 60.0, "open-first": 90.0}, 10.0), chosen({"fixed": -5.0}, 0.0)
+
+def chosen(worth: Mapping[str, float], seeing: float, error: float) -> str:
+    """The terms of the most worth; opening first only where that surely comes from what it shows.
+
+    For it costs days, and a fee that pays more than ordinary work is no reason to open a board and hand it back.
+
+    >>> chosen({"fixed": 80.0, "open-first": 90.0}, 40.0, 10.0), chosen({"fixed": -5.0}, 0.0, 0.0)
     ('fixed', 'no')
+    >>> chosen({"fixed": 80.0, "open-first": 110.0}, 40.0, 10.0)
+    'open-first'
     """
     plain = {NO: 0.0, **{terms: much for terms, much in worth.items() if terms != OPEN_FIRST}}
     best = max(plain, key=lambda terms: (plain[terms], terms == FIXED))
-    first = worth.get(OPEN_FIRST)
-    return OPEN_FIRST if first is not None and first - plain[best] > SURELY * error and first > 0 else best
+    gained = min(worth.get(OPEN_FIRST, -math.inf) - plain[best], seeing)
+    return OPEN_FIRST if gained > SURELY * error else best
 
 
 def _recommended(grounds: Grounds, answer: str) -> str:
@@ -101,7 +110,8 @@ def _recommended(grounds: Grounds, answer: str) -> str:
     else:
         fee = grounds.opening.fee if grounds.opening else 0.0
         sentence = f"open it up first, for {money(fee)}, and name the price then"
-    worth = max(one.worth for one in grounds.terms) if said is None else said.worth
+    plain = [one.worth for one in grounds.terms if one.terms != OPEN_FIRST]
+    worth = max(plain, default=grounds.fixed) if said is None else said.worth
     close = ", but it is close" if abs(worth) < CLOSE * grounds.price else ""
     if grounds.in_hand:
         return f"You have taken it on; were it asked today: {sentence}{close}."
@@ -200,8 +210,10 @@ def _agreeing(grounds: Grounds, answer: str) -> str:
     assert opening is not None
     worth = {one.terms: one.worth for one in grounds.terms}
     others = {
-        how: chosen({**worth, OPEN_FIRST: worth[OPEN_FIRST] + value - opening.value}, opening.error)
-        for how, value in (("less", opening.fewer), ("more", opening.more))
+        how: chosen(
+            {**worth, OPEN_FIRST: worth[OPEN_FIRST] + then.value - opening.value}, then.seeing, opening.error
+        )
+        for how, then in (("less", opening.fewer), ("more", opening.more))
     }
     turned = [how for how, other in others.items() if other != answer]
     if not turned:

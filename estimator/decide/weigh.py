@@ -72,13 +72,13 @@ def weigh(
     wanted = Wanted(shop.target_pay, shop.floor_pay, standing.overhead.an_hour, standing.usual.pay)
     penalty = 0.0 if moved is None else shop.broken_promise_cost * moved.newly
     opening, first, without = _opening(question, draws, wanted, settings)
-    said, left_out = _terms(question, draws, wanted, penalty, seed, opening=opening, first=first)
-    asked = question.terms in {None, OPEN_FIRST}
-    notes = [
-        *_taken(question, draws, standing, shop.currency),
-        *left_out,
-        *([without] if asked and without else []),
-    ]
+    said = _terms(question, draws, wanted, penalty, seed, opening=opening, first=first)
+    notes = list(_taken(question, draws, standing, shop.currency))
+    if question.ceiling is not None and question.ceiling < price and question.terms in {None, CEILING}:
+        low, high = (say_money(amount, shop.currency) for amount in (question.ceiling, price))
+        notes.append(f"A ceiling of {low} lies below the price, {high}, and is left out.")
+    if without and question.terms in {None, OPEN_FIRST}:
+        notes.append(without)
     grounds = Grounds(
         price=price,
         terms=said,
@@ -150,19 +150,16 @@ def _terms(
     *,
     opening: OpenFirst | None,
     first: Opening | None,
-) -> tuple[tuple[TermsSaid, ...], list[str]]:
-    """What each of the terms asked for comes to, and why one was left out."""
+) -> tuple[TermsSaid, ...]:
+    """What each of the terms asked for comes to, as far as they can be; a fixed price where none can."""
     price, hours, materials = question.price, draws.hours, draws.materials
     cost = wanted.target * hours + materials
     needed = price_for(wanted.target, hours, materials, question.odds)
     ceiling = usual_ceiling(price, cost) if question.ceiling is None else question.ceiling
     asked = TERMS if question.terms is None else (question.terms,)
     plain = {FIXED: at_price(price, hours, materials)}
-    left_out = []
     if ceiling >= price:
         plain[CEILING] = under_ceiling(ceiling, wanted.target, hours, materials)
-    elif CEILING in asked:
-        left_out.append(f"A ceiling of {ceiling:,g} lies below the price, {price:,g}, and is left out.")
     most = {FIXED: price, CEILING: ceiling}
     said = [
         said_of(
@@ -182,10 +179,8 @@ def _terms(
     if OPEN_FIRST in asked and opening is not None and first is not None:
         said.append(_opened(first, opening, draws, wanted, question, penalty, seed))
     if said:
-        return tuple(said), left_out
-    return _terms(replace(question, terms=FIXED), draws, wanted, penalty, seed, opening=None, first=None)[
-        0
-    ], left_out
+        return tuple(said)
+    return _terms(replace(question, terms=FIXED), draws, wanted, penalty, seed, opening=None, first=None)
 
 
 def _opening(
@@ -217,8 +212,8 @@ def _opening(
             value=first.value,
             error=draws.error(offer),
             seeing=first.seeing,
-            fewer=opening_first(finds, offer.shifted(-AGREE)).value,
-            more=opening_first(finds, offer.shifted(AGREE)).value,
+            fewer=opening_first(finds, offer.shifted(-AGREE)),
+            more=opening_first(finds, offer.shifted(AGREE)),
             goes_on=on,
             asks_anew=asks,
             ends=ends,

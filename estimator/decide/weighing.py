@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from estimator.decide.moved import AllMoved
+from estimator.decide.openings import Opening
 from estimator.decide.terms import FIXED, TermsSaid, Wanted
 from estimator.decide.worth import Overhead, UsualPay
 
@@ -21,7 +22,7 @@ class OpenFirst:
     hours: of opening up, on average; shows: quantities that it shows; before, after: how wide the range of hours is,
     today and once it is open, on average
     value, error: over deciding today, and its error from drawing; seeing: what is shown is worth so much of it
-    fewer, more: the value where an owner takes a price two times in ten less often, and more often
+    fewer, more: the same where an owner takes a price two times in ten less often, and more often
     goes_on, asks_anew, ends: how often the work goes on at the price named, at a higher one, and ends there
     asks: the highest price that is asked then
     """
@@ -36,8 +37,8 @@ class OpenFirst:
     value: float
     error: float
     seeing: float
-    fewer: float
-    more: float
+    fewer: Opening
+    more: Opening
     goes_on: float
     asks_anew: float
     ends: float
@@ -54,7 +55,7 @@ class OpenFirst:
             "value": self.value,
             "error": self.error,
             "of_what_is_shown": self.seeing,
-            "value_if_owners_agree": {"less_often": self.fewer, "more_often": self.more},
+            "value_if_owners_agree": {"less_often": self.fewer.value, "more_often": self.more.value},
             "goes_on": self.goes_on,
             "asks_anew": self.asks_anew,
             "ends": self.ends,

@@ -1,0 +1,90 @@
+"""What one more board does to the dates of others, on the same draws with it and without."""
+
+import datetime as dt
+from dataclasses import replace
+
+import pytest
+from forecast.made import SETTINGS, made_fit
+
+from estimator.bench.hand import Hand
+from estimator.bench.outlook import Outlook
+from estimator.bench.waits import Waits
+from estimator.bench.weeks import capacity_of
+from estimator.decide.moved import moved_by
+from estimator.model.saved_fit import KnownBoard
+from estimator.words.records import WAITING, Board, Entry, Log
+from estimator.words.settings import Bench
+
+DAY = dt.date(2026, 10, 1)
+VALUES = {"area": 1.0, "pieces": 1.0, "colours": 1.0, "brittle": 0.0, "masking": 0.0}
+SHOP = replace(SETTINGS, bench=Bench(places=1, most_hours_a_day_on_one_board=6.0))
+NEW = KnownBoard("new", called="late long", state="asked", assessed=VALUES)
+
+
+def row(n, days):
+    told = DAY + dt.timedelta(days)
+    return Board(
+        f"{n}", called=f"board {n}", state=WAITING, accepted=DAY - dt.timedelta(30 - n), promised_last=told
+    )
+
+
+ROWS = (row(1, 7), row(2, 13), row(3, 20))
+
+
+def outlook(rows=ROWS):
+    known = tuple(KnownBoard(b.board, b.called, state=WAITING, assessed=VALUES) for b in rows)
+    fit = made_fit(n=50, unsure=0.1, chances={"stain": (1.0, 9.0)}, boards=(*known, NEW))
+    log = Log(boards=(*rows, Board("new", called="late long")), entries=(Entry("1", DAY, "check", 0.0),))
+    hand = Hand(log, SHOP, fit, Waits.fitted(log, SHOP, fit, seed=0), DAY, 0, 400)
+    return Outlook.of(hand, capacity_of(log, SHOP.bench, DAY, seed=0))
+
+
+@pytest.fixture(scope="module")
+def asked():
+    return moved_by(outlook(), NEW, DAY)
+
+
+@pytest.fixture(scope="module")
+def in_hand():
+    here = outlook()
+    return moved_by(here, here.hand.known["1"], DAY)
+
+
+def test_one_behind_all_others_moves_nobody(asked):
+    assert [one.name for one in asked.boards] == ["board 1", "board 2", "board 3"]
+    assert all(one.before == one.after for one in asked.boards)
+    assert not any(one.worth_a_word for one in asked.boards)
+    assert asked.newly < 0.01  # in a few draws the luck of who gets a free place
+
+
+def test_it_is_ready_after_them_itself(asked):
+    assert asked.own.low > asked.boards[2].after.low
+    assert asked.say_yes_by == DAY + dt.timedelta(7)
+
+
+def test_one_in_hand_is_taken_away_for_the_dates_before(in_hand):
+    whole = outlook()
+    ready = whole.finished().ready
+
+    assert [one.board for one in in_hand.boards] == ["2", "3"]
+    assert in_hand.say_yes_by is None
+    assert in_hand.own == whole.dates(ready[0])
+    for one, days in zip(in_hand.boards, ready[1:], strict=True):
+        assert one.after == whole.dates(days)
+        assert one.later >= 2
+        assert one.worth_a_word
+
+
+def test_it_costs_the_chances_that_it_takes(in_hand):
+    for one in in_hand.boards:
+        assert one.kept_before > one.kept_after
+    assert in_hand.newly == pytest.approx(sum(one.kept_before - one.kept_after for one in in_hand.boards))
+    assert in_hand.newly > 0.1
+
+
+def test_boards_that_nothing_was_told_of_have_no_chance():
+    rows = (replace(ROWS[0], promised_last=None), ROWS[1])
+    said = moved_by(outlook(rows), NEW, DAY).boards[0]
+
+    assert (said.told, said.kept_before, said.kept_after) == (None, None, None)
+    assert said.as_dict()["chance_kept_before"] is None

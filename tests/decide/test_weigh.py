@@ -1,0 +1,216 @@
+"""A board thought over: terms side by side, what is left out, and what must not change the answer."""
+
+import datetime as dt
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from decide.made_weighing import BOARD, FIT, ROW, SHOP, USUAL, moved, standing, weighed
+
+from estimator.decide.board_draws import draws_of
+from estimator.decide.worth import Overhead
+from estimator.forecast.answers import answer
+from estimator.words.settings import Workshop
+
+SHOP_PAYS = SHOP.workshop
+
+
+def terms_of(said):
+    return {one.terms: one for one in said.terms}
+
+
+def test_it_is_drawn_as_its_range_is():
+    said, hours = weighed(), answer(FIT, BOARD, SHOP)
+
+    assert said.hours == (hours.low, hours.likely, hours.high)
+    assert said.bench_weeks == pytest.approx(said.mean_hours / 29)
+
+
+def test_all_three_terms_are_weighed_where_none_are_named():
+    assert list(terms_of(weighed())) == ["fixed", "ceiling", "open-first"]
+    assert list(terms_of(weighed(terms="ceiling", ceiling=1500.0))) == ["ceiling"]
+
+
+def test_a_good_price_is_taken_and_a_bad_one_is_not():
+    good, bad = weighed(2500.0), weighed(600.0)
+
+    assert (good.answer, bad.answer) == ("fixed", "no")
+    assert good.recommendation == "Take it on, at a fixed price of 2,500 mk."
+    assert bad.recommendation == "Say no, at 600 mk."
+    assert "more than they would on your ordinary work" in good.because[0]
+    assert "less than they would on your ordinary work" in bad.because[0]
+    assert "the least you'd take" in bad.because[1]
+
+
+def test_the_price_at_which_the_answer_turns_turns_it():
+    said = weighed(1300.0, terms="fixed")
+    even = said.materials + 40 * said.mean_hours
+
+    assert weighed(even + 1, terms="fixed").answer == "fixed"
+    assert weighed(even - 1, terms="fixed").answer == "no"
+    assert "it is close" in weighed(even + 1, terms="fixed").recommendation
+
+
+def test_broken_promises_can_turn_it():
+    said = weighed(terms="fixed")
+    settings = replace(SHOP, workshop=replace(SHOP_PAYS, broken_promise_cost=5000.0))
+    broken = weighed(terms="fixed", settings=settings, how=standing(moved=moved(0.4)))
+
+    assert said.answer == "fixed"
+    assert broken.penalty == pytest.approx(2000.0)
+    assert broken.answer == "no"
+    assert "green gun, in time 7 in 10 now, 3 in 10 with it" in broken.because[0]
+
+
+def test_counts_of_broken_promises_are_shown_where_they_cost_nothing():
+    said = weighed(how=standing(moved=moved(0.4)))
+
+    assert said.penalty == 0
+    assert said.as_dict()["newly_broken"] == pytest.approx(0.4)
+    assert any("If a broken promise costs you more than" in flip for flip in said.flips)
+
+
+def test_boards_that_keep_a_day_oftener_are_no_reason_to_take_it():
+    assert moved(-0.2).newly == 0.0
+
+
+def test_without_hours_in_the_calendar_all_else_is_said():
+    said = weighed(
+        how=standing(moved=None, no_dates="From 1 October on your calendar has no day with hours.")
+    )
+
+    assert said.as_dict()["promises"] == []
+    assert said.terms
+    assert "From 1 October on your calendar has no day with hours." in said.notes[-1]
+
+
+def test_a_fee_above_the_price_and_a_ceiling_below_it_are_left_out_and_said():
+    said = weighed(900.0, strip_fee=1000.0, ceiling=800.0)
+
+    assert list(terms_of(said)) == ["fixed"]
+    assert any(
+        note.startswith("Opening it up for 1,000 mk is more than the price, 900 mk") for note in said.notes
+    )
+    assert any(note.startswith("A ceiling of 800 mk lies below the price, 900 mk") for note in said.notes)
+    assert said.as_dict()["strip_first_value"] is None
+    assert list(terms_of(weighed(900.0, ceiling=800.0, terms="ceiling"))) == ["fixed"]
+
+
+def test_a_board_that_is_open_is_not_opened_first():
+    begun = replace(
+        BOARD, state="on bench", booked=(("strip", 5.0, True),), found={"pieces": 2.0, "brittle": 0.0}
+    )
+    said = weighed(board=begun, row=replace(ROW, state="on bench"))
+
+    assert list(terms_of(said)) == ["fixed", "ceiling"]
+    assert said.recommendation.startswith("You have taken it on; were it asked today: ")
+    assert any("open already" in note for note in said.notes)
+
+
+def test_overheads_make_losses():
+    said = weighed(700.0, how=standing(overhead=Overhead(30.0, 1400.0, True)))
+    one = terms_of(said)["fixed"]
+
+    assert 0 < one.chance_of_loss < 1
+    assert any("After rent and materials it loses money" in because for because in said.because)
+    assert one.break_even_hours == pytest.approx((700 - said.materials) / 30)
+
+
+def test_a_guess_alone_is_weighed_too():
+    said = weighed(2000.0, board=replace(BOARD, assessed={}, guess=40.0))
+
+    assert said.hours[1] == pytest.approx(40.0, rel=0.05)
+    assert list(terms_of(said)) == ["fixed", "ceiling"]
+    assert said.mean_hours == pytest.approx(42, rel=0.08)
+
+
+class TestOpeningFirst:
+    def test_its_draws_agree_with_what_it_is_worth(self):
+        for price in (700.0, 1100.0, 1400.0):
+            said = weighed(price, seed=3)
+            one = terms_of(said)["open-first"]
+            drawn = one.income - 40 * mean_worked(said, price)
+
+            assert drawn == pytest.approx(one.worth, abs=0.02 * price)
+
+    def test_the_value_is_over_deciding_today(self):
+        said = weighed(1300.0)
+        worth = {name: one.worth for name, one in terms_of(said).items()}
+
+        assert said.opening.value == pytest.approx(worth["open-first"] - max(worth["fixed"], 0), abs=3)
+
+    def test_hidden_work_that_it_shows_is_worth_something_and_nothing_hidden_is_worth_nothing(self):
+        sure = tuple(replace(b, found={**b.found, "pieces": 2.0}) for b in FIT.boards)
+
+        assert weighed(1150.0).opening.seeing > 5
+        assert weighed(1150.0).opening.shows == ("pieces",)
+        nothing = weighed(1150.0, fit=replace(FIT, boards=sure)).opening
+        assert nothing.shows == ()
+        assert nothing.seeing == 0
+        assert nothing.value < 0
+        assert nothing.after == nothing.before
+
+    def test_the_fee_left_out_is_its_hours_at_what_is_wanted(self):
+        opening = weighed().opening
+
+        assert opening.fee == pytest.approx(42 * opening.hours)
+        assert weighed(strip_fee=200.0).opening.fee == 200.0
+
+    def test_its_error_is_small_beside_it_and_falls_with_draws(self):
+        opening = weighed(1150.0).opening
+
+        assert 0 < opening.error < 0.02 * 1150
+
+    def test_seeds_agree_within_their_errors(self):
+        values = np.array([weighed(1150.0, seed=seed).opening.value for seed in range(6)])
+        error = weighed(1150.0).opening.error
+
+        assert values.std(ddof=1) < 4 * error
+        assert values.std(ddof=1) > error / 20
+
+
+def mean_worked(said, price):
+    """Mean hours worked under opening first: those of opening up where it ends there, else all."""
+    opening = said.opening
+    draws = draws_of(FIT, BOARD, SHOP, seed=3)
+    finds = draws.finds
+    from estimator.decide.openings import Offer, opening_first
+
+    offer = Offer(price, opening.fee, True, 40.0, 42.0, SHOP_PAYS.requote)
+    first = opening_first(finds, offer)
+    return float(finds.opening + finds.share @ (first.chance * finds.rest))
+
+
+@pytest.mark.parametrize("times", [0.01, 7.3])
+def test_in_another_currency_the_answer_is_the_same(times):
+    shop = SHOP_PAYS
+    paid = Workshop(target_pay=42.0 * times, floor_pay=30.0 * times, requote=shop.requote)
+    settings = replace(SHOP, workshop=paid)
+    how = standing(usual=replace(USUAL, pay=40.0 * times))
+    for price in (900.0, 1300.0, 1500.0):
+        said, other = weighed(price), weighed(price * times, settings=settings, how=how)
+
+        assert other.answer == said.answer
+        for one, two in zip(said.terms, other.terms, strict=True):
+            assert two.worth == pytest.approx(times * one.worth, rel=1e-6, abs=1e-6 * times * price)
+            assert two.chance_below_target == pytest.approx(one.chance_below_target, abs=1e-9)
+
+
+def test_the_same_question_has_the_same_answer():
+    assert weighed().as_dict() == weighed().as_dict()
+
+
+def test_an_earlier_decision_is_said():
+    row = replace(ROW, decided="no", decided_why="too far gone")
+
+    assert weighed(row=row).as_dict()["decided"] == {
+        "answer": "no",
+        "why": "too far gone",
+        "for_love": False,
+    }
+    assert weighed().as_dict()["decided"] is None
+
+
+def test_a_price_from_the_log_is_said_to_be():
+    assert any("the one in your log, 1,300 mk" in note for note in weighed(from_log=True).notes)
+    assert dt.date(2026, 10, 1) == weighed().today

@@ -1,0 +1,138 @@
+"""Decisions are kept in the board's own row; all else in the file stays byte for byte."""
+
+import csv
+import io
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from estimator.log.decisions import DECISIONS, Decision, decision_of, keep_decision
+from estimator.log.reading import read_log
+from estimator.words.errors import UsageError
+from estimator.words.settings import Settings
+
+HEAD = "board;called;note;decided;decided_why;for_love"
+ROWS = f'{HEAD}\r\nA;red;"two\r\nlines";;;\r\nB;tan;x ; no ; "too far; gone" ;\r\nC;old;;;;'
+
+
+@pytest.fixture
+def shop(tmp_path):
+    (tmp_path / "boards.csv").write_bytes(ROWS.encode("utf-8-sig"))
+    return tmp_path
+
+
+def boards_of(shop):
+    log, problems, _ = read_log(shop, Settings())
+    assert not problems
+    return {board.board: board for board in log.boards}
+
+
+def kept(shop, board, answer, why="that shape", *, for_love=False):
+    return keep_decision(
+        shop, Settings(), boards_of(shop)[board], decision_of(answer, why, for_love=for_love)
+    )
+
+
+def test_a_decision_reads_back_and_nothing_else_changes(shop):
+    said = kept(shop, "A", "yes", for_love=True)
+
+    board = boards_of(shop)["A"]
+    assert (board.decided, board.decided_why, board.for_love) == ("yes", "that shape", True)
+    written = (shop / "boards.csv").read_bytes()
+    assert written == ROWS.replace('lines";;;', 'lines";yes;that shape;yes').encode("utf-8-sig")
+    assert said.before is None
+    assert said.file == shop / "boards.csv"
+
+
+def test_a_second_decision_says_what_stood(shop):
+    said = kept(shop, "B", "open-first", "he rang again")
+
+    assert said.before == Decision("no", "too far; gone")
+    board = boards_of(shop)["B"]
+    assert (board.decided, board.decided_why, board.for_love) == ("open-first", "he rang again", False)
+    assert said.as_dict()["before"] == {
+        "decided": "no",
+        "decided_why": "too far; gone",
+        "for_love": False,
+    }
+
+
+def test_love_that_is_over_is_taken_back(shop):
+    kept(shop, "C", "yes", for_love=True)
+    kept(shop, "C", "yes", "it pays")
+
+    assert boards_of(shop)["C"].for_love is False
+
+
+def test_a_column_that_is_not_there_is_asked_for(shop):
+    (shop / "boards.csv").write_text("board,decided\nA,\n", "utf-8")
+
+    with pytest.raises(UsageError, match="boards.csv has no column decided_why. Add it, with an empty cell"):
+        kept(shop, "A", "yes")
+    assert (shop / "boards.csv").read_text("utf-8") == "board,decided\nA,\n"
+
+
+def test_a_column_for_love_is_needed_for_love_alone(shop):
+    (shop / "boards.csv").write_text("board,decided,decided_why\nA,,\n", "utf-8")
+    kept(shop, "A", "yes")
+
+    assert (shop / "boards.csv").read_text("utf-8") == "board,decided,decided_why\nA,yes,that shape\n"
+
+
+def test_a_row_that_is_another_board_s_by_now_is_left_alone(shop):
+    board = boards_of(shop)["A"]
+    (shop / "boards.csv").write_text("board,decided,decided_why\nZ,,\n", "utf-8")
+
+    with pytest.raises(UsageError, match="changed meanwhile"):
+        keep_decision(shop, Settings(), board, Decision("yes", "x"))
+
+
+def test_a_spreadsheet_stays_as_it_is_and_the_cells_are_named(shop):
+    import xlsxwriter
+
+    with xlsxwriter.Workbook(str(shop / "log.xlsx")) as book:
+        sheet = book.add_worksheet("boards")
+        sheet.write_row(0, 0, ["board", "called"])
+        sheet.write_row(1, 0, ["A", "red"])
+    before = (shop / "log.xlsx").read_bytes()
+    said = kept(shop, "A", "yes", for_love=True)
+
+    assert (shop / "log.xlsx").read_bytes() == before
+    assert said.file is None
+    assert said.notes == (
+        "log.xlsx stays as it is. Write into the board's row there yourself: decided yes, decided_why that shape, "
+        "for_love yes.",
+    )
+
+
+@pytest.mark.parametrize(
+    ("answer", "why", "love", "told"),
+    [
+        ("maybe", "x", False, '"maybe" is no decision'),
+        ("yes", " ", False, "without its reason"),
+        ("yes", "-", False, "without its reason"),
+        ("no", "x", True, "not taken for love"),
+    ],
+)
+def test_what_is_no_decision_is_refused(answer, why, love, told):
+    with pytest.raises(UsageError, match=told):
+        decision_of(answer, why, for_love=love)
+
+
+@given(
+    st.sampled_from(DECISIONS),
+    st.text(st.characters(codec="utf-8", exclude_categories=("Cc", "Cs")), min_size=1, max_size=40),
+)
+def test_any_reason_reads_back(tmp_path_factory, answer, why):
+    try:
+        decision = decision_of(answer, why, for_love=False)
+    except UsageError:
+        return
+    shop = tmp_path_factory.mktemp("any")
+    (shop / "boards.csv").write_bytes(ROWS.encode("utf-8-sig"))
+    keep_decision(shop, Settings(), boards_of(shop)["C"], decision)
+
+    assert Decision.of(boards_of(shop)["C"]) == decision
+    rows = list(csv.reader(io.StringIO((shop / "boards.csv").read_text("utf-8-sig")), delimiter=";"))
+    assert len(rows) == 4
