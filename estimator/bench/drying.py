@@ -11,6 +11,7 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -38,6 +39,7 @@ POINTS, DRAWS = 25, 300  # of the grid on which past boards are judged, and of l
 SEEN_KG = 3 * 2**0.5 * SCALE_SD_KG  # lost between two weighings: three times the error of their difference
 
 Weighed = Sequence[tuple[float, float]]  # days since the board was hung up, and kilograms
+PastBoard = tuple[int | None, float, tuple[tuple[float, float], ...]]  # grade, days to dry, weighings
 
 
 @dataclass(frozen=True)
@@ -57,7 +59,12 @@ class Scales:
     @classmethod
     def of(cls, log: Log, settings: Settings, *, seed: int = 0) -> Scales:
         """The scales of a shop, learned from the boards that it weighed until they were dry."""
-        past = list(_past_boards(log, settings))
+        return cls.from_past(tuple(_past_boards(log, settings)), seed)
+
+    @classmethod
+    @lru_cache(maxsize=4)
+    def from_past(cls, past: tuple[PastBoard, ...], seed: int = 0) -> Scales:
+        """The same from the boards alone; asked about the same ones again, as on most days of a look back, at once."""
         water = _water(past)
         rng = np.random.default_rng([seed, 14])
         grid = np.log(TIMES) + TIMES_APART * np.linspace(-3, 3, POINTS)
@@ -188,7 +195,7 @@ def _held(water: Mapping[int, tuple[float, float]] | None, grade: int | None) ->
     return (water or {}).get(grade, (WATER_KG[grade], WATER_SD * WATER_KG[grade]))
 
 
-def _past_boards(log: Log, settings: Settings) -> list[tuple[int | None, float, list[tuple[float, float]]]]:
+def _past_boards(log: Log, settings: Settings) -> list[PastBoard]:
     """Boards that were weighed often enough until they were dry: grade, days, weighings."""
     cases = WaitCases(log, settings)
     stage = settings.stages.get(cases.drying)
@@ -196,17 +203,17 @@ def _past_boards(log: Log, settings: Settings) -> list[tuple[int | None, float, 
     of_board = defaultdict(list)
     for weighing in log.weighings:
         of_board[weighing.board].append(weighing)
-    past = []
+    past: list[PastBoard] = []
     for stood in cases.for_cause(DRYING):
         weighed = _since(of_board[stood.board], stood.first, stood.until)
         if stood.until is not None and len(weighed) >= FEWEST and stood.most >= 1:
             grade = as_it_turned_out(log.by_id[stood.board]).get(modifier)
             days = (max(stood.fewest, 1.0) * stood.most) ** 0.5
-            past.append((None if grade is None else round(grade), days, weighed))
+            past.append((None if grade is None else round(grade), days, tuple(weighed)))
     return past
 
 
-def _water(past: Sequence[tuple[int | None, float, Weighed]]) -> dict[int, tuple[float, float]]:
+def _water(past: Sequence[PastBoard]) -> dict[int, tuple[float, float]]:
     """By grade how much water past boards held: what they lost, and the little that is left when a board is dry."""
     lost = defaultdict(list)
     for grade, _, weighed in past:

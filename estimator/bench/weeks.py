@@ -143,13 +143,13 @@ def past_weeks(log: Log, calendar: Calendar, day: dt.date) -> Past:
     first += -first.weekday() % DAYS * A_DAY
     mondays = [first + n * WEEK for n in range(max((day - first).days // DAYS, 0))]
     weeks = _Weeks(log, first, len(mondays))
-    full = [calendar.hours_from(m, DAYS).tolist() == list(calendar.week) for m in mondays]
+    usual = [calendar.hours_from(m, DAYS) for m in mondays]
+    full = [week.tolist() == list(calendar.week) for week in usual]
     kept = np.flatnonzero(np.array(full, dtype=bool) & (weeks.lasts > 0))
-    usual = np.array([calendar.hours_from(m, DAYS).sum() for m in mondays])
     return Past(
         np.array([mondays[i].timetuple().tm_yday for i in kept], dtype=np.int64),
         weeks.hours[kept],
-        weeks.jumped(usual)[weeks.lasts > 0],
+        weeks.jumped(np.array([week.sum() for week in usual]))[weeks.lasts > 0],
     )
 
 
@@ -198,13 +198,20 @@ class _Weeks:
 
     def jumped(self, usual: Array) -> Array:
         """By week and weeks from it the share of the usual hours that went to boards taken on since."""
-        jumped = np.zeros((self.n, FARTHEST))
         accepted = {b.board: (b.accepted - self.first).days // DAYS for b in self.log.boards if b.accepted}
-        for entry in self.log.entries:
-            week = (entry.last - self.first).days // DAYS
-            if 0 <= week < self.n and entry.board in accepted and usual[week] > 0:
-                starts = np.arange(max(week - FARTHEST + 1, 0), min(accepted[entry.board], week) + 1)
-                jumped[starts, week - starts] += entry.hours / usual[week]
+        worked = [
+            (week, min(accepted[entry.board], week), entry.hours / usual[week])
+            for entry in self.log.entries
+            if entry.board in accepted
+            and 0 <= (week := (entry.last - self.first).days // DAYS) < self.n
+            and usual[week] > 0
+        ]
+        weeks, last_start, share = np.array(worked, dtype=float).reshape(-1, 3).T
+        jumped = np.zeros((self.n, FARTHEST))
+        for on in range(FARTHEST):
+            start = weeks - on
+            since = (start >= 0) & (start <= last_start)
+            jumped[:, on] = np.bincount(start[since].astype(np.int64), share[since], self.n)
         beyond = np.arange(FARTHEST) >= self.lasts[:, None]
         return np.where(beyond, np.nan, np.minimum(jumped, 1.0))
 

@@ -81,9 +81,12 @@ def nothing_hidden(fit: SavedFit, past: Sequence[KnownBoard], settings: Settings
     Both as variances of log hours: of what past boards usually take as found against as judged, and of a board's
     pace and noise.
     """
-    judged = [usual_hours(fit, board.assessed, settings).sum() for board in past]
-    found = [usual_hours(fit, _without_later(board), settings).sum() for board in past]
-    ratios = [np.log(f / a) for f, a in zip(found, judged, strict=True) if f > 0 and a > 0]
+    ratios = []
+    for board in past:
+        judged, found = usual_hours(fit, board.assessed, settings).sum(), _without_later(board)
+        took = judged if found == board.assessed else usual_hours(fit, found, settings).sum()
+        if judged > 0 and took > 0:
+            ratios.append(np.log(took / judged))
     hidden = float(np.mean(np.square(ratios))) if ratios else 0.0
     luck = float(fit.loading.mean() ** 2 + (fit.noise**2).mean() / SESSIONS)
     return float(np.clip(LIGHT_HAND * luck / max(hidden, 1e-9), LEAST, MOST))
