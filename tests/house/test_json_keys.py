@@ -25,6 +25,12 @@ IN_BENCH = {
     "touch_today": "board stage why",
     "leave": "board until why",
 }
+OVERRUNS = "boards shares effects"
+IN_OVERRUNS = {
+    "boards": "board overrun guess surprise hidden asked_later pace",
+    "shares": "driver part share low high",
+    "effects": "driver part effect low high p_adjusted",
+}
 CHECK = "problems notes boards hours_rows"
 PROBLEM = "where found wrong cure"
 
@@ -87,6 +93,19 @@ def test_bench(demo):
     days = [one["ready"] for one in kept["boards"]]
     assert all(one["low"] <= one["likely"] <= one["high"] for one in days)  # ISO dates sort as text
     assert all(has_keys(one["promised"], "first last") for one in kept["boards"] if one["promised"])
+
+
+def test_overruns(demo):
+    kept = printed("overruns", "--json", "--shop", demo)
+
+    assert has_keys(kept, OVERRUNS)
+    for key, keys in IN_OVERRUNS.items():
+        assert kept[key], key
+        assert all(has_keys(one, keys) for one in kept[key]), key
+    for one in kept["boards"]:
+        assert one["guess"] + one["surprise"] + one["pace"] == pytest.approx(one["overrun"], abs=1e-12)
+        assert one["hidden"] + one["asked_later"] == pytest.approx(one["surprise"], abs=1e-12)
+    assert sum(one["share"] for one in kept["shares"]) == pytest.approx(1, abs=1e-9)
 
 
 def test_check(demo, tmp_path):

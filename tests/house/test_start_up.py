@@ -48,6 +48,7 @@ def demo(tmp_path_factory):
         ["record", "-h"],
         ["told", "-h"],
         ["bench", "-h"],
+        ["overruns", "-h"],
         ["sheet", "-h"],
     ],
 )
