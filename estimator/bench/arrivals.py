@@ -73,6 +73,7 @@ def comings(log: Log, day: dt.date) -> Comings | None:
         if entry.hours > 0:
             rows[entry.board].append(entry)
     taken = [b for b in log.boards if b.accepted and 0 < (day - b.accepted).days <= LOOKED_BACK]
+    taken.sort(key=lambda b: (b.accepted or day, b.board))
     past = [(b, rows[b.board]) for b in taken if b.finished and rows[b.board]]
     if len(past) < ENOUGH:
         return None

@@ -1,5 +1,4 @@
 import json
-import shutil
 from dataclasses import replace
 
 import icalendar
@@ -135,33 +134,6 @@ def test_the_invented_workshop_s_own_morning(demo_folder, run):
     assert "tan nine-one" in said
     assert "Next free start\n" in said
     assert run("bench", "--shop", demo_folder).stdout == said
-
-
-def test_nobody_is_rung_twice_for_the_same_reason(demo_folder, run, tmp_path):
-    folder = tmp_path / "demo"
-    shutil.copytree(demo_folder, folder, ignore=shutil.ignore_patterns("rung.json"))
-
-    def asked(day):
-        told = json.loads(run("bench", "--json", "--shop", folder, "--today", day).stdout)
-        return {(one["board"], one["why"]) for one in told["ring_today"]}, told["rung_already"]
-
-    first, before = asked("2026-10-01")
-    assert len(first) > 3
-    assert before == []
-    again, already = asked("2026-10-02")
-    assert not again & first
-    assert {(one["board"], one["why"]) for one in already} >= first - again
-    assert {one["said"] for one in already} == {"2026-10-01"}
-    # asked anew, each day answers as it did; looking back knows nothing of it, and is not kept
-    assert asked("2026-10-01") == (first, [])
-    assert asked("2026-10-02") == (again, already)
-    kept = (folder / ".estimator" / "rung.json").read_text("utf-8")
-    assert asked("2026-06-05")[1] == []
-    assert (folder / ".estimator" / "rung.json").read_text("utf-8") == kept
-    # a folder that keeps nothing: it is the first time every morning
-    shutil.rmtree(folder / ".estimator")
-    (folder / ".estimator").write_text("no folder", "utf-8")
-    assert asked("2026-10-02")[0] == first | again
 
 
 def test_an_empty_bench_says_when_the_next_board_could_begin(tmp_path, run):

@@ -17,7 +17,7 @@ INSIDE = {
     "outside_experience": "driver value seen_low seen_high how",
     "alike": "board called hours",
 }
-BENCH = "today log_up_to ring_today boards next_start touch_today leave"
+BENCH = "today log_up_to ring_today rung_already boards next_start touch_today leave weigh_again"
 IN_BENCH = {
     "ring_today": "board why tell",
     "boards": "board on ready promised chance_kept",

@@ -13,7 +13,7 @@ from estimator.bench.outlook import Outlook, days_at, told_dates
 from estimator.bench.seen import Seen
 from estimator.bench.weeks import capacity_of
 from estimator.words.errors import NoAnswerError
-from estimator.words.records import Board, Log, Told, Wait
+from estimator.words.records import Board, Entry, Log, Told, Wait
 from estimator.words.settings import Away
 
 ONE_PLACE = with_bench(places=1)
@@ -140,7 +140,7 @@ def test_days_count_as_soon_as_so_many_draws_are_ready_on_them():
 # ---- invariances
 
 
-def shop(names=("a", "b", "c"), *, called=("", "", ""), mixed=None, more=()):
+def shop(names=("a", "b", "c"), *, called=("", "", ""), mixed=None, more=(), entries=()):
     """Three boards with luck of their own, as they lie in the log in any order."""
     boards = [
         board(name, -i, told=9 * i + 2, called=other)
@@ -153,7 +153,7 @@ def shop(names=("a", "b", "c"), *, called=("", "", ""), mixed=None, more=()):
     rows = [*boards, *more]
     if mixed is not None:
         random.Random(mixed).shuffle(rows)
-    hand = _Made(Log(boards=tuple(rows)), SETTINGS, None, law, MONDAY, 1, N)
+    hand = _Made(Log(boards=tuple(rows), entries=tuple(entries)), SETTINGS, None, law, MONDAY, 1, N)
     object.__setattr__(hand, "made", jobs)
     return Outlook.of(hand, capacity_of(hand.log, SETTINGS.bench, MONDAY, seed=1))
 
@@ -172,6 +172,19 @@ def by_board(made):
 @pytest.mark.parametrize("mixed", range(3))
 def test_the_order_of_rows_in_the_log_does_not_matter(mixed):
     assert by_board(shop(mixed=mixed)) == by_board(shop())
+
+
+def test_nor_does_that_of_past_boards_like_which_others_are_expected():
+    past = [
+        board(f"p{i}", -9 * i - 60, started=day(-9 * i - 50), ready=day(-9 * i - 40), state="finished")
+        for i in range(9)
+    ]
+    rows = [Entry(b.board, b.started, "strip", 2.0 + i) for i, b in enumerate(past)]
+    alone, plain = shop(), shop(more=past, entries=rows)
+    assert plain.hand.comings is not None
+    assert by_board(plain) != by_board(alone)
+    for mixed in range(3):
+        assert by_board(shop(mixed=mixed, more=past, entries=rows[::-1])) == by_board(plain)
 
 
 def test_a_board_more_that_is_finished_changes_nothing():
