@@ -14,7 +14,7 @@ from estimator.log.quantity_cells import Quantities, Reader, read_quantities
 from estimator.log.states import IN_ORDER, out_of_order
 from estimator.words.labels import LABELS
 from estimator.words.lengths import read_length_m, read_width_m
-from estimator.words.money import read_money
+from estimator.words.money import money_in
 from estimator.words.records import AIMS, COST_TIME, ON_BENCH, OUTLINES, STATES, Board
 from estimator.words.settings import Settings
 from estimator.words.worked_time import read_range_hours
@@ -62,6 +62,7 @@ def draft_of(row: Row, settings: Settings, read: Mapping[str, Reader]) -> Draft:
     guess_low, guess_high = _guess(row, settings.workshop.hours_in_a_day)
     total, grain = row.time("total_hours"), row.time("total_grain")
     promised = _promised(row, days)
+    money = money_in(settings.workshop.currency)
     board = Board(
         board=row.text("board"),
         called=row.text("called"),
@@ -87,11 +88,11 @@ def draft_of(row: Row, settings: Settings, read: Mapping[str, Reader]) -> Draft:
         guess_low=guess_low,
         guess_high=guess_high,
         from_memory=row.yes_no("from_memory") or False,
-        price_quoted=row.read("price_quoted", read_money),
-        price_charged=row.read("price_charged", read_money),
-        materials=row.read("materials", read_money),
-        deposit=row.read("deposit", read_money),
-        paid=row.read("paid", read_money),
+        price_quoted=row.read("price_quoted", money),
+        price_charged=row.read("price_charged", money),
+        materials=row.read("materials", money),
+        deposit=row.read("deposit", money),
+        paid=row.read("paid", money),
         hold_until=row.date("hold_until"),
         promised_first=promised[0],
         promised_last=promised[1],

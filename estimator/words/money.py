@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
+from collections.abc import Callable
 
 from estimator.words.errors import UnreadableError
 from estimator.words.numerals import NONE, number_or_text, quoted
@@ -15,6 +17,7 @@ _CURE = "Write it as 1800 or 1,800.50."
 _AROUND = re.compile(
     r"((?:[^0-9.,()-]*[^\W0-9_]\.|[^0-9.,()-]*) ?)(-? ?[0-9](?:[0-9., ']*[0-9])?)(?:[.,]-)?([^0-9,()-]*)"
 )
+_CODE = re.compile(r"(?<![^\W\d_])[A-Z]{3}(?![^\W\d_])")  # as USD
 _PLAIN = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
 _GROUPED = re.compile(r"([0-9]{1,3}(?:([., '])[0-9]{3})(?:\2[0-9]{3})*)(?:([.,])([0-9]+))?")
 _THREE_FIGURES = re.compile(r"[1-9][0-9]{0,2}\.[0-9]{3}")
@@ -61,6 +64,32 @@ def read_money(value: object) -> float:
     if amount > _MOST:
         raise UnreadableError(f"{quoted(value)} is more money than any board brings", _CURE)
     return amount + 0.0  # never -0
+
+
+def money_in(currency: str) -> Callable[[object], float]:
+    """A reader of money, as `read_money`, that refuses the sign of another currency than the shop's.
+
+    A currency is told by its sign, or by three capitals; a shop without one reads all.
+
+    >>> money_in("mk")("1,800 mk"), money_in("")("€ 40")
+    (1800.0, 40.0)
+    """
+    own = currency.strip().casefold()
+
+    def reader(value: object) -> float:
+        amount = read_money(value)
+        signs = _CODE.findall(str(value)) + [
+            sign for sign in str(value) if unicodedata.category(sign) == "Sc"
+        ]
+        other = next((sign for sign in signs if sign.casefold() not in own), "") if own else ""
+        if other:
+            raise UnreadableError(
+                f"{quoted(value)} is in {other}, and the shop's money is {currency.strip()}",
+                f"Write it in {currency.strip()}, or mend currency in workshop.toml.",
+            )
+        return amount
+
+    return reader
 
 
 def say_money(amount: float, currency: str = "") -> str:

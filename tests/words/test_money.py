@@ -3,7 +3,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.words.errors import UnreadableError
-from estimator.words.money import read_money, say_money
+from estimator.words.money import money_in, read_money, say_money
 
 
 def refused(value):
@@ -101,3 +101,22 @@ def test_money_is_said_to_the_nearest_ten(amount, said):
 def test_pay_per_hour_of_a_board():
     # common practice, no source: price 1,800, materials 240, 39 h: 40.00 an hour
     assert (read_money("1,800") - read_money("240")) / 39 == 40.0
+
+
+@pytest.mark.parametrize(
+    ("currency", "cell", "other"),
+    [("mk", "$ 300", "$"), ("mk", "300 EUR", "EUR"), ("€", "£1,200", "£"), ("USD", "300 NZD", "NZD")],
+)
+def test_money_of_another_currency_is_refused_with_both_named(currency, cell, other):
+    with pytest.raises(UnreadableError) as refused:
+        money_in(currency)(cell)
+
+    assert f"is in {other}, and the shop's money is {currency}" in refused.value.wrong
+    assert money_in("")(cell) == read_money(cell)
+
+
+@pytest.mark.parametrize("cell", ["1,800 mk", "1,800 MK", "mk 1800", 1800, "1800"])
+def test_own_money_is_read_with_its_sign_and_without(cell):
+    assert money_in("mk")(cell) == 1800.0
+    with pytest.raises(UnreadableError, match="less than nothing"):
+        money_in("mk")(-5)
