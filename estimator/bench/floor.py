@@ -54,12 +54,13 @@ class Floor:
         season: Array | None,
         ahead: NDArray[np.bool_] | None,
         shuffled: int | None,
-        until: int | None = None,
+        until: NDArray[np.bool_] | None = None,
     ) -> None:
         self.places, self.most, self.season, self.shuffled = places, most, season, shuffled
         self.by_rank = np.argsort(order, kind="stable")
         self.jobs = [jobs[i] for i in self.by_rank]
-        self.until, self.asked = until is not None, self.by_rank < (len(jobs) if until is None else until)
+        self.until = until is not None
+        self.asked = (np.ones(len(jobs), dtype=bool) if until is None else until)[self.by_rank]
         n, d = len(jobs), jobs[0].n_draws if jobs else 1
         s = max([1, *(len(job.stages) for job in jobs)])
         if s > MOST_STAGES:

@@ -90,7 +90,12 @@ class Outlook:
         return self.finished()
 
     def finished(
-        self, more: Sequence[Job] = (), order: NDArray[np.int64] | None = None, *, others: bool = True
+        self,
+        more: Sequence[Job] = (),
+        order: NDArray[np.int64] | None = None,
+        *,
+        others: bool = True,
+        alone: int | None = None,
     ) -> Finished:
         """How the days to come go with the boards in hand, then `more`, in this order.
 
@@ -99,6 +104,8 @@ class Outlook:
 
         order: ranks of the boards in hand; others: whether boards come that nobody has asked for yet; without them the
         hours that such boards have taken out of turn are left out instead
+        alone: the number of the one board that is asked about: the days end when it is ready, so that of the rest not
+        all is told; None: all of them
         """
         known = self.order if order is None else order
         jobs = [*self.jobs, *more]
@@ -110,6 +117,8 @@ class Outlook:
             to_come, out = coming.jobs(self._long(jobs), self.chances, n, self.hand.seed)
             ahead = np.concatenate([ahead, out])
         bench, later = self.settings.bench, len(more) + len(to_come)
+        at = np.arange(len(jobs) + len(to_come))
+        until = at == alone if alone is not None else None if coming is None else at < len(jobs)
         days = simulate(
             [*jobs, *to_come],
             replace(self.capacity, all_of_them=coming is not None),
@@ -119,7 +128,7 @@ class Outlook:
             season=seasons(self.hand.day, bench),
             ahead=ahead,
             shuffled=self.hand.seed,
-            until=None if coming is None else len(jobs),
+            until=until,
         )
         return replace(days, ready=self._moved(days.ready, jobs)) if self.stretch else days
 

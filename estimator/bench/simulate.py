@@ -43,7 +43,7 @@ def simulate(
     season: Array | None = None,
     ahead: NDArray[np.bool_] | None = None,
     shuffled: int | None = None,
-    until: int | None = None,
+    until: NDArray[np.bool_] | None = None,
 ) -> Finished:
     """The days to come.
 
@@ -53,7 +53,7 @@ def simulate(
     ahead: (n_jobs, n_draws), boards in line that are taken before the others there; None: none
     shuffled: None: the hours of a day go by the order; a seed: to boards with a place as they come to hand, in another
         order each day. Who gets a free place goes by the order in either case
-    until: the days end when the first so many jobs are finished, and nobody waits for a free start; None: all of them
+    until: (n_jobs,), the days end when these jobs are finished, and nobody waits for a free start; None: all of them
 
     Raises NoAnswerError where a board can never be finished.
     """

@@ -98,7 +98,7 @@ class DateReplay:
                 board.board, (), why=outlook.left_out.get(board.board, "it was not in hand that day")
             )
         try:
-            ready = outlook.finished().ready[at] + 1
+            ready = outlook.finished(alone=at).ready[at] + 1
         except NoAnswerError as error:
             return Forecast(board.board, (), why=error.wrong)
         return Forecast(board.board, tuple(np.quantile(ready, STEPS, method="inverted_cdf").tolist()))

@@ -92,6 +92,17 @@ def test_a_board_more_at_the_end_of_the_line_makes_nobody_late():
     np.testing.assert_array_equal(more.ready, both.days.ready)
 
 
+@pytest.mark.parametrize("places", [1, 2])
+def test_a_board_asked_about_alone_is_ready_when_it_is_among_all(places):
+    luck = np.random.default_rng(5)
+    hours = {name: luck.gamma(3.0, 6.0, N) for name in "abcde"}
+    jobs = [job(name, law=waits(gloss=3), strip=much, gloss=2.0) for name, much in hours.items()]
+    made = outlook(jobs, settings=with_bench(places=places))
+    for at in range(len(jobs)):
+        np.testing.assert_array_equal(made.finished(alone=at).ready[at], made.days.ready[at])
+    assert (made.finished(alone=0).ready[-1] < made.days.ready[-1]).any()  # the days ended before
+
+
 def test_the_first_draws_alone_are_the_first_of_all():
     luck = np.linspace(1, 40, N)
     made = outlook([job("a", strip=luck), job("b", strip=luck[::-1])], settings=ONE_PLACE)
