@@ -7,6 +7,7 @@ import math
 from collections.abc import Iterable
 
 from estimator.bench.promises import SPAN, SURE
+from estimator.cli.price_words import money_words
 from estimator.cli.tables import Heading, Part, Table
 from estimator.forecast.ranges import INK_FROM, Outside, Range, StageRange
 from estimator.model.saved_fit import UNPLANNED
@@ -47,13 +48,23 @@ def range_parts(answer: Range, settings: Settings, name: str, today: dt.date | N
     head = Heading(f"{name}, {label(f'view {answer.view}')}")
     if all_done(answer):
         booked = f"{say_middle(answer.likely)} hours are booked, and nothing is left to do."
-        return [head, booked, *_ready(answer, today), *_guess(answer), *_passed(answer), *_alike(answer)]
+        money = money_words(answer, settings, done=True)
+        return [
+            head,
+            booked,
+            *money,
+            *_ready(answer, today),
+            *_guess(answer),
+            *_passed(answer),
+            *_alike(answer),
+        ]
     return [
         head,
         headline(answer),
         ten_boards(answer),
         rests_on(answer),
         *stretch_words(answer),
+        *money_words(answer, settings),
         *_ready(answer, today),
         *_guess(answer),
         *_over(answer),
