@@ -1,0 +1,67 @@
+"""How sure a change is: nine times in ten must be nine times in ten."""
+
+import datetime as dt
+
+import numpy as np
+import pytest
+
+from estimator.decide.change import USUAL_CHANGE, below, between, log_pays, shrunk
+from estimator.decide.pay import Made
+
+DAY = dt.date(2026, 8, 3)
+
+
+def boards(pays, hours=None):
+    hours = np.full(len(pays), 20.0) if hours is None else hours
+    return [
+        Made(str(n), "", "", DAY, float(h), True, float(pay * h), 0.0)
+        for n, (pay, h) in enumerate(zip(pays, hours, strict=True))
+    ]
+
+
+def test_a_change_by_hand():
+    """Halfway to nought where luck is as wide as true changes are: .2 becomes .1, with an sd of .0707."""
+    change = shrunk(0.2, 0.1)
+    assert change.shrunk == pytest.approx(0.1)
+    assert change.how_sure == pytest.approx(0.92135, abs=1e-5)
+    assert shrunk(-0.2, 0.1).how_sure == pytest.approx(change.how_sure)
+    assert shrunk(0.0, 0.1).how_sure == pytest.approx(0.5)
+
+
+def test_the_standard_error_of_pay_is_that_which_is_seen():
+    """Pay of 400 groups of 12 boards with luck of .25: their logs spread as their standard errors say."""
+    rng = np.random.default_rng(3)
+    logs, ses = [], []
+    for _ in range(400):
+        group = boards(40 * np.exp(0.25 * rng.standard_normal(12)), rng.uniform(10, 90, 12))
+        found = log_pays({"a": group})["a"]
+        logs.append(found.log)
+        ses.append(found.square)
+    # boards of unlike hours count unlike, so that a little more is seen than the mean board has
+    assert np.std(logs) == pytest.approx(np.sqrt(np.mean(ses)), rel=0.2)
+
+
+def test_what_is_sure_nine_times_in_ten_is_right_nine_times_in_ten():
+    """Shops whose pay changes by about a tenth, ten boards a year: of changes said to be sure, at most 1 in 10 is wrong."""
+    rng = np.random.default_rng(11)
+    right, said = 0, 0
+    for _ in range(3000):
+        true = USUAL_CHANGE * rng.standard_normal()
+        now = boards(40 * np.exp(true + 0.25 * rng.standard_normal(10)))
+        before = boards(40 * np.exp(0.25 * rng.standard_normal(10)))
+        change = between(log_pays({"a": now})["a"], log_pays({"a": before})["a"])
+        if change.how_sure >= 0.9:
+            said += 1
+            right += (change.shrunk > 0) == (true > 0)
+    assert said > 100
+    assert right / said >= 0.9 - 2 * (0.09 / said) ** 0.5
+
+
+def test_few_boards_are_not_compared_and_losses_have_no_logarithm():
+    logs = log_pays({"a": boards([40.0]), "b": boards([-5.0, -6.0]), "c": boards([30.0, 34.0])})
+
+    assert "b" not in logs
+    assert between(logs["a"], logs["c"]) is None
+    assert below(logs["c"], 42.0).shrunk < 0
+    assert below(logs["c"], 0.0) is None
+    assert below(None, 42.0) is None

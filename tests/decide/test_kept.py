@@ -1,0 +1,49 @@
+"""What luck alone lets hold of promises with odds of their own."""
+
+from itertools import product
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.stats import binom
+
+from estimator.decide.kept import counted, so_many
+from estimator.record.scores import luck_band
+
+ODDS = st.floats(0.05, 0.99)
+
+
+@given(st.lists(ODDS, max_size=8))
+def test_the_law_is_that_of_every_way_in_which_promises_can_hold(odds):
+    slowly = [0.0] * (len(odds) + 1)
+    for held in product((0, 1), repeat=len(odds)):
+        chance = 1.0
+        for one, p in zip(held, odds, strict=True):
+            chance *= p if one else 1 - p
+        slowly[sum(held)] += chance
+
+    assert so_many(odds).tolist() == pytest.approx(slowly)
+
+
+@given(st.integers(1, 40), ODDS)
+def test_with_one_odds_it_is_the_binomial_law_and_the_records_band(n, p):
+    assert so_many([p] * n).tolist() == pytest.approx(binom.pmf(range(n + 1), n, p).tolist(), abs=1e-12)
+    few, most = luck_band(n, p)
+    found = counted([("b", True, p)] * n).band
+    assert abs(found[0] - few) <= 1  # where the law meets 1 in 40 to the last digit either side is right
+    assert abs(found[1] - most) <= 1
+
+
+def test_a_count_by_hand():
+    kept = counted([("a", True, 0.9), ("b", False, 0.8), ("c", False, 0.5)])
+
+    assert (kept.held, kept.of, kept.missed) == (1, 3, ("b", "c"))
+    assert kept.odds == pytest.approx(2.2 / 3)
+    # none 1/10 x 2/10 x 5/10 = .01; one .9 x .2 x .5 + .1 x .8 x .5 + .1 x .2 x .5 = .14
+    assert kept.chance == pytest.approx(0.15)
+    assert kept.band == (1, 3)
+
+
+def test_nothing_told_is_nothing_kept_and_no_news():
+    kept = counted([])
+    assert (kept.held, kept.of, kept.odds, kept.band, kept.chance) == (0, 0, None, (0, 0), 1.0)
