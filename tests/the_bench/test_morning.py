@@ -143,6 +143,14 @@ def test_artwork_is_named_where_it_holds_up_what_comes_next_and_not_before():
     assert (said.leave, only(said.touch).stage) == ((), "infill")
 
 
+def test_of_two_messages_the_one_is_named_that_holds_up_what_comes_next():
+    rows = [waiting("artwork", -5), waiting("owner", -3)]
+    made = job(
+        **STRIPPED, seen=Seen(MONDAY, standing=tuple(rows)), law=waits(message=6.5), infill=9.0, logos=2.0
+    )
+    assert only(morning([made], [board("a")], waits=rows).leave).why == "waiting for the owner"
+
+
 def test_a_row_of_artwork_left_open_is_not_named_once_the_logos_are_done():
     rows = [waiting("artwork", -9), waiting("owner", -2)]
     worked = [Entry("a", day(-4), "logos", 2.0)]
@@ -294,9 +302,7 @@ def test_a_change_of_order_that_costs_as_much_as_it_gives_is_not_spoken_of():
 
 def test_the_chances_before_a_change_are_those_of_the_promises(monkeypatch):
     # tried with four draws, of which all but one are the long ones
-    monkeypatch.setattr(
-        "estimator.bench.morning.Outlook.thinned", lambda made: _first(made, [1, 3, 5, 2])
-    )
+    monkeypatch.setattr("estimator.bench.morning.Outlook.thinned", lambda made: _first(made, [1, 3, 5, 2]))
     said = swapped()
     kept = {p.board: p.chance_kept for p in said.promises}
     assert dict(said.swap.before) == kept == {"a": 1.0, "b": 0.5}

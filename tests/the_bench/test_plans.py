@@ -100,8 +100,12 @@ def test_a_board_that_dries_has_the_rest_of_its_days_to_stand(stood, left):
 
 
 def test_a_board_may_be_dry_on_the_very_day_of_which_nothing_is_known_yet():
-    # it was wet on day 0 less 1, by which it had stood 20 days: it may be dry today, and is by tomorrow
-    assert 0 <= hung(21) < 0.1
+    # hung up two days ago, and wet on the day before day 0: of median 2 and log-sd .5, of those that take more than a
+    # day (1 - .083) .455 are dry within two
+    seen = Seen(MONDAY, standing=(Wait("a", day(-2), None, "drying"),))
+    made = job(**STRIPPED, seen=seen, law=waits(drying=2.0, spread=0.5), **OF_A_BOARD)
+    dry = np.mean(made.waits[made.stages.index("drying")] == 0)
+    assert dry == pytest.approx(0.455, abs=0.3)
 
 
 def test_foam_dries_as_long_as_the_month_says_in_which_it_was_hung_up():
