@@ -25,9 +25,10 @@ def materials_of(
     if board.materials is not None:
         return np.full(len(total), float(board.materials))
     learned = fit.materials
-    luck = rng.standard_normal(len(total))
+    luck, some = rng.standard_normal(len(total)), rng.random(len(total))
     if learned is None or any(d not in work.values for d in learned.drivers if d != ONCE):
-        return per_hour(learned, total, settings, luck)
+        spent = per_hour(learned, total, settings, luck)
+        return spent if learned is None else np.where(some < learned.free, 0.0, spent)
     costs = _costs(learned, rng)
     at = np.arange(len(total)) % COSTS
     plain = np.zeros(len(total))
@@ -35,7 +36,7 @@ def materials_of(
         amount = 1.0 if driver == ONCE else work.values[driver]
         if np.any(amount):
             plain += cost[at] * amount
-    return np.asarray(plain * np.exp(learned.luck * luck))
+    return np.where(some < learned.free, 0.0, plain * np.exp(learned.luck * luck))
 
 
 def _costs(learned: Materials, rng: np.random.Generator) -> Array:

@@ -40,7 +40,7 @@ def learn_materials(fit: SavedFit, settings: Settings) -> Materials | None:
     """What the boards of a fit tell of materials; None where none of them tells.
 
     A finished board tells where its materials are written and every quantity is known that hours hang on; others are
-    counted. No materials at all count as half of the least that was ever written.
+    counted. Boards that took no materials at all are a share of their own.
     """
     drivers = costing(settings)
     finished = [board for board in fit.boards if board.state == FINISHED]
@@ -48,24 +48,25 @@ def learn_materials(fit: SavedFit, settings: Settings) -> Materials | None:
     told = [board for board in written if all(d in board.turned_out for d in drivers[1:])]
     if not told:
         return None
-    spent = np.array([board.materials for board in told], dtype=float)
-    spent = np.maximum(spent, spent[spent > 0].min() / 2 if spent.any() else 0.005)
-    amounts = np.array([amounts_of(drivers, board.turned_out) for board in told], dtype=float)
+    took = [board for board in told if board.materials]
+    spent = np.array([board.materials for board in took], dtype=float)
+    amounts = np.array([amounts_of(drivers, b.turned_out) for b in took]).reshape(len(took), len(drivers))
     hours = _hours_of_a_unit(fit, drivers, settings)
     target = settings.workshop.target_pay
     usual = amounts @ hours
-    lent = lent_per_hour(target or float(np.exp(np.mean(np.log(spent / usual)))))
-    if not target:  # then nothing but the boards themselves tells how much an hour's work takes
-        lent = lent[0] - lent_per_hour(1.0)[0], lent[1]
+    lent = lent_per_hour(target or 1.0)
+    if not target and took:  # then nothing but the boards themselves tells how much an hour's work takes
+        lent = float(np.mean(np.log(spent / usual))), lent[1]
     log_cost, root, luck = _likeliest(amounts, np.log(spent), np.log(hours) + lent[0], lent[1])
     worked = [
-        usual_ if board.hours is None else board.hours for board, usual_ in zip(told, usual, strict=True)
+        usual_ if board.hours is None else board.hours for board, usual_ in zip(took, usual, strict=True)
     ]
     return Materials(
         drivers=drivers,
         log_cost=log_cost,
         root=root,
         luck=luck,
+        free=1 - len(took) / len(told),
         per_hour=_share(np.log(spent) - np.log(worked), lent),
         boards=len(told),
         without=len(finished) - len(written),

@@ -87,6 +87,7 @@ class Materials:
 
     drivers: "once", which every board has one of, and names of drivers
     log_cost: (n_drivers,), the likeliest; root: (n_drivers, n_drivers), of their variance; luck: log-sd
+    free: share of boards that took none at all; the rest is said of those that took some
     per_hour: mean and sd of the log of materials an hour of work, for a board of which nothing else is known
     boards: finished boards that tell; without: those without materials written; unknown: with a quantity not known
     """
@@ -95,6 +96,7 @@ class Materials:
     log_cost: Array
     root: Array
     luck: float
+    free: float
     per_hour: tuple[float, float]
     boards: int = 0
     without: int = 0
@@ -230,6 +232,7 @@ def _materials(read: Mapping[str, Any]) -> Materials:
         log_cost=np.array(read["log_cost"], dtype=float).reshape(n),
         root=np.array(read["root"], dtype=float).reshape(n, n),
         luck=float(read["luck"]),
+        free=float(read["free"]),
         per_hour=(float(mean), float(sd)),
         boards=int(read["boards"]),
         without=int(read["without"]),
