@@ -14,8 +14,16 @@ from estimator.shop import Shop
 from estimator.words.errors import NoAnswerError, UsageError
 from estimator.words.records import Board, Told
 
-ABOUT_A_BOARD = ("range", "owner")
-KINDS = (*ABOUT_A_BOARD, "rules", "record", "week")
+KINDS = {  # and what each is about: a board, a quarter, or the whole workshop
+    "range": "board",
+    "owner": "board",
+    "weigh": "board",
+    "quarter": "quarter",
+    "rules": "",
+    "record": "",
+    "week": "",
+}
+NAME_ONE = {"board": "26-014, with the board's number or name", "quarter": "2026-Q3"}
 Progress = Callable[[int, int], None]
 
 
@@ -49,30 +57,39 @@ def paper_of(
     kind: range (the workshop's copy), owner, rules, record or week; about: the board of the first two, by id or short
     name; hours: say the hours on the owner's copy; progress: told how far the record is
 
-    Raises UsageError for another kind, a board that is unknown, over, or not asked for; NoAnswerError where there is
-    no answer to print, or no day is known to look from.
+    Raises UsageError for a board that is unknown or over; NoAnswerError where there is no answer to print, or no day
+    is known to look from.
     """
-    if kind not in KINDS:
-        raise UsageError(f'There is no sheet "{kind}".', f"Sheets are {', '.join(KINDS)}.")
-    if (about is None) == (kind in ABOUT_A_BOARD):
-        wrong = "No board is named." if about is None else f"The {kind} sheet is about no one board."
-        cure = f"Write estimator sheet {kind} 26-014, with the board's number or name."
-        raise UsageError(wrong, cure if about is None else f"Write estimator sheet {kind}.")
-    if hours and kind != "owner":
-        raise UsageError("--hours is for the owner's copy.", "Leave it out.")
     if shop.today is None:
         raise NoAnswerError("No day is known to look from.", "Give one with --today, or write hours down.")
     if about is None:
         return _of_the_shop(shop, kind, shop.today, progress)
     board = board_named(about, shop.known[0].boards, "Write a row for it on the boards sheet first.")
     data = _owner(shop, board, shop.today, hours) if kind == "owner" else _range(shop, board, shop.today)
-    return Paper(kind, data, shop.today, f"{kind}-{_plain(board.board)}")
+    return Paper(kind, data, shop.today, f"{kind}-{plain_name(board.board)}")
 
 
-def _plain(board: str) -> str:
+def check_asked(kind: str, about: str | None, *, hours: bool) -> None:
+    """Refuses a kind of sheet that there is not, and one that is about something else.
+
+    Raises UsageError.
+    """
+    if kind not in KINDS:
+        raise UsageError(f'There is no sheet "{kind}".', f"Sheets are {', '.join(KINDS)}.")
+    if about is None and KINDS[kind]:
+        raise UsageError(
+            f"No {KINDS[kind]} is named.", f"Write estimator sheet {kind} {NAME_ONE[KINDS[kind]]}."
+        )
+    if about is not None and not KINDS[kind]:
+        raise UsageError(f"The sheet {kind} is about the whole workshop.", f"Write estimator sheet {kind}.")
+    if hours and kind != "owner":
+        raise UsageError("--hours is for the owner's copy.", "Leave it out.")
+
+
+def plain_name(board: str) -> str:
     """A board's number as it can stand in the name of a file.
 
-    >>> _plain("26-014"), _plain("a/b: c")
+    >>> plain_name("26-014"), plain_name("a/b: c")
     ('26-014', 'a-b-c')
     """
     return re.sub(r"[^\w.-]+", "-", board).strip("-.") or "board"

@@ -10,11 +10,12 @@ from estimator.cli.options import Shared, print_json, shared, tell_problems
 from estimator.words.errors import UsageError
 
 REPORTS = "reports"
+SAID = ("weigh", "quarter")  # sheets of what a command prints
 
 
 @click.command(short_help="Print a sheet as PDF.")
 @click.argument("kind")
-@click.argument("about", metavar="[BOARD]", required=False)
+@click.argument("about", metavar="[BOARD|QUARTER]", required=False)
 @click.option("--hours", is_flag=True, help="Say the hours on the owner's copy too.")
 @click.option(
     "--out",
@@ -24,19 +25,25 @@ REPORTS = "reports"
 )
 @shared
 def sheet(given: Shared, *, kind: str, about: str | None, hours: bool, out: Path | None) -> None:
-    """Print one sheet as PDF: range, owner, rules, record or week.
+    """Print one sheet as PDF: range, owner, weigh, quarter, rules, record or week.
 
-    range is the workshop's copy for one BOARD, owner the copy to sign for its owner; BOARD is its id or short name.
-    rules and record are what estimator rules and estimator record say. week is the blank week for the wall.
+    range is the workshop's copy for one BOARD, owner the copy to sign for its owner, weigh whether to take it on;
+    BOARD is its id or short name. quarter looks back on a QUARTER, as 2026-Q3. rules and record are what estimator
+    rules and estimator record say. week is the blank week for the wall.
     """
     from estimator.cli.record_command import progress_of
-    from estimator.papers import paper_of
+    from estimator.cli.sheet_parts import said_paper
+    from estimator.papers import check_asked, paper_of
 
     if out is not None and out.suffix.casefold() != ".pdf":
         raise UsageError(f"{out} is no .pdf.", "Name a file that ends in it.")
+    check_asked(kind, about, hours=hours)
     shop = given.open_shop()
     with progress_of("Past boards") as progress:
-        paper = paper_of(shop, kind, about, hours=hours, progress=progress)
+        if about is not None and kind in SAID:
+            paper = said_paper(shop, kind, about, progress=progress)
+        else:
+            paper = paper_of(shop, kind, about, hours=hours, progress=progress)
     tell_problems(len(shop.problems))
     file = out or shop.folder / REPORTS / f"{paper.name}.pdf"
     write_sheet(file, paper.pdf())

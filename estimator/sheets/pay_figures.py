@@ -35,7 +35,6 @@ from estimator.sheets.tape_marks import (
 from estimator.words.settings import Settings
 
 ZONE, LEAST_ZONE = 108.0, 30.0  # pixels of height for the boards: usual, least
-HEAD = 12.0  # pixels that an arrowhead takes beside words
 
 
 class _Layout(Scale):
@@ -48,28 +47,40 @@ class _Layout(Scale):
     def __init__(self, drawing: PayDrawing, wide_px: float) -> None:
         super().__init__(*ends_of(drawing, wide_px), wide_px)
         self.hung = [self._hung(drawing, i) for i in range(len(drawing.plumbs))]
+        self.said = sum(len(lines) for lines, _ in self.hung)
+        self.rail, self.rail_at = self._on_rail(drawing)
+        on_rail = 0 if self.rail_at is None else len(self.rail)
+        self.above = (self.said + on_rail) * self.line + RAIL + 2 * CLEAR
+        self.below = TAPE + 2 * CLEAR + self.letters + (self.line if self.rail_at is None else 0.0)
+
+    def _on_rail(self, drawing: PayDrawing) -> tuple[tuple[str, ...], float | None]:
+        """The words on the rail and their middle, clear of every plumb line; None: no room there, so below the tape."""
         boards = drawing.boards
         count = f"{boards.inside} of these {len(boards.places)}"
-        self.bracket: tuple[str, ...] = (f"guessed: {count}",) if boards.pencil else (count,)
-        self.said = sum(len(lines) for lines, _ in self.hung)
-        self.above = (self.said + len(self.bracket)) * self.line + RAIL + 2 * CLEAR
-        self.below = TAPE + 2 * CLEAR + self.letters
+        guessed = f"guessed: {count}"
+        ways = ((guessed,), ("guessed:", count)) if boards.pencil else ((count,),)
+        lines = sorted(self.px(one.at) for one in drawing.plumbs if self.seen(one.at))
+        wanted = self.px((boards.low + boards.high) / 2)
+        for words in ways:
+            half = max(width_px(one, self.letters, slanted=boards.pencil) for one in words) / 2 + CLEAR
+            rooms = [(a + half, b - half) for a, b in pairwise([0.0, *lines, self.wide]) if b - a >= 2 * half]
+            middles = [min(max(wanted, a), b) for a, b in rooms]
+            if middles:
+                return words, self.amount(min(middles, key=lambda at: abs(at - wanted)))
+        return ways[0], None
 
     def _hung(self, drawing: PayDrawing, i: int) -> tuple[tuple[str, ...], float]:
-        """The lines of words of a plumb line, and their middle."""
+        """The lines of words of a plumb line, and their middle; an empty one for an arrowhead where it lies beyond."""
         one = drawing.plumbs[i]
         higher = drawing.plumbs[i + 1].at if i + 1 < len(drawing.plumbs) else None
+        whole, third = f"{one.says}: {one.counted}", self.wide / 3
         ways = [
-            (f"{one.says}: {one.counted}",),
+            wrapped(whole, self.wide - 2 * CLEAR, self.letters),
             (f"{one.says}:", one.counted),
-            (
-                *wrapped(f"{one.says}:", self.wide / 3, self.letters),
-                *wrapped(one.counted, self.wide / 3, self.letters),
-            ),
+            (*wrapped(f"{one.says}:", third, self.letters), *wrapped(one.counted, third, self.letters)),
         ]
         lines, middle = self.beside(higher, min(max(one.at, self.left), self.right), ways, slanted=False)
-        aside = 0.0 if self.seen(one.at) else HEAD if one.at < self.left else -HEAD
-        return lines, self.amount(self.px(middle) + aside)
+        return lines if self.seen(one.at) else (*lines, ""), middle
 
 
 def draw_pay(axes: Axes, drawing: PayDrawing, palette: Palette = ON_PAPER) -> None:
@@ -94,28 +105,20 @@ def draw_pay(axes: Axes, drawing: PayDrawing, palette: Palette = ON_PAPER) -> No
     if not boards.done:
         ends = (boards.low, boards.likely, boards.high)
         draw_rack(axes, ends, rail, pencil=boards.pencil, palette=palette)
-        at, lines = _on_rail(drawing, layout)
-        say_on_rail(axes, layout, at, rail, lines, pencil=boards.pencil, palette=palette)
+        _count(axes, layout, rail, pencil=boards.pencil, palette=palette)
     _plumbs(axes, drawing, layout, high - layout.below, palette)
-    axes.xaxis.set_label_coords(layout.right, -layout.below + 4, transform=axes.transData)
+    unit = -TAPE - 2 * CLEAR - layout.letters + 4
+    axes.xaxis.set_label_coords(layout.right, unit, transform=axes.transData)
     axes.xaxis.label.set(ha="right", va="baseline")
 
 
-def _on_rail(drawing: PayDrawing, layout: _Layout) -> tuple[float, tuple[str, ...]]:
-    """The words on the rail and their middle, where they keep clear of every plumb line that can be seen."""
-    boards = drawing.boards
-    half = layout.amount(_half(layout)) - layout.left
-    lines = sorted(one.at for one in drawing.plumbs if layout.seen(one.at))
-    wanted = (boards.low + boards.high) / 2
-    edges = [layout.left, *lines, layout.right]
-    rooms = [(a + half, b - half) for a, b in pairwise(edges) if b - a >= 2 * half]
-    middles = [min(max(wanted, a), b) for a, b in rooms]
-    return min(middles, key=lambda at: abs(at - wanted), default=wanted), layout.bracket
-
-
-def _half(layout: _Layout) -> float:
-    """Half the width of the words on the rail, with room, in pixels."""
-    return max(width_px(words, layout.letters, slanted=True) for words in layout.bracket) / 2 + CLEAR
+def _count(axes: Axes, layout: _Layout, rail: float, *, pencil: bool, palette: Palette) -> None:
+    """How many boards stand under the rail, on it or, where lines leave no room, below the tape."""
+    if layout.rail_at is not None:
+        say_on_rail(axes, layout, layout.rail_at, rail, layout.rail, pencil=pencil, palette=palette)
+        return
+    place = (layout.right, -layout.below + 4)
+    write(axes, place, layout.rail[0], layout.letters, colour=palette.ink, slanted=pencil, across="right")
 
 
 def _plumbs(axes: Axes, drawing: PayDrawing, layout: _Layout, top: float, palette: Palette) -> None:
@@ -123,7 +126,8 @@ def _plumbs(axes: Axes, drawing: PayDrawing, layout: _Layout, top: float, palett
     above = 0
     for one, (lines, middle) in reversed(list(zip(drawing.plumbs, layout.hung, strict=True))):
         for n, words in enumerate(lines, start=above + 1):
-            write(axes, (middle, top - n * layout.line + 4), words, layout.letters, colour=palette.ink)
+            if words:
+                write(axes, (middle, top - n * layout.line + 4), words, layout.letters, colour=palette.ink)
         above += len(lines)
         _hang(axes, one, layout, top - above * layout.line - 2, palette)
 
@@ -137,17 +141,27 @@ def _hang(axes: Axes, one: Plumb, layout: _Layout, foot: float, palette: Palette
 
 
 def save_pay(
-    path: Place, said: Weighing, settings: Settings, *, wide_px: float = 640, palette: Palette = ON_PAPER
+    path: Place,
+    said: Weighing,
+    settings: Settings,
+    *,
+    wide_px: float = 640,
+    zone_px: float | None = None,
+    titled: bool = True,
+    palette: Palette = ON_PAPER,
 ) -> None:
-    """Writes what a board pays under its title as .png or .svg, by the path's ending; 320 to 1200 pixels wide."""
+    """Writes what a board pays under its title as .png or .svg, by the path's ending; 320 to 1200 pixels wide.
+
+    zone_px: the height there is for the boards; left out, by the width; titled: whether the title stands above it
+    """
     drawing = pay_drawing(said, settings)
     layout = _Layout(drawing, wide_px - 2 * MARGIN)
-    room = ZONE if wide_px < NARROW else 1.25 * ZONE
+    room = zone_px or (ZONE if wide_px < NARROW else 1.25 * ZONE)
     zone = max(stand([layout.px(at) for at in drawing.boards.places], room).top, LEAST_ZONE)
     save_titled(
         path,
         lambda axes: draw_pay(axes, drawing, palette),
-        title=pay_title(said, settings),
+        title=pay_title(said, settings) if titled else "",
         says=pay_alt_text(drawing),
         wide_px=wide_px,
         body_px=layout.above + zone + layout.below,

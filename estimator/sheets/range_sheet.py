@@ -10,12 +10,13 @@ from typing import Any
 
 from estimator.forecast.ranges import INK_FROM, Range, StageRange
 from estimator.forecast.what_ifs import WhatIf
-from estimator.sheets.board_facts import YES_NO, board_line, capital, listed, tellings, to_do
+from estimator.sheets.board_facts import YES_NO, board_line, capital, listed, say_price, tellings, to_do
 from estimator.sheets.cautions import cautions_for
 from estimator.sheets.range_figures import alt_text, drawing_of, save_range
 from estimator.sheets.style import IN_PRINT
 from estimator.words.dates import say_date, say_day, say_exactly
 from estimator.words.labels import label
+from estimator.words.money import say_money
 from estimator.words.odds import say_odds
 from estimator.words.plain import (
     round_hours,
@@ -43,11 +44,10 @@ def range_sheet(
     today: dt.date,
     what_ifs: Sequence[WhatIf] = (),
     told: Sequence[Told] = (),
-    materials: Sequence[str] = (),
 ) -> dict[str, Any]:
     """What the workshop's copy says of a board, in the order of the sheet.
 
-    told: what its owner was told, in order of day; materials: lines on what it needs
+    told: what its owner was told, in order of day
     """
     drawing = replace(drawing_of(answer), alike=())
     picture = io.StringIO()
@@ -69,7 +69,7 @@ def range_sheet(
         "what_ifs": [_what_if(one, settings) for one in what_ifs],
         "stages": [_stage(stage, settings) for stage in shown],
         "seldom": _seldom(answer, shown, settings),
-        "materials": list(materials) or list(_written(board, settings)),
+        "materials": list(_materials(board, answer, settings)),
         "told": list(tellings(told, today, settings.workshop.currency)),
         "cautions": list(
             cautions_for([stage.stage for stage in shown if not stage.done], settings.workshop.two_pack)
@@ -160,7 +160,15 @@ def _seldom(answer: Range, shown: Sequence[StageRange], settings: Settings) -> s
     return f"Seldom needed, but counted in the whole: {', '.join(names)}." if names else ""
 
 
-def _written(board: Board, settings: Settings) -> Iterable[str]:
-    """What materials cost by the log, where nothing else is known of them."""
+def _materials(board: Board, answer: Range, settings: Settings) -> Iterable[str]:
+    """What materials cost, as written or else as such boards need; and the price that pays what one wants."""
+    currency = settings.workshop.currency
     if board.materials is not None:
-        yield f"{board.materials:,.10g} {settings.workshop.currency}".strip() + ", as written in the log."
+        yield f"{say_price(board.materials, currency)}, as written in your log."
+    elif answer.materials is not None:
+        low, high = say_money(answer.materials.low), say_money(answer.materials.high)
+        lent = " (lent, no board of yours tells yet)" if answer.materials.lent else ""
+        yield f"{f'{low} to ' if low != high else 'about '}{high} {currency}".strip() + f"{lent}."
+    if answer.price is not None and answer.price.target:
+        pays = f"pays you {answer.price.target:,.10g} an hour, {say_odds(answer.price.odds)}"
+        yield f"{say_money(answer.price.for_target, currency)} {pays}."

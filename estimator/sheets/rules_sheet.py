@@ -46,7 +46,9 @@ def _summary(own: Sequence[Verdict]) -> str:
     if not own:
         return NONE_OWN
     counts = Counter(_called(verdict) for verdict in own)
-    return f"{say_count(len(own), 'rule of thumb')}: {'; '.join(f'{words}, {n}' for words, n in counts.items())}."
+    return (
+        f"{say_count(len(own), 'rule of thumb')}: {', '.join(f'{words} {n}' for words, n in counts.items())}."
+    )
 
 
 def _called(verdict: Verdict) -> str:

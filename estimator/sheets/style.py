@@ -194,12 +194,13 @@ def size_px(axes: Axes) -> tuple[float, float]:
 def save(drawn: Figure, path: Place, *, says: str) -> None:
     """Writes the figure as .svg or .png, by the path's ending; the same figure gives the same bytes.
 
-    path: a file, or a buffer of text that gets the .svg
+    path: a file, or a buffer of text that gets the .svg, on no paper of its own
     says: the figure in one sentence; an .svg carries it as its title, for those who hear it read
 
     Raises ValueError for any other ending.
     """
     if isinstance(path, io.StringIO):
+        drawn.patch.set_visible(False)
         path.write(svg(drawn, says))
         return
     ending = path.suffix.lower()

@@ -1,0 +1,118 @@
+"""What a command prints as the plain data of a sheet: whether to take a board on, and the quarter."""
+
+from __future__ import annotations
+
+import datetime as dt
+import io
+from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING, Any
+
+from estimator.cli.tables import Command, Heading, Part, Table
+from estimator.words.dates import say_day
+from estimator.words.settings import Settings
+
+if TYPE_CHECKING:
+    from estimator.decide.review import Review
+    from estimator.decide.weighing import Weighing
+    from estimator.papers import Paper
+    from estimator.shop import Shop
+
+WIDE_PX, ZONE_PX = (
+    680,
+    64,
+)  # a figure: the sheet's width with the figure's own margins, and room for the boards
+ANYWAY = "Worth doing anyway?"
+
+
+def said_paper(
+    shop: Shop, kind: str, about: str, *, progress: Callable[[int, int], None] | None = None
+) -> Paper:
+    """The sheet of a board to be weighed, by id or short name, or of a quarter, as 2026-Q3.
+
+    Raises what `weigh` and `quarter` raise.
+    """
+    from estimator.papers import Paper, plain_name
+
+    if kind == "weigh":
+        said = shop.weigh(about)
+        assert said.today is not None
+        return Paper(kind, weigh_sheet(said, shop.settings), said.today, f"{kind}-{plain_name(said.board)}")
+    review = shop.quarter(about, progress=progress)
+    return Paper(
+        kind, quarter_sheet(review, shop.settings), review.quarter.today, f"{kind}-{review.quarter.name}"
+    )
+
+
+def weigh_sheet(said: Weighing, settings: Settings) -> dict[str, Any]:
+    """The sheet of a board to be weighed: what `weigh` says, ten boards on pay, and lines for the decision."""
+    from estimator.cli.weigh_words import LAW, VALUE, ten_pay, weigh_parts
+    from estimator.sheets.pay_drawing import pay_alt_text, pay_drawing
+    from estimator.sheets.pay_figures import save_pay
+    from estimator.sheets.style import IN_PRINT
+
+    assert said.today is not None
+    picture = io.StringIO()
+    save_pay(picture, said, settings, titled=False, wide_px=WIDE_PX, zone_px=ZONE_PX, palette=IN_PRINT)
+    parts = list(weigh_parts(said, settings))
+    drawn = ten_pay(said.best, said.odds)  # the figure says it
+    end = next(i for i, part in enumerate(parts) if isinstance(part, Heading) and part.text == ANYWAY)
+    title, answer, *rest = (part for part in parts[:end] if part != drawn)
+    return {
+        **_page([title, answer, *_run_on(rest)], settings, said.today),
+        "figure": {"svg": picture.getvalue(), "says": pay_alt_text(pay_drawing(said, settings))},
+        "anyway": ANYWAY,
+        "decision": ["yes", "no", "open it up first"],
+        "mind": [VALUE, LAW],
+    }
+
+
+def quarter_sheet(review: Review, settings: Settings) -> dict[str, Any]:
+    """The sheet of a quarter: what `quarter` says, and its chart at the end."""
+    from estimator.cli.quarter_words import quarter_parts
+    from estimator.sheets.quarter_figures import quarter_caption, save_quarter
+    from estimator.sheets.style import IN_PRINT
+
+    figure = None
+    if review.chart is not None:
+        picture = io.StringIO()
+        save_quarter(picture, review, wide_px=WIDE_PX, palette=IN_PRINT)
+        figure = {"svg": picture.getvalue(), "says": quarter_caption(review)}
+    return {**_page(quarter_parts(review, settings), settings, review.quarter.today), "figure": figure}
+
+
+def _run_on(parts: Iterable[Part]) -> list[Part]:
+    """Sentences that follow one another as one paragraph, to save room."""
+    kept: list[Part] = []
+    for part in parts:
+        if isinstance(part, str) and kept and isinstance(kept[-1], str):
+            kept[-1] = f"{kept[-1]} {part}"
+        else:
+            kept.append(part)
+    return kept
+
+
+def _page(parts: Iterable[Part], settings: Settings, today: dt.date) -> dict[str, Any]:
+    """Parts as plain blocks under their first heading."""
+    blocks = [_block(part) for part in parts if not isinstance(part, Command)]
+    return {
+        "title": blocks[0]["words"],
+        "workshop": settings.workshop.name,
+        "day": say_day(today),
+        "blocks": blocks[1:],
+    }
+
+
+def _block(part: str | Heading | Table) -> dict[str, Any]:
+    """One part as plain data."""
+    if isinstance(part, str):
+        return {"is": "words", "words": part}
+    if isinstance(part, Heading):
+        return {"is": "heading", "words": part.text}
+    return {
+        "is": "table",
+        "head": list(part.head),
+        "rows": [list(row) for row in part.rows],
+        "right": list(part.right),
+        "guessed": part.guessed,
+        "total": part.total,
+    }
