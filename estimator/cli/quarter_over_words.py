@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Iterable, Sequence
 
 from estimator.cli.tables import Heading, Part
-from estimator.decide.control import FEWEST
+from estimator.decide.control import FEWEST, average_run_length
 from estimator.decide.review import Review, WentOver
 from estimator.decide.stood import Stood
 from estimator.decide.story import parts_story
@@ -62,10 +62,9 @@ def _stood(stood: Sequence[Stood]) -> Iterable[str]:
     said = []
     for one in stood[:LONGEST]:
         longest = f"longest {one.board}, {say_count(one.longest, 'day')}{'' if one.over else ' so far'}"
-        said.append(
-            f"{CAUSES.get(one.cause, one.cause)} {times(one.waits)}, {say_count(one.days, 'day')} in all ({longest})"
-        )
-    yield f"Boards stood for {'; '.join(said)}."
+        days = f", {say_count(one.days, 'day')} within the quarter" if one.days else ""
+        said.append(f"for {CAUSES.get(one.cause, one.cause)} {times(one.waits)}{days} ({longest})")
+    yield f"Boards stood {'; '.join(said)}."
 
 
 def _chart(review: Review) -> Iterable[str]:
@@ -85,6 +84,9 @@ def _chart(review: Review) -> Iterable[str]:
         )
         now = "; since then they have come back to it" if chart.back else ""
         yield f"Boards took {way} than ranges said, by more than luck,{since}{now}. Look for what had changed."
+        if review.year.boards:
+            years = average_run_length(0.0) / review.year.boards
+            yield f"By luck alone that comes about once in {say_count(max(round(years), 1), 'year')} here."
     else:
         yield "Hours have stayed as near to what ranges said as luck lets them."
 

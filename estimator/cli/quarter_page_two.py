@@ -192,11 +192,10 @@ def _in_hand(review: Review) -> list[Part]:
 def _hand(one: InHand, review: Review) -> tuple[str, ...]:
     """One board in hand."""
     today = review.quarter.end
-    ready = (
-        "can't be told"
-        if one.ready is None
-        else f"{short_day(say_date, one.ready.low, today)} to {short_day(say_date, one.ready.high, today)}"
-    )
+    ready = "can't be told"
+    if one.ready is not None:
+        first, last = (short_day(say_date, day, today) for day in (one.ready.low, one.ready.high))
+        ready = first if first == last else f"{first} to {last}"
     left = "can't be told" if one.left is None else _hours(one.left.low, one.left.high)
     return one.name, label(f"state {one.state}"), say_middle(one.so_far), left, ready
 

@@ -13,7 +13,7 @@ from estimator.decide.kept import Kept
 from estimator.decide.pay import Made, Short
 from estimator.decide.review import BELOW_LEAST, JUST_SHORT, PAID, SHORT, Review
 from estimator.decide.suggestions import OWED
-from estimator.words.dates import say_exactly, say_quarter, short_day
+from estimator.words.dates import say_day, say_exactly, say_quarter, short_day
 from estimator.words.money import say_money, say_pay
 from estimator.words.odds import say_chance
 from estimator.words.plain import say_count, say_middle, say_one_in
@@ -66,10 +66,12 @@ def _gaps(review: Review) -> list[Part]:
     parts += _without(gaps)
     if gaps.not_paid:
         parts.append(f"Ready and not paid: {names(gaps.not_paid)}.")
-    if len(parts) == 1:
-        parts.append("Nothing is missing.")
-    if not gaps.by_day:
+    if gaps.begins is None:
         parts.append("No hours are written by day, so nobody can tell which days are missing.")
+    elif gaps.begins > review.quarter.end:
+        parts.append(f"Your log begins after it, on {say_day(gaps.begins)}.")
+    elif len(parts) == 1:
+        parts.append("Nothing is missing.")
     return parts
 
 
@@ -139,10 +141,10 @@ def _why(short: Short, review: Review) -> str:
     price = total - hours  # as they are shown the two add up
     on = f"On {say_count(short.boards, 'board')} with a guess of yours"
     head = f"{on} you came {say_money(abs(total), sign)} {'short of' if total > 0 else 'over'} what you want"
-    went = "longer" if hours > 0 else "quicker"
+    went = "took longer" if hours > 0 else "went quicker"
     enough = "low" if price > 0 else "more than enough"
     return (
-        f"{head}: {say_money(abs(hours), sign)} {_sign(hours)} because boards went {went} than you guessed, "
+        f"{head}: {say_money(abs(hours), sign)} {_sign(hours)} because boards {went} than you guessed, "
         f"{say_money(abs(price), sign)} {_sign(price)} because the price was {enough} for the hours you guessed."
     )
 

@@ -172,5 +172,6 @@ def _materials(fit: SavedFit, rng: np.random.Generator) -> dict[str, Array]:
         return {}
     half = (learned.root**2).sum(axis=1, keepdims=True) / 2
     off = learned.root @ rng.standard_normal((len(learned.drivers), fit.n_draws))
-    costs = np.exp(learned.log_cost[:, None] - half + off + learned.luck**2 / 2)
+    some = 1 - learned.free
+    costs = some * np.exp(learned.log_cost[:, None] - half + off + learned.luck**2 / 2)
     return dict(zip(learned.drivers, costs, strict=True))

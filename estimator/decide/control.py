@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -70,6 +71,7 @@ def average_run_length(shift: float, weight: float = WEIGHT, limit: float = LIMI
     return float(1 + (density(np.zeros(1)) @ lengths)[0])
 
 
+@lru_cache(maxsize=16)
 def range_constants(n: int) -> tuple[float, float]:
     """The mean and the standard deviation of the range of n standard normal values: d2 and d3.
 
@@ -146,6 +148,11 @@ class Chart:
         return len(self.boards) >= FEWEST
 
     @property
+    def single(self) -> tuple[float, float, float] | None:
+        """Limits and mean of the single scores, by how far neighbours lie apart: a picture, and no signal."""
+        return single_limits([one.score for one in self.boards]) if self.enough else None
+
+    @property
     def signal(self) -> int:
         """1 where boards of the quarter took longer than said by more than luck, -1 quicker, else 0.
 
@@ -181,6 +188,9 @@ class Chart:
             "signal": {1: "slower", -1: "quicker"}.get(self.signal),
             "since": self.since or None,
             "back": self.back,
+            "single": None
+            if self.single is None
+            else dict(zip(("low", "mean", "high"), self.single, strict=True)),
             "boards": [
                 {"board": one.board, "finished": one.finished, "score": one.score, "line": one.line}
                 for one in self.boards

@@ -23,12 +23,13 @@ class Gaps:
     """What is not written.
 
     days: working days on which nothing is booked on any board or on the shop, and nobody was away
-    by_day: whether hours are written by day at all; no_price ...: names of boards made ready
+    begins: the first day of which an hour is written, None where none is by day
+    no_price ...: names of boards made ready
     not_paid: boards made ready that are not paid in full; others: owed on boards made ready before
     """
 
     days: tuple[dt.date, ...]
-    by_day: bool
+    begins: dt.date | None
     no_price: tuple[str, ...]
     no_materials: tuple[str, ...]
     no_hours: tuple[str, ...]
@@ -54,7 +55,7 @@ def gaps_of(log: Log, made: Sequence[Made], owing: Sequence[Owing], quarter: Qua
     """What is missing of a quarter; made: its boards; owing: of those and of earlier ones."""
     return Gaps(
         days=empty_days(log, quarter, week),
-        by_day=bool(log.entries),
+        begins=min((entry.date for entry in log.entries), default=None),
         no_price=tuple(one.name for one in made if one.price is None),
         no_materials=tuple(one.name for one in made if one.materials is None),
         no_hours=tuple(one.name for one in made if not one.whole or not one.hours),

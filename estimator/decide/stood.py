@@ -32,24 +32,27 @@ class Stood:
 
 def stood_of(log: Log, quarter: Quarter) -> tuple[Stood, ...]:
     """The waits in a quarter by cause, that which took most days first; log: as it stood at its end."""
-    by_cause: dict[str, list[tuple[int, int, Wait]]] = defaultdict(list)
+    by_cause: dict[str, list[tuple[int, int, Wait, bool]]] = defaultdict(list)
     worked: dict[str, list[Entry]] = defaultdict(list)
     for entry in log.entries:
         if entry.hours > 0:
             worked[entry.board].append(entry)
     for wait in log.waits:
-        last = min(wait.until or _last_day(wait, log, worked[wait.board]) or quarter.end, quarter.end)
+        ended = wait.until or _last_day(wait, log, worked[wait.board])
+        last = min(ended or quarter.end, quarter.end)
         in_it = (last - max(wait.first, quarter.first)).days
         whole = (last - wait.first).days
         if wait.first <= quarter.end and last >= quarter.first:
-            by_cause[wait.cause].append((max(in_it, 0), whole, wait))
+            by_cause[wait.cause].append(
+                (max(in_it, 0), whole, wait, ended is not None and ended <= quarter.end)
+            )
     found = []
     for cause, waits in by_cause.items():
-        _, whole, longest = max(waits, key=lambda seen: (seen[1], seen[2].board))
+        _, whole, longest, over = max(waits, key=lambda seen: (seen[1], seen[2].board))
         board = log.by_id.get(longest.board)
         name = longest.board if board is None else board.name
-        days = sum(in_it for in_it, _, _ in waits)
-        found.append(Stood(cause, len(waits), days, whole, name, longest.until is not None))
+        days = sum(in_it for in_it, *_ in waits)
+        found.append(Stood(cause, len(waits), days, whole, name, over))
     return tuple(sorted(found, key=lambda stood: (-stood.days, stood.cause)))
 
 

@@ -1,0 +1,215 @@
+"""A quarter in words: the sentence that carries it, what is asked first, and figures that add up as they are shown."""
+
+import datetime as dt
+import re
+from dataclasses import replace
+
+import pytest
+from decide.made_quarter import TODAY, known_of, write
+
+from estimator.cli.quarter_words import headline, pay_sentence, quarter_parts
+from estimator.cli.tables import Heading, Table, plain_lines
+from estimator.decide.control import Landed, chart_of
+from estimator.decide.periods import Quarter
+from estimator.decide.quarter import Known, review_of
+from estimator.log.as_it_stood import as_it_stood
+
+
+@pytest.fixture(scope="module")
+def workshop(tmp_path_factory):
+    return known_of(write(tmp_path_factory.mktemp("words") / "shop"))
+
+
+def reviewed(workshop, name="2026-Q3", today=TODAY):
+    log, settings = workshop
+    quarter = Quarter.read(name, today)
+    return review_of(quarter, Known(log, as_it_stood(log, settings, quarter.end), settings, settings.rules))
+
+
+@pytest.fixture
+def review(workshop):
+    return reviewed(workshop)
+
+
+def told(review, workshop):
+    return plain_lines(quarter_parts(review, workshop[1]))
+
+
+def headings(review, workshop):
+    return [part.text for part in quarter_parts(review, workshop[1]) if isinstance(part, Heading)]
+
+
+def test_first_what_is_missing_then_whether_it_paid_then_the_rest(review, workshop):
+    assert headings(review, workshop) == [
+        "July to September 2026",
+        "Before we count",
+        "Did it pay?",
+        "In time, and as told?",
+        "Where it went over",
+        "What to change",
+        "By sort of work, in twelve months",
+        "Turned down",
+        "Owed today: 2,600 mk",
+        "The clock and the till, apart",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("pay", "overheads", "said"),
+    [
+        (
+            42.2,
+            0.0,
+            "It paid. 42 mk an hour on 9 boards; you want 42 mk. That is before rent and power: none stand in",
+        ),
+        (39.0, 12.0, "Just short. 39 mk an hour on 9 boards; you want 42 mk. After rent and power, 27 mk."),
+        (33.0, 12.0, "Short. 33 mk an hour on 9 boards; you want 42 mk. After rent and power, 21 mk."),
+        (
+            24.0,
+            12.0,
+            "It did not pay. 24 mk an hour on 9 boards; the least you'd take is 30 mk, and you want 42 mk.",
+        ),
+        (-4.0, 0.0, "It did not pay. -4 mk an hour on 9 boards"),
+    ],
+)
+def test_the_one_sentence(review, pay, overheads, said):
+    made = replace(review, pay=replace(review.pay, all=pay, counted=9), overheads=overheads)
+
+    assert pay_sentence(made).replace(" mk", "").startswith(said.replace(" mk", ""))
+
+
+def test_one_board_is_one_board(review):
+    made = replace(review, pay=replace(review.pay, counted=1))
+    assert "on 1 board;" in pay_sentence(made)
+
+
+def test_what_is_missing_is_asked_first_and_by_name(review, workshop):
+    lines = told(review, workshop)
+
+    at = lines.index("Before we count")
+    assert lines[at + 1] == "2 working days with nothing written: Tue 21 July, Wed 22 July."
+    assert lines[at + 3] == "Ready and not paid: lime log, sand log."
+    gaps = replace(review.gaps, days=(), not_paid=(), no_materials=("a", "b"), no_price=("c",))
+    lines = told(replace(review, gaps=gaps), workshop)
+    assert lines[at + 1 : at + 3] == [
+        "No price is written on 1 board (c): left out of the pay below.",
+        "No materials are written on 2 boards (a, b): left out of the pay below.",
+    ]
+    whole = replace(review.gaps, days=(), not_paid=())
+    assert told(replace(review, gaps=whole), workshop)[at + 1] == "Nothing is missing."
+    many = tuple(dt.date(2026, 7, n) for n in range(1, 11))
+    assert "Tue 7 July" not in (
+        line := told(replace(review, gaps=replace(whole, days=many)), workshop)[at + 1]
+    )
+    assert line.endswith("and 5 more.")
+
+
+def test_why_pay_missed_what_is_wanted_adds_up_as_it_is_shown(review, workshop):
+    line = next(line for line in told(review, workshop) if "what you want:" in line)
+
+    assert line == (
+        "On 6 boards with a guess of yours you came 40 mk over what you want: 590 mk less because boards took longer "
+        "than you guessed, 630 mk more because the price was more than enough for the hours you guessed."
+    )
+    short = replace(review.short, total=104.0, from_hours=53.0, from_price=51.0)
+    line = next(line for line in told(replace(review, short=short), workshop) if "what you want:" in line)
+    total, hours, price = map(int, re.findall(r"(\d+) mk", line))
+    assert (total, hours + price) == (100, 100)
+
+
+def test_promises_stand_beside_what_luck_allows(review, workshop):
+    lines = told(review, workshop)
+
+    assert "3 of 5 boards were ready by the last day you first told; luck alone allows 3 to 5." in lines
+    assert "Late: red nine-four, lime log." in lines
+    few = replace(review.dates_kept, held=0, chance=1e-5)
+    assert "So few by luck alone: less than one time in 1,000." in told(
+        replace(review, dates_kept=few), workshop
+    )
+    none = replace(review.dates_kept, held=0, of=0)
+    assert "In time, and as told?" in headings(replace(review, dates_kept=none), workshop)  # hours were told
+    nothing = replace(review, dates_kept=none, hours_kept=none)
+    assert "In time, and as told?" not in headings(nothing, workshop)
+
+
+def test_small_groups_say_how_small_they_are(review, workshop):
+    table = next(p for p in quarter_parts(review, workshop[1]) if isinstance(p, Table) and p.total)
+
+    assert table.rows[0][:4] == ("Full restoration", "4", "181", "only 4 boards")
+    assert table.rows[-1][:3] == ("All", "7", "271")
+    assert sum(int(row[2]) for row in table.rows[:-1]) == 271
+
+
+def test_hours_of_the_clock_and_of_boards_made_ready_are_two_sums(review, workshop):
+    lines = told(review, workshop)
+    worked = next(line for line in lines if line.startswith("You worked"))
+    held = next(line for line in lines if line.startswith("The boards made ready"))
+
+    for line in (worked, held):
+        whole, *parts = map(int, re.findall(r"\d+", line))
+        assert whole == sum(parts)
+    assert worked.split(": ")[1].split()[0] == held.split(": ")[1].split()[0]  # the one share that both have
+
+
+def test_no_percent_no_decimals_no_words_of_statistics(review, workshop):
+    text = "\n".join(told(review, workshop))
+
+    assert "%" not in text
+    assert not re.search(r"\d\.\d", text)
+    for word in (
+        "EWMA",
+        "quantile",
+        "median",
+        "prior",
+        "posterior",
+        "mean",
+        "interval",
+        "standard deviation",
+    ):
+        assert word not in text
+
+
+def test_a_signal_is_told_with_its_day_and_how_often_luck_does_it(review, workshop):
+    landed = [
+        Landed(f"b{n}", "", f"2026-{3 + n // 5:02d}-{1 + n % 5:02d}", 1.2 if n > 9 else 0.0)
+        for n in range(25)
+    ]
+    chart = chart_of(landed, "2026-07-01", "2026-09-30")
+    lines = told(replace(review, chart=chart), workshop)
+
+    assert chart.signal == 1
+    assert any(
+        line.startswith("Boards took longer than ranges said, by more than luck, from Fri 1 May on.")
+        for line in lines
+    )
+    assert "By luck alone that comes about once in 53 years here." in lines
+    still = chart_of([replace(one, score=0.0) for one in landed], "2026-07-01", "2026-09-30")
+    lines = told(replace(review, chart=still), workshop)
+    assert "Hours have stayed as near to what ranges said as luck lets them." in lines
+    few = chart_of(landed[20:], "2026-07-01", "2026-09-30")
+    lines = told(replace(review, chart=few), workshop)
+    assert "Whether hours have changed is told from 8 boards on; only 5 boards yet." in lines
+
+
+def test_quarters_without_boards_are_told_in_plain_words(workshop):
+    ahead, running = reviewed(workshop, "2027-Q1"), reviewed(workshop, "2026-Q4")
+    before, empty = reviewed(workshop, "2024-Q1"), reviewed(workshop, "2025-Q4")
+
+    assert headline(ahead) == "January to March 2027, not begun yet"
+    assert pay_sentence(ahead) == "It has not begun: what is in hand stands below."
+    assert "Before we count" not in headings(ahead, workshop)
+    assert headline(running) == "October to December 2026, so far"
+    assert pay_sentence(running) == "No board was made ready yet, so there is nothing to tell."
+    assert pay_sentence(empty) == "No board was made ready, so there is nothing to tell."
+    assert any(line.startswith("Your log begins after it, on") for line in told(before, workshop))
+    for review in (ahead, running, before, empty):
+        assert told(review, workshop)
+
+
+def test_without_payments_nothing_is_said_of_what_is_owed(workshop):
+    log, settings = workshop
+    boards = tuple(replace(b, paid=None, paid_on=None) for b in log.boards)
+    lines = told(reviewed((replace(log, boards=boards), settings)), workshop)
+
+    assert "No payment is written in your log, so what is owed can't be told." in lines
+    assert not any(line.startswith("Money in") for line in lines)
