@@ -31,6 +31,11 @@ IN_OVERRUNS = {
     "shares": "driver part share low high",
     "effects": "driver part effect low high p_adjusted",
 }
+WEIGH = "board terms promises usual_mix_pay strip_first_value recommendation because"
+IN_WEIGH = {
+    "terms": "terms pay_per_hour chance_below_target chance_below_floor chance_of_loss price_for_target break_even_hours",
+    "promises": "board before after chance_kept_before chance_kept_after",
+}
 CHECK = "problems notes boards hours_rows"
 PROBLEM = "where found wrong cure"
 
@@ -106,6 +111,34 @@ def test_overruns(demo):
         assert one["guess"] + one["surprise"] + one["pace"] == pytest.approx(one["overrun"], abs=1e-12)
         assert one["hidden"] + one["asked_later"] == pytest.approx(one["surprise"], abs=1e-12)
     assert sum(one["share"] for one in kept["shares"]) == pytest.approx(1, abs=1e-9)
+
+
+def test_weigh(demo):
+    board = next(
+        row["board"] for row in printed("bench", "--json", "--shop", demo)["boards"] if row["on"] == "queue"
+    )
+    kept = printed("weigh", board, "--price", "2600", "--json", "--shop", demo)
+
+    assert has_keys(kept, WEIGH)
+    for key, keys in IN_WEIGH.items():
+        assert kept[key], key
+        assert all(has_keys(one, keys) for one in kept[key]), key
+    assert [one["terms"] for one in kept["terms"]] == ["fixed", "ceiling", "open-first"]
+    for one in kept["terms"]:
+        assert list(one["pay_per_hour"]) == ["low", "likely", "high"]
+        assert all(
+            0 <= one[chance] <= 1
+            for chance in ("chance_below_target", "chance_below_floor", "chance_of_loss")
+        )
+    assert isinstance(kept["recommendation"], str)
+    assert len(kept["because"]) >= 2
+    assert board not in [one["board"] for one in kept["promises"]]
+    assert all(
+        list(one[when]) == ["low", "likely", "high"]
+        for one in kept["promises"]
+        for when in ("before", "after")
+    )
+    assert kept["strip_first_value"] < 0.1 * 2600
 
 
 def test_check(demo, tmp_path):
