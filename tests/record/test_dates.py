@@ -8,7 +8,7 @@ from statistics import NormalDist
 import numpy as np
 import pytest
 
-from estimator.record.dates import WEIGHT, date_record, dates_then, promises_kept
+from estimator.record.dates import WEIGHT, date_record, dates_then, landed_of, promises_kept
 from estimator.record.replay import Forecast
 from estimator.record.replay_dates import STEPS
 from estimator.words.records import FINISHED, WAITING, Board, Entry, Log, Told
@@ -161,6 +161,9 @@ def test_a_board_begun_on_the_day_is_counted_but_neither_moved_nor_a_teacher():
     assert (seen.stretch, seen.learned_from) == ((1.0, 1.0), 0)
     later = tuple(replace(e, date=e.date + dt.timedelta(days=1)) for e in hours)
     assert date_record(replace(log, entries=later), forecasts, after(7 * 60)).stretch[1] > 1
+    last = dates_then(replace(log, entries=hours[-1:]), forecasts)
+    assert last[-1].factors(landed_of(last)) == (1.0, 1.0)
+    assert last[-2].factors(landed_of(last))[1] > 1
 
 
 def asked(on=None, row=0.0):
