@@ -197,14 +197,17 @@ class Density:
         """Rules on stages and boards, and second rules: value, all gradients, by lean, by log scale."""
         o = self.terms.others
         s = sums(self.terms.typical, n)
-        typical = o.of_rows @ s.log_median + o.of_rates @ n.log_rate + o.of_effects @ n.effect
+        typical = o.of_rows @ s.log_median
+        if o.of_rates.nnz or o.of_effects.nnz:
+            typical += o.of_rates @ n.log_rate + o.of_effects @ n.effect
         own = o.own[:, None]
         sd = o.omega[:, None] * self._times(own, n.scale)
         off = (o.centre[:, None] + own * n.lean - typical) / sd
         by_typical = off / sd
         to_rows, to_rates, to_effects = o.back
         more = slopes(self.terms.typical, n, s, by_median=to_rows @ by_typical)
-        rates, effects = to_rates @ by_typical, to_effects @ by_typical
-        more = replace(more, log_rate=more.log_rate + rates, effect=more.effect + effects)
+        if to_rates.nnz or to_effects.nnz:
+            rates, effects = to_rates @ by_typical, to_effects @ by_typical
+            more = replace(more, log_rate=more.log_rate + rates, effect=more.effect + effects)
         value = -(0.5 * off**2 + np.log(sd)).sum(axis=0)
         return value, together(slope, more), -(own * by_typical).sum(axis=0), (own * (off**2 - 1)).sum(axis=0)

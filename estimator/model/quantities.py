@@ -33,9 +33,13 @@ def happens(stage: Stage, values: Values, *, booked: bool = False) -> bool | Non
         return True if booked else (None if stage.name not in values else values[stage.name] > 0)
     if not stage.work:
         return True
-    if any(values.get(driver, 0.0) > 0 for driver in stage.work):
-        return True
-    return None if any(driver not in values for driver in stage.work) else False
+    unknown = False
+    for driver in stage.work:
+        if driver not in values:
+            unknown = True
+        elif values[driver] > 0:
+            return True
+    return None if unknown else False
 
 
 def work_of(stage: Stage, values: Values) -> dict[str, float] | None:
@@ -44,9 +48,10 @@ def work_of(stage: Stage, values: Values) -> dict[str, float] | None:
     >>> work_of(Stage("strip", drivers=("once", "area")), {"area": 2.5})
     {'once': 1.0, 'area': 2.5}
     """
-    if any(driver not in values for driver in stage.work):
+    try:
+        return {driver: 1.0 if driver == ONCE else values[driver] for driver in stage.drivers}
+    except KeyError:
         return None
-    return {driver: 1.0 if driver == ONCE else values[driver] for driver in stage.drivers}
 
 
 def speaks_of(rule: Rule, board: Board, values: Values) -> bool:
