@@ -209,7 +209,7 @@ def test_of_what_is_not_known_there_is_so_much_more():
 
 @pytest.mark.parametrize("state", [FINISHED, DECLINED, WITHDRAWN])
 def test_nothing_more_is_asked_of_a_board_that_is_over(state):
-    with pytest.raises(UsageError, match="(?i)red nine-four"):
+    with pytest.raises(UsageError, match=r"(?i)red nine-four"):
         asked_since(replace(BOARD, state=state), {"colours": 1}, SETTINGS)
     asked_since(replace(BOARD, state=ASKED), {"colours": 1}, SETTINGS)
 

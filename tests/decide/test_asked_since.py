@@ -1,0 +1,206 @@
+"""What an owner asks for since: money and dates beside what a hand works out, on the same draws."""
+
+import datetime as dt
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from forecast.made import SETTINGS, made_fit
+
+from estimator.bench.hand import Hand
+from estimator.bench.jobs import BENCH
+from estimator.bench.outlook import Outlook
+from estimator.bench.waits import Waits
+from estimator.bench.weeks import capacity_of
+from estimator.decide.asked_since import Added, added, dates_with
+from estimator.forecast.added import asked_since
+from estimator.model.saved_fit import KnownBoard, Materials
+from estimator.words.errors import NoAnswerError
+from estimator.words.records import ASKED, ON_BENCH, WAITING, Board, Entry, Log
+from estimator.words.settings import Bench, Workshop
+
+MONDAY = dt.date(2026, 10, 5)
+JUDGED = {"area": 1.0, "pieces": 0.8, "colours": 1.0, "brittle": 0.0, "masking": 0.0}  # 17.7 hours
+EVERY_DAY = Bench(places=1, most_hours_a_day_on_one_board=6.0, hours_by_weekday=(6.0,) * 7)
+SHOP = replace(  # nothing is hidden, so no owner is asked
+    SETTINGS,
+    bench=EVERY_DAY,
+    workshop=Workshop(target_pay=40.0),
+    drivers={name: replace(driver, known="asked") for name, driver in SETTINGS.drivers.items()},
+    modifiers={name: replace(modifier, known="asked") for name, modifier in SETTINGS.modifiers.items()},
+)
+COSTS = Materials(
+    ("once", "area", "pieces", "colours"), np.log([30.0, 50.0, 8.0, 40.0]), np.zeros((4, 4)), 0.0, 0.0, (1.6, 0.3), 31
+)  # fmt: skip
+EXACT = replace(made_fit(loading=0.0, noise=1e-9), materials=COSTS)
+BOARD = KnownBoard("1", called="red fish", state=WAITING, assessed=JUDGED)
+NEW = KnownBoard("9", called="new egg", state=ASKED, assessed=JUDGED)
+
+
+def said(board=BOARD, fit=EXACT, settings=SHOP, odds=0.8, **more):
+    then, grown = asked_since(board, more, settings)
+    return added(fit, board, then, grown, settings, odds=odds)
+
+
+def outlook(*boards, fit=EXACT, entries=(), told=(2, 9), n=60):
+    rows = tuple(
+        Board(b.board, b.called, state=b.state, accepted=MONDAY - dt.timedelta(20 - i), assessed=b.assessed, later=b.later,
+              started=MONDAY - dt.timedelta(3) if b.state == ON_BENCH else None,
+              promised_last=MONDAY + dt.timedelta(told[i]))
+        for i, b in enumerate(boards)
+    )  # fmt: skip
+    fit = replace(fit, boards=(*boards, NEW))
+    log = Log(boards=(*rows, Board("9", "new egg")), entries=entries)
+    hand = Hand(log, SHOP, fit, Waits.fitted(log, SHOP, fit, seed=0), MONDAY, 0, n)
+    return Outlook.of(hand, capacity_of(log, SHOP.bench, MONDAY, seed=0))
+
+
+def dates(here, board=BOARD, **more):
+    then, _ = asked_since(board, more, SHOP)
+    return dates_with(here, board, then, MONDAY)
+
+
+def day(n):
+    """The day after so many whole days at the bench: the last of them."""
+    return MONDAY + dt.timedelta(n - 1)
+
+
+# ---- hours and money
+
+
+def test_hours_materials_and_price_are_what_a_hand_adds_up():
+    told = said(colours=2, area=0.5)
+
+    assert told.hours.as_dict() == pytest.approx({"low": 17.5, "likely": 17.5, "high": 17.5})
+    assert told.in_all.likely == pytest.approx(17.7 + 17.5)
+    assert (told.materials.low, told.materials.high) == pytest.approx((105.0, 105.0))
+    assert told.price.for_target == pytest.approx(40 * 17.5 + 105)
+    assert (told.price.odds, told.price.target, told.materials.lent) == (0.8, 40.0, False)
+    assert told.what == {"colours": 2.0, "area": 0.5}
+
+
+def test_materials_that_are_written_already_are_for_what_was_to_do_before():
+    told = said(replace(BOARD, materials=240.0), colours=1)
+
+    assert told.materials.likely == pytest.approx(40.0)
+
+
+def test_nothing_more_costs_nothing():
+    told = said(colours=0)
+
+    assert not any([*told.hours.as_dict().values(), told.materials.high, told.price.for_target])
+
+
+def test_the_price_of_what_is_added_goes_with_its_own_draws_and_not_with_two_ranges():
+    unsure = replace(made_fit(n=200, unsure=0.1, loading=0.3, noise=0.4), materials=COSTS)
+    told = said(fit=unsure, colours=1)
+    wider = said(fit=unsure, colours=1, odds=0.95)
+
+    # two ranges apart would differ by tens of hours either way
+    assert 0 < told.hours.low < told.hours.likely < told.hours.high < 25
+    assert wider.hours.low < told.hours.low
+    assert wider.price.for_target > told.price.for_target > 40 * told.hours.likely
+
+
+def test_where_no_board_tells_of_materials_they_go_by_the_hours():
+    told = said(fit=replace(EXACT, materials=None), colours=1)
+    free = said(
+        fit=replace(EXACT, materials=None),
+        settings=replace(SHOP, workshop=Workshop(target_pay=0.0)),
+        colours=1,
+    )
+
+    assert told.materials.lent
+    assert told.materials.low / (told.materials.low + 320) == pytest.approx(0.08, abs=0.003)
+    assert (free.materials.high, free.price.for_target) == (0.0, 0.0)
+
+
+# ---- dates
+
+
+def test_two_days_of_work_make_the_board_two_days_later():
+    ready, moved = dates(outlook(BOARD), area=4)  # 12 hours
+
+    assert ready.before.as_dict() == dict.fromkeys(("low", "likely", "high"), day(3))
+    assert ready.after.as_dict() == dict.fromkeys(("low", "likely", "high"), day(5))
+    assert ready.later.as_dict() == {"low": 2.0, "likely": 2.0, "high": 2.0}
+    assert ready.say_yes_by is None
+    assert moved == ()
+
+
+def test_a_board_behind_it_moves_with_it_and_its_promise_breaks():
+    other = replace(BOARD, board="2", called="club board")
+    _, moved = dates(outlook(BOARD, other, told=(2, 6)), area=4)
+
+    (one,) = moved
+    assert (one.board, one.name, one.before.high, one.after.high) == ("2", "club board", day(6), day(8))
+    assert (one.kept_before, one.kept_after, one.told) == (1.0, 0.0, day(7))
+    assert one.as_dict()["chance_kept_after"] == 0.0
+
+
+def test_nothing_more_moves_nobody():
+    other = replace(BOARD, board="2")
+    ready, moved = dates(outlook(BOARD, other), area=0)
+
+    assert ready.before == ready.after
+    assert ready.later.as_dict() == {"low": 0.0, "likely": 0.0, "high": 0.0}
+    assert moved == ()
+
+
+def test_more_of_a_finished_stage_is_worked_before_what_comes_next():
+    begun = replace(BOARD, state=ON_BENCH, found=JUDGED, booked=(("strip", 4.0, True),))
+    entries = (Entry("1", MONDAY - dt.timedelta(3), "strip", 4.0, done=True),)
+    here = outlook(begun, entries=entries)
+    ready, _ = dates(here, begun, area=4)
+
+    assert here.jobs[0].place == BENCH
+    assert ready.before.likely == day(3)  # 13.7 hours
+    assert ready.after.likely == day(5)  # 25.7 hours
+
+
+def test_more_of_a_board_that_is_all_done_is_worked_too():
+    stages = [("strip", 4.0), ("infill", 1.5), ("spray", 12.0), ("check", 0.5)]
+    done = replace(BOARD, state=ON_BENCH, found=JUDGED, booked=tuple((s, h, True) for s, h in stages))
+    entries = tuple(Entry("1", MONDAY - dt.timedelta(3), s, h, done=True) for s, h in stages)
+    ready, _ = dates(outlook(done, entries=entries), done, colours=1)
+
+    assert ready.after.likely == day(2)  # 8 hours
+
+
+def test_a_board_that_is_not_taken_on_waits_behind_all_others_until_its_owner_says_yes():
+    ready, moved = dates(outlook(BOARD), NEW, area=4)
+
+    assert ready.say_yes_by == MONDAY + dt.timedelta(7)
+    assert ready.before.likely == day(7 + 3)
+    assert ready.after.likely == day(7 + 5)
+    assert moved == ()
+
+
+def test_the_board_as_it_stands_has_the_days_of_the_bench():
+    unsure = replace(made_fit(n=50, unsure=0.1, chances={"stain": (1.0, 9.0)}), materials=COSTS)
+    other = replace(BOARD, board="2")
+    here = outlook(BOARD, other, fit=unsure, n=300)
+    ready, moved = dates(here, colours=1)
+
+    assert ready.before == here.dates(here.days.ready[0])
+    assert [one.before for one in moved] == [here.dates(here.days.ready[1])]
+    assert ready.later.low >= 0
+    kept, _ = asked_since(BOARD, {"colours": 1}, SHOP)
+    after = outlook(kept, other, fit=unsure, n=300)
+    assert ready.after == after.dates(after.days.ready[0])
+
+
+def test_a_board_of_which_no_date_can_be_given_is_refused():
+    endless = replace(BOARD, assessed={})
+    with pytest.raises(NoAnswerError):
+        dates(outlook(endless), endless, colours=1)
+
+
+def test_as_json():
+    ready, moved = dates(outlook(BOARD, replace(BOARD, board="2")), area=4)
+    told = replace(said(area=4), ready=ready, promises=moved).as_dict()
+
+    assert list(told) == ["what", "hours", "hours_in_all", "materials", "price", "ready", "promises", "kept"]
+    assert list(told["ready"]) == ["before", "after", "days_later", "say_yes_by"]
+    assert [promise["board"] for promise in told["promises"]] == ["2"]
+    assert Added.as_dict(said())["ready"] is None

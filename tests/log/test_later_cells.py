@@ -1,0 +1,120 @@
+"""What an owner asked for since, written into the board's own row: added to what stands there, and nothing else touched."""
+
+from pathlib import Path
+
+import pytest
+
+from estimator.forecast.added import asked_since
+from estimator.log.later_cells import keep_more
+from estimator.model.fit import known_board
+from estimator.words.errors import UsageError
+
+HEAD = "board;called;accepted;length;assessed_infills;found_infills;later_infills;assessed_logos;later_logos;note\r\n"
+RED = 'A; red nine-four ;2026-05-01;9\'4;2;5;;1;1;"pays; well"\r\n'
+TAN = "B;tan;2026-05-02;9'1;1;;;;;\r\n"
+
+
+def keep(read, tmp_path, shop, name, **more):
+    """What was asked for of a board, kept, and the log that is read then."""
+    board = read().log.by_id[name]
+    then, grown = asked_since(known_board(board), more, shop)
+    what = {q: grown[q] for q in more}
+    return keep_more(tmp_path, shop, board, what, grown), then, read()
+
+
+def test_the_rest_of_the_file_stays_byte_for_byte(read, tmp_path, shop):
+    read(boards=HEAD + RED + TAN)
+    kept, then, after = keep(read, tmp_path, shop, "B", infills=2)
+
+    boards = (tmp_path / "boards.csv").read_bytes().decode()
+    assert boards == HEAD + RED + TAN.replace(";1;;;", ";1;;2;")
+    assert (kept.file, dict(kept.cells), kept.notes) == (tmp_path / "boards.csv", {"later_infills": "2"}, ())
+    assert known_board(after.log.by_id["B"]) == then
+    assert after.problems == []
+
+
+def test_it_is_added_to_what_stands_there(read, tmp_path, shop):
+    read(boards=HEAD + RED + TAN)
+    keep(read, tmp_path, shop, "A", logos=1)
+    kept, then, after = keep(read, tmp_path, shop, "A", logos="1")
+
+    assert dict(kept.cells) == {"later_logos": "3"}
+    assert after.log.by_id["A"].assessed["logos"] == 1.0
+    assert known_board(after.log.by_id["A"]) == then
+    assert then.wanted["logos"] == 4.0
+
+
+def test_what_turned_out_in_all_grows_with_it_so_that_none_of_it_is_hidden_work(read, tmp_path, shop):
+    read(boards=HEAD + RED + TAN)
+    kept, then, after = keep(read, tmp_path, shop, "A", infills=1, logos=1)
+    board = after.log.by_id["A"]
+
+    assert dict(kept.cells) == {"later_infills": "1", "later_logos": "2", "found_infills": "6"}
+    assert board.found["infills"] - board.assessed["infills"] - board.later["infills"] == 5 - 2
+    assert known_board(board) == then
+    assert after.problems == []
+
+
+def test_areas_come_from_the_faces_and_have_no_cell_of_their_own(read, tmp_path, shop):
+    head = "board,accepted,length,width,assessed_sides_stripped,later_sides_stripped\n"
+    read(boards=f"{head}A,2026-05-01,9'4,22,1,\n")
+    kept, then, after = keep(read, tmp_path, shop, "A", sides_stripped=1)
+    board = after.log.by_id["A"]
+
+    assert dict(kept.cells) == {"later_sides_stripped": "1"}
+    assert board.later["glass_stripped"] == pytest.approx(board.assessed["glass_stripped"])
+    assert known_board(board) == then
+    assert then.turned_out["glass_stripped"] == pytest.approx(2 * known_board(board).face_m2)
+
+
+@pytest.mark.parametrize(
+    ("there", "more", "cell"), [("0.1", 0.2, "0.3"), ("", "1/8", "0.125"), ("1.5 ft2", 1, "1.139355")]
+)
+def test_amounts_read_back_as_they_are(read, tmp_path, shop, there, more, cell):
+    read(boards=f"board,accepted,assessed_glass_stripped,later_glass_stripped\nA,2026-05-01,1.2,{there}\n")
+    kept, then, after = keep(read, tmp_path, shop, "A", glass_stripped=more)
+
+    assert kept.cells["later_glass_stripped"] == cell
+    assert after.log.by_id["A"].later == pytest.approx(dict(then.later))
+
+
+def test_conditions_and_stages_that_come_or_not_are_kept_too(read, tmp_path, shop):
+    head = "board,accepted,assessed_nested,later_nested,later_redo\n"
+    read(boards=f"{head}A,2026-05-01,no,,\n")
+    kept, then, after = keep(read, tmp_path, shop, "A", nested="yes", redo="yes")
+
+    assert dict(kept.cells) == {"later_nested": "1", "later_redo": "1"}
+    assert known_board(after.log.by_id["A"]) == then
+
+
+def test_a_file_without_the_column_stays_as_it_is(read, tmp_path, shop):
+    read(boards="board,accepted,assessed_infills\nA,2026-05-01,2\n")
+    before = (tmp_path / "boards.csv").read_bytes()
+
+    with pytest.raises(UsageError, match=r"no columns later_infills, later_logos\. Add them"):
+        keep(read, tmp_path, shop, "A", infills=1, logos=1)
+    assert (tmp_path / "boards.csv").read_bytes() == before
+
+
+def test_a_row_that_is_another_boards_by_now_stays_as_it_is(read, tmp_path, shop):
+    read(boards=HEAD + RED + TAN)
+    board = read().log.by_id["A"]
+    read(boards=HEAD + TAN + RED)
+
+    with pytest.raises(UsageError, match="changed meanwhile"):
+        keep_more(tmp_path, shop, board, {"logos": 1.0}, {"logos": 1.0})
+    assert Path(tmp_path / "boards.csv").read_bytes().decode() == HEAD + TAN + RED
+
+
+def test_a_spreadsheet_stays_and_the_cells_are_named(read, tmp_path, shop, write_xlsx):
+    write_xlsx(
+        {"boards": [["board", "accepted", "assessed_infills", "found_infills"], ["A", "2026-05-01", 2, 3]]}
+    )
+    book = (tmp_path / "log.xlsx").read_bytes()
+    kept, _, _ = keep(read, tmp_path, shop, "A", infills=2)
+
+    said = "Write into the board's row there yourself: later_infills 2, found_infills 5."
+    assert kept.notes == (f"log.xlsx stays as it is. {said}",)
+    assert kept.file is None
+    assert kept.as_dict()["cells"] == {"later_infills": "2", "found_infills": "5"}
+    assert (tmp_path / "log.xlsx").read_bytes() == book
