@@ -102,19 +102,16 @@ def _say(ring: Ring, today: dt.date) -> str:
 
 def _rung_already(day: BenchDay) -> Iterable[Part]:
     """Of whom it was said on an earlier day, and is still so."""
-    if day.rung_already:
-        yield Heading("Said already")
-        rows = [
-            (
-                ring.name,
-                f"on {say_exactly(ring.said, day.today)}" if ring.said else "",
-                _still(ring, day.today),
-            )
-            for ring in day.rung_already
-        ]
-        yield Table(("", "", ""), tuple(rows))
+    if not day.rung_already:
+        return
+    yield Heading("Said already")
     if any(ring.why == IN_DANGER for ring in day.rung_already):
         yield "Once you have told a new day, write it down with estimator told."
+    rows = [
+        (ring.name, f"on {say_exactly(ring.said, day.today)}" if ring.said else "", _still(ring, day.today))
+        for ring in day.rung_already
+    ]
+    yield Table(("", "", ""), tuple(rows))
 
 
 def _still(ring: Ring, today: dt.date) -> str:
@@ -130,13 +127,15 @@ def _still(ring: Ring, today: dt.date) -> str:
 
 def _touch(day: BenchDay, settings: Settings) -> Iterable[Part]:
     """What to work on today, and why."""
-    if not Calendar.of(settings.bench).works(day.today):
-        yield "There are no hours at the bench today."
-    elif day.touch:
-        yield Heading("Touch today")
+    if not day.promises:
+        return
+    yield Heading("Touch today")
+    if day.touch:
         yield Table(("", "", ""), tuple((t.name, settings.label(t.stage), t.why) for t in day.touch))
-    elif day.promises:
+    elif Calendar.of(settings.bench).works(day.today):
         yield "Nothing can be worked on today."
+    else:
+        yield "There are no hours at the bench today."
 
 
 def _leave(day: BenchDay) -> Iterable[Part]:
