@@ -21,7 +21,7 @@ ORDER = {
     "bench": "calendar weeks jobs wait_cases wait_law waits drying floor simulate orders arrivals seen plans hand promises rung ics outlook morning",
     "record": "scores track_record own_guesses least_squares gamma_regression rivals rivals_then replay stretch then against track replay_dates dates look_back verdicts evidence past cases log_alone said_by_log judging",
     "decide": """periods pay control till kept gaps stood usual overruns story shares effects goes_with all_overruns terms
-                 asked worth mean_hours openings board_draws moved asked_since weighing advice weigh charges change suggestions in_hand review quarter""",
+                 asked worth mean_hours openings board_draws moved asked_since weighing advice weigh afterwards charges change suggestions in_hand review quarter""",
     "sheets": """style board_outlines tape tape_marks range_drawing range_figures pay_drawing pay_figures stage_figures reason_figures overrun_figures rule_figures
                  record_drawing nearer_figures record_figures calendar_tape mixed_words promise_drawing
                  promise_figures ten_on_calendar cautions board_facts verdict_words letters range_sheet owner_sheet rules_sheet
