@@ -26,16 +26,26 @@ def number_parts(record: TrackRecord) -> list[Part]:
             for count, before in zip(shown.held, raw.held, strict=True)
         ),
     )
-    low, high = record.stretch
     return [
         Heading("For a statistician"),
         Table(("", "stretched", "raw"), scores, right=(1, 2)),
         HOURS,
         BANDS,
         *_rivals(record.rivals),
-        f"Stretch of log distances from the median: {low:.3f} below, {high:.3f} above; n = {record.learned_from}.",
+        f"Stretch of log distances from the median: {_stretch(record.stretch, record.learned_from)}.",
+        *(
+            [f"The same of days: {_stretch(record.stretch_of_dates, record.dates_from)}."]
+            if record.dates_from
+            else []
+        ),
         *_own(record.calibration),
     ]
+
+
+def _stretch(factors: tuple[float, float], boards: int) -> str:
+    """Both factors, and from how many boards they are learned."""
+    low, high = factors
+    return f"{low:.3f} below, {high:.3f} above; n = {boards}"
 
 
 def _rivals(rivals: Sequence[Rival]) -> list[Part]:

@@ -271,5 +271,12 @@ def test_the_scores_are_there_for_a_statistician():
     assert "plain regression 22 9 6.00 7.20 -1.20 -2.20 to -0.20 0.080" in told
     assert "median of past 80.00 36.00 0.844 (32)" in told
     assert "Stretch of log distances from the median: 1.010 below, 1.110 above; n = 31." in told
+    assert not any("same of days" in line for line in told)
     assert "Jørgensen" in told[-1]
     assert "bias" in " ".join(lines(NONE_YET, statistician=True))
+
+
+def test_a_statistician_reads_by_what_days_are_stretched():
+    dated = replace(RECORD, stretch_of_dates=(0.95, 1.21), dates_from=47)
+    said = plain_lines(record_parts(dated, SETTINGS, statistician=True))
+    assert "The same of days: 0.950 below, 1.210 above; n = 47." in said
