@@ -10,7 +10,7 @@ from estimator.cli.tables import Heading, Part, Table
 from estimator.decide.all_overruns import Overruns
 from estimator.decide.goes_with import OVERRUN, UNEXPLAINED, Effect, Share
 from estimator.decide.overruns import PARTS, BoardOverrun
-from estimator.decide.story import board_story, parts_story
+from estimator.decide.story import board_story, parts_story, shown_over
 from estimator.words.labels import label
 from estimator.words.odds import say_odds
 from estimator.words.plain import round_middle, say_count, say_middle, say_small, shown_to_add_up
@@ -28,7 +28,6 @@ PART_WORDS = {
     "surprise": f"{label('hidden')}, and what was {label('asked later')}",
     "asked_later": label("asked later"),
     "pace": "boards' own going",
-    OVERRUN: "all in all",
 }
 
 
@@ -75,9 +74,8 @@ def board_parts(board: BoardOverrun, settings: Settings) -> list[Part]:
 def in_one_sentence(found: Overruns) -> list[str]:
     """How all boards went against their guesses, and what that was made of."""
     boards = say_count(len(found.boards), "board")
-    took, said = round_middle(found.took), round_middle(found.guessed)
     over = sum(board.took > board.guessed for board in found.boards)
-    story = parts_story(found.hours, took - said, going="boards going")
+    story = parts_story(found.hours, shown_over(found.took, found.guessed), going="boards going")
     return [
         f"{boards} took {say_middle(found.took)} hours; you said {say_middle(found.guessed)}. {story}",
         f"{say_small(over).capitalize()} of them went over.",
@@ -86,7 +84,7 @@ def in_one_sentence(found: Overruns) -> list[str]:
 
 def _parts(found: Overruns) -> list[Part]:
     """The parts in hours, and how much of what differs between boards goes with each."""
-    total = round_middle(found.took) - round_middle(found.guessed)
+    total = shown_over(found.took, found.guessed)
     hours = dict(zip(PARTS, shown_to_add_up([found.hours[p] for p in PARTS], total), strict=True))
     shares = {share.part: share for share in found.goes_with.parts}
     rows = [(PART_WORDS[part], _signed(hours[part])) for part in PARTS]
@@ -112,7 +110,7 @@ def _most(found: Overruns) -> list[Part]:
         return []
     rows = []
     for board in most:
-        total = round_middle(board.took) - round_middle(board.guessed)
+        total = shown_over(board.took, board.guessed)
         hours = shown_to_add_up([board.hours[part] for part in PARTS], total)
         rows.append((board.name, say_middle(board.guessed), say_middle(board.took), *map(_signed, hours)))
     head = ("Went over most", "you said", "took", "guess", label("hidden"), label("asked later"), "going")
@@ -186,6 +184,7 @@ def _effect(effect: Effect, typical: float, settings: Settings) -> str:
     ends = sorted(typical * abs(math.expm1(at)) for at in (effect.low, effect.high))
     hours = typical * abs(math.expm1(effect.effect))
     side = "more" if effect.effect > 0 else "less"
+    where = "" if effect.part == OVERRUN else f"; it lies in {PART_WORDS[effect.part]}"
     about = (
         ""
         if round_middle(ends[0]) == round_middle(ends[1])
@@ -194,7 +193,7 @@ def _effect(effect: Effect, typical: float, settings: Settings) -> str:
     return (
         f"{settings.quantity_label(effect.driver)}: {_one_more(effect.driver, settings)} {label('effect')} "
         f"{_figure(hours)} {'hour' if hours <= 1 else 'hours'} {side}{about} on a board that you'd call "
-        f"{say_middle(typical)}; it lies in {PART_WORDS[effect.part]}."
+        f"{say_middle(typical)}{where}."
     )
 
 

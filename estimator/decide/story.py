@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 
 from estimator.decide.overruns import PARTS, BoardOverrun
@@ -25,11 +26,20 @@ def board_story(board: BoardOverrun, settings: Settings) -> str:
     19 hours more: 9 in the guess, 5½ hidden work, 4½ this board going slower.
     """
     name = f"The {board.called}" if board.called else f"Board {board.board}"
-    took, said = round_middle(board.took), round_middle(board.guessed)
-    unit = "hour" if took <= 1 else "hours"
+    unit = "hour" if round_middle(board.took) <= 1 else "hours"
     stages = {part: named_stages(board, part, settings) for part in PARTS[1:]}
     head = f"{name} took {say_middle(board.took)} {unit}; you said {say_middle(board.guessed)}."
-    return f"{head} {parts_story(board.hours, took - said, stages)}"
+    return f"{head} {parts_story(board.hours, shown_over(board.took, board.guessed), stages)}"
+
+
+def shown_over(took: float, guessed: float) -> float:
+    """The hours more or less than guessed, as they are shown: from those two as they are shown.
+
+    >>> shown_over(70.6, 52.4), shown_over(0.5, 71.0)
+    (19.0, -71.0)
+    """
+    over = round_middle(took) - round_middle(guessed)
+    return math.copysign(round_middle(abs(over)), over) + 0.0
 
 
 def parts_story(

@@ -11,7 +11,7 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 
 from estimator.decide.overruns import PARTS
-from estimator.decide.story import part_words, parts_story
+from estimator.decide.story import part_words, parts_story, shown_over
 from estimator.sheets.style import (
     FIRM,
     MARGIN,
@@ -27,7 +27,7 @@ from estimator.sheets.style import (
     write,
 )
 from estimator.sheets.tape import TAPE, lay_tape
-from estimator.words.plain import round_middle, say_middle, shown_to_add_up
+from estimator.words.plain import say_middle, shown_to_add_up
 
 THICK = 22.0  # pixels: a batten lying flat
 APART = 10.0  # pixels between one piece and the next
@@ -52,7 +52,7 @@ class Batten:
         >>> [words for *_, words in Batten(52, 71, {"guess": 9, "hidden": 12, "asked_later": 0, "pace": -2}).pieces]
         ['9 in the guess', '12 hidden work', '2 off: this board going quicker']
         """
-        over = round_middle(self.took) - round_middle(self.said)
+        over = shown_over(self.took, self.said)
         shown = shown_to_add_up([self.hours[part] for part in PARTS], over)
         return tuple(
             (
@@ -67,7 +67,7 @@ class Batten:
     @property
     def sentence(self) -> str:
         """What there is to see."""
-        over = round_middle(self.took) - round_middle(self.said)
+        over = shown_over(self.took, self.said)
         return (
             f"You said {say_middle(self.said)} hours; it came to {say_middle(self.took)}. "
             f"{parts_story(self.hours, over, going=self.going)}"

@@ -115,7 +115,7 @@ def test_a_small_log_does_not_hold_a_board_against_itself(few):
 
     assert now.board == was.board == "b04"
     assert now.overrun == pytest.approx(was.overrun + math.log(3))
-    assert abs(now.guess - was.guess) < 0.12
+    assert abs(now.guess - was.guess) < 0.05  # it is .11 where the board is counted
     assert board_overruns(many_thrice, SHOP).boards[4].pace > 0.7
 
 
@@ -172,6 +172,12 @@ def test_a_stage_that_was_not_done_does_no_harm():
     assert strip.took == 0.0
     assert strip.pace < 0
     assert math.fsum(s.pace for s in found.stages) == pytest.approx(found.pace, abs=1e-12)
+
+
+def test_a_total_with_some_stages_beside_it_is_not_split():
+    beside = replace(FEW.boards[4], total_hours=90.0)
+    found = board_overruns(changed(FEW, b04=beside), SHOP).boards[4]
+    assert (found.took, found.stages) == (90.0, ())
 
 
 def test_hours_that_nobody_planned_are_hidden_work():

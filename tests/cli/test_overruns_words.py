@@ -1,0 +1,185 @@
+import re
+from dataclasses import replace
+
+import pytest
+
+from estimator.cli.overruns_words import NOT_THE_CAUSE, board_parts, overruns_parts
+from estimator.cli.tables import plain_lines
+from estimator.decide.all_overruns import Overruns
+from estimator.decide.goes_with import Effect, GoesWith, Share, TooFew
+from estimator.decide.overruns import BoardOverrun, StageOverrun
+from estimator.words.settings import Driver, Modifier, Settings, Stage
+
+SHOP = Settings(
+    drivers={
+        "infills": Driver("infills", label="Foam pieces to let in"),
+        "area": Driver("area", label="Old glass", unit="m2"),
+    },
+    modifiers={
+        "brittle": Modifier("brittle", label="Brittle glass", grades=("sound", "crisp", "brittle")),
+        "rush": Modifier("rush", label="In a rush"),
+    },
+    stages={"strip": Stage("strip", label="Strip old glass"), "infill": Stage("infill", label="Let in foam")},
+)
+RED = BoardOverrun(
+    "26-014", "red nine-four", "major", "", 52.0, 71.0, 60.5, 66.0, 70.0,
+    (StageOverrun("strip", 0.03, 0.0, -0.1, 24.0, 20.0), StageOverrun("infill", 0.057, 0.0588, 0.1142, 46.0, 51.0)),
+)  # fmt: skip
+FISH = BoardOverrun("26-015", "green fish", "minor", "", 10.0, 8.0, 9.0, 9.0, 9.0)
+NOTHING = GoesWith(
+    parts=(
+        Share("", "guess", 0.61, 0.5, 0.7),
+        Share("", "surprise", -0.05, -0.1, 0.0),
+        Share("", "pace", 0.44, 0.3, 0.55),
+    ),
+    effects=(
+        Effect("infills", "overrun", 0.1, -0.1, 0.2, 0.6),
+        Effect("brittle", "overrun", 0.1, -0.1, 0.2, 0.6),
+    ),
+    too_few=(TooFew("area", 3, 90), TooFew("rush", 9, 60)),
+)
+STATISTICS = (
+    "prior",
+    "posterior",
+    "quantile",
+    "confidence",
+    "interval",
+    "percent",
+    "%",
+    "variance",
+    "significan",
+    "lmg",
+    "regress",
+    "overrun",
+)
+
+
+def lines(found):
+    return plain_lines(overruns_parts(found, SHOP))
+
+
+def test_what_made_boards_go_over_comes_first_in_one_sentence_and_adds_up():
+    told = lines(Overruns((RED, FISH)))
+
+    assert told[0] == "What made boards go over"
+    assert told[1] == (
+        "2 boards took 79 hours; you said 62. 17 hours more: 8 in the guess, 5½ hidden work, 3½ asked for since."
+    )
+    assert told[2] == "One of them went over."
+    assert told[3:10] == [
+        "                    hours",
+        "the guess itself       +8",
+        "hidden work           +5½",
+        "asked for since       +3½",
+        "boards' own going       ·",
+        "                      ---",
+        "more than you said    +17",
+    ]
+
+
+def test_boards_and_stages():
+    told = lines(Overruns((RED, FISH)))
+
+    at = told.index("Board by board")
+    assert told[at + 2].split() == ["red", "nine-four", "52", "71", "+9", "+5½", "+3½", "+1"]
+    stages = told[told.index("By stage, in hours") :]
+    assert (
+        stages[1]
+        == "From 1 board with hours by stage. A guess is of the whole board and can't be told by stage."
+    )
+    assert [line.split()[-3:] for line in stages[3:5]] == [["+3½", "+3½", "+7"], ["+2", "·", "−6"]]
+
+
+def test_how_much_goes_with_each_part_in_ten_parts_of_what_differs():
+    told = lines(Overruns((RED, FISH), NOTHING))
+
+    at = next(i for i, line in enumerate(told) if "Of ten parts of what differs" in line)
+    assert told[at + 2].split()[-4:] == ["6", "5", "to", "7"]
+    assert told[at + 3].split()[-4:] == ["−½", "−1", "to", "0"]
+    assert "What is below nought evens out the others." in told
+
+
+def test_where_nothing_goes_with_it_that_is_said_and_no_driver_is_named():
+    told = lines(Overruns((RED, FISH), NOTHING))
+
+    at = told.index("What goes with it")
+    assert (
+        told[at + 1]
+        == "Of 2 things that you write down of boards, nothing goes with it by more than luck explains."
+    )
+    assert "Not enough boards to say" in told
+    assert "You have 2. In a rush: 60 would do; old glass: 90 would do." in told
+
+
+@pytest.mark.parametrize(
+    ("driver", "part", "slope", "said"),
+    [
+        ("infills", "overrun", 0.1, "Foam pieces to let in: each one more goes with 3½ hours more"),
+        ("area", "guess", -0.1, "Old glass: each m² more goes with 3 hours less"),
+        ("brittle", "surprise", 0.1, "Brittle glass: each step goes with 3½ hours more"),
+        ("rush", "pace", 0.5, "In a rush: yes goes with 20 hours more"),
+    ],
+)
+def test_what_goes_with_it_is_told_in_hours(driver, part, slope, said):
+    effects = (Effect(driver, part, slope, slope - 0.04, slope + 0.04, 0.001),)
+    drivers = (Share(driver, "overrun", 0.3, 0.1, 0.5), Share("unexplained", "overrun", 0.7, 0.5, 0.9))
+    told = lines(Overruns((RED, FISH), GoesWith(NOTHING.parts, drivers, (), effects)))
+
+    (line,) = [one for one in told if "that you'd call" in one]
+    assert line.startswith(said)
+    where = {
+        "overrun": "",
+        "guess": "; it lies in the guess itself",
+        "pace": "; it lies in boards' own going",
+    }
+    hidden = "; it lies in hidden work, and what was asked for since"
+    assert line.endswith(f" on a board that you'd call 31{where.get(part, hidden)}.")
+    assert any(one.endswith(NOT_THE_CAUSE) for one in told)
+    assert told[-1].split()[:5] == ["nothing", "that", "was", "looked", "at"]
+
+
+def test_the_story_and_the_stages_of_one_board():
+    told = plain_lines(board_parts(RED, SHOP))
+
+    assert told[0] == "red nine-four"
+    assert told[1].startswith("The red nine-four took 71 hours; you said 52. 19 hours more: 9 in the guess")
+    assert told[-2].split() == ["Strip", "old", "glass", "24", "20", "+2", "·", "−6"]
+    assert (
+        plain_lines(board_parts(FISH, SHOP))[-1]
+        == "Its hours are not booked to stages, so they can't be told apart."
+    )
+
+
+def test_boards_that_could_not_be_judged_are_counted_and_named():
+    out = {"the guess is from memory": ("a", "b", "c", "d"), "hours are missing": ("e",)}
+    told = lines(Overruns((RED,), left_out=out, not_recorded=("red nine-four",)))
+
+    assert "The guess is from memory: 4 boards (a, b, c …)." in told
+    assert "Hours are missing: 1 board (e)." in told
+    assert (
+        told[-1] == "How it turned out is not written, so no hidden work can show: 1 board (red nine-four)."
+    )
+
+
+def test_no_guesses_say_so():
+    told = lines(Overruns(left_out={"no guess of your own is written": ("a",)}))
+
+    assert (
+        told[1]
+        == "Of no finished board both a guess of yours, made before, and all its hours are written down."
+    )
+    assert told[-1] == "No guess of your own is written: 1 board (a)."
+
+
+def test_alike_drivers_are_said_to_go_together():
+    told = lines(Overruns((RED, FISH), GoesWith(alike={"area": "infills"})))
+    assert "Old glass can't be told from foam pieces to let in: on your boards the two go together." in told
+
+
+def test_nobody_is_blamed_and_no_statistics_are_talked():
+    effects = (Effect("brittle", "pace", 0.2, 0.1, 0.3, 0.001),)
+    slow = replace(RED, took=150.0, stages=())
+    told = "\n".join(lines(Overruns((slow, FISH), replace(NOTHING, effects=effects)))).casefold()
+
+    assert not [word for word in STATISTICS if word in told]
+    assert not re.search(r"you were|your fault|too slow|mistake", told)

@@ -1,0 +1,79 @@
+import math
+import re
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from estimator.decide.overruns import PARTS, BoardOverrun, StageOverrun
+from estimator.decide.story import board_story, named_stages, parts_story, shown_over
+from estimator.words.plain import say_middle
+from estimator.words.settings import Settings, Stage
+
+SHOP = Settings(
+    stages={"strip": Stage("strip", label="Strip old glass"), "infill": Stage("infill", label="Let in foam")}
+)
+FIGURE = re.compile(r"(\d[\d,]*)?(½)? (?:in the guess|hidden|less to do|asked|this board)")
+RED = BoardOverrun(
+    "26-014", "red nine-four", "major", "", 52.0, 71.0, 60.5, 66.0, 70.0,
+    (
+        StageOverrun("strip", 0.06, 0.0, 0.01, 20.0, 21.0),
+        StageOverrun("infill", math.log(66 / 60.5) - 0.06, math.log(70 / 66), math.log(71 / 70) - 0.01, 50.0, 50.0),
+    ),
+)  # fmt: skip
+
+
+def test_the_story_of_a_board():
+    assert board_story(RED, SHOP) == (
+        "The red nine-four took 71 hours; you said 52. 19 hours more: 9 in the guess, "
+        "5½ hidden work (strip old glass, let in foam), 3½ asked for since (let in foam), 1 this board going slower."
+    )
+
+
+def test_a_board_without_a_short_name_goes_by_its_number():
+    plain = BoardOverrun("26-014", "", "", "", 1.0, 0.5, 1.0, 1.0, 1.0)
+    assert (
+        board_story(plain, SHOP)
+        == "Board 26-014 took ½ hour; you said 1. ½ hour less: ½ this board going quicker."
+    )
+
+
+def test_just_as_it_was_said():
+    nothing = dict.fromkeys(PARTS, 0.0)
+    assert parts_story(nothing, 0.0) == "Just as you said."
+    evened = {**nothing, "guess": -3.0, "hidden": 3.0}
+    assert parts_story(evened, 0.0) == "As you said, all in all: 3 hidden work; taken off, 3 in the guess."
+
+
+def test_less_work_than_it_looked():
+    story = parts_story({"guess": 0.0, "hidden": -4.0, "asked_later": 0.0, "pace": 0.0}, -4.0)
+    assert story == "4 hours less: 4 less to do than it looked."
+
+
+def test_stages_are_named_only_where_an_hour_lies_on_them():
+    assert named_stages(RED, "hidden", SHOP) == ["strip old glass", "let in foam"]
+    assert named_stages(RED, "pace", SHOP) == ["let in foam"] or named_stages(RED, "pace", SHOP) == []
+    assert named_stages(BoardOverrun("a", "", "", "", 9, 10, 9, 9, 9), "pace", SHOP) == []
+
+
+hours = st.floats(0.3, 400)
+
+
+@given(hours, hours, hours, st.floats(0, 60), hours)
+def test_the_figures_add_up_and_nobody_is_blamed(guessed, looked, before, later, took):
+    board = BoardOverrun("a", "", "", "", guessed, took, looked, before, before + later)
+    story = board_story(board, SHOP)
+    said = re.sub(r"^.*?(?:hours? (?:more|less)|you said|all in all)", "", story.split(". ", 1)[1])
+    first, _, second = said.partition(";")
+    over = shown_over(took, guessed)
+
+    assert sum(figures(first)) - sum(figures(second)) == pytest.approx(abs(over), abs=1e-9)
+    assert over == 0 or f"{say_middle(abs(over))} hour" in story
+    assert "you were" not in story
+    assert not re.search(r"-\d", story)
+
+
+def figures(text):
+    return [
+        float((whole or "0").replace(",", "")) + (0.5 if half else 0) for whole, half in FIGURE.findall(text)
+    ]
