@@ -134,8 +134,9 @@ def test_a_board_behind_it_moves_with_it_and_its_promise_breaks():
 
     (one,) = moved
     assert (one.board, one.name, one.before.high, one.after.high) == ("2", "club board", day(6), day(8))
-    assert (one.kept_before, one.kept_after, one.told) == (1.0, 0.0, day(7))
-    assert one.as_dict()["chance_kept_after"] == 0.0
+    assert (one.kept_before, one.told) == (1.0, day(7))
+    assert one.kept_after < 0.1  # in a few draws it is taken out of turn
+    assert one.as_dict()["chance_kept_after"] == one.kept_after
 
 
 def test_nothing_more_moves_nobody():

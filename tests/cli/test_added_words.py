@@ -1,0 +1,215 @@
+"""What an owner asks for since, as it is said on the telephone; and the command from its words to the file."""
+
+import datetime as dt
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from estimator.bench.promises import Dates
+from estimator.cli.added_words import NAMED, added_parts
+from estimator.cli.tables import plain_lines
+from estimator.decide.asked_since import Added, ReadyThen
+from estimator.decide.moved import Moved
+from estimator.forecast.ranges import Cost, Price, Spread
+from estimator.log.later_cells import KeptMore
+from estimator.words.settings import Workshop
+
+TODAY = dt.date(2026, 10, 1)
+
+
+def dates(*days):
+    return Dates(*(TODAY + dt.timedelta(n) for n in days))
+
+
+RED = Moved("1", "red nine-four", dates(5, 6, 8), dates(6, 8, 10), TODAY + dt.timedelta(12), 0.95, 0.91)
+SAID = Added(
+    what={"infills": 2.0, "face_area": 0.4},
+    odds=0.8,
+    hours=Spread(9.2, 12.4, 15.8),
+    in_all=Spread(64.0, 78.0, 96.0),
+    materials=Cost(41.0, 52.0, 68.0),
+    price=Price(561.0, 0.8, 42.0),
+    ready=ReadyThen(dates(20, 25, 30), dates(24, 31, 38), Spread(4.0, 6.0, 8.0)),
+    promises=(RED,),
+)
+
+
+def lines(settings, currency="mk", **more):
+    shop = replace(settings, workshop=Workshop(currency=currency))
+    return plain_lines(added_parts(replace(SAID, **more), shop, "26-014", "tan nine-one", TODAY))
+
+
+def test_all_that_an_owner_wants_to_hear(settings):
+    tell = "tell the owner by Sun 8 November, 9 times in 10."
+    assert lines(settings) == [
+        "tan nine-one, asked for since: foam pieces to let in 2, area of one face 0.4 m²",
+        "Between 9 and 16 hours more, 8 times in 10; between 65 and 95 hours in all.",
+        "560 mk more pays you 42 an hour for it 8 times in 10. Materials 40 to 70 mk more.",
+        f"Ready 4 to 8 days later, between week of Mon 19 October and week of Mon 2 November; {tell}",
+        "Red nine-four moves two days; its date is still good, 9 times in 10.",
+        'Once the owner agrees: the same with --keep, then estimator told 26-014 --because "asked later".',
+    ]
+
+
+def test_a_date_in_danger_is_said_beside_what_it_was(settings):
+    broken = replace(RED, kept_before=0.82, kept_after=0.31)
+    as_bad = replace(RED, kept_before=0.11, kept_after=0.09)
+    untold = replace(RED, told=None, kept_before=None, kept_after=None)
+
+    assert "Red nine-four moves two days; in time 3 times in 10 (8 times in 10 before)." in lines(
+        settings, promises=(broken,)
+    )
+    assert "Red nine-four moves two days; in time 1 time in 10 (as before)." in lines(
+        settings, promises=(as_bad,)
+    )
+    assert "Red nine-four moves two days; no date of it is told yet." in lines(settings, promises=(untold,))
+
+
+def test_of_many_boards_those_that_move_most_are_named(settings):
+    many = tuple(
+        replace(RED, board=f"{n}", name=f"board {n}", after=dates(5, 6, 8 + n)) for n in range(1, NAMED + 4)
+    )
+    said = lines(settings, promises=many)
+    named = [line for line in said if line.startswith("Board ")]
+
+    assert named[0].startswith("Board 8 moves eight days")
+    assert len(named) == NAMED
+    assert "3 more boards by 3 days at most." in said
+
+
+def test_a_board_may_come_sooner_and_one_whose_day_to_tell_stays_is_not_named(settings):
+    sooner = replace(RED, after=dates(5, 6, 7))
+    assert "Red nine-four comes one day sooner; its date is still good, 9 times in 10." in lines(
+        settings, promises=(sooner,)
+    )
+    stays = replace(RED, after=dates(5, 7, 8))
+    assert "No other board's date moves by a day." in lines(settings, promises=(stays,))
+
+
+def test_a_board_not_taken_on_is_ready_if_its_owner_says_yes(settings):
+    asked = replace(SAID.ready, say_yes_by=TODAY + dt.timedelta(7), later=Spread(0.0, 0.0, 0.0))
+
+    assert any(
+        line.startswith("Ready no later") and "if the owner says yes by Thu 8 October" in line
+        for line in lines(settings, ready=asked)
+    )
+
+
+def test_without_dates_pay_or_hours(settings):
+    said = lines(
+        settings,
+        "",
+        ready=None,
+        promises=(),
+        hours=Spread(0, 0, 0),
+        materials=Cost(0, 0, 0, lent=True),
+        price=Price(0, 0.8, 0),
+    )
+
+    assert said[1:4] == [
+        "No hours more; between 65 and 95 hours in all, 8 times in 10.",
+        "Materials none more (lent, no board of yours tells yet).",
+        "No date can be given: `estimator bench` says why.",
+    ]
+
+
+def test_what_was_kept_and_what_to_do_next(settings):
+    kept = KeptMore(Path("boards.csv"), {"later_infills": "2", "found_infills": "7"})
+    by_hand = KeptMore(None, {"later_infills": "2"}, ("log.xlsx stays as it is. Write it there.",))
+
+    assert lines(settings, kept=kept)[-1] == (
+        "Kept in boards.csv: later_infills 2, found_infills 7. "
+        'Now tell the owner: estimator told 26-014 --because "asked later".'
+    )
+    assert lines(settings, kept=by_hand)[-1] == (
+        "log.xlsx stays as it is. Write it there. "
+        'Then tell the owner: estimator told 26-014 --because "asked later".'
+    )
+
+
+# ---- the command
+
+
+SETTINGS = """
+[workshop]
+currency = "mk"
+target_pay = 42
+[bench]
+places = 1
+[drivers.area]
+[drivers.colours]
+[stages.strip]
+drivers = ["area"]
+[stages.spray]
+drivers = ["once", "colours"]
+after = ["strip"]
+"""
+BOARDS = """\
+board,called,accepted,ready,state,promised_last,assessed_area,assessed_colours,later_colours,materials,total_hours
+26-001,blue egg,2026-03-02,2026-04-01,finished,,1.5,1,,140,21
+26-002,tan gun,2026-04-02,2026-05-01,finished,,2,0,,110,13
+26-003,red fish,2026-05-02,,waiting,2026-06-12,2,2,,,
+26-004,club board,2026-05-11,,waiting,2026-06-19,1,1,,,
+"""
+
+
+@pytest.fixture(scope="module")
+def mine(tmp_path_factory):
+    """A small workshop to write in."""
+    folder = tmp_path_factory.mktemp("added")
+    (folder / "workshop.toml").write_text(SETTINGS, "utf-8")
+    (folder / "boards.csv").write_text(BOARDS, "utf-8")
+    (folder / "hours.csv").write_text("board,date,stage,hours\n", "utf-8")
+    return folder
+
+
+def test_asked_kept_and_asked_again(run, mine):
+    shop = ("--shop", mine, "--today", "2026-05-20", "--json")
+    before = json.loads(run("range", "26-003", *shop).stdout)
+    asked = json.loads(run("range", "red fish", "--add", "colours=1", *shop).stdout)
+    kept = json.loads(run("range", "26-003", "--add", "colours=1", "--keep", *shop).stdout)
+    after = json.loads(run("range", "26-003", *shop).stdout)
+
+    added = asked.pop("added")
+    assert asked == before  # the board as it stands is not touched by what is asked about
+    assert added["ready"]["after"]["high"] > added["ready"]["before"]["high"]
+    assert {promise["board"] for promise in added["promises"]} == {"26-004"}
+    assert kept["added"]["kept"] == {
+        "file": str(mine / "boards.csv"),
+        "cells": {"later_colours": "1"},
+        "notes": [],
+    }
+    assert {**kept["added"], "kept": None} == added
+    # what is asked for since tells the fit nothing, so the range then is what was said of the whole
+    assert after["hours"] == pytest.approx(added["hours_in_all"])
+    assert after["materials"]["likely"] > before["materials"]["likely"]
+    assert (mine / "boards.csv").read_text("utf-8") == BOARDS.replace(",2,2,,,", ",2,2,1,,")
+    again = run("told", "26-003", "--because", "asked later", "--hours", "?", *shop[:4])
+    assert "judged on this telling" in again.stdout
+
+
+@pytest.mark.parametrize(
+    ("words", "wrong"),
+    [
+        (("26-900", "--add", "spray_colour=1"), "nothing that an owner can ask more of"),
+        (("26-900", "--add", "logos=1", "--add", "logos=2"), "--add logos stands twice"),
+        (("26-900", "--add", "logos=0.5"), "logos=0.5: there are only whole ones"),
+        (("26-900", "--add", "logos=-1"), "logos=-1"),
+        (("26-900", "--add", "logos"), "--add"),
+        (("26-900", "--keep"), "nothing to keep"),
+        (("26-900", "--add", "logos=1", "-q", "infills=3"), "-q changes that"),
+        (("26-900", "--add", "logos=1", "--view", "opened"), "--view changes that"),
+        (("-q", "kind=major", "--add", "logos=1"), "belongs to a board of the log"),
+        (("26-999", "--add", "logos=1"), "No board is called"),
+        (("26-001", "--add", "logos=1"), "nothing more is done on it"),
+    ],
+)
+def test_what_cannot_be_asked_is_said_and_nothing_is_written(run, demo_folder, words, wrong):
+    before = (demo_folder / "boards.csv").read_bytes()
+    result = run("range", *words, "--shop", demo_folder, exit_code=2)
+
+    assert wrong in result.stderr
+    assert result.stdout == ""
+    assert (demo_folder / "boards.csv").read_bytes() == before
