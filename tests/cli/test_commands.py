@@ -4,6 +4,7 @@ import re
 import shutil
 
 import pytest
+from the_bench.made_folder import TODAY, folder
 
 from estimator.cli.commands import asked_of, cli, read_pair
 from estimator.log.demo import demo_settings
@@ -307,31 +308,20 @@ def test_the_range_is_saved_as_a_picture(run, demo_folder, tmp_path, in_line):
     assert list(tmp_path.iterdir()) == [picture]
 
 
-def test_with_its_dates_the_days_of_a_board_in_hand_are_saved_beside_it(run, demo_folder, tmp_path, in_line):
-    picture, days = tmp_path / "range.svg", tmp_path / "range-dates.svg"
+def test_with_its_dates_the_days_of_a_board_in_hand_are_saved_beside_it(run, tmp_path):
+    shop, picture, days = folder(tmp_path / "shop"), tmp_path / "range.svg", tmp_path / "range-dates.svg"
+    more = ("--dates", "--figure", picture, "--shop", shop, "--today", TODAY)
 
-    said = run("range", in_line.board, "--dates", "--figure", picture, "--shop", demo_folder).stdout
+    said = run("range", "green fish", *more).stdout
 
     assert said.splitlines()[-3:] == [f"Saved as {picture}.", "", f"Saved as {days}."]
     title = days.read_text("utf-8").partition("<title>")[2].partition("</title>")[0]
-    assert in_line.called in title
+    assert "green fish" in title
     days.unlink()
-    # a board as it would be with something else, and one that is not in hand, have no day of their own
-    changed = (
-        "range",
-        in_line.board,
-        "-q",
-        "infills=5",
-        "--dates",
-        "--figure",
-        picture,
-        "--shop",
-        demo_folder,
-    )
-    described = ("range", *MAJOR, "--dates", "--figure", picture, "--shop", demo_folder)
-    for words in (changed, described):
-        assert run(*words).stdout.splitlines()[-1] == f"Saved as {picture}."
-    assert list(tmp_path.iterdir()) == [picture]
+    # a board as it would be with something else, and one that is not in hand, have no days of their own
+    for words in (("green fish", "-q", "area=3"), ("-q", "area=3")):
+        assert run("range", *words, *more).stdout.splitlines()[-1] == f"Saved as {picture}."
+    assert not days.exists()
 
 
 @pytest.mark.parametrize(
