@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from estimator.cli.quarter_decided_words import decided_parts
 from estimator.cli.quarter_over_words import capital
 from estimator.cli.quarter_sorts_words import figures, sort_parts
 from estimator.cli.tables import Heading, Part, Table
@@ -37,6 +38,7 @@ def page_two(review: Review, settings: Settings) -> list[Part]:
         *_owed(review),
         *_charges(review.charges, settings),
         *_in_hand(review),
+        *decided_parts(review),
         *_clock(review),
         *_notes(review),
     ]

@@ -7,12 +7,12 @@ after it was ready, is its own all the same. Forecasts, states, waits and rules 
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from estimator.bench.calendar import Calendar
 from estimator.bench.outlook import Outlook
+from estimator.decide.afterwards import afterwards
 from estimator.decide.change import between, log_pays
 from estimator.decide.charges import charges_of
 from estimator.decide.control import Chart, Landed, chart_of
@@ -77,7 +77,6 @@ class Known:
     verdicts: Verdicts | None = None
     overruns: BoardOverruns | None = None
     stretch: Stretch = UNSTRETCHED
-    decided: Sequence[Mapping[str, Any]] = ()
     notes: Sequence[str] = ()
 
 
@@ -121,7 +120,7 @@ def review_of(quarter: Quarter, known: Known, *, seed: int = 0) -> Review:
         else in_hand_of(
             then, settings, known.fit, known.outlook, today=quarter.end, stretch=known.stretch, seed=seed
         ),
-        decided=known.decided,
+        decided=afterwards(now, settings, quarter.span),
         clock=clock_of(now.entries, its, quarter.span),
         till=till_of(now.boards, its, quarter.span),
         chart=_chart(quarter, known),

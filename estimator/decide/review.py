@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from estimator.decide.afterwards import Afterwards
 from estimator.decide.change import Change
 from estimator.decide.charges import Charge
 from estimator.decide.control import Chart
@@ -112,8 +113,8 @@ class Review:
     made: the boards made ready in it, in that order; pay: theirs; overheads: for each hour at the bench
     last_year: pay of the same quarter a year before; quarters: of the last nine, the oldest first
     groups: over twelve months, by kind first; year, year_before: all boards of them
-    verdicts: of the restorer's own rules of thumb, None where they could not be told; decided: decisions looked back
-        on, as JSON has them
+    verdicts: of the restorer's own rules of thumb, None where they could not be told
+    decided: boards that were thought over, looked at afterwards
     in_hand: at the end of the quarter, or today; owing: boards ready by then, owed on or not fetched today
     chart: None without a track record; notes: what could not be told, and why
     """
@@ -143,7 +144,7 @@ class Review:
     payments_written: bool
     charges: tuple[Charge, ...]
     in_hand: tuple[InHand, ...]
-    decided: Sequence[Mapping[str, Any]]
+    decided: Afterwards
     clock: Clock
     till: Till
     chart: Chart | None
@@ -216,7 +217,7 @@ class Review:
             "owing": [one.as_dict() for one in self.owing],
             "charges": [one.as_dict() for one in self.charges],
             "in_hand": [one.as_dict() for one in self.in_hand],
-            "decided": [dict(one) for one in self.decided],
+            "decided": self.decided.as_dicts(),
             "clock": self.clock.as_dict(),
             "till": self.till.as_dict(),
             "chart": None if self.chart is None else self.chart.as_dict(),
