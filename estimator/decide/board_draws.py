@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from statistics import NormalDist
 
 import numpy as np
 
-from estimator.decide.mean_hours import mean_hours
+from estimator.decide.mean_hours import chances_of, mean_hours
 from estimator.decide.openings import BATCHES, Finds, Offer, error_of, finds_of, opening_first
 from estimator.forecast.answers import answer
-from estimator.forecast.draws import N_DRAWS, Work, draw_hours
+from estimator.forecast.draws import N_DRAWS, draw_hours
 from estimator.forecast.prices import materials_of, per_hour
 from estimator.forecast.ranges import Range
 from estimator.forecast.stretched import UNSTRETCHED, Stretch
 from estimator.forecast.surprises import known_from
 from estimator.forecast.views import default_view, revealing_stage, work_of_board
 from estimator.log.stage_hours import followers
-from estimator.model.saved_fit import Array, KnownBoard, SavedFit
+from estimator.model.saved_fit import Array, Ints, KnownBoard, SavedFit
 from estimator.words.settings import Settings
 
 
@@ -57,29 +58,35 @@ class BoardDraws:
 
 @dataclass(frozen=True)
 class _Made:
-    """What finds are made from."""
+    """What finds are made from.
+
+    values: quantities, each a number or one for every different lot of them; of: (n_draws,), which lot a draw has
+    """
 
     fit: SavedFit
-    work: Work
     settings: Settings
+    values: Mapping[str, float | Array]
+    of: Ints
+    chances: Mapping[str, float]
     materials: Array
     shows: tuple[str, ...]
     before: frozenset[str]
     scale: float = 1.0
 
+    def means(self, rates: slice = slice(None)) -> tuple[Array, Array]:
+        """Mean hours of the whole board and of opening it up, by lot, over some of the fit's draws."""
+        n = int(self.of.max()) + 1
+        means = mean_hours(self.fit, self.values, self.chances, self.settings, n, rates)
+        opening = np.sum([np.zeros(n), *(means[s] for s in self.before)], axis=0)
+        return self.scale * np.sum(list(means.values()), axis=0), self.scale * opening
+
     def finds(self, draws: slice, rates: slice) -> Finds:
-        """The finds of some of the board's draws, at some of the fit's; hours times the scale, for a stretch."""
-        n = len(self.materials)
-        means = mean_hours(self.fit, self.work, self.settings, n, rates)
-        whole = self.scale * np.sum(list(means.values()), axis=0)
-        opening = self.scale * np.sum([np.zeros(n), *(means[s] for s in self.before)], axis=0)
-        shown = [np.zeros(n), *(np.broadcast_to(self.work.values[q], n) for q in self.shows)]
-        return finds_of(
-            np.column_stack(shown)[draws],
-            (whole - opening)[draws],
-            self.materials[draws],
-            opening[draws],
-        )
+        """The finds of some of the board's draws, at some of the fit's."""
+        of = self.of[draws]
+        whole, opening = self.means(rates)
+        n = len(whole)
+        shown = [np.zeros(n), *(np.broadcast_to(self.values[q], n) for q in self.shows)]
+        return finds_of(np.column_stack(shown)[of], (whole - opening)[of], self.materials[draws], opening[of])
 
 
 def draws_of(
@@ -118,10 +125,20 @@ def draws_of(
         for q in (*settings.drivers, *settings.modifiers)
         if known_from(q, settings) == revealing and np.ptp(work.values.get(q, 0.0)) > 0
     )
-    means = mean_hours(fit, work, settings, len(materials))
-    scale = float(drawn.total.mean() / np.sum(list(means.values()), axis=0).mean())
-    made = _Made(fit, work, settings, materials, shows, before, scale)
+    values, of = _lots(work.values, len(materials))
+    made = _Made(fit, settings, values, of, chances_of(fit, work, settings), materials, shows, before)
+    made = replace(
+        made, scale=float(drawn.total.mean() / made.means()[0][of].mean())
+    )  # for a stretched range
     return BoardDraws(said, drawn.total, materials, opening, shows, made, lent)
+
+
+def _lots(values: Mapping[str, float | Array], n: int) -> tuple[dict[str, float | Array], Ints]:
+    """Quantities by draw as the different lots of them, and which lot each draw has."""
+    drawn = [name for name, value in values.items() if np.ndim(value)]
+    rows = np.column_stack([np.zeros(n), *(np.asarray(values[name], dtype=float) for name in drawn)])
+    lots, of = np.unique(rows, axis=0, return_inverse=True)
+    return {**values, **dict(zip(drawn, lots.T[1:], strict=True))}, np.asarray(of).reshape(-1)
 
 
 def _from_range(said: Range) -> Array:

@@ -8,7 +8,7 @@ from forecast.made import SETTINGS, made_fit
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.decide.mean_hours import mean_hours
+from estimator.decide.mean_hours import chances_of, mean_hours
 from estimator.decide.openings import MOST_FINDS, Finds, Offer, error_of, finds_of, opening_first
 from estimator.forecast.draws import Work, draw_hours
 
@@ -141,7 +141,8 @@ def test_finds_agree_with_draws_made_anew_within_each():
     }
     ones = np.ones(n, dtype=bool)
     happening = {"strip": ones, "infill": values["pieces"] > 0, "spray": ones, "check": ones}
-    means = mean_hours(fit, Work(values, happening, {}, frozenset()), SETTINGS, n)
+    work = Work(values, happening, {}, frozenset())
+    means = mean_hours(fit, values, chances_of(fit, work, SETTINGS), SETTINGS, n)
     shown = np.column_stack([values["pieces"], values["brittle"]])
     rest = means["infill"] + means["spray"] + means["check"]
     closed = finds_of(shown, rest, np.zeros(n), means["strip"])
