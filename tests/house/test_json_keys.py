@@ -3,6 +3,7 @@
 import json
 
 import pytest
+from cli.made_added import write_small
 from click.testing import CliRunner
 
 from estimator.cli.commands import cli
@@ -24,6 +25,14 @@ IN_BENCH = {
     "next_start": "low likely high",
     "touch_today": "board stage why",
     "leave": "board until why",
+}
+MONEY = {"materials": "low likely high", "price": "for_target odds"}
+ADDED = "hours price ready promises materials"
+IN_ADDED = {
+    "hours": "low likely high",
+    "price": "for_target odds",
+    "ready": "before after",
+    "promises": "board before after chance_kept_before chance_kept_after",
 }
 OVERRUNS = "boards shares effects"
 IN_OVERRUNS = {
@@ -77,6 +86,30 @@ def test_range(demo):
     assert kept["hours"]["low"] == pytest.approx(kept["quantiles"]["0.10"], rel=1e-9)
     assert kept["hours"]["high"] == pytest.approx(kept["quantiles"]["0.90"], rel=1e-9)
     assert {one["how"] for one in kept["outside_experience"]} <= {"beyond", "together"}
+
+
+def test_money_of_a_range(demo):
+    described = printed("range", "-q", "kind=major", "--odds", "9/10", "--json", "--shop", demo)
+    by_guess = printed("range", "-q", "guess=40", "-q", "kind=?", "--json", "--shop", demo)
+
+    for kept in (described, by_guess):
+        assert all(has_keys(kept[key], keys) for key, keys in MONEY.items())
+        assert 0 < kept["materials"]["low"] < kept["materials"]["likely"] < kept["materials"]["high"]
+        assert kept["price"]["for_target"] > 42 * kept["hours"]["likely"]
+    assert (described["price"]["odds"], by_guess["price"]["odds"]) == (0.9, 0.8)
+
+
+def test_range_added(tmp_path):
+    small = ("--shop", write_small(tmp_path), "--today", "2026-05-20")
+    kept = printed("range", "26-003", "--add", "colours=1", "--json", *small)["added"]
+
+    assert has_keys(kept, ADDED)
+    for key, keys in IN_ADDED.items():
+        inside = kept[key] if isinstance(kept[key], list) else [kept[key]]
+        assert inside
+        assert all(has_keys(one, keys) for one in inside), key
+    assert has_keys(kept["ready"]["before"], "low likely high")
+    assert kept["kept"] is None
 
 
 def test_range_over(demo):
