@@ -8,7 +8,7 @@ from statistics import median
 
 from estimator.cli.tables import Heading, Part, Table
 from estimator.decide.all_overruns import Overruns
-from estimator.decide.goes_with import OVERRUN, UNEXPLAINED, Effect, Share
+from estimator.decide.goes_with import FEW, OVERRUN, UNEXPLAINED, Effect, Share
 from estimator.decide.overruns import PARTS, BoardOverrun
 from estimator.decide.story import board_story, parts_story, shown_over
 from estimator.words.labels import label
@@ -99,6 +99,8 @@ def _parts(found: Overruns) -> list[Part]:
         ]
         if any(share.share < 0 for share in shares.values()):
             parts.append("What is below nought evens out the others.")
+    elif len(found.boards) < FEW:
+        parts.append(f"How much of what differs between boards goes with each takes {FEW} of them.")
     return parts
 
 

@@ -20,6 +20,7 @@ FEWEST, FOR_EACH = 30, 10  # boards for any driver at all, and for each
 AT_A_LEVEL = 5  # boards on each side of some level of a driver
 MOST_DRIVERS = 12
 ALIKE = 0.9  # R² of a driver by others, from which on it cannot be told from them
+ALONE = 0.95  # leverage, from which on one board alone tells a driver from others
 GROUPS = 200  # at most, of boards left out in turn
 LEAST = 0.01  # share, below which the spread of its root cannot be told
 EDGE = 0.02  # share of a part
@@ -130,11 +131,14 @@ def chosen(
         rank = len(kept) + sum(few.boards >= AT_A_LEVEL for few in too_few) + 1
         would_do = max(FEWEST, FOR_EACH * rank)
         column = np.nan_to_num(columns[name], nan=np.nanmean(columns[name]))
+        own = _own(column, kept)
         if sides[name] < AT_A_LEVEL:
             would_do = max(FEWEST, math.ceil(n * AT_A_LEVEL / sides[name]))
             too_few.append(TooFew(name, sides[name], max(would_do, n + 1)))
-        elif (other := _like(column, kept)) and n > len(kept) + 2:
-            alike[name] = other
+        elif kept and own @ own < (1 - ALIKE) * n * column.var() and n > len(kept) + 2:
+            alike[name] = _most_like(column, kept)
+        elif _leverage([*kept.values(), column]) > ALONE:
+            too_few.append(TooFew(name, 1, n * AT_A_LEVEL))
         elif n < would_do or rank > MOST_DRIVERS:
             too_few.append(TooFew(name, sides[name], max(would_do, n + 1)))
         else:
@@ -149,18 +153,21 @@ def _smaller_side(column: Array) -> int:
     return max((min(over, len(known) - over) for over in above), default=0)
 
 
-def _like(column: Array, kept: Mapping[str, Array]) -> str:
-    """The kept driver most like a column which they tell nearly whole; empty where they do not."""
-    if not kept:
-        return ""
-    others = np.column_stack(list(kept.values()))
-    others = others - others.mean(axis=0)
-    centred = column - column.mean()
-    left = centred - others @ np.linalg.lstsq(others, centred, rcond=None)[0]
-    if left @ left > (1 - ALIKE) * (centred @ centred):
-        return ""
-    alike = np.abs(others.T @ centred) / np.sqrt((others**2).sum(axis=0))
-    return list(kept)[int(np.argmax(alike))]
+def _own(column: Array, kept: Mapping[str, Array]) -> Array:
+    """What of a driver the kept ones do not tell, board by board."""
+    others = np.column_stack([np.ones(len(column)), *kept.values()])
+    return np.asarray(column - others @ np.linalg.lstsq(others, column, rcond=None)[0])
+
+
+def _leverage(columns: Sequence[Array]) -> float:
+    """The most that one board weighs in a fit on the columns, and all boards alike."""
+    axes = np.linalg.qr(np.column_stack([np.ones(len(columns[0])), *columns]))[0]
+    return float((axes**2).sum(axis=1).max())
+
+
+def _most_like(column: Array, kept: Mapping[str, Array]) -> str:
+    """The kept driver that goes most closely with another."""
+    return max(kept, key=lambda name: abs(np.corrcoef(column, kept[name])[0, 1]))
 
 
 def _parts(outcomes: Array, doubt: Array) -> tuple[Share, ...]:
@@ -203,7 +210,7 @@ def _shares(
     root_spread = t * _jackknife(some_free)
     drivers, shares = [], []
     for i, name in enumerate((*names, UNEXPLAINED)):
-        whole = float(at[0, i].sum())
+        whole = min(float(at[0, i].sum()), 1.0)
         if name == UNEXPLAINED:
             wide, rest = t * float(_jackknife(some_free.sum(axis=1))), 1 - float(free[0].sum())
             low, high = max(min(whole, rest - wide), 0.0), min(max(whole, rest + wide), 1.0)

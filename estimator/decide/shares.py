@@ -17,6 +17,7 @@ import numpy as np
 from estimator.model.saved_fit import Array
 
 MOST_AT_ONCE = 4_000_000  # numbers held together
+SAME = 1e-9  # of its variance: with less of its own a regressor adds nothing to others
 
 
 def shapley(worth: Array) -> Array:
@@ -46,15 +47,16 @@ def explained(covariance: Array, parts: int = 1) -> Array:
 
     covariance: (n, k + parts, k + parts), n of them, regressors first; shape (2^k, n, parts), sets as for `shapley`
 
-    With one part these are explained variances; of correlations, R².
+    With one part these are explained variances; of correlations, R². What is a sum of others adds nothing to them.
     """
     k = covariance.shape[-1] - parts
     left = covariance[None]
-    for _ in range(k):
-        rest = left[..., 1:, 1:]
-        pivot = left[..., :1, :1]
-        swept = rest - left[..., 1:, :1] * left[..., :1, 1:] / pivot
-        left = np.concatenate([rest, swept])
+    for i in range(k):
+        rest, pivot = left[..., 1:, 1:], left[..., :1, :1]
+        tells = pivot > SAME * covariance[:, i, i][:, None, None]
+        across = left[..., 1:, :1] * left[..., :1, 1:]
+        told = np.divide(across, pivot, out=np.zeros_like(across), where=tells)
+        left = np.concatenate([rest, rest - told])
     return np.asarray((covariance[:, k:, k:] - left).sum(axis=-1))
 
 

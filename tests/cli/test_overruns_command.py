@@ -4,6 +4,7 @@ import shutil
 
 import pytest
 
+from estimator import Shop
 from estimator.log.starter import write_starter
 
 PNG = b"\x89PNG\r\n\x1a\n"  # the signature of a PNG file: ISO/IEC 15948, clause 5.2
@@ -16,7 +17,21 @@ def demo(demo_folder, tmp_path_factory):
     return folder
 
 
-def test_the_invented_workshop(demo, run, tmp_path):
+@pytest.fixture(scope="module")
+def found(demo):
+    """What made its boards go over, worked out once."""
+    return Shop.open(demo).overruns()
+
+
+@pytest.fixture(autouse=True)
+def worked_out_once(request, monkeypatch):
+    """Every run on the invented workshop says what was worked out once."""
+    if "found" in request.fixturenames:
+        once = request.getfixturevalue("found")
+        monkeypatch.setattr(Shop, "overruns", lambda _: once)
+
+
+def test_the_invented_workshop(demo, found, run, tmp_path):
     told = run("overruns", "--shop", demo, "--figure", tmp_path / "batten.png").stdout
 
     assert told.startswith(
@@ -28,7 +43,7 @@ def test_the_invented_workshop(demo, run, tmp_path):
         assert f"\n\n{heading}\n" in told
 
 
-def test_one_board(demo, run, tmp_path):
+def test_one_board(demo, found, run, tmp_path):
     told = run("overruns", "mustard egg", "--shop", demo, "--figure", tmp_path / "egg.svg").stdout
     kept = json.loads(run("overruns", "mustard egg", "--shop", demo, "--json").stdout)
 
@@ -40,7 +55,7 @@ def test_one_board(demo, run, tmp_path):
     assert kept["shares"]
 
 
-def test_boards_that_cannot_be_told(demo, run):
+def test_boards_that_cannot_be_told(demo, found, run):
     assert "No board is called" in run("overruns", "nobody", "--shop", demo, exit_code=2).stderr
     declined = run("overruns", "22-002", "--shop", demo, exit_code=1).stderr
     assert declined.startswith("Nothing can be said of cream seven-one yet: it is not finished.")

@@ -4,8 +4,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from decide.made_overruns import drivers, went
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from estimator.decide.goes_with import UNEXPLAINED, chosen, goes_with
+from estimator.decide.goes_with import UNEXPLAINED, _groups, chosen, goes_with
 from estimator.decide.overruns import THREE
 from estimator.decide.shares import adjusted, lmg
 from estimator.words.settings import Driver, Modifier, Settings
@@ -104,6 +106,9 @@ def test_what_is_not_known_of_usual_hours_makes_ranges_of_parts_wider_and_none_o
         grown = (now.high - now.low) / (was.high - was.low)
         assert grown == pytest.approx(1) if was.part == "surprise" else grown > 1.2
     assert unsure.drivers == found.drivers
+    for was, now in zip(found.shares, unsure.shares, strict=True):
+        grown = (now.high - now.low) / (was.high - was.low)
+        assert grown == pytest.approx(1) if was.part == "surprise" or was.share == 0 else grown > 1.01, was
     was, now = ({(e.driver, e.part): e for e in one.effects} for one in (found, unsure))
     whole, part = ("d0", "overrun"), ("d0", "guess")
     assert (now[whole].low, now[whole].high) == (was[whole].low, was[whole].high)  # no usual hours are in it
@@ -216,7 +221,42 @@ def test_a_share_below_nought_is_said_as_it_is():
 
 
 def test_more_boards_than_are_left_out_one_by_one():
+    left_out = _groups(np.array([board.overrun for board in went(450)[0]]))
+    assert sorted(np.concatenate(left_out).tolist()) == list(range(450))
+    assert len(left_out) == 200
     many, values = went(450)
     found = goes_with(many, values, SHOP)
     share = next(s for s in found.drivers if s.driver == "d0")
     assert 0.02 < share.high - share.low < 0.2
+
+
+def test_a_driver_that_one_board_alone_tells_apart_needs_more_boards():
+    """Without that board the third driver would be the sum of the two others."""
+    some, _ = went(40)
+    values = [{"d0": float(j < 8), "d1": float(8 <= j < 16), "d2": float(j < 16)} for j in range(40)]
+    values[39]["d2"] = 3.0
+    found = goes_with(some, values, drivers())
+
+    assert len(found.drivers) == 2 + 1
+    assert [few.would_do for few in found.too_few] == [200]
+
+
+@settings(max_examples=8, deadline=None)
+@given(st.integers(8, 70), st.integers(1, 5), st.integers(0, 10_000))
+def test_whatever_drivers_there_are_shares_add_up(n, k, seed):
+    """Counts with few levels, some of them copies, sums or the same on all boards."""
+    rng = np.random.default_rng(seed)
+    x = rng.integers(0, rng.integers(1, 4, k) + 1, (n, k)).astype(float)
+    if k > 2:
+        x[:, 2] = x[:, 0] + x[:, 1] * rng.integers(0, 2)
+        x[0, 2] += rng.integers(0, 2)
+    some, _ = went(n, seed=seed)
+    found = goes_with(some, [{f"d{i}": row[i] for i in range(k)} for row in x.tolist()], drivers(k))
+
+    for shares in (found.parts, found.drivers, found.shares):
+        assert sum(s.share for s in shares) == pytest.approx(1, abs=1e-9)
+        assert all(s.low <= s.share <= s.high for s in shares)
+    assert all(
+        math.isfinite(e.low) and math.isfinite(e.high) and 0 <= e.p_adjusted <= 1 for e in found.effects
+    )
+    assert all(few.would_do > n for few in found.too_few)

@@ -39,7 +39,7 @@ def pieces(axes):
     return [(p.get_xy()[:, 0].min(), p.get_xy()[:, 0].max(), bool(p.get_hatch())) for p in found]
 
 
-@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(batten(), st.sampled_from([320, 640, 1200]))
 def test_words_never_collide(collisions, made, wide):
     assert collisions(on_paper(made, wide).get_figure()) == []
