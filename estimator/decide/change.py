@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
+import numpy as np
 from scipy.special import ndtr
 
 from estimator.decide.pay import Made
+from estimator.model.saved_fit import Array
+
+Name = TypeVar("Name", bound=Hashable)
 
 USUAL_CHANGE = 0.1  # log-sd of true changes: about a tenth [invented]
 SPREAD, SPREAD_WORTH = (
-    0.25,
+    0.35,
     4.0,
-)  # log-sd of one board's pay before any tells, and boards that it counts for [invented]
+)  # log-sd of one board's pay before any tells, and boards it counts for [invented]
+LEAST = 0.1  # of a group's middle pay, that a board counts for which brought less: a loss has no logarithm
 FEWEST = 2  # boards on one side of a comparison
 
 
@@ -49,40 +55,33 @@ def shrunk(raw: float, se: float) -> Change:
 
 @dataclass(frozen=True, slots=True)
 class LogPay:
-    """The log of a group's pay an hour, brought over hours, and its squared standard error."""
+    """The log of a group's pay an hour, boards by their hours, and its squared standard error."""
 
     log: float
     square: float
     boards: int
 
 
-def log_pays(groups: Mapping[str, Sequence[Made]]) -> dict[str, LogPay]:
-    """The log pay of each group of boards that brought anything; the luck of a board is the same in all groups.
+def log_pays(groups: Mapping[Name, Sequence[Made]]) -> dict[Name, LogPay]:
+    """The log pay of each group of boards; the luck of a board is as wide in all of them.
 
-    The standard error of a ratio of sums by its boards' own rests: sum (brought - pay × hours)² / (sum brought)².
-
-    Source: Cochran (1977), Sampling Techniques, 3rd ed., section 6.4, for the ratio's variance.
+    Groups none of whose boards brought anything are left out.
     """
-    counted = {name: [one for one in some if one.counted] for name, some in groups.items()}
-    sums = {name: _sums(some) for name, some in counted.items()}
-    usable = {name for name, (brought, hours) in sums.items() if brought > 0 and hours > 0}
-    squares, freedom = SPREAD_WORTH * SPREAD**2, SPREAD_WORTH
-    for name in usable:
-        brought, hours = sums[name]
-        pay, usual = brought / hours, brought / len(counted[name])
-        squares += math.fsum((((one.brought or 0) - pay * one.hours) / usual) ** 2 for one in counted[name])
-        freedom += len(counted[name]) - 1
-    each = squares / freedom
+    logs: dict[Name, tuple[Array, Array]] = {}
+    for name, some in groups.items():
+        pays = np.array([one.pay for one in some if one.pay is not None])
+        hours = np.array([one.hours for one in some if one.pay is not None])
+        if (pays > 0).any():
+            least = LEAST * float(np.median(pays[pays > 0]))
+            logs[name] = np.log(np.maximum(pays, least)), hours / hours.sum()
+    means = {name: float(share @ log) for name, (log, share) in logs.items()}
+    rests = [((log - means[name]) ** 2).sum() for name, (log, _) in logs.items()]
+    freedom = SPREAD_WORTH + sum(len(log) - 1 for log, _ in logs.values())
+    each = (SPREAD_WORTH * SPREAD**2 + math.fsum(rests)) / freedom
     return {
-        name: LogPay(math.log(sums[name][0] / sums[name][1]), each / len(counted[name]), len(counted[name]))
-        for name in counted
-        if name in usable
+        name: LogPay(means[name], each * float((share**2).sum()), len(log))
+        for name, (log, share) in logs.items()
     }
-
-
-def _sums(made: Sequence[Made]) -> tuple[float, float]:
-    """What boards brought, and their hours."""
-    return math.fsum(one.brought or 0.0 for one in made), math.fsum(one.hours for one in made)
 
 
 def between(now: LogPay | None, before: LogPay | None) -> Change | None:

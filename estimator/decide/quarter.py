@@ -159,7 +159,7 @@ def _groups(
     for by in (KIND, WETNESS, COLOURS):
         parts = [_parted(some, by) for some in (year, before, its)]
         names = dict.fromkeys((*_in_order(by, settings), *(n for part in parts for n in sorted(part))))
-        logs, logs_before = log_pays(parts[0]), log_pays(parts[1])
+        logs = log_pays({(at, name): some for at in (0, 1) for name, some in parts[at].items()})
         for name in names:
             now, then, of_quarter = (part.get(name, []) for part in parts)
             if not (now or then or of_quarter):
@@ -173,7 +173,7 @@ def _groups(
                     pay=pay_of(now),
                     before=pay_of(then),
                     quarter=pay_of(of_quarter),
-                    change=between(logs.get(name), logs_before.get(name)),
+                    change=between(logs.get((0, name)), logs.get((1, name))),
                     over=sum(one.hours for one in guessed) / hours if hours else None,
                 )
             )

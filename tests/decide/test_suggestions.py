@@ -1,0 +1,150 @@
+"""At most three changes, none of which one isn't sure, each with its figure."""
+
+import datetime as dt
+from dataclasses import replace
+
+import pytest
+
+from estimator.decide.change import log_pays
+from estimator.decide.kept import counted
+from estimator.decide.pay import Made, Short, pay_of
+from estimator.decide.suggestions import (
+    DATES,
+    Suggestion,
+    ask_for_money,
+    ask_more,
+    guess_more,
+    mend_rule,
+    suggested,
+    tell_later,
+)
+from estimator.decide.till import Owing
+from estimator.record.verdicts import HOLDS, TOO_LOW, Verdict
+from estimator.words.settings import Kind, Settings, Workshop
+
+DAY = dt.date(2026, 8, 3)
+SETTINGS = Settings(
+    workshop=Workshop(currency="mk", target_pay=42.0),
+    kinds={"minor": Kind("minor", label="Small repair"), "major": Kind("major", label="Full restoration")},
+)
+
+
+def made(n, pay, guess=20.0, hours=20.0):
+    return [
+        Made(f"{pay}-{i}", "", "", DAY, hours, True, pay * hours + 100, 100.0, guess=guess) for i in range(n)
+    ]
+
+
+def asked(kinds, short=None):
+    return ask_more({k: pay_of(v) for k, v in kinds.items()}, log_pays(kinds), SETTINGS, short)
+
+
+def test_the_first_three_that_are_sure_are_kept_in_their_order():
+    sure, unsure = Suggestion(DATES, "a", "b", 0.9), Suggestion(DATES, "a", "b", 0.899)
+
+    assert suggested([None, unsure, sure, None]) == (sure,)
+    assert len(suggested([sure] * 5)) == 3
+    assert suggested([]) == ()
+
+
+def test_a_sort_that_surely_pays_too_little_should_cost_more():
+    """Forty boards at 34 an hour: a fifth short, of which a little is taken back, over a price with materials in it."""
+    found = asked({"minor": made(40, 34.0), "major": made(40, 45.0)})
+
+    assert found.change == "Ask a fifth more for “Small repair”."
+    assert found.because == (
+        "In twelve months they paid less than the 42 mk you want: “Small repair”, 40 boards: 34 mk an hour."
+    )
+    assert found.how_sure > 0.99
+
+
+def test_what_is_not_sure_or_not_worth_a_word_is_not_suggested():
+    assert asked({"minor": made(3, 38.0), "major": made(9, 45.0)}) is None
+    assert asked({"minor": made(200, 41.5)}) is None
+    assert asked({"minor": made(1, 20.0)}) is None
+
+
+def test_where_it_is_the_hours_it_is_the_guesses_that_want_mending():
+    kinds = {"minor": made(40, 34.0)}
+
+    assert asked(kinds, Short(40, 1000.0, 900.0, 100.0)) is None
+    assert asked(kinds, Short(40, 1000.0, 100.0, 900.0)) is not None
+    assert asked(kinds, Short(40, 1000.0, -100.0, 1100.0)) is not None
+
+
+def test_guesses_that_surely_run_low_are_to_be_longer():
+    found = guess_more(made(30, 40.0, guess=16.0))
+
+    assert found.change == "Quote a quarter more hours than you would guess."
+    assert found.because == "In twelve months 30 boards took 600 hours; you had guessed 480."
+    assert found.how_sure > 0.99
+    assert guess_more(made(30, 40.0, guess=24.0)) is None
+    assert guess_more(made(4, 40.0, guess=10.0)) is None
+    assert guess_more(made(30, 40.0, guess=None)) is None
+    few = guess_more(made(5, 40.0, guess=18.0))
+    assert few is None or few.how_sure < 0.9
+
+
+def test_dates_that_are_missed_by_more_than_luck_are_to_be_later():
+    found = tell_later(counted([("b", n < 4, 0.9) for n in range(12)]))
+
+    assert found.because == (
+        "In twelve months 4 of 12 boards were ready by the last day you first told; such a day is to hold 9 times in 10."
+    )
+    assert found.how_sure > 0.999
+    # nine of ten is as it should be; eight of ten may be luck
+    assert tell_later(counted([("b", n < 9, 0.9) for n in range(10)])) is None
+    assert tell_later(counted([("b", n < 8, 0.9) for n in range(10)])).how_sure < 0.98
+    assert tell_later(counted([("b", False, 0.9)] * 4)) is None
+    assert tell_later(counted([])) is None
+
+
+def verdict(name, word, inside, above, evidence, **more):
+    of = inside + above
+    said = {
+        "text": name,
+        "form": "stage",
+        "lent": False,
+        "odds": 0.8,
+        "low": 3.0,
+        "high": 4.5,
+        "share": None,
+        "looks": None,
+        "below": 0,
+    }
+    rest = {"would_do": None, "log": None, "both": None, "suggested": (5.0, 9.0), "worth_boards": 3.0}
+    return Verdict(
+        name=name, verdict=word, inside=inside, above=above, of=of, evidence=evidence, **said, **rest, **more
+    )
+
+
+def test_the_rule_of_thumb_most_spoken_against_is_to_be_changed():
+    worst, bad = verdict("sanding", TOO_LOW, 1, 20, 1e9), verdict("spraying", TOO_LOW, 3, 12, 1e4)
+    fine = verdict("stripping", HOLDS, 15, 4, 1.0)
+    found = mend_rule([bad, fine, worst])
+
+    assert found.change == "Change your rule of thumb “sanding” to 5 to 9 hours."
+    assert (
+        found.because == "1 of its 21 cases fell inside, 0 below and 20 above; it was to hold 8 times in 10."
+    )
+    assert 0.99 < found.how_sure <= 1
+    assert mend_rule([replace(worst, accepted=(5.0, 9.0)), bad]).change.startswith(
+        "Change your rule of thumb “spraying”"
+    )
+    assert mend_rule([fine]) is None
+    assert mend_rule([]) is None
+
+
+@pytest.mark.parametrize(("days", "asked_for"), [(30, False), (31, True)])
+def test_money_is_asked_for_after_a_month(days, asked_for):
+    owing = [
+        Owing("26-001", "navy", DAY, True, 1800.0),
+        Owing("26-002", "fetched not", DAY, False, None),
+        Owing("26-003", "paid", DAY, False, 0.0),
+    ]
+    found = ask_for_money(owing, DAY + dt.timedelta(days=days), "mk")
+
+    assert (found is not None) is asked_for
+    if found:
+        assert found.change == "Ask for the 1,800 mk that is owed: navy."
+        assert found.because.startswith("1 board ready for more than a month is not paid in full")
