@@ -91,8 +91,8 @@ def fit_quickly(
     worked: the log's hours by stage, where they have been summed already
 
     Against long chains the points of a range are off by 1 % on average and 4 % at most in invented workshops of 250
-    rows, and its width at 8 in 10 is 1 % larger; in simulated shops whose rules lie further out by 3 % and 12 %, and 4 %
-    larger (DEVELOPERS.md, decision 35). Raises NoAnswerError as `fit`.
+    rows, and its width at 8 in 10 is 1 % larger; in simulated shops, whose rules lie further out, by 3 % and 12 %, and
+    it is 4 % larger (DEVELOPERS.md, decision 35). Raises NoAnswerError as `fit`.
     """
     if worked is None:
         worked = stage_hours(log.entries, log.by_id, settings.stages, log.partial)
