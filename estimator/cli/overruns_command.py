@@ -27,7 +27,7 @@ def overruns(given: Shared, *, board: str | None, figure: Path | None) -> None:
     """
     shop = given.open_shop()
     found = shop.overruns()
-    tell_problems(len(shop.problems))
+    tell_problems(shop.fit().problems)
     one = None
     if board is not None:
         one = found.of(board, shop.log.boards)
