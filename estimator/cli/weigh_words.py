@@ -8,6 +8,7 @@ from estimator.cli.tables import Command, Heading, Part, Table
 from estimator.decide.moved import Moved
 from estimator.decide.terms import OPEN_FIRST, TermsSaid
 from estimator.decide.weighing import OpenFirst, Weighing
+from estimator.decide.worth import FULL
 from estimator.log.decisions import Decision, KeptDecision
 from estimator.words.dates import say_date, say_exactly, short_day
 from estimator.words.labels import label
@@ -83,7 +84,7 @@ def _pays(said: Weighing, settings: Settings) -> Iterator[Part]:
             f"pays what you want, {short_odds(say_odds(said.odds))}, at",
             *(_money(one.price_for_target, settings) for one in said.terms),
         ),
-        ("brings over ordinary work", *(_money(one.worth, settings) for one in said.terms)),
+        ("brings over what its hours are worth", *(_money(one.worth, settings) for one in said.terms)),
     ]
     kept = tuple(row for row in rows if any(cell for cell in row[1:]))
     yield Table(head, kept, right=tuple(range(1, len(head))), guessed=True)
@@ -187,6 +188,13 @@ def _ordinary(said: Weighing, settings: Settings) -> Iterator[Part]:
     pay = say_pay(usual.pay, settings.workshop.currency)
     earns = _money(usual.pay * said.mean_hours, settings)
     yield f"It pays {pay} an hour, before rent, {whence}: {say_hours(said.mean_hours)} would bring {earns}.{few}"
+    there = said.elsewhere
+    if there.weeks is not None and there.filled < 1:
+        weeks = say_count(round(there.weeks), "week") if there.weeks >= 0.5 else "hardly any"
+        yield (
+            f"You have {weeks} of work in hand. Under {FULL:.0f} weeks, hours that might stand idle count for less: "
+            f"{say_pay(there.pay, settings.workshop.currency)}, between the least you'd take and your ordinary work."
+        )
 
 
 def _opening(said: Weighing, settings: Settings) -> Iterator[Part]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from estimator.decide.moved import AllMoved
 from estimator.decide.terms import CEILING, FIXED, OPEN_FIRST, TermsSaid, Wanted
 from estimator.decide.weighing import NO, OpenFirst
-from estimator.decide.worth import UsualPay
+from estimator.decide.worth import FULL, Elsewhere, UsualPay
 from estimator.words.money import say_money, say_pay
 from estimator.words.odds import say_chance, short_odds
 from estimator.words.plain import say_hours
@@ -35,6 +35,7 @@ class Grounds:
     penalty: float
     broken_cost: float
     usual: UsualPay
+    elsewhere: Elsewhere
     wanted: Wanted
     mean_hours: float
     materials: float
@@ -132,7 +133,7 @@ def _because(grounds: Grounds, answer: str) -> Iterator[str]:
         yield _brings(grounds, said.worth + (grounds.penalty if answer != OPEN_FIRST else 0.0), "")
     floor = grounds.pay(grounds.wanted.floor)
     yield f"It pays less than {floor} an hour, the least you'd take, {say_chance(said.chance_below_floor)}."
-    more = "more" if said.likely >= grounds.wanted.usual else "less"
+    more = "more" if said.likely >= grounds.usual.pay else "less"
     yield (
         f"Half of boards like this pay {more} than {grounds.pay(said.likely)} an hour, before rent; "
         f"your ordinary work pays {grounds.pay(grounds.usual.pay)}."
@@ -147,12 +148,12 @@ def _brings(grounds: Grounds, worth: float, when: str) -> str:
     """What the board brings against the same hours on ordinary work."""
     more = "more" if worth >= 0 else "less"
     hours = say_hours(grounds.mean_hours)
+    than = "they would on your ordinary work"
+    if grounds.elsewhere.filled < 1:
+        than = f"they are worth while your line is short, {grounds.pay(grounds.elsewhere.pay)} each"
     if grounds.money(worth) == grounds.money(0.0):
-        return f"Its {hours} bring as much{when} as they would on your ordinary work, on average."
-    return (
-        f"Its {hours} bring {grounds.money(abs(worth))} {more}{when} than they would on your ordinary work, on "
-        f"average, materials taken off."
-    )
+        return f"Its {hours} bring as much{when} as {than}, on average, materials taken off."
+    return f"Its {hours} bring {grounds.money(abs(worth))} {more}{when} than {than}, on average, materials taken off."
 
 
 def _opening_pays(grounds: Grounds) -> str:
@@ -186,15 +187,18 @@ def _breaks(grounds: Grounds) -> Iterator[str]:
 
 def _flips(grounds: Grounds, answer: str) -> Iterator[str]:
     """What would change the answer."""
-    hours, usual = grounds.mean_hours, grounds.usual.pay
-    even = grounds.materials + usual * hours + grounds.penalty
+    hours = grounds.mean_hours
+    even = grounds.materials + grounds.wanted.worth * hours + grounds.penalty
     if answer == NO:
         yield f"From {grounds.money(even)} on, as a fixed price, it would be worth it."
     elif answer == FIXED:
         yield f"Under {grounds.money(even)} it would not be worth it."
     if grounds.fixed > 0 and hours:
         rate = (grounds.price - grounds.penalty - grounds.materials) / hours
-        yield f"Ordinary work that pays more than {grounds.pay(rate)} an hour would be worth more."
+        if grounds.elsewhere.filled < 1 and answer == FIXED and rate < grounds.usual.pay:
+            yield f"With {FULL:.0f} weeks of work in hand, your ordinary work would be worth more."
+        else:
+            yield f"Ordinary work that pays more than {grounds.pay(rate)} an hour would be worth more."
     newly = 0.0 if grounds.moved is None else grounds.moved.newly
     worth = grounds.by_name[answer].worth if answer in grounds.by_name else 0.0
     if newly >= AT_STAKE and worth > 0 and not grounds.in_hand:

@@ -42,21 +42,21 @@ class Offer:
     """What is asked, and what an hour is worth.
 
     price: as it stands before opening; fee: for opening up; credited: whether the fee counts towards the price
-    usual: what an hour earns on other work; target: pay at which more work is charged
+    worth: what an hour is worth elsewhere; target: pay at which more work is charged
     requote: pairs of times the old price and the chance that the owner takes it
     """
 
     price: float
     fee: float
     credited: bool
-    usual: float
+    worth: float
     target: float
     requote: tuple[tuple[float, float], ...]
 
     def shifted(self, by: float) -> Offer:
         """The same with other chances: an owner who takes any price oftener, or less often."""
         moved = tuple((times, min(max(chance + by, 0.0), 1.0)) for times, chance in self.requote)
-        return Offer(self.price, self.fee, self.credited, self.usual, self.target, moved)
+        return Offer(self.price, self.fee, self.credited, self.worth, self.target, moved)
 
 
 @dataclass(frozen=True)
@@ -131,10 +131,10 @@ def opening_first(finds: Finds, offer: Offer) -> Opening:
 
     Source: value of information as in H. Raiffa & R. Schlaifer (1961), Applied Statistical Decision Theory, ch. 4.
     """
-    cost = finds.materials + offer.usual * finds.rest
-    sunk = offer.fee - offer.usual * finds.opening
+    cost = finds.materials + offer.worth * finds.rest
+    sunk = offer.fee - offer.worth * finds.opening
     mean = float(finds.share @ cost)
-    now = max(0.0, offer.price - mean - offer.usual * finds.opening)
+    now = max(0.0, offer.price - mean - offer.worth * finds.opening)
     paid = offer.fee if offer.credited else 0.0
     asked = offer.target * finds.rest + finds.materials
     added = np.maximum(asked - float(finds.share @ asked), 0.0)

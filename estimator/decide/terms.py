@@ -17,12 +17,12 @@ SURE = 0.9  # chance with which a ceiling that nobody named is not passed, over 
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """Money an hour: what is wanted, the least that is taken, overheads, and what the ordinary work pays."""
+    """Money an hour: what is wanted, the least that is taken, overheads, and what an hour is worth elsewhere."""
 
     target: float
     floor: float
     overhead: float
-    usual: float
+    worth: float
 
 
 @dataclass(frozen=True)
@@ -55,8 +55,8 @@ class TermsSaid:
     break_even_hours: hours beyond which it loses money after overheads; None where there are no overheads
     hours_for_target, hours_for_floor: hours up to which it pays so much; None where nothing is wanted
     unpaid: what the work comes to, at the pay that is wanted, beyond the charge, on average
-    income, worth, error: charge less materials, on average; that less what the hours would earn on other work and
-        less promises newly broken; and the error of the latter from drawing
+    income, worth, error: charge less materials, on average; that less what the hours are worth elsewhere and less
+        promises newly broken; and the error of the latter from drawing
     price, ceiling, fee: as they were taken; None where these terms have none
     """
 
@@ -122,7 +122,7 @@ def said_of(
     """
     pay, left = outcome.pay, outcome.left
     low, likely, high = np.quantile(pay, [round((1 - odds) / 2, 12), 0.5, round((1 + odds) / 2, 12)])
-    worth = left - wanted.usual * outcome.hours - penalty
+    worth = left - wanted.worth * outcome.hours - penalty
     room = most - float(outcome.materials.mean())
     full = wanted.target * outcome.hours + outcome.materials
     return TermsSaid(

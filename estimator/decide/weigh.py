@@ -29,7 +29,7 @@ from estimator.decide.terms import (
     usual_ceiling,
 )
 from estimator.decide.weighing import Decided, OpenFirst, Weighing
-from estimator.decide.worth import Overhead, UsualPay, overhead_an_hour, usual_pay
+from estimator.decide.worth import Overhead, UsualPay, elsewhere, overhead_an_hour, usual_pay
 from estimator.forecast.prices import price_for
 from estimator.model.saved_fit import Array
 from estimator.words.money import say_money
@@ -69,7 +69,11 @@ def weigh(
     Terms that cannot be are left out, with the reason among the notes; where none is left, a fixed price is weighed.
     """
     shop, price, moved = settings.workshop, question.price, standing.moved
-    wanted = Wanted(shop.target_pay, shop.floor_pay, standing.overhead.an_hour, standing.usual.pay)
+    week = float(sum(settings.bench.hours_by_weekday))
+    there = elsewhere(
+        standing.usual.pay, shop.floor_pay, moved.hours_in_hand / week if moved and week else None
+    )
+    wanted = Wanted(shop.target_pay, shop.floor_pay, standing.overhead.an_hour, there.pay)
     penalty = 0.0 if moved is None else shop.broken_promise_cost * moved.newly
     opening, first, without = _opening(question, draws, wanted, settings)
     said = _terms(question, draws, wanted, penalty, seed, opening=opening, first=first)
@@ -82,12 +86,13 @@ def weigh(
     grounds = Grounds(
         price=price,
         terms=said,
-        fixed=float((price - draws.materials - wanted.usual * draws.hours).mean()) - penalty,
+        fixed=float((price - draws.materials - wanted.worth * draws.hours).mean()) - penalty,
         opening=opening,
         moved=moved,
         penalty=penalty,
         broken_cost=shop.broken_promise_cost,
         usual=standing.usual,
+        elsewhere=there,
         wanted=wanted,
         mean_hours=float(draws.hours.mean()),
         materials=float(draws.materials.mean()),
@@ -95,7 +100,6 @@ def weigh(
         currency=shop.currency,
     )
     advice = advised(grounds)
-    week = float(sum(settings.bench.hours_by_weekday))
     return Weighing(
         board=board.board,
         name=board.name,
@@ -104,6 +108,7 @@ def weigh(
         terms=said,
         moved=moved,
         usual=standing.usual,
+        elsewhere=there,
         wanted=wanted,
         overhead=standing.overhead,
         hours=(draws.said.low, draws.said.likely, draws.said.high),
@@ -195,7 +200,7 @@ def _opening(
     if fee > question.price:
         said = say_money(fee, shop.currency), say_money(question.price, shop.currency)
         return None, None, f"Opening it up for {said[0]} is more than the price, {said[1]}, and is left out."
-    offer = Offer(question.price, fee, shop.strip_fee_credited, wanted.usual, wanted.target, shop.requote)
+    offer = Offer(question.price, fee, shop.strip_fee_credited, wanted.worth, wanted.target, shop.requote)
     first = opening_first(finds, offer)
     on, asks, ends = first.becomes()
     going = first.chance > 0

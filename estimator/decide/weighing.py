@@ -9,7 +9,7 @@ from typing import Any
 from estimator.decide.moved import AllMoved
 from estimator.decide.openings import Opening
 from estimator.decide.terms import FIXED, TermsSaid, Wanted
-from estimator.decide.worth import Overhead, UsualPay
+from estimator.decide.worth import Elsewhere, Overhead, UsualPay
 
 NO = "no"
 
@@ -90,6 +90,7 @@ class Weighing:
     terms: tuple[TermsSaid, ...]
     moved: AllMoved | None
     usual: UsualPay
+    elsewhere: Elsewhere
     wanted: Wanted
     overhead: Overhead
     hours: tuple[float, float, float]
@@ -137,6 +138,7 @@ class Weighing:
             "penalty": self.penalty,
             "usual_mix_pay": self.usual.pay,
             "usual_mix": self.usual.as_dict(),
+            "hour_elsewhere": self.elsewhere.as_dict(),
             "target_pay": self.wanted.target,
             "floor_pay": self.wanted.floor,
             "overhead_per_hour": self.wanted.overhead,

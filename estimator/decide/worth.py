@@ -16,6 +16,7 @@ from estimator.words.settings import Settings
 
 LOOKED_BACK = 730  # days of which finished boards tell what ordinary work pays
 LENT_HOURS = 200.0  # hours at the pay that is wanted, until the log tells
+FULL = 8.0  # weeks of work in hand from which on no hour is taken to stand idle
 YEAR, ENOUGH = 365, 91  # days of bench hours that carry overheads; days of a log that tells of them
 
 
@@ -40,6 +41,33 @@ class UsualPay:
             "hours": self.hours,
             "without_money": self.without_money,
         }
+
+
+@dataclass(frozen=True, slots=True)
+class Elsewhere:
+    """What an hour is worth that does not go to the board that is weighed.
+
+    pay: money an hour; weeks: of work in hand without the board, None where that cannot be told
+    filled: how much of that hour is taken to be filled with ordinary work, 0 to 1
+    """
+
+    pay: float
+    weeks: float | None
+    filled: float
+
+    def as_dict(self) -> dict[str, Any]:
+        """As JSON."""
+        return {"pay": self.pay, "weeks_in_hand": self.weeks, "filled": self.filled}
+
+
+def elsewhere(usual: float, floor: float, weeks: float | None) -> Elsewhere:
+    """What the ordinary work pays, with so much in line that hours are short; the least that is taken, without a line.
+
+    >>> [elsewhere(42.0, 30.0, weeks).pay for weeks in (None, 0.0, 4.0, 15.0)]
+    [42.0, 30.0, 36.0, 42.0]
+    """
+    filled = 1.0 if weeks is None else min(weeks / FULL, 1.0)
+    return Elsewhere(usual + (1 - filled) * (min(floor, usual) - usual), weeks, filled)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from estimator.forecast.draws import Work, draw_hours
 
 PLAIN = ((1.0, 1.0),)
 USUAL = ((1.0, 0.95), (1.25, 0.7), (1.5, 0.4))
-OFFER = Offer(price=1000.0, fee=80.0, credited=True, usual=40.0, target=42.0, requote=USUAL)
+OFFER = Offer(price=1000.0, fee=80.0, credited=True, worth=40.0, target=42.0, requote=USUAL)
 
 
 def finds(share, rest, materials=0.0, opening=2.0):

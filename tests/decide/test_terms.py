@@ -25,7 +25,7 @@ N = 200_000
 MIDDLES = np.array([NormalDist().inv_cdf((i + 0.5) / N) for i in range(N)])  # a normal law without luck
 HOURS = 66 * np.exp(0.2 * MIDDLES)
 MATERIALS = 300 * np.exp(0.15 * np.random.default_rng(1).permutation(MIDDLES))
-WANTED = Wanted(target=42.0, floor=30.0, overhead=8.0, usual=40.0)
+WANTED = Wanted(target=42.0, floor=30.0, overhead=8.0, worth=40.0)
 
 
 def fixed(price, hours=HOURS, materials=MATERIALS, wanted=WANTED, **more):
