@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
@@ -12,6 +13,9 @@ from estimator.sheets.style import FONTS
 
 CUTS = ("Regular", "Bold")  # slanted letters are for figures alone, which every font has
 BLANK = "□"  # stands for a letter that neither font has
+BREAK = "\u200b"  # a place to break at, of no width
+_LONG = re.compile(r"\S{31,}")
+_PIECES = re.compile(r".{1,15}")
 JOINERS = "\u200c\u200d"  # they part and join letters of some scripts
 
 
@@ -38,7 +42,9 @@ def _in_all(files: Sequence[Path]) -> frozenset[int]:
 
 
 def printable(text: str) -> str:
-    r"""The text with a blank box for each letter that no font has; what is no letter at all is left out.
+    r"""The text with a blank box for each letter that no font has; of what is no letter nothing stays.
+
+    A word longer than a line may be is given places to break at.
 
     >>> printable("Owner 日 # $"), printable("one\tline\x07"), printable("שלום")
     ('Owner □ # $', 'one line', 'שלום')
@@ -51,7 +57,10 @@ def printable(text: str) -> str:
             kept.append(letter if ord(letter) in letters() else BLANK)
         elif letter in JOINERS and ord(letter) in letters():
             kept.append(letter)
-    return "".join(kept)
+    said = "".join(kept)
+    if text and not said.strip():
+        return BLANK
+    return _LONG.sub(lambda word: BREAK.join(_PIECES.findall(word[0])), said)
 
 
 def all_printable(data: Any) -> Any:

@@ -113,7 +113,7 @@ def _ready(
         by = earlier.last if stands else by
         said = say_exactly(earlier.date, today)
         before = (
-            f"as we told you on {said}"
+            f"So we told you on {said}"
             if stands
             else f"On {said} we told you by {say_exactly(earlier.last, today)}"
         )

@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime as dt
 import json
 from collections.abc import Mapping
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -43,19 +44,24 @@ def _midnight(day: dt.date) -> dt.datetime:
     return dt.datetime(day.year, day.month, day.day, tzinfo=dt.UTC)
 
 
+@lru_cache(maxsize=1)
+def _fonts() -> typst.Fonts:
+    """The only fonts that the typesetter sees."""
+    import typst
+
+    return typst.Fonts(
+        include_system_fonts=False, include_embedded_fonts=False, font_paths=[FONTS, wider_fonts()]
+    )
+
+
 def _compiler(kind: str, data: Mapping[str, Any]) -> typst.Compiler:
     """The typesetter with one template and its data."""
     import typst
 
-    fonts = typst.Fonts(
-        include_system_fonts=False,
-        include_embedded_fonts=False,
-        font_paths=[FONTS, wider_fonts()],
-    )
     return typst.Compiler(
         TEMPLATES / f"{kind}.typ",
         root=TEMPLATES,
-        font_paths=fonts,
+        font_paths=_fonts(),
         ignore_system_fonts=True,
         sys_inputs={"data": json.dumps(all_printable(data), ensure_ascii=False)},
     )

@@ -12,7 +12,7 @@ from estimator.words.dates import A_DAY, say_day, say_exactly, short_day
 from estimator.words.labels import label
 from estimator.words.settings import Settings
 
-MOST = 8  # boards that a page has room for
+MOST, LONGEST, ROOM = 8, 36, 500  # boards that a page has room for; letters of a name; letters of all stages
 PLACES = {BENCH: "state on bench", RACK: "on rack", QUEUE: "state waiting"}
 HOW_TO = (
     "Write the stage and its hours, as: strip 4½. Underline a stage when it is done.",
@@ -31,7 +31,10 @@ def week_sheet(settings: Settings, *, today: dt.date, day: BenchDay | None = Non
     here = this_week(day) if day else []
     shown, more = here[:MOST], here[MOST:]
     columns = [_column(promise, settings, today) for promise in shown]
-    columns += [{"name": "", "place": "", "next": ""}] * max(settings.bench.places - len(columns), 0)
+    columns += [{"name": "", "place": "", "next": "", "told": ""}] * max(
+        settings.bench.places - len(columns), 0
+    )
+    stages = ", ".join(settings.label(stage) for stage in settings.stages)
     return {
         "title": f"Week of {say_day(monday)}",
         "workshop": settings.workshop.name,
@@ -39,8 +42,8 @@ def week_sheet(settings: Settings, *, today: dt.date, day: BenchDay | None = Non
         "shop": "No board",
         "days": [_row(monday + n * A_DAY, calendar) for n in range(7)],
         "how_to": list(HOW_TO),
-        "stages": [settings.label(stage) for stage in settings.stages],
-        "more": [promise.name for promise in more],
+        "stages": stages if len(stages) <= ROOM else "",
+        "more": _more([shortened(promise.name) for promise in more]),
     }
 
 
@@ -72,7 +75,24 @@ def _column(promise: Promise, settings: Settings, today: dt.date) -> dict[str, s
     if coming and promise.why:
         coming += f", {promise.why}"
     told = f"told by {short_day(say_exactly, promise.told.last, today)}" if promise.told else ""
-    return {"name": promise.name, "place": label(PLACES[promise.on]), "next": coming, "told": told}
+    return {"name": shortened(promise.name), "place": label(PLACES[promise.on]), "next": coming, "told": told}
+
+
+def shortened(name: str) -> str:
+    """A name as it fits over a column.
+
+    >>> shortened("red nine-four"), shortened("the one that somebody's uncle left under a house")
+    ('red nine-four', "the one that somebody's uncle left…")
+    """
+    return name if len(name) <= LONGEST else f"{name[: LONGEST - 1].rstrip()}…"
+
+
+def _more(names: list[str]) -> str:
+    """The boards that have no column, the first few by name."""
+    if not names:
+        return ""
+    rest = f" and {len(names) - 3} more" if len(names) > 3 else ""
+    return f"No room for {', '.join(names[:3])}{rest}: use another sheet."
 
 
 def _row(day: dt.date, calendar: Calendar) -> dict[str, Any]:

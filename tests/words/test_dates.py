@@ -6,7 +6,15 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from estimator.words.dates import read_date, read_quarter, say_date, say_day, say_exactly, short_day
+from estimator.words.dates import (
+    last_day_named,
+    read_date,
+    read_quarter,
+    say_date,
+    say_day,
+    say_exactly,
+    short_day,
+)
 from estimator.words.errors import UnreadableError
 
 DAYS = st.dates(dt.date(1950, 1, 1), dt.date(2100, 12, 31))
@@ -216,3 +224,20 @@ def test_the_short_day_is_the_day_in_fewer_letters(today, days, say):
     )
     if abs(days) > 300 and day.year != today.year:
         assert short.endswith(str(day.year))
+
+
+@given(DAYS, st.integers(-600, 600))
+def test_the_last_day_named_is_the_last_of_what_would_be_said_of_that_day(today, ahead):
+    day = today + dt.timedelta(ahead)
+    last = last_day_named(day, today)
+
+    assert last >= day
+    if abs(ahead) <= 21:
+        assert last == day
+    elif abs(ahead) <= 70:
+        assert last.weekday() == 6
+        assert (last - day).days < 7
+    else:
+        assert (last.year, last.month) == (day.year, day.month)
+        assert min((last.day - 1) // 10, 2) == min((day.day - 1) // 10, 2)
+        assert last.day in {10, 20, calendar.monthrange(day.year, day.month)[1]}

@@ -1,0 +1,66 @@
+import json
+
+import pytest
+from cli.made_bench import CLUB, MORNING
+from sheets.read_pdf import read
+
+from estimator.shop import Shop
+
+
+@pytest.fixture
+def made(monkeypatch):
+    """The morning by hand in place of the workshop's own."""
+    monkeypatch.setattr(Shop, "morning", lambda _shop: MORNING)
+
+
+def test_a_sheet_lands_in_reports_inside_the_workshop(demo_folder, run, made):
+    said = run("sheet", "week", "--shop", demo_folder)
+    file = demo_folder / "reports" / "week-2026-W40.pdf"
+
+    assert said.stdout == f"Saved as {file}.\n"
+    assert read(file.read_bytes()).title == "Week of Mon 28 September 2026"
+
+
+def test_out_names_another_file_and_json_says_what_was_made(demo_folder, run, made, tmp_path):
+    file = tmp_path / "wall.PDF"
+    told = json.loads(run("sheet", "week", "--out", file, "--json", "--shop", demo_folder).stdout)
+
+    assert told == {
+        "kind": "week",
+        "file": str(file),
+        "title": "Week of Mon 28 September 2026",
+        "day": "2026-10-01",
+    }
+    assert file.read_bytes().startswith(b"%PDF-1.7")  # ISO 32000-1, 7.5.2: the file header
+
+
+def test_hours_are_on_the_owner_s_copy_when_asked_for(demo_folder, run, monkeypatch, tmp_path):
+    monkeypatch.setattr(Shop, "promise", lambda _shop, _board: CLUB)
+    for file, more in ((tmp_path / "with.pdf", ["--hours"]), (tmp_path / "without.pdf", [])):
+        run("sheet", "owner", "tan nine-one", "--out", file, "--shop", demo_folder, *more)
+
+    assert "Hours of work" in read((tmp_path / "with.pdf").read_bytes()).words
+    assert "Hours of work" not in read((tmp_path / "without.pdf").read_bytes()).words
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["poster"], 'There is no sheet "poster".'),
+        (["range"], "No board is named."),
+        (["rules", "26-025"], "The sheet rules is about the whole workshop."),
+        (["week", "--out", "week.png"], "week.png is no .pdf. Name a file that ends in it."),
+        (["range", "26-025", "--hours"], "--hours is for the owner's copy."),
+        (["owner", "nobody's"], 'No board is called "nobody\'s".'),
+    ],
+)
+def test_mistakes_are_told_in_words(demo_folder, run, words, said):
+    result = run("sheet", *words, "--shop", demo_folder, exit_code=2)
+
+    assert result.stderr.startswith(said)
+
+
+def test_a_file_that_cannot_be_written_is_told_in_words(demo_folder, run, made, tmp_path):
+    result = run("sheet", "week", "--out", tmp_path / "no" / "where.pdf", "--shop", demo_folder, exit_code=2)
+
+    assert "cannot be written. Name a file in a folder that is yours." in result.stderr

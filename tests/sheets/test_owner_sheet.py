@@ -1,0 +1,184 @@
+import datetime as dt
+import re
+from dataclasses import replace
+
+import pytest
+from sheets.made_promises import TODAY, promise
+from sheets.made_sheets import ANSWER, BARE, BOARD, SETTINGS, TOLD, of_owner
+from sheets.read_pdf import read
+
+from estimator.sheets.cautions import TEXTS
+from estimator.sheets.printed import pdf
+from estimator.words.dates import say_date
+from estimator.words.records import Told
+
+ORDER = (
+    "red nine-four",
+    "1 Your board",
+    "2 What will be done, and what won't",
+    "3 The price",
+    "4 Expected ready by",
+    "5 What could change it",
+    "6 Money, and when",
+    "7 Looking after it, and what it is worth",
+    "8 Signed",
+)
+PROMISED = (  # what an owner's paper has to carry
+    "For Owner 007",
+    'Full restoration, 9\'4" (2.84 m) long, 22⅝" (57.5 cm) wide, to be ridden.',
+    "Will be done: sides to strip: 2; foam pieces to let in: 3; colours to spray: 3; logos to redraw: 1;",
+    "Won't be done: stringers to mend, nose and tail blocks, pinlines",
+    "Can't be seen yet:",
+    "☒ fixed price ☐ a price with a range ☐ open it up first",
+    "2,600 mk.",
+    "We stop and ask before going past",
+    "Sun 22 November, 9 times in 10; not before the week of Mon 26 October.",
+    "On Tue 8 September we told you by Mon 26 October.",
+    "Of ten boards like",
+    "What lies under the glass shows only when it is off",
+    "Work stops then, and we ask you first",
+    "Deposit: 860 mk, before work begins.",
+    "The rest, 1,740 mk, when you collect the board.",
+    "It goes on hardening after you have it",
+    "Old damage may ghost through",
+    "Restoring can lower what a collectable board is worth",
+    "Logos may be redrawn: I have the right to ask for it",
+    "differs from place to place: local law decides.",
+    "This stands until Tue 20 October 2026.",
+    "Workshop, date",
+    "Owner, date",
+)
+FORBIDDEN = re.compile(  # hours, pay an hour, limits, and words of those who made the program
+    r"\bhours?\b|\ban hour\b|\bpay\b|\bppm\b|mg/m|exposure|estimat|forecast|model|quantile|median|percent|%|"
+    r"probab|confiden|\brate\b|\blog\b|rule of thumb|the plum egg|25-007|yellow house",
+    re.IGNORECASE,
+)
+
+
+@pytest.fixture
+def undrawn(monkeypatch):
+    """No figure is drawn where only words are looked at."""
+    monkeypatch.setattr("estimator.sheets.owner_sheet.save_ten_on_calendar", lambda *_, **__: None)
+
+
+def words_of(data):
+    return read(pdf("owner", data, TODAY)).words.replace("’", "'")
+
+
+def test_every_promised_part_stands_there_in_its_order():
+    words = words_of(of_owner())
+    places = [words.index(part) for part in ORDER]
+
+    assert places == sorted(places)
+    for part in PROMISED:
+        assert part in words, part
+
+
+def test_nothing_that_is_not_the_owner_s_stands_there():
+    words = words_of(of_owner())
+
+    assert FORBIDDEN.findall(words) == []
+    for caution in TEXTS.values():
+        assert caution.split(":")[0] not in words
+    assert "3,130" not in words  # the price that pays what the restorer wants
+
+
+def test_hours_stand_there_only_when_they_are_asked_for():
+    assert "Hours of work: Between 55 and 80 hours, 8 times in 10." in words_of(of_owner(hours=ANSWER))
+
+
+@pytest.mark.parametrize("ahead", [3, 21, 22, 40, 70, 71, 150, 400])
+def test_the_day_is_one_exact_day_no_sooner_than_the_one_that_holds_nine_times_in_ten(undrawn, ahead):
+    data = of_owner(promise=promise(1, ahead, ahead), told=())
+    last = TODAY + dt.timedelta(ahead)
+    said = next(
+        day
+        for day in (last + dt.timedelta(n) for n in range(12))
+        if f"{day.day} {day:%B}" in data["ready"]["by"]
+    )
+
+    assert said >= last
+    named = "week" if 21 < ahead <= 70 else "day" if ahead <= 21 else "third"
+    assert (said - last).days <= {"day": 0, "week": 6, "third": 10}[named]
+    if named == "week":
+        assert said.isocalendar()[:2] == last.isocalendar()[:2]
+        assert said.weekday() == 6
+    if named == "third":
+        assert say_date(said, TODAY) == say_date(last, TODAY)
+        assert say_date(said + dt.timedelta(1), TODAY) != say_date(last, TODAY)
+
+
+def test_a_day_told_that_is_as_sure_stands_and_says_so(undrawn):
+    sure = promise(1, 4, 9, 18, 0.97)
+    data = of_owner(promise=sure, told=(Told("b", dt.date(2026, 9, 1), last=TODAY + dt.timedelta(18)),))
+
+    assert data["ready"]["by"] == "Mon 19 October"
+    assert data["ready"]["told"] == "So we told you on Tue 1 September"
+
+
+def test_the_ten_boards_show_no_day_told():
+    told = promise(1, 4, 9, 18, 0.97)
+
+    assert (
+        of_owner(promise=told)["ready"]["figure"]
+        == of_owner(promise=replace(told, told=None))["ready"]["figure"]
+    )
+
+
+def test_a_board_not_taken_on_says_by_when_to_say_yes():
+    words = words_of(of_owner(told=(), say_yes_by=TODAY + dt.timedelta(7)))
+
+    assert "Sun 22 November, 9 times in 10, if you say yes by Thu 8 October; not before the week of" in words
+
+
+def test_without_a_forecast_the_day_told_stands_and_without_both_a_line(undrawn):
+    assert of_owner(promise=None)["ready"]["by"] == "Mon 26 October"
+    assert of_owner(promise=None, told=())["ready"]["by"] == ""
+
+
+@pytest.mark.parametrize(
+    ("terms", "ticks"),
+    [
+        ("fixed", "☒ fixed price ☐ a price with a range ☐ open it up first"),
+        ("ceiling", "☐ fixed price ☒ a price with a range ☐ open it up first"),
+        ("open-first", "☐ fixed price ☐ a price with a range ☒ open it up first"),
+        ("", "☐ fixed price ☐ a price with a range ☐ open it up first"),
+        ("by the hour", "☐ fixed price ☐ a price with a range ☐ open it up first ☒ by the hour"),
+    ],
+)
+def test_the_sort_of_price_that_was_told_last_is_ticked(terms, ticks):
+    told = (Told("b", dt.date(2026, 9, 1), price=900.0, terms=terms), Told("b", dt.date(2026, 9, 9)))
+
+    assert ticks in words_of(of_owner(promise=None, told=told))
+
+
+def test_the_price_told_last_goes_before_the_one_first_quoted(undrawn):
+    told = (*TOLD, replace(TOLD[0], date=dt.date(2026, 9, 20), price=2900.0))
+
+    assert of_owner(told=told)["price"] == "2,900 mk"
+    assert of_owner(told=())["price"] == "2,600 mk"
+    assert of_owner(BARE, told=())["price"] == ""
+
+
+@pytest.mark.parametrize(
+    ("money", "lines"),
+    [
+        ({"deposit": None, "paid": None}, []),
+        ({"deposit": 500.0, "paid": None}, ["Deposit: 500 mk", "The rest, 2,100 mk"]),
+        ({"deposit": None, "paid": 2600.0}, ["Paid by Thu 1 October: 2,600 mk", "All is paid."]),
+        ({"deposit": 860.0, "paid": 900.0}, ["Deposit: 860 mk", "Paid by", "The rest, 1,700 mk"]),
+    ],
+)
+def test_money_that_is_written_adds_up(undrawn, money, lines):
+    said = of_owner(replace(BOARD, **money))["money"]
+
+    assert len(said) == len(lines)
+    assert all(one.startswith(start) for one, start in zip(said, lines, strict=True))
+
+
+def test_what_is_not_written_is_a_line_to_fill():
+    words = words_of(of_owner(BARE, promise=None, told=()))
+
+    assert [words.index(part) for part in ORDER[1:]] == sorted(words.index(part) for part in ORDER[1:])
+    assert "Deposit mk before work begins" in re.sub(r" +", " ", words)
+    assert SETTINGS.workshop.name in words

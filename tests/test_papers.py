@@ -1,0 +1,162 @@
+"""The sheets of a workshop folder: what each is made from, and what is kept off an owner's paper."""
+
+import datetime as dt
+import re
+
+import pytest
+from sheets.read_pdf import read
+
+from estimator.log.demo import write_demo
+from estimator.papers import KINDS, check_asked, paper_of, plain_name
+from estimator.shop import Shop
+from estimator.words.errors import NoAnswerError, UsageError
+from estimator.words.records import IN_HAND
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("invented") / "demo"
+    write_demo(folder)
+    return Shop.open(folder)
+
+
+@pytest.fixture(scope="module")
+def papers(shop):
+    """Sheets of one board in line, one on the rack and one that is asked for, and the week."""
+    asked = [
+        ("range", "26-025"),
+        ("owner", "26-025"),
+        ("owner", "ochre six-two"),
+        ("range", "26-020"),
+        ("week", None),
+    ]
+    return {(kind, about): paper_of(shop, kind, about) for kind, about in asked}
+
+
+def test_names_of_files_and_days(papers):
+    assert [paper.name for paper in papers.values()] == [
+        "range-26-025", "owner-26-025", "owner-26-033", "range-26-020", "week-2026-W40"
+    ]  # fmt: skip
+    assert {paper.day for paper in papers.values()} == {dt.date(2026, 10, 1)}
+
+
+def test_each_is_one_page(papers):
+    for paper in papers.values():
+        sheet = read(paper.pdf())
+        assert len(sheet.pages) == 1
+        assert sheet.off == ()
+
+
+def test_an_owner_s_paper_names_no_other_owner_and_no_other_board(shop, papers):
+    for about in ("26-025", "ochre six-two"):
+        words = read(papers["owner", about].pdf()).words
+        own = next(board for board in shop.log.boards if about in {board.board, board.called})
+        assert own.owner in words
+        for board in shop.log.boards:
+            if board.board != own.board:
+                assert board.board not in words
+                assert not re.search(rf"\b{re.escape(board.owner)}\b", words)
+                assert board.called == own.called or board.called not in words
+
+
+def test_the_day_on_the_owner_s_paper_is_that_of_the_bench(shop, papers):
+    morning = shop.morning()
+    high = next(one.ready.high for one in morning.promises if one.board == "26-025")
+
+    assert (
+        papers["owner", "26-025"]
+        .data["ready"]["figure"]["says"]
+        .startswith("Of ten boards like blue nine-seven")
+    )
+    said = papers["owner", "26-025"].data["ready"]["by"]
+    day = next(high + dt.timedelta(n) for n in range(12) if f"{(high + dt.timedelta(n)).day} " in said)
+    assert 0 <= (day - high).days <= 10
+    assert papers["owner", "ochre six-two"].data["ready"]["yes"] == "Thu 8 October"
+
+
+def test_making_the_week_s_sheet_rings_nobody(shop):
+    assert not list(shop.folder.glob("**/rung.json"))
+
+
+def test_boards_on_the_week_s_sheet_are_in_hand(shop, papers):
+    in_hand = {board.name for board in shop.log.boards if board.state in IN_HAND}
+    columns = [one["name"] for one in papers["week", None].data["columns"] if one["name"]]
+
+    assert len(columns) >= 3
+    assert set(columns) <= in_hand
+
+
+def test_the_workshop_s_copy_rests_on_the_same_range_as_the_command(shop, papers):
+    answer = shop.range("26-025", dates=True)
+    figure = papers["range", "26-025"].data["figure"]["says"]
+
+    assert f"half take more than {answer.likely:.0f}." in figure
+    assert len(papers["range", "26-025"].data["what_ifs"]) == 4
+    assert (
+        papers["range", "26-025"].data["told"][0].startswith("On Sat 11 July (quote): 2,130 mk, fixed price;")
+    )
+
+
+@pytest.mark.parametrize("state", ["finished", "declined", "withdrawn"])
+def test_a_board_that_is_over_has_no_owner_s_copy(shop, state):
+    over = next(board for board in shop.log.boards if board.state == state)
+
+    with pytest.raises(UsageError, match=re.escape(over.name)):
+        paper_of(shop, "owner", over.board)
+
+
+def test_a_finished_board_still_has_the_workshop_s_copy(shop):
+    done = next(
+        b for b in reversed(shop.log.boards) if b.state == "finished" and b.total_hours is None and b.guess
+    )
+    paper = paper_of(shop, "range", done.board)
+
+    assert paper.data["hours"].endswith("all booked")
+    assert paper.data["what_ifs"] == []
+    assert paper.data["cautions"] == []
+
+
+@pytest.mark.parametrize(
+    ("kind", "about", "hours", "wrong"),
+    [
+        ("poster", None, False, 'There is no sheet "poster". Sheets are range, owner, weigh, quarter, rules'),
+        ("range", None, False, "No board is named. Write estimator sheet range 26-014"),
+        ("quarter", None, False, "No quarter is named. Write estimator sheet quarter 2026-Q3."),
+        ("week", "26-025", False, "The sheet week is about the whole workshop. Write estimator sheet week."),
+        ("range", "26-025", True, "--hours is for the owner's copy. Leave it out."),
+    ],
+)
+def test_what_is_asked_wrongly_is_said_with_the_cure(kind, about, hours, wrong):
+    with pytest.raises(UsageError, match=re.escape(wrong)):
+        check_asked(kind, about, hours=hours)
+
+
+def test_every_kind_can_be_asked():
+    for kind, about in KINDS.items():
+        check_asked(kind, "x" if about else None, hours=kind == "owner")
+
+
+def test_a_board_that_nobody_knows_is_named(shop):
+    with pytest.raises(UsageError, match='No board is called "26-999"'):
+        paper_of(shop, "range", "26-999")
+
+
+def test_without_a_day_nothing_is_printed(tmp_path):
+    (tmp_path / "workshop.toml").write_text("[stages.strip]\n", "utf-8")
+
+    with pytest.raises(NoAnswerError, match="No day is known"):
+        paper_of(Shop.open(tmp_path), "week")
+
+
+def test_a_workshop_without_hours_has_a_blank_week(tmp_path):
+    (tmp_path / "workshop.toml").write_text("[stages.strip]\n", "utf-8")
+    paper = paper_of(Shop.open(tmp_path, today=dt.date(2026, 10, 1)), "week")
+
+    assert [one["name"] for one in paper.data["columns"]] == ["", "", ""]
+    assert len(read(paper.pdf()).pages) == 1
+
+
+@pytest.mark.parametrize("board", ["a/b", "..", "CON:1", "\u202e", "ü 1"])
+def test_names_of_files_are_plain(board):
+    assert re.fullmatch(r"[\w.-]+", plain_name(board))
+    assert not plain_name(board).startswith(".")
