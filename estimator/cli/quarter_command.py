@@ -28,7 +28,9 @@ def quarter(given: Shared, *, name: str, figure: Path | None) -> None:
     kept.
     """
     shop = given.open_shop()
-    with progress_of("Past boards") as progress:
+    with progress_of("Looking back") as progress:
+        if progress is not None:
+            progress(0, 1)  # the bar stands there from the first moment on
         review = shop.quarter(name, progress=progress)
     tell_problems(len(shop.problems))
     if figure is not None:

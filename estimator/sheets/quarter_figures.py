@@ -72,7 +72,7 @@ def legend(review: Review, wide_px: float) -> tuple[str, ...]:
     return (
         f"{count}; {of} of them from {quarter}{', so far' if review.quarter.running else ''}.",
         "Above the middle a board took longer than half were to, below it less.",
-        "The line is their running mean: the newest board counts a fifth of it.",
+        "The line is their running average: the newest board counts a fifth of it.",
         "Luck alone keeps it between the broken lines.",
     )
 

@@ -44,6 +44,11 @@ def test_a_count_by_hand():
     assert kept.band == (1, 3)
 
 
+def test_the_band_leaves_one_in_forty_on_either_side():
+    """Of twenty even chances 5 or fewer come .0207 of the time and 6 or fewer .0577; the law is the same from above."""
+    assert counted([("b", True, 0.5)] * 20).band == (6, 14)
+
+
 def test_nothing_told_is_nothing_kept_and_no_news():
     kept = counted([])
     assert (kept.held, kept.of, kept.odds, kept.band, kept.chance) == (0, 0, None, (0, 0), 1.0)
