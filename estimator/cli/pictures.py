@@ -153,9 +153,10 @@ def save_overrun_picture(path: Path, found: Overruns | BoardOverrun) -> None:
     Raises UsageError for another ending, where the file cannot be written, and where no board can be judged.
     """
     from estimator.decide.overruns import BoardOverrun
+    from estimator.decide.story import say_over
 
     if isinstance(found, BoardOverrun):
-        going, title = "this board going", f"{found.name}: what came on top"
+        going, title = "this board going", f"{found.name}: {say_over(found.took, found.guessed)}"
     elif found.boards:
         going, title = "boards going", "What made boards go over"
     else:

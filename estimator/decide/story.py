@@ -42,6 +42,18 @@ def shown_over(took: float, guessed: float) -> float:
     return math.copysign(round_middle(abs(over)), over) + 0.0
 
 
+def say_over(took: float, guessed: float) -> str:
+    """Hours more or less than was said, in words.
+
+    >>> say_over(71, 52), say_over(48.3, 49), say_over(20, 20)
+    ('19 hours more than you said', '1 hour less than you said', 'just as you said')
+    """
+    over = shown_over(took, guessed)
+    unit = "hour" if abs(over) <= 1 else "hours"
+    side = "more" if over > 0 else "less"
+    return f"{say_middle(abs(over))} {unit} {side} than you said" if over else "just as you said"
+
+
 def parts_story(
     hours: Mapping[str, float],
     over: float,

@@ -48,7 +48,7 @@ def test_one_board(demo, found, run, tmp_path):
     kept = json.loads(run("overruns", "mustard egg", "--shop", demo, "--json").stdout)
 
     assert told.splitlines()[1].startswith("The mustard egg took 89 hours; you said 55. 34 hours more: ")
-    assert "You said 55 hours; it came to 89." in (tmp_path / "egg.svg").read_text("utf-8")
+    assert "<title>You said 55 hours; it came to 89." in (tmp_path / "egg.svg").read_text("utf-8")
     (board,) = kept["boards"]
     assert board["called"] == "mustard egg"
     assert math.fsum(board["hours"].values()) == pytest.approx(board["took"] - board["guessed"])
