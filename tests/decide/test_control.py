@@ -64,3 +64,14 @@ def test_the_line_is_the_plain_sum_of_weights(scores):
     assert weighted_means(scores)[-1] == pytest.approx(by_hand, abs=1e-9)
     assert np.abs(weighted_means(scores)).max() <= max(map(abs, scores)) + 1e-9
     assert mean_limit() == pytest.approx(2.86 / 3)  # the square root of .2 / 1.8 is a third
+
+
+def test_of_two_signals_the_newest_counts():
+    boards = landed([0.0] * 6 + [2.2] * 4 + [-2.4] * 8)
+    chart = chart_of(boards, "2026-01-01", "2026-12-31")
+
+    lines = [one.line for one in chart.boards]
+    assert max(lines) > chart.limit
+    assert min(lines) < -chart.limit
+    assert chart.signal == -1
+    assert chart.since > boards[9].finished
