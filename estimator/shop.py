@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, TypeVar
 from estimator.log.cache import CACHE, keep, kept
 from estimator.log.names import board_named
 from estimator.words.errors import EstimatorError, NoAnswerError, UnreadableError, UsageError
-from estimator.words.records import FINISHED, Board, Log, Told
+from estimator.words.records import FINISHED, Board, Told
 from estimator.workbench import Workbench
 
 if TYPE_CHECKING:
@@ -169,16 +169,16 @@ class Shop(Workbench):
         """Whether to take a board on: what it pays under terms, whose dates it moves, what opening it first is worth.
 
         board: id or short name of one that is not ready; price: left out, the one quoted in the log
-        terms: fixed, ceiling or open-first, None for all three; ceiling: not passed without asking, left out as far
-            above the price as such a board passes its middle 1 time in 10; strip_fee: for opening up, left out its
-            hours at the pay that is wanted; odds: of the range of pay, and of the price that pays what is wanted
+        terms: fixed, ceiling or open-first, None for all three; odds: of pay, and of the price that pays what is wanted
+        ceiling: not passed without asking, left out as far above the price as such a board passes its middle 1 time in
+            10, at most a quarter; strip_fee: for opening up, left out its hours at the pay that is wanted
 
         Raises UsageError for a board that is unknown or over, and for money or terms that cannot be; NoAnswerError
         where neither rules nor log tell its hours, or no day is known to look from.
         """
         from estimator.decide.asked import question_of
         from estimator.decide.board_draws import draws_of
-        from estimator.decide.moved import moved_by
+        from estimator.decide.moved import hours_in_hand, moved_by
         from estimator.decide.weigh import Standing, weigh
 
         fit, log, today = self.fit(), self.known[0], self._looking_from()
@@ -188,7 +188,9 @@ class Shop(Workbench):
         draws = draws_of(fit, known, self.settings, odds=odds, seed=self.seed, stretch=self._stretch())
         standing = Standing.of(log, self.settings, today)
         try:
-            standing = replace(standing, moved=moved_by(self._outlook, known, today))
+            outlook = self._outlook
+            standing = replace(standing, hours_in_hand=hours_in_hand(outlook, known.board))
+            standing = replace(standing, moved=moved_by(outlook, known, today))
         except NoAnswerError as error:
             standing = replace(standing, no_dates=str(error))
         return weigh(row, question, draws, standing, self.settings, self.seed)
@@ -212,21 +214,22 @@ class Shop(Workbench):
         then = self
         if quarter.end != quarter.today:
             then = type(self).open(self.folder, today=quarter.end, seed=self.seed)
-        return review_of(quarter, then.known_of(self.known[0], progress, jobs), seed=self.seed)
+        notes: list[str] = []
+        record = _tried(lambda: self.record(progress=progress, jobs=jobs), notes)
+        known = replace(then.known_then(notes), now=self.known[0], record=record, notes=notes)
+        return review_of(quarter, known, seed=self.seed)
 
-    def known_of(self, now: Log, progress: Callable[[int, int], None] | None = None, jobs: int = -1) -> Known:
-        """All that is known on this day to look back with, or why it is not; now: the log as of a later day."""
+    def known_then(self, notes: list[str]) -> Known:
+        """What is known on this day to look back with, but for the record; notes: gets why some of it is not."""
         from estimator.decide.overruns import board_overruns
         from estimator.decide.quarter import Known
 
         log, rules = self.known
-        notes: list[str] = []
         return Known(
-            now=now,
+            now=log,
             then=log,
             settings=self.settings,
             rules=rules,
-            record=_tried(lambda: self.record(progress=progress, jobs=jobs), notes),
             verdicts=_tried(self.rules, notes),
             overruns=_tried(
                 lambda: board_overruns(log, self.settings, as_of=self.earlier, rules=rules, seed=self.seed),
@@ -235,7 +238,6 @@ class Shop(Workbench):
             fit=_tried(self.fit, notes),
             outlook=_tried(lambda: self._outlook, notes),
             stretch=self._stretch(),
-            notes=notes,
         )
 
     def tell(self, said: Told, *, hours: bool = True) -> Kept:

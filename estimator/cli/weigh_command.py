@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     callback=reads(read_money),
     metavar="AMOUNT",
     help="Not over this without asking. Left out: as far above the price as such a board passes its even chance 1 time "
-    "in 10.",
+    "in 10, at most a quarter.",
 )
 @click.option(
     "--strip-fee",

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from estimator.cli.tables import Command, Heading, Part, Table
 from estimator.decide.moved import Moved
-from estimator.decide.terms import OPEN_FIRST, TermsSaid
+from estimator.decide.terms import CEILING, OPEN_FIRST, TermsSaid
 from estimator.decide.weighing import OpenFirst, Weighing
 from estimator.decide.worth import FULL
 from estimator.log.decisions import Decision, KeptDecision
@@ -107,8 +107,9 @@ def ten_pay(terms: TermsSaid, odds: float) -> str:
     >>> from estimator.cli.weigh_words import ten_pay  # see the tests for more
     """
     low, high = say_pay(terms.low), say_pay(terms.high)
-    if low == high:
-        return f"Of ten boards like this, eight or more pay {high} an hour, before rent."
+    if terms.terms == CEILING:
+        over = say_chance(terms.chance_below_target)
+        return f"Up to the ceiling it pays what you want; it goes over, and pays less, {over}."
     beyond = "one less, one more" if abs(odds - 0.8) < 1e-9 else f"the others less or more, {say_odds(odds)}"
     return (
         f"Of ten boards like this, eight pay {low} to {high} an hour, before rent, {beyond}; half pay more than "
@@ -190,9 +191,9 @@ def _ordinary(said: Weighing, settings: Settings) -> Iterator[Part]:
     yield f"It pays {pay} an hour, before rent, {whence}: {say_hours(said.mean_hours)} would bring {earns}.{few}"
     there = said.elsewhere
     if there.weeks is not None and there.filled < 1:
-        weeks = say_count(round(there.weeks), "week") if there.weeks >= 0.5 else "hardly any"
+        weeks = f"{say_count(round(there.weeks), 'week')} of" if there.weeks >= 0.5 else "hardly any"
         yield (
-            f"You have {weeks} of work in hand. Under {FULL:.0f} weeks, hours that might stand idle count for less: "
+            f"You have {weeks} work in hand. Under {FULL:.0f} weeks, hours that might stand idle count for less: "
             f"{say_pay(there.pay, settings.workshop.currency)}, between the least you'd take and your ordinary work."
         )
 
@@ -212,9 +213,9 @@ def _opening(said: Weighing, settings: Settings) -> Iterator[Part]:
         yield "It would show nothing that you don't know already."
         return
     narrower = opening.before - opening.after
-    what = (
-        f"and narrow the hours by {say_hours(narrower)}" if narrower >= 0.5 else "and hardly narrow the hours"
-    )
+    what = "and hardly narrow the hours"
+    if narrower >= 0.5:
+        what = f"and make the range of hours {say_hours(narrower)} narrower"
     yield f"It would show {shows}, {what}."
     outcomes = [f"the work goes on at the price you named, {_often(opening.goes_on)}"]
     if opening.asks_anew >= SELDOM:
@@ -224,7 +225,7 @@ def _opening(said: Weighing, settings: Settings) -> Iterator[Part]:
     yield f"Then {'; '.join(outcomes)}."
     seeing = _money(opening.seeing, settings)
     learned = (
-        "hardly changes what you'd do" if seeing == _money(0.0, settings) else f"is worth {seeing} of itself"
+        "hardly changes what you'd do" if seeing == _money(0.0, settings) else f"is worth {seeing} by itself"
     )
     yield f"{_worth(opening, settings)} What it shows {learned}."
     yield "How owners take a new price is in your settings, under requote."

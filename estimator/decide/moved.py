@@ -67,13 +67,11 @@ class AllMoved:
     """Every board in hand, before and after; and when the board that is weighed would be ready itself.
 
     say_yes_by: the day up to which that stands, None for one in hand
-    hours_in_hand: hours still to work on the others, on average
     left_out: names of boards in hand of which no date can be given
     """
 
     boards: tuple[Moved, ...]
     own: Dates
-    hours_in_hand: float
     say_yes_by: dt.date | None = None
     left_out: tuple[str, ...] = ()
 
@@ -112,8 +110,13 @@ def moved_by(outlook: Outlook, board: KnownBoard, today: dt.date) -> AllMoved:
     moved = each_moved(others, before, after[rows])
     names: Mapping[str, str] = {b.board: b.name for b in outlook.hand.boards}
     left_out = tuple(names.get(one, one) for one in outlook.left_out)
-    to_do = math.fsum(float(job.hours.sum(axis=0).mean()) for job in others.jobs)
-    return AllMoved(moved, outlook.dates(own), to_do, yes, left_out)
+    return AllMoved(moved, outlook.dates(own), yes, left_out)
+
+
+def hours_in_hand(outlook: Outlook, but: str) -> float:
+    """Hours still to work on the boards in hand, on average; but: a board that does not count."""
+    jobs = (job for job in outlook.jobs if job.board != but)
+    return math.fsum(float(job.hours.sum(axis=0).mean()) for job in jobs)
 
 
 def each_moved(others: Outlook, before: Array, after: Array) -> tuple[Moved, ...]:

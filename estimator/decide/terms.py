@@ -12,6 +12,7 @@ from estimator.model.saved_fit import Array
 
 TERMS = FIXED, CEILING, OPEN_FIRST = ("fixed", "ceiling", "open-first")
 POINTS = tuple(p / 100 for p in range(5, 100, 5))
+MOST_ABOVE = 1.25  # times the price that a ceiling is which nobody named
 SURE = 0.9  # chance with which a ceiling that nobody named is not passed, over the middle
 
 
@@ -178,13 +179,15 @@ def beyond(cost: Array, charge: Array | float) -> float:
 def usual_ceiling(price: float, cost: Array) -> float:
     """A ceiling where none was named: as far above the price as the cost passes its middle 1 time in 10.
 
+    It is never more than a quarter above: beyond that a price with a range is none, and it is better opened up first.
+
     cost: by draw, hours at the pay that is wanted, and materials
 
     >>> round(usual_ceiling(3000.0, np.linspace(80.0, 120.0, 5)))
     3480
     """
     middle, high = np.quantile(cost, [0.5, SURE])
-    return price * max(float(high / middle), 1.0) if middle > 0 else price
+    return price * min(max(float(high / middle), 1.0), MOST_ABOVE) if middle > 0 else price
 
 
 def under_ceiling(ceiling: float, target: float, hours: Array, materials: Array) -> Outcome:

@@ -45,6 +45,7 @@ class Standing:
     """How the shop stands: what its hours earn and carry, and what the board does to the dates of others.
 
     moved: None where no dates can be given; no_dates: why, empty where they are
+    hours_in_hand: still to work on other boards, None where that cannot be told
     """
 
     usual: UsualPay
@@ -52,6 +53,7 @@ class Standing:
     today: dt.date
     moved: AllMoved | None = None
     no_dates: str = ""
+    hours_in_hand: float | None = None
 
     @classmethod
     def of(cls, log: Log, settings: Settings, today: dt.date) -> Self:
@@ -70,9 +72,8 @@ def weigh(
     """
     shop, price, moved = settings.workshop, question.price, standing.moved
     week = float(sum(settings.bench.hours_by_weekday))
-    there = elsewhere(
-        standing.usual.pay, shop.floor_pay, moved.hours_in_hand / week if moved and week else None
-    )
+    in_hand = None if standing.hours_in_hand is None or not week else standing.hours_in_hand / week
+    there = elsewhere(standing.usual.pay, shop.floor_pay, in_hand)
     wanted = Wanted(shop.target_pay, shop.floor_pay, standing.overhead.an_hour, there.pay)
     penalty = 0.0 if moved is None else shop.broken_promise_cost * moved.newly
     opening, first, without = _opening(question, draws, wanted, settings)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 
 from matplotlib.axes import Axes
@@ -34,6 +35,7 @@ from estimator.sheets.tape_marks import (
 )
 from estimator.words.settings import Settings
 
+NARROWEST = 80.0  # pixels of a line of words
 ZONE, LEAST_ZONE = 108.0, 30.0  # pixels of height for the boards: usual, least
 
 
@@ -73,14 +75,32 @@ class _Layout(Scale):
         """The lines of words of a plumb line, and their middle; an empty one for an arrowhead where it lies beyond."""
         one = drawing.plumbs[i]
         higher = drawing.plumbs[i + 1].at if i + 1 < len(drawing.plumbs) else None
-        whole, third = f"{one.says}: {one.counted}", self.wide / 3
+        whole = f"{one.says}: {one.counted}"
+        left = self.wide if higher is None or not self.seen(higher) else self.px(higher)
+        narrow = max(min(left - 3 * CLEAR, self.wide / 3), NARROWEST)
         ways = [
             wrapped(whole, self.wide - 2 * CLEAR, self.letters),
             (f"{one.says}:", one.counted),
-            (*wrapped(f"{one.says}:", third, self.letters), *wrapped(one.counted, third, self.letters)),
+            wrapped(whole, narrow, self.letters),
         ]
-        lines, middle = self.beside(higher, min(max(one.at, self.left), self.right), ways, slanted=False)
+        at = min(max(one.at, self.left), self.right)
+        placed = [way for lines in ways if (way := self._clear(higher, at, lines))]
+        lines, middle = next((way for way in placed if self._over(*way, at)), placed[-1])
         return lines if self.seen(one.at) else (*lines, ""), middle
+
+    def _clear(
+        self, line: float | None, at: float, lines: Sequence[str]
+    ) -> tuple[tuple[str, ...], float] | None:
+        """Words clear of a line, and their middle; None where they have no room."""
+        try:
+            return self.beside(line, at, [lines], slanted=False)
+        except ValueError:
+            return None
+
+    def _over(self, lines: tuple[str, ...], middle: float, at: float) -> bool:
+        """Whether words with that middle stand over their own line."""
+        half = max(width_px(words, self.letters) for words in lines) / 2
+        return abs(self.px(middle) - self.px(at)) <= half + CLEAR
 
 
 def draw_pay(axes: Axes, drawing: PayDrawing, palette: Palette = ON_PAPER) -> None:

@@ -42,16 +42,22 @@ def dates(*days):
     return Dates(*(TODAY + dt.timedelta(n) for n in days))
 
 
-def moved(fell=0.4, in_hand=1000.0):
+def moved(fell=0.4):
     boards = (
         Moved("1", "blue fish", dates(5, 8, 12), dates(5, 8, 12)),
         Moved("2", "green gun", dates(20, 30, 40), dates(26, 38, 50), dates(35, 35, 35).low, 0.7, 0.7 - fell),
     )
-    return AllMoved(boards, dates(60, 70, 90), in_hand, TODAY + dt.timedelta(7))
+    return AllMoved(boards, dates(60, 70, 90), TODAY + dt.timedelta(7))
 
 
 def standing(**more):
-    fields = {"usual": USUAL, "overhead": Overhead(0.0, 1400.0, True), "today": TODAY, "moved": moved(0.0)}
+    fields = {
+        "usual": USUAL,
+        "overhead": Overhead(0.0, 1400.0, True),
+        "today": TODAY,
+        "moved": moved(0.0),
+        "hours_in_hand": 1000.0,
+    }
     return Standing(**(fields | more))
 
 

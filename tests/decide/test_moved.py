@@ -10,7 +10,7 @@ from estimator.bench.hand import Hand
 from estimator.bench.outlook import Outlook
 from estimator.bench.waits import Waits
 from estimator.bench.weeks import capacity_of
-from estimator.decide.moved import moved_by
+from estimator.decide.moved import hours_in_hand, moved_by
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.records import WAITING, Board, Entry, Log
 from estimator.words.settings import Bench
@@ -88,3 +88,11 @@ def test_boards_that_nothing_was_told_of_have_no_chance():
 
     assert (said.told, said.kept_before, said.kept_after) == (None, None, None)
     assert said.as_dict()["chance_kept_before"] is None
+
+
+def test_hours_in_hand_are_those_of_the_others():
+    whole = outlook()
+    hours = [float(job.hours.sum(axis=0).mean()) for job in whole.jobs]
+
+    assert hours_in_hand(whole, "new") == pytest.approx(sum(hours))
+    assert hours_in_hand(whole, "2") == pytest.approx(hours[0] + hours[2])

@@ -111,9 +111,14 @@ def test_the_usual_ceiling_is_passed_as_often_as_the_price_lets_it():
     cost = 42 * HOURS + MATERIALS
     middle = float(np.median(cost))
 
+    cost = middle + (cost - middle) / 2  # within a quarter
     assert np.mean(cost > usual_ceiling(middle, cost)) == pytest.approx(0.1, abs=1e-4)
     assert usual_ceiling(2 * middle, cost) == pytest.approx(2 * usual_ceiling(middle, cost))
     assert usual_ceiling(500.0, np.zeros(5)) == 500.0
+
+
+def test_the_usual_ceiling_is_no_more_than_a_quarter_above():
+    assert usual_ceiling(1000.0, np.linspace(10.0, 190.0, 50)) == 1250.0
 
 
 def test_without_overheads_nothing_is_said_of_breaking_even():

@@ -220,13 +220,13 @@ class TestAShortLine:
     """With little in hand an hour that might stand idle is worth less than ordinary work."""
 
     def test_a_full_line_counts_hours_at_what_ordinary_work_pays(self):
-        said = weighed(how=standing(moved=moved(0.0, in_hand=8 * 29.0)))
+        said = weighed(how=standing(hours_in_hand=8 * 29.0))
 
         assert said.elsewhere.filled == 1
         assert said.as_dict()["hour_elsewhere"] == {"pay": 40.0, "weeks_in_hand": 8.0, "filled": 1.0}
 
     def test_without_a_line_whatever_pays_the_least_is_taken(self):
-        how = standing(moved=moved(0.0, in_hand=0.0))
+        how = standing(hours_in_hand=0.0)
         said = weighed(1.0, how=how, terms="fixed")
         even = said.materials + 30 * said.mean_hours
 
@@ -237,7 +237,7 @@ class TestAShortLine:
         assert weighed(even + 5, terms="fixed").answer == "no"
 
     def test_it_is_said(self):
-        how = standing(moved=moved(0.0, in_hand=4 * 29.0))
+        how = standing(hours_in_hand=4 * 29.0)
         said = weighed(1250.0, how=how, terms="fixed")
 
         assert said.elsewhere.pay == 35.0
@@ -246,4 +246,4 @@ class TestAShortLine:
     def test_a_least_above_the_ordinary_work_counts_for_nothing(self):
         settings = replace(SHOP, workshop=replace(SHOP_PAYS, floor_pay=50.0))
 
-        assert weighed(how=standing(moved=moved(0.0, in_hand=0.0)), settings=settings).elsewhere.pay == 40.0
+        assert weighed(how=standing(hours_in_hand=0.0), settings=settings).elsewhere.pay == 40.0
