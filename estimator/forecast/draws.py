@@ -100,10 +100,9 @@ def draw_hours(
     luck = rng.standard_normal(n_draws)
     medians = {s: _Median(fit, s, work, at) for s in stages if s in work.happening}
     place = {s: i for i, s in enumerate(fit.stages)}
-    known = work if before is None else before
     told = medians if before is None else {s: _Median(fit, s, before, at) for s in before.happening}
-    pace = _learned_pace(fit, known, told, place, at)
-    kept = _outlasting(fit, known, told, place, at, pace, luck, rng)
+    pace = _learned_pace(fit, work, told, place, at)
+    kept = _outlasting(fit, work, told, place, at, pace, luck, rng)
     paces = pace.at(luck)[kept]
     hours, reasons = [], []
     for stage in stages:

@@ -15,6 +15,8 @@ from estimator.decide.asked_since import Added, ReadyThen
 from estimator.decide.moved import Moved
 from estimator.forecast.ranges import Cost, Price, Spread
 from estimator.log.later_cells import KeptMore
+from estimator.shop import Shop
+from estimator.words.errors import UsageError
 from estimator.words.settings import Workshop
 
 TODAY = dt.date(2026, 10, 1)
@@ -162,6 +164,28 @@ def test_asked_kept_and_asked_again(run, mine):
     assert (mine / "boards.csv").read_text("utf-8") == BOARDS.replace(",2,2,,,", ",2,2,1,,")
     again = run("told", "26-003", "--because", "asked later", "--hours", "?", *shop[:4])
     assert "judged on this telling" in again.stdout
+
+
+def test_what_is_kept_is_known_at_once(tmp_path):
+    shop = Shop.open(write_small(tmp_path), today=dt.date(2026, 5, 20))
+    before = shop.range("26-003")
+    kept = shop.asked_since("26-003", {"colours": 2}, keep=True)
+
+    assert shop.range("26-003").likely == pytest.approx(kept.in_all.likely)
+    assert shop.range("26-003").likely > before.likely + 1
+    assert shop.boards.set_index("board").later_colours["26-003"] == 2
+
+
+def test_looking_back_nothing_is_written_on_a_board_that_is_ready_by_now(tmp_path):
+    folder = write_small(tmp_path)
+    ready = BOARDS.replace("26-003,red fish,2026-05-02,,waiting", "26-003,red fish,2026-05-02,2026-06-01,")
+    (folder / "boards.csv").write_text(ready, "utf-8")
+    shop = Shop.open(folder, today=dt.date(2026, 5, 20))
+
+    assert shop.asked_since("26-003", {"colours": 1}).hours.likely > 0
+    with pytest.raises(UsageError, match="nothing more is done on it"):
+        shop.asked_since("26-003", {"colours": 1}, keep=True)
+    assert (folder / "boards.csv").read_text("utf-8") == ready
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ import pytest
 from forecast.made import SETTINGS, made_fit
 
 from estimator.bench.hand import Hand
-from estimator.bench.jobs import BENCH
+from estimator.bench.jobs import BENCH, in_order, with_more_first
 from estimator.bench.outlook import Outlook
 from estimator.bench.waits import Waits
 from estimator.bench.weeks import capacity_of
@@ -42,7 +42,7 @@ def said(board=BOARD, fit=EXACT, settings=SHOP, odds=0.8, **more):
     return added(fit, board, then, grown, settings, odds=odds)
 
 
-def outlook(*boards, fit=EXACT, entries=(), told=(2, 9), n=60):
+def outlook(*boards, fit=EXACT, entries=(), told=(2, 9), n=60, shop=SHOP):
     rows = tuple(
         Board(b.board, b.called, state=b.state, accepted=MONDAY - dt.timedelta(20 - i), assessed=b.assessed, later=b.later,
               started=MONDAY - dt.timedelta(3) if b.state == ON_BENCH else None,
@@ -51,8 +51,8 @@ def outlook(*boards, fit=EXACT, entries=(), told=(2, 9), n=60):
     )  # fmt: skip
     fit = replace(fit, boards=(*boards, NEW))
     log = Log(boards=(*rows, Board("9", "new egg")), entries=entries)
-    hand = Hand(log, SHOP, fit, Waits.fitted(log, SHOP, fit, seed=0), MONDAY, 0, n)
-    return Outlook.of(hand, capacity_of(log, SHOP.bench, MONDAY, seed=0))
+    hand = Hand(log, shop, fit, Waits.fitted(log, shop, fit, seed=0), MONDAY, 0, n)
+    return Outlook.of(hand, capacity_of(log, shop.bench, MONDAY, seed=0))
 
 
 def dates(here, board=BOARD, **more):
@@ -180,14 +180,15 @@ def test_a_board_that_is_not_taken_on_waits_behind_all_others_until_its_owner_sa
 def test_the_board_as_it_stands_has_the_days_of_the_bench():
     unsure = replace(made_fit(n=50, unsure=0.1, chances={"stain": (1.0, 9.0)}), materials=COSTS)
     other = replace(BOARD, board="2")
-    here = outlook(BOARD, other, fit=unsure, n=300)
+    hiding = replace(SHOP, drivers=SETTINGS.drivers, modifiers=SETTINGS.modifiers)  # then owners are asked
+    here = outlook(BOARD, other, fit=unsure, n=300, shop=hiding)
     ready, moved = dates(here, colours=1)
 
     assert ready.before == here.dates(here.days.ready[0])
     assert [one.before for one in moved] == [here.dates(here.days.ready[1])]
     assert ready.later.low >= 0
     kept, _ = asked_since(BOARD, {"colours": 1}, SHOP)
-    after = outlook(kept, other, fit=unsure, n=300)
+    after = outlook(kept, other, fit=unsure, n=300, shop=hiding)
     assert ready.after == after.dates(after.days.ready[0])
 
 
@@ -195,6 +196,24 @@ def test_a_board_of_which_no_date_can_be_given_is_refused():
     endless = replace(BOARD, assessed={})
     with pytest.raises(NoAnswerError):
         dates(outlook(endless), endless, colours=1)
+
+
+def test_a_board_in_hand_that_is_left_out_is_not_taken_for_one_to_come():
+    here = replace(outlook(BOARD), boards=(), jobs=(), left_out={"1": "red fish can never be finished"})
+    with pytest.raises(NoAnswerError, match="never be finished"):
+        dates(here, colours=1)
+
+
+def test_what_comes_first_is_waited_for_by_all_that_has_hours():
+    job = outlook(BOARD).jobs[0]
+    more = with_more_first(job, "strip again", np.full(job.n_draws, 2.0))
+
+    assert more.stages == ("strip again", *job.stages)
+    assert more.hours.sum(axis=0) == pytest.approx(job.hours.sum(axis=0) + 2.0)
+    assert more.after[1:, 0].tolist() == job.hours.any(axis=1).tolist()
+    assert np.array_equal(more.after[1:, 1:], job.after)
+    assert not more.after[0].any()
+    in_order(more)
 
 
 def test_as_json():

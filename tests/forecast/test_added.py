@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from forecast.made import SETTINGS, made_fit
+from forecast.made import RATES, SETTINGS, made_fit
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -154,6 +154,20 @@ def test_more_of_a_finished_stage_takes_the_hours_of_that_alone():
     luckily = more(BEGUN, made_fit(), area=0.5)
     assert np.median(luckily.hours) == pytest.approx(0.5 * 3.0 * np.exp(0.3), rel=0.15)
     assert luckily.on("strip") == pytest.approx(luckily.hours)
+
+
+def test_what_was_booked_without_a_plan_is_no_part_of_what_is_asked_for():
+    """Two hours of spraying that nobody had planned, then a colour is asked for: with its set-up, and whole."""
+    rates = {**RATES, ("spray", "unplanned"): 20.0}
+    fit = made_fit(SETTINGS, rates, loading=0.0, noise=1e-9)
+    board = replace(
+        BEGUN, assessed={**JUDGED, "colours": 0.0}, booked=(("strip", 9.0, True), ("spray", 2.0, True))
+    )
+    spray = replace(SETTINGS.stages["spray"], drivers=("colours",))
+    shop = replace(SETTINGS, stages={**SETTINGS.stages, "spray": spray})
+    fit = replace(fit, log_rate=np.where([p == ("spray", "once") for p in fit.parts], -50.0, fit.log_rate))
+
+    assert more(board, fit, shop, colours=1).on("spray") == pytest.approx(np.full(N, 8.0))
 
 
 def test_what_was_booked_says_as_much_of_the_boards_pace_as_before():

@@ -11,6 +11,7 @@ from hypothesis import settings as searched
 from hypothesis import strategies as st
 
 from estimator.forecast.answers import answer
+from estimator.model.materials import learn_materials
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.errors import NoAnswerError, UnreadableError
 from estimator.words.records import FINISHED, ON_BENCH
@@ -286,3 +287,58 @@ def test_numbers_are_plain_numbers():
 
     assert {type(leaf) for leaf in walk(said)} <= {float, int, str, bool, type(None)}
     assert not any(isinstance(leaf, np.generic) for leaf in walk(said))
+
+
+# ---- money
+
+
+PAST = tuple(
+    KnownBoard(f"p{i}", state=FINISHED, assessed={**VALUES, "colours": float(i % 4)}, hours=40.0, materials=100.0 + 40 * (i % 4))
+    for i in range(20)
+)  # fmt: skip
+PAID = replace(FIT, materials=learn_materials(replace(FIT, boards=PAST), SETTINGS))
+
+
+def test_materials_and_a_price_come_with_the_hours():
+    said, surer = told(fit=PAID), told(fit=PAID, odds=0.9)
+
+    assert said.materials.low < said.materials.likely < said.materials.high
+    assert said.materials.likely == pytest.approx(180.0, rel=0.1)
+    assert not said.materials.lent
+    assert (said.price.odds, said.price.target, surer.price.odds) == (0.8, 40.0, 0.9)
+    low, high = 40 * said.likely + said.materials.low, 40 * said.high + said.materials.high
+    assert low < said.price.for_target < high
+    assert surer.price.for_target > said.price.for_target
+    assert surer.materials.low < said.materials.low
+
+
+def test_more_work_costs_more():
+    assert told({**VALUES, "colours": 3.0}, PAID).price.for_target > told(fit=PAID).price.for_target
+
+
+def test_of_a_finished_board_what_is_written_is_said_and_from_before_it_what_was_to_be_expected():
+    done = KnownBoard(
+        "b", state=FINISHED, assessed=VALUES, hours=20.0, booked=(("strip", 20.0, True),), materials=240.0
+    )
+    now, before = answer(PAID, done, SETTINGS), answer(PAID, done, SETTINGS, view="before")
+
+    assert (now.materials.low, now.materials.high, now.price.for_target) == (240.0, 240.0, 40 * 20 + 240)
+    assert before.materials.low < before.materials.high
+
+
+def test_where_no_board_tells_materials_are_lent_and_without_a_wanted_pay_nothing_is_said():
+    lent = told()
+    free = replace(SETTINGS, workshop=replace(SETTINGS.workshop, target_pay=0.0))
+    nothing, of_costs = told(settings=free), told(fit=PAID, settings=free)
+
+    assert lent.materials.lent
+    assert (nothing.materials, nothing.price) == (None, None)
+    assert of_costs.price.for_target == pytest.approx(of_costs.materials.likely, rel=0.3)
+
+
+def test_a_guess_alone_has_materials_by_the_hour_and_a_price():
+    said = answer(PAID, KnownBoard("b", guess=40.0), SETTINGS)
+
+    an_hour = math.exp(PAID.materials.per_hour[0])
+    assert said.materials.likely == pytest.approx(an_hour * said.likely, rel=0.05)
+    assert said.price.for_target > 40 * said.likely

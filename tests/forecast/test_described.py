@@ -223,3 +223,18 @@ def test_any_scribble_is_read_or_refused(said):
 )
 def test_what_was_not_said_and_counts_as_none_is_named(values, none):
     assert taken_as_none(values, described(values, OUTLINED), OUTLINED) == none
+
+
+def test_what_is_said_is_the_whole_whatever_was_asked_for_since():
+    said = described({"logos": "3"}, OUTLINED, BOARD)
+    faces = replace(BOARD, found={}, later={"sides": 1.0, "glass": 1.3, "logos": 1.0})
+
+    assert (said.later, said.turned_out["logos"]) == ({}, 3.0)
+    one_side = described({"sides": 1}, OUTLINED, faces)
+    assert one_side.later == {"logos": 1.0}
+    assert one_side.turned_out["glass"] == pytest.approx(one_side.face_m2)
+    assert described({"guess": 40}, OUTLINED, faces).later == faces.later
+
+
+def test_what_materials_of_another_board_cost_is_not_what_is_written_on_this_one():
+    assert described({"logos": "3"}, OUTLINED, replace(BOARD, materials=240.0)).materials is None

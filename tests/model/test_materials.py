@@ -178,6 +178,15 @@ def test_a_driver_that_no_board_ever_had_keeps_the_share_of_its_hours():
     assert 0.5 < cost["colours"] / (8.0 * share) < 2
 
 
+def test_of_a_driver_whose_hours_nothing_tells_a_unit_costs_the_middle_of_the_others():
+    some = tuple(replace(b, assessed={**b.assessed, "colours": 0.0}) for b in boards(3))
+    fit = made_fit(boards=some, rates={**RATES, ("spray", "colours"): 1.0}, untold=(("spray", "colours"),))
+    told, plain = learn_materials(fit, SETTINGS), learn_materials(replace(fit, untold=()), SETTINGS)
+    cost, as_told = (dict(zip(t.drivers, np.exp(t.log_cost), strict=True)) for t in (told, plain))
+
+    assert cost["colours"] / as_told["colours"] == pytest.approx(1.5, rel=0.01)  # of .5, 1.5 and 3 hours
+
+
 # ---- whatever money is called
 
 

@@ -1,5 +1,7 @@
 """What happens on a board, what a rule speaks of, and what is usual."""
 
+from dataclasses import replace
+
 import pytest
 
 from estimator.model.quantities import (
@@ -99,3 +101,15 @@ def test_conditions_of_a_stage_stand_in_the_order_of_the_settings():
 
     assert modifiers_of("strip", settings) == ("b", "a")
     assert modifiers_of("sand", settings) == ("b",)
+
+
+def test_what_was_asked_for_since_is_there_unless_it_is_written_how_much_there_was_in_all():
+    board = Board("a", assessed={"logos": 1.0, "infills": 2.0}, found={"infills": 5.0})
+    more = replace(board, later={"logos": 2.0, "infills": 1.0, "pinlines": 1.0})
+
+    assert as_it_turned_out(more) == {
+        "logos": 3.0,
+        "infills": 5.0,
+    }  # of pinlines nobody knows how many there were
+    assert more.wanted == {"logos": 3.0, "infills": 3.0}
+    assert as_it_turned_out(board) == {"logos": 1.0, "infills": 5.0}
