@@ -17,10 +17,8 @@ if TYPE_CHECKING:
     from estimator.papers import Paper
     from estimator.shop import Shop
 
-WIDE_PX, ZONE_PX = (
-    680,
-    64,
-)  # a figure: the sheet's width with the figure's own margins, and room for the boards
+WIDE_PX = 680  # of a figure: the sheet's width with the figure's own margins
+ZONE_PX = 64  # of a figure: room for its boards
 ANYWAY = "Worth doing anyway?"
 
 

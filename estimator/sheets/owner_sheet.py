@@ -24,7 +24,8 @@ from estimator.words.plain import say_range
 from estimator.words.records import AIMS, Board, Told
 from estimator.words.settings import Settings
 
-WIDE_PX, ZONE_PX = 700, 56  # the figure, smaller than others: the sheet's width with its own margins
+WIDE_PX = 700  # of the figure: the sheet's width with the figure's own margins
+ZONE_PX = 44  # of the figure, which is smaller than others: room for its boards
 TERMS = ("fixed", "ceiling", "open-first")
 AIM_WORDS = dict(zip(AIMS, ("to be ridden", "to be shown", "to be sold"), strict=True))
 CHANGES = (

@@ -30,10 +30,8 @@ from estimator.words.records import Board, Told
 from estimator.words.settings import Settings
 from estimator.words.shares import say_stretch
 
-WIDE_PX, ZONE_PX = (
-    680,
-    64,
-)  # the figure: the sheet's width with the figure's own margins, and room for the boards
+WIDE_PX = 680  # of the figure: the sheet's width with the figure's own margins
+ZONE_PX = 48  # of the figure: room for its boards
 
 
 def range_sheet(
