@@ -117,7 +117,7 @@ def charges_of(
         _charge(
             driver,
             by_stage,
-            math.fsum(float(once[s].mean.mean()) for s in by_stage if s in once and s not in every),
+            math.fsum(float(once[s].mean.mean()) for s in by_stage if s in once),
             costs.get(driver),
             fit,
             settings,

@@ -111,10 +111,10 @@ def test_why_pay_missed_what_is_wanted_adds_up_as_it_is_shown(review, workshop):
         "On 6 boards with a guess of yours you came 40 mk over what you want: 590 mk less because boards took longer "
         "than you guessed, 630 mk more because the price was more than enough for the hours you guessed."
     )
-    short = replace(review.short, total=104.0, from_hours=53.0, from_price=51.0)
+    short = replace(review.short, total=108.0, from_hours=54.0, from_price=54.0)
     line = next(line for line in told(replace(review, short=short), workshop) if "what you want:" in line)
     total, hours, price = map(int, re.findall(r"(\d+) mk", line))
-    assert (total, hours + price) == (100, 100)
+    assert (total, hours, price) == (110, 50, 60)
 
 
 def test_promises_stand_beside_what_luck_allows(review, workshop):
@@ -135,9 +135,17 @@ def test_promises_stand_beside_what_luck_allows(review, workshop):
 def test_small_groups_say_how_small_they_are(review, workshop):
     table = next(p for p in quarter_parts(review, workshop[1]) if isinstance(p, Table) and p.total)
 
-    assert table.rows[0][:4] == ("Full restoration", "4", "181", "only 4 boards")
+    assert table.rows[0] == ("Full restoration", "4", "181", "only 4 boards", "only 1 board", "")
     assert table.rows[-1][:3] == ("All", "7", "271")
     assert sum(int(row[2]) for row in table.rows[:-1]) == 271
+
+
+def test_larger_groups_say_what_they_pay_and_how_guesses_went(review, workshop):
+    group = replace(review.groups[0], pay=replace(review.pay, all=38.7, counted=9), over=1.16)
+    made = replace(review, groups=(group, *review.groups[1:]))
+    table = next(p for p in quarter_parts(made, workshop[1]) if isinstance(p, Table) and p.total)
+
+    assert table.rows[0][3:] == ("39", "only 1 board", "a fifth over")
 
 
 def test_hours_of_the_clock_and_of_boards_made_ready_are_two_sums(review, workshop):
