@@ -13,6 +13,7 @@ from estimator.words.errors import UsageError
 from estimator.words.money import read_money
 
 if TYPE_CHECKING:
+    from estimator.decide.weighing import Weighing
     from estimator.log.decisions import KeptDecision
 
 
@@ -79,19 +80,23 @@ def weigh(
     if decide is None and (why is not None or for_love):
         raise UsageError("A reason is named, and no decision.", "Write --decide yes, no or open-first too.")
     shop = given.open_shop()
-    said = shop.weigh(board, price=price, terms=terms, ceiling=ceiling, strip_fee=strip_fee)
+    said: Weighing | None = None
     kept: KeptDecision | None = None
+    if decide is None or given.as_json or figure is not None:
+        said = shop.weigh(board, price=price, terms=terms, ceiling=ceiling, strip_fee=strip_fee)
     if decide is not None:
         kept = shop.decide(board, decide, why=why or "", for_love=for_love)
     tell_problems(len(shop.problems))
-    if figure is not None:
+    if figure is not None and said is not None:
         from estimator.cli.pictures import save_pay_picture
 
         save_pay_picture(figure, said, shop.settings)
-    if given.as_json:
+    if given.as_json and said is not None:
         print_json({**said.as_dict(), "kept": None if kept is None else kept.as_dict()})
         return
     from estimator.cli.weigh_words import kept_parts, weigh_parts
 
-    parts: list[Part] = list(kept_parts(kept)) if kept else list(weigh_parts(said, shop.settings))
+    parts: list[Part] = list(kept_parts(kept)) if kept else []
+    if said is not None and kept is None:
+        parts = list(weigh_parts(said, shop.settings))
     print_parts([*parts, Heading(f"Saved as {figure}.")] if figure else parts)

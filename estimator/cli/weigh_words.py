@@ -257,5 +257,3 @@ def kept_parts(kept: KeptDecision) -> Iterator[Part]:
     if kept.before is not None and kept.before != kept.decision:
         yield f"Before, it said {say_decision(kept.before)}."
     yield from kept.notes
-    if kept.decision.answer == "no":
-        yield "It is still asked for in your log, until you write declined into its state."

@@ -10,8 +10,10 @@ from estimator.log.board_rows import DECISIONS
 from estimator.log.cells import DASHES, one_line
 from estimator.log.own_row import fill_own_row
 from estimator.words.errors import UsageError
-from estimator.words.records import Board
+from estimator.words.records import ASKED, Board
 from estimator.words.settings import Settings
+
+STILL_ASKED = "It is still asked for in your log, until you write declined into its state."
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,4 +97,6 @@ def keep_decision(folder: Path, settings: Settings, board: Board, decision: Deci
     Raises UsageError where the file has no place for it, or cannot be written.
     """
     file, _, notes = fill_own_row(folder, settings, board, lambda _: decision.cells)
+    if decision.answer == "no" and board.state == ASKED:
+        notes = (*notes, STILL_ASKED)
     return KeptDecision(board.board, board.name, decision, file, Decision.of(board), notes)

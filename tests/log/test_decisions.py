@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.log.decisions import DECISIONS, Decision, decision_of, keep_decision
+from estimator.log.decisions import DECISIONS, STILL_ASKED, Decision, decision_of, keep_decision
 from estimator.log.reading import read_log
 from estimator.words.errors import UsageError
 from estimator.words.settings import Settings
@@ -56,6 +56,13 @@ def test_a_second_decision_says_what_stood(shop):
         "decided_why": "too far; gone",
         "for_love": False,
     }
+
+
+def test_a_board_that_is_still_asked_for_is_said_to_be(shop):
+    assert kept(shop, "C", "no", "no room").notes == (STILL_ASKED,)
+    assert kept(shop, "C", "yes", "some room").notes == ()
+    (shop / "boards.csv").write_text("board,state,decided,decided_why\nA,declined,,\n", "utf-8")
+    assert kept(shop, "A", "no", "no room").notes == ()
 
 
 def test_love_that_is_over_is_taken_back(shop):

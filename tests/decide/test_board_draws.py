@@ -1,0 +1,91 @@
+"""Draws of a board that is thought over: its range's own, and mean hours that agree with them lot by lot."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from decide.made_weighing import BOARD, FIT, SHOP
+from forecast.made import EFFECTS, RATES, SETTINGS, made_fit
+
+from estimator.decide.board_draws import draws_of
+from estimator.decide.mean_hours import chances_of, mean_hours
+from estimator.decide.openings import Offer
+from estimator.forecast.answers import answer
+from estimator.forecast.draws import draw_hours
+from estimator.forecast.stretched import Stretch
+from estimator.forecast.views import work_of_board
+from estimator.model.saved_fit import UNPLANNED
+
+OFFER = Offer(1150.0, 200.0, True, 40.0, 42.0, SHOP.workshop.requote)
+
+
+def test_hours_are_those_of_the_range():
+    draws, said = draws_of(FIT, BOARD, SHOP), answer(FIT, BOARD, SHOP)
+
+    assert np.quantile(draws.hours, [0.1, 0.5, 0.9]) == pytest.approx([said.low, said.likely, said.high])
+    assert draws.hours.shape == draws.materials.shape == draws.opening.shape
+
+
+def test_finds_hold_all_hours_and_all_materials():
+    draws = draws_of(FIT, BOARD, SHOP)
+    finds = draws.finds
+
+    assert finds.opening + finds.share @ finds.rest == pytest.approx(draws.hours.mean())
+    assert finds.share @ finds.materials == pytest.approx(draws.materials.mean())
+    assert len(finds.share) == 2  # 2 pieces as they look, or 8
+
+
+def test_a_stretch_is_in_the_finds_too():
+    draws = draws_of(FIT, BOARD, SHOP, stretch=Stretch(1.0, 1.6, "2026-09-30"))
+
+    assert draws.hours.mean() > 1.02 * draws_of(FIT, BOARD, SHOP).hours.mean()
+    assert draws.finds.opening + draws.finds.share @ draws.finds.rest == pytest.approx(draws.hours.mean())
+
+
+def test_the_error_is_that_of_rates_too():
+    sure = made_fit(n=200, unsure=0.001, chances={"stain": (1.0, 9.0)}, boards=FIT.boards)
+
+    assert 0 < draws_of(sure, BOARD, SHOP).error(OFFER) < 0.9 * draws_of(FIT, BOARD, SHOP).error(OFFER)
+
+
+def test_a_board_that_has_no_glass_to_strip_is_not_opened():
+    settings = replace(SHOP, drivers={q: replace(d, known="asked") for q, d in SHOP.drivers.items()})
+    settings = replace(settings, modifiers={q: replace(m, known="asked") for q, m in SHOP.modifiers.items()})
+
+    assert draws_of(FIT, BOARD, settings).finds is None
+
+
+def test_materials_that_no_board_tells_of_are_lent():
+    assert draws_of(FIT, BOARD, SHOP).materials_lent
+    assert not draws_of(FIT, replace(BOARD, materials=200.0), SHOP).materials_lent
+
+
+def means_and_draws(board, *, chances, rates=RATES):
+    """By stage mean hours in closed form and by draws."""
+    fit = made_fit(rates=rates, effects=EFFECTS, n=300, unsure=0.15, chances=chances)
+    n = 60_000
+    work, _ = work_of_board(fit, board, "before", SETTINGS, np.random.default_rng(1), n)
+    means = mean_hours(fit, work.values, chances_of(fit, work, SETTINGS), SETTINGS, n)
+    drawn = draw_hours(fit, work, np.random.default_rng(2), n)
+    return {
+        s: (float(means[s].mean()), float(h.mean())) for s, h in zip(drawn.stages, drawn.hours, strict=True)
+    }
+
+
+@pytest.mark.parametrize("told", [None, 0.0, 1.0])
+def test_stages_that_happen_sometimes_count_as_often_as_they_do(told):
+    assessed = dict(BOARD.assessed) if told is None else {**BOARD.assessed, "stain": told}
+    both = means_and_draws(replace(BOARD, assessed=assessed), chances={"stain": (2.0, 6.0)})
+
+    for closed, drawn in both.values():
+        assert closed == pytest.approx(drawn, rel=0.03)
+    assert ("stain" in both) == (told != 0.0)
+
+
+def test_unplanned_work_counts_as_often_as_it_comes():
+    board = replace(BOARD, assessed={**BOARD.assessed, "pieces": 0.0})
+    rates = {**RATES, ("infill", UNPLANNED): 3.0}
+    both = means_and_draws(board, chances={"infill": (3.0, 7.0), "stain": (1.0, 9.0)}, rates=rates)
+
+    assert both["infill"][0] == pytest.approx(both["infill"][1], rel=0.04)
+    assert both["infill"][0] == pytest.approx(0.3 * 3.0 * np.exp((0.2**2 + 0.3**2) / 2), rel=0.15)
