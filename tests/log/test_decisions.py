@@ -132,15 +132,27 @@ def test_what_is_no_decision_is_refused(answer, why, love, told):
     st.sampled_from(DECISIONS),
     st.text(st.characters(codec="utf-8", exclude_categories=("Cc", "Cs")), min_size=1, max_size=40),
 )
-def test_any_reason_reads_back(tmp_path_factory, answer, why):
+def test_any_reason_reads_back_or_nothing_is_written(tmp_path_factory, answer, why):
     try:
         decision = decision_of(answer, why, for_love=False)
     except UsageError:
         return
     shop = tmp_path_factory.mktemp("any")
-    (shop / "boards.csv").write_bytes(ROWS.encode("utf-8-sig"))
-    keep_decision(shop, Settings(), boards_of(shop)["C"], decision)
+    before = ROWS.encode("utf-8-sig")
+    (shop / "boards.csv").write_bytes(before)
+    try:
+        keep_decision(shop, Settings(), boards_of(shop)["C"], decision)
+    except UsageError:
+        assert (shop / "boards.csv").read_bytes() == before
+        return
 
     assert Decision.of(boards_of(shop)["C"]) == decision
     rows = list(csv.reader(io.StringIO((shop / "boards.csv").read_text("utf-8-sig")), delimiter=";"))
     assert len(rows) == 4
+
+
+@pytest.mark.parametrize("why", ["that shape", "2; 3", 'he said "please"', "für die Liebe", "日本", "a, b"])
+def test_a_reason_as_people_write_it_is_kept(shop, why):
+    kept(shop, "C", "yes", why)
+
+    assert boards_of(shop)["C"].decided_why == why
