@@ -11,7 +11,7 @@ from estimator.cli.record_command import progress_of
 from estimator.cli.tables import Heading, print_parts
 
 
-@click.command(short_help="Look back on a quarter: did it pay, and what to change?")
+@click.command(short_help="Say whether a quarter paid, and what to change.")
 @click.argument("name", metavar="QUARTER")
 @click.option(
     "--figure",
