@@ -10,7 +10,7 @@ from estimator.cli.price_words import LENT, say_pay, say_span
 from estimator.cli.tables import Heading, Part
 from estimator.decide.asked_since import Added
 from estimator.decide.moved import Moved
-from estimator.words.dates import say_date, say_exactly
+from estimator.words.dates import day_to_tell, say_date, say_exactly
 from estimator.words.labels import label
 from estimator.words.money import say_money
 from estimator.words.odds import say_chance, say_odds
@@ -34,6 +34,7 @@ def added_parts(
         _money(said, settings.workshop.currency),
         *_ready(said, today),
         *_promises(said),
+        *_finished(said, settings),
         _next(said, board),
     ]
 
@@ -71,14 +72,14 @@ def _ready(said: Added, today: dt.date | None) -> Iterable[str]:
         return
     after, later = said.ready.after, said.ready.later
     seen_from = today or after.low
-    low, high = round(later.low), round(later.high)
-    days = say_count(high, "day") if low == high else f"{low} to {say_count(high, 'day')}"
-    when = "Ready no later" if low == high == 0 else f"Ready {days} later"
+    least, most = max(round(later.low), 0), round(later.high)
+    days = say_count(most, "day") if least == most else f"{least or 'up'} to {say_count(most, 'day')}"
+    when = f"Ready {days} later" if most > 0 else "Ready no later"
     yes = said.ready.say_yes_by
     condition = f", if the owner says yes by {say_exactly(yes, seen_from)}" if yes else ""
     first, last = (say_date(max(day, seen_from), seen_from) for day in (after.low, after.high))
     between = f"about {first}" if first == last else f"between {first} and {last}"
-    tell = say_exactly(max(after.high, seen_from), seen_from)
+    tell = say_exactly(day_to_tell(after.high, seen_from), seen_from)
     yield f"{when}, {between}{condition}; tell the owner by {tell}, {say_odds(SURE)}."
 
 
@@ -109,6 +110,18 @@ def _still(one: Moved) -> str:
     if one.kept_after >= WORTH_A_CALL:
         return f"; its date is still good, {after}"
     return f"; in time {after} ({'as' if after == before else before} before)"
+
+
+def _finished(said: Added, settings: Settings) -> Iterable[str]:
+    """What to do about stages that are finished in the log, and no longer are."""
+    if not said.finished:
+        return
+    names = " and ".join(settings.label(stage) for stage in said.finished)
+    one = len(said.finished) == 1
+    yield (
+        f"{names} {'is' if one else 'are'} finished in your log. Once you go on, write the first hours with no under "
+        f"done, and {'it counts' if one else 'they count'} as begun again."
+    )
 
 
 def _next(said: Added, board: str) -> str:

@@ -57,6 +57,7 @@ class Added:
 
     what: by name, so much more; hours, materials, price: what comes on top; in_all: hours of the whole board then
     ready: None where no dates can be given; promises: those in hand that move by a day or more
+    finished: stages that the log takes for finished, with more to do on them now
     kept: where it was written down
     """
 
@@ -68,6 +69,7 @@ class Added:
     price: Price
     ready: ReadyThen | None = None
     promises: tuple[Moved, ...] = ()
+    finished: tuple[str, ...] = ()
     kept: KeptMore | None = None
 
     def as_dict(self) -> dict[str, Any]:
@@ -80,6 +82,7 @@ class Added:
             "price": self.price.as_dict(),
             "ready": None if self.ready is None else self.ready.as_dict(),
             "promises": [promise.as_dict() for promise in self.promises],
+            "finished_stages": list(self.finished),
             "kept": None if self.kept is None else self.kept.as_dict(),
         }
 
@@ -113,6 +116,7 @@ def added(
         in_all=Spread(*cut(then, odds)),
         materials=Cost(*cut(spent, odds), lent=fit.materials is None),
         price=Price(price_for(target, drawn.hours, spent, odds), odds, target),
+        finished=tuple(stage for stage in fit.stages if stage in drawn.after.done and drawn.on(stage).any()),
     )
 
 

@@ -100,6 +100,21 @@ def test_a_board_not_taken_on_is_ready_if_its_owner_says_yes(settings):
     )
 
 
+@pytest.mark.parametrize(
+    ("days", "said"),
+    [
+        ((-1, 3, 8), "up to 8 days"),
+        ((2, 2, 2), "2 days"),
+        ((0.2, 0.9, 1.1), "up to 1 day"),
+        ((-3, -2, 0), "no"),
+    ],
+)
+def test_a_board_is_so_many_days_later_or_none(settings, days, said):
+    ready = replace(SAID.ready, later=Spread(*days))
+
+    assert any(line.startswith(f"Ready {said} later, between") for line in lines(settings, ready=ready))
+
+
 def test_without_dates_pay_or_hours(settings):
     said = lines(
         settings,
@@ -116,6 +131,15 @@ def test_without_dates_pay_or_hours(settings):
         "Materials none more (lent, no board of yours tells yet).",
         "No date can be given: `estimator bench` says why.",
     ]
+
+
+def test_a_stage_that_is_finished_is_to_be_begun_again(settings):
+    assert (
+        "Strip old glass is finished in your log. Once you go on, write the first hours with no under done, and it "
+        "counts as begun again."
+    ) in lines(settings, finished=("strip",))
+    both = lines(settings, finished=("strip", "infill"))
+    assert any(line.startswith("Strip old glass and Let in foam are finished") for line in both)
 
 
 def test_what_was_kept_and_what_to_do_next(settings):

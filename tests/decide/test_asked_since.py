@@ -155,6 +155,7 @@ def test_more_of_a_finished_stage_is_worked_before_what_comes_next():
     ready, _ = dates(here, begun, area=4)
 
     assert here.jobs[0].place == BENCH
+    assert (said(begun, area=4).finished, said(begun, colours=1).finished) == (("strip",), ())
     assert ready.before.likely == day(3)  # 13.7 hours
     assert ready.after.likely == day(5)  # 25.7 hours
 
@@ -220,7 +221,17 @@ def test_as_json():
     ready, moved = dates(outlook(BOARD, replace(BOARD, board="2")), area=4)
     told = replace(said(area=4), ready=ready, promises=moved).as_dict()
 
-    assert list(told) == ["what", "hours", "hours_in_all", "materials", "price", "ready", "promises", "kept"]
+    assert list(told) == [
+        "what",
+        "hours",
+        "hours_in_all",
+        "materials",
+        "price",
+        "ready",
+        "promises",
+        "finished_stages",
+        "kept",
+    ]
     assert list(told["ready"]) == ["before", "after", "days_later", "say_yes_by"]
     assert [promise["board"] for promise in told["promises"]] == ["2"]
     assert Added.as_dict(said())["ready"] is None
