@@ -150,3 +150,16 @@ def test_money_in_another_currency_or_below_nothing_is_located_and_the_rest_coun
     ]
     assert "the shop's money is mk" in problems[0].wrong
     assert "less than nothing" in problems[1].wrong
+
+
+def test_what_the_record_keeps_is_kept(folder, said):
+    """A quarter that is over looks at fewer boards, but what was forecast anew of the others stays."""
+    run(folder, "record", "--today", TODAY)
+    files = sorted((folder / ".estimator").glob("record-*.json")) + sorted(
+        (folder / ".estimator").glob("dates-*.json")
+    )
+    before = [file.read_bytes() for file in files]
+    assert len(before) == 2
+
+    assert run(folder, "quarter", "2026-Q1", "--today", TODAY).exit_code == 0
+    assert [file.read_bytes() for file in files] == before
