@@ -24,7 +24,8 @@ ALONE = 0.95  # leverage, from which on one board alone tells a driver from othe
 GROUPS = 200  # at most, of boards left out in turn
 LEAST = 0.01  # share, below which the spread of its root cannot be told
 EDGE = 0.02  # share of a part
-TAILS = 1.15  # times as wide: hidden work is seldom and large, so that few boards show too little of it
+TAILS = 1.25  # times as wide: hidden work is seldom and large, so that few boards show too little of it
+WIDER = 1.1  # times as wide, a driver's range, by what held in simulated shops
 NOTHING = 1e-12  # variance
 
 
@@ -204,7 +205,7 @@ def _shares(
     at, free = _split(_covariance(together)[None], k, n)
     left_out = _groups(outcomes.sum(axis=1))
     some, some_free = _split(_without(together, left_out), k, n - n // len(left_out))
-    t = _quantile(min(n - k - 1, len(left_out) - 1))
+    t = WIDER * _quantile(min(n - k - 1, len(left_out) - 1))
     unsure = np.array([_covariance(np.column_stack([x, outcomes + off])) for off in doubt])
     spread = t * np.sqrt(_jackknife(some) ** 2 + _split(unsure, k, n)[0].var(axis=0))
     root_spread = t * _jackknife(some_free)

@@ -4,7 +4,7 @@ Set down before it was run: of all ranges stated at 8 in 10, for the three parts
 a twentieth or more, at least 8 in 10 hold the truth, at 60 boards and at 120; a driver that has nothing to do with any
 of it is blamed (p_adjusted below .05, on any part) in no more than 1 shop in 20.
 
-    python tests/bench/study_overruns.py 40
+    python tests/bench/study_overruns.py 60 400
 """
 
 import datetime as dt
