@@ -10,7 +10,7 @@ from estimator.cli.price_words import LENT, say_pay, say_span
 from estimator.cli.tables import Heading, Part
 from estimator.decide.asked_since import Added
 from estimator.decide.moved import Moved
-from estimator.words.dates import day_to_tell, say_date, say_exactly
+from estimator.words.dates import say_date, say_exactly
 from estimator.words.labels import label
 from estimator.words.money import say_money
 from estimator.words.odds import say_chance, say_odds
@@ -79,7 +79,7 @@ def _ready(said: Added, today: dt.date | None) -> Iterable[str]:
     condition = f", if the owner says yes by {say_exactly(yes, seen_from)}" if yes else ""
     first, last = (say_date(max(day, seen_from), seen_from) for day in (after.low, after.high))
     between = f"about {first}" if first == last else f"between {first} and {last}"
-    tell = say_exactly(day_to_tell(after.high, seen_from), seen_from)
+    tell = say_exactly(max(after.high, seen_from), seen_from)
     yield f"{when}, {between}{condition}; tell the owner by {tell}, {say_odds(SURE)}."
 
 
