@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -32,7 +33,7 @@ from estimator.record.track_record import TrackRecord
 from estimator.words.records import Log
 from estimator.words.settings import Settings
 
-MOST_KEPT = 4  # times as many forecasts as there are boards
+MOST_KEPT = 4  # forecasts of one board, the newest: of other days, or of a log that was mended since
 
 
 def look_back(
@@ -96,9 +97,22 @@ def _kept_or_made(
     known = _known(file)
     made = make(known)
     if not made.keys() <= known.keys():
-        whole = {**known, **made}
-        keep(file, forecasts_to_json(whole if len(whole) <= MOST_KEPT * len(made) else made))
+        keep(file, forecasts_to_json(newest_of_each({**known, **made})))
     return made
+
+
+def newest_of_each(forecasts: Mapping[str, Forecast]) -> dict[str, Forecast]:
+    """The last few forecasts of each board, in the order in which they stand.
+
+    >>> made = {str(n): Forecast("26-014", (float(n),)) for n in range(6)} | {"x": Forecast("26-015", (1.0,))}
+    >>> list(newest_of_each(made))
+    ['2', '3', '4', '5', 'x']
+    """
+    of: dict[str, list[str]] = defaultdict(list)
+    for key, forecast in forecasts.items():
+        of[forecast.board].append(key)
+    stay = {key for keys in of.values() for key in keys[-MOST_KEPT:]}
+    return {key: forecast for key, forecast in forecasts.items() if key in stay}
 
 
 def _known(file: Path) -> dict[str, Forecast]:
