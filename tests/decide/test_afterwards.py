@@ -106,6 +106,12 @@ def test_the_weeks_of_a_board_turned_down_went_to_others():
     assert one.boards == 1
 
 
+def test_only_what_was_turned_down_is_looked_for_in_other_work():
+    asked = replace(NO, decided="")
+
+    assert seen(replace(TAKEN, quoted=NO.quoted), asked).turned_away == ()
+
+
 def test_it_waits_until_the_weeks_are_over():
     assert seen(NO, span=(dt.date(2026, 1, 1), dt.date(2026, 4, 26))).turned_away == ()
     assert len(seen(NO, span=(dt.date(2026, 4, 27), dt.date(2026, 4, 27))).turned_away) == 1

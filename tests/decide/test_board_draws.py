@@ -38,7 +38,11 @@ def test_finds_hold_all_hours_and_all_materials():
 def test_a_stretch_is_in_the_finds_too():
     draws = draws_of(FIT, BOARD, SHOP, stretch=Stretch(1.0, 1.6, "2026-09-30"))
 
-    assert draws.hours.mean() > 1.02 * draws_of(FIT, BOARD, SHOP).hours.mean()
+    plain = draws_of(FIT, BOARD, SHOP)
+    assert draws.hours.mean() > 1.02 * plain.hours.mean()
+    more = draws.hours.mean() / plain.hours.mean()
+    assert draws.finds.opening == pytest.approx(more * plain.finds.opening)
+    assert draws.finds.rest == pytest.approx(more * plain.finds.rest)
     assert draws.finds.opening + draws.finds.share @ draws.finds.rest == pytest.approx(draws.hours.mean())
 
 

@@ -10,6 +10,7 @@ from decide.made_weighing import BOARD, FIT, ROW, SHOP, USUAL, moved, standing, 
 from estimator.decide.board_draws import draws_of
 from estimator.decide.worth import Overhead
 from estimator.forecast.answers import answer
+from estimator.words.money import say_money
 from estimator.words.settings import Workshop
 
 SHOP_PAYS = SHOP.workshop
@@ -60,6 +61,14 @@ def test_broken_promises_can_turn_it():
     assert broken.penalty == pytest.approx(2000.0)
     assert broken.answer == "no"
     assert "green gun, in time 7 in 10 now, 3 in 10 with it" in broken.because[0]
+
+
+def test_the_price_that_would_do_pays_for_broken_promises_too():
+    settings = replace(SHOP, workshop=replace(SHOP_PAYS, broken_promise_cost=5000.0))
+    said = weighed(terms="fixed", settings=settings, how=standing(moved=moved(0.4)))
+    even = say_money(said.materials + 40 * said.mean_hours + 2000, "mk")
+
+    assert said.flips[0] == f"From {even} on, as a fixed price, it would be worth it."
 
 
 def test_counts_of_broken_promises_are_shown_where_they_cost_nothing():
@@ -132,6 +141,14 @@ class TestOpeningFirst:
             drawn = one.income - 40 * mean_worked(said, price)
 
             assert drawn == pytest.approx(one.worth, abs=0.02 * price)
+
+    def test_a_board_that_is_always_handed_back_pays_the_fee_for_the_hours_of_opening(self):
+        said = weighed(400.0)
+        one, draws = terms_of(said)["open-first"], draws_of(FIT, BOARD, SHOP)
+
+        assert said.opening.ends == 1.0
+        assert one.income == pytest.approx(said.opening.fee)
+        assert one.likely == pytest.approx(float(np.median(said.opening.fee / draws.opening)))
 
     def test_the_value_is_over_deciding_today(self):
         said = weighed(1300.0)
