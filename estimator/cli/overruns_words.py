@@ -35,9 +35,7 @@ def overruns_parts(found: Overruns, settings: Settings) -> list[Part]:
     """Everything that `overruns` says of all boards, in the order in which a restorer wants it."""
     head = Heading("What made boards go over")
     if not found.boards:
-        nothing = (
-            "Of no finished board both a guess of yours, made before, and all its hours are written down."
-        )
+        nothing = "No finished board can be judged yet: it takes a guess made before, all its hours, and what there was to do."
         return [head, nothing, *_left_out(found)]
     return [
         head,

@@ -67,6 +67,6 @@ def test_a_workshop_without_a_log(run, tmp_path):
     kept = json.loads(run("overruns", "--shop", tmp_path / "mine", "--json").stdout)
     drawn = run("overruns", "--shop", tmp_path / "mine", "--figure", tmp_path / "a.png", exit_code=2)
 
-    assert "Of no finished board" in told
+    assert "No finished board can be judged yet" in told
     assert (kept["boards"], kept["shares"], kept["effects"]) == ([], [], [])
     assert drawn.stderr.startswith("There is no finished board with a guess to draw.")

@@ -166,7 +166,7 @@ def test_no_guesses_say_so():
 
     assert (
         told[1]
-        == "Of no finished board both a guess of yours, made before, and all its hours are written down."
+        == "No finished board can be judged yet: it takes a guess made before, all its hours, and what there was to do."
     )
     assert told[-1] == "No guess of your own is written: 1 board (a)."
 
