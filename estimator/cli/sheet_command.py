@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from pathlib import Path
+from typing import Any
 
 import click
 
 from estimator.cli.options import Shared, print_json, shared, tell_problems
+from estimator.cli.tables import Command, Part, print_parts
 from estimator.words.errors import UsageError
 
 REPORTS = "reports"
@@ -47,10 +50,23 @@ def sheet(given: Shared, *, kind: str, about: str | None, hours: bool, out: Path
     tell_problems(len(shop.problems))
     file = out or shop.folder / REPORTS / f"{paper.name}.pdf"
     write_sheet(file, paper.pdf())
+    ready = paper.data.get("ready") or {"day": None}
     if given.as_json:
-        print_json({"kind": kind, "file": str(file), "title": paper.data["title"], "day": paper.day})
-    else:
-        click.echo(f"Saved as {file}.")
+        told = {"ready_by": ready["day"] or None} if kind == "owner" else {}
+        print_json({"kind": kind, "file": str(file), "title": paper.data["title"], "day": paper.day, **told})
+        return
+    keep: list[Part] = list(_keep(paper.data)) if kind == "owner" else []
+    print_parts([f"Saved as {file}.", *keep])
+
+
+def _keep(data: Mapping[str, Any]) -> Iterable[Part]:
+    """How to keep the day that an owner's copy says, where it was not told before."""
+    ready = data["ready"]
+    if ready["day"] and not ready["stands"]:
+        board = data["number"] or data["name"]
+        why = " --because late" if ready["told"] else ""
+        yield "Once its owner has it, keep the day that it says:"
+        yield Command(f"estimator told {_pasted(board)} --last {ready['day']}{why}")
 
 
 def write_sheet(file: Path, made: bytes) -> None:
@@ -64,3 +80,8 @@ def write_sheet(file: Path, made: bytes) -> None:
         file.write_bytes(made)
     except OSError as error:
         raise UsageError(f"{file} cannot be written.", "Name a file in a folder that is yours.") from error
+
+
+def _pasted(board: str) -> str:
+    """A board's number as it can stand in a command."""
+    return f'"{board}"' if " " in board else board

@@ -103,12 +103,15 @@ def _ready(
         last = None if earlier is None else earlier.last
         return {
             "by": "" if last is None else say_exactly(last, today),
+            "day": "" if last is None else last.isoformat(),
             "not_before": "",
             "figure": None,
             "told": "",
+            "stands": True,
         }
-    by = last_day_named(max(promise.ready.high, today), today)
-    stands = earlier is not None and earlier.last is not None and earlier.last >= promise.ready.high
+    sure = max(promise.ready.high, today)
+    by = last_day_named(sure, today)
+    stands = earlier is not None and earlier.last is not None and earlier.last >= sure
     before = ""
     if earlier is not None and earlier.last is not None:
         by = earlier.last if stands else by
@@ -126,10 +129,12 @@ def _ready(
     )
     return {
         "by": say_exactly(by, today),
+        "day": by.isoformat(),
         "odds": say_odds(SURE),
         "not_before": _the(first, today) if first > today else "",
         "yes": "" if say_yes_by is None else say_exactly(say_yes_by, today),
         "told": before,
+        "stands": stands,
         "figure": {"svg": picture.getvalue(), "says": ten_caption(plain, today)},
     }
 

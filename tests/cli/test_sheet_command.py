@@ -1,7 +1,8 @@
 import json
+from dataclasses import replace
 
 import pytest
-from cli.made_bench import CLUB, MORNING
+from cli.made_bench import CLUB, MORNING, dates
 from sheets.read_pdf import read
 
 from estimator.shop import Shop
@@ -41,6 +42,22 @@ def test_hours_are_on_the_owner_s_copy_when_asked_for(demo_folder, run, monkeypa
 
     assert "Hours of work" in read((tmp_path / "with.pdf").read_bytes()).words
     assert "Hours of work" not in read((tmp_path / "without.pdf").read_bytes()).words
+
+
+def test_the_day_on_an_owner_s_copy_can_be_kept_as_told(demo_folder, run, monkeypatch):
+    """The board was not told of before; the day is the last of its week."""
+    ready = dates("10-20", "10-28", "11-04")
+    monkeypatch.setattr(
+        Shop, "promise", lambda _shop, _board: replace(CLUB, ready=ready, points=(ready.likely,) * 10)
+    )
+    said = run("sheet", "owner", "26-900", "--shop", demo_folder).stdout.splitlines()
+
+    assert said[1:] == [
+        "Once its owner has it, keep the day that it says:",
+        "estimator told 26-900 --last 2026-11-08",
+    ]
+    told = json.loads(run("sheet", "owner", "26-900", "--json", "--shop", demo_folder).stdout)
+    assert told["ready_by"] == "2026-11-08"
 
 
 @pytest.mark.parametrize(

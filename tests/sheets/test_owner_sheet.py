@@ -116,6 +116,14 @@ def test_a_day_told_that_is_as_sure_stands_and_says_so(undrawn):
     assert data["ready"]["told"] == "So we told you on Tue 1 September"
 
 
+def test_a_day_told_that_is_over_never_stands(undrawn):
+    over = Told("b", dt.date(2026, 9, 1), last=TODAY - dt.timedelta(1))
+    data = of_owner(promise=promise(1, -9, -3), told=(over,))
+
+    assert (data["ready"]["day"], data["ready"]["stands"]) == ("2026-10-01", False)
+    assert data["ready"]["not_before"] == ""
+
+
 def test_the_ten_boards_show_no_day_told():
     told = promise(1, 4, 9, 18, 0.97)
 
