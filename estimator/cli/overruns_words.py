@@ -22,6 +22,7 @@ NAMED_BOARDS, NAMED_STAGES, NAMED_LEFT_OUT = 5, 8, 3
 AN_HOUR = 1.0
 WORTH_A_LINE = 0.025  # of what differs
 NOT_THE_CAUSE = "That one goes with another doesn't prove that it is its cause."
+NONE_YET = "No finished board can be judged yet: it takes a guess made before, all its hours, and what there was to do."
 PART_WORDS = {
     "guess": "the guess itself",
     "hidden": label("hidden"),
@@ -35,8 +36,7 @@ def overruns_parts(found: Overruns, settings: Settings) -> list[Part]:
     """Everything that `overruns` says of all boards, in the order in which a restorer wants it."""
     head = Heading("What made boards go over")
     if not found.boards:
-        nothing = "No finished board can be judged yet: it takes a guess made before, all its hours, and what there was to do."
-        return [head, nothing, *_left_out(found)]
+        return [head, NONE_YET, *_left_out(found)]
     return [
         head,
         *in_one_sentence(found),
