@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from estimator.cli.options import Shared, print_json, shared
+from estimator.cli.sheet_command import REPORTS, write_sheet
 from estimator.cli.tables import Command, Heading, print_parts
 from estimator.words.errors import UsageError
 from estimator.words.labels import label
@@ -16,7 +17,6 @@ from estimator.words.labels import label
 if TYPE_CHECKING:
     from estimator.words.records import Board
 
-REPORTS = "reports"
 FIRST_BOARD = {"kind": "major", "length": "9-6"}
 
 
@@ -41,12 +41,13 @@ def demo(given: Shared, folder: Path | None) -> None:
     """Write an invented workshop into FOLDER, and show what can be asked of it.
 
     Left out, FOLDER is demo, in the current folder. Four years of an invented restorer's boards are written,
-    learned from, and asked about one board; the pictures go into FOLDER/reports. A folder that holds anything
-    else stays as it is.
+    learned from, and asked about one board; pictures and sheets for paper go into FOLDER/reports. A folder that
+    holds anything else stays as it is.
     """
     from estimator.cli.pictures import save_pictures
     from estimator.cli.range_words import range_parts
     from estimator.log.demo import write_demo
+    from estimator.papers import paper_of
     from estimator.shop import Shop
 
     place = one_folder(folder, given, Path("demo"))
@@ -55,8 +56,13 @@ def demo(given: Shared, folder: Path | None) -> None:
     board = telling_board(shop.log.boards)
     answer = shop.range(board.board)
     pictures = save_pictures(place / REPORTS, answer, shop.settings, board.name)
+    sheets: list[Path] = []
+    for kind, about in (("range", board.board), ("owner", board.board), ("week", None)):
+        paper = paper_of(shop, kind, about)
+        sheets.append(place / REPORTS / f"{paper.name}.pdf")
+        write_sheet(sheets[-1], paper.pdf())
     if given.as_json:
-        made = [str(path) for path in (*files, *pictures)]
+        made = [str(path) for path in (*files, *pictures, *sheets)]
         print_json({"folder": str(place), "files": made, "range": answer.as_dict()})
         return
     what = f"An invented workshop, {shop.settings.workshop.name}, is in {place}."
@@ -66,7 +72,7 @@ def demo(given: Shared, folder: Path | None) -> None:
             *range_parts(answer, shop.settings, board.name, shop.today),
             Heading("What to try next"),
             Command(f"estimator range --shop {pasted(place)} -q kind=major -q length=9-6 -q spray_colours=3"),
-            f"Or look at the pictures in {place / REPORTS}.",
+            f"Or look at the pictures and sheets in {place / REPORTS}; estimator sheet prints the others too.",
         ]
     )
 

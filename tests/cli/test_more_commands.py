@@ -32,6 +32,9 @@ def test_demo_writes_over_its_own_asks_it_and_draws_it(run, tmp_path):
         "range.png",
         "stages.png",
         "reasons.png",
+        "range-26-027.pdf",
+        "owner-26-027.pdf",
+        "week-2026-W40.pdf",
     }
     assert files_of(folder) == before
     assert Shop.open(folder).problems == ()
