@@ -147,7 +147,8 @@ def _moves(said: Weighing) -> Iterator[Part]:
     if moved is None or said.today is None:
         return
     yield Heading("Whose dates move")
-    rows = tuple(_row(one, said) for one in moved.boards if one.worth_a_word)
+    cells = (_row(one, said) for one in moved.boards if one.worth_a_word)
+    rows = tuple(row for row in cells if row[1] != row[2] or row[4] != row[5])
     if rows:
         yield Table(("", "ready by", "with it", "told", "in time", "with it"), rows)
     others = len(moved.boards) - len(rows)
@@ -227,7 +228,10 @@ def _opening(said: Weighing, settings: Settings) -> Iterator[Part]:
     learned = (
         "hardly changes what you'd do" if seeing == _money(0.0, settings) else f"is worth {seeing} by itself"
     )
-    yield f"{_worth(opening, settings)} What it shows {learned}."
+    fee = (
+        " It is the fee that makes the difference." if opening.value - opening.seeing > opening.seeing else ""
+    )
+    yield f"{_worth(opening, settings)} What it shows {learned}.{fee}"
     yield "How owners take a new price is in your settings, under requote."
 
 

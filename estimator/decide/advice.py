@@ -79,24 +79,35 @@ def advised(grounds: Grounds) -> Advice:
 
 
 def _learned(grounds: Grounds) -> tuple[float, float]:
-    """What opening first shows is worth, and the error of that."""
-    return (grounds.opening.seeing, grounds.opening.error) if grounds.opening else (0.0, 0.0)
+    """What opening first shows is worth, and how much it must be worth."""
+    if grounds.opening is None:
+        return 0.0, 0.0
+    return grounds.opening.seeing, least_worth(grounds.opening.error, grounds.price)
 
 
-def chosen(worth: Mapping[str, float], seeing: float, error: float) -> str:
-    """The terms of the most worth; opening first only where that surely comes from what it shows.
+def least_worth(error: float, price: float) -> float:
+    """What opening first must be worth more, to be advised: it costs days, and draws have errors.
 
-    For it costs days, and a fee that pays more than ordinary work is no reason to open a board and hand it back.
+    >>> least_worth(3.0, 1000.0), least_worth(30.0, 1000.0)
+    (20.0, 60.0)
+    """
+    return max(SURELY * error, CLOSE * price)
 
-    >>> chosen({"fixed": 80.0, "open-first": 90.0}, 40.0, 10.0), chosen({"fixed": -5.0}, 0.0, 0.0)
+
+def chosen(worth: Mapping[str, float], seeing: float, least: float) -> str:
+    """The terms of the most worth; opening first only where it is worth so much more, and that for what it shows.
+
+    A fee that pays more than ordinary work is no reason to open a board and hand it back.
+
+    >>> chosen({"fixed": 80.0, "open-first": 90.0}, 40.0, 20.0), chosen({"fixed": -5.0}, 0.0, 0.0)
     ('fixed', 'no')
-    >>> chosen({"fixed": 80.0, "open-first": 110.0}, 40.0, 10.0)
+    >>> chosen({"fixed": 80.0, "open-first": 110.0}, 40.0, 20.0)
     'open-first'
     """
     plain = {NO: 0.0, **{terms: much for terms, much in worth.items() if terms != OPEN_FIRST}}
     best = max(plain, key=lambda terms: (plain[terms], terms == FIXED))
     gained = min(worth.get(OPEN_FIRST, -math.inf) - plain[best], seeing)
-    return OPEN_FIRST if gained > SURELY * error else best
+    return OPEN_FIRST if gained > least else best
 
 
 def _recommended(grounds: Grounds, answer: str) -> str:
@@ -215,7 +226,9 @@ def _agreeing(grounds: Grounds, answer: str) -> str:
     worth = {one.terms: one.worth for one in grounds.terms}
     others = {
         how: chosen(
-            {**worth, OPEN_FIRST: worth[OPEN_FIRST] + then.value - opening.value}, then.seeing, opening.error
+            {**worth, OPEN_FIRST: worth[OPEN_FIRST] + then.value - opening.value},
+            then.seeing,
+            least_worth(opening.error, grounds.price),
         )
         for how, then in (("less", opening.fewer), ("more", opening.more))
     }

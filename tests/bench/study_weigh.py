@@ -22,7 +22,7 @@ import numpy as np
 
 sys.path[:0] = [str(Path(__file__).resolve().parents[2])]
 
-from estimator.decide.advice import chosen
+from estimator.decide.advice import chosen, least_worth
 from estimator.decide.board_draws import draws_of
 from estimator.decide.openings import Finds, Offer, Opening, opening_first
 from estimator.decide.pay import hours_of, made_ready
@@ -141,7 +141,7 @@ def decided(
     if one.finds is not None and target * one.finds.opening < one.price:
         first = opening_first(one.finds, offer_of(one.price, one.finds, usual, settings))
         worth[OPEN_FIRST] = first.first
-    answer = chosen(worth, first.seeing if first else 0.0, one.error)
+    answer = chosen(worth, first.seeing if first else 0.0, least_worth(one.error, one.price))
     return {FIXED: "yes", OPEN_FIRST: "open-first"}.get(answer, "no"), first
 
 
