@@ -157,7 +157,8 @@ def _moves(said: Weighing) -> Iterator[Part]:
     elif not rows:
         yield "Nobody's date moves by a word's worth." if moved.boards else "No other board is in hand."
     yes = f" if its owner says yes by {say_exactly(moved.say_yes_by, said.today)}" if moved.say_yes_by else ""
-    yield f"This one would be ready by {say_date(moved.own.high, said.today)}{yes}, {say_odds(0.9)}."
+    will = "will" if said.in_hand else "would"
+    yield f"This one {will} be ready by {say_date(moved.own.high, said.today)}{yes}, {say_odds(0.9)}."
     if moved.left_out:
         yield f"No date can be given for {', '.join(moved.left_out)}."
 
