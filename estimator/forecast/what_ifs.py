@@ -13,7 +13,7 @@ from estimator.forecast.surprises import known_from
 from estimator.forecast.views import default_view, values_in, work_of_board
 from estimator.model.saved_fit import KnownBoard, SavedFit
 from estimator.words.errors import EstimatorError
-from estimator.words.settings import ONCE, Settings
+from estimator.words.settings import Settings
 
 WORTH_SAYING = 0.25  # hours, by which the even chance has to move
 MORE = 1.25  # times as much of what is measured and not counted
@@ -33,7 +33,7 @@ class WhatIf:
 def what_ifs(
     fit: SavedFit, board: KnownBoard, settings: Settings, *, seed: int = 0, most: int = 4
 ) -> tuple[WhatIf, ...]:
-    """The changes that would add most to a board's even chance, largest first; none of work that is finished.
+    """The changes that would add most to a board's even chance, largest first; finished work adds nothing.
 
     Each is tried alone, on the same draws: one piece more (the first only of what shows on opening), a quarter more
     of what is measured, one grade worse (the worst where the grade is not known), each stage that may happen.
@@ -60,16 +60,13 @@ def _middle(fit: SavedFit, board: KnownBoard, view: str, settings: Settings, see
 
 
 def _changes(board: KnownBoard, view: str, settings: Settings) -> Iterator[tuple[str, float | None, float]]:
-    """Each quantity that unfinished work hangs on: its name, its value, and the value to try."""
-    done = {stage for stage, _, over in board.booked if over} if view == "now" else set()
+    """Each quantity that is known or can be looked at: its name, its value, and the value to try."""
     values = values_in(board, "finished" if view == "now" else view, settings)
     asks = settings.kinds[board.kind].asks if board.kind in settings.kinds else None
     faces = {driver.times for driver in settings.drivers.values()}
-    to_come = [stage for stage in settings.stages.values() if stage.name not in done]
-    drivers = {name for stage in to_come for name in stage.drivers} - {ONCE}
     for name, driver in settings.drivers.items():
         was = values.get(name)
-        if name not in drivers or was is None or name in board.worked_out:
+        if was is None or name in board.worked_out:
             continue
         if driver.unit:
             more = was * MORE
@@ -81,8 +78,8 @@ def _changes(board: KnownBoard, view: str, settings: Settings) -> Iterator[tuple
     for name, modifier in settings.modifiers.items():
         was = values.get(name)
         worse = modifier.highest if was is None else min(was + 1, modifier.highest)
-        if (was is None or worse > was) and any(stage.name in modifier.stages for stage in to_come):
+        if was is None or worse > was:
             yield name, was, float(worse)
-    for stage in to_come:
-        if stage.sometimes and not values.get(stage.name):
-            yield stage.name, values.get(stage.name), 1.0
+    for name in settings.sometimes:
+        if not values.get(name):
+            yield name, values.get(name), 1.0

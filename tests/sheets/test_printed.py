@@ -83,6 +83,11 @@ def test_letters_that_no_font_has_become_boxes_and_controls_vanish():
     assert ord("ש") in letters()
 
 
+def test_a_word_longer_than_a_line_may_be_breaks_and_no_other_does():
+    assert printable("9" * 31) == "\u200b".join(("9" * 15, "9" * 15, "9"))
+    assert printable("9" * 30) == "9" * 30
+
+
 @settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(st.text(min_size=1, max_size=40))
 def test_any_name_is_printed(name):

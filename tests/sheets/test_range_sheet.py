@@ -44,6 +44,8 @@ def test_everything_stands_on_the_sheet_in_its_order():
         "Can't see yet:",
         "310 to 430 mk.",
         "3,130 mk pays you 42 an hour, 8 times in 10.",
+        "Colours to spray: 3, not 2: 13 hours more",
+        "Brittle glass: brittle: 4½ hours more",
         "On Wed 1 July (quote): 2,600 mk, fixed price",
         "Thu 1 October 2026",
     ):
