@@ -85,11 +85,7 @@ def _may_come(stage: str, board: Board, settings: Settings) -> bool:
 
 def _value(board: Board, name: str) -> float | None:
     """A quantity as it turned out, else as it was judged with what was asked for since."""
-    if name in board.found:
-        return board.found[name]
-    if name not in board.assessed:
-        return None
-    return board.assessed[name] + board.later.get(name, 0.0)
+    return board.found[name] if name in board.found else board.wanted.get(name)
 
 
 def say_price(amount: float, currency: str) -> str:

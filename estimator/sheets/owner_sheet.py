@@ -17,7 +17,7 @@ from estimator.sheets.board_facts import board_line, capital, say_price, to_do
 from estimator.sheets.promise_drawing import ten_caption
 from estimator.sheets.style import IN_PRINT
 from estimator.sheets.ten_on_calendar import save_ten_on_calendar
-from estimator.words.dates import last_day_named, say_date, say_exactly
+from estimator.words.dates import last_day_named, say_date, say_day, say_exactly
 from estimator.words.labels import label
 from estimator.words.odds import say_odds
 from estimator.words.plain import say_range
@@ -68,7 +68,7 @@ def owner_sheet(
         "number": board.board if board.called else "",
         "owner": board.owner,
         "workshop": settings.workshop.name,
-        "day": say_exactly(today, dt.date.min),
+        "day": say_day(today),
         "line": capital(", ".join(words for words in (board_line(board, settings), aim) if words)),
         "slower": list(seen.slower),
         "will": list(seen.work),
@@ -87,7 +87,7 @@ def owner_sheet(
         "money": _money(board, price, currency, today),
         "care": list(CARE),
         "law": LAW,
-        "until": "" if board.hold_until is None else say_exactly(board.hold_until, dt.date.min),
+        "until": say_day(board.hold_until) if board.hold_until and board.hold_until >= today else "",
     }
 
 

@@ -65,6 +65,20 @@ def looks(made, dots_per_inch=18):
     return pages
 
 
+def inks(made):
+    """The colours of all letters, as red, green, blue and how solid, 0 to 255 each."""
+    document = pdfium.PdfDocument(made)
+    found = set()
+    for page in document:
+        words = page.get_textpage()
+        for i in range(words.count_chars()):
+            colour = [ctypes.c_uint() for _ in range(4)]
+            if raw.FPDFText_GetFillColor(words, i, *colour):
+                found.add(tuple(part.value for part in colour))
+    document.close()
+    return found
+
+
 def _over(box, wide, high):
     """Whether a box reaches over the edge of the page."""
     left, bottom, right, top = box

@@ -184,6 +184,11 @@ def test_money_that_is_written_adds_up(undrawn, money, lines):
     assert all(one.startswith(start) for one, start in zip(said, lines, strict=True))
 
 
+def test_a_day_up_to_which_a_place_was_held_that_is_over_is_a_line_to_fill(undrawn):
+    assert of_owner(replace(BOARD, hold_until=TODAY))["until"] == "Thu 1 October 2026"
+    assert of_owner(replace(BOARD, hold_until=TODAY - dt.timedelta(1)))["until"] == ""
+
+
 def test_what_is_not_written_is_a_line_to_fill():
     words = words_of(of_owner(BARE, promise=None, told=()))
 

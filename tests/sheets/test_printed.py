@@ -8,7 +8,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from PIL import Image
 from sheets.made_sheets import LONG, ODD, SHEETS, data_of
-from sheets.read_pdf import looks, read
+from sheets.read_pdf import inks, looks, read
 
 from estimator.sheets.letters import letters, printable
 from estimator.sheets.printed import pdf, pictures
@@ -65,6 +65,12 @@ def test_no_page_is_dark_and_none_is_empty(printed, name):
         assert page.max() == 255
         edges = [page[0, 10:], page[-1, 10:], page[:, -1]]
         assert all(edge.min() == 255 for edge in edges)
+
+
+@pytest.mark.parametrize("name", ["range", "owner", "rules", "record", "week"])
+def test_all_letters_are_black(printed, name):
+    """On white that is the highest contrast there is, 21 to 1 (WCAG 2.2, definition of contrast ratio)."""
+    assert inks(printed[name][0]) == {(0, 0, 0, 255)}
 
 
 def test_what_is_written_is_never_read_as_markup(printed):
