@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
@@ -101,11 +102,20 @@ def usual_pay(made: Iterable[Made], target: float, day: dt.date) -> UsualPay:
 def overhead_an_hour(log: Log, settings: Settings, day: dt.date) -> Overhead:
     """Overheads of a year over the hours at the bench in it: as worked up to a day, else as the calendar has them.
 
+    Of a board's total only what no row has is added.
+
     A log of less than a year counts for the days since its first entry; one of less than a quarter does not count.
     """
     since = day - YEAR * A_DAY
     rows = [e for e in log.entries if e.board != SHOP and since < e.last <= day]
-    sums = [b.total_hours or 0.0 for b in log.boards if b.ready and since < b.ready <= day]
+    booked: dict[str, float] = defaultdict(float)
+    for entry in log.entries:
+        booked[entry.board] += entry.hours
+    sums = [
+        max((b.total_hours or 0.0) - booked[b.board], 0.0)
+        for b in log.boards
+        if b.ready and since < b.ready <= day
+    ]
     first = min((e.date for e in log.entries), default=day)
     days = min((day - first).days, YEAR)
     worked = sum(e.hours for e in rows) + sum(sums)

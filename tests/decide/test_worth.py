@@ -79,6 +79,17 @@ def test_totals_of_boards_count_where_they_have_no_rows():
     assert overhead_an_hour(with_total, SETTINGS, DAY).hours == 800.0
 
 
+def test_hours_of_a_total_that_stand_in_rows_too_count_once():
+    """A board of 70 hours, 50 of them on rows: 730 of another board, those 50 and the 20 that no row has."""
+    log = log_of(800)
+    rows = tuple(Entry("t", DAY - dt.timedelta(n), "strip", 10.0) for n in range(5))
+    split = replace(
+        log, boards=(*log.boards, Board("t", ready=DAY, total_hours=70.0)), entries=(*log.entries, *rows)
+    )
+
+    assert overhead_an_hour(split, SETTINGS, DAY).hours == 800.0
+
+
 def test_a_calendar_without_hours_carries_none():
     settings = replace(SETTINGS, bench=Bench(hours_by_weekday=(0,) * 7))
 
