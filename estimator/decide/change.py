@@ -55,9 +55,13 @@ def shrunk(raw: float, se: float) -> Change:
 
 @dataclass(frozen=True, slots=True)
 class LogPay:
-    """The log of a group's pay an hour, boards by their hours, and its squared standard error."""
+    """The mean log of a group's pay an hour, boards by their hours, and its squared standard error.
+
+    together: the log of what all brought over all hours, which lies above where boards differ
+    """
 
     log: float
+    together: float
     square: float
     boards: int
 
@@ -68,18 +72,21 @@ def log_pays(groups: Mapping[Name, Sequence[Made]]) -> dict[Name, LogPay]:
     Groups none of whose boards brought anything are left out.
     """
     logs: dict[Name, tuple[Array, Array]] = {}
+    together: dict[Name, float] = {}
     for name, some in groups.items():
         pays = np.array([one.pay for one in some if one.pay is not None])
         hours = np.array([one.hours for one in some if one.pay is not None])
         if (pays > 0).any():
             least = LEAST * float(np.median(pays[pays > 0]))
-            logs[name] = np.log(np.maximum(pays, least)), hours / hours.sum()
+            share = hours / hours.sum()
+            logs[name] = np.log(np.maximum(pays, least)), share
+            together[name] = math.log(max(float(share @ pays), least))
     means = {name: float(share @ log) for name, (log, share) in logs.items()}
     rests = [((log - means[name]) ** 2).sum() for name, (log, _) in logs.items()]
     freedom = SPREAD_WORTH + sum(len(log) - 1 for log, _ in logs.values())
     each = (SPREAD_WORTH * SPREAD**2 + math.fsum(rests)) / freedom
     return {
-        name: LogPay(means[name], each * float((share**2).sum()), len(log))
+        name: LogPay(means[name], together[name], each * float((share**2).sum()), len(log))
         for name, (log, share) in logs.items()
     }
 
@@ -92,7 +99,10 @@ def between(now: LogPay | None, before: LogPay | None) -> Change | None:
 
 
 def below(group: LogPay | None, wanted: float) -> Change | None:
-    """How far a group's pay lies from what is wanted, below it being less than nought; None where nothing is wanted."""
+    """How far a group's pay lies from what is wanted, below it being less than nought; None where nothing is wanted.
+
+    All hours together are to pay it: by the mean of logs, boards that differ by .35 would lie .06 below what they pay.
+    """
     if group is None or group.boards < FEWEST or wanted <= 0:
         return None
-    return shrunk(group.log - math.log(wanted), math.sqrt(group.square))
+    return shrunk(group.together - math.log(wanted), math.sqrt(group.square))

@@ -148,7 +148,8 @@ class Pay:
     """What a set of boards brought.
 
     boards, hours: of all of them; income: of those with a price; materials: of those whose materials are written
-    counted: how many of them have price, materials and all hours; the pay is theirs: what they brought and their hours
+    counted: how many of them have price, materials and all hours; the pay is theirs: their hours, their prices, and
+        what they brought
     all: brought over hours; median, low, high: of single boards, the 50, 10 and 90 % points; None where none counts
     """
 
@@ -158,6 +159,7 @@ class Pay:
     materials: float
     counted: int
     counted_hours: float
+    counted_income: float
     brought: float
     all: float | None
     median: float | None
@@ -199,6 +201,7 @@ def pay_of(made: Sequence[Made]) -> Pay:
         materials=math.fsum(one.materials or 0.0 for one in made),
         counted=len(counted),
         counted_hours=hours,
+        counted_income=math.fsum(one.price or 0.0 for one in counted),
         brought=brought,
         all=brought / hours if counted else None,
         median=median,

@@ -73,6 +73,32 @@ def test_a_loss_counts_as_a_tenth_of_the_middle():
     assert found.log == pytest.approx((math.log(40) + math.log(50) + math.log(4.5)) / 3)
 
 
+def test_pay_against_what_is_wanted_is_that_of_all_hours_together():
+    """A board of 30 hours at 20 an hour and one of 10 at 108: 42 an hour, though the middle of their logs is 30."""
+    group = log_pays({"a": boards([20.0, 108.0], [30.0, 10.0])})["a"]
+
+    assert group.together == pytest.approx(math.log(42.0))
+    assert below(group, 42.0).raw == pytest.approx(0.0, abs=1e-12)
+    assert below(log_pays({"a": boards([40.0, 50.0, -120.0])})["a"], 42.0).raw == pytest.approx(
+        math.log(4.5 / 42)
+    )
+
+
+def test_what_is_surely_below_what_is_wanted_is_so_nine_times_in_ten():
+    """Sorts of twenty boards whose pay for all hours lies about a tenth off what is wanted, either way."""
+    rng = np.random.default_rng(5)
+    right = said = 0
+    for _ in range(2000):
+        true = USUAL_CHANGE * rng.standard_normal()
+        pays = 42 * np.exp(true + 0.35 * rng.standard_normal(20) - 0.35**2 / 2)
+        change = below(log_pays({"a": boards(pays, rng.uniform(10, 60, 20))})["a"], 42.0)
+        if change.raw < 0 and change.how_sure >= 0.9:
+            said += 1
+            right += true < 0
+    assert said > 100
+    assert right / said >= 0.9
+
+
 def test_few_boards_are_not_compared_and_losses_have_no_logarithm():
     logs = log_pays({"a": boards([40.0]), "b": boards([-5.0, -6.0]), "c": boards([30.0, 34.0])})
 
