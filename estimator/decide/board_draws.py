@@ -11,8 +11,8 @@ import numpy as np
 from estimator.decide.mean_hours import chances_of, mean_hours
 from estimator.decide.openings import BATCHES, Finds, Offer, error_of, finds_of, opening_first
 from estimator.forecast.answers import answer
-from estimator.forecast.draws import N_DRAWS, draw_hours
-from estimator.forecast.prices import materials_of, per_hour
+from estimator.forecast.draws import N_DRAWS, Work, draw_hours
+from estimator.forecast.prices import MONEY, materials_of
 from estimator.forecast.ranges import Range
 from estimator.forecast.stretched import UNSTRETCHED, Stretch
 from estimator.forecast.surprises import known_from
@@ -103,12 +103,13 @@ def draws_of(
     Raises NoAnswerError where neither rules nor log can tell.
     """
     said = answer(fit, board, settings, odds=odds, seed=seed, stretch=stretch)
-    rng = np.random.default_rng([seed, 5])
+    rng = np.random.default_rng([seed, MONEY])
     lent = fit.materials is None and board.materials is None
     if not said.stages:
         hours = _from_range(said)
-        luck = rng.standard_normal(len(hours))
-        return BoardDraws(said, hours, per_hour(fit.materials, hours, settings, luck), materials_lent=lent)
+        nothing_known = Work({}, {}, {}, frozenset())
+        materials = materials_of(fit, board, nothing_known, hours, settings, rng)
+        return BoardDraws(said, hours, materials, materials_lent=lent)
     view = default_view(board)
     work, _ = work_of_board(fit, board, view, settings, np.random.default_rng([seed, 2]))
     drawn = draw_hours(fit, work, np.random.default_rng([seed, 3]))

@@ -12,9 +12,10 @@ from estimator.decide.mean_hours import chances_of, mean_hours
 from estimator.decide.openings import Offer
 from estimator.forecast.answers import answer
 from estimator.forecast.draws import draw_hours
+from estimator.forecast.prices import price_for
 from estimator.forecast.stretched import Stretch
 from estimator.forecast.views import work_of_board
-from estimator.model.saved_fit import UNPLANNED
+from estimator.model.saved_fit import UNPLANNED, KnownBoard, Materials
 
 OFFER = Offer(1150.0, 200.0, True, 40.0, 42.0, SHOP.workshop.requote)
 
@@ -62,6 +63,38 @@ def test_a_board_that_has_no_glass_to_strip_is_not_opened():
 def test_materials_that_no_board_tells_of_are_lent():
     assert draws_of(FIT, BOARD, SHOP).materials_lent
     assert not draws_of(FIT, replace(BOARD, materials=200.0), SHOP).materials_lent
+
+
+def told(free=0.0):
+    """A fit whose past boards tell of materials, a share of them that they took none."""
+    materials = Materials(
+        ("once", "area", "pieces", "colours"),
+        np.log([30.0, 55.0, 8.0, 40.0]),
+        0.2 * np.eye(4),
+        0.2,
+        free,
+        (1.6, 0.2),
+        31,
+    )
+    return replace(FIT, materials=materials)
+
+
+def test_the_price_is_the_one_that_its_range_says():
+    draws = draws_of(told(), BOARD, SHOP, seed=3)
+
+    assert draws.said.price.for_target == price_for(42.0, draws.hours, draws.materials, 0.8)
+
+
+def test_a_board_of_which_a_guess_alone_is_known_has_the_materials_of_its_range():
+    guessed = KnownBoard("26-041", state="asked", guess=30.0)
+    written = draws_of(told(), replace(guessed, materials=240.0), SHOP)
+    some = draws_of(told(free=0.4), guessed, SHOP)
+
+    assert set(written.materials) == {240.0}
+    assert np.mean(some.materials == 0) == pytest.approx(0.4, abs=0.02)
+    assert some.said.price.for_target == pytest.approx(
+        price_for(42.0, some.hours, some.materials, 0.8), rel=0.01
+    )
 
 
 def means_and_draws(board, *, chances, rates=RATES):
