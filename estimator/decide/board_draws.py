@@ -19,7 +19,10 @@ from estimator.forecast.surprises import known_from
 from estimator.forecast.views import default_view, revealing_stage, work_of_board
 from estimator.log.stage_hours import followers
 from estimator.model.saved_fit import Array, Ints, KnownBoard, SavedFit
+from estimator.words.errors import NoAnswerError
 from estimator.words.settings import Settings
+
+LEAST_HOURS = 0.05  # of a board, or of opening it, where a draw has none: money an hour needs some
 
 
 @dataclass(frozen=True)
@@ -114,10 +117,17 @@ def draws_of(
     work, _ = work_of_board(fit, board, view, settings, np.random.default_rng([seed, 2]))
     drawn = draw_hours(fit, work, np.random.default_rng([seed, 3]))
     drawn = drawn.stretched(stretch) if view == "before" else drawn
-    materials = materials_of(fit, board, work, drawn.total, settings, rng)
+    total = drawn.total
+    if not np.median(total) > 0:
+        raise NoAnswerError(
+            f"There is nothing to do on {board.name}, as far as it is written down.",
+            "Write what there is to do on its row of the boards sheet.",
+        )
+    total = np.maximum(total, LEAST_HOURS)
+    materials = materials_of(fit, board, work, total, settings, rng)
     revealing = revealing_stage(settings)
     if view != "before" or revealing not in drawn.stages:
-        return BoardDraws(said, drawn.total, materials, materials_lent=lent)
+        return BoardDraws(said, total, materials, materials_lent=lent)
     after = followers(settings.stages)
     before = frozenset(s for s in drawn.stages if s == revealing or revealing in after[s])
     opening = np.sum([h for s, h in zip(drawn.stages, drawn.hours, strict=True) if s in before], axis=0)
@@ -128,10 +138,8 @@ def draws_of(
     )
     values, of = _lots(work.values, len(materials))
     made = _Made(fit, settings, values, of, chances_of(fit, work, settings), materials, shows, before)
-    made = replace(
-        made, scale=float(drawn.total.mean() / made.means()[0][of].mean())
-    )  # for a stretched range
-    return BoardDraws(said, drawn.total, materials, opening, shows, made, lent)
+    made = replace(made, scale=float(total.mean() / made.means()[0][of].mean()))  # for a stretched range
+    return BoardDraws(said, total, materials, np.maximum(opening, LEAST_HOURS), shows, made, lent)
 
 
 def _lots(values: Mapping[str, float | Array], n: int) -> tuple[dict[str, float | Array], Ints]:

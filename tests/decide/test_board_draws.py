@@ -16,6 +16,7 @@ from estimator.forecast.prices import price_for
 from estimator.forecast.stretched import Stretch
 from estimator.forecast.views import work_of_board
 from estimator.model.saved_fit import UNPLANNED, KnownBoard, Materials
+from estimator.words.errors import NoAnswerError
 
 OFFER = Offer(1150.0, 200.0, True, 40.0, 42.0, SHOP.workshop.requote)
 
@@ -95,6 +96,15 @@ def test_a_board_of_which_a_guess_alone_is_known_has_the_materials_of_its_range(
     assert some.said.price.for_target == pytest.approx(
         price_for(42.0, some.hours, some.materials, 0.8), rel=0.01
     )
+
+
+def test_a_board_without_work_is_refused_in_words():
+    stages = {"infill": SETTINGS.stages["infill"]}
+    settings = replace(SHOP, stages=stages, modifiers={})
+    fit = made_fit(settings=settings, rates={("infill", "pieces"): 1.5}, effects={}, n=20)
+
+    with pytest.raises(NoAnswerError, match="There is nothing to do on red nine-four"):
+        draws_of(fit, replace(BOARD, assessed={"pieces": 0.0}), settings)
 
 
 def means_and_draws(board, *, chances, rates=RATES):
