@@ -42,6 +42,12 @@ class Paper:
 
         return pdf(self.kind, self.data, self.day)
 
+    def text(self) -> str:
+        """An owner's copy as plain text, to paste into a message."""
+        from estimator.sheets.owner_words import plain_text
+
+        return plain_text(self.data)
+
     def pictures(self, dots_per_inch: float = 96) -> list[bytes]:
         """Each page as a .png."""
         from estimator.sheets.printed import pictures

@@ -24,7 +24,8 @@ SAID = ("weigh", "quarter")  # sheets of what a command prints
     "--out",
     type=click.Path(path_type=Path, dir_okay=False),
     metavar="FILE",
-    help="The file to write. Left out: one in the workshop's folder, under reports.",
+    help="The file to write, .pdf; an owner's copy may be .txt, to paste into a message. Left out: a .pdf in the "
+    "workshop's folder, under reports.",
 )
 @shared
 def sheet(given: Shared, *, kind: str, about: str | None, hours: bool, out: Path | None) -> None:
@@ -38,8 +39,9 @@ def sheet(given: Shared, *, kind: str, about: str | None, hours: bool, out: Path
     from estimator.cli.sheet_parts import said_paper
     from estimator.papers import check_asked, paper_of
 
-    if out is not None and out.suffix.casefold() != ".pdf":
-        raise UsageError(f"{out} is no .pdf.", "Name a file that ends in it.")
+    endings = (".pdf", ".txt") if kind == "owner" else (".pdf",)
+    if out is not None and out.suffix.casefold() not in endings:
+        raise UsageError(f"{out} is no {' or '.join(endings)}.", "Name a file that ends in it.")
     check_asked(kind, about, hours=hours)
     shop = given.open_shop()
     with progress_of("Past boards") as progress:
@@ -49,7 +51,7 @@ def sheet(given: Shared, *, kind: str, about: str | None, hours: bool, out: Path
             paper = paper_of(shop, kind, about, hours=hours, progress=progress)
     tell_problems(len(shop.problems))
     file = out or shop.folder / REPORTS / f"{paper.name}.pdf"
-    write_sheet(file, paper.pdf())
+    write_sheet(file, paper.text().encode() if file.suffix.casefold() == ".txt" else paper.pdf())
     ready = paper.data.get("ready") or {"day": None}
     if given.as_json:
         told = {"ready_by": ready["day"] or None} if kind == "owner" else {}

@@ -14,6 +14,7 @@ from typing import Any
 from estimator.bench.promises import SURE, Promise
 from estimator.forecast.ranges import Range
 from estimator.sheets.board_facts import board_line, capital, say_price, to_do
+from estimator.sheets.owner_words import sections_of
 from estimator.sheets.promise_drawing import ten_caption
 from estimator.sheets.style import IN_PRINT
 from estimator.sheets.ten_on_calendar import save_ten_on_calendar
@@ -28,18 +29,6 @@ WIDE_PX = 700  # of the figure: the sheet's width with the figure's own margins
 ZONE_PX = 44  # of the figure, which is smaller than others: room for its boards
 TERMS = ("fixed", "ceiling", "open-first")
 AIM_WORDS = dict(zip(AIMS, ("to be ridden", "to be shown", "to be sold"), strict=True))
-CHANGES = (
-    "What lies under the glass shows only when it is off: wet foam, rot, old repairs.",
-    "Foam dries in its own time; resin and paint want the right weather; artwork and parts have to come.",
-    "And you may ask for more.",
-)
-STOPS = "Work stops then, and we ask you first: nothing is added to the price without your yes."
-CARE = (
-    "It goes on hardening after you have it: until the day we name, no sun, no heat, nothing laid on it.",
-    "Old damage may ghost through the new finish.",
-    "Restoring can lower what a collectable board is worth: if you may sell it, ask someone who knows before we begin.",
-)
-LAW = "What a price or a date binds us to differs from place to place: local law decides."
 
 
 def owner_sheet(
@@ -62,32 +51,30 @@ def owner_sheet(
     terms = next((telling.terms for telling in reversed(told) if telling.terms), "")
     price = next((t.price for t in reversed(told) if t.price is not None), board.price_quoted)
     aim = AIM_WORDS.get(board.aim, "")
-    return {
-        "title": f"{board.name}: owner's copy",
-        "name": board.name,
-        "number": board.board if board.called else "",
-        "owner": board.owner,
-        "workshop": settings.workshop.name,
-        "day": say_day(today),
+    facts = {
         "line": capital(", ".join(words for words in (board_line(board, settings), aim) if words)),
-        "slower": list(seen.slower),
-        "will": list(seen.work),
-        "wont": list(seen.none),
-        "unseen": [*seen.unseen, *seen.unseen_slower],
-        "terms": [{"words": label(f"terms {name}"), "on": name == terms} for name in TERMS],
-        "own_terms": "" if terms in {"", *TERMS} else terms,
+        "number": board.board if board.called else "",
+        "seen": seen,
+        "terms": [{"words": label(f"terms {name}"), "on": name == terms} for name in TERMS]
+        + ([] if terms in {"", *TERMS} else [{"words": terms, "on": True}]),
         "price": "" if price is None else say_price(price, currency),
         "currency": currency,
         "hours": ""
         if hours is None
         else capital(f"{say_range(hours.low, hours.high)}, {say_odds(hours.odds)}."),
         "ready": _ready(promise, say_yes_by, told, today),
-        "changes": list(CHANGES),
-        "stops": STOPS,
         "money": _money(board, price, currency, today),
-        "care": list(CARE),
-        "law": LAW,
         "until": say_day(board.hold_until) if board.hold_until and board.hold_until >= today else "",
+    }
+    return {
+        "title": f"{board.name}: owner's copy",
+        "name": board.name,
+        "owner": board.owner,
+        "workshop": settings.workshop.name,
+        "day": say_day(today),
+        "sections": sections_of(facts),
+        "signed": ["Workshop, date", "Owner, date"],
+        **{name: facts[name] for name in ("number", "price", "ready", "money", "until")},
     }
 
 
@@ -104,6 +91,8 @@ def _ready(
         return {
             "by": "" if last is None else say_exactly(last, today),
             "day": "" if last is None else last.isoformat(),
+            "odds": "",
+            "yes": "",
             "not_before": "",
             "figure": None,
             "told": "",

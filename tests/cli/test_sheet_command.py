@@ -44,6 +44,15 @@ def test_hours_are_on_the_owner_s_copy_when_asked_for(demo_folder, run, monkeypa
     assert "Hours of work" not in read((tmp_path / "without.pdf").read_bytes()).words
 
 
+def test_an_owner_s_copy_can_be_text_to_paste(demo_folder, run, monkeypatch, tmp_path):
+    monkeypatch.setattr(Shop, "promise", lambda _shop, _board: CLUB)
+    run("sheet", "owner", "26-900", "--out", tmp_path / "paste.txt", "--shop", demo_folder)
+
+    said = (tmp_path / "paste.txt").read_text("utf-8").splitlines()
+    assert said[:3] == ["tan nine-one", "Tarrish Sands Board Mending", "Thu 1 October 2026"]
+    assert "8 Signed" in said
+
+
 def test_the_day_on_an_owner_s_copy_can_be_kept_as_told(demo_folder, run, monkeypatch):
     """The board was not told of before; the day is the last of its week."""
     ready = dates("10-20", "10-28", "11-04")
@@ -68,6 +77,8 @@ def test_the_day_on_an_owner_s_copy_can_be_kept_as_told(demo_folder, run, monkey
         (["rules", "26-025"], "The sheet rules is about the whole workshop."),
         (["week", "--out", "week.png"], "week.png is no .pdf. Name a file that ends in it."),
         (["range", "26-025", "--hours"], "--hours is for the owner's copy."),
+        (["week", "--out", "week.txt"], "week.txt is no .pdf. Name a file that ends in it."),
+        (["owner", "x", "--out", "x.doc"], "x.doc is no .pdf or .txt. Name a file that ends in it."),
         (["owner", "nobody's"], 'No board is called "nobody\'s".'),
     ],
 )

@@ -8,6 +8,7 @@ from sheets.made_sheets import ANSWER, BARE, BOARD, SETTINGS, TOLD, of_owner
 from sheets.read_pdf import read
 
 from estimator.sheets.cautions import TEXTS
+from estimator.sheets.owner_words import plain_text
 from estimator.sheets.printed import pdf
 from estimator.words.dates import say_date
 from estimator.words.records import Told
@@ -195,3 +196,27 @@ def test_what_is_not_written_is_a_line_to_fill():
     assert [words.index(part) for part in ORDER[1:]] == sorted(words.index(part) for part in ORDER[1:])
     assert "Deposit mk before work begins" in re.sub(r" +", " ", words)
     assert SETTINGS.workshop.name in words
+
+
+def test_the_plain_text_has_every_word_of_the_paper():
+    data = of_owner(hours=ANSWER, say_yes_by=TODAY + dt.timedelta(7))
+    text = plain_text(data)
+    paper = read(pdf("owner", data, TODAY)).words.replace("’", "'")
+
+    def words(said):
+        return sorted(re.findall(r"[\w'½⅝,.:;]+", re.sub(r"[☐☒_]|\[[ x]\]", " ", said)))
+
+    missing = set(words(paper)) - set(words(text))
+    assert missing == set()
+    assert set(words(text)) - set(words(paper)) <= {":", "date:", "."}  # where a line to write on stands
+    assert "[x] fixed price" in text
+    assert "We stop and ask before going past ____ mk." in text
+    assert text.endswith("Workshop, date: ____\nOwner, date: ____\n")
+
+
+def test_a_bare_board_s_plain_text_has_lines_to_fill():
+    text = plain_text(of_owner(BARE, promise=None, told=()))
+
+    assert "\n1 Your board\n____.\n" in text
+    assert "\n4 Expected ready by\n____.\n" in text
+    assert "Price: ____ mk. We stop and ask before going past ____ mk." in text
