@@ -106,6 +106,11 @@ def draws_of(
     Raises NoAnswerError where neither rules nor log can tell.
     """
     said = answer(fit, board, settings, odds=odds, seed=seed, stretch=stretch)
+    if said.likely <= 0:
+        raise NoAnswerError(
+            f"There is nothing to do on {board.name}, as far as it is written down.",
+            "Write what there is to do on its row of the boards sheet.",
+        )
     rng = np.random.default_rng([seed, MONEY])
     lent = fit.materials is None and board.materials is None
     if not said.stages:
@@ -117,13 +122,7 @@ def draws_of(
     work, _ = work_of_board(fit, board, view, settings, np.random.default_rng([seed, 2]))
     drawn = draw_hours(fit, work, np.random.default_rng([seed, 3]))
     drawn = drawn.stretched(stretch) if view == "before" else drawn
-    total = drawn.total
-    if not np.median(total) > 0:
-        raise NoAnswerError(
-            f"There is nothing to do on {board.name}, as far as it is written down.",
-            "Write what there is to do on its row of the boards sheet.",
-        )
-    total = np.maximum(total, LEAST_HOURS)
+    total = np.maximum(drawn.total, LEAST_HOURS)
     materials = materials_of(fit, board, work, total, settings, rng)
     revealing = revealing_stage(settings)
     if view != "before" or revealing not in drawn.stages:
