@@ -65,7 +65,8 @@ def weigh_sheet(said: Weighing, settings: Settings) -> dict[str, Any]:
 
 
 def quarter_sheet(review: Review, settings: Settings) -> dict[str, Any]:
-    """The sheet of a quarter: what `quarter` says, and its chart at the end."""
+    """The sheet of a quarter: what `quarter` says, from its second page on overleaf, and its chart at the end."""
+    from estimator.cli.quarter_page_two import page_two
     from estimator.cli.quarter_words import quarter_parts
     from estimator.sheets.quarter_figures import quarter_caption, save_quarter
     from estimator.sheets.style import IN_PRINT
@@ -75,7 +76,14 @@ def quarter_sheet(review: Review, settings: Settings) -> dict[str, Any]:
         picture = io.StringIO()
         save_quarter(picture, review, wide_px=WIDE_PX, palette=IN_PRINT)
         figure = {"svg": picture.getvalue(), "says": quarter_caption(review)}
-    return {**_page(quarter_parts(review, settings), settings, review.quarter.today), "figure": figure}
+    overleaf = page_two(review, settings)
+    parts = quarter_parts(review, settings)
+    first = parts[: len(parts) - len(overleaf)]
+    return {
+        **_page(first, settings, review.quarter.today),
+        "overleaf": _blocks(overleaf),
+        "figure": figure,
+    }
 
 
 def _run_on(parts: Iterable[Part]) -> list[Part]:
@@ -91,13 +99,18 @@ def _run_on(parts: Iterable[Part]) -> list[Part]:
 
 def _page(parts: Iterable[Part], settings: Settings, today: dt.date) -> dict[str, Any]:
     """Parts as plain blocks under their first heading."""
-    blocks = [_block(part) for part in parts if not isinstance(part, Command)]
+    blocks = _blocks(parts)
     return {
         "title": blocks[0]["words"],
         "workshop": settings.workshop.name,
         "day": say_day(today),
         "blocks": blocks[1:],
     }
+
+
+def _blocks(parts: Iterable[Part]) -> list[dict[str, Any]]:
+    """Parts as plain data, but for lines to paste."""
+    return [_block(part) for part in parts if not isinstance(part, Command)]
 
 
 def _block(part: str | Heading | Table) -> dict[str, Any]:

@@ -90,3 +90,13 @@ def test_all_that_quarter_says_stands_on_its_sheet(review):
     assert sheet.title == "July to September 2026"
     assert sheet.off == ()
     assert sheet.roles.count("Table") >= 1
+
+
+def test_the_second_page_of_a_quarter_begins_overleaf(review):
+    from estimator.cli.quarter_page_two import page_two
+
+    first, second, *_ = read(pdf("quarter", quarter_sheet(*review), TODAY)).pages
+    heading = next(part.text for part in page_two(*review) if isinstance(part, Heading))
+
+    assert heading not in first
+    assert second.startswith(heading)
