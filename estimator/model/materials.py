@@ -22,6 +22,7 @@ SHARE = (0.08, 0.20)  # of a price, 8 times in 10: common practice, no source
 SHARE_WORTH = 5.0  # boards that the lent share counts for where the shop's own is worked out
 EACH_SD = 0.7  # of a log cost a unit, about what its hours would have it
 LUCK, LUCK_WORTH = 0.25, 4.0  # log-sd of luck before any board tells, and boards that it counts for
+TOOK_WORTH = 4.0  # boards that took some, lent: one that took none does not say that the next does
 ROUNDS, CLOSE, LONGEST = 100, 1e-7, 2.0
 
 
@@ -40,7 +41,8 @@ def learn_materials(fit: SavedFit, settings: Settings) -> Materials | None:
     """What the boards of a fit tell of materials; None where none of them tells.
 
     A finished board tells where its materials are written and every quantity is known that hours hang on; others are
-    counted. Boards that took no materials at all are a share of their own.
+    counted. Boards that took no materials at all are a share of their own; where no pay is wanted and no board took any,
+    nothing tells what the next would take, and it takes none.
     """
     drivers = costing(settings)
     finished = [board for board in fit.boards if board.state == FINISHED]
@@ -66,7 +68,7 @@ def learn_materials(fit: SavedFit, settings: Settings) -> Materials | None:
         log_cost=log_cost,
         root=root,
         luck=luck,
-        free=1 - len(took) / len(told),
+        free=(len(told) - len(took)) / (len(told) + (TOOK_WORTH if took or target else 0.0)),
         per_hour=_share(np.log(spent) - np.log(worked), lent),
         boards=len(told),
         without=len(finished) - len(written),

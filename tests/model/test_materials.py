@@ -68,6 +68,14 @@ def test_luck_of_boards_is_found_again():
     assert told.luck == pytest.approx(0.15, rel=0.15)
 
 
+@pytest.mark.parametrize(("none", "of", "share"), [(1, 1, 0.2), (2, 2, 1 / 3), (0, 5, 0.0), (6, 60, 0.09375)])
+def test_boards_that_took_none_never_tell_for_sure_that_the_next_takes_none(none, of, share):
+    """Four boards that took some are lent: of one board that took none, one of five."""
+    some = [replace(b, materials=0.0) if i < none else b for i, b in enumerate(boards(of))]
+
+    assert learned(*some).free == pytest.approx(share)
+
+
 def test_more_boards_leave_less_open():
     few, many = learned(*boards(8, luck=0.1)), learned(*boards(80, luck=0.1))
 
@@ -158,7 +166,7 @@ def test_no_materials_at_all_are_a_value():
     third = learned(*some, *(replace(b, board=f"{b.board} again", materials=0.0) for b in some[:10]))
     all_free = learned(*(replace(b, materials=0.0) for b in some))
 
-    assert (plain.free, third.free, all_free.free) == (0.0, pytest.approx(1 / 3), 1.0)
+    assert (plain.free, third.free, all_free.free) == (0.0, pytest.approx(10 / 34), pytest.approx(20 / 24))
     assert third.boards == 30
     assert np.array_equal(third.log_cost, plain.log_cost)
     assert third.luck == plain.luck
