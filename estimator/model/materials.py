@@ -41,8 +41,8 @@ def learn_materials(fit: SavedFit, settings: Settings) -> Materials | None:
     """What the boards of a fit tell of materials; None where none of them tells.
 
     A finished board tells where its materials are written and every quantity is known that hours hang on; others are
-    counted. Boards that took no materials at all are a share of their own; where no pay is wanted and no board took any,
-    nothing tells what the next would take, and it takes none.
+    counted. Boards that took no materials at all are a share of their own; where no pay is wanted and no board took
+    any, nothing tells what the next would take, and it takes none.
     """
     drivers = costing(settings)
     finished = [board for board in fit.boards if board.state == FINISHED]
