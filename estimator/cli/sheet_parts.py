@@ -68,13 +68,21 @@ def quarter_sheet(review: Review, settings: Settings) -> dict[str, Any]:
     """The sheet of a quarter: what `quarter` says, from its second page on overleaf, and its chart at the end."""
     from estimator.cli.quarter_page_two import page_two
     from estimator.cli.quarter_words import quarter_parts
-    from estimator.sheets.quarter_figures import quarter_caption, save_quarter
-    from estimator.sheets.style import IN_PRINT
+    from estimator.sheets.quarter_figures import body_px, draw_chart, quarter_caption
+    from estimator.sheets.style import IN_PRINT, MARGIN, save_titled
 
     figure = None
     if review.chart is not None:
         picture = io.StringIO()
-        save_quarter(picture, review, wide_px=WIDE_PX, palette=IN_PRINT)
+        save_titled(
+            picture,
+            lambda axes: draw_chart(axes, review, IN_PRINT, with_words=False),
+            title="",
+            says=quarter_caption(review),
+            wide_px=WIDE_PX,
+            body_px=body_px(review, WIDE_PX - 2 * MARGIN, with_words=False),
+            palette=IN_PRINT,
+        )
         figure = {"svg": picture.getvalue(), "says": quarter_caption(review)}
     overleaf = page_two(review, settings)
     parts = quarter_parts(review, settings)
