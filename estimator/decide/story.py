@@ -61,12 +61,12 @@ def parts_story(
     *,
     going: str = "this board going",
 ) -> str:
-    """Hours more or less, and what they were made of, as one sentence.
+    """Hours more or less, and what they were made of; where parts go both ways, each way in a sentence of its own.
 
     hours: by part; over: their sum as it is shown; stages: by part what to name of it; going: slower or quicker
 
     >>> parts_story({"guess": -4.9, "hidden": 1.6, "asked_later": 0.0, "pace": 1.7}, -2.0)
-    '2 hours less: 5 in the guess; put on, 1½ hidden work, 1½ this board going slower.'
+    '2 hours less. Less: 5 in the guess. More: 1½ hidden work, 1½ this board going slower.'
     """
     shown = dict(zip(PARTS, shown_to_add_up([hours[part] for part in PARTS], over), strict=True))
     named = {part: (f" ({', '.join(stages[part])})" if stages.get(part) else "") for part in PARTS}
@@ -77,15 +77,15 @@ def parts_story(
     more = [said[part] for part, at in shown.items() if at > 0]
     less = [said[part] for part, at in shown.items() if at < 0]
     if over == 0:
-        first, second = more, less
         head = "Just as you said" if not more else "As you said, all in all"
     else:
-        first, second = (more, less) if over > 0 else (less, more)
         unit = "hour" if abs(over) <= 1 else "hours"
         head = f"{say_middle(abs(over))} {unit} {'more' if over > 0 else 'less'}"
-    made_of = f": {', '.join(first)}" if first else ""
-    turned = f"; {'put on' if over < 0 else 'taken off'}, {', '.join(second)}" if second else ""
-    return f"{head}{made_of}{turned}."
+    if not (more and less):
+        made_of = ", ".join(more or less)
+        return f"{head}: {made_of}." if made_of else f"{head}."
+    ways = [f"More: {', '.join(more)}.", f"Less: {', '.join(less)}."]
+    return " ".join([f"{head}.", *(ways if over >= 0 else reversed(ways))])
 
 
 def part_words(part: str, hours: float, going: str = "this board going") -> str:
