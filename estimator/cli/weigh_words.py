@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Sequence
 
 from estimator.cli.tables import Command, Heading, Part, Table
 from estimator.decide.moved import Moved
@@ -14,11 +15,11 @@ from estimator.words.dates import say_date, say_exactly, short_day
 from estimator.words.labels import label
 from estimator.words.money import say_money, say_pay
 from estimator.words.odds import say_chance, say_odds, short_odds
-from estimator.words.plain import say_count, say_hours, say_range
+from estimator.words.plain import say_count, say_hours, say_middle, say_range, say_small
 from estimator.words.settings import Settings
 
 CARRY = 2  # facts that carry the answer
-SELDOM = 0.05  # chance below which an outcome is not spoken of
+TEN = 10  # boards that stand for what may become of one
 FEW = 5  # boards: money from fewer is said to be so
 VALUE = "Restoring can lower what a collectable board is worth: say so before you name a price."
 LAW = "What binds you when you name a price differs from place to place: local law decides."
@@ -84,7 +85,7 @@ def _pays(said: Weighing, settings: Settings) -> Iterator[Part]:
             f"pays what you want, {short_odds(say_odds(said.odds))}, at",
             *(_money(one.price_for_target, settings) for one in said.terms),
         ),
-        ("brings over what its hours are worth", *(_money(one.worth, settings) for one in said.terms)),
+        ("brings more than ordinary work", *(_money(one.worth, settings) for one in said.terms)),
     ]
     kept = tuple(row for row in rows if any(cell for cell in row[1:]))
     yield Table(head, kept, right=tuple(range(1, len(head))), guessed=True)
@@ -147,7 +148,7 @@ def _moves(said: Weighing) -> Iterator[Part]:
     if moved is None or said.today is None:
         return
     yield Heading("Whose dates move")
-    cells = (_row(one, said) for one in moved.boards if one.worth_a_word)
+    cells = (_row(one, said) for one in moved.boards if one.worth_a_word and (one.later > 0 or one.fell > 0))
     rows = tuple(row for row in cells if row[1] != row[2] or row[4] != row[5])
     if rows:
         yield Table(("", "ready by", "with it", "told", "in time", "with it"), rows)
@@ -155,7 +156,7 @@ def _moves(said: Weighing) -> Iterator[Part]:
     if others and rows:
         yield f"{say_count(others, 'other board')} {'is' if others == 1 else 'are'} hardly moved."
     elif not rows:
-        yield "Nobody's date moves by a word's worth." if moved.boards else "No other board is in hand."
+        yield "Nobody's date moves enough to speak of." if moved.boards else "No other board is in hand."
     yes = f" if its owner says yes by {say_exactly(moved.say_yes_by, said.today)}" if moved.say_yes_by else ""
     will = "will" if said.in_hand else "would"
     yield f"This one {will} be ready by {say_date(moved.own.high, said.today)}{yes}, {say_odds(0.9)}."
@@ -190,7 +191,7 @@ def _ordinary(said: Weighing, settings: Settings) -> Iterator[Part]:
     )
     pay = say_pay(usual.pay, settings.workshop.currency)
     earns = _money(usual.pay * said.mean_hours, settings)
-    yield f"It pays {pay} an hour, before rent, {whence}: {say_hours(said.mean_hours)} would bring {earns}.{few}"
+    yield f"It pays {pay} an hour, before rent, {whence}: {say_middle(said.mean_hours)} hours would bring {earns}.{few}"
     there = said.elsewhere
     if there.weeks is not None and there.filled < 1:
         weeks = f"{say_count(round(there.weeks), 'week')} of" if there.weeks >= 0.5 else "hardly any"
@@ -215,16 +216,9 @@ def _opening(said: Weighing, settings: Settings) -> Iterator[Part]:
         yield "It would show nothing that you don't know already."
         return
     narrower = opening.before - opening.after
-    what = "and hardly narrow the hours"
-    if narrower >= 0.5:
-        what = f"and make the range of hours {say_hours(narrower)} narrower"
-    yield f"It would show {shows}, {what}."
-    outcomes = [f"the work goes on at the price you named, {_often(opening.goes_on)}"]
-    if opening.asks_anew >= SELDOM:
-        asks = _money(opening.asks, settings)
-        outcomes.append(f"you ask for more, up to {asks}, and get it, {_often(opening.asks_anew)}")
-    outcomes.append(f"it ends there, {_often(opening.ends)}")
-    yield f"Then {'; '.join(outcomes)}."
+    what = f"{say_hours(narrower)} narrower" if narrower >= 0.5 else "less than ½ hour narrower"
+    yield f"It would show {shows}. It would make the range of hours {what}."
+    yield _becomes(opening, settings)
     seeing = _money(opening.seeing, settings)
     learned = (
         "hardly changes what you'd do" if seeing == _money(0.0, settings) else f"is worth {seeing} by itself"
@@ -234,6 +228,37 @@ def _opening(said: Weighing, settings: Settings) -> Iterator[Part]:
     )
     yield f"{_worth(opening, settings)} What it shows {learned}.{fee}"
     yield "How owners take a new price is in your settings, under requote."
+
+
+def _becomes(opening: OpenFirst, settings: Settings) -> str:
+    """What becomes of ten boards opened up first: counts that add up to ten."""
+    asks = _money(opening.asks, settings)
+    ways = (
+        (opening.goes_on, "{} go on at the price you named", "{} goes on at the price you named"),
+        (opening.asks_anew, f"{{}} go on at more, up to {asks}", f"{{}} goes on at more, up to {asks}"),
+        (opening.ends, "{} end there, by your no or the owner's", "{} ends there, by your no or the owner's"),
+    )
+    counts = in_ten([chance for chance, _, _ in ways])
+    said = [
+        (one if count == 1 else many).format("all" if count == TEN else say_small(count))
+        for count, (_, many, one) in zip(counts, ways, strict=True)
+        if count
+    ]
+    return f"Of ten such boards opened up, {', '.join(said)}."
+
+
+def in_ten(chances: Sequence[float]) -> list[int]:
+    """Chances that sum to 1 as counts that sum to ten, the largest remainders rounded up.
+
+    >>> in_ten([0.86, 0.07, 0.07]), in_ten([0.95, 0.05, 0.0]), in_ten([0.01, 0.0, 0.99])
+    ([8, 1, 1], [10, 0, 0], [0, 0, 10])
+    """
+    shares = [TEN * chance for chance in chances]
+    counts = [math.floor(share + 1e-9) for share in shares]
+    by_rest = sorted(range(len(shares)), key=lambda i: counts[i] - shares[i])
+    for i in by_rest[: TEN - sum(counts)]:
+        counts[i] += 1
+    return counts
 
 
 def _worth(opening: OpenFirst, settings: Settings) -> str:

@@ -12,7 +12,7 @@ from estimator.decide.weighing import NO, OpenFirst
 from estimator.decide.worth import FULL, Elsewhere, UsualPay
 from estimator.words.money import say_money, say_pay
 from estimator.words.odds import say_chance, short_odds
-from estimator.words.plain import say_hours
+from estimator.words.plain import say_middle
 
 SURELY = 2.0  # errors from drawing by which opening first must be worth more
 CLOSE = 0.02  # of the price: an answer worth less than that is close
@@ -125,8 +125,10 @@ def _recommended(grounds: Grounds, answer: str) -> str:
     plain = [one.worth for one in grounds.terms if one.terms != OPEN_FIRST]
     worth = max(plain, default=grounds.fixed) if said is None else said.worth
     close = ", but it is close" if abs(worth) < CLOSE * grounds.price else ""
+    if answer == NO and FIXED not in grounds.by_name and grounds.fixed > 0:
+        sentence, close = f"not on these terms, but at a fixed price of {money(grounds.price)}", ""
     if grounds.in_hand:
-        return f"You have taken it on; were it asked today: {sentence}{close}."
+        return f"You have taken it on. Asked today: {sentence}{close}."
     return f"{sentence[:1].upper()}{sentence[1:]}{close}."
 
 
@@ -143,7 +145,7 @@ def _because(grounds: Grounds, answer: str) -> Iterator[str]:
     else:
         yield _brings(grounds, said.worth + (grounds.penalty if answer != OPEN_FIRST else 0.0), "")
     floor = grounds.pay(grounds.wanted.floor)
-    yield f"It pays less than {floor} an hour, the least you'd take, {say_chance(said.chance_below_floor)}."
+    yield f"Chance that it pays less than {floor} an hour, the least you'd take: {say_chance(said.chance_below_floor)}."
     more = "more" if said.likely >= grounds.usual.pay else "less"
     yield (
         f"Half of boards like this pay {more} than {grounds.pay(said.likely)} an hour, before rent; "
@@ -158,7 +160,7 @@ def _because(grounds: Grounds, answer: str) -> Iterator[str]:
 def _brings(grounds: Grounds, worth: float, when: str) -> str:
     """What the board brings against the same hours on ordinary work."""
     more = "more" if worth >= 0 else "less"
-    hours = say_hours(grounds.mean_hours)
+    hours = f"{say_middle(grounds.mean_hours)} hours"
     than = "they would on your ordinary work"
     if grounds.elsewhere.filled < 1:
         than = f"they are worth while your line is short, {grounds.pay(grounds.elsewhere.pay)} each"

@@ -112,7 +112,7 @@ def test_a_board_that_is_open_is_not_opened_first():
     said = weighed(board=begun, row=replace(ROW, state="on bench"))
 
     assert list(terms_of(said)) == ["fixed", "ceiling"]
-    assert said.recommendation.startswith("You have taken it on; were it asked today: ")
+    assert said.recommendation.startswith("You have taken it on. Asked today: ")
     assert any("open already" in note for note in said.notes)
 
 
@@ -264,3 +264,11 @@ class TestAShortLine:
         settings = replace(SHOP, workshop=replace(SHOP_PAYS, floor_pay=50.0))
 
         assert weighed(how=standing(hours_in_hand=0.0), settings=settings).elsewhere.pay == 40.0
+
+
+def test_terms_that_are_worse_than_a_fixed_price_are_no_reason_to_turn_a_board_down():
+    said = weighed(2000.0, terms="open-first")
+
+    assert said.answer == "no"
+    assert said.recommendation == "Not on these terms, but at a fixed price of 2,000 mk."
+    assert weighed(100.0, terms="open-first").recommendation.startswith("Say no, at 100 mk")
