@@ -104,7 +104,7 @@ def _rung_already(day: BenchDay) -> Iterable[Part]:
     """Of whom it was said on an earlier day, and is still so."""
     if not day.rung_already:
         return
-    yield Heading("Said already")
+    yield Heading("Still open from an earlier day")
     if any(ring.why == IN_DANGER for ring in day.rung_already):
         yield "Once you have told a new day, write it down with estimator told."
     rows = [
@@ -118,7 +118,8 @@ def _still(ring: Ring, today: dt.date) -> str:
     """What is still so of a board whose owner was to be rung."""
     about = say_exactly(ring.about, today) if ring.about else ""
     if ring.why == IN_DANGER and ring.tell:
-        return f"{about} is in danger; say: ready by {say_exactly(max(ring.tell, today), today)}"
+        over = "is over" if ring.about and ring.about < today else "is in danger"
+        return f"{about} {over}; say: ready by {say_exactly(max(ring.tell, today), today)}"
     since = f" since {about}" if about else ""
     if ring.why == IS_READY:
         return f"it is ready{since}"

@@ -161,9 +161,9 @@ def test_what_was_said_on_an_earlier_day_is_no_news_and_stands_apart():
 
     at = said.index("Nobody else needs ringing today.")
     assert said[at + 2 : at + 8] == [
-        "Said already",
+        "Still open from an earlier day",
         "Once you have told a new day, write it down with estimator told.",
-        "red nine-four  on Mon 8 June  Fri 5 June is in danger; say: ready by Tue 14 July",
+        "red nine-four  on Mon 8 June  Fri 5 June is over; say: ready by Tue 14 July",
         "club board     on Mon 8 June  Sat 20 June is in danger; say: ready by Fri 26 June",
         "straw gun      on Mon 8 June  it is ready since Mon 8 June",
         "plum egg       on Mon 8 June  it waits for its owner's answer since Mon 1 June",
