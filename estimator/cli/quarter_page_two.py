@@ -183,7 +183,7 @@ def _in_hand(review: Review) -> list[Part]:
         Table(("", "", "worked", "still to work", "ready"), rows, right=(2, 3), guessed=True),
     ]
     if left:
-        parts.append(f"About {say_middle(sum(one.likely for one in left))} hours still to work.")
+        parts.append(f"About {say_hours(sum(one.likely for one in left))} still to work.")
     price = [one.price for one in review.in_hand if one.price is not None]
     if price:
         of = "them" if len(price) == len(review.in_hand) else f"{len(price)} of them"
@@ -204,12 +204,13 @@ def _hand(one: InHand, review: Review) -> tuple[str, ...]:
 
 def _clock(review: Review) -> list[Part]:
     """The quarter's clock and till, apart from the boards made ready in it."""
-    if review.quarter.ahead:
+    if review.quarter.ahead or not (review.made or review.clock.worked or review.till.all):
         return []
     clock, till, sign = review.clock, review.till, review.currency
     worked, both = round_middle(clock.worked), round_middle(clock.both)
     others, none = figures((clock.on_others, clock.on_no_board), worked - both)
-    here = f"{say_middle(both)} on boards made ready in it, {others} on others, {none} on none"
+    here = f"{say_middle(both)} on boards made ready in it, {others} on others"
+    here += f", {none} on no board" if clock.on_no_board > 0 else ""
     parts: list[Part] = [
         Heading("The clock and the till, apart"),
         f"You worked {say_middle(worked)} hours in it: {here}.",

@@ -144,8 +144,8 @@ def _why(short: Short, review: Review) -> str:
     went = "took longer" if hours > 0 else "went quicker"
     enough = "low" if price > 0 else "more than enough"
     return (
-        f"{head}: {say_money(abs(hours), sign)} {_sign(hours)} because boards {went} than you guessed, "
-        f"{say_money(abs(price), sign)} {_sign(price)} because the price was {enough} for the hours you guessed."
+        f"{head}. {say_money(abs(hours), sign)} {_sign(hours)}: boards {went} than you guessed. "
+        f"{say_money(abs(price), sign)} {_sign(price)}: the price was {enough} for the hours you guessed."
     )
 
 
@@ -191,7 +191,7 @@ def _kept(review: Review) -> list[Part]:
     if late:
         is_are = "is" if len(late) == 1 else "are"
         parts.append(
-            f"And {say_count(len(late), 'board')} still in hand {is_are} past the day told: {names(late)}."
+            f"{say_count(len(late), 'board')} still in hand {is_are} past the day told: {names(late)}."
         )
     return parts
 

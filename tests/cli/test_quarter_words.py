@@ -105,14 +105,14 @@ def test_what_is_missing_is_asked_first_and_by_name(review, workshop):
 
 
 def test_why_pay_missed_what_is_wanted_adds_up_as_it_is_shown(review, workshop):
-    line = next(line for line in told(review, workshop) if "what you want:" in line)
+    line = next(line for line in told(review, workshop) if "what you want. " in line)
 
     assert line == (
-        "On 6 boards with a guess of yours you came 40 mk over what you want: 590 mk less because boards took longer "
-        "than you guessed, 630 mk more because the price was more than enough for the hours you guessed."
+        "On 6 boards with a guess of yours you came 40 mk over what you want. 590 mk less: boards took longer "
+        "than you guessed. 630 mk more: the price was more than enough for the hours you guessed."
     )
     short = replace(review.short, total=108.0, from_hours=54.0, from_price=54.0)
-    line = next(line for line in told(replace(review, short=short), workshop) if "what you want:" in line)
+    line = next(line for line in told(replace(review, short=short), workshop) if "what you want. " in line)
     total, hours, price = map(int, re.findall(r"(\d+) mk", line))
     assert (total, hours, price) == (110, 50, 60)
 
