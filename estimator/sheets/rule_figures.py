@@ -61,10 +61,9 @@ def _row(verdict: Verdict) -> RuleRow:
     brackets = [(says, verdict.low, verdict.high, True)]
     if verdict.log is not None:
         pencil = verdict.of < INK_FROM
-        words = f"your log {verdict.said(verdict.log.low, verdict.log.high)}" + (
-            ", guessed" if pencil else ""
-        )
-        brackets.append((words, verdict.log.low, verdict.log.high, pencil))
+        low, high = verdict.suggested or (verdict.log.low, verdict.log.high)
+        words = f"your log {verdict.said(low, high)}" + (", guessed" if pencil else "")
+        brackets.append((words, low, high, pencil))
     called = verdict.verdict if verdict.verdict == "not enough boards" else label(verdict.verdict)
     counted = f"{verdict.inside} of {verdict.of} within" if verdict.of else "no case yet"
     return RuleRow(

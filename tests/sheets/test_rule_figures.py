@@ -35,11 +35,11 @@ def test_the_restorer_is_pencil_and_the_log_is_ink():
 
     assert [text.get_text() for text in axes.texts] == [
         "“Sanding takes 3 to 4½ hours”: too low, 1 of 15 within",
-        "your log 5 to 9 hours",
+        "your log 5½ to 8½ hours",
         "you say 3 to 4½ h",
     ]
     assert sorted(set(own.get_xdata())) == [3.0, 4.5]
-    assert sorted(set(log.get_xdata())) == [5.0, 9.0]
+    assert sorted(set(log.get_xdata())) == [5.3, 8.6]
     assert own._unscaled_dash_pattern == BROKEN
     assert log.get_linestyle() == "-"
     assert log.get_linewidth() == points(FIRM)
@@ -52,7 +52,7 @@ def test_the_restorer_is_pencil_and_the_log_is_ink():
 def test_a_log_of_few_boards_is_guessed_too():
     row = rule_rows(Verdicts((verdict(of=4, cases=(("a", 4.0),)),), None))[0]
 
-    assert row.brackets[1] == ("your log 5 to 9 hours, guessed", 5.0, 9.0, True)
+    assert row.brackets[1] == ("your log 5½ to 8½ hours, guessed", 5.3, 8.6, True)
     assert [line.get_linestyle() for line in brackets(on_paper(row))] == ["--", "--"]
 
 
@@ -94,4 +94,4 @@ def test_same_rules_same_bytes(tmp_path):
         save_rules(tmp_path / name, rows, title="Your rules of thumb", wide_px=320)
 
     assert (tmp_path / "a.svg").read_bytes() == (tmp_path / "b.svg").read_bytes()
-    assert "you say 3 to 4½ h; your log 5 to 9 hours" in (tmp_path / "a.svg").read_text("utf-8")
+    assert "you say 3 to 4½ h; your log 5½ to 8½ hours" in (tmp_path / "a.svg").read_text("utf-8")
