@@ -138,8 +138,8 @@ def _weeks(weeks: float) -> str:
     """Hours as weeks at the bench."""
     if weeks < 0.75:
         return "less than a week of your bench"
-    shown = round(weeks)
-    return f"about {say_count(shown, 'week')} of your bench"
+    shown = say_middle(weeks)
+    return f"about {shown} {'week' if shown == '1' else 'weeks'} of your bench"
 
 
 def _moves(said: Weighing) -> Iterator[Part]:

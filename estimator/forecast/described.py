@@ -154,5 +154,7 @@ def _word(name: str, value: object, words: Mapping[str, str]) -> str:
     plain = {word.casefold(): meant for word, meant in words.items()}
     said = str(value).strip().casefold()
     if said not in plain:
-        raise UnreadableError(f"that is no {name} known here.", nearest(said, list(words.values())))
+        raise UnreadableError(
+            f"that is no {name} known here.", nearest(said, list(dict.fromkeys(words.values())))
+        )
     return plain[said]

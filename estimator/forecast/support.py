@@ -64,8 +64,15 @@ def _differs(here: Mapping[str, float], there: Mapping[str, float], fit: SavedFi
                     f"{settings.quantity_label(name)}: {_grade(there[name], settings.modifiers[name].grades)}"
                 )
             else:
-                words = f"{settings.quantity_label(name)}: {say_value(there[name], settings.drivers[name].unit, ())}"
+                words = (
+                    f"{settings.quantity_label(name)}: {_amount(there[name], settings.drivers[name].unit)}"
+                )
     return words
+
+
+def _amount(value: float, unit: str) -> str:
+    """A quantity in words; one with a unit to a tenth, and never to nothing."""
+    return say_value(max(round(value, 1), 0.1) if unit and value else value, unit)
 
 
 def _grade(value: float, grades: tuple[str, ...]) -> str:
