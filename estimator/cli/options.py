@@ -19,6 +19,7 @@ from estimator.words.plain import say_count
 if TYPE_CHECKING:
     from estimator.shop import Shop
 
+MISSING = {"board": ("board", '"red nine-four"'), "name": ("quarter", "2026-Q3"), "kind": ("sheet", "week")}
 OUR_MISTAKE = "This is our mistake. Please keep the log file and the lines above."
 
 
@@ -32,6 +33,12 @@ class Commands(click.Group):
         except EstimatorError as error:
             click.echo(str(error), err=True)
             raise click.exceptions.Exit(exit_code(error)) from error
+        except click.MissingParameter as error:
+            what, example = MISSING.get(getattr(error.param, "name", ""), ("", ""))
+            if not what or error.ctx is None:
+                raise
+            click.echo(f"No {what} is named. Write estimator {error.ctx.info_name} {example}.", err=True)
+            raise click.exceptions.Exit(UsageError.exit_code) from error
         except (click.ClickException, click.exceptions.Exit, click.Abort):
             raise
         except Exception as error:

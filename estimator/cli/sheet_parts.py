@@ -19,7 +19,6 @@ if TYPE_CHECKING:
 
 WIDE_PX = 680  # of a figure: the sheet's width with the figure's own margins
 ZONE_PX = 64  # of a figure: room for its boards
-ANYWAY = "Worth doing anyway?"
 
 
 def said_paper(
@@ -43,7 +42,7 @@ def said_paper(
 
 def weigh_sheet(said: Weighing, settings: Settings) -> dict[str, Any]:
     """The sheet of a board to be weighed: what `weigh` says, ten boards on pay, and lines for the decision."""
-    from estimator.cli.weigh_words import LAW, VALUE, ten_pay, weigh_parts
+    from estimator.cli.weigh_words import ANYWAY, LAW, VALUE, YOURS, ten_pay, weigh_parts
     from estimator.sheets.pay_drawing import pay_alt_text, pay_drawing
     from estimator.sheets.pay_figures import save_pay
     from estimator.sheets.style import IN_PRINT
@@ -53,7 +52,9 @@ def weigh_sheet(said: Weighing, settings: Settings) -> dict[str, Any]:
     save_pay(picture, said, settings, titled=False, wide_px=WIDE_PX, zone_px=ZONE_PX, palette=IN_PRINT)
     parts = list(weigh_parts(said, settings))
     drawn = ten_pay(said.best, said.odds)  # the figure says it
-    end = next(i for i, part in enumerate(parts) if isinstance(part, Heading) and part.text == ANYWAY)
+    end = next(
+        i for i, part in enumerate(parts) if isinstance(part, Heading) and part.text in {ANYWAY, YOURS}
+    )
     title, answer, *rest = (part for part in parts[:end] if part != drawn)
     return {
         **_page([title, answer, *_run_on(rest)], settings, said.today),

@@ -78,7 +78,10 @@ def weigh(
     ordinary work; what it does to days that you told others is worked out with it and without.
     """
     if decide is None and (why is not None or for_love):
-        raise UsageError("A reason is named, and no decision.", "Write --decide yes, no or open-first too.")
+        raise UsageError(
+            "A reason, or --for-love, belongs to a decision, and none is named.",
+            "Write --decide yes, no or open-first too.",
+        )
     shop = given.open_shop()
     said: Weighing | None = None
     kept: KeptDecision | None = None

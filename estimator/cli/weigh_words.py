@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from estimator.cli.tables import Command, Heading, Part, Table
 from estimator.decide.moved import Moved
 from estimator.decide.terms import CEILING, OPEN_FIRST, TermsSaid
-from estimator.decide.weighing import OpenFirst, Weighing
+from estimator.decide.weighing import NO, OpenFirst, Weighing
 from estimator.decide.worth import FULL
 from estimator.log.decisions import Decision, KeptDecision
 from estimator.words.dates import say_date, say_exactly, short_day
@@ -23,6 +23,7 @@ TEN = 10  # boards that stand for what may become of one
 FEW = 5  # boards: money from fewer is said to be so
 VALUE = "Restoring can lower what a collectable board is worth: say so before you name a price."
 LAW = "What binds you when you name a price differs from place to place: local law decides."
+ANYWAY, YOURS = "Worth doing anyway?", "Your answer"
 ANSWERS = {"yes": "yes", "no": "no", "open-first": "open it up first"}
 
 
@@ -44,8 +45,11 @@ def weigh_parts(said: Weighing, settings: Settings) -> Iterator[Part]:
     if said.notes:
         yield Heading("Taken as it is, or left out")
         yield from said.notes
-    yield Heading("Worth doing anyway?")
-    yield "Then take it, and say so with --for-love: it is counted apart, and never held against you."
+    if said.answer == NO:
+        yield Heading(ANYWAY)
+        yield "Then take it, and say so with --for-love: it is counted apart, and never held against you."
+    else:
+        yield Heading(YOURS)
     yield "Whichever it is, keep it with your reason, to see later whether it was right:"
     yield Command(f'estimator weigh {said.board} --decide yes --why "…"   (or no, or open-first)')
     yield VALUE

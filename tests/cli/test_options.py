@@ -174,3 +174,16 @@ def test_what_is_no_number_is_never_written_as_one(number):
 def test_what_has_no_form_in_json_is_our_mistake():
     with pytest.raises(TypeError):
         print_json({"hours": {1, 2}})
+
+
+@pytest.mark.parametrize(
+    ("command", "told"),
+    [
+        ("weigh", 'No board is named. Write estimator weigh "red nine-four".'),
+        ("told", 'No board is named. Write estimator told "red nine-four".'),
+        ("quarter", "No quarter is named. Write estimator quarter 2026-Q3."),
+        ("sheet", "No sheet is named. Write estimator sheet week."),
+    ],
+)
+def test_what_is_not_named_is_asked_for_in_words(run, command, told):
+    assert run(command, exit_code=2).stderr.strip() == told

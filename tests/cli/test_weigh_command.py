@@ -17,7 +17,7 @@ ORDER = (
     "Your ordinary work in the same weeks",
     "Open it up first?",
     "What would change the answer",
-    "Worth doing anyway?",
+    "Your answer",
 )
 NOT_SAID = ("%", "quantile", "draw", "mean ", "probab", "expected value", "percent")
 
@@ -96,7 +96,9 @@ def test_the_cautions_stand_on_it():
 def test_love_is_an_answer_that_is_taken():
     page = lines(weighed(600.0))
 
-    assert any("--for-love: it is counted apart" in line for line in page)
+    at = page.index("Worth doing anyway?")
+    assert "--for-love: it is counted apart" in page[at + 1]
+    assert not any("--for-love" in line for line in lines(weighed(1300.0)))
 
 
 def test_a_decision_that_changes_says_what_stood():
@@ -138,7 +140,7 @@ def test_options_are_read_as_money(demo_folder, run, made):
         (["--price", "-5"], "less than nothing"),
         (["--price", "3 h"], "not an amount of money"),
         (["--terms", "hourly"], '"hourly" is not offered'),
-        (["--why", "x"], "A reason is named, and no decision."),
+        (["--why", "x"], "A reason, or --for-love, belongs to a decision, and none is named."),
         (["--decide", "perhaps"], '"perhaps" is not offered'),
         (["--decide", "yes"], "A decision without its reason teaches nothing."),
     ],
