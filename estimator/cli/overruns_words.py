@@ -90,9 +90,13 @@ def _parts(found: Overruns) -> list[Part]:
         Table(("", "hours"), (*rows, ("more than you said", _signed(total))), (1,), total=True)
     ]
     if shares:
-        lines = tuple((PART_WORDS[part], *_tenths(share)) for part, share in shares.items())
+        shown = to_ten([share.share for share in shares.values()])
+        lines = tuple(
+            (PART_WORDS[part], tenths, _tenths(share)[1])
+            for tenths, (part, share) in zip(shown, shares.items(), strict=True)
+        )
         parts += [
-            "Boards don't all go over alike. Of ten parts of what differs between them, so many go with",
+            "Some boards go over more than others. Of ten parts of that difference, so many go with",
             Table(("", "parts", say_odds(ODDS)), lines, right=(1, 2)),
         ]
         if any(share.share < 0 for share in shares.values()):
@@ -246,6 +250,19 @@ def _tenths(share: Share) -> tuple[str, str]:
     """A share and its range as cells, in tenths to the half."""
     low, high = (_half(10 * at) for at in (share.low, share.high))
     return _half(10 * share.share), low if low == high else f"{low} to {high}"
+
+
+def to_ten(shares: Sequence[float]) -> list[str]:
+    """Shares that sum to 1 as tenths to the half that sum to ten, the largest remainders rounded up.
+
+    >>> to_ten([0.60, 0.13, 0.27]), to_ten([0.98, 0.05, -0.03])
+    (['6', '1½', '2½'], ['10', '½', '−½'])
+    """
+    halves = [math.floor(20 * share + 1e-9) for share in shares]
+    by_rest = sorted(range(len(shares)), key=lambda i: halves[i] - 20 * shares[i])
+    for i in by_rest[: max(20 - sum(halves), 0)]:
+        halves[i] += 1
+    return [_half(at / 2) for at in halves]
 
 
 def _half(number: float) -> str:

@@ -93,7 +93,7 @@ def test_boards_and_stages():
 def test_how_much_goes_with_each_part_in_ten_parts_of_what_differs():
     told = lines(Overruns((RED, FISH), NOTHING))
 
-    at = next(i for i, line in enumerate(told) if "Of ten parts of what differs" in line)
+    at = next(i for i, line in enumerate(told) if "Of ten parts of that difference" in line)
     assert told[at + 2].split()[-4:] == ["6", "5", "to", "7"]
     assert told[at + 3].split()[-4:] == ["−½", "−1", "to", "0"]
     assert "What is below nought evens out the others." in told
