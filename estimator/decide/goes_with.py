@@ -185,12 +185,13 @@ def _parts(outcomes: Array, doubt: Array) -> tuple[Share, ...]:
 def _between(share: float, wide: float) -> tuple[float, float]:
     """The range of a part's share, even on the log of share over rest; on itself where it is next to nought or all.
 
-    wide: of the share itself, to one side
+    wide: of the share itself, to one side; no end lies more than two of it away
     """
     if not EDGE < share < 1 - EDGE:
         return share - wide, share + wide
-    middle, wide = math.log(share / (1 - share)), wide / (share * (1 - share))
-    return 1 / (1 + math.exp(wide - middle)), 1 / (1 + math.exp(-wide - middle))
+    middle, steep = math.log(share / (1 - share)), wide / (share * (1 - share))
+    low, high = (1 / (1 + math.exp(side * steep - middle)) for side in (1, -1))
+    return max(low, share - 2 * wide), min(high, share + 2 * wide)
 
 
 def _shares(

@@ -7,7 +7,7 @@ from decide.made_overruns import drivers, went
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.decide.goes_with import UNEXPLAINED, _groups, chosen, goes_with
+from estimator.decide.goes_with import UNEXPLAINED, _between, _groups, chosen, goes_with
 from estimator.decide.overruns import THREE
 from estimator.decide.shares import adjusted, lmg
 from estimator.words.settings import Driver, Modifier, Settings
@@ -260,3 +260,18 @@ def test_whatever_drivers_there_are_shares_add_up(n, k, seed):
         math.isfinite(e.low) and math.isfinite(e.high) and 0 <= e.p_adjusted <= 1 for e in found.effects
     )
     assert all(few.would_do > n for few in found.too_few)
+
+
+def test_a_small_part_of_which_few_boards_tell_is_not_said_to_be_nearly_all():
+    """A share of .03, give or take .08: even on the log of share over rest alone its range would end at .33."""
+    low, high = _between(0.03, 0.08)
+    assert high == pytest.approx(0.03 + 2 * 0.08)
+    assert 0 < low < 0.01
+
+    low, high = _between(0.97, 0.08)
+    assert low == pytest.approx(0.97 - 2 * 0.08)
+    assert 0.99 < high < 1
+
+    low, high = _between(0.5, 0.1)
+    assert math.log(high / (1 - high)) == pytest.approx(0.4)
+    assert low + high == pytest.approx(1.0)
