@@ -73,7 +73,9 @@ def _ring(day: BenchDay) -> Iterable[Part]:
     told = {promise.board: promise for promise in day.promises if promise.told}
     in_danger = [ring for ring in day.ring if ring.why == IN_DANGER and ring.tell and ring.board in told]
     if in_danger:
-        yield f"The day that you told is in danger. Say the new one: ready by then, {say_odds(SURE)}."
+        rung = (told[ring.board].told for ring in in_danger)
+        over = ", or over" if any(one is not None and one.last < day.today for one in rung) else ""
+        yield f"The day that you told is in danger{over}. Say the new one: ready by then, {say_odds(SURE)}."
         rows = tuple(_new_day(ring, told[ring.board], day.today) for ring in in_danger)
         yield Table(("", "you told them", label("chance kept"), "say: ready by"), rows)
         if day.swap:

@@ -64,7 +64,7 @@ def _stood(stood: Sequence[Stood]) -> Iterable[str]:
         longest = f"longest {one.board}, {say_count(one.longest, 'day')}{'' if one.over else ' so far'}"
         days = f", {say_count(one.days, 'day')} within the quarter" if one.days else ""
         said.append(f"for {CAUSES.get(one.cause, one.cause)} {times(one.waits)}{days} ({longest})")
-    yield f"Boards stood {'; '.join(said)}."
+    yield f"Boards stood {'. '.join([said[0], *map(capital, said[1:])])}."
 
 
 def _chart(review: Review) -> Iterable[str]:

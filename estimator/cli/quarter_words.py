@@ -95,7 +95,7 @@ def _pay(review: Review) -> list[Part]:
     pay, sign = review.pay, review.currency
     if pay.counted >= ENOUGH and pay.median is not None and pay.low is not None and pay.high is not None:
         parts.append(
-            f"Half of the boards brought more than {say_pay(pay.median, sign)}; "
+            f"Half of the boards brought more than {say_pay(pay.median, sign)} an hour; "
             f"8 in 10 between {say_pay(pay.low)} and {say_pay(pay.high, sign)}."
         )
     if review.short is not None:

@@ -26,7 +26,7 @@ Tue 9 June 2026
 Your log tells up to Mon 8 June.
 
 Ring
-The day that you told is in danger. Say the new one: ready by then, 9 times in 10.
+The day that you told is in danger, or over. Say the new one: ready by then, 9 times in 10.
                you told them  chance I'm in time  say: ready by
 red nine-four  Fri 5 June     that day is over    Tue 14 July
 club board     Sat 20 June    4 in 10             Fri 26 June
