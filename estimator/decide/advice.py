@@ -214,8 +214,9 @@ def _flips(grounds: Grounds, answer: str) -> Iterator[str]:
             yield f"Ordinary work that pays more than {grounds.pay(rate)} an hour would be worth more."
     newly = 0.0 if grounds.moved is None else grounds.moved.newly
     worth = grounds.by_name[answer].worth if answer in grounds.by_name else 0.0
-    if newly >= AT_STAKE and worth > 0 and not grounds.in_hand:
-        much = (worth + grounds.penalty) / newly
+    goes_on = 1 - grounds.opening.ends if answer == OPEN_FIRST and grounds.opening else 1.0
+    if newly * goes_on >= AT_STAKE and worth > 0 and not grounds.in_hand:
+        much = worth / (newly * goes_on) + grounds.broken_cost
         yield f"If a broken promise costs you more than {grounds.money(much)}, say no."
     if OPEN_FIRST in grounds.by_name:
         yield _agreeing(grounds, answer)

@@ -272,7 +272,7 @@ def _opened(
         outcome,
         wanted,
         price=question.price,
-        most=question.price,
+        most=question.price + fee,
         price_for_target=float(spread * (finds.share @ mean)),
         odds=question.odds,
         fee=opening.fee,

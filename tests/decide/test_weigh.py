@@ -272,3 +272,33 @@ def test_terms_that_are_worse_than_a_fixed_price_are_no_reason_to_turn_a_board_d
     assert said.answer == "no"
     assert said.recommendation == "Not on these terms, but at a fixed price of 2,000 mk."
     assert weighed(100.0, terms="open-first").recommendation.startswith("Say no, at 100 mk")
+
+
+def test_a_fee_that_does_not_count_towards_the_price_pays_for_hours_too():
+    paid = replace(SHOP, workshop=replace(SHOP_PAYS, strip_fee_credited=False))
+    how = standing(overhead=Overhead(30.0, 1400.0, True))
+    credited, beside = (
+        terms_of(weighed(settings=settings, how=how, strip_fee=200.0))["open-first"]
+        for settings in (SHOP, paid)
+    )
+
+    assert beside.break_even_hours == pytest.approx(credited.break_even_hours + 200 / 30, abs=0.5)
+    assert beside.hours_for_target == pytest.approx(credited.hours_for_target + 200 / 42, abs=0.5)
+
+
+def test_the_cost_of_a_broken_promise_that_turns_opening_first_is_that_of_those_it_breaks():
+    """A board that is opened and goes back breaks none: at the cost that is named, opening first is worth nothing."""
+    how = standing(moved=moved(0.4))
+
+    def at(cost):
+        settings = replace(SHOP, workshop=replace(SHOP_PAYS, broken_promise_cost=cost))
+        return weighed(settings=settings, how=how, terms="open-first", strip_fee=300.0)
+
+    free, dear = at(0.0), at(200.0)
+    assert free.answer == dear.answer == "open-first"
+    goes_on = 1 - free.opening.ends
+    much = terms_of(free)["open-first"].worth / (0.4 * goes_on)
+    assert goes_on < 0.95
+    for said in (free, dear):
+        assert f"If a broken promise costs you more than {say_money(much, 'mk')}, say no." in said.flips
+    assert terms_of(at(much))["open-first"].worth == pytest.approx(0.0, abs=1e-6)
