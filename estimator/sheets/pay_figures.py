@@ -12,7 +12,6 @@ from estimator.sheets.board_outlines import stand
 from estimator.sheets.pay_drawing import PayDrawing, Plumb, ends_of, pay_alt_text, pay_drawing, pay_title
 from estimator.sheets.style import (
     MARGIN,
-    NARROW,
     ON_PAPER,
     Palette,
     Place,
@@ -30,13 +29,14 @@ from estimator.sheets.tape_marks import (
     draw_boards,
     draw_rack,
     hang_plumb,
+    make_room,
     point_beyond,
     say_on_rail,
+    zone_for,
 )
 from estimator.words.settings import Settings
 
 NARROWEST = 80.0  # pixels of a line of words
-ZONE, LEAST_ZONE = 108.0, 30.0  # pixels of height for the boards: usual, least
 
 
 class _Layout(Scale):
@@ -112,11 +112,7 @@ def draw_pay(axes: Axes, drawing: PayDrawing, palette: Palette = ON_PAPER) -> No
     """
     wide, high = size_px(axes)
     layout, boards = _Layout(drawing, wide), drawing.boards
-    zone = high - layout.above - layout.below
-    if zone < LEAST_ZONE - 1e-6:
-        raise ValueError(f"The figure is too low by {LEAST_ZONE - zone:.0f} pixels: make it higher.")
-    axes.set_xlim(layout.left, layout.right)
-    axes.set_ylim(-layout.below, high - layout.below)
+    zone = make_room(axes, layout, layout.above, layout.below)
     lay_tape(axes, drawing.unit, layout.letters, palette, whole=boards.places[0] >= 0)
     standing = stand([layout.px(at) for at in boards.places], zone)
     outside = 0.0 if boards.done else (1 - boards.odds) / 2
@@ -176,8 +172,7 @@ def save_pay(
     """
     drawing = pay_drawing(said, settings)
     layout = _Layout(drawing, wide_px - 2 * MARGIN)
-    room = zone_px or (ZONE if wide_px < NARROW else 1.25 * ZONE)
-    zone = max(stand([layout.px(at) for at in drawing.boards.places], room).top, LEAST_ZONE)
+    zone = zone_for(layout, drawing.boards.places, wide_px, zone_px)
     save_titled(
         path,
         lambda axes: draw_pay(axes, drawing, palette),

@@ -18,7 +18,6 @@ from estimator.sheets.range_drawing import (
 )
 from estimator.sheets.style import (
     MARGIN,
-    NARROW,
     ON_PAPER,
     Palette,
     Place,
@@ -35,16 +34,17 @@ from estimator.sheets.tape_marks import (
     Scale,
     draw_boards,
     draw_rack,
-    hang_plumb,
+    hang_words,
+    make_room,
     point_beyond,
     say_on_rail,
+    zone_for,
 )
 from estimator.words.plain import say_middle
 
 __all__ = ["RangeDrawing", "alt_text", "draw_range", "drawing_of", "save_range"]
 
 STROKE, STROKE_GAP = 9.0, 3.0  # pixels: a past board's mark below the tape
-ZONE, LEAST_ZONE = 108.0, 30.0  # pixels of height for the boards: usual, least
 UNITS = {"h": "hours"}
 
 
@@ -99,11 +99,7 @@ def draw_range(axes: Axes, drawing: RangeDrawing, palette: Palette = ON_PAPER) -
     """
     wide, high = size_px(axes)
     layout = _Layout(drawing, wide)
-    zone = high - layout.above - layout.below
-    if zone < LEAST_ZONE:
-        raise ValueError(f"The figure is too low by {LEAST_ZONE - zone:.0f} pixels: make it higher.")
-    axes.set_xlim(layout.left, layout.right)
-    axes.set_ylim(-layout.below, high - layout.below)
+    zone = make_room(axes, layout, layout.above, layout.below)
     lay_tape(
         axes, UNITS.get(drawing.unit, drawing.unit), layout.letters, palette, whole=drawing.places[0] >= 0
     )
@@ -115,23 +111,9 @@ def draw_range(axes: Axes, drawing: RangeDrawing, palette: Palette = ON_PAPER) -
         ends = (drawing.low, drawing.likely, drawing.high)
         draw_rack(axes, ends, rail, pencil=pencil, palette=palette)
     say_on_rail(axes, layout, layout.bracket_at, rail, layout.bracket, pencil=pencil, palette=palette)
-    _plumb_line(axes, drawing, layout, high - layout.below, palette)
+    if drawing.plumb:
+        hang_words(axes, layout, drawing.plumb[0], layout.plumb, high - layout.below, palette=palette)
     _marks_below(axes, drawing, layout, palette)
-
-
-def _plumb_line(axes: Axes, drawing: RangeDrawing, layout: _Layout, top: float, palette: Palette) -> None:
-    """A line hung from its words down to the tape, with a bob."""
-    if drawing.plumb is None:
-        return
-    at = drawing.plumb[0]
-    middle = layout.centred(at, layout.plumb)
-    for n, words in enumerate(layout.plumb, start=1):
-        write(axes, (middle, top - n * layout.line + 4), words, layout.letters, colour=palette.ink)
-    foot = top - len(layout.plumb) * layout.line - 2
-    if layout.seen(at):
-        hang_plumb(axes, layout, at, (foot, 0.5), palette.ink)
-    else:
-        point_beyond(axes, layout, at, foot - CLEAR, palette.ink)
 
 
 def _marks_below(axes: Axes, drawing: RangeDrawing, layout: _Layout, palette: Palette) -> None:
@@ -199,8 +181,7 @@ def save_range(
     zone_px: the height there is for the boards; left out, by the width
     """
     layout = _Layout(drawing, wide_px - 2 * MARGIN)
-    room = zone_px or (ZONE if wide_px < NARROW else 1.25 * ZONE)
-    zone = max(stand([layout.px(at) for at in drawing.places], room).top, LEAST_ZONE)
+    zone = zone_for(layout, drawing.places, wide_px, zone_px)
     save_titled(
         path,
         lambda axes: draw_range(axes, drawing, palette),

@@ -7,18 +7,21 @@ from collections.abc import Sequence
 from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 
-from estimator.sheets.board_outlines import Standing, draw_board
+from estimator.sheets.board_outlines import Standing, draw_board, stand
 from estimator.sheets.style import (
     BROKEN,
     FIRM,
+    NARROW,
     THIN,
     Palette,
     letters_px,
     points,
+    size_px,
     width_px,
     write,
 )
 
+ZONE, LEAST_ZONE = 108.0, 30.0  # pixels of height for the boards: usual, least
 END = 5.0  # pixels: half the height of a bracket's ends
 RAIL = 10.0  # pixels from the boards' zone up to the rack's rail
 CLEAR = 8.0  # pixels between words and what is not theirs
@@ -69,6 +72,28 @@ class Scale:
             if clear:
                 return tuple(lines), self.amount(min(clear, key=lambda px: abs(px - middle)))
         raise ValueError("The figure is too narrow for its words: give it at least 320 pixels.")
+
+
+def zone_for(scale: Scale, places: Sequence[float], wide_px: float, zone_px: float | None) -> float:
+    """Pixels of height that boards take; zone_px: what there is for them, None: by the width of the figure."""
+    room = zone_px or (ZONE if wide_px < NARROW else 1.25 * ZONE)
+    return max(stand([scale.px(at) for at in places], room).top, LEAST_ZONE)
+
+
+def make_room(axes: Axes, scale: Scale, above: float, below: float) -> float:
+    """Sets the axes' limits, upwards in pixels from the tape's upper edge; the pixels of height left for boards.
+
+    above, below: pixels for what is not boards, over them and under the tape's upper edge
+
+    Raises ValueError where the axes are too low.
+    """
+    _, high = size_px(axes)
+    zone = high - above - below
+    if zone < LEAST_ZONE - 1e-6:
+        raise ValueError(f"The figure is too low by {LEAST_ZONE - zone:.0f} pixels: make it higher.")
+    axes.set_xlim(scale.left, scale.right)
+    axes.set_ylim(-below, high - below)
+    return zone
 
 
 def draw_boards(
@@ -151,6 +176,20 @@ def hang_plumb(axes: Axes, scale: Scale, at: float, ends: tuple[float, float], c
         (at + half, shoulder),
     ]
     axes.add_patch(Polygon(bob, facecolor=colour, edgecolor="none", zorder=4))
+
+
+def hang_words(
+    axes: Axes, scale: Scale, at: float, lines: Sequence[str], top: float, *, palette: Palette
+) -> None:
+    """Words at the top and a plumb line from them down to the tape; an arrowhead where it lies beyond the end."""
+    middle = scale.centred(at, lines)
+    for n, words in enumerate(lines, start=1):
+        write(axes, (middle, top - n * scale.line + 4), words, scale.letters, colour=palette.ink)
+    foot = top - len(lines) * scale.line - 2
+    if scale.seen(at):
+        hang_plumb(axes, scale, at, (foot, 0.5), palette.ink)
+    else:
+        point_beyond(axes, scale, at, foot - CLEAR, palette.ink)
 
 
 def point_beyond(axes: Axes, scale: Scale, at: float, height: float, colour: str) -> None:

@@ -14,7 +14,6 @@ from estimator.sheets.promise_drawing import late_words, ten_caption, ten_title
 from estimator.sheets.range_drawing import FILL
 from estimator.sheets.style import (
     MARGIN,
-    NARROW,
     ON_PAPER,
     Palette,
     Place,
@@ -29,13 +28,13 @@ from estimator.sheets.tape_marks import (
     RAIL,
     draw_boards,
     draw_rack,
-    hang_plumb,
-    point_beyond,
+    hang_words,
+    make_room,
     say_on_rail,
+    zone_for,
 )
 from estimator.words.dates import say_day, say_exactly
 
-ZONE, LEAST_ZONE = 108.0, 30.0  # pixels of height for the boards: usual, least
 BEFORE = 14.0  # pixels of tape before today: half a board, and air
 SAMPLE = 34.0  # pixels: how wide the sample of hatched days is
 OUTSIDE = 0.1  # chance of being ready before the bracket, and after it
@@ -99,11 +98,7 @@ def draw_ten_on_calendar(
     """
     wide, high = size_px(axes)
     layout = _Layout(promise, today, wide, away)
-    zone = high - layout.above - layout.below
-    if zone < LEAST_ZONE - 1e-6:
-        raise ValueError(f"The figure is too low by {LEAST_ZONE - zone:.0f} pixels: make it higher.")
-    axes.set_xlim(layout.left, layout.right)
-    axes.set_ylim(-layout.below, high - layout.below)
+    zone = make_room(axes, layout, layout.above, layout.below)
     axes.set_axis_off()
     lay_calendar(axes, layout, palette)
     standing = stand([layout.px(at) for at in layout.places], zone)
@@ -111,7 +106,8 @@ def draw_ten_on_calendar(
     rail = standing.top + RAIL
     draw_rack(axes, (layout.low, layout.likely, layout.high), rail, pencil=True, palette=palette)
     say_on_rail(axes, layout, layout.bracket_at, rail, layout.bracket, pencil=True, palette=palette)
-    _told(axes, layout, high - layout.below, palette)
+    if layout.plumb is not None:
+        hang_words(axes, layout, layout.plumb, layout.said, high - layout.below, palette=palette)
     foot = -layout.deep - CLEAR / 2
     for words in layout.today_words:
         place = (layout.left, foot - layout.letters)
@@ -123,20 +119,6 @@ def draw_ten_on_calendar(
         hatch_days(axes, layout, ends, (bottom, bottom + LONG), palette)
         place = (layout.amount(SAMPLE + CLEAR), foot - layout.letters)
         write(axes, place, "days away", layout.letters, colour=palette.ink, across="left")
-
-
-def _told(axes: Axes, layout: _Layout, top: float, palette: Palette) -> None:
-    """The day told, hung from its words, or an arrowhead towards it where it is not on the tape."""
-    if layout.plumb is None:
-        return
-    middle = layout.centred(max(layout.plumb, layout.left), layout.said)
-    for n, words in enumerate(layout.said, start=1):
-        write(axes, (middle, top - n * layout.line + 4), words, layout.letters, colour=palette.ink)
-    foot = top - len(layout.said) * layout.line - 2
-    if layout.seen(layout.plumb):
-        hang_plumb(axes, layout, layout.plumb, (foot, 0.5), palette.ink)
-    else:
-        point_beyond(axes, layout, layout.plumb, foot - CLEAR, palette.ink)
 
 
 def save_ten_on_calendar(
@@ -157,8 +139,7 @@ def save_ten_on_calendar(
     The whole picture in words is `ten_caption(promise, today, away)`, and an .svg carries it.
     """
     layout = _Layout(promise, today, wide_px - 2 * MARGIN, away)
-    room = zone_px or (ZONE if wide_px < NARROW else 1.25 * ZONE)
-    zone = max(stand([layout.px(at) for at in layout.places], room).top, LEAST_ZONE)
+    zone = zone_for(layout, layout.places, wide_px, zone_px)
     save_titled(
         path,
         lambda axes: draw_ten_on_calendar(axes, promise, today, palette, away=away),
