@@ -40,11 +40,6 @@ class Taken:
     said: tuple[float, float] | None
     said_pay: tuple[float, float] | None
 
-    @property
-    def as_said(self) -> bool | None:
-        """Whether it took no longer than was said; None where nothing was, or hours are missing."""
-        return None if self.said is None or self.hours is None else self.hours <= self.said[1]
-
 
 @dataclass(frozen=True, slots=True)
 class TurnedAway:

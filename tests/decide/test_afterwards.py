@@ -43,7 +43,6 @@ def test_a_board_taken_is_held_against_what_was_wanted_and_said():
     assert one.pay == pytest.approx(2100 / 60)
     assert one.said == (40.0, 40.0)
     assert one.said_pay == pytest.approx((52.5, 52.5))
-    assert one.as_said is False
     assert (said.paid_target, said.paid_floor, len(said.judged)) == (0, 1, 1)
     assert said.few
 
@@ -54,14 +53,13 @@ def test_what_was_told_first_counts_before_the_guess():
     [one] = seen(TAKEN, told=(later, first)).taken
 
     assert one.said == (50.0, 70.0)
-    assert one.as_said is True
     assert one.said_pay == pytest.approx((30.0, 42.0))
 
 
 def test_a_guess_from_memory_says_nothing():
     [one] = seen(replace(TAKEN, from_memory=True)).taken
 
-    assert (one.said, one.said_pay, one.as_said) == (None, None, None)
+    assert (one.said, one.said_pay) == (None, None)
 
 
 def test_love_is_counted_apart():
