@@ -6,13 +6,12 @@ import datetime as dt
 from collections.abc import Iterable
 
 from estimator.bench.promises import SURE, WORTH_A_CALL
-from estimator.cli.price_words import LENT, say_pay, say_span
 from estimator.cli.tables import Heading, Part
 from estimator.decide.asked_since import Added
 from estimator.decide.moved import Moved
 from estimator.words.dates import say_date, say_exactly
 from estimator.words.labels import label
-from estimator.words.money import say_money
+from estimator.words.money import LENT, say_money, say_price, say_span
 from estimator.words.odds import say_chance, say_odds
 from estimator.words.plain import say_count, say_range, say_small, say_value
 from estimator.words.settings import Settings
@@ -58,11 +57,11 @@ def _hours(said: Added) -> str:
 def _money(said: Added, currency: str) -> str:
     """Materials on top, and the price that pays for it."""
     lent = LENT if said.materials.lent else ""
-    materials = f"Materials {say_span(said.materials, currency)} more{lent}."
+    materials = f"Materials {say_span(said.materials.low, said.materials.high, currency)} more{lent}."
     if not said.price.target:
         return materials
     price = say_money(said.price.for_target, currency)
-    return f"{price} more pays you {say_pay(said.price.target)} an hour for it {say_odds(said.odds)}. {materials}"
+    return f"{price} more pays you {say_price(said.price.target)} an hour for it {say_odds(said.odds)}. {materials}"
 
 
 def _ready(said: Added, today: dt.date | None) -> Iterable[str]:

@@ -13,7 +13,7 @@ from estimator.cli.tables import Part, Table, print_parts
 from estimator.words.dates import read_date, say_day
 from estimator.words.errors import NoAnswerError, UnreadableError, UsageError
 from estimator.words.labels import LABELS
-from estimator.words.money import read_money
+from estimator.words.money import read_money, say_price
 from estimator.words.odds import read_odds, say_odds
 from estimator.words.plain import say_range, say_value
 from estimator.words.records import BECAUSE, PAID_BY, Told
@@ -159,5 +159,5 @@ def _hours(told: Told) -> str:
 
 def _price(told: Told, currency: str) -> str:
     """The price to the last coin, and its sort."""
-    price = "" if told.price is None else f"{told.price:,.10g} {currency}".strip()
+    price = "" if told.price is None else say_price(told.price, currency)
     return ", ".join(part for part in (price, LABELS.get(f"terms {told.terms}", told.terms)) if part)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from estimator.words.dates import say_exactly
 from estimator.words.labels import LABELS
 from estimator.words.lengths import say_length
+from estimator.words.money import say_price
 from estimator.words.odds import say_odds
 from estimator.words.plain import say_range, say_value
 from estimator.words.records import Board, Told
@@ -86,15 +87,6 @@ def _may_come(stage: str, board: Board, settings: Settings) -> bool:
 def _value(board: Board, name: str) -> float | None:
     """A quantity as it turned out, else as it was judged with what was asked for since."""
     return board.found[name] if name in board.found else board.wanted.get(name)
-
-
-def say_price(amount: float, currency: str) -> str:
-    """An amount that was said, to the last coin.
-
-    >>> say_price(1800.5, "mk")
-    '1,800.5 mk'
-    """
-    return f"{amount:,.10g} {currency}".strip()
 
 
 def tellings(told: Iterable[Told], today: dt.date, currency: str) -> tuple[str, ...]:

@@ -13,13 +13,14 @@ from typing import Any
 
 from estimator.bench.promises import SURE, Promise
 from estimator.forecast.ranges import Range
-from estimator.sheets.board_facts import board_line, capital, say_price, to_do
+from estimator.sheets.board_facts import board_line, capital, to_do
 from estimator.sheets.owner_words import sections_of
 from estimator.sheets.promise_drawing import ten_caption
 from estimator.sheets.style import IN_PRINT
 from estimator.sheets.ten_on_calendar import save_ten_on_calendar
 from estimator.words.dates import last_day_named, say_date, say_day, say_exactly
 from estimator.words.labels import label
+from estimator.words.money import say_price
 from estimator.words.odds import say_odds
 from estimator.words.plain import say_range
 from estimator.words.records import AIMS, Board, Told

@@ -10,13 +10,13 @@ from typing import Any
 
 from estimator.forecast.ranges import INK_FROM, Range, StageRange
 from estimator.forecast.what_ifs import WhatIf
-from estimator.sheets.board_facts import YES_NO, board_line, capital, listed, say_price, tellings, to_do
+from estimator.sheets.board_facts import YES_NO, board_line, capital, listed, tellings, to_do
 from estimator.sheets.cautions import cautions_for
 from estimator.sheets.range_figures import alt_text, drawing_of, save_range
 from estimator.sheets.style import IN_PRINT
 from estimator.words.dates import say_date, say_day, say_exactly
 from estimator.words.labels import label
-from estimator.words.money import say_money
+from estimator.words.money import LENT, say_money, say_price, say_span
 from estimator.words.odds import say_odds
 from estimator.words.plain import (
     round_hours,
@@ -164,9 +164,8 @@ def _materials(board: Board, answer: Range, settings: Settings) -> Iterable[str]
     if board.materials is not None:
         yield f"{say_price(board.materials, currency)}, as written in your log."
     elif answer.materials is not None:
-        low, high = say_money(answer.materials.low), say_money(answer.materials.high)
-        lent = " (lent, no board of yours tells yet)" if answer.materials.lent else ""
-        yield f"{f'{low} to ' if low != high else 'about '}{high} {currency}".strip() + f"{lent}."
+        lent = LENT if answer.materials.lent else ""
+        yield f"{say_span(answer.materials.low, answer.materials.high, currency)}{lent}."
     if answer.price is not None and answer.price.target:
-        pays = f"pays you {answer.price.target:,.10g} an hour, {say_odds(answer.price.odds)}"
+        pays = f"pays you {say_price(answer.price.target)} an hour, {say_odds(answer.price.odds)}"
         yield f"{say_money(answer.price.for_target, currency)} {pays}."

@@ -10,6 +10,8 @@ from collections.abc import Callable
 from estimator.words.errors import UnreadableError
 from estimator.words.numerals import NONE, number_or_text, quoted
 
+LENT = " (lent, no board of yours tells yet)"  # after a range of money
+
 _MOST = 1e9
 _STEP = 10  # money is shown to the nearest ten
 _CURE = "Write it as 1800 or 1,800.50."
@@ -101,6 +103,29 @@ def say_money(amount: float, currency: str = "") -> str:
     tens = math.floor(abs(amount) / _STEP + 0.5) * _STEP
     sign = "-" if amount < 0 and tens else ""
     return f"{sign}{tens:,} {currency}".strip()
+
+
+def say_span(low: float, high: float, currency: str = "") -> str:
+    """A range of money, each end to the nearest ten.
+
+    >>> say_span(178, 262, "mk"), say_span(3, 4), say_span(240, 240), say_span(318, 321)
+    ('180 to 260 mk', 'under 10', '240', 'about 320')
+    """
+    most = say_money(high, currency)
+    if say_money(high) == "0":
+        return "none" if high == 0 else f"under {say_money(_STEP, currency)}"
+    if say_money(low) == say_money(high):
+        return most if low == high else f"about {most}"
+    return f"{say_money(low)} to {most}"
+
+
+def say_price(amount: float, currency: str = "") -> str:
+    """An amount that was said, to the last coin.
+
+    >>> say_price(1800.5, "mk")
+    '1,800.5 mk'
+    """
+    return f"{amount:,.10g} {currency}".strip()
 
 
 def say_pay(pay: float, currency: str = "") -> str:

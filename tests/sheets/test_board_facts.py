@@ -4,7 +4,8 @@ from dataclasses import replace
 import pytest
 from sheets.made_sheets import BOARD, SETTINGS, TOLD
 
-from estimator.sheets.board_facts import board_line, listed, say_price, tellings, to_do
+from estimator.sheets.board_facts import board_line, listed, tellings, to_do
+from estimator.words.money import say_price
 from estimator.words.records import Board, Told
 
 
