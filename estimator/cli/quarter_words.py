@@ -20,7 +20,6 @@ from estimator.words.plain import say_count, say_middle, say_one_in
 from estimator.words.settings import Settings
 
 VERDICTS = {PAID: "It paid.", JUST_SHORT: "Just short.", SHORT: "Short.", BELOW_LEAST: "It did not pay."}
-BEYOND_LUCK = 0.025  # on one side, as in luck's span
 ENOUGH = 5  # boards from which on a spread is told
 OUT = "left out of the pay below"
 

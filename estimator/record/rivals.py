@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Protocol
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -20,7 +19,6 @@ from estimator.record.least_squares import Array, hours, learn_linear, learn_log
 from estimator.words.errors import NoAnswerError
 
 __all__ = [
-    "Rival",
     "guess_times_usual_ratio",
     "learn_gamma",
     "learn_linear",
@@ -31,16 +29,6 @@ __all__ = [
 USUAL_FACTOR = 1.5  # a corrected guess holds 8 in 10 within x/÷ this, until the log says otherwise
 USUAL_WORTH = 30  # past jobs that this counts as
 FEWEST_GUESSES = 5
-
-
-class Rival(Protocol):
-    """Whatever forecasts hours from a plain table."""
-
-    def median(self, X: ArrayLike) -> Array:
-        """The middle of where the next jobs will lie, shape (n,)."""
-
-    def quantiles(self, X: ArrayLike, probs: ArrayLike) -> Array:
-        """Points that the next jobs stay under with the chances `probs`, shape (n, len(probs))."""
 
 
 @dataclass(frozen=True)
