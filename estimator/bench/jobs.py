@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from estimator.model.saved_fit import Array
 from estimator.words.errors import NoAnswerError
 
-PLACES = BENCH, RACK, QUEUE = ("bench", "rack", "queue")
+BENCH, RACK, QUEUE = "bench", "rack", "queue"
+PLACES = {BENCH: "state on bench", RACK: "on rack", QUEUE: "state waiting"}  # the name of its label
 
 
 @dataclass(frozen=True)

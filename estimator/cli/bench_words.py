@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Iterable
 
 from estimator.bench.calendar import Calendar
-from estimator.bench.jobs import BENCH, QUEUE, RACK
+from estimator.bench.jobs import PLACES, QUEUE
 from estimator.bench.promises import (
     ANSWER_DUE,
     IN_DANGER,
@@ -27,7 +27,6 @@ from estimator.words.plain import say_count
 from estimator.words.settings import Settings
 from estimator.words.shares import OF_DATES, say_stretch
 
-PLACES = {BENCH: "state on bench", RACK: "on rack", QUEUE: "state waiting"}
 SWAP = "A change of order that helps"
 NOT_TOLD = "-"
 

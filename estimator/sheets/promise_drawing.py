@@ -5,13 +5,12 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 
-from estimator.bench.jobs import BENCH, QUEUE, RACK
+from estimator.bench.jobs import PLACES
 from estimator.bench.promises import SURE, WORTH_A_CALL, BenchDay, Promise
 from estimator.words.dates import A_DAY, say_date, say_day, say_exactly
 from estimator.words.labels import label
 from estimator.words.odds import say_chance, say_odds
 
-PLACES = {BENCH: "state on bench", RACK: "on rack", QUEUE: "state waiting"}
 ODDS = 0.8  # of being ready between the ends of a bracket
 OVER = "that day is over"
 NOT_TOLD = "no day told yet"

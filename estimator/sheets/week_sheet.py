@@ -6,14 +6,13 @@ import datetime as dt
 from typing import Any
 
 from estimator.bench.calendar import Calendar
-from estimator.bench.jobs import BENCH, QUEUE, RACK
+from estimator.bench.jobs import BENCH, PLACES, QUEUE, RACK
 from estimator.bench.promises import BenchDay, Promise
 from estimator.words.dates import A_DAY, say_day, say_exactly, short_day
 from estimator.words.labels import label
 from estimator.words.settings import Settings
 
 MOST, LONGEST, ROOM = 8, 36, 500  # boards that a page has room for; letters of a name; letters of all stages
-PLACES = {BENCH: "state on bench", RACK: "on rack", QUEUE: "state waiting"}
 HOW_TO = (
     "Write the stage and its hours, as: strip 4½. Underline a stage when it is done.",
     "On no board: sweeping, looking after drying boards, the accounts.",
