@@ -35,7 +35,7 @@ def _parts(went: WentOver, review: Review) -> Iterable[str]:
     yield (
         f"{capital(boards)} took {say_middle(went.took)} hours; you had guessed {say_middle(went.guessed)}. "
         + parts_story(
-            went.parts, round_middle(went.took) - round_middle(went.guessed), going="the boards going"
+            went.hours, round_middle(went.took) - round_middle(went.guessed), going="the boards going"
         )
     )
     if went.left_out:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from functools import cached_property
 from typing import Any
 
 from estimator.decide.goes_with import GoesWith, goes_with
-from estimator.decide.overruns import PARTS, BoardOverrun, board_overruns
+from estimator.decide.overruns import BoardOverrun, InAll, board_overruns
 from estimator.decide.usual import turned_out_in_all
 from estimator.log.names import board_named
 from estimator.words.errors import NoAnswerError
@@ -20,7 +19,7 @@ from estimator.words.settings import Settings
 
 
 @dataclass(frozen=True)
-class Overruns:
+class Overruns(InAll):
     """What made boards go over their guess, in order of the log, and what goes with it.
 
     left_out: by reason the names of finished boards that could not be judged
@@ -31,22 +30,6 @@ class Overruns:
     goes_with: GoesWith = field(default_factory=GoesWith)
     left_out: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     not_recorded: tuple[str, ...] = ()
-
-    @property
-    def guessed(self) -> float:
-        """Hours guessed, over all boards."""
-        return math.fsum(board.guessed for board in self.boards)
-
-    @property
-    def took(self) -> float:
-        """Hours taken, over all boards."""
-        return math.fsum(board.took for board in self.boards)
-
-    @cached_property
-    def hours(self) -> dict[str, float]:
-        """The parts in hours over all boards; they sum to the hours taken less those guessed."""
-        by_board = [board.hours for board in self.boards]
-        return {part: math.fsum(hours[part] for hours in by_board) for part in PARTS}
 
     @cached_property
     def by_stage(self) -> dict[str, dict[str, float]]:

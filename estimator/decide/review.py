@@ -14,7 +14,7 @@ from estimator.decide.control import Chart
 from estimator.decide.gaps import Gaps
 from estimator.decide.in_hand import InHand
 from estimator.decide.kept import Kept
-from estimator.decide.overruns import PARTS, BoardOverrun
+from estimator.decide.overruns import BoardOverrun, InAll
 from estimator.decide.pay import Made, Pay, Short
 from estimator.decide.periods import Quarter
 from estimator.decide.stood import Stood, TurnedDown
@@ -57,7 +57,7 @@ class Group:
 
 
 @dataclass(frozen=True)
-class WentOver:
+class WentOver(InAll):
     """What made the boards of a quarter go over, in hours that add up.
 
     boards: those with a guess made before and all their hours; left_out: how many others were made ready
@@ -65,26 +65,9 @@ class WentOver:
         boards that hid work
     """
 
-    boards: tuple[BoardOverrun, ...]
     left_out: int
     paid_by: Mapping[str, int]
     charged: float
-
-    @property
-    def guessed(self) -> float:
-        """Hours guessed."""
-        return math.fsum(one.guessed for one in self.boards)
-
-    @property
-    def took(self) -> float:
-        """Hours taken."""
-        return math.fsum(one.took for one in self.boards)
-
-    @property
-    def parts(self) -> dict[str, float]:
-        """Hours over by part; they sum to what was taken over what was guessed."""
-        each = [one.hours for one in self.boards]
-        return {part: math.fsum(hours[part] for hours in each) for part in PARTS}
 
     @property
     def hid(self) -> tuple[BoardOverrun, ...]:
@@ -99,7 +82,7 @@ class WentOver:
             "left_out": self.left_out,
             "guessed": self.guessed,
             "took": self.took,
-            "parts": self.parts,
+            "parts": self.hours,
             "hid_work": len(self.hid),
             "paid_by": dict(self.paid_by),
             "charged": self.charged,
