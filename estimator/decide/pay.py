@@ -15,6 +15,7 @@ from estimator.decide.periods import Span, within
 from estimator.log.as_it_stood import History
 from estimator.log.stage_hours import stage_hours
 from estimator.model.fit import whole_hours
+from estimator.model.quantities import as_it_turned_out
 from estimator.words.records import FINISHED, Board, Log
 from estimator.words.settings import Settings
 
@@ -133,7 +134,7 @@ def price_of(board: Board) -> float | None:
 
 def _groups(board: Board, settings: Settings) -> dict[str, str]:
     """The groups that a board belongs to; none where nothing is written."""
-    values = {**board.assessed, **board.found}
+    values = as_it_turned_out(board)
     groups = {KIND: board.kind}
     if WETNESS in values and WETNESS in settings.modifiers:
         grades = settings.modifiers[WETNESS].grades or ("no", "yes")
