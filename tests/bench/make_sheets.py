@@ -1,7 +1,7 @@
-"""Makes the example sheets in reports/ from the invented workshop, and pictures of two of them for the README.
+"""Makes the example sheets and figures in reports/ from the invented workshop, and pictures of two sheets.
 
-Run from the top of the project: python tests/bench/make_sheets.py [KIND …]; without a kind, all of them. The record
-and the quarter forecast every past board anew, which takes a minute or two.
+Run from the top of the project: python tests/bench/make_sheets.py [KIND …]; a kind of sheet, or figures; without any,
+all of them. The record and the quarter forecast every past board anew, which takes a minute or two.
 """
 
 import shutil
@@ -12,6 +12,8 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
+from estimator.cli import pictures
+from estimator.cli.more_commands import telling_board
 from estimator.cli.sheet_command import SAID
 from estimator.cli.sheet_parts import said_paper
 from estimator.papers import KINDS, paper_of
@@ -21,6 +23,7 @@ REPORTS = ROOT / "reports"
 ABOUT = {"range": "26-025", "owner": "26-025", "weigh": "26-033", "quarter": "2026-Q3"}
 SHOWN = {"range": "workshopcopy.png", "owner": "ownerscopy.png"}  # in the README
 DOTS_PER_INCH = 110
+FIGURES = "figures"
 
 
 def make(folder: Path, kinds: list[str]) -> None:
@@ -36,9 +39,29 @@ def make(folder: Path, kinds: list[str]) -> None:
             print(f"reports/{SHOWN[kind]}")
 
 
+def draw(folder: Path) -> None:
+    """Writes every figure of the workshop in a folder."""
+    shop = Shop.open(folder)
+    board = telling_board(shop.log.boards)
+    pictures.save_pictures(REPORTS, shop.range(board.board), shop.settings, board.name)
+    day, promise = shop.bench(), shop.promise(board.board)
+    pictures.save_bench_picture(REPORTS / "promises.png", day)
+    if promise is not None and shop.today is not None:
+        pictures.save_dates_picture(REPORTS / "ready.png", promise, shop.today)
+    pictures.save_pay_picture(REPORTS / "pay.png", shop.weigh(ABOUT["weigh"]), shop.settings)
+    pictures.save_overrun_picture(REPORTS / "overruns.png", shop.overruns())
+    pictures.save_rule_picture(REPORTS / "rules.png", shop.rules())
+    pictures.save_record_picture(REPORTS / "record.png", shop.record())
+    pictures.save_quarter_picture(REPORTS / "quarter.png", shop.quarter(ABOUT["quarter"]))
+    print(*sorted(f"reports/{file.name}" for file in REPORTS.glob("*.png")), sep="\n")
+
+
 if __name__ == "__main__":
     with tempfile.TemporaryDirectory() as place:
         demo = shutil.copytree(
             ROOT / "data" / "demo", Path(place) / "demo", ignore=shutil.ignore_patterns(".estimator")
         )
-        make(demo, sys.argv[1:] or list(KINDS))
+        asked = sys.argv[1:] or [*KINDS, FIGURES]
+        make(demo, [kind for kind in asked if kind != FIGURES])
+        if FIGURES in asked:
+            draw(demo)
