@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 from sheets.read_pdf import looks, read
 
+from estimator.cli.more_commands import telling_board
+from estimator.cli.pictures import save_pictures
 from estimator.log.demo import write_demo
 from estimator.papers import KINDS, check_asked, paper_of, plain_name
 from estimator.shop import Shop
@@ -194,3 +196,22 @@ def test_every_kind_has_an_example_that_is_whole():
         assert sheet.tagged
         assert sheet.off == ()
         assert "Tarrish Sands Board Mending" in sheet.words
+
+
+def test_the_example_figures_are_what_the_invented_workshop_draws(shop, tmp_path):
+    """By bytes; else by looks, as sheets are."""
+    from matplotlib.image import imread
+
+    board = telling_board(shop.log.boards)
+    for made in save_pictures(tmp_path, shop.range(board.board), shop.settings, board.name):
+        kept = REPORTS / made.name
+        if made.read_bytes() != kept.read_bytes():
+            ours, theirs = imread(made), imread(kept)
+            assert ours.shape == theirs.shape
+            assert abs(ours - theirs).mean() < 0.03
+
+
+def test_every_figure_has_an_example():
+    figures = "range stages reasons ready-dates promises pay overruns rules record quarter".split()
+
+    assert {f"{name}.png" for name in figures} <= {file.name for file in REPORTS.iterdir()}
