@@ -212,6 +212,17 @@ def test_the_example_figures_are_what_the_invented_workshop_draws(shop, tmp_path
 
 
 def test_every_figure_has_an_example():
-    figures = "range stages reasons ready-dates promises pay overruns rules record quarter".split()
+    figures = [
+        "range",
+        "stages",
+        "reasons",
+        "ready-dates",
+        "promises",
+        "pay",
+        "overruns",
+        "rules",
+        "record",
+        "quarter",
+    ]
 
     assert {f"{name}.png" for name in figures} <= {file.name for file in REPORTS.iterdir()}
