@@ -4,6 +4,7 @@ import datetime as dt
 import json
 
 import pytest
+from made_rules import rules
 
 from estimator.forecast.stretched import (
     DATES,
@@ -26,28 +27,7 @@ drivers = ["once", "area"]
 [stages.sand]
 drivers = ["area"]
 after = ["strip"]
-[[rules]]
-name = "set-up"
-stage = "strip"
-per = "once"
-low = 1
-high = 5
-odds = 0.8
-[[rules]]
-name = "square metre"
-stage = "strip"
-per = "area"
-low = 1
-high = 4
-odds = 0.8
-[[rules]]
-name = "sanding"
-stage = "sand"
-per = "area"
-low = 0.7
-high = 3
-odds = 0.8
-"""
+""" + rules(metre=(1, 4), sanding=(0.7, 3))
 FIRST = dt.date(2025, 1, 6)
 
 

@@ -5,25 +5,16 @@ import re
 from dataclasses import replace
 
 import pytest
-from decide.made_quarter import TODAY, known_of, write
+from decide.made_quarter import known_of, reviewed, write
 
 from estimator.cli.quarter_words import headline, pay_sentence, quarter_parts
 from estimator.cli.tables import Heading, Table, plain_lines
 from estimator.decide.control import Landed, chart_of
-from estimator.decide.periods import Quarter
-from estimator.decide.quarter import Known, review_of
-from estimator.log.as_it_stood import as_it_stood
 
 
 @pytest.fixture(scope="module")
 def workshop(tmp_path_factory):
     return known_of(write(tmp_path_factory.mktemp("words") / "shop"))
-
-
-def reviewed(workshop, name="2026-Q3", today=TODAY):
-    log, settings = workshop
-    quarter = Quarter.read(name, today)
-    return review_of(quarter, Known(log, as_it_stood(log, settings, quarter.end), settings, settings.rules))
 
 
 @pytest.fixture

@@ -2,10 +2,11 @@ import json
 import shutil
 
 import pytest
+from record.made_verdict import verdict
 
 from estimator.cli.rule_words import rule_parts, shared_words, verdict_words
 from estimator.cli.tables import plain_lines
-from estimator.record.verdicts import Amounts, Shared, Verdict, Verdicts
+from estimator.record.verdicts import Amounts, Shared, Verdicts
 from estimator.words.rules import Accepted
 from estimator.words.settings_file import read_settings
 
@@ -24,30 +25,12 @@ STATISTICS = (
 )
 
 
-def verdict(**more):
-    plain = {
-        "name": "sanding",
-        "text": "Sanding takes 3 to 4½ hours",
-        "form": "stage",
-        "lent": False,
-        "odds": 0.8,
-        "low": 3.0,
-        "high": 4.5,
-        "share": None,
-        "verdict": "holds",
-        "looks": None,
-        "inside": 9,
-        "below": 1,
-        "above": 1,
-        "of": 11,
-        "evidence": 0.2,
-        "would_do": None,
-        "log": Amounts(3.1, 3.9, 4.8),
-        "both": Amounts(3.1, 3.9, 4.8),
-        "suggested": (3.1, 4.8),
-        "worth_boards": 0.6,
-    }
-    return Verdict(**{**plain, **more})
+def holding(**more):
+    """A rule that holds, without its cases."""
+    amounts = Amounts(3.1, 3.9, 4.8)
+    counts = {"inside": 9, "below": 1, "above": 1, "of": 11, "evidence": 0.2, "cases": ()}
+    says = {"verdict": "holds", "log": amounts, "both": amounts, "suggested": (3.1, 4.8)}
+    return verdict(**{**counts, **says, **more})
 
 
 def lines(*verdicts, shared=None):
@@ -55,7 +38,7 @@ def lines(*verdicts, shared=None):
 
 
 def test_a_wrong_rule_comes_with_what_the_log_says_and_how_to_keep_it():
-    told = lines(verdict(verdict="too low", inside=1, below=0, above=25, of=26, suggested=(5.3, 8.6)))
+    told = lines(holding(verdict="too low", inside=1, below=0, above=25, of=26, suggested=(5.3, 8.6)))
 
     assert told == [
         "Your rules of thumb, and how past boards went",
@@ -72,13 +55,13 @@ def test_a_wrong_rule_comes_with_what_the_log_says_and_how_to_keep_it():
 
 
 def test_too_few_boards_say_how_many_would_do():
-    told = lines(verdict(verdict="not enough boards", inside=2, below=0, above=0, of=2, would_do=9))
+    told = lines(holding(verdict="not enough boards", inside=2, below=0, above=0, of=2, would_do=9))
 
     assert "sanding: 2 boards so far; if they go as you said, 9 in all would do." in told
 
 
 def test_chances_are_counted_as_happened():
-    chance = verdict(
+    chance = holding(
         form="chance", share=0.05, low=None, high=None, odds=None, suggested=None, inside=3, below=0
     )
     told = lines(chance)
@@ -96,15 +79,15 @@ def test_chances_are_counted_as_happened():
     ],
 )
 def test_verdicts_in_words(more, words):
-    assert verdict_words(verdict(**more)) == words
+    assert verdict_words(holding(**more)) == words
 
 
 def test_amounts_are_as_long_as_they_deserve():
     said = [
-        verdict(form="stage").said(13.4, 42.0),
-        verdict(form="rate").said(1.134, 1.96),
-        verdict(form="wait").said(0.3, 91.4),
-        verdict(form="factor").said(1.1234, 1.5),
+        holding(form="stage").said(13.4, 42.0),
+        holding(form="rate").said(1.134, 1.96),
+        holding(form="wait").said(0.3, 91.4),
+        holding(form="factor").said(1.1234, 1.5),
     ]
     assert said == ["13 to 40 hours", "1.1 to 2 hours", "½ to 91 days", "1.12 to 1.5 times as long"]
 
@@ -119,7 +102,7 @@ def test_the_error_that_rules_share_is_said_only_when_sure():
 
 
 def test_lent_rules_stand_apart():
-    told = lines(verdict(lent=True), verdict(lent=True, name="other", of=0, inside=0, below=0, above=0))
+    told = lines(holding(lent=True), holding(lent=True, name="other", of=0, inside=0, below=0, above=0))
 
     assert told[0] == "None of the rules of thumb is your own yet."
     assert "Lent rules of thumb, not yet yours" in told

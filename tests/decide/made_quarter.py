@@ -2,6 +2,11 @@
 
 import datetime as dt
 
+from made_rules import rules
+
+from estimator.decide.periods import Quarter
+from estimator.decide.quarter import Known, review_of
+from estimator.log.as_it_stood import as_it_stood
 from estimator.log.reading import read_log
 from estimator.words.settings_file import read_settings
 
@@ -29,28 +34,7 @@ drivers = ["once", "area"]
 label = "Sand"
 drivers = ["area"]
 after = ["strip"]
-[[rules]]
-name = "set-up"
-stage = "strip"
-per = "once"
-low = 1
-high = 5
-odds = 0.8
-[[rules]]
-name = "square metre"
-stage = "strip"
-per = "area"
-low = 4
-high = 12
-odds = 0.8
-[[rules]]
-name = "sanding"
-stage = "sand"
-per = "area"
-low = 3
-high = 9
-odds = 0.8
-"""
+""" + rules(metre=(4, 12), sanding=(3, 9))
 
 # board, called, kind, asked, accepted, ready, collected, paid on, guess, quoted, charged, materials, deposit, paid, hours
 BOARDS = (
@@ -128,3 +112,10 @@ def known_of(folder, today=TODAY):
     log, problems, _ = read_log(folder, settings, today=today)
     assert not problems, problems
     return log, settings
+
+
+def reviewed(workshop, name="2026-Q3", today=TODAY):
+    """A quarter of a workshop's log and settings, looked back on."""
+    log, settings = workshop
+    quarter = Quarter.read(name, today)
+    return review_of(quarter, Known(log, as_it_stood(log, settings, quarter.end), settings, settings.rules))

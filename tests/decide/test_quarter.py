@@ -5,10 +5,9 @@ import random
 from dataclasses import replace
 
 import pytest
-from decide.made_quarter import BOARDS, SIX, TODAY, known_of, write
+from decide.made_quarter import BOARDS, SIX, TODAY, known_of, reviewed, write
 
 from estimator.decide.periods import Quarter
-from estimator.decide.quarter import Known, review_of
 from estimator.words.errors import UnreadableError
 from estimator.words.records import Entry
 
@@ -20,14 +19,6 @@ INCOME, MATERIALS, HOURS = 11_150.0, 1_070.0, 239.0
 @pytest.fixture(scope="module")
 def workshop(tmp_path_factory):
     return known_of(write(tmp_path_factory.mktemp("quarter") / "shop"))
-
-
-def reviewed(workshop, name="2026-Q3", today=TODAY):
-    log, settings = workshop
-    from estimator.log.as_it_stood import as_it_stood
-
-    quarter = Quarter.read(name, today)
-    return review_of(quarter, Known(log, as_it_stood(log, settings, quarter.end), settings, settings.rules))
 
 
 def test_six_boards_by_hand(workshop):

@@ -4,6 +4,7 @@ import datetime as dt
 from dataclasses import replace
 
 import pytest
+from record.made_verdict import verdict
 
 from estimator.decide.change import log_pays
 from estimator.decide.kept import counted, so_many
@@ -19,7 +20,7 @@ from estimator.decide.suggestions import (
     tell_later,
 )
 from estimator.decide.till import Owing
-from estimator.record.verdicts import HOLDS, TOO_LOW, Verdict
+from estimator.record.verdicts import HOLDS, TOO_LOW
 from estimator.words.settings import Kind, Settings, Workshop
 
 DAY = dt.date(2026, 8, 3)
@@ -138,28 +139,14 @@ def test_honest_dates_are_seldom_called_too_early(boards):
     assert sum(chance for chance, one in zip(by_luck, asked_for, strict=True) if suggested([one])) < 0.08
 
 
-def verdict(name, word, inside, above, evidence, **more):
-    of = inside + above
-    said = {
-        "text": name,
-        "form": "stage",
-        "lent": False,
-        "odds": 0.8,
-        "low": 3.0,
-        "high": 4.5,
-        "share": None,
-        "looks": None,
-        "below": 0,
-    }
-    rest = {"would_do": None, "log": None, "both": None, "suggested": (5.0, 9.0), "worth_boards": 3.0}
-    return Verdict(
-        name=name, verdict=word, inside=inside, above=above, of=of, evidence=evidence, **said, **rest, **more
-    )
+def judged(name, word, inside, above, evidence):
+    counts = {"inside": inside, "above": above, "of": inside + above, "evidence": evidence}
+    return verdict(name=name, text=name, verdict=word, suggested=(5.0, 9.0), **counts)
 
 
 def test_the_rule_of_thumb_most_spoken_against_is_to_be_changed():
-    worst, bad = verdict("sanding", TOO_LOW, 1, 20, 1e9), verdict("spraying", TOO_LOW, 3, 12, 1e4)
-    fine = verdict("stripping", HOLDS, 15, 4, 1.0)
+    worst, bad = judged("sanding", TOO_LOW, 1, 20, 1e9), judged("spraying", TOO_LOW, 3, 12, 1e4)
+    fine = judged("stripping", HOLDS, 15, 4, 1.0)
     found = mend_rule([bad, fine, worst])
 
     assert found.change == "Change your rule of thumb “sanding” to 5 to 9 hours."

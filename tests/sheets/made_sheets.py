@@ -6,12 +6,13 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from cli.made_record import NONE_YET, RECORD
+from record.made_verdict import verdict
 from sheets.made_promises import LONG, TODAY, morning, promise
 
 from estimator.forecast.ranges import Alike, Cost, Price, Range, Ready, StageRange
 from estimator.forecast.what_ifs import WhatIf
 from estimator.log.starter import settings_text
-from estimator.record.verdicts import Amounts, Shared, Verdict, Verdicts
+from estimator.record.verdicts import Shared, Verdicts
 from estimator.sheets.owner_sheet import owner_sheet
 from estimator.sheets.range_sheet import range_sheet
 from estimator.sheets.record_sheet import record_sheet
@@ -114,17 +115,6 @@ TOLD = (
     ),
 )
 PROMISE = promise(40, 30, 50)
-
-
-def verdict(**more):
-    plain = {
-        "name": "sanding", "text": "Sanding takes 3 to 4½ hours", "form": "stage", "lent": False, "odds": 0.8,
-        "low": 3.0, "high": 4.5, "share": None, "verdict": "too low", "looks": None, "inside": 1, "below": 0,
-        "above": 14, "of": 15, "evidence": 1e9, "would_do": None, "log": Amounts(5.0, 6.6, 9.0),
-        "both": Amounts(5.0, 6.6, 9.0), "suggested": (5.3, 8.6), "worth_boards": 0.6,
-        "cases": tuple((f"b{n}", 4.0 + n / 4) for n in range(15)),
-    }  # fmt: skip
-    return Verdict(**{**plain, **more})
 
 
 HOLDS = verdict(

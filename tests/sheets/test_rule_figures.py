@@ -1,7 +1,7 @@
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from sheets.made_sheets import verdict
+from record.made_verdict import verdict
 
 from estimator.record.verdicts import Verdicts
 from estimator.sheets.rule_figures import RuleRow, draw_rule, rule_rows, save_rules

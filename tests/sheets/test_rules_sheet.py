@@ -1,5 +1,6 @@
+from record.made_verdict import verdict
 from sheets.made_promises import TODAY
-from sheets.made_sheets import CHANCE, FEW, HOLDS, LENT, SETTINGS, VERDICTS, verdict
+from sheets.made_sheets import CHANCE, FEW, HOLDS, LENT, SETTINGS, VERDICTS
 from sheets.read_pdf import read
 
 from estimator.record.verdicts import Verdicts
