@@ -9,7 +9,8 @@ from collections.abc import Iterable, Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from estimator.words.records import Board
+from estimator.log.tellings import ASKED_LATER
+from estimator.words.records import Board, Told
 
 RARELY = (0.5, 4.5)  # out of turn and in turn: one board in ten, worth five [invented]
 
@@ -31,6 +32,28 @@ def first_promised_first(
     ranks = np.empty(len(keys), dtype=np.int64)
     ranks[at] = np.arange(len(keys))
     return ranks
+
+
+def first_days(tellings: Iterable[Told], boards: Iterable[Board]) -> list[dt.date | None]:
+    """The last date of all that each board's owner was told first, None where none was.
+
+    What an owner asks for later starts a promise of its own, but the board keeps its place in line: given anew, the
+    place would be the last, and the day just worked out from the old place could not be kept.
+
+    >>> may, june = dt.date(2026, 5, 4), dt.date(2026, 6, 1)
+    >>> said = [Told("a", may, last=june), Told("a", june, last=dt.date(2026, 9, 1), because="asked later")]
+    >>> first_days(said, [Board("a"), Board("b")])
+    [datetime.date(2026, 6, 1), None]
+    """
+    first: dict[str, Told] = {}
+    for telling in sorted((t for t in tellings if t.last is not None), key=lambda t: t.date):
+        first.setdefault(telling.board, telling)
+    days = []
+    for board in boards:
+        one = first.get(board.board)
+        on_row = board.promised_last if one is None or one.because == ASKED_LATER else None
+        days.append(on_row or (one.last if one else None))
+    return days
 
 
 def out_of_turn(boards: Iterable[Board]) -> Mapping[str, tuple[float, float]]:

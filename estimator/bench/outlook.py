@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from estimator.bench.floor import Finished
 from estimator.bench.hand import Hand
 from estimator.bench.jobs import QUEUE, Job, in_order
-from estimator.bench.orders import RARELY, first_promised_first, out_of_turn
+from estimator.bench.orders import RARELY, first_days, first_promised_first, out_of_turn
 from estimator.bench.promises import (
     SURE,
     Dates,
@@ -81,8 +81,8 @@ class Outlook:
     @cached_property
     def order(self) -> NDArray[np.int64]:
         """The order of work: what was promised first comes first."""
-        lasts = [self.told[b.board].first_last if b.board in self.told else None for b in self.boards]
-        return first_promised_first(lasts, [b.accepted for b in self.boards])
+        first = first_days(self.hand.log.told, self.boards)
+        return first_promised_first(first, [b.accepted for b in self.boards])
 
     @cached_property
     def days(self) -> Finished:

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.bench.orders import RARELY, first_promised_first, out_of_turn
-from estimator.words.records import Board
+from estimator.bench.orders import RARELY, first_days, first_promised_first, out_of_turn
+from estimator.words.records import Board, Told
 
 DAYS = st.one_of(st.none(), st.dates(dt.date(2026, 1, 1), dt.date(2026, 3, 1)))
 
@@ -40,6 +40,26 @@ def test_every_board_has_a_rank_and_none_goes_before_one_that_was_promised_earli
         for (q, b), other in zip(boards, ranks, strict=True):
             if (q or dt.date.max, b or dt.date.max) < (p or dt.date.max, a or dt.date.max):
                 assert other < rank
+
+
+@pytest.mark.parametrize(
+    ("told", "on_row", "first"),
+    [
+        ([], None, None),
+        ([], 7, 7),
+        ([(0, 9, "quote"), (5, 30, "late")], 7, 9),  # rows of tellings before the board's own row
+        ([(5, 30, "asked later"), (0, 9, "quote")], None, 9),  # more work keeps its place
+        ([(5, 30, "asked later")], 7, 7),  # first told before tellings were kept
+        ([(5, 30, "asked later")], None, 30),
+        ([(0, None, "quote"), (5, 30, "late")], None, 30),  # a price alone promises no day
+    ],
+)
+def test_a_board_keeps_the_place_of_the_day_promised_first(told, on_row, first):
+    rows = [
+        Told("a", day(on), last=None if last is None else day(last), because=why) for on, last, why in told
+    ]
+    mine = Board("a", promised_last=None if on_row is None else day(on_row))
+    assert first_days(rows, [mine, Board("b")]) == [None if first is None else day(first), None]
 
 
 def board(name, accepted, started=None, kind="minor"):

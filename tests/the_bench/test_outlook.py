@@ -73,11 +73,12 @@ def test_days_away_and_weekends_are_not_worked():
     assert ready(job(strip=36.0)) == [7]
 
 
-def test_the_first_date_told_makes_the_order_also_after_it_was_told_anew():
+@pytest.mark.parametrize("because", ["late", "asked later"])
+def test_the_first_date_told_makes_the_order_also_after_it_was_told_anew(because):
     boards = [board("a", told=3), board("b", told=5)]
     log = Log(
         boards=tuple(boards),
-        told=(Told("a", day(-9), last=day(3)), Told("a", day(-1), last=day(30), because="late")),
+        told=(Told("a", day(-9), last=day(3)), Told("a", day(-1), last=day(30), because=because)),
     )
     made = outlook([job(n, strip=12.0) for n in ("a", "b")], log=log, settings=ONE_PLACE)
     assert made.order.tolist() == [0, 1]
