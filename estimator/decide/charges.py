@@ -9,6 +9,8 @@ from typing import Any
 
 import numpy as np
 
+from estimator.forecast.answers import cut
+from estimator.forecast.ranges import Spread
 from estimator.model.quantities import happens
 from estimator.model.saved_fit import Array, SavedFit
 from estimator.words.odds import z_of
@@ -17,24 +19,6 @@ from estimator.words.rules import Rule
 from estimator.words.settings import ONCE, Settings
 
 ODDS = 0.8
-
-
-@dataclass(frozen=True, slots=True)
-class Ends:
-    """The 10, 50 and 90 % points of an amount."""
-
-    low: float
-    likely: float
-    high: float
-
-    @classmethod
-    def of(cls, draws: Array) -> Ends:
-        """Those of draws."""
-        return cls(*np.quantile(draws, [(1 - ODDS) / 2, 0.5, (1 + ODDS) / 2]).tolist())
-
-    def as_dict(self) -> dict[str, float]:
-        """As JSON."""
-        return {"low": self.low, "likely": self.likely, "high": self.high}
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,11 +35,11 @@ class Charge:
 
     driver: str
     unit: str
-    hours: Ends
+    hours: Spread
     mean_hours: float
     set_up: float
     materials: float | None
-    charge: Ends
+    charge: Spread
     boards: int
     accepted: bool = False
 
@@ -145,11 +129,11 @@ def _charge(
     return Charge(
         driver=driver,
         unit=known.unit if known else "",
-        hours=Ends.of(one),
+        hours=Spread(*cut(one, ODDS)),
         mean_hours=float(mean.mean()),
         set_up=0.0 if driver == ONCE else set_up,
         materials=None if cost is None else float(cost.mean()),
-        charge=Ends.of(bring),
+        charge=Spread(*cut(bring, ODDS)),
         boards=len(had),
         accepted=accepted,
     )

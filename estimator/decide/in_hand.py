@@ -10,9 +10,9 @@ from typing import Any
 
 from estimator.bench.outlook import Outlook
 from estimator.bench.promises import Dates
-from estimator.decide.charges import Ends
 from estimator.decide.pay import price_of
 from estimator.forecast.answers import answer
+from estimator.forecast.ranges import Spread
 from estimator.forecast.stretched import UNSTRETCHED, Stretch
 from estimator.model.saved_fit import KnownBoard, SavedFit
 from estimator.words.errors import NoAnswerError
@@ -34,7 +34,7 @@ class InHand:
     kind: str
     state: str
     so_far: float
-    hours: Ends | None
+    hours: Spread | None
     ready: Dates | None
     price: float | None
     told: dt.date | None
@@ -51,14 +51,14 @@ class InHand:
         return self.state == STOPPED
 
     @property
-    def left(self) -> Ends | None:
+    def left(self) -> Spread | None:
         """Hours still to work, 8 times in 10."""
         if self.hours is None:
             return None
         low, likely, high = (
             max(end - self.so_far, 0.0) for end in (self.hours.low, self.hours.likely, self.hours.high)
         )
-        return Ends(low, likely, high)
+        return Spread(low, likely, high)
 
     def as_dict(self) -> dict[str, Any]:
         """As JSON."""
@@ -120,7 +120,7 @@ def in_hand_of(
 
 def _hours(
     board: KnownBoard | None, settings: Settings, fit: SavedFit, stretch: Stretch, seed: int
-) -> Ends | None:
+) -> Spread | None:
     """Hours of the whole board; None where neither rules nor log can tell."""
     if board is None:
         return None
@@ -128,7 +128,7 @@ def _hours(
         said = answer(fit, board, settings, seed=seed, stretch=stretch)
     except NoAnswerError:
         return None
-    return Ends(said.low, said.likely, said.high)
+    return Spread(said.low, said.likely, said.high)
 
 
 def _dates(outlook: Outlook | None) -> Mapping[str, tuple[Dates, dt.date | None]]:
