@@ -3,19 +3,43 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from functools import cached_property
 from typing import Any
 
 from estimator.decide.goes_with import GoesWith, goes_with
-from estimator.decide.overruns import BoardOverrun, InAll, board_overruns
+from estimator.decide.overruns import PARTS, BoardOverrun, board_overruns
 from estimator.decide.usual import turned_out_in_all
 from estimator.log.names import board_named
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import Board, Log
 from estimator.words.rules import Rule
 from estimator.words.settings import Settings
+
+
+@dataclass(frozen=True)
+class InAll:
+    """What lies between the hours guessed and those taken, over some boards."""
+
+    boards: tuple[BoardOverrun, ...]
+
+    @property
+    def guessed(self) -> float:
+        """Hours guessed, over all boards."""
+        return math.fsum(board.guessed for board in self.boards)
+
+    @property
+    def took(self) -> float:
+        """Hours taken, over all boards."""
+        return math.fsum(board.took for board in self.boards)
+
+    @cached_property
+    def hours(self) -> dict[str, float]:
+        """The parts in hours over all boards; they sum to the hours taken less those guessed."""
+        by_board = [board.hours for board in self.boards]
+        return {part: math.fsum(hours[part] for hours in by_board) for part in PARTS}
 
 
 @dataclass(frozen=True)

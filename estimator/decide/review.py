@@ -8,13 +8,14 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from estimator.decide.afterwards import Afterwards
+from estimator.decide.all_overruns import InAll
 from estimator.decide.change import Change
 from estimator.decide.charges import Charge
 from estimator.decide.control import Chart
 from estimator.decide.gaps import Gaps
 from estimator.decide.in_hand import InHand
 from estimator.decide.kept import Kept
-from estimator.decide.overruns import BoardOverrun, InAll
+from estimator.decide.overruns import BoardOverrun
 from estimator.decide.pay import Made, Pay, Short
 from estimator.decide.periods import Quarter
 from estimator.decide.stood import Stood, TurnedDown
