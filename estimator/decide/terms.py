@@ -8,10 +8,10 @@ from typing import Any
 
 import numpy as np
 
+from estimator.forecast.answers import cut, quantiles_of
 from estimator.model.saved_fit import Array
 
 TERMS = FIXED, CEILING, OPEN_FIRST = ("fixed", "ceiling", "open-first")
-POINTS = tuple(p / 100 for p in range(5, 100, 5))
 MOST_ABOVE = 1.25  # times the price that a ceiling is which nobody named
 SURE = 0.9  # chance with which a ceiling that nobody named is not passed, over the middle
 
@@ -122,16 +122,16 @@ def said_of(
     most: the most that can be charged; odds: of the range of pay; penalty: of promises newly broken, by draw
     """
     pay, left = outcome.pay, outcome.left
-    low, likely, high = np.quantile(pay, [round((1 - odds) / 2, 12), 0.5, round((1 + odds) / 2, 12)])
+    low, likely, high = cut(pay, odds)
     worth = left - wanted.worth * outcome.hours - penalty
     room = most - float(outcome.materials.mean())
     full = wanted.target * outcome.hours + outcome.materials
     return TermsSaid(
         terms=terms,
-        low=float(low),
-        likely=float(likely),
-        high=float(high),
-        quantiles={f"{p:.2f}": float(q) for p, q in zip(POINTS, np.quantile(pay, POINTS), strict=True)},
+        low=low,
+        likely=likely,
+        high=high,
+        quantiles=quantiles_of(pay),
         chance_below_target=chance_below(pay, wanted.target),
         chance_below_floor=chance_below(pay, wanted.floor),
         chance_of_loss=float(np.mean(left < wanted.overhead * outcome.hours)),

@@ -69,7 +69,7 @@ def answer(
         low=low,
         likely=likely,
         high=high,
-        quantiles=_quantiles(total),
+        quantiles=quantiles_of(total),
         stages=_stages(drawn, odds, work.booked),
         reasons=_reasons(drawn, likely, unsplit),
         boards=boards,
@@ -180,7 +180,7 @@ def _guessed(
         low=low,
         likely=likely,
         high=high,
-        quantiles=_quantiles(total),
+        quantiles=quantiles_of(total),
         stages=(),
         reasons=(Reason("", "guess", likely),),
         boards=len(past),
@@ -219,9 +219,9 @@ def cut(hours: Array, odds: float) -> tuple[float, float, float]:
     return float(low), float(middle), float(high)
 
 
-def _quantiles(total: Array) -> dict[str, float]:
-    """The 5, 10 ... 95 % points."""
-    return {f"{p:.2f}": float(q) for p, q in zip(POINTS, np.quantile(total, POINTS), strict=True)}
+def quantiles_of(draws: Array) -> dict[str, float]:
+    """The 5, 10 ... 95 % points of draws, by chance."""
+    return {f"{p:.2f}": float(q) for p, q in zip(POINTS, np.quantile(draws, POINTS), strict=True)}
 
 
 def _over(total: Array, over: Sequence[float]) -> dict[str, float]:

@@ -10,6 +10,7 @@ from statistics import NormalDist
 import numpy as np
 from scipy.special import stdtrit
 
+from estimator.forecast.answers import cut
 from estimator.model.saved_fit import Array, SavedFit
 from estimator.model.sums import Numbers
 from estimator.record.cases import Case
@@ -100,8 +101,7 @@ def _slower(worked: StageWork, drawn: Drawn) -> Array:
 def _between(draws: Array, rule: Rule) -> Amounts:
     """The middle and the ends at the rule's odds."""
     assert rule.odds is not None
-    low, likely, high = np.quantile(draws, [(1 - rule.odds) / 2, 0.5, (1 + rule.odds) / 2])
-    return Amounts(float(low), float(likely), float(high))
+    return Amounts(*cut(draws, rule.odds))
 
 
 def amounts_of_days(rule: Rule, cases: Sequence[Case]) -> Amounts | None:
