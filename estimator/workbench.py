@@ -149,7 +149,9 @@ class Workbench(Folder):
     def _looking_from(self) -> dt.date:
         """Today; raises NoAnswerError where no day is given and none is written."""
         if self.today is None:
-            raise NoAnswerError("No day is known to look from.", "Give one, as today, or write hours down.")
+            raise NoAnswerError(
+                "No day is known to look from.", "Give one with --today, or write hours down."
+            )
         return self.today
 
     @cached_property

@@ -125,11 +125,16 @@ def _recommended(grounds: Grounds, answer: str) -> str:
     plain = [one.worth for one in grounds.terms if one.terms != OPEN_FIRST]
     worth = max(plain, default=grounds.fixed) if said is None else said.worth
     close = ", but it is close" if abs(worth) < CLOSE * grounds.price else ""
-    if answer == NO and FIXED not in grounds.by_name and grounds.fixed > 0:
+    if _fixed_instead(grounds, answer):
         sentence, close = f"not on these terms, but at a fixed price of {money(grounds.price)}", ""
     if grounds.in_hand:
         return f"You have taken it on. Asked today: {sentence}{close}."
     return f"{sentence[:1].upper()}{sentence[1:]}{close}."
+
+
+def _fixed_instead(grounds: Grounds, answer: str) -> bool:
+    """Whether the terms asked about are not worth it, and a fixed price would be."""
+    return answer == NO and FIXED not in grounds.by_name and grounds.fixed > 0
 
 
 def _because(grounds: Grounds, answer: str) -> Iterator[str]:
@@ -139,6 +144,12 @@ def _because(grounds: Grounds, answer: str) -> Iterator[str]:
     if answer == OPEN_FIRST:
         yield _opening_pays(grounds)
         yield _brings(grounds, grounds.fixed + grounds.penalty, " as it stands today")
+    elif _fixed_instead(grounds, answer):
+        yield _brings(grounds, grounds.fixed + grounds.penalty, " at that price")
+        if said.terms == OPEN_FIRST:
+            yield "What opening it up would show is worth too little; its fee alone is no reason to open it."
+        else:
+            yield _brings(grounds, said.worth + grounds.penalty, " on these terms")
     elif answer == NO and said.worth + grounds.penalty > 0:
         yield from _breaks(grounds)
         yield _brings(grounds, said.worth + grounds.penalty, "")
@@ -153,7 +164,7 @@ def _because(grounds: Grounds, answer: str) -> Iterator[str]:
     )
     if grounds.wanted.overhead > 0 and said.chance_of_loss >= 0.05:
         yield f"After rent and materials it loses money {say_chance(said.chance_of_loss)}."
-    if not (answer == NO and said.worth + grounds.penalty > 0):
+    if _fixed_instead(grounds, answer) or not (answer == NO and said.worth + grounds.penalty > 0):
         yield from _breaks(grounds)
 
 

@@ -271,7 +271,20 @@ def test_terms_that_are_worse_than_a_fixed_price_are_no_reason_to_turn_a_board_d
 
     assert said.answer == "no"
     assert said.recommendation == "Not on these terms, but at a fixed price of 2,000 mk."
+    # the figure beside the advice is that of the price advised
+    fixed = terms_of(weighed(2000.0))["fixed"].worth
+    assert f"bring {say_money(fixed, 'mk')} more at that price" in said.because[0]
+    assert said.because[1].startswith("What opening it up would show is worth too little")
     assert weighed(100.0, terms="open-first").recommendation.startswith("Say no, at 100 mk")
+
+
+def test_a_price_with_a_range_that_pays_no_more_than_ordinary_work_is_said_beside_the_fixed_price():
+    modest = replace(SHOP, workshop=replace(SHOP_PAYS, target_pay=38.0))
+    said = weighed(2000.0, terms="ceiling", settings=modest)
+
+    assert said.recommendation == "Not on these terms, but at a fixed price of 2,000 mk."
+    assert " more at that price than " in said.because[0]
+    assert " less on these terms " in said.because[1]
 
 
 def test_a_fee_that_does_not_count_towards_the_price_pays_for_hours_too():
