@@ -56,12 +56,14 @@ def draw(folder: Path) -> None:
     print(*sorted(f"reports/{file.name}" for file in REPORTS.glob("*.png")), sep="\n")
 
 
+def fresh(place: Path) -> Path:
+    """A copy of the invented workshop in which nothing has been learned yet."""
+    return shutil.copytree(ROOT / "data" / "demo", place, ignore=shutil.ignore_patterns(".estimator"))
+
+
 if __name__ == "__main__":
     with tempfile.TemporaryDirectory() as place:
-        demo = shutil.copytree(
-            ROOT / "data" / "demo", Path(place) / "demo", ignore=shutil.ignore_patterns(".estimator")
-        )
         asked = sys.argv[1:] or [*KINDS, FIGURES]
-        make(demo, [kind for kind in asked if kind != FIGURES])
+        make(fresh(Path(place) / "sheets"), [kind for kind in asked if kind != FIGURES])
         if FIGURES in asked:
-            draw(demo)
+            draw(fresh(Path(place) / "figures"))
