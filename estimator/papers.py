@@ -60,8 +60,9 @@ def paper_of(
 ) -> Paper:
     """One of a workshop's sheets.
 
-    kind: range (the workshop's copy), owner, rules, record or week; about: the board of the first two, by id or short
-    name; hours: say the hours on the owner's copy; progress: told how far the record is
+    kind: range (the workshop's copy), owner, weigh, quarter, rules, record or week; about: the board of the first
+    three, by id or short name, or the quarter, as 2026-Q3; hours: say the hours on the owner's copy; progress: told
+    how far the record is
 
     Raises UsageError for a board that is unknown or over; NoAnswerError where there is no answer to print, or no day
     is known to look from.
@@ -70,8 +71,19 @@ def paper_of(
         raise NoAnswerError("No day is known to look from.", "Give one with --today, or write hours down.")
     if about is None:
         return _of_the_shop(shop, kind, shop.today, progress)
+    if kind == "quarter":
+        from estimator.sheets.quarter_sheet import quarter_sheet
+
+        review = shop.quarter(about, progress=progress)
+        name = f"{kind}-{review.quarter.name}"
+        return Paper(kind, quarter_sheet(review, shop.settings), review.quarter.today, name)
     board = board_named(about, shop.known[0].boards, "Write a row for it on the boards sheet first.")
-    data = _owner(shop, board, shop.today, hours) if kind == "owner" else _range(shop, board, shop.today)
+    if kind == "weigh":
+        from estimator.sheets.weigh_sheet import weigh_sheet
+
+        data = weigh_sheet(shop.weigh(board.board), shop.settings)
+    else:
+        data = _owner(shop, board, shop.today, hours) if kind == "owner" else _range(shop, board, shop.today)
     return Paper(kind, data, shop.today, f"{kind}-{plain_name(board.board)}")
 
 

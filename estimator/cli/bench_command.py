@@ -7,7 +7,8 @@ from pathlib import Path
 import click
 
 from estimator.cli.options import Shared, print_json, shared, tell_problems
-from estimator.cli.tables import Heading, print_parts
+from estimator.cli.tables import print_parts
+from estimator.said.parts import Heading
 
 FILE = click.Path(path_type=Path, dir_okay=False)
 
@@ -44,7 +45,7 @@ def bench(given: Shared, *, ics: Path | None, figure: Path | None) -> None:
     if given.as_json:
         print_json(day.as_dict())
         return
-    from estimator.cli.bench_words import bench_parts
+    from estimator.said.bench_words import bench_parts
 
     saved = [Heading(f"Saved as {file}.") for file in (ics, figure) if file]
     print_parts([*bench_parts(day, shop.settings), *saved])

@@ -20,9 +20,10 @@ from estimator.cli.quarter_command import quarter
 from estimator.cli.record_command import record
 from estimator.cli.rules_command import rules
 from estimator.cli.sheet_command import sheet
-from estimator.cli.tables import Heading, Part, print_parts
+from estimator.cli.tables import print_parts
 from estimator.cli.told_command import told
 from estimator.cli.weigh_command import weigh
+from estimator.said.parts import Heading, Part
 from estimator.words.errors import SettingsError, UnreadableError, UsageError
 from estimator.words.odds import read_odds
 from estimator.words.plain import say_count
@@ -248,11 +249,11 @@ def range_(
         print_json(answer.as_dict())
         return
     if more:
-        from estimator.cli.added_words import added_parts
+        from estimator.said.added_words import added_parts
 
         parts = added_parts(since, shop.settings, answer.board, name, shop.today)
     else:
-        from estimator.cli.range_words import range_parts
+        from estimator.said.range_words import range_parts
 
         parts = range_parts(answer, shop.settings, name, shop.today if answer.ready else None)
     print_parts([*parts, *(Heading(f"Saved as {file}.") for file in saved)])

@@ -10,7 +10,8 @@ import click
 
 from estimator.cli.options import Shared, print_json, shared
 from estimator.cli.sheet_command import REPORTS, write_sheet
-from estimator.cli.tables import Command, Heading, print_parts
+from estimator.cli.tables import print_parts
+from estimator.said.parts import Command, Heading
 from estimator.words.errors import UsageError
 from estimator.words.labels import label
 
@@ -45,9 +46,9 @@ def demo(given: Shared, folder: Path | None) -> None:
     holds anything else stays as it is.
     """
     from estimator.cli.pictures import save_pictures
-    from estimator.cli.range_words import range_parts
     from estimator.log.demo import write_demo
     from estimator.papers import paper_of
+    from estimator.said.range_words import range_parts
     from estimator.shop import Shop
 
     place = one_folder(folder, given, Path("demo"))
@@ -104,8 +105,8 @@ def new(given: Shared, folder: Path | None) -> None:
 
     It can answer at once, from the lent rules. FOLDER is new, or empty.
     """
-    from estimator.cli.range_words import headline, rests_on
     from estimator.log.starter import write_starter
+    from estimator.said.range_words import headline, rests_on
     from estimator.shop import Shop
 
     place = one_folder(folder, given)

@@ -7,7 +7,8 @@ from pathlib import Path
 import click
 
 from estimator.cli.options import Shared, print_json, shared, tell_problems
-from estimator.cli.tables import Heading, print_parts
+from estimator.cli.tables import print_parts
+from estimator.said.parts import Heading
 
 
 @click.command(short_help="Say what made boards go over.")
@@ -38,7 +39,7 @@ def overruns(given: Shared, *, board: str | None, figure: Path | None) -> None:
     if given.as_json:
         print_json(found.as_dict() if one is None else {**found.as_dict(), "boards": [one.as_dict()]})
         return
-    from estimator.cli.overruns_words import board_parts, overruns_parts
+    from estimator.said.overruns_words import board_parts, overruns_parts
 
     parts = overruns_parts(found, shop.settings) if one is None else board_parts(one, shop.settings)
     print_parts([*parts, Heading(f"Saved as {figure}.")] if figure else parts)

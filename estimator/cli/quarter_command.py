@@ -8,7 +8,8 @@ import click
 
 from estimator.cli.options import Shared, print_json, shared, tell_problems
 from estimator.cli.record_command import progress_of
-from estimator.cli.tables import Heading, print_parts
+from estimator.cli.tables import print_parts
+from estimator.said.parts import Heading
 
 
 @click.command(short_help="Say whether a quarter paid, and what to change.")
@@ -40,7 +41,7 @@ def quarter(given: Shared, *, name: str, figure: Path | None) -> None:
     if given.as_json:
         print_json(review.as_dict())
         return
-    from estimator.cli.quarter_words import quarter_parts
+    from estimator.said.quarter_words import quarter_parts
 
     parts = quarter_parts(review, shop.settings)
     print_parts([*parts, Heading(f"Saved as {figure}.")] if figure else parts)

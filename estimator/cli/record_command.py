@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 import click
 
 from estimator.cli.options import Shared, print_json, shared, tell_problems
-from estimator.cli.tables import Heading, print_parts
+from estimator.cli.tables import print_parts
+from estimator.said.parts import Heading
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -45,7 +46,7 @@ def record(given: Shared, *, numbers: bool, figure: Path | None) -> None:
     if given.as_json:
         print_json(past.as_dict())
         return
-    from estimator.cli.record_words import record_parts
+    from estimator.said.record_words import record_parts
 
     parts = record_parts(past, shop.settings, statistician=numbers)
     print_parts([*parts, Heading(f"Saved as {figure}.")] if figure else parts)

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 import click
 
 from estimator.cli.options import Shared, print_json, shared, tell_problems
-from estimator.cli.tables import Heading, print_parts
+from estimator.cli.tables import print_parts
+from estimator.said.parts import Heading
 from estimator.words.errors import NoAnswerError, UsageError
 from estimator.words.settings_values import nearest
 
@@ -57,7 +58,7 @@ def rules(given: Shared, *, accept: str | None, figure: Path | None) -> None:
             ]
         )
         return
-    from estimator.cli.rule_words import rule_parts
+    from estimator.said.rule_words import rule_parts
 
     parts = rule_parts(verdicts)
     print_parts([*parts, Heading(f"Saved as {figure}.")] if figure else parts)

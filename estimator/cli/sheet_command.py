@@ -9,11 +9,11 @@ from typing import Any
 import click
 
 from estimator.cli.options import Shared, print_json, shared, tell_problems
-from estimator.cli.tables import Command, Part, print_parts
+from estimator.cli.tables import print_parts
+from estimator.said.parts import Command, Part
 from estimator.words.errors import UsageError
 
 REPORTS = "reports"
-SAID = ("weigh", "quarter")  # sheets of what a command prints
 
 
 @click.command(short_help="Print a sheet as PDF.")
@@ -36,7 +36,6 @@ def sheet(given: Shared, *, kind: str, about: str | None, hours: bool, out: Path
     rules and estimator record say. week is the blank week for the wall.
     """
     from estimator.cli.record_command import progress_of
-    from estimator.cli.sheet_parts import said_paper
     from estimator.papers import check_asked, paper_of
 
     endings = (".pdf", ".txt") if kind == "owner" else (".pdf",)
@@ -45,10 +44,7 @@ def sheet(given: Shared, *, kind: str, about: str | None, hours: bool, out: Path
     check_asked(kind, about, hours=hours)
     shop = given.open_shop()
     with progress_of("Past boards") as progress:
-        if about is not None and kind in SAID:
-            paper = said_paper(shop, kind, about, progress=progress)
-        else:
-            paper = paper_of(shop, kind, about, hours=hours, progress=progress)
+        paper = paper_of(shop, kind, about, hours=hours, progress=progress)
     tell_problems(len(shop.problems))
     file = out or shop.folder / REPORTS / f"{paper.name}.pdf"
     write_sheet(file, paper.text().encode() if file.suffix.casefold() == ".txt" else paper.pdf())

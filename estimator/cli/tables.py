@@ -1,54 +1,21 @@
-"""What a command prints: headings, lines and tables, by rich on a terminal, plain text elsewhere."""
+"""How a command prints what is said: by rich on a terminal, as plain text elsewhere."""
 
 from __future__ import annotations
 
 import sys
 import textwrap
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import click
+
+from estimator.said.parts import Command, Heading, Part, Table, plain_lines, ruled
 
 if TYPE_CHECKING:
     from rich.console import Console
     from rich.table import Table as RichTable
 
 WIDEST = 80  # columns: longer lines are tiring to read
-
-
-@dataclass(frozen=True, slots=True)
-class Heading:
-    """A line that names what follows."""
-
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """Rows of cells under a head.
-
-    head: one word for each column; all empty: no head
-    right: the columns, from 0, whose cells are set to the right, as figures are
-    guessed: figures are pencil, not ink: slanted where the terminal can (the words beside say so anyway)
-    total: the last row is the sum of the others
-    """
-
-    head: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    right: tuple[int, ...] = ()
-    guessed: bool = False
-    total: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Command:
-    """A line to paste, never broken."""
-
-    text: str
-
-
-Part = str | Heading | Command | Table  # a text is a sentence or two
 
 
 def print_parts(parts: Iterable[Part]) -> None:
@@ -64,50 +31,6 @@ def print_parts(parts: Iterable[Part]) -> None:
         on_terminal(parts, console)
     else:
         click.echo("\n".join(plain_lines(parts)))
-
-
-def plain_lines(parts: Iterable[Part]) -> list[str]:
-    """The parts as lines of plain text.
-
-    >>> plain_lines(["One.", Heading("Two"), Table(("", "h"), (("a", "1"), ("bcd", "12")), right=(1,))])
-    ['One.', '', 'Two', '      h', 'a     1', 'bcd  12']
-    """
-    lines: list[str] = []
-    for part in parts:
-        if isinstance(part, Heading):
-            lines += ([""] if lines else []) + [part.text]
-        elif isinstance(part, Table):
-            lines += aligned(part)
-        else:
-            lines.append(part.text if isinstance(part, Command) else part)
-    return lines
-
-
-def aligned(table: Table) -> list[str]:
-    """The table's rows as lines, each column as wide as its widest cell, two spaces between columns.
-
-    >>> aligned(Table(("", "hours"), (("Strip", "12"), ("all", "40")), right=(1,), total=True))
-    ['       hours', 'Strip     12', '          --', 'all       40']
-    """
-    rows = [table.head, *ruled(table)] if any(table.head) else ruled(table)
-    widths = [max(len(row[c]) for row in rows) for c in range(len(table.head))]
-    lines = []
-    for row in rows:
-        cells = [
-            cell.rjust(width) if c in table.right else cell.ljust(width)
-            for c, (cell, width) in enumerate(zip(row, widths, strict=True))
-        ]
-        lines.append("  ".join(cells).rstrip())
-    return lines
-
-
-def ruled(table: Table) -> list[tuple[str, ...]]:
-    """The table's rows, with a rule of dashes over the figures of its total."""
-    rows = list(table.rows)
-    if table.total:
-        widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
-        rows.insert(-1, tuple("-" * w if c in table.right else "" for c, w in enumerate(widths)))
-    return rows
 
 
 def on_terminal(parts: Iterable[Part], console: Console) -> None:

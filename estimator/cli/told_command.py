@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, TypeVar
 import click
 
 from estimator.cli.options import Shared, one_of, print_json, reads, shared, tell_problems
-from estimator.cli.tables import Part, Table, print_parts
+from estimator.cli.tables import print_parts
+from estimator.said.parts import Part, Table
 from estimator.words.dates import read_date, say_day
 from estimator.words.errors import NoAnswerError, UnreadableError, UsageError
 from estimator.words.labels import LABELS

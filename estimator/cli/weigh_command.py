@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import click
 
 from estimator.cli.options import Shared, one_of, print_json, reads, shared, tell_problems
-from estimator.cli.tables import Heading, Part, print_parts
+from estimator.cli.tables import print_parts
+from estimator.said.parts import Heading, Part
 from estimator.words.errors import UsageError
 from estimator.words.money import read_money
 
@@ -97,7 +98,7 @@ def weigh(
     if given.as_json and said is not None:
         print_json({**said.as_dict(), "kept": None if kept is None else kept.as_dict()})
         return
-    from estimator.cli.weigh_words import kept_parts, weigh_parts
+    from estimator.said.weigh_words import kept_parts, weigh_parts
 
     parts: list[Part] = list(kept_parts(kept)) if kept else []
     if said is not None and kept is None:

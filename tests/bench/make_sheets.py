@@ -14,8 +14,6 @@ sys.path.insert(0, str(ROOT))
 
 from estimator.cli import pictures
 from estimator.cli.more_commands import telling_board
-from estimator.cli.sheet_command import SAID
-from estimator.cli.sheet_parts import said_paper
 from estimator.papers import KINDS, paper_of
 from estimator.shop import Shop
 
@@ -30,8 +28,7 @@ def make(folder: Path, kinds: list[str]) -> None:
     """Writes the sheets of the workshop in a folder."""
     shop = Shop.open(folder)
     for kind in kinds:
-        about = ABOUT.get(kind)
-        paper = said_paper(shop, kind, about) if about and kind in SAID else paper_of(shop, kind, about)
+        paper = paper_of(shop, kind, ABOUT.get(kind))
         (REPORTS / f"{kind}.pdf").write_bytes(paper.pdf())
         print(f"reports/{kind}.pdf")
         if kind in SHOWN:

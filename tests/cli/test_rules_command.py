@@ -4,9 +4,9 @@ import shutil
 import pytest
 from record.made_verdict import verdict
 
-from estimator.cli.rule_words import rule_parts, shared_words, verdict_words
-from estimator.cli.tables import plain_lines
 from estimator.record.verdicts import Amounts, Shared, Verdicts
+from estimator.said.parts import plain_lines
+from estimator.said.rule_words import rule_parts, shared_words, verdict_words
 from estimator.words.rules import Accepted
 from estimator.words.settings_file import read_settings
 

@@ -3,17 +3,8 @@ import re
 import pytest
 from rich.console import Console
 
-from estimator.cli.tables import (
-    WIDEST,
-    Command,
-    Heading,
-    Table,
-    aligned,
-    on_terminal,
-    plain_lines,
-    print_parts,
-    ruled,
-)
+from estimator.cli.tables import WIDEST, on_terminal, print_parts
+from estimator.said.parts import Command, Heading, Table, aligned, plain_lines, ruled
 
 STAGES = Table(
     ("Stage", "low", "high"),

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from estimator.cli.tables import plain_lines
 from estimator.cli.told_command import told_parts
 from estimator.log.reading import read_log
 from estimator.log.tellings import Kept
+from estimator.said.parts import plain_lines
 from estimator.shop import Shop
 from estimator.words.records import Told
 from estimator.words.settings_file import read_settings

@@ -4,10 +4,10 @@ import shutil
 import pytest
 from decide.made_weighing import BOARD, ROW, SHOP, moved, standing, weighed
 
-from estimator.cli.tables import plain_lines
-from estimator.cli.weigh_words import kept_parts, weigh_parts
 from estimator.decide.worth import Overhead
 from estimator.log.decisions import Decision, KeptDecision
+from estimator.said.parts import plain_lines
+from estimator.said.weigh_words import kept_parts, weigh_parts
 from estimator.shop import Shop
 
 ORDER = (

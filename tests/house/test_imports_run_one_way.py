@@ -22,12 +22,13 @@ ORDER = {
     "record": "scores track_record own_guesses least_squares gamma_regression rivals rivals_then replay stretch then against track replay_dates dates look_back verdicts evidence past cases log_alone said_by_log judging",
     "decide": """periods pay control till kept gaps stood usual overruns story shares effects goes_with all_overruns terms
                  asked worth mean_hours openings board_draws moved asked_since weighing advice weigh afterwards charges change suggestions in_hand review quarter""",
+    "said": "parts verdict_words nearer_words date_record_words price_words added_words range_words rule_words record_numbers record_words bench_words overruns_words quarter_over_words quarter_sorts_words quarter_decided_words quarter_page_two quarter_words weigh_words",
     "sheets": """style board_outlines tape tape_marks range_drawing range_figures pay_drawing pay_figures stage_figures reason_figures overrun_figures rule_figures
                  record_drawing nearer_figures record_figures calendar_tape mixed_words promise_drawing
-                 promise_figures ten_on_calendar cautions board_facts verdict_words letters range_sheet owner_words owner_sheet rules_sheet
-                 record_sheet week_sheet printed quarter_figures""",
+                 promise_figures ten_on_calendar cautions board_facts letters range_sheet owner_words owner_sheet rules_sheet
+                 record_sheet week_sheet printed quarter_figures said_blocks weigh_sheet quarter_sheet""",
     "": "folder workbench shop papers",
-    "cli": "options tables lines_used nearer_words date_record_words price_words added_words range_words rule_words record_numbers record_words bench_words bench_calendar overruns_words pictures overruns_command record_command quarter_over_words quarter_sorts_words quarter_decided_words quarter_page_two quarter_words quarter_command rules_command told_command weigh_words weigh_command bench_command sheet_parts sheet_command more_commands commands",
+    "cli": "options tables lines_used bench_calendar pictures overruns_command record_command quarter_command rules_command told_command weigh_command bench_command sheet_command more_commands commands",
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from cli.test_quarter_words import reviewed
 from decide.made_quarter import known_of, write
 from matplotlib.backends.backend_agg import FigureCanvasAgg
+from said.test_quarter_words import reviewed
 from sheets.drawn import boards_of, words_in
 
 from estimator.decide.control import Landed, chart_of

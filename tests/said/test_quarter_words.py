@@ -7,9 +7,9 @@ from dataclasses import replace
 import pytest
 from decide.made_quarter import known_of, reviewed, write
 
-from estimator.cli.quarter_words import headline, pay_sentence, quarter_parts
-from estimator.cli.tables import Heading, Table, plain_lines
 from estimator.decide.control import Landed, chart_of
+from estimator.said.parts import Heading, Table, plain_lines
+from estimator.said.quarter_words import headline, pay_sentence, quarter_parts
 
 
 @pytest.fixture(scope="module")

@@ -6,9 +6,9 @@ import pytest
 from cli.made_bench import CLUB, EGG, EMPTY, FISH, MORNING, RED, TODAY, dates, day, told
 
 from estimator.bench.promises import Leave, Ring, WeighIn
-from estimator.cli.bench_words import SWAP, bench_parts
-from estimator.cli.tables import plain_lines
 from estimator.forecast.stretched import DATES, Stretch
+from estimator.said.bench_words import SWAP, bench_parts
+from estimator.said.parts import plain_lines
 from estimator.words.settings import Away, Bench, Settings, Stage
 
 SETTINGS = Settings(

@@ -5,11 +5,11 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Sequence
 
-from estimator.cli.tables import Heading, Part
 from estimator.decide.control import FEWEST, average_run_length
 from estimator.decide.review import Review, WentOver
 from estimator.decide.stood import Stood
 from estimator.decide.story import parts_story
+from estimator.said.parts import Heading, Part
 from estimator.words.dates import say_exactly
 from estimator.words.labels import label
 from estimator.words.money import say_money
@@ -83,7 +83,7 @@ def _chart(review: Review) -> Iterable[str]:
             else ""
         )
         now = "; since then they have come back to it" if chart.back else ""
-        yield f"Boards took {way} than ranges said, by more than luck,{since}{now}. Look for what had changed."
+        yield f"Boards took {way} than ranges said, by more than luck,{since}{now}. Look for what has changed."
         if review.year.boards:
             years = average_run_length(0.0) / review.year.boards
             yield f"By luck alone that comes about once in {say_count(max(round(years), 1), 'year')} here."

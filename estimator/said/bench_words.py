@@ -19,7 +19,7 @@ from estimator.bench.promises import (
     Ring,
     Swap,
 )
-from estimator.cli.tables import Heading, Part, Table
+from estimator.said.parts import Heading, Part, Table
 from estimator.words.dates import A_DAY, say_date, say_day, say_exactly, short_day
 from estimator.words.labels import label
 from estimator.words.odds import say_chance, say_odds, short_odds

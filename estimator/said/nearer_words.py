@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from estimator.cli.tables import Heading, Part
 from estimator.record.own_guesses import COMMON_FINDING, FEWEST, ODDS
 from estimator.record.track_record import ENOUGH, REGRESSION, Calibration, Rival
+from estimator.said.parts import Heading, Part
 from estimator.words.labels import label
 from estimator.words.odds import say_chance, say_odds
 from estimator.words.plain import round_hours, say_count, say_hours, say_value

@@ -16,9 +16,9 @@ from cli.made_record import (
     with_last,
 )
 
-from estimator.cli.record_words import AS_TODAY, luck_words, record_parts
-from estimator.cli.tables import plain_lines
 from estimator.record.track_record import Scores
+from estimator.said.parts import plain_lines
+from estimator.said.record_words import AS_TODAY, luck_words, record_parts
 from estimator.words.settings import Kind, Settings
 
 SETTINGS = Settings(

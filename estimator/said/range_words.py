@@ -7,11 +7,11 @@ import math
 from collections.abc import Iterable
 
 from estimator.bench.promises import SPAN, SURE
-from estimator.cli.price_words import money_words
-from estimator.cli.tables import Heading, Part, Table
 from estimator.forecast.ranges import INK_FROM, Outside, Range, StageRange
 from estimator.model.saved_fit import UNPLANNED
 from estimator.record.track_record import ENOUGH
+from estimator.said.parts import Heading, Part, Table
+from estimator.said.price_words import money_words
 from estimator.words.dates import say_date, say_day, say_exactly
 from estimator.words.labels import label
 from estimator.words.lengths import say_length

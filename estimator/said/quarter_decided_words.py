@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from estimator.cli.tables import Heading, Part, Table
 from estimator.decide.afterwards import Taken, TurnedAway
 from estimator.decide.review import Review
+from estimator.said.parts import Heading, Part, Table
 from estimator.words.money import say_pay
 from estimator.words.plain import say_count, say_middle, say_range
 

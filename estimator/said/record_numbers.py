@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from estimator.cli.tables import Heading, Part, Table
 from estimator.record.own_guesses import COMMON_FINDING
 from estimator.record.track_record import Calibration, Count, Rival, TrackRecord
+from estimator.said.parts import Heading, Part, Table
 
 HOURS = "Means over boards, in hours, the less the better; bias: mean of log(actual / median forecast)."
 BANDS = "“Luck alone” is the exact binomial band, 19 in 20; boards in hand together are not independent."

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from estimator.cli.tables import Heading, Part, Table
 from estimator.record.track_record import ENOUGH, Count, TrackRecord
+from estimator.said.parts import Heading, Part, Table
 from estimator.words.odds import say_odds
 from estimator.words.plain import say_count
 from estimator.words.shares import OF_DATES, say_stretch

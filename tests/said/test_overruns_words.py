@@ -3,11 +3,11 @@ from dataclasses import replace
 
 import pytest
 
-from estimator.cli.overruns_words import NOT_THE_CAUSE, board_parts, overruns_parts
-from estimator.cli.tables import plain_lines
 from estimator.decide.all_overruns import Overruns
 from estimator.decide.goes_with import Effect, GoesWith, Share, TooFew
 from estimator.decide.overruns import BoardOverrun, StageOverrun
+from estimator.said.overruns_words import NOT_THE_CAUSE, board_parts, overruns_parts
+from estimator.said.parts import plain_lines
 from estimator.words.settings import Driver, Modifier, Settings, Stage
 
 SHOP = Settings(

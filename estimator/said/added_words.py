@@ -6,9 +6,9 @@ import datetime as dt
 from collections.abc import Iterable
 
 from estimator.bench.promises import SURE, WORTH_A_CALL
-from estimator.cli.tables import Heading, Part
 from estimator.decide.asked_since import Added
 from estimator.decide.moved import Moved
+from estimator.said.parts import Heading, Part
 from estimator.words.dates import say_date, say_exactly
 from estimator.words.labels import label
 from estimator.words.money import LENT, say_money, say_price, say_span

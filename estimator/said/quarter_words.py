@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-from estimator.cli.quarter_over_words import NAMED, capital, names, over_parts
-from estimator.cli.quarter_page_two import page_two
-from estimator.cli.tables import Heading, Part, Table
 from estimator.decide.gaps import Gaps
 from estimator.decide.kept import Kept
 from estimator.decide.pay import Made, Short
 from estimator.decide.review import BELOW_LEAST, JUST_SHORT, PAID, SHORT, Review
 from estimator.decide.suggestions import OWED
+from estimator.said.parts import Heading, Part, Table
+from estimator.said.quarter_over_words import NAMED, capital, names, over_parts
+from estimator.said.quarter_page_two import page_two
 from estimator.words.dates import say_day, say_exactly, say_quarter, short_day
 from estimator.words.money import say_money, say_pay
 from estimator.words.odds import say_chance

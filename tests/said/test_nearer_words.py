@@ -3,9 +3,9 @@ from dataclasses import replace
 import pytest
 from cli.made_record import OWN, RIVALS
 
-from estimator.cli.nearer_words import guess_parts, nearer_parts, nearer_words
-from estimator.cli.tables import plain_lines
 from estimator.record.track_record import Calibration
+from estimator.said.nearer_words import guess_parts, nearer_parts, nearer_words
+from estimator.said.parts import plain_lines
 
 GUESS, TIMES, MIDDLE, REGRESSION = RIVALS
 

@@ -4,9 +4,9 @@ from dataclasses import replace
 
 from cli.made_record import NONE_YET
 
-from estimator.cli.date_record_words import BEFORE, date_parts
-from estimator.cli.tables import Heading, Table
 from estimator.record.track_record import Count
+from estimator.said.date_record_words import BEFORE, date_parts
+from estimator.said.parts import Heading, Table
 
 
 def counts(held, below, above):

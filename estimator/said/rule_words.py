@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from estimator.cli.tables import Command, Heading, Part, Table
 from estimator.record.verdicts import Shared, Verdict, Verdicts
-from estimator.sheets.verdict_words import shared_words, side_words, suggested_words, verdict_words
+from estimator.said.parts import Command, Heading, Part, Table
+from estimator.said.verdict_words import shared_words, side_words, suggested_words, verdict_words
 from estimator.words.labels import label
 from estimator.words.plain import say_count
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from estimator.cli.quarter_decided_words import decided_parts
-from estimator.cli.quarter_over_words import capital
-from estimator.cli.quarter_sorts_words import figures, sort_parts
-from estimator.cli.tables import Heading, Part, Table
 from estimator.decide.charges import Charge
 from estimator.decide.in_hand import InHand
 from estimator.decide.review import Review
+from estimator.said.parts import Heading, Part, Table
+from estimator.said.quarter_decided_words import decided_parts
+from estimator.said.quarter_over_words import capital
+from estimator.said.quarter_sorts_words import figures, sort_parts
 from estimator.words.dates import say_date, say_exactly, short_day
 from estimator.words.labels import label
 from estimator.words.money import say_money, say_pay

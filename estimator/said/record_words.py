@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from estimator.cli.date_record_words import BEFORE, date_parts
-from estimator.cli.nearer_words import guess_parts, nearer_parts
-from estimator.cli.tables import Heading, Part, Table
 from estimator.record.scores import luck_band, tail_chance
 from estimator.record.track_record import ENOUGH, Count, Judged, Scores, TrackRecord
+from estimator.said.date_record_words import BEFORE, date_parts
+from estimator.said.nearer_words import guess_parts, nearer_parts
+from estimator.said.parts import Heading, Part, Table
 from estimator.words.labels import label
 from estimator.words.odds import say_odds, short_odds
 from estimator.words.plain import round_hours, round_middle, say_count, say_middle, say_one_in, say_small
@@ -40,7 +40,7 @@ def record_parts(record: TrackRecord, settings: Settings, statistician: bool = F
     parts += date_parts(record)
     parts += [*guess_parts(record.calibration), *_from_now_on(record), *_left_out(record)]
     if statistician:
-        from estimator.cli.record_numbers import number_parts
+        from estimator.said.record_numbers import number_parts
 
         parts += number_parts(record)
     return parts

@@ -6,7 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.cli.range_words import (
+from estimator.forecast.ranges import LookNext, Outside, Ready, Reason, StageRange
+from estimator.record.track_record import ENOUGH
+from estimator.said.parts import Heading, Table, plain_lines
+from estimator.said.range_words import (
     INK_FROM,
     NAMED,
     guessed,
@@ -15,9 +18,6 @@ from estimator.cli.range_words import (
     rests_on,
     shown_to_add_up,
 )
-from estimator.cli.tables import Heading, Table, plain_lines
-from estimator.forecast.ranges import LookNext, Outside, Ready, Reason, StageRange
-from estimator.record.track_record import ENOUGH
 from estimator.words.plain import round_hours
 
 PRINTED = """\

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from estimator.cli.tables import Command, Heading, Part, Table
 from estimator.decide.moved import Moved
 from estimator.decide.terms import CEILING, OPEN_FIRST, TermsSaid
 from estimator.decide.weighing import NO, OpenFirst, Weighing
 from estimator.decide.worth import FULL
 from estimator.log.decisions import Decision, KeptDecision
+from estimator.said.parts import Command, Heading, Part, Table
 from estimator.words.dates import say_date, say_exactly, short_day
 from estimator.words.labels import label
 from estimator.words.money import say_money, say_pay
@@ -109,7 +109,7 @@ def _pays(said: Weighing, settings: Settings) -> Iterator[Part]:
 def ten_pay(terms: TermsSaid, odds: float) -> str:
     """Pay as a count of boards.
 
-    >>> from estimator.cli.weigh_words import ten_pay  # see the tests for more
+    >>> from estimator.said.weigh_words import ten_pay  # see the tests for more
     """
     low, high = say_pay(terms.low), say_pay(terms.high)
     if terms.terms == CEILING:

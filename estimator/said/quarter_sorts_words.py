@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from estimator.cli.tables import Heading, Part, Table
 from estimator.decide.pay import COLOURS, Pay
 from estimator.decide.review import Group, Review
+from estimator.said.parts import Heading, Part, Table
 from estimator.words.money import say_pay
 from estimator.words.odds import say_chance
 from estimator.words.plain import round_middle, say_count, say_middle, shown_to_add_up

@@ -4,10 +4,10 @@ from dataclasses import replace
 
 import pytest
 
-from estimator.cli.price_words import money_words
-from estimator.cli.range_words import range_parts
-from estimator.cli.tables import plain_lines
 from estimator.forecast.ranges import Cost, Price
+from estimator.said.parts import plain_lines
+from estimator.said.price_words import money_words
+from estimator.said.range_words import range_parts
 from estimator.words.settings import Workshop
 
 

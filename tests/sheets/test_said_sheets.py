@@ -5,13 +5,14 @@ from decide.made_quarter import TODAY, known_of, write
 from decide.made_weighing import SHOP, moved, standing, weighed
 from sheets.read_pdf import read
 
-from estimator.cli.sheet_parts import quarter_sheet, weigh_sheet
-from estimator.cli.tables import Command, Heading, Table
-from estimator.cli.weigh_words import LAW, VALUE, weigh_parts
 from estimator.decide.periods import Quarter
 from estimator.decide.quarter import Known, review_of
 from estimator.log.as_it_stood import as_it_stood
+from estimator.said.parts import Command, Heading, Table
+from estimator.said.weigh_words import LAW, VALUE, weigh_parts
 from estimator.sheets.printed import pdf
+from estimator.sheets.quarter_sheet import quarter_sheet
+from estimator.sheets.weigh_sheet import weigh_sheet
 
 DAY = dt.date(2026, 10, 1)
 
@@ -78,7 +79,7 @@ def review(tmp_path_factory):
 
 
 def test_all_that_quarter_says_stands_on_its_sheet(review):
-    from estimator.cli.quarter_words import quarter_parts
+    from estimator.said.quarter_words import quarter_parts
 
     sheet = read(pdf("quarter", quarter_sheet(*review), TODAY))
     words = sheet.words.replace("’", "'")
@@ -95,7 +96,7 @@ def test_all_that_quarter_says_stands_on_its_sheet(review):
 
 
 def test_the_second_page_of_a_quarter_begins_overleaf(review):
-    from estimator.cli.quarter_page_two import page_two
+    from estimator.said.quarter_page_two import page_two
 
     first, second, *_ = read(pdf("quarter", quarter_sheet(*review), TODAY)).pages
     heading = next(part.text for part in page_two(*review) if isinstance(part, Heading))

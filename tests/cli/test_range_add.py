@@ -9,12 +9,12 @@ import pytest
 from cli.made_added import BOARDS, write_small
 
 from estimator.bench.promises import Dates
-from estimator.cli.added_words import NAMED, added_parts
-from estimator.cli.tables import plain_lines
 from estimator.decide.asked_since import Added, ReadyThen
 from estimator.decide.moved import Moved
 from estimator.forecast.ranges import Cost, Price, Spread
 from estimator.log.later_cells import KeptMore
+from estimator.said.added_words import NAMED, added_parts
+from estimator.said.parts import plain_lines
 from estimator.shop import Shop
 from estimator.words.errors import UsageError
 from estimator.words.settings import Workshop

@@ -6,11 +6,11 @@ import math
 from collections.abc import Sequence
 from statistics import median
 
-from estimator.cli.tables import Heading, Part, Table
 from estimator.decide.all_overruns import Overruns
 from estimator.decide.goes_with import FEW, OVERRUN, UNEXPLAINED, Effect, Share
 from estimator.decide.overruns import PARTS, BoardOverrun
 from estimator.decide.story import board_story, parts_story, shown_over
+from estimator.said.parts import Heading, Part, Table
 from estimator.words.labels import label
 from estimator.words.odds import say_odds
 from estimator.words.plain import round_middle, say_count, say_middle, say_small, shown_to_add_up

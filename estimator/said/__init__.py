@@ -1,0 +1,1 @@
+"""What answers say, in parts: sentences, headings, tables and lines to paste; the same for every interface."""
