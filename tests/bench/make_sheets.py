@@ -24,33 +24,33 @@ DOTS_PER_INCH = 110
 FIGURES = "figures"
 
 
-def make(folder: Path, kinds: list[str]) -> None:
+def make(folder: Path, kinds: list[str], reports: Path = REPORTS) -> None:
     """Writes the sheets of the workshop in a folder."""
     shop = Shop.open(folder)
     for kind in kinds:
         paper = paper_of(shop, kind, ABOUT.get(kind))
-        (REPORTS / f"{kind}.pdf").write_bytes(paper.pdf())
-        print(f"reports/{kind}.pdf")
+        (reports / f"{kind}.pdf").write_bytes(paper.pdf())
+        print(f"{kind}.pdf")
         if kind in SHOWN:
-            (REPORTS / SHOWN[kind]).write_bytes(paper.pictures(DOTS_PER_INCH)[0])
-            print(f"reports/{SHOWN[kind]}")
+            (reports / SHOWN[kind]).write_bytes(paper.pictures(DOTS_PER_INCH)[0])
+            print(SHOWN[kind])
 
 
-def draw(folder: Path) -> None:
+def draw(folder: Path, reports: Path = REPORTS) -> None:
     """Writes every figure of the workshop in a folder."""
     shop = Shop.open(folder)
     board = telling_board(shop.log.boards)
-    pictures.save_pictures(REPORTS, shop.range(board.board), shop.settings, board.name)
+    pictures.save_pictures(reports, shop.range(board.board), shop.settings, board.name)
     day, promise = shop.bench(), shop.promise(board.board)
-    pictures.save_bench_picture(REPORTS / "promises.png", day)
+    pictures.save_bench_picture(reports / "promises.png", day)
     if promise is not None and shop.today is not None:
-        pictures.save_dates_picture(REPORTS / "ready.png", promise, shop.today)
-    pictures.save_pay_picture(REPORTS / "pay.png", shop.weigh(ABOUT["weigh"]), shop.settings)
-    pictures.save_overrun_picture(REPORTS / "overruns.png", shop.overruns())
-    pictures.save_rule_picture(REPORTS / "rules.png", shop.rules())
-    pictures.save_record_picture(REPORTS / "record.png", shop.record())
-    pictures.save_quarter_picture(REPORTS / "quarter.png", shop.quarter(ABOUT["quarter"]))
-    print(*sorted(f"reports/{file.name}" for file in REPORTS.glob("*.png")), sep="\n")
+        pictures.save_dates_picture(reports / "ready.png", promise, shop.today)
+    pictures.save_pay_picture(reports / "pay.png", shop.weigh(ABOUT["weigh"]), shop.settings)
+    pictures.save_overrun_picture(reports / "overruns.png", shop.overruns())
+    pictures.save_rule_picture(reports / "rules.png", shop.rules())
+    pictures.save_record_picture(reports / "record.png", shop.record())
+    pictures.save_quarter_picture(reports / "quarter.png", shop.quarter(ABOUT["quarter"]))
+    print(*sorted(file.name for file in reports.glob("*.png")), sep="\n")
 
 
 def fresh(place: Path) -> Path:
