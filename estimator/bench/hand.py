@@ -8,16 +8,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-import numpy as np
-
 from estimator.bench.arrivals import Comings, comings
 from estimator.bench.drying import Scales, weighed_since
 from estimator.bench.jobs import Job
 from estimator.bench.plans import job_of
 from estimator.bench.seen import DRYING, Seen, held_up
 from estimator.bench.waits import Waits, season_on
-from estimator.forecast.draws import draw_hours
-from estimator.forecast.views import default_view, work_of_board
+from estimator.forecast.views import default_view, drawn_board
 from estimator.log.stage_hours import followers
 from estimator.model.quantities import as_it_turned_out
 from estimator.model.saved_fit import KnownBoard, SavedFit
@@ -69,11 +66,9 @@ class Hand:
 
     def job(self, board: KnownBoard, seen: Seen, first: int = 0) -> Job:
         """One board's job; first: the day before which it cannot start."""
-        view = default_view(board)
-        work, _ = work_of_board(
-            self.fit, board, view, self.settings, np.random.default_rng([self.seed, 2]), self.n_draws
+        work, drawn, _ = drawn_board(
+            self.fit, board, default_view(board), self.settings, seed=self.seed, n_draws=self.n_draws
         )
-        drawn = draw_hours(self.fit, work, np.random.default_rng([self.seed, 3]), self.n_draws)
         return job_of(board.board, work, drawn, seen, self.waits, self.settings, seed=self.seed, first=first)
 
     def seen(self, board: Board) -> Seen:

@@ -11,12 +11,12 @@ import numpy as np
 from estimator.decide.mean_hours import chances_of, mean_hours
 from estimator.decide.openings import BATCHES, Finds, Offer, error_of, finds_of, opening_first
 from estimator.forecast.answers import answer
-from estimator.forecast.draws import N_DRAWS, Work, draw_hours
+from estimator.forecast.draws import N_DRAWS, Work
 from estimator.forecast.prices import MONEY, materials_of
 from estimator.forecast.ranges import Range
 from estimator.forecast.stretched import UNSTRETCHED, Stretch
 from estimator.forecast.surprises import known_from
-from estimator.forecast.views import default_view, revealing_stage, work_of_board
+from estimator.forecast.views import default_view, drawn_board, revealing_stage
 from estimator.log.stage_hours import followers
 from estimator.model.saved_fit import Array, Ints, KnownBoard, SavedFit
 from estimator.words.errors import NoAnswerError
@@ -73,7 +73,7 @@ class _Made:
     chances: Mapping[str, float]
     materials: Array
     shows: tuple[str, ...]
-    before: frozenset[str]
+    before: tuple[str, ...]
     scale: float = 1.0
 
     def means(self, rates: slice = slice(None)) -> tuple[Array, Array]:
@@ -119,16 +119,14 @@ def draws_of(
         materials = materials_of(fit, board, nothing_known, hours, settings, rng)
         return BoardDraws(said, hours, materials, materials_lent=lent)
     view = default_view(board)
-    work, _ = work_of_board(fit, board, view, settings, np.random.default_rng([seed, 2]))
-    drawn = draw_hours(fit, work, np.random.default_rng([seed, 3]))
-    drawn = drawn.stretched(stretch) if view == "before" else drawn
+    work, drawn, _ = drawn_board(fit, board, view, settings, seed=seed, stretch=stretch)
     total = np.maximum(drawn.total, LEAST_HOURS)
     materials = materials_of(fit, board, work, total, settings, rng)
     revealing = revealing_stage(settings)
     if view != "before" or revealing not in drawn.stages:
         return BoardDraws(said, total, materials, materials_lent=lent)
     after = followers(settings.stages)
-    before = frozenset(s for s in drawn.stages if s == revealing or revealing in after[s])
+    before = tuple(s for s in drawn.stages if s == revealing or revealing in after[s])
     opening = np.sum([h for s, h in zip(drawn.stages, drawn.hours, strict=True) if s in before], axis=0)
     shows = tuple(
         q

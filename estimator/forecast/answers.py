@@ -8,12 +8,12 @@ from dataclasses import replace
 
 import numpy as np
 
-from estimator.forecast.draws import Drawn, Work, draw_hours
+from estimator.forecast.draws import Drawn, Work
 from estimator.forecast.prices import MONEY, materials_of, price_for
 from estimator.forecast.ranges import Cost, LookNext, Price, Range, Reason, StageRange
 from estimator.forecast.stretched import UNSTRETCHED, Stretch
 from estimator.forecast.support import alike, outside, rests_on
-from estimator.forecast.views import default_view, work_of_board
+from estimator.forecast.views import default_view, drawn_board
 from estimator.model.saved_fit import Array, KnownBoard, SavedFit
 from estimator.words.errors import UnreadableError
 from estimator.words.odds import z_of
@@ -52,10 +52,8 @@ def answer(
     if _guess_alone(board, settings):
         return _guessed(fit, board, settings, odds, over, seed)
     at = view or default_view(board)
-    work, unknown = work_of_board(fit, board, at, settings, np.random.default_rng([seed, 2]))
-    drawn = draw_hours(fit, work, np.random.default_rng([seed, 3]))
     stretch = stretch if at == "before" else UNSTRETCHED
-    drawn = drawn.stretched(stretch)
+    work, drawn, unknown = drawn_board(fit, board, at, settings, seed=seed, stretch=stretch)
     unsplit = _unsplit(board, work) if at == "now" else 0.0
     total = drawn.total + unsplit
     low, likely, high = cut(total, odds)

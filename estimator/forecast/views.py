@@ -10,7 +10,8 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from estimator.forecast.draws import N_DRAWS, Work
+from estimator.forecast.draws import N_DRAWS, Drawn, Work, draw_hours
+from estimator.forecast.stretched import UNSTRETCHED, Stretch
 from estimator.forecast.surprises import known_from, surprised
 from estimator.model.saved_fit import UNPLANNED, Array, KnownBoard, SavedFit
 from estimator.words.errors import NoAnswerError
@@ -48,6 +49,27 @@ def default_view(board: KnownBoard) -> str:
     """The view of a range that was asked for without one: before, for a board not begun, else now."""
     begun = board.booked or board.hours or (board.found and board.state in {ON_BENCH, STOPPED})
     return "now" if board.state in {ON_BENCH, STOPPED, FINISHED, WITHDRAWN} and begun else "before"
+
+
+def drawn_board(
+    fit: SavedFit,
+    board: KnownBoard,
+    view: str,
+    settings: Settings,
+    *,
+    seed: int = 0,
+    n_draws: int = N_DRAWS,
+    stretch: Stretch = UNSTRETCHED,
+) -> tuple[Work, Drawn, tuple[str, ...]]:
+    """What is to do on a board, its hours by draw, and which quantities are not known: the same draws for all that ask.
+
+    stretch: used where one looks from before opening
+
+    Raises NoAnswerError as work_of_board does.
+    """
+    work, unknown = work_of_board(fit, board, view, settings, np.random.default_rng([seed, 2]), n_draws)
+    drawn = draw_hours(fit, work, np.random.default_rng([seed, 3]), n_draws)
+    return work, drawn.stretched(stretch) if view == "before" else drawn, unknown
 
 
 def work_of_board(

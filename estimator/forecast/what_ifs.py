@@ -8,9 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from estimator.forecast.described import described
-from estimator.forecast.draws import draw_hours
 from estimator.forecast.surprises import known_from
-from estimator.forecast.views import default_view, values_in, work_of_board
+from estimator.forecast.views import default_view, drawn_board, values_in
 from estimator.model.saved_fit import KnownBoard, SavedFit
 from estimator.words.errors import EstimatorError
 from estimator.words.settings import Settings
@@ -55,8 +54,8 @@ def what_ifs(
 
 def _middle(fit: SavedFit, board: KnownBoard, view: str, settings: Settings, seed: int) -> float:
     """The even chance, with the same luck for every board."""
-    work, _ = work_of_board(fit, board, view, settings, np.random.default_rng([seed, 2]))
-    return float(np.median(draw_hours(fit, work, np.random.default_rng([seed, 3])).total))
+    _, drawn, _ = drawn_board(fit, board, view, settings, seed=seed)
+    return float(np.median(drawn.total))
 
 
 def _changes(board: KnownBoard, view: str, settings: Settings) -> Iterator[tuple[str, float | None, float]]:

@@ -13,8 +13,7 @@ from typing import Any, Protocol
 
 import numpy as np
 
-from estimator.forecast.draws import draw_hours
-from estimator.forecast.views import work_of_board
+from estimator.forecast.views import drawn_board
 from estimator.log.as_it_stood import History, said_by
 from estimator.model.fit import QUICK_ROWS, Learned, fit_quickly, known_board
 from estimator.model.saved_fit import MODEL_VERSION, Array, KnownBoard, SavedFit
@@ -230,8 +229,8 @@ def forecasts_from_json(text: str) -> dict[str, Forecast]:
 
 def _drawn(fit: SavedFit, board: KnownBoard, settings: Settings, seed: int) -> Array:
     """Draws of a board's hours, before opening."""
-    work, _ = work_of_board(fit, board, "before", settings, np.random.default_rng([seed, 2]), DRAWS)
-    return draw_hours(fit, work, np.random.default_rng([seed, 3]), DRAWS).total
+    _, drawn, _ = drawn_board(fit, board, "before", settings, seed=seed, n_draws=DRAWS)
+    return drawn.total
 
 
 def _points(hours: Array) -> Points:

@@ -61,6 +61,13 @@ def test_a_board_that_has_no_glass_to_strip_is_not_opened():
     assert draws_of(FIT, BOARD, settings).finds is None
 
 
+def test_hours_of_opening_are_summed_in_order_of_work():
+    """In another order the last digit may be another; that of a set hangs on the process."""
+    before = draws_of(FIT, BOARD, SHOP).made.before
+
+    assert before == tuple(stage for stage in FIT.stages if stage in before)
+
+
 def test_materials_that_no_board_tells_of_are_lent():
     assert draws_of(FIT, BOARD, SHOP).materials_lent
     assert not draws_of(FIT, replace(BOARD, materials=200.0), SHOP).materials_lent
