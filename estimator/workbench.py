@@ -18,8 +18,6 @@ from estimator.words.dates import A_DAY
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import ASKED
 
-NO_ROW = "Write a row for it on the boards sheet first."
-
 if TYPE_CHECKING:
     from estimator.bench.outlook import Outlook
     from estimator.bench.promises import BenchDay, Promise
@@ -70,11 +68,9 @@ class Workbench(Folder):
         """
         from estimator.bench.morning import promise_of_one_more
 
-        known = next((b for b in self.fit().boards if b.board == board and b.state == ASKED), None)
+        known = self._asked(board)
         try:
-            if known is None:
-                return None
-            return promise_of_one_more(self._outlook, known, self._looking_from())
+            return None if known is None else promise_of_one_more(self._outlook, known, self._looking_from())
         except NoAnswerError:
             return None
 
@@ -82,7 +78,7 @@ class Workbench(Folder):
         """One board in hand, by its id, as `bench` has it; None where it is not, or no date can be given."""
         from estimator.bench.morning import promise_of
 
-        at = next((i for i, b in enumerate(self._outlook.boards) if b.board == board), None)
+        at = self._outlook.place_of(board)
         try:
             return None if at is None else promise_of(self._outlook, at)
         except NoAnswerError:
@@ -96,18 +92,20 @@ class Workbench(Folder):
         name = f"bench-{self.seed}-{self._today or 'last'}-{known}.json"
         return self.folder / CACHE / name
 
+    def _asked(self, board: str) -> KnownBoard | None:
+        """A board that is asked for and not taken on, by its id."""
+        return next((b for b in self.fit().boards if b.board == board and b.state == ASKED), None)
+
     def _ready(self, board: str | KnownBoard) -> Ready | None:
         """When a board will be ready, if its owner says yes where it is not taken on; None where none can tell."""
         outlook, today = self._outlook, self._looking_from()
         try:
             if isinstance(board, str):
-                at = next((i for i, b in enumerate(outlook.boards) if b.board == board), None)
+                at = outlook.place_of(board)
                 if at is not None:
                     dates = outlook.dates(outlook.days.ready[at])
                     return Ready(dates.low, dates.likely, dates.high)
-                known = next((b for b in self.fit().boards if b.board == board and b.state == ASKED), None)
-            else:
-                known = board
+            known = self._asked(board) if isinstance(board, str) else board
             if known is None:
                 return None
             dates, by = outlook.of_one_more(known, today)
@@ -131,7 +129,7 @@ class Workbench(Folder):
         from estimator.log.later_cells import keep_more
 
         fit = self.fit()
-        known = board_named(board, fit.boards, NO_ROW)
+        known = board_named(board, fit.boards)
         then, grown = asked_since(known, more, self.settings)
         what = {name: grown[name] for name in more}
         stretch = self._stretch()
@@ -140,7 +138,7 @@ class Workbench(Folder):
             ready, promises = dates_with(self._outlook, known, then, self._looking_from())
             said = replace(said, ready=ready, promises=promises)
         if keep:
-            row = board_named(known.board, self._whole[0].boards, NO_ROW)
+            row = board_named(known.board, self._whole[0].boards)
             refuse_over(row)
             said = replace(said, kept=keep_more(self.folder, self.settings, row, what, grown))
             self._forget()

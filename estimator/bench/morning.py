@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from estimator.bench.floor import SPECK
 from estimator.bench.jobs import BENCH, QUEUE, Job
-from estimator.bench.outlook import YES_WITHIN, Outlook, days_at
+from estimator.bench.outlook import Outlook, days_at
 from estimator.bench.promises import (
     ANSWER_DUE,
     IN_DANGER,
@@ -52,7 +52,7 @@ def bench_day(outlook: Outlook, today: dt.date, log_up_to: dt.date) -> BenchDay:
         touch=_touch(outlook, promises, today),
         leave=tuple(Leave(p.board, p.name, p.from_day, p.why) for p in promises if p.why and p.on != QUEUE),
         next_start=outlook.dates(outlook.thinned().finished(others=False).first_free),
-        say_yes_by=today + YES_WITHIN * A_DAY,
+        say_yes_by=outlook.if_yes(today)[0],
         swap=swap,
         capacity=f"{outlook.capacity.said}, {STILL_TO_COME if by_name else outlook.capacity.less}".strip(
             ", "
@@ -72,8 +72,8 @@ def promise_of_one_more(outlook: Outlook, board: KnownBoard, today: dt.date) -> 
         board=board.board,
         called=board.called,
         on=QUEUE,
-        ready=outlook.dates(ready),
-        points=days_at(outlook.hand.day, ready, TEN),
+        ready=outlook.dates(ready[-1]),
+        points=days_at(outlook.hand.day, ready[-1], TEN),
         told=None,
         chance_kept=None,
         hours_left=float(np.median(job.hours.sum(axis=0))) if job.hours.size else 0.0,

@@ -190,15 +190,25 @@ class Outlook:
     def of_one_more(self, board: KnownBoard, today: dt.date) -> tuple[Dates, dt.date]:
         """When a board not yet taken on would be ready, and by when its owner must say yes for that."""
         _, ready, by = self.days_of_one_more(board, today)
-        return self.dates(ready), by
+        return self.dates(ready[-1]), by
 
     def days_of_one_more(self, board: KnownBoard, today: dt.date) -> tuple[Job, Array, dt.date]:
-        """A board not yet taken on as a job, the day on which it would be ready, by draw, and by when to say yes."""
+        """A board not yet taken on as a job behind all others, the days with it, and by when its owner must say yes.
+
+        The days are those on which the boards in hand, then this one, are ready, shape (n_jobs + 1, n_draws).
+        """
+        by, first = self.if_yes(today)
+        job = self.hand.job(board, self.hand.seen(Board(board.board)), first=first)
+        return job, self.finished([job]).ready[: len(self.jobs) + 1], by
+
+    def if_yes(self, today: dt.date) -> tuple[dt.date, int]:
+        """By when an owner must say yes, and the number of the day before which the board cannot be begun."""
         by = today + YES_WITHIN * A_DAY
-        job = self.hand.job(
-            board, self.hand.seen(Board(board.board)), first=max((by - self.hand.day).days, 0)
-        )
-        return job, self.finished([job]).ready[len(self.jobs)], by
+        return by, max((by - self.hand.day).days, 0)
+
+    def place_of(self, board: str) -> int | None:
+        """The place of a board among the boards, by its id; None where it is not in hand, or has no date."""
+        return next((i for i, one in enumerate(self.boards) if one.board == board), None)
 
 
 def seasons(first: dt.date, bench: Bench) -> Array:

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from estimator.bench.jobs import Job, with_more_first
-from estimator.bench.outlook import YES_WITHIN, Outlook
+from estimator.bench.outlook import Outlook
 from estimator.bench.plans import job_of
 from estimator.bench.promises import Dates
 from estimator.decide.moved import Moved, each_moved
@@ -21,7 +21,6 @@ from estimator.forecast.ranges import Cost, Price, Spread
 from estimator.forecast.stretched import UNSTRETCHED, Stretch
 from estimator.log.later_cells import KeptMore
 from estimator.model.saved_fit import Array, KnownBoard, SavedFit
-from estimator.words.dates import A_DAY
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import Board
 from estimator.words.settings import Settings
@@ -139,17 +138,16 @@ def dates_with(
 
     Raises NoAnswerError where no dates can be given.
     """
-    hand, jobs = outlook.hand, outlook.jobs
-    at = next((i for i, one in enumerate(outlook.boards) if one.board == board.board), None)
+    jobs = outlook.jobs
+    at = outlook.place_of(board.board)
     if at is None and board.board in outlook.left_out:
         raise NoAnswerError(outlook.left_out[board.board])
-    by = today + YES_WITHIN * A_DAY if at is None else None
-    first = max((by - hand.day).days, 0) if by else 0
+    by, first = outlook.if_yes(today) if at is None else (None, 0)
     row = Board(board.board) if at is None else outlook.boards[at]
     job = _job_with(outlook, row, board, more, first)
     if at is None:
-        plain = hand.job(board, hand.seen(row), first=first)
-        before, after = outlook.finished([plain]).ready, outlook.finished([job]).ready
+        _, before, _ = outlook.days_of_one_more(board, today)
+        after = outlook.finished([job]).ready
     else:
         then = replace(outlook, jobs=(*jobs[:at], job, *jobs[at + 1 :]))
         before, after = outlook.days.ready, then.finished().ready

@@ -10,11 +10,9 @@ from typing import Any
 
 import numpy as np
 
-from estimator.bench.outlook import YES_WITHIN, Outlook
+from estimator.bench.outlook import Outlook
 from estimator.bench.promises import Dates
 from estimator.model.saved_fit import Array, KnownBoard
-from estimator.words.dates import A_DAY
-from estimator.words.records import Board
 
 WORTH_A_WORD = 3  # days by which a date moves from which it is spoken of
 WORTH_A_CHANCE = 0.05  # chance of being in time, likewise
@@ -92,21 +90,19 @@ def moved_by(outlook: Outlook, board: KnownBoard, today: dt.date) -> AllMoved:
 
     Raises NoAnswerError where no dates can be given.
     """
-    at = next((i for i, one in enumerate(outlook.boards) if one.board == board.board), None)
+    at, yes = outlook.place_of(board.board), None
     if at is None:
-        others, by = outlook, today + YES_WITHIN * A_DAY
-        first = max((by - outlook.hand.day).days, 0)
-        job = outlook.hand.job(board, outlook.hand.seen(Board(board.board)), first=first)
-        before, after = outlook.finished().ready, outlook.finished([job]).ready
-        own, rows, yes = after[len(outlook.jobs)], list(range(len(outlook.jobs))), by
+        others, before = outlook, outlook.days.ready
+        _, after, yes = outlook.days_of_one_more(board, today)
+        own, rows = after[-1], list(range(len(outlook.jobs)))
     else:
         others = replace(
             outlook,
             boards=tuple(b for i, b in enumerate(outlook.boards) if i != at),
             jobs=tuple(job for i, job in enumerate(outlook.jobs) if i != at),
         )
-        before, after = others.finished().ready, outlook.finished().ready
-        own, rows, yes = after[at], [i for i in range(len(outlook.jobs)) if i != at], None
+        before, after = others.days.ready, outlook.days.ready
+        own, rows = after[at], [i for i in range(len(outlook.jobs)) if i != at]
     moved = each_moved(others, before, after[rows])
     names: Mapping[str, str] = {b.board: b.name for b in outlook.hand.boards}
     left_out = tuple(names.get(one, one) for one in outlook.left_out)

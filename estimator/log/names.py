@@ -25,9 +25,10 @@ class Named(Protocol):
 
 
 B = TypeVar("B", bound=Named)
+NO_ROW = "Write a row for it on the boards sheet first."
 
 
-def board_named(name: str, boards: Sequence[B], otherwise: str) -> B:
+def board_named(name: str, boards: Sequence[B], otherwise: str = NO_ROW) -> B:
     """The board with this id; else that with this short name, of several the latest.
 
     otherwise: what to do where no board is like it, and none is in hand

@@ -54,7 +54,7 @@ def look_back(
     """
     stood = as_it_stood(log, settings, today)
     replay = Replay.of(stood, settings, to_forecast(stood), seed)
-    by_date = DateReplay.of(stood, settings, seed)
+    by_date = DateReplay.of(replay.history, seed)
     all_of_them = len(replay.boards) + len(by_date.boards)
 
     def told(before: int) -> Callable[[int, int], None] | None:

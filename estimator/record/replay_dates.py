@@ -20,8 +20,7 @@ from estimator.model.saved_fit import SavedFit
 from estimator.record.replay import REPLAY_VERSION, Forecast, Group, Replay, by_quarter
 from estimator.words.dates import A_DAY
 from estimator.words.errors import NoAnswerError
-from estimator.words.records import TAKEN_ON, Board, Log
-from estimator.words.settings import Settings
+from estimator.words.records import TAKEN_ON, Board
 
 MOST = 60  # boards, the newest: a bench full of boards is run through for each
 DRAWS = 300
@@ -37,11 +36,11 @@ class DateReplay:
     seed: int = 0
 
     @classmethod
-    def of(cls, log: Log, settings: Settings, seed: int = 0) -> DateReplay:
+    def of(cls, history: History, seed: int = 0) -> DateReplay:
         """The newest sixty boards of a log that were taken on, on a written day."""
-        taken = [b for b in log.boards if b.accepted is not None and b.state in TAKEN_ON]
+        taken = [b for b in history.log.boards if b.accepted is not None and b.state in TAKEN_ON]
         taken.sort(key=lambda b: (b.accepted or dt.date.min, b.board))
-        return cls(History(log, settings), tuple(taken[-MOST:]), seed)
+        return cls(history, tuple(taken[-MOST:]), seed)
 
     @cached_property
     def keys(self) -> Mapping[str, str]:
@@ -92,7 +91,7 @@ class DateReplay:
         first = day + A_DAY
         hand = Hand(stood, settings, now, waits, first, self.seed, DRAWS)
         outlook = Outlook.of(hand, capacity_of(stood, settings.bench, first, seed=self.seed))
-        at = next((i for i, b in enumerate(outlook.boards) if b.board == board.board), None)
+        at = outlook.place_of(board.board)
         if at is None:
             return Forecast(
                 board.board, (), why=outlook.left_out.get(board.board, "it was not in hand that day")

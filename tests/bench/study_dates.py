@@ -28,7 +28,7 @@ import numpy as np
 sys.path[:0] = [str(Path(__file__).resolve().parents[2])]
 
 from estimator.forecast.stretched import stretched_days
-from estimator.log.as_it_stood import last_day
+from estimator.log.as_it_stood import History, last_day
 from estimator.log.demo import make_shop
 from estimator.model.saved_fit import Array
 from estimator.record.dates import WEIGHT, DatesThen, dates_then, landed_of
@@ -58,7 +58,7 @@ def shops_of(seeds: Sequence[int], file: Path | None) -> Iterator[tuple[int, Sho
     for seed in seeds:
         shop = make_shop(seed)
         if seed not in known:
-            replay = DateReplay.of(shop.log, shop.settings)
+            replay = DateReplay.of(History(shop.log, shop.settings))
             made = [replay.forecasts(*group) for group in replay.groups(replay.boards)]
             known[seed] = {forecast.board: forecast for some in made for forecast in some}
             if file is not None:

@@ -7,6 +7,7 @@ import pytest
 from bench.shops import simulate
 from record.processes import said_by_others
 
+from estimator.log.as_it_stood import History
 from estimator.record.replay import replayed
 from estimator.record.replay_dates import MOST, STEPS, DateReplay
 from estimator.words.records import FINISHED, Board, Log, Told, Wait, Weighing
@@ -37,7 +38,7 @@ DAY = BOARD.accepted
 
 
 def replay_of(log=LOG, settings=SETTINGS):
-    return DateReplay.of(log, settings)
+    return DateReplay.of(History(log, settings))
 
 
 def said(log):
@@ -121,10 +122,11 @@ def test_a_new_board_costs_one_forecast(forecasts, monkeypatch):
 
 
 KEYS = """
+from estimator.log.as_it_stood import History
 from estimator.log.demo import make_shop
 from estimator.record.replay_dates import DateReplay
 shop = make_shop(1)
-print(sorted(DateReplay.of(shop.log, shop.settings).keys.values()))
+print(sorted(DateReplay.of(History(shop.log, shop.settings)).keys.values()))
 """
 
 
@@ -137,7 +139,7 @@ def test_another_process_finds_what_this_one_kept():
 def test_the_newest_sixty_boards_and_no_more():
     boards = tuple(Board(f"b{i}", accepted=DAY + i * A_DAY, state=FINISHED) for i in range(MOST + 5))
     assert MOST == 60
-    assert DateReplay.of(Log(boards), SETTINGS).boards == boards[5:]
+    assert DateReplay.of(History(Log(boards), SETTINGS)).boards == boards[5:]
 
 
 def test_a_board_of_which_nothing_can_be_told_says_why():
