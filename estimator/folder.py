@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import fields
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Self
@@ -11,12 +12,13 @@ from estimator.log.cache import CACHE, keep, kept
 from estimator.words.dates import A_DAY
 from estimator.words.errors import EstimatorError, SettingsError
 from estimator.words.problems import Problem
-from estimator.words.records import Log
+from estimator.words.records import Board, Log
 from estimator.words.settings import Settings
 from estimator.words.settings_file import read_settings
 
 if TYPE_CHECKING:
-    from estimator.decide.all_overruns import Overruns
+    import pandas as pd
+
     from estimator.model.saved_fit import SavedFit
     from estimator.words.rules import Rule
 
@@ -55,6 +57,32 @@ class Folder:
         """All good rows of the log."""
         return self._read[0]
 
+    @cached_property
+    def boards(self) -> pd.DataFrame:
+        """One row a board, columns as in the boards sheet, quantities in the drivers' units; empty is not known."""
+        import pandas as pd
+
+        plain = [f.name for f in fields(Board)]
+        columns = [f for f in plain if f not in {"assessed", "found", "later", "worked_out", "where"}]
+        rows = [
+            {
+                **{column: getattr(board, column) for column in columns},
+                **{f"assessed_{name}": value for name, value in board.assessed.items()},
+                **{f"found_{name}": value for name, value in board.found.items()},
+                **{f"later_{name}": value for name, value in board.later.items()},
+            }
+            for board in self.log.boards
+        ]
+        return pd.DataFrame(rows, columns=None if rows else pd.Index(columns))
+
+    @cached_property
+    def hours(self) -> pd.DataFrame:
+        """One row an entry: board, date, until, stage, hours, done, note."""
+        import pandas as pd
+
+        columns = ["board", "date", "until", "stage", "hours", "done", "note"]
+        return pd.DataFrame([[getattr(e, c) for c in columns] for e in self.log.entries], columns=columns)
+
     @property
     def problems(self) -> tuple[Problem, ...]:
         """What the log has wrong, in order of place."""
@@ -79,16 +107,6 @@ class Folder:
         Raises NoAnswerError where the likeliest rates cannot be found.
         """
         return self._fit
-
-    def overruns(self) -> Overruns:
-        """What made finished boards go over the restorer's own guess, and what goes with it.
-
-        Raises NoAnswerError where the likeliest rates cannot be found.
-        """
-        from estimator.decide.all_overruns import all_overruns
-
-        log, rules = self.known
-        return all_overruns(log, self.settings, as_of=self.earlier, rules=rules, seed=self.seed)
 
     @cached_property
     def _fit(self) -> SavedFit:

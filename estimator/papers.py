@@ -77,7 +77,7 @@ def paper_of(
         review = shop.quarter(about, progress=progress)
         name = f"{kind}-{review.quarter.name}"
         return Paper(kind, quarter_sheet(review, shop.settings), review.quarter.today, name)
-    board = board_named(about, shop.known[0].boards, "Write a row for it on the boards sheet first.")
+    board = board_named(about, shop.known[0].boards)
     if kind == "weigh":
         from estimator.sheets.weigh_sheet import weigh_sheet
 

@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import fields, replace
-from functools import cached_property
+from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
 from estimator.log.cache import CACHE, keep, kept
 from estimator.log.names import board_named
 from estimator.words.errors import EstimatorError, NoAnswerError, UnreadableError, UsageError
-from estimator.words.records import FINISHED, Board, Told
+from estimator.words.records import FINISHED, Told
 from estimator.workbench import Workbench
 
 if TYPE_CHECKING:
-    import pandas as pd
-
+    from estimator.decide.all_overruns import Overruns
     from estimator.decide.quarter import Known
     from estimator.decide.review import Review
     from estimator.decide.weighing import Weighing
@@ -31,32 +29,6 @@ _T = TypeVar("_T")
 
 class Shop(Workbench):
     """A workshop folder and the answers that it gives; see Folder for `open`, its day and its seed."""
-
-    @cached_property
-    def boards(self) -> pd.DataFrame:
-        """One row a board, columns as in the boards sheet, quantities in the drivers' units; empty is not known."""
-        import pandas as pd
-
-        plain = [f.name for f in fields(Board)]
-        columns = [f for f in plain if f not in {"assessed", "found", "later", "worked_out", "where"}]
-        rows = [
-            {
-                **{column: getattr(board, column) for column in columns},
-                **{f"assessed_{name}": value for name, value in board.assessed.items()},
-                **{f"found_{name}": value for name, value in board.found.items()},
-                **{f"later_{name}": value for name, value in board.later.items()},
-            }
-            for board in self.log.boards
-        ]
-        return pd.DataFrame(rows, columns=None if rows else pd.Index(columns))
-
-    @cached_property
-    def hours(self) -> pd.DataFrame:
-        """One row an entry: board, date, until, stage, hours, done, note."""
-        import pandas as pd
-
-        columns = ["board", "date", "until", "stage", "hours", "done", "note"]
-        return pd.DataFrame([[getattr(e, c) for c in columns] for e in self.log.entries], columns=columns)
 
     def range(
         self,
@@ -182,7 +154,7 @@ class Shop(Workbench):
         from estimator.decide.weigh import Standing, weigh
 
         fit, log, today = self.fit(), self.known[0], self._looking_from()
-        known = board_named(board, fit.boards, "Write a row for it on the boards sheet first.")
+        known = board_named(board, fit.boards)
         row = log.by_id[known.board]
         question = question_of(row, price, terms, ceiling, strip_fee, odds)
         draws = draws_of(fit, known, self.settings, odds=odds, seed=self.seed, stretch=self._stretch())
@@ -194,6 +166,16 @@ class Shop(Workbench):
         except NoAnswerError as error:
             standing = replace(standing, no_dates=str(error))
         return weigh(row, question, draws, standing, self.settings, self.seed)
+
+    def overruns(self) -> Overruns:
+        """What made finished boards go over the restorer's own guess, and what goes with it.
+
+        Raises NoAnswerError where the likeliest rates cannot be found.
+        """
+        from estimator.decide.all_overruns import all_overruns
+
+        log, rules = self.known
+        return all_overruns(log, self.settings, as_of=self.earlier, rules=rules, seed=self.seed)
 
     def quarter(
         self, name: str, *, progress: Callable[[int, int], None] | None = None, jobs: int = -1
@@ -250,7 +232,7 @@ class Shop(Workbench):
         from estimator.log.tellings import checked, keep_telling
 
         log = self._whole[0]  # of all days: nothing is put before what was told since
-        board = board_named(said.board, log.boards, "Write a row for it on the boards sheet first.")
+        board = board_named(said.board, log.boards)
         earlier = [telling for telling in log.told if telling.board == board.board]
         said = checked(said, board, earlier)
         if hours:
@@ -273,7 +255,7 @@ class Shop(Workbench):
         """
         from estimator.log.decisions import decision_of, keep_decision
 
-        row = board_named(board, self._whole[0].boards, "Write a row for it on the boards sheet first.")
+        row = board_named(board, self._whole[0].boards)
         if row.state == FINISHED:
             raise UsageError(f"{row.name} is ready, and there is nothing left to decide.")
         kept = keep_decision(self.folder, self.settings, row, decision_of(answer, why, for_love=for_love))
