@@ -8,7 +8,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from estimator.bench.calendar import Calendar
-from estimator.decide.pay import Made, hours_of, made_ready, pay_of
+from estimator.decide.pay import Made, pay_of
 from estimator.decide.periods import Span, within
 from estimator.log.tellings import first_tellings
 from estimator.words.dates import A_DAY
@@ -101,12 +101,11 @@ class Afterwards:
         ]
 
 
-def afterwards(log: Log, settings: Settings, span: Span) -> Afterwards:
+def afterwards(log: Log, settings: Settings, made: Sequence[Made], span: Span) -> Afterwards:
     """The decisions of a log that can be judged in a span of days, both ends included.
 
-    log: as it is known today
+    log: as it is known today; made: its boards that were made ready, up to the end of the span at least
     """
-    made = made_ready(log, settings, hours_of(log, settings))
     told = first_tellings(t for t in log.told if t.hours_low is not None and t.hours_high is not None)
     ready = {one.board: one for one in made if within(one.ended, span)}
     taken = []

@@ -122,7 +122,7 @@ def review_of(quarter: Quarter, known: Known, *, seed: int = 0) -> Review:
         else in_hand_of(
             then, settings, known.fit, known.outlook, today=quarter.end, stretch=known.stretch, seed=seed
         ),
-        decided=afterwards(now, settings, quarter.span),
+        decided=afterwards(now, settings, made, quarter.span),
         clock=clock_of(now.entries, its, quarter.span),
         till=till_of(now.boards, its, quarter.span),
         chart=_chart(quarter, known),

@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from estimator.decide.afterwards import FEW, afterwards
+from estimator.decide.pay import hours_of, made_ready
 from estimator.words.records import DECLINED, FINISHED, Board, Entry, Log, Told
 from estimator.words.settings import Bench, Settings, Stage, Workshop
 
@@ -33,7 +34,8 @@ NO = Board("n", called="tan", state=DECLINED, quoted=dt.date(2026, 2, 2), decide
 
 
 def seen(*boards, entries=(WORKED,), told=(), span=SPAN):
-    return afterwards(Log(boards=boards, entries=tuple(entries), told=tuple(told)), SETTINGS, span)
+    log = Log(boards=boards, entries=tuple(entries), told=tuple(told))
+    return afterwards(log, SETTINGS, made_ready(log, SETTINGS, hours_of(log, SETTINGS)), span)
 
 
 def test_a_board_taken_is_held_against_what_was_wanted_and_said():
