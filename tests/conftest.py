@@ -2,11 +2,30 @@
 
 import os
 
-from hypothesis import HealthCheck, settings
+import hypothesis
+import pytest
 
 for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
     os.environ.setdefault(name, "1")
 os.environ.setdefault("MPLBACKEND", "Agg")
 
-settings.register_profile("house", deadline=None, suppress_health_check=[HealthCheck.too_slow])
-settings.load_profile("house")
+hypothesis.settings.register_profile(
+    "house", deadline=None, suppress_health_check=[hypothesis.HealthCheck.too_slow]
+)
+hypothesis.settings.load_profile("house")
+
+
+@pytest.fixture
+def settings():
+    """A workshop by hand."""
+    from said.made_range import SETTINGS
+
+    return SETTINGS
+
+
+@pytest.fixture
+def answer():
+    """An answer by hand."""
+    from said.made_range import ANSWER
+
+    return ANSWER

@@ -1,24 +1,12 @@
-"""A workshop by hand, an answer by hand, and the invented workshop written once."""
+"""The invented workshop written once, and commands run in it."""
 
 import csv
 
 import pytest
 from click.testing import CliRunner
-from said.made_range import ANSWER, SETTINGS
 
 from estimator.cli.commands import cli
 from estimator.log.demo import write_demo
-
-
-@pytest.fixture
-def settings():
-    return SETTINGS
-
-
-@pytest.fixture
-def answer():
-    return ANSWER
-
 
 IN_LINE = {
     "board": "26-900",
