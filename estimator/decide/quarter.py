@@ -145,9 +145,8 @@ def _went_over(known: Known, made: Sequence[Made]) -> WentOver | None:
     ids = {one.board for one in made}
     boards = tuple(one for one in known.overruns.boards if one.board in ids)
     told = [t.paid_by for t in known.now.told if t.board in ids and t.because == HIDDEN_WORK]
-    hid = {one.board for one in boards if one.hidden > 0}
     charged = 0.0
-    for board in (known.now.by_id[board] for board in hid):
+    for board in (known.now.by_id[one.board] for one in boards if one.hidden > 0):
         if board.price_charged is not None and board.price_quoted is not None:
             charged += board.price_charged - board.price_quoted
     return WentOver(boards, len(made) - len(boards), Counter(told), charged)
