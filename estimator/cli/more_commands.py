@@ -11,7 +11,7 @@ import click
 from estimator.cli.options import Shared, print_json, shared
 from estimator.cli.sheet_command import REPORTS, write_sheet
 from estimator.cli.tables import print_parts
-from estimator.said.parts import Command, Heading
+from estimator.said.parts import Command, Heading, pasted
 from estimator.words.errors import UsageError
 from estimator.words.labels import label
 
@@ -76,15 +76,6 @@ def demo(given: Shared, folder: Path | None) -> None:
             f"Or look at the pictures and sheets in {place / REPORTS}; estimator sheet prints the others too.",
         ]
     )
-
-
-def pasted(folder: Path) -> str:
-    """The folder as it can be pasted into a command.
-
-    >>> pasted(Path("demo")), pasted(Path("my boards"))
-    ('demo', '"my boards"')
-    """
-    return f'"{folder}"' if " " in str(folder) else str(folder)
 
 
 def telling_board(boards: Sequence[Board]) -> Board:

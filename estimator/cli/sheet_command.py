@@ -10,7 +10,7 @@ import click
 
 from estimator.cli.options import Shared, print_json, shared, tell_problems
 from estimator.cli.tables import print_parts
-from estimator.said.parts import Command, Part
+from estimator.said.parts import Command, Part, pasted
 from estimator.words.errors import UsageError
 
 REPORTS = "reports"
@@ -64,7 +64,7 @@ def _keep(data: Mapping[str, Any]) -> Iterable[Part]:
         board = data["number"] or data["name"]
         why = " --because late" if ready["told"] else ""
         yield "Once its owner has it, keep the day that it says:"
-        yield Command(f"estimator told {_pasted(board)} --last {ready['day']}{why}")
+        yield Command(f"estimator told {pasted(board)} --last {ready['day']}{why}")
 
 
 def write_sheet(file: Path, made: bytes) -> None:
@@ -78,8 +78,3 @@ def write_sheet(file: Path, made: bytes) -> None:
         file.write_bytes(made)
     except OSError as error:
         raise UsageError(f"{file} cannot be written.", "Name a file in a folder that is yours.") from error
-
-
-def _pasted(board: str) -> str:
-    """A board's number as it can stand in a command."""
-    return f'"{board}"' if " " in board else board

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from estimator.bench.promises import SURE, WORTH_A_CALL
 from estimator.decide.asked_since import Added
 from estimator.decide.moved import Moved
-from estimator.said.parts import Heading, Part
+from estimator.said.parts import Heading, Part, pasted
 from estimator.words.dates import say_date, say_exactly
 from estimator.words.labels import label
 from estimator.words.money import LENT, say_money, say_price, say_span
@@ -125,7 +125,7 @@ def _finished(said: Added, settings: Settings) -> Iterable[str]:
 
 def _next(said: Added, board: str) -> str:
     """What to do next: keep it, and tell the owner."""
-    tell = f'estimator told {board} --because "asked later"'
+    tell = f'estimator told {pasted(board)} --because "asked later"'
     if said.kept is None:
         return f"Once the owner agrees: the same with --keep, then {tell}."
     if said.kept.file is None:

@@ -82,3 +82,12 @@ def ruled(table: Table) -> list[tuple[str, ...]]:
         widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
         rows.insert(-1, tuple("-" * w if c in table.right else "" for c, w in enumerate(widths)))
     return rows
+
+
+def pasted(name: object) -> str:
+    """A name, a board's or a folder's, as it can stand in a line to paste.
+
+    >>> pasted("26-014"), pasted("my boards")
+    ('26-014', '"my boards"')
+    """
+    return f'"{name}"' if " " in str(name) else str(name)

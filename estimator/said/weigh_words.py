@@ -10,7 +10,7 @@ from estimator.decide.terms import CEILING, OPEN_FIRST, TermsSaid
 from estimator.decide.weighing import NO, OpenFirst, Weighing
 from estimator.decide.worth import FULL
 from estimator.log.decisions import Decision, KeptDecision
-from estimator.said.parts import Command, Heading, Part, Table
+from estimator.said.parts import Command, Heading, Part, Table, pasted
 from estimator.words.dates import say_date, say_exactly, short_day
 from estimator.words.labels import label
 from estimator.words.money import say_money, say_pay
@@ -51,7 +51,7 @@ def weigh_parts(said: Weighing, settings: Settings) -> Iterator[Part]:
     else:
         yield Heading(YOURS)
     yield "Whichever it is, keep it with your reason, to see later whether it was right:"
-    yield Command(f'estimator weigh {said.board} --decide yes --why "…"   (or no, or open-first)')
+    yield Command(f'estimator weigh {pasted(said.board)} --decide yes --why "…"   (or no, or open-first)')
     yield VALUE
     yield LAW
 

@@ -56,6 +56,12 @@ def test_all_that_an_owner_wants_to_hear(settings):
     ]
 
 
+def test_a_number_with_a_blank_in_it_can_be_pasted(settings):
+    said = plain_lines(added_parts(SAID, settings, "no 7", "tan nine-one", TODAY))
+
+    assert said[-1].endswith('then estimator told "no 7" --because "asked later".')
+
+
 def test_a_date_in_danger_is_said_beside_what_it_was(settings):
     broken = replace(RED, kept_before=0.82, kept_after=0.31)
     as_bad = replace(RED, kept_before=0.11, kept_after=0.09)
