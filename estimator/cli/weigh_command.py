@@ -12,6 +12,7 @@ from estimator.cli.tables import print_parts
 from estimator.said.parts import Heading, Part
 from estimator.words.errors import UsageError
 from estimator.words.money import read_money
+from estimator.words.records import DECISIONS, TERMS
 
 if TYPE_CHECKING:
     from estimator.decide.weighing import Weighing
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--terms",
-    callback=reads(one_of("fixed", "ceiling", "open-first")),
+    callback=reads(one_of(*TERMS)),
     metavar="TERMS",
     help="fixed (price), ceiling (a price with a range), or open-first (name the price then). Left out: all three.",
 )
@@ -47,7 +48,7 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--decide",
-    callback=reads(one_of("yes", "no", "open-first")),
+    callback=reads(one_of(*DECISIONS)),
     metavar="ANSWER",
     help="Keep your decision with the board: yes, no or open-first. Needs --why.",
 )

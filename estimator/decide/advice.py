@@ -12,7 +12,7 @@ from estimator.decide.weighing import NO, OpenFirst
 from estimator.decide.worth import FULL, Elsewhere, UsualPay
 from estimator.words.money import say_money, say_pay
 from estimator.words.odds import say_chance, short_odds
-from estimator.words.plain import say_middle
+from estimator.words.plain import capital, say_middle
 
 SURELY = 2.0  # errors from drawing by which opening first must be worth more
 CLOSE = 0.02  # of the price: an answer worth less than that is close
@@ -129,7 +129,7 @@ def _recommended(grounds: Grounds, answer: str) -> str:
         sentence, close = f"not on these terms, but at a fixed price of {money(grounds.price)}", ""
     if grounds.in_hand:
         return f"You have taken it on. Asked today: {sentence}{close}."
-    return f"{sentence[:1].upper()}{sentence[1:]}{close}."
+    return f"{capital(sentence)}{close}."
 
 
 def _fixed_instead(grounds: Grounds, answer: str) -> bool:

@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from estimator.decide.terms import TERMS
 from estimator.words.errors import UsageError
-from estimator.words.records import FINISHED, WITHDRAWN, Board
+from estimator.words.records import FINISHED, TERMS, WITHDRAWN, Board
 
 
 @dataclass(frozen=True, slots=True)

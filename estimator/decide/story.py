@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from estimator.decide.overruns import PARTS, BoardOverrun
 from estimator.words.labels import label
-from estimator.words.plain import round_middle, say_middle, shown_to_add_up
+from estimator.words.plain import inside, round_middle, say_middle, shown_to_add_up
 from estimator.words.settings import Settings
 
 NAMED = 3  # stages named of a part, at most
@@ -112,11 +112,4 @@ def named_stages(board: BoardOverrun, part: str, settings: Settings) -> list[str
     large = [
         stage for stage, hours in by_stage.items() if hours * whole > 0 and hours / whole >= WORTH_NAMING
     ]
-    return [
-        _inside(settings.label(stage)) for stage in sorted(large, key=lambda s: -abs(by_stage[s]))[:NAMED]
-    ]
-
-
-def _inside(text: str) -> str:
-    """A label as it stands inside a sentence."""
-    return text[:1].lower() + text[1:]
+    return [inside(settings.label(stage)) for stage in sorted(large, key=lambda s: -abs(by_stage[s]))[:NAMED]]

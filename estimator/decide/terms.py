@@ -10,8 +10,9 @@ import numpy as np
 
 from estimator.forecast.answers import cut, quantiles_of
 from estimator.model.saved_fit import Array
+from estimator.words.records import TERMS
 
-TERMS = FIXED, CEILING, OPEN_FIRST = ("fixed", "ceiling", "open-first")
+FIXED, CEILING, OPEN_FIRST = TERMS
 MOST_ABOVE = 1.25  # times the price that a ceiling is which nobody named
 SURE = 0.9  # chance with which a ceiling that nobody named is not passed, over the middle
 

@@ -19,7 +19,6 @@ from estimator.decide.terms import (
     CEILING,
     FIXED,
     OPEN_FIRST,
-    TERMS,
     Outcome,
     TermsSaid,
     Wanted,
@@ -33,7 +32,7 @@ from estimator.decide.worth import Overhead, UsualPay, elsewhere, overhead_an_ho
 from estimator.forecast.prices import price_for
 from estimator.model.saved_fit import Array
 from estimator.words.money import say_money
-from estimator.words.records import IN_HAND, Board, Log
+from estimator.words.records import IN_HAND, TERMS, Board, Log
 from estimator.words.settings import Settings
 
 AGREE = 0.2  # by which owners may take a price less often, or more often, than the setting says

@@ -14,6 +14,7 @@ from estimator.log.blanks import with_areas
 from estimator.log.quantity_cells import AS_THOUGHT, readers
 from estimator.model.saved_fit import Array, KnownBoard, SavedFit
 from estimator.words.errors import UnreadableError, UsageError
+from estimator.words.plain import capital
 from estimator.words.records import DECLINED, FINISHED, WITHDRAWN, Board
 from estimator.words.settings import Settings
 from estimator.words.settings_values import nearest
@@ -89,7 +90,7 @@ def refuse_over(board: KnownBoard | Board) -> None:
     if board.state in OVER:
         wrong = OVER[board.state].format(board.name)
         cure = "If that is not so, mend its row on the boards sheet first."
-        raise UsageError(wrong[:1].upper() + wrong[1:], cure)
+        raise UsageError(capital(wrong), cure)
 
 
 def _refuse_unknown_areas(

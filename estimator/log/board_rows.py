@@ -15,11 +15,10 @@ from estimator.log.states import IN_ORDER, out_of_order
 from estimator.words.labels import LABELS
 from estimator.words.lengths import read_length_m, read_width_m
 from estimator.words.money import money_in
-from estimator.words.records import AIMS, COST_TIME, ON_BENCH, OUTLINES, STATES, Board
+from estimator.words.records import AIMS, COST_TIME, DECISIONS, ON_BENCH, OUTLINES, STATES, Board
 from estimator.words.settings import Settings
 from estimator.words.worked_time import read_range_hours
 
-DECISIONS = ("yes", "no", "open-first")
 STATE_WORDS = {"on_the_bench": ON_BENCH, **{plain(LABELS[f"state {state}"]): state for state in STATES}}
 
 

@@ -6,11 +6,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from estimator.log.board_rows import DECISIONS
 from estimator.log.cells import DASHES, one_line
 from estimator.log.own_row import fill_own_row
 from estimator.words.errors import UsageError
-from estimator.words.records import ASKED, Board
+from estimator.words.records import ASKED, DECISIONS, Board
 from estimator.words.settings import Settings
 
 STILL_ASKED = "It is still asked for in your log, until you write declined into its state."

@@ -17,6 +17,7 @@ from estimator.log.sources import Sources, log_files
 from estimator.log.starter import write_all
 from estimator.words.dates import say_day
 from estimator.words.errors import UsageError
+from estimator.words.plain import capital
 from estimator.words.records import BECAUSE, DECLINED, FINISHED, WITHDRAWN, Board, Told
 from estimator.words.settings import Settings
 
@@ -89,9 +90,7 @@ def checked(said: Told, board: Board, earlier: Sequence[Told]) -> Told:
     """
     if board.state in OVER:
         wrong = OVER[board.state].format(board.name)
-        raise UsageError(
-            wrong[:1].upper() + wrong[1:], "If that is not so, mend its row on the boards sheet first."
-        )
+        raise UsageError(capital(wrong), "If that is not so, mend its row on the boards sheet first.")
     last = max((telling.date for telling in earlier), default=said.date)
     if said.date < last:
         raise UsageError(

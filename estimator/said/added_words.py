@@ -13,7 +13,7 @@ from estimator.words.dates import say_date, say_exactly
 from estimator.words.labels import label
 from estimator.words.money import LENT, say_money, say_price, say_span
 from estimator.words.odds import say_chance, say_odds
-from estimator.words.plain import say_count, say_range, say_small, say_value
+from estimator.words.plain import capital, inside, say_count, say_range, say_small, say_value
 from estimator.words.settings import Settings
 
 NAMED = 5  # promises that have a sentence of their own
@@ -42,7 +42,7 @@ def _asked(name: str, much: float, settings: Settings) -> str:
     """One thing that was asked for, and how much of it."""
     words = settings.quantity_label(name)
     unit = settings.drivers[name].unit if name in settings.drivers else ""
-    return f"{words[:1].lower()}{words[1:]} {say_value(much, unit)}"
+    return f"{inside(words)} {say_value(much, unit)}"
 
 
 def _hours(said: Added) -> str:
@@ -51,7 +51,7 @@ def _hours(said: Added) -> str:
     if said.hours.high == 0:
         return f"No hours more; {in_all} in all, {say_odds(said.odds)}."
     hours = say_range(said.hours.low, said.hours.high)
-    return f"{hours[:1].upper()}{hours[1:]} more, {say_odds(said.odds)}; {in_all} in all."
+    return f"{capital(hours)} more, {say_odds(said.odds)}; {in_all} in all."
 
 
 def _money(said: Added, currency: str) -> str:
@@ -88,7 +88,7 @@ def _promises(said: Added) -> Iterable[str]:
     if said.ready is not None and not moved:
         yield "No other board's date moves by a day."
     for one in moved[:NAMED]:
-        yield f"{one.name[:1].upper()}{one.name[1:]} {_moves(one)}{_still(one)}."
+        yield f"{capital(one.name)} {_moves(one)}{_still(one)}."
     if rest := moved[NAMED:]:
         most = say_count(max(abs(one.later) for one in rest), "day")
         yield f"{say_count(len(rest), 'more board').capitalize()} by {most} at most."

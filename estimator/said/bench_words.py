@@ -23,7 +23,7 @@ from estimator.said.parts import Heading, Part, Table
 from estimator.words.dates import A_DAY, say_date, say_day, say_exactly, short_day
 from estimator.words.labels import label
 from estimator.words.odds import say_chance, say_odds, short_odds
-from estimator.words.plain import say_count
+from estimator.words.plain import capital, say_count
 from estimator.words.settings import Settings
 from estimator.words.shares import OF_DATES, say_stretch
 
@@ -173,7 +173,7 @@ def _promises(day: BenchDay) -> Iterable[Part]:
     rows: list[tuple[str, ...]] = []
     for place, word in PLACES.items():
         here = [_row(promise, day.today) for promise in day.promises if promise.on == place]
-        rows += [(f"{_capital(label(word))}:", *[""] * (len(head) - 1)), *here] if here else []
+        rows += [(f"{capital(label(word))}:", *[""] * (len(head) - 1)), *here] if here else []
     yield Heading("All boards in hand")
     yield f"Not before the first day, {say_odds(SURE)}; ready by the second, {say_odds(SURE)}."
     yield Table(head, tuple(rows))
@@ -208,7 +208,7 @@ def _next_board(day: BenchDay) -> Iterable[Part]:
     if start.high <= today:
         yield "A place is free now."
     elif low == high:
-        yield f"{_capital(low)}, {say_odds(SPAN)}."
+        yield f"{capital(low)}, {say_odds(SPAN)}."
     else:
         yield f"Between {low} and {high}, {say_odds(SPAN)}; by {likely}, {say_odds(0.5)}."
     if start.high <= day.say_yes_by:
@@ -231,7 +231,7 @@ def _swap(swap: Swap | None, day: BenchDay) -> Iterable[Part]:
     ]
     moved = sorted((row for row in rows if row[3] or row[1] != row[2]), key=lambda row: not row[3])
     yield Heading(SWAP)
-    yield f"Put {swap.name} before all others. {_capital(label('chance kept'))}:"
+    yield f"Put {swap.name} before all others. {capital(label('chance kept'))}:"
     yield Table(("", "as it is", f"{swap.name} first"), tuple(row[:3] for row in moved))
     if rest := len(rows) - len(moved):
         stay = "stays" if rest == 1 else "stay"
@@ -253,8 +253,3 @@ def _left_out(day: BenchDay) -> Iterable[Part]:
         said, name = reason.removeprefix("No range for this board: "), names.get(board, board)
         about = "" if said.startswith(f"{name} ") else f"{name}: "
         yield f"{about}{said}{'' if said.endswith('.') else '.'}"
-
-
-def _capital(text: str) -> str:
-    """The same with a capital letter in front."""
-    return text[:1].upper() + text[1:]

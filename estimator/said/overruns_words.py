@@ -13,7 +13,15 @@ from estimator.decide.story import board_story, parts_story, shown_over
 from estimator.said.parts import Heading, Part, Table
 from estimator.words.labels import label
 from estimator.words.odds import say_odds
-from estimator.words.plain import round_middle, say_count, say_middle, say_small, shown_to_add_up
+from estimator.words.plain import (
+    capital,
+    inside,
+    round_middle,
+    say_count,
+    say_middle,
+    say_small,
+    shown_to_add_up,
+)
 from estimator.words.settings import Settings
 
 ODDS = 0.8  # of all ranges here
@@ -216,23 +224,21 @@ def _too_few(found: Overruns, settings: Settings) -> list[Part]:
     if with_.too_few:
         named: dict[int, list[str]] = {}
         for few in with_.too_few:
-            named.setdefault(few.would_do, []).append(_inside(settings.quantity_label(few.driver)))
+            named.setdefault(few.would_do, []).append(inside(settings.quantity_label(few.driver)))
         each = "; ".join(
             f"{', '.join(names)}: {would_do} would do" for would_do, names in sorted(named.items())
         )
-        lines.append(f"You have {n}. {each[:1].upper()}{each[1:]}.")
+        lines.append(f"You have {n}. {capital(each)}.")
     for driver, other in with_.alike.items():
-        name, like = settings.quantity_label(driver), _inside(settings.quantity_label(other))
+        name, like = settings.quantity_label(driver), inside(settings.quantity_label(other))
         lines.append(f"{name} can't be told from {like}: on your boards the two go together.")
     title = label("not enough boards") if with_.too_few else "What can't be told apart"
-    return [Heading(f"{title[:1].upper()}{title[1:]}"), *lines] if lines else []
+    return [Heading(f"{capital(title)}"), *lines] if lines else []
 
 
 def _left_out(found: Overruns) -> list[Part]:
     """Boards that could not be judged, counted and named, and those of which nobody wrote how they turned out."""
-    lines: list[Part] = [
-        f"{reason[:1].upper()}{reason[1:]}: {_some(names)}." for reason, names in found.left_out.items()
-    ]
+    lines: list[Part] = [f"{capital(reason)}: {_some(names)}." for reason, names in found.left_out.items()]
     if found.not_recorded:
         lines.append(
             f"How it turned out is not written, so no {label('hidden')} can show: {_some(found.not_recorded)}."
@@ -280,8 +286,3 @@ def _signed(hours: float) -> str:
 def _figure(hours: float) -> str:
     """Hours in a sentence."""
     return say_middle(hours) if round_middle(hours) else "less than ½"
-
-
-def _inside(text: str) -> str:
-    """A label as it stands inside a sentence."""
-    return text[:1].lower() + text[1:]

@@ -13,7 +13,7 @@ from estimator.said.parts import Heading, Part
 from estimator.words.dates import say_exactly
 from estimator.words.labels import label
 from estimator.words.money import say_money
-from estimator.words.plain import round_middle, say_count, say_hours, say_middle, say_small
+from estimator.words.plain import capital, round_middle, say_count, say_hours, say_middle, say_small
 
 NAMED = 5  # days, or boards, that are named
 LONGEST = 3  # causes of waits that are told
@@ -108,12 +108,3 @@ def times(n: int) -> str:
     ('once', 'three times')
     """
     return {1: "once", 2: "twice"}.get(n, f"{say_small(n)} times")
-
-
-def capital(text: str) -> str:
-    """The same with a capital letter in front.
-
-    >>> capital("two boards")
-    'Two boards'
-    """
-    return text[:1].upper() + text[1:]

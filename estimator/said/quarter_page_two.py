@@ -9,12 +9,12 @@ from estimator.decide.in_hand import InHand
 from estimator.decide.review import Review
 from estimator.said.parts import Heading, Part, Table
 from estimator.said.quarter_decided_words import decided_parts
-from estimator.said.quarter_over_words import capital
 from estimator.said.quarter_sorts_words import figures, sort_parts
 from estimator.words.dates import say_date, say_exactly, short_day
 from estimator.words.labels import label
 from estimator.words.money import say_money, say_pay
 from estimator.words.plain import (
+    capital,
     round_middle,
     say_count,
     say_hours,

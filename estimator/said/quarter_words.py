@@ -11,12 +11,12 @@ from estimator.decide.pay import Made, Short
 from estimator.decide.review import BELOW_LEAST, JUST_SHORT, PAID, SHORT, Review
 from estimator.decide.suggestions import OWED
 from estimator.said.parts import Heading, Part, Table
-from estimator.said.quarter_over_words import NAMED, capital, names, over_parts
+from estimator.said.quarter_over_words import NAMED, names, over_parts
 from estimator.said.quarter_page_two import page_two
 from estimator.words.dates import say_day, say_exactly, say_quarter, short_day
 from estimator.words.money import say_money, say_pay
 from estimator.words.odds import say_chance
-from estimator.words.plain import say_count, say_middle, say_one_in
+from estimator.words.plain import capital, say_count, say_middle, say_one_in
 from estimator.words.settings import Settings
 
 VERDICTS = {PAID: "It paid.", JUST_SHORT: "Just short.", SHORT: "Short.", BELOW_LEAST: "It did not pay."}

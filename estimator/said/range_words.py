@@ -17,6 +17,8 @@ from estimator.words.labels import label
 from estimator.words.lengths import say_length
 from estimator.words.odds import say_chance, say_odds
 from estimator.words.plain import (
+    capital,
+    inside,
     round_hours,
     round_middle,
     say_from,
@@ -91,7 +93,7 @@ def headline(answer: Range) -> str:
     """The range in one sentence; "guessed" where fewer than a dozen of the restorer's boards stand behind it."""
     hours = say_range(answer.low, answer.high)
     said = f"guessed: {hours}" if guessed(answer) else hours
-    return f"{_capital(said)}, {say_odds(answer.odds)}; half take more than {say_middle(answer.likely)}."
+    return f"{capital(said)}, {say_odds(answer.odds)}; half take more than {say_middle(answer.likely)}."
 
 
 def ten_boards(answer: Range) -> str:
@@ -148,19 +150,9 @@ def _shown(hours: float) -> str:
     return "under ½" if hours > 0 and not round_hours(hours) else say_middle(round_hours(hours))
 
 
-def _capital(text: str) -> str:
-    """The same with a capital letter in front."""
-    return text[:1].upper() + text[1:]
-
-
 def _sentence(text: str) -> str:
     """The same as a sentence."""
-    return _capital(text) + ("" if text.endswith(".") else ".")
-
-
-def _inside(text: str) -> str:
-    """A label as it stands inside a sentence."""
-    return text[:1].lower() + text[1:]
+    return capital(text) + ("" if text.endswith(".") else ".")
 
 
 def _guess(answer: Range) -> Iterable[str]:
@@ -192,7 +184,7 @@ def _warnings(answer: Range, settings: Settings) -> Iterable[str]:
             yield _beyond(one, settings)
     mixed = [one for one in answer.outside if one.how != "beyond"]
     if mixed:
-        yield f"{_capital(label('together'))}: {', '.join(_amount(o, o.value, settings) for o in mixed)}."
+        yield f"{capital(label('together'))}: {', '.join(_amount(o, o.value, settings) for o in mixed)}."
     if answer.unknown:
         yield f"Not known yet, so counted as such boards usually have it: {_names(answer.unknown, settings)}."
         yield _look_next(answer, settings)
@@ -213,12 +205,12 @@ def _beyond(one: Outside, settings: Settings) -> str:
     else:
         word = label("beyond").replace("bigger", "smaller")
         so_far = f"{least} so far {_value(one.driver, one.seen_low, settings)}"
-    return f"{_capital(word)}: {_amount(one, one.value, settings)} ({so_far})."
+    return f"{capital(word)}: {_amount(one, one.value, settings)} ({so_far})."
 
 
 def _amount(one: Outside, value: float, settings: Settings) -> str:
     """A driver with its value."""
-    return f"{_inside(settings.quantity_label(one.driver))} {_value(one.driver, value, settings)}"
+    return f"{inside(settings.quantity_label(one.driver))} {_value(one.driver, value, settings)}"
 
 
 def _value(driver: str, value: float, settings: Settings) -> str:
@@ -230,7 +222,7 @@ def _value(driver: str, value: float, settings: Settings) -> str:
 
 def _names(quantities: Iterable[str], settings: Settings) -> str:
     """Quantities by their labels."""
-    return ", ".join(_inside(settings.quantity_label(name)) for name in quantities)
+    return ", ".join(inside(settings.quantity_label(name)) for name in quantities)
 
 
 def _stages(answer: Range, settings: Settings) -> Iterable[Part]:
@@ -245,7 +237,7 @@ def _stages(answer: Range, settings: Settings) -> Iterable[Part]:
     yield Heading(f"Hours by stage, each {say_odds(answer.odds)}")
     yield Table(head, rows, right=tuple(range(1, len(head))), guessed=guessed(answer))
     if seldom:
-        names = ", ".join(_inside(settings.label(stage)) for stage in seldom)
+        names = ", ".join(inside(settings.label(stage)) for stage in seldom)
         yield f"Seldom needed, but counted in the whole: {names}."
     yield "Neither the lows nor the highs add up to the whole: no board is quick, or slow, at everything."
 
@@ -274,7 +266,7 @@ def _why(answer: Range, settings: Settings) -> Iterable[Part]:
     rows = [
         (text, say_middle(at) if at else _shown(true)) for (text, true), at in zip(lines, shown, strict=True)
     ]
-    rows.append((_capital(label("likely")), say_middle(total)))
+    rows.append((capital(label("likely")), say_middle(total)))
     yield Heading(f"Why {say_middle(total)} hours")
     yield Table(("", ""), tuple(rows), right=(1,), guessed=guessed(answer), total=True)
 
@@ -289,5 +281,5 @@ def _alike(answer: Range) -> Iterable[Part]:
     if not answer.alike:
         return
     rows = tuple((past.called or past.board, say_middle(past.hours), past.differs) for past in answer.alike)
-    yield Heading(_capital(label("alike")))
+    yield Heading(capital(label("alike")))
     yield Table(("Board", "hours", "what differed"), rows, right=(1,))

@@ -11,7 +11,15 @@ from estimator.said.nearer_words import guess_parts, nearer_parts
 from estimator.said.parts import Heading, Part, Table
 from estimator.words.labels import label
 from estimator.words.odds import say_odds, short_odds
-from estimator.words.plain import round_hours, round_middle, say_count, say_middle, say_one_in, say_small
+from estimator.words.plain import (
+    capital,
+    round_hours,
+    round_middle,
+    say_count,
+    say_middle,
+    say_one_in,
+    say_small,
+)
 from estimator.words.settings import Settings
 from estimator.words.shares import NOTHING, say_stretch
 
@@ -228,7 +236,7 @@ def _from_now_on(record: TrackRecord) -> list[Part]:
 def _left_out(record: TrackRecord) -> list[Part]:
     """What could not be judged, and what no file can tell."""
     lines = [
-        f"{_capital(reason)}: {say_count(len(names), 'board')} ({_some(names)})."
+        f"{capital(reason)}: {say_count(len(names), 'board')} ({_some(names)})."
         for reason, names in record.left_out.items()
         if names
     ]
@@ -280,8 +288,3 @@ def _miss(board: Judged) -> tuple[str, str, str]:
         notes += ["just under"] if low <= round_middle(took) else []
     ends = f"{say_middle(low)} to {say_middle(high)}" if low != high else f"about {say_middle(low)}"
     return ends, say_middle(took), ", ".join(notes)
-
-
-def _capital(text: str) -> str:
-    """The same with a capital letter in front."""
-    return text[:1].upper() + text[1:]

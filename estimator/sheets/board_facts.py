@@ -12,7 +12,7 @@ from estimator.words.labels import LABELS
 from estimator.words.lengths import say_length
 from estimator.words.money import say_price
 from estimator.words.odds import say_odds
-from estimator.words.plain import say_range, say_value
+from estimator.words.plain import inside, say_range, say_value
 from estimator.words.records import Board, Told
 from estimator.words.settings import Settings
 
@@ -59,7 +59,7 @@ def to_do(board: Board, settings: Settings) -> ToDo:
         value = _value(board, name)
         if name in board.worked_out or (driver.source and not value):
             continue
-        label = _inside(settings.quantity_label(name))
+        label = inside(settings.quantity_label(name))
         if value:
             work.append(f"{label}: {say_value(value, driver.unit)}")
         elif value == 0 and (asks is None or name in asks):
@@ -70,7 +70,7 @@ def to_do(board: Board, settings: Settings) -> ToDo:
     for name, modifier in settings.modifiers.items():
         if not any(_may_come(stage, board, settings) for stage in modifier.stages):
             continue
-        value, label = _value(board, name), _inside(settings.quantity_label(name))
+        value, label = _value(board, name), inside(settings.quantity_label(name))
         if value is None:
             unseen_slower.append(label)
         elif value or modifier.grades:
@@ -120,13 +120,3 @@ def listed(words: Sequence[str]) -> str:
     ('a', 'a, b and c')
     """
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""
-
-
-def capital(text: str) -> str:
-    """The same with a capital letter in front."""
-    return text[:1].upper() + text[1:]
-
-
-def _inside(label: str) -> str:
-    """A label as it stands inside a sentence."""
-    return label[:1].lower() + label[1:]

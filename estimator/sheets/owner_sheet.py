@@ -13,7 +13,7 @@ from typing import Any
 
 from estimator.bench.promises import SURE, Promise
 from estimator.forecast.ranges import Range
-from estimator.sheets.board_facts import board_line, capital, to_do
+from estimator.sheets.board_facts import board_line, to_do
 from estimator.sheets.owner_words import sections_of
 from estimator.sheets.promise_drawing import ten_caption
 from estimator.sheets.style import IN_PRINT
@@ -22,13 +22,12 @@ from estimator.words.dates import last_day_named, say_date, say_day, say_exactly
 from estimator.words.labels import label
 from estimator.words.money import say_price
 from estimator.words.odds import say_odds
-from estimator.words.plain import say_range
-from estimator.words.records import AIMS, Board, Told
+from estimator.words.plain import capital, say_range
+from estimator.words.records import AIMS, TERMS, Board, Told
 from estimator.words.settings import Settings
 
 WIDE_PX = 700  # of the figure: the sheet's width with the figure's own margins
 ZONE_PX = 44  # of the figure, which is smaller than others: room for its boards
-TERMS = ("fixed", "ceiling", "open-first")
 AIM_WORDS = dict(zip(AIMS, ("to be ridden", "to be shown", "to be sold"), strict=True))
 
 

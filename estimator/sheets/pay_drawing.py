@@ -11,6 +11,7 @@ from estimator.forecast.ranges import INK_FROM
 from estimator.sheets.range_drawing import RangeDrawing
 from estimator.words.money import say_money, say_pay
 from estimator.words.odds import say_odds
+from estimator.words.plain import capital
 from estimator.words.settings import Settings
 
 REACH = 0.6  # of the boards' own room on the tape by which a plumb line may lie beside it
@@ -88,7 +89,7 @@ def pay_alt_text(drawing: PayDrawing) -> str:
     said = [
         f"Of {of} boards like this, {boards.inside} pay {low} to {high} {drawing.unit}; half pay more than {likely}."
     ]
-    said += [f"{one.says[:1].upper()}{one.says[1:]}: {one.counted}." for one in drawing.plumbs]
+    said += [f"{capital(one.says)}: {one.counted}." for one in drawing.plumbs]
     if boards.pencil:
         said.append("This is guessed: it rests mostly on rules of thumb.")
     return " ".join(said)

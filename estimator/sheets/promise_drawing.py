@@ -10,6 +10,7 @@ from estimator.bench.promises import SURE, WORTH_A_CALL, BenchDay, Promise
 from estimator.words.dates import A_DAY, say_date, say_day, say_exactly
 from estimator.words.labels import label
 from estimator.words.odds import say_chance, say_odds
+from estimator.words.plain import capital
 
 ODDS = 0.8  # of being ready between the ends of a bracket
 OVER = "that day is over"
@@ -142,7 +143,7 @@ def promises_caption(day: BenchDay, away: Sequence[tuple[dt.date, dt.date]] = ()
     said = [promises_title(day), " ".join(today_words(day))]
     said += [_sentence(promise, day.today) for promise in in_order(day)]
     said += [away_words(away, day.today) if day.promises else "", left_out_words(day)]
-    return " ".join(f"{words[:1].upper()}{words[1:]}." for words in said if words)
+    return " ".join(f"{capital(words)}." for words in said if words)
 
 
 def _sentence(promise: Promise, today: dt.date) -> str:
@@ -180,4 +181,4 @@ def ten_caption(promise: Promise, today: dt.date, away: Sequence[tuple[dt.date, 
     if promise.told:
         said.append(f"You told by {say_exactly(promise.told.last, today)}: {late_words(promise, today)}")
     said += [f"today is {say_day(today)}", away_words(away, today)]
-    return " ".join(f"{words[:1].upper()}{words[1:]}." for words in said if words)
+    return " ".join(f"{capital(words)}." for words in said if words)

@@ -11,7 +11,7 @@ import numpy as np
 
 from estimator.forecast.ranges import INK_FROM, Range
 from estimator.sheets.tape import in_quarters
-from estimator.words.plain import say_middle, say_ten_boards
+from estimator.words.plain import capital, say_middle, say_ten_boards
 
 FILL = 0.5  # the boards take at least this share of the tape, however far off the other marks are
 
@@ -119,7 +119,7 @@ def alt_text(drawing: RangeDrawing) -> str:
         said.append(f"You said {in_quarters(drawing.guess)}.")
     if drawing.plumb is not None:
         label = drawing.plumb[1]
-        said.append(f"{label[:1].upper()}{label[1:]}: {past_words(drawing)}.")
+        said.append(f"{capital(label)}: {past_words(drawing)}.")
     if drawing.alike:
         said.append(f"Boards like it: {alike_words(drawing)}.")
     return " ".join(said)

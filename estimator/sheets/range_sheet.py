@@ -10,7 +10,7 @@ from typing import Any
 
 from estimator.forecast.ranges import INK_FROM, Range, StageRange
 from estimator.forecast.what_ifs import WhatIf
-from estimator.sheets.board_facts import YES_NO, board_line, capital, listed, tellings, to_do
+from estimator.sheets.board_facts import YES_NO, board_line, listed, tellings, to_do
 from estimator.sheets.cautions import cautions_for
 from estimator.sheets.range_figures import alt_text, drawing_of, save_range
 from estimator.sheets.style import IN_PRINT
@@ -18,14 +18,7 @@ from estimator.words.dates import say_date, say_day, say_exactly
 from estimator.words.labels import label
 from estimator.words.money import LENT, say_money, say_price, say_span
 from estimator.words.odds import say_odds
-from estimator.words.plain import (
-    round_hours,
-    say_from,
-    say_hours,
-    say_middle,
-    say_range,
-    say_value,
-)
+from estimator.words.plain import capital, round_hours, say_from, say_hours, say_middle, say_range, say_value
 from estimator.words.records import Board, Told
 from estimator.words.settings import Settings
 from estimator.words.shares import say_stretch

@@ -27,7 +27,7 @@ from estimator.sheets.style import (
     write,
 )
 from estimator.sheets.tape import LONG, in_quarters, ticks
-from estimator.words.plain import round_middle, say_middle, shown_to_add_up
+from estimator.words.plain import inside, round_middle, say_middle, shown_to_add_up
 from estimator.words.settings import ONCE, Settings
 
 BATTEN = (44.0, 78.0)  # pixels: left and right edge of the batten
@@ -50,13 +50,8 @@ def reason_rows(answer: Range, settings: Settings) -> tuple[tuple[str, float], .
         hours[reason.driver] = hours.get(reason.driver, 0.0) + reason.hours
     by_size = sorted(hours.items(), key=lambda item: -item[1])
     return tuple(
-        (OTHER_NAMES.get(driver) or _inside(settings.quantity_label(driver)), at) for driver, at in by_size
+        (OTHER_NAMES.get(driver) or inside(settings.quantity_label(driver)), at) for driver, at in by_size
     )
-
-
-def _inside(label: str) -> str:
-    """A label as it stands after a figure."""
-    return label if label[1:2].isupper() else label[:1].lower() + label[1:]
 
 
 def pieces(rows: Sequence[tuple[str, float]], most: int = MOST_NAMED) -> tuple[tuple[str, float], ...]:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from estimator.record.scores import luck_band
 from estimator.record.track_record import ENOUGH, Judged, Rival, TrackRecord
 from estimator.words.labels import label
-from estimator.words.plain import round_hours, round_middle, say_count, say_hours, say_middle
+from estimator.words.plain import capital, round_hours, round_middle, say_count, say_hours, say_middle
 
 LAST = 20  # boards that are drawn
 ODDS = 0.8  # of the ranges that they are held against
@@ -106,7 +106,7 @@ def rival_words(rival: Rival) -> str:
     name = label(rival.name)
     ours = say_hours(rival.ours).removesuffix(" hours")
     return (
-        f"{name[:1].upper()}{name[1:]}: {say_hours(rival.crps)} off; "
+        f"{capital(name)}: {say_hours(rival.crps)} off; "
         f"these ranges {ours}, nearer on {rival.nearer} of {say_count(rival.of, 'board')}"
     )
 
@@ -137,7 +137,7 @@ def record_caption(record: TrackRecord) -> str:
     boards = last_boards(record)
     said = [f"{record_title(record)}.", *count_lines(record)]
     missed = "; ".join(missed_words(board) for board in boards if board.side)
-    said += [f"{words[:1].upper()}{words[1:]}." for words in (missed, open_words(boards)) if words]
+    said += [f"{capital(words)}." for words in (missed, open_words(boards)) if words]
     if rivals := against(record):
         said += [f"{nearer_heading(record)}, in {AVERAGE}.", COUNTED]
         said += [f"{rival_words(rival)}." for rival in rivals]

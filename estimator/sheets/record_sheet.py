@@ -8,7 +8,6 @@ from collections.abc import Iterable
 from typing import Any
 
 from estimator.record.track_record import ENOUGH, Count, TrackRecord
-from estimator.sheets.board_facts import capital
 from estimator.sheets.record_drawing import (
     AVERAGE,
     COUNTED,
@@ -27,7 +26,7 @@ from estimator.sheets.style import IN_PRINT
 from estimator.words.dates import say_day
 from estimator.words.labels import label
 from estimator.words.odds import say_odds
-from estimator.words.plain import say_count, say_hours
+from estimator.words.plain import capital, say_count, say_hours
 from estimator.words.settings import Settings
 from estimator.words.shares import say_stretch
 

@@ -11,12 +11,12 @@ from typing import Any
 
 from estimator.record.verdicts import Verdict, Verdicts
 from estimator.said.verdict_words import shared_words, side_words, suggested_words, verdict_words
-from estimator.sheets.board_facts import capital, listed
+from estimator.sheets.board_facts import listed
 from estimator.sheets.rule_figures import rule_rows, save_rules
 from estimator.sheets.style import IN_PRINT
 from estimator.words.dates import say_day
 from estimator.words.labels import label
-from estimator.words.plain import say_count
+from estimator.words.plain import capital, say_count
 from estimator.words.settings import Settings
 
 WIDE_PX = 680

@@ -123,6 +123,24 @@ def say_ten_boards(low: float, likely: float, high: float, odds: float = 0.8) ->
     return f"Of {of} boards like this, {_SMALL[inside]} take {hours}, {beyond}; half take more than {middle}."
 
 
+def capital(text: str) -> str:
+    """The same with a capital letter in front.
+
+    >>> capital("two boards")
+    'Two boards'
+    """
+    return text[:1].upper() + text[1:]
+
+
+def inside(label: str) -> str:
+    """A label as it stands inside a sentence; one that begins with an abbreviation stays as it is.
+
+    >>> inside("Foam pieces to let in"), inside("UV resin")
+    ('foam pieces to let in', 'UV resin')
+    """
+    return label if label[1:2].isupper() else label[:1].lower() + label[1:]
+
+
 def say_count(count: int, thing: str) -> str:
     """So many things: the noun in its plural where there is not one.
 

@@ -31,6 +31,8 @@ COST_TIME = ("glass", "foam", "wet", "paint", "owner", "me", "nothing")
 WAIT_CAUSES = ("drying", "curing", "owner", "artwork", "parts", "weather", "away", "queue")
 BECAUSE = ("quote", "hidden work", "asked later", "late")
 PAID_BY = ("me", "owner", "half")
+TERMS = ("fixed", "ceiling", "open-first")
+DECISIONS = ("yes", "no", "open-first")
 SHOP = "shop"  # hours booked on no board
 
 
