@@ -13,8 +13,8 @@ from estimator.words.dates import A_DAY
 from estimator.words.errors import EstimatorError, SettingsError
 from estimator.words.problems import Problem
 from estimator.words.records import Board, Log
-from estimator.words.settings import Settings
-from estimator.words.settings_file import read_settings
+from estimator.words.settings.reader import read_settings
+from estimator.words.settings.schema import Settings
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -48,7 +48,7 @@ class Folder:
     @cached_property
     def _read(self) -> tuple[Log, tuple[Problem, ...], tuple[Problem, ...]]:
         """The log with its problems and notes."""
-        from estimator.log.reading import read_log
+        from estimator.log.store import read_log
 
         return read_log(self.folder, self.settings, today=self._today)
 
@@ -132,7 +132,7 @@ class Folder:
     @property
     def _whole(self) -> tuple[Log, tuple[Problem, ...], tuple[Problem, ...]]:
         """The log as it is read where no day is too late."""
-        from estimator.log.reading import read_log
+        from estimator.log.store import read_log
 
         return read_log(self.folder, self.settings, today=None)
 
@@ -147,7 +147,7 @@ class Folder:
         """Today, where the log holds later days: then one looks from before it was written to its end."""
         if self._today is None:
             return None
-        from estimator.log.as_it_stood import last_day
+        from estimator.log.history import last_day
 
         file = self.folder / CACHE / f"last-{self.digest}.json"
         last = kept(file)
@@ -160,7 +160,7 @@ class Folder:
     @cached_property
     def digest(self) -> str:
         """The digest of settings and log, by which what is kept is named."""
-        from estimator.log.sources import log_digest
+        from estimator.log.store import log_digest
 
         return log_digest(self.folder)
 
@@ -169,6 +169,6 @@ class Folder:
         """The log and the rules of thumb as they stand on the day from which one looks."""
         if self.earlier is None:
             return self.log, self.settings.rules
-        from estimator.log.as_it_stood import as_it_stood, said_by
+        from estimator.log.history import as_it_stood, said_by
 
         return as_it_stood(self.log, self.settings, self.earlier), said_by(self.settings.rules, self.earlier)

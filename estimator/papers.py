@@ -8,8 +8,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from estimator.log.edits import OVER
 from estimator.log.names import board_named
-from estimator.log.tellings import OVER
 from estimator.shop import Shop
 from estimator.words.errors import NoAnswerError, UsageError
 from estimator.words.records import Board, Told
@@ -38,19 +38,19 @@ class Paper:
 
     def pdf(self) -> bytes:
         """The sheet as a tagged PDF; the same log and day give the same bytes."""
-        from estimator.sheets.printed import pdf
+        from estimator.sheets.paper.typesetting import pdf
 
         return pdf(self.kind, self.data, self.day)
 
     def text(self) -> str:
         """An owner's copy as plain text, to paste into a message."""
-        from estimator.sheets.owner_words import plain_text
+        from estimator.sheets.paper.owner_sheet import plain_text
 
         return plain_text(self.data)
 
     def pictures(self, dots_per_inch: float = 96) -> list[bytes]:
         """Each page as a .png."""
-        from estimator.sheets.printed import pictures
+        from estimator.sheets.paper.typesetting import pictures
 
         return pictures(self.kind, self.data, self.day, dots_per_inch=dots_per_inch)
 
@@ -72,14 +72,14 @@ def paper_of(
     if about is None:
         return _of_the_shop(shop, kind, shop.today, progress)
     if kind == "quarter":
-        from estimator.sheets.quarter_sheet import quarter_sheet
+        from estimator.sheets.paper.said_sheets import quarter_sheet
 
         review = shop.quarter(about, progress=progress)
         name = f"{kind}-{review.quarter.name}"
         return Paper(kind, quarter_sheet(review, shop.settings), review.quarter.today, name)
     board = board_named(about, shop.known[0].boards)
     if kind == "weigh":
-        from estimator.sheets.weigh_sheet import weigh_sheet
+        from estimator.sheets.paper.said_sheets import weigh_sheet
 
         data = weigh_sheet(shop.weigh(board.board), shop.settings)
     else:
@@ -116,14 +116,14 @@ def plain_name(board: str) -> str:
 def _of_the_shop(shop: Shop, kind: str, today: dt.date, progress: Progress | None) -> Paper:
     """A sheet about the whole workshop."""
     if kind == "rules":
-        from estimator.sheets.rules_sheet import rules_sheet
+        from estimator.sheets.paper.rules_sheet import rules_sheet
 
         return Paper(kind, rules_sheet(shop.rules(), shop.settings, today=today), today, kind)
     if kind == "record":
-        from estimator.sheets.record_sheet import record_sheet
+        from estimator.sheets.paper.record_sheet import record_sheet
 
         return Paper(kind, record_sheet(shop.record(progress=progress), shop.settings), today, kind)
-    from estimator.sheets.week_sheet import monday_of, week_sheet
+    from estimator.sheets.paper.week_sheet import monday_of, week_sheet
 
     try:
         day = shop.morning()
@@ -143,7 +143,7 @@ def _told(shop: Shop, board: Board) -> list[Told]:
 def _range(shop: Shop, board: Board, today: dt.date) -> dict[str, Any]:
     """The workshop's copy of a board's range."""
     from estimator.forecast.what_ifs import what_ifs
-    from estimator.sheets.range_sheet import range_sheet
+    from estimator.sheets.paper.range_sheet import range_sheet
 
     answer = shop.range(board.board, dates=True)
     known = next(one for one in shop.fit().boards if one.board == board.board)
@@ -159,7 +159,7 @@ def _range(shop: Shop, board: Board, today: dt.date) -> dict[str, Any]:
 
 def _owner(shop: Shop, board: Board, today: dt.date, hours: bool) -> dict[str, Any]:
     """The owner's copy."""
-    from estimator.sheets.owner_sheet import owner_sheet
+    from estimator.sheets.paper.owner_sheet import owner_sheet
 
     if board.state in OVER:
         raise UsageError(

@@ -14,15 +14,14 @@ from estimator.words.records import FINISHED, Told
 from estimator.workbench import Workbench
 
 if TYPE_CHECKING:
-    from estimator.decide.all_overruns import Overruns
-    from estimator.decide.quarter import Known
-    from estimator.decide.review import Review
-    from estimator.decide.weighing import Weighing
+    from estimator.decide.overruns.overruns import Overruns
+    from estimator.decide.quarter.review import Known, Review
+    from estimator.decide.weigh.weighing import Weighing
     from estimator.forecast.ranges import Range
-    from estimator.log.decisions import KeptDecision
-    from estimator.log.tellings import Kept
-    from estimator.record.track_record import TrackRecord
-    from estimator.record.verdicts import Verdicts
+    from estimator.log.edits import KeptDecision, KeptTelling
+    from estimator.record.backtest.track_record import TrackRecord
+    from estimator.record.rules.verdicts import Verdicts
+
 
 _T = TypeVar("_T")
 
@@ -92,7 +91,7 @@ class Shop(Workbench):
         Raises NoAnswerError where the likeliest rates cannot be found.
         """
         from estimator.model.saved_fit import MODEL_VERSION
-        from estimator.record.verdicts import VERDICTS_VERSION, verdicts_from_json
+        from estimator.record.rules.verdicts import VERDICTS_VERSION, verdicts_from_json
 
         fit, day = self.fit(), self.earlier
         name = f"rules-{MODEL_VERSION}.{VERDICTS_VERSION}-{self.seed}-{day or 'all'}-{self.digest}.json"
@@ -101,7 +100,7 @@ class Shop(Workbench):
             return verdicts_from_json(kept(file))
         except EstimatorError:
             pass
-        from estimator.record.judging import judge
+        from estimator.record.rules.judging import judge
 
         judged = judge(self.known[0], self.settings, fit, today=day, seed=self.seed)
         keep(file, judged.to_json())
@@ -115,7 +114,7 @@ class Shop(Workbench):
 
         Raises NoAnswerError where the likeliest rates cannot be found.
         """
-        from estimator.record.look_back import look_back
+        from estimator.record.backtest.run import look_back
 
         return look_back(
             self.log,
@@ -148,17 +147,17 @@ class Shop(Workbench):
         Raises UsageError for a board that is unknown or over, and for money or terms that cannot be; NoAnswerError
         where neither rules nor log tell its hours, or no day is known to look from.
         """
-        from estimator.decide.asked import question_of
-        from estimator.decide.board_draws import draws_of
-        from estimator.decide.moved import hours_in_hand, moved_by
-        from estimator.decide.weigh import Standing, weigh
+        from estimator.decide.weigh.assess import BenchToday, weigh
+        from estimator.decide.weigh.open_first import draws_of
+        from estimator.decide.weigh.promise_impact import hours_in_hand, moved_by
+        from estimator.decide.weigh.terms import question_of
 
         fit, log, today = self.fit(), self.known[0], self._looking_from()
         known = board_named(board, fit.boards)
         row = log.by_id[known.board]
         question = question_of(row, price, terms, ceiling, strip_fee, odds)
         draws = draws_of(fit, known, self.settings, odds=odds, seed=self.seed, stretch=self._stretch())
-        standing = Standing.of(log, self.settings, today)
+        standing = BenchToday.of(log, self.settings, today)
         try:
             outlook = self._outlook
             standing = replace(standing, hours_in_hand=hours_in_hand(outlook, known.board))
@@ -172,7 +171,7 @@ class Shop(Workbench):
 
         Raises NoAnswerError where the likeliest rates cannot be found.
         """
-        from estimator.decide.all_overruns import all_overruns
+        from estimator.decide.overruns.overruns import all_overruns
 
         log, rules = self.known
         return all_overruns(log, self.settings, as_of=self.earlier, rules=rules, seed=self.seed)
@@ -189,8 +188,8 @@ class Shop(Workbench):
         What of it cannot be told is left out, and said. Raises UnreadableError where the name is no quarter,
         NoAnswerError where no day is known to look from.
         """
-        from estimator.decide.periods import Quarter
-        from estimator.decide.quarter import review_of
+        from estimator.decide.quarter.periods import Quarter
+        from estimator.decide.quarter.review import review_of
 
         quarter = Quarter.read(name, self._looking_from())
         then = self
@@ -203,8 +202,8 @@ class Shop(Workbench):
 
     def known_then(self, notes: list[str]) -> Known:
         """What is known on this day to look back with, but for the record; notes: gets why some of it is not."""
-        from estimator.decide.overruns import board_overruns
-        from estimator.decide.quarter import Known
+        from estimator.decide.overruns.parts import board_overruns
+        from estimator.decide.quarter.review import Known
 
         log, rules = self.known
         return Known(
@@ -222,14 +221,14 @@ class Shop(Workbench):
             stretch=self._stretch(),
         )
 
-    def tell(self, said: Told, *, hours: bool = True) -> Kept:
+    def tell(self, said: Told, *, hours: bool = True) -> KeptTelling:
         """What an owner was told, kept as one row more; what is left out is what `range` and `bench` say that day.
 
         said: its board by id or short name; hours: False where hours were not spoken of
 
         Raises UsageError where it cannot be told or written, NoAnswerError where there is no range.
         """
-        from estimator.log.tellings import checked, keep_telling
+        from estimator.log.edits import checked, keep_telling
 
         log = self._whole[0]  # of all days: nothing is put before what was told since
         board = board_named(said.board, log.boards)
@@ -253,7 +252,7 @@ class Shop(Workbench):
 
         Raises UsageError where the board is unknown or ready, and where it cannot be written.
         """
-        from estimator.log.decisions import decision_of, keep_decision
+        from estimator.log.edits import decision_of, keep_decision
 
         row = board_named(board, self._whole[0].boards)
         if row.state == FINISHED:

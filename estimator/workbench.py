@@ -21,8 +21,8 @@ from estimator.words.records import ASKED
 if TYPE_CHECKING:
     from estimator.bench.outlook import Outlook
     from estimator.bench.promises import BenchDay, Promise
-    from estimator.decide.asked_since import Added
-    from estimator.forecast.stretched import Stretch
+    from estimator.decide.weigh.promise_impact import Added
+    from estimator.forecast.calibration import Stretch
     from estimator.model.saved_fit import KnownBoard
 
 
@@ -38,8 +38,8 @@ class Workbench(Folder):
         Raises NoAnswerError where the calendar has no hours, a board can never be finished, or no day is known to
         look from.
         """
+        from estimator.bench.call_log import rung_once, said_from_json, said_to_json
         from estimator.bench.promises import dates_to_json
-        from estimator.bench.rung import rung_once, said_from_json, said_to_json
 
         day = self.morning()
         keep(self._kept_dates, dates_to_json(day))
@@ -55,8 +55,8 @@ class Workbench(Folder):
 
         Raises NoAnswerError as `bench` does.
         """
-        from estimator.bench.hand import log_up_to
         from estimator.bench.morning import bench_day
+        from estimator.bench.outlook import log_up_to
 
         today = self._looking_from()
         return bench_day(self._outlook, today, log_up_to(self.known[0], today))
@@ -124,9 +124,9 @@ class Workbench(Folder):
         Raises UsageError for a board that is not in the log or is over, a name that is none, and a file that cannot be
         written; UnreadableError for a value that cannot be read; NoAnswerError where neither rules nor log can tell.
         """
-        from estimator.decide.asked_since import added, dates_with
-        from estimator.forecast.added import asked_since, refuse_over
-        from estimator.log.later_cells import keep_more
+        from estimator.decide.weigh.promise_impact import added, dates_with
+        from estimator.forecast.scope_change import asked_since, refuse_over
+        from estimator.log.edits import keep_more
 
         fit = self.fit()
         known = board_named(board, fit.boards)
@@ -155,10 +155,9 @@ class Workbench(Folder):
     @cached_property
     def _outlook(self) -> Outlook:
         """The boards in hand as jobs, and the hours to come."""
-        from estimator.bench.hand import Hand, log_up_to
-        from estimator.bench.outlook import Outlook
+        from estimator.bench.calendar import capacity_of
+        from estimator.bench.outlook import Hand, Outlook, log_up_to
         from estimator.bench.waits import Waits
-        from estimator.bench.weeks import capacity_of
 
         fit, log = self.fit(), self.known[0]
         day = log_up_to(log, self._looking_from()) + A_DAY
@@ -176,7 +175,7 @@ class Workbench(Folder):
 
     def _stretch(self, of: str = "hours") -> Stretch:
         """What the newest record up to today taught of ranges of hours, or of dates."""
-        from estimator.forecast.stretched import newest, stretch_file, stretches_from_json
+        from estimator.forecast.calibration import newest, stretch_file, stretches_from_json
 
         day = self._today or dt.date.max
         return newest(stretches_from_json(kept(stretch_file(self.folder / CACHE))), day.isoformat(), of)

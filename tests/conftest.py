@@ -18,7 +18,7 @@ hypothesis.settings.load_profile("house")
 @pytest.fixture
 def settings():
     """A workshop by hand."""
-    from said.made_range import SETTINGS
+    from making.ranges import SETTINGS
 
     return SETTINGS
 
@@ -26,6 +26,6 @@ def settings():
 @pytest.fixture
 def answer():
     """An answer by hand."""
-    from said.made_range import ANSWER
+    from making.ranges import ANSWER
 
     return ANSWER

@@ -5,10 +5,10 @@ import re
 from pathlib import Path
 
 import pytest
-from bench.make_sheets import SHOWN, draw, fresh, make
-from sheets.read_pdf import looks, read
+from making.read_pdf import looks, read
+from studies.make_sheets import SHOWN, draw, fresh, make
 
-from estimator.log.demo import write_demo
+from estimator.demo.workshop import write_demo
 from estimator.papers import KINDS, check_asked, paper_of, plain_name
 from estimator.shop import Shop
 from estimator.words.errors import NoAnswerError, UsageError

@@ -4,9 +4,9 @@ import datetime as dt
 import json
 
 import pytest
-from made_rules import rules
+from making.rules import rules
 
-from estimator.forecast.stretched import (
+from estimator.forecast.calibration import (
     DATES,
     HOURS,
     Stretch,
@@ -14,7 +14,7 @@ from estimator.forecast.stretched import (
     stretches_from_json,
     stretches_to_json,
 )
-from estimator.record.replay import Replay
+from estimator.record.backtest.replay import Replay
 from estimator.shop import Shop
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import Told

@@ -16,11 +16,11 @@ from functools import lru_cache
 import numpy as np
 
 from estimator.bench.wait_cases import DRYING, WaitCases
-from estimator.bench.wait_law import WaitLaw
+from estimator.bench.waits import WaitLaw
 from estimator.model.quantities import as_it_turned_out
 from estimator.model.saved_fit import Array
-from estimator.words.records import Log, Weighing
-from estimator.words.settings import Settings
+from estimator.words.records import Log, WeightReading
+from estimator.words.settings.schema import Settings
 
 SCALE_SD_KG = 0.1  # of one weighing, on a bathroom or luggage scale [invented]
 TIMES, TIMES_APART, BOARDS_APART = (
@@ -144,7 +144,9 @@ def weighed_since(
     return _since((one for one in log.weighings if one.board == board), first, last)
 
 
-def _since(weighings: Iterable[Weighing], first: dt.date, last: dt.date | None) -> list[tuple[float, float]]:
+def _since(
+    weighings: Iterable[WeightReading], first: dt.date, last: dt.date | None
+) -> list[tuple[float, float]]:
     """Weighings of one board between two days, the last of them perhaps still to come."""
     return sorted(
         (float((one.date - first).days), one.weight_kg)

@@ -8,8 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from estimator.bench.floor import SPECK
-from estimator.bench.jobs import BENCH, QUEUE, Job
+from estimator.bench.jobs import BENCH, DRYING, OWNER, QUEUE, Job, held_up
 from estimator.bench.outlook import Outlook, days_at
 from estimator.bench.promises import (
     ANSWER_DUE,
@@ -21,11 +20,11 @@ from estimator.bench.promises import (
     Promise,
     Ring,
     Swap,
-    Told,
+    ToldDates,
     Touch,
     WeighIn,
 )
-from estimator.bench.seen import DRYING, OWNER, held_up
+from estimator.bench.simulation import SPECK
 from estimator.bench.waits import season_on
 from estimator.model.saved_fit import Array, KnownBoard
 from estimator.words.dates import A_DAY
@@ -214,7 +213,7 @@ def _ring(outlook: Outlook, promises: Sequence[Promise], today: dt.date) -> tupl
     return tuple(rings)
 
 
-def _swap(outlook: Outlook, promises: Sequence[Promise], told: Mapping[str, Told]) -> Swap | None:
+def _swap(outlook: Outlook, promises: Sequence[Promise], told: Mapping[str, ToldDates]) -> Swap | None:
     """The board that, put first, lets most dates be kept; None where no change is worth it.
 
     Orders are tried with the first draws alone. What one gains there is added to the chances as they were counted from

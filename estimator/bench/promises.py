@@ -8,8 +8,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from estimator.forecast.calibration import UNSTRETCHED, Stretch
 from estimator.forecast.ranges import Ready
-from estimator.forecast.stretched import UNSTRETCHED, Stretch
 
 WORTH_A_CALL = 0.6  # chance of keeping a date below which its owner is rung
 SPAN, SURE = 0.8, 0.9  # chance of a range of days, and with which an owner is told its later end
@@ -33,7 +33,7 @@ class Dates:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ToldDates:
     """The dates that an owner goes by, those told last; and those of the first telling, on which one is judged.
 
     A change that the owner asked for starts a new first telling.
@@ -61,7 +61,7 @@ class Promise:
     on: str
     ready: Dates
     points: tuple[dt.date, ...]  # the 5, 15 ... 95 % points: ten boards on a calendar tape
-    told: Told | None
+    told: ToldDates | None
     chance_kept: float | None
     hours_left: float
     next_stage: str

@@ -13,16 +13,8 @@ from estimator.bench.calendar import Calendar
 from estimator.log.checks import by_stage, day_shares
 from estimator.log.stage_hours import followers
 from estimator.words.dates import A_DAY
-from estimator.words.records import (
-    FINISHED,
-    IN_HAND,
-    SHOP,
-    Board,
-    Entry,
-    Log,
-    Wait,
-)
-from estimator.words.settings import Settings, Stage
+from estimator.words.records import FINISHED, IN_HAND, SHOP, Board, Entry, Log, Wait
+from estimator.words.settings.schema import Settings, Stage
 
 DRYING, CURING = "drying", "curing"
 WET, DRY = "still wet", "dry"  # what the checks of a drying board say
@@ -30,7 +22,7 @@ SLACK = 0.25  # of a day's hours not booked: had a board been ready, it would ha
 
 
 @dataclass(frozen=True, slots=True)
-class Stood:
+class WaitCase:
     """One time that a board stood: what comes next could begin so many whole days after the first one.
 
     fewest, most: days; equal where both ends are written, most infinite where the board stands still
@@ -101,7 +93,7 @@ class WaitCases:
         """The stage whose wait is the drying of foam."""
         return drying_stage(self.settings)
 
-    def for_cause(self, cause: str) -> Iterator[Stood]:
+    def for_cause(self, cause: str) -> Iterator[WaitCase]:
         """The times that boards stood for a cause, in the order of the log.
 
         A row with both its ends is exact; of drying also what the checks put between two days, with a row or
@@ -125,17 +117,17 @@ class WaitCases:
                 if stood:
                     yield stood
 
-    def _row(self, wait: Wait) -> Stood | None:
+    def _row(self, wait: Wait) -> WaitCase | None:
         """A row of the waits sheet; None where it has no end and nothing else tells it."""
         if wait.until is not None:
             days = (wait.until - wait.first).days
-            return Stood(wait.board, wait.first, days, days, wait.until)
+            return WaitCase(wait.board, wait.first, days, days, wait.until)
         if wait.cause == DRYING and (stood := self._between_checks(wait.board, wait.first)):
             return stood
         board = self.log.by_id.get(wait.board)
         if board is None or board.state not in IN_HAND or self._went_on(wait):
             return None
-        return Stood(wait.board, wait.first, (self.day - wait.first).days + 1, math.inf)
+        return WaitCase(wait.board, wait.first, (self.day - wait.first).days + 1, math.inf)
 
     def _went_on(self, wait: Wait) -> bool:
         """Whether a stage that had to wait for the end of an open row has been worked since."""
@@ -146,7 +138,7 @@ class WaitCases:
         has = self.rows.get(wait.board, {})
         return any(entry.last > wait.first for name in held or stages.keys() for entry in has.get(name, ()))
 
-    def _between_checks(self, board: str, first: dt.date) -> Stood | None:
+    def _between_checks(self, board: str, first: dt.date) -> WaitCase | None:
         """How long a board dried by the checks on it, from a day on; None where none of them found it dry."""
         checks = [e for e in self._checks.get(board, {}).get(self.drying, ()) if e.date >= first]
         ended = [e.date for e in checks if e.note.strip().casefold() == DRY or e.done]
@@ -155,14 +147,14 @@ class WaitCases:
         end = min(ended)
         wet = [e.date for e in checks if e.note.strip().casefold() == WET and e.date < end]
         fewest = (max(wet) - first).days + 1 if wet else min(1, (end - first).days)
-        return Stood(board, first, fewest, (end - first).days, end)
+        return WaitCase(board, first, fewest, (end - first).days, end)
 
     @cached_property
     def _checks(self) -> Mapping[str, Mapping[str, list[Entry]]]:
         """Entries by board and stage, those without hours among them."""
         return by_stage(self.log.entries)
 
-    def after(self, stage: str) -> Iterator[Stood]:
+    def after(self, stage: str) -> Iterator[WaitCase]:
         """The times that boards stood after a stage, in the order of the log.
 
         Of drying they are its rows and checks; else rows of curing that begin when the stage has ended, a board
@@ -179,7 +171,7 @@ class WaitCases:
                 if stood:
                     yield stood
 
-    def _curing(self, board: str, stage: str) -> Stood | None:
+    def _curing(self, board: str, stage: str) -> WaitCase | None:
         """A row of curing that begins with the end of a stage, before any other that one stands after."""
         ends = {
             max(e.last for e in entries): name
@@ -192,7 +184,7 @@ class WaitCases:
                 return self._row(wait)
         return None
 
-    def _gap(self, board: Board, stage: str) -> Stood | None:
+    def _gap(self, board: Board, stage: str) -> WaitCase | None:
         """The days from the end of a stage to the next one on the board, where they tell how long it stood."""
         has = self.rows[board.board]
         end = max(e.last for e in has[stage])
@@ -209,21 +201,21 @@ class WaitCases:
         idle = self._working_day_before(begun)
         if idle < end or not self._slack(idle):
             return None
-        return Stood(board.board, end, (idle - end).days + 1, (begun - end).days, begun, sure=False)
+        return WaitCase(board.board, end, (idle - end).days + 1, (begun - end).days, begun, sure=False)
 
-    def _at_the_end(self, board: Board, stage: str, end: dt.date) -> Stood | None:
+    def _at_the_end(self, board: Board, stage: str, end: dt.date) -> WaitCase | None:
         """A board whose stage was its last so far: ready on a later day, or standing now."""
         if any(e.last > end for entries in self.rows[board.board].values() for e in entries):
             return None
         if board.state == FINISHED and board.ready and board.ready > end:
             days = (board.ready - end).days
-            return Stood(board.board, end, days, days, board.ready)
+            return WaitCase(board.board, end, days, days, board.ready)
         idle = self._working_day_before(self.day + A_DAY)
         if board.state not in IN_HAND or not self.later[stage] or idle <= end or not self._slack(idle):
             return None
         if self._stood_for_more(board.board, end, self.day):
             return None
-        return Stood(board.board, end, (idle - end).days + 1, math.inf, sure=False)
+        return WaitCase(board.board, end, (idle - end).days + 1, math.inf, sure=False)
 
     def _stood_for_more(self, board: str, first: dt.date, last: dt.date) -> bool:
         """Whether a row says that a board stood between two days for something else."""

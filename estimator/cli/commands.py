@@ -12,27 +12,28 @@ from typing import TYPE_CHECKING
 import click
 
 from estimator import __version__
-from estimator.cli.bench_command import bench
-from estimator.cli.more_commands import demo, new
-from estimator.cli.options import Commands, Shared, one_of, print_json, reads, shared, tell_problems
-from estimator.cli.overruns_command import overruns
-from estimator.cli.quarter_command import quarter
-from estimator.cli.record_command import record
-from estimator.cli.rules_command import rules
-from estimator.cli.sheet_command import sheet
-from estimator.cli.tables import print_parts
-from estimator.cli.told_command import told
-from estimator.cli.weigh_command import weigh
+from estimator.cli.bench import bench
+from estimator.cli.options import Commands, SharedOptions, one_of, print_json, reads, shared, tell_problems
+from estimator.cli.overruns import overruns
+from estimator.cli.printing import print_parts
+from estimator.cli.quarter import quarter
+from estimator.cli.record import record
+from estimator.cli.rules import rules
+from estimator.cli.sheet import sheet
+from estimator.cli.told import told
+from estimator.cli.weigh import weigh
+from estimator.cli.workshops import demo, new
 from estimator.said.parts import Heading, Part
 from estimator.words.errors import SettingsError, UnreadableError, UsageError
 from estimator.words.odds import read_odds
-from estimator.words.plain import say_count
+from estimator.words.phrases import say_count
 from estimator.words.problems import Problem
 from estimator.words.records import Log
 
 if TYPE_CHECKING:
     from estimator.shop import Shop
-    from estimator.words.settings import Settings
+    from estimator.words.settings.schema import Settings
+
 
 SETTINGS_FIRST = "The log was not read: it needs the settings."
 NO_NOTES: tuple[Problem, ...] = ()
@@ -70,7 +71,7 @@ cli.add_command(weigh)
 
 @cli.command(short_help="List every problem in the settings and the log.")
 @shared
-def check(given: Shared) -> None:
+def check(given: SharedOptions) -> None:
     """List every problem in the settings and the log, each with what to do about it.
 
     What is merely missing is a note. Ends with 1 where there is any problem, else with 0.
@@ -197,7 +198,7 @@ def asked_of(pairs: tuple[tuple[str, str], ...], option: str = "-q") -> dict[str
 )
 @shared
 def range_(
-    given: Shared,
+    given: SharedOptions,
     *,
     board: str | None,
     pairs: tuple[tuple[str, str], ...],
@@ -249,11 +250,11 @@ def range_(
         print_json(answer.as_dict())
         return
     if more:
-        from estimator.said.added_words import added_parts
+        from estimator.said.added import added_parts
 
         parts = added_parts(since, shop.settings, answer.board, name, shop.today)
     else:
-        from estimator.said.range_words import range_parts
+        from estimator.said.range import range_parts
 
         parts = range_parts(answer, shop.settings, name, shop.today if answer.ready else None)
     print_parts([*parts, *(Heading(f"Saved as {file}.") for file in saved)])

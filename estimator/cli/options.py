@@ -14,10 +14,11 @@ import click
 from click.core import ParameterSource
 
 from estimator.words.errors import EstimatorError, UnreadableError, UsageError
-from estimator.words.plain import say_count
+from estimator.words.phrases import say_count
 
 if TYPE_CHECKING:
     from estimator.shop import Shop
+
 
 MISSING = {"board": ("board", '"red nine-four"'), "name": ("quarter", "2026-Q3"), "kind": ("sheet", "week")}
 OUR_MISTAKE = "This is our mistake. Please keep the log file and the lines above."
@@ -120,7 +121,7 @@ def one_of(*words: str) -> Callable[[str], str]:
 
 
 @dataclass(frozen=True, slots=True)
-class Shared:
+class SharedOptions:
     """What the options that all commands take have said.
 
     folder: the workshop; folder_given: whether --shop named it
@@ -208,7 +209,7 @@ def shared(function: Callable[..., None]) -> Callable[..., None]:
     ) -> None:
         named = click.get_current_context().get_parameter_source("shop_folder")
         given = named is ParameterSource.COMMANDLINE
-        function(Shared(shop_folder, given, as_json, today, seed), **own)
+        function(SharedOptions(shop_folder, given, as_json, today, seed), **own)
 
     command: Callable[..., None] = with_shared
     for option in reversed(_SHARED):

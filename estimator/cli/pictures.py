@@ -11,17 +11,18 @@ from typing import TYPE_CHECKING
 from estimator.forecast.ranges import Range
 from estimator.words.errors import UsageError
 from estimator.words.odds import say_odds
-from estimator.words.plain import say_middle, say_range
-from estimator.words.settings import Settings
+from estimator.words.phrases import say_middle, say_range
+from estimator.words.settings.schema import Settings
 
 if TYPE_CHECKING:
     from estimator.bench.promises import BenchDay, Promise
-    from estimator.decide.all_overruns import Overruns
-    from estimator.decide.overruns import BoardOverrun
-    from estimator.decide.review import Review
-    from estimator.decide.weighing import Weighing
-    from estimator.record.track_record import TrackRecord
-    from estimator.record.verdicts import Verdicts
+    from estimator.decide.overruns.overruns import Overruns
+    from estimator.decide.overruns.parts import BoardOverrun
+    from estimator.decide.quarter.review import Review
+    from estimator.decide.weigh.weighing import Weighing
+    from estimator.record.backtest.track_record import TrackRecord
+    from estimator.record.rules.verdicts import Verdicts
+
 
 ENDINGS = (".png", ".svg")
 
@@ -34,7 +35,8 @@ def save_picture(path: Path, answer: Range, name: str) -> None:
     Raises UsageError for another ending, and where the file cannot be written.
     """
     with _writing(path):
-        from estimator.sheets.range_figures import drawing_of, save_range
+        from estimator.sheets.figures.range import save_range
+        from estimator.sheets.layouts.ranges import drawing_of
 
         save_range(path, drawing_of(answer), title=_title(answer, name))
 
@@ -44,9 +46,9 @@ def save_pictures(folder: Path, answer: Range, settings: Settings, name: str) ->
 
     Raises UsageError where the folder cannot be written.
     """
-    from estimator.sheets.range_figures import drawing_of
-    from estimator.sheets.reason_figures import reason_rows, save_reasons
-    from estimator.sheets.stage_figures import save_stages, stage_rows
+    from estimator.sheets.figures.reasons import reason_rows, save_reasons
+    from estimator.sheets.figures.stages import save_stages, stage_rows
+    from estimator.sheets.layouts.ranges import drawing_of
 
     files = [folder / f"{what}.png" for what in ("range", "stages", "reasons")]
     try:
@@ -75,7 +77,7 @@ def save_rule_picture(path: Path, verdicts: Verdicts) -> None:
     Raises UsageError for another ending, where the file cannot be written, and where no rule is his own.
     """
     with _writing(path):
-        from estimator.sheets.rule_figures import rule_rows, save_rules
+        from estimator.sheets.figures.rules import rule_rows, save_rules
 
         rows = rule_rows(verdicts)
         if not rows:
@@ -89,7 +91,7 @@ def save_record_picture(path: Path, record: TrackRecord) -> None:
     Raises UsageError for another ending, and where the file cannot be written.
     """
     with _writing(path):
-        from estimator.sheets.record_figures import save_record
+        from estimator.sheets.figures.record import save_record
 
         save_record(path, record)
 
@@ -102,7 +104,7 @@ def save_bench_picture(path: Path, day: BenchDay, away: Sequence[tuple[dt.date, 
     Raises UsageError for another ending, and where the file cannot be written.
     """
     with _writing(path):
-        from estimator.sheets.promise_figures import save_promises
+        from estimator.sheets.figures.promises import save_promises
 
         save_promises(path, day, away=away)
 
@@ -119,7 +121,7 @@ def save_dates_picture(
     """
     beside = path.with_stem(f"{path.stem}-dates")
     with _writing(beside):
-        from estimator.sheets.ten_on_calendar import save_ten_on_calendar
+        from estimator.sheets.figures.ready_dates import save_ten_on_calendar
 
         save_ten_on_calendar(beside, promise, today, away=away)
     return beside
@@ -131,7 +133,7 @@ def save_pay_picture(path: Path, said: Weighing, settings: Settings) -> None:
     Raises UsageError for another ending, and where the file cannot be written.
     """
     with _writing(path):
-        from estimator.sheets.pay_figures import save_pay
+        from estimator.sheets.figures.pay import save_pay
 
         save_pay(path, said, settings)
 
@@ -142,7 +144,7 @@ def save_quarter_picture(path: Path, review: Review) -> None:
     Raises UsageError for another ending, and where the file cannot be written.
     """
     with _writing(path):
-        from estimator.sheets.quarter_figures import save_quarter
+        from estimator.sheets.figures.quarter import save_quarter
 
         save_quarter(path, review)
 
@@ -152,8 +154,8 @@ def save_overrun_picture(path: Path, found: Overruns | BoardOverrun) -> None:
 
     Raises UsageError for another ending, where the file cannot be written, and where no board can be judged.
     """
-    from estimator.decide.overruns import BoardOverrun
-    from estimator.decide.story import say_over
+    from estimator.decide.overruns.parts import BoardOverrun
+    from estimator.decide.overruns.story import say_over
 
     if isinstance(found, BoardOverrun):
         going, title = "this board going", f"{found.name}: {say_over(found.took, found.guessed)}"
@@ -162,7 +164,7 @@ def save_overrun_picture(path: Path, found: Overruns | BoardOverrun) -> None:
     else:
         raise UsageError("There is no finished board with a guess to draw.", "Write down your guesses.")
     with _writing(path):
-        from estimator.sheets.overrun_figures import Batten, save_overrun
+        from estimator.sheets.figures.overruns import Batten, save_overrun
 
         save_overrun(path, Batten(found.guessed, found.took, found.hours, going), title=title)
 

@@ -6,14 +6,13 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from estimator.log.blanks import Judged, judged
-from estimator.log.quantity_cells import AS_THOUGHT, readers
+from estimator.log.parse.cells import AS_THOUGHT, Judged, judged, readers
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.errors import UnreadableError, UsageError
-from estimator.words.lengths import read_length_m, read_width_m
+from estimator.words.measures import read_length_m, read_width_m
 from estimator.words.records import OUTLINES
-from estimator.words.settings import Settings
-from estimator.words.settings_values import nearest
+from estimator.words.settings.schema import Settings
+from estimator.words.settings.values import nearest
 from estimator.words.worked_time import read_range_hours
 
 FIELDS = ("kind", "length", "width", "outline", "guess")
@@ -29,7 +28,7 @@ def described(
 
     Raises UsageError for a name that is neither a field nor a quantity, UnreadableError for its value.
 
-    >>> from estimator.words.settings import Driver
+    >>> from estimator.words.settings.schema import Driver
     >>> described({"logos": "2"}, Settings(drivers={"logos": Driver("logos")})).assessed
     {'logos': 2.0}
     """
@@ -71,7 +70,7 @@ def taken_as_none(values: Mapping[str, object], board: KnownBoard, settings: Set
 
     board: what `described` made of the values
 
-    >>> from estimator.words.settings import Driver
+    >>> from estimator.words.settings.schema import Driver
     >>> settings = Settings(drivers={"logos": Driver("logos"), "infills": Driver("infills")})
     >>> taken_as_none({"logos": 1}, described({"logos": 1}, settings), settings)
     ('infills',)

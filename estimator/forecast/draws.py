@@ -1,21 +1,50 @@
-"""Hours of one board's stages, drawn from a saved fit.
-
-For a draw of the numbers, log hours of stage s = log(sum of rate × quantity) + effects × grades + loading u
-+ noise, with one pace u for the whole board. Finished stages say what u is; a stage in hand takes longer than
-it has so far.
-"""
+"""Hours of one board's stages, drawn from a saved fit; and what they usually are."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import cache
+from statistics import NormalDist
 
 import numpy as np
 
-from estimator.forecast.normal import chance_below, point_at
-from estimator.forecast.stretched import Stretch, stretched
+from estimator.forecast.calibration import Stretch, stretched
+from estimator.model.quantities import happens, work_of
 from estimator.model.saved_fit import UNPLANNED, Array, Ints, SavedFit
-from estimator.words.settings import ONCE
+from estimator.words.settings.schema import ONCE, Settings
+
+FARTHEST = 8.0
+POINTS = 8001
+
+
+@cache
+def _table() -> tuple[Array, Array]:
+    """Points on the line and the chance below each."""
+    points = np.linspace(-FARTHEST, FARTHEST, POINTS)
+    return points, np.array([NormalDist().cdf(float(z)) for z in points])
+
+
+def chance_below(z: Array) -> Array:
+    """Phi(z), to 1e-6 absolute.
+
+    >>> chance_below(np.array([0.0, 1.6449])).round(3)
+    array([0.5 , 0.95])
+    """
+    points, chances = _table()
+    return np.interp(z, points, chances)
+
+
+def point_at(chance: Array) -> Array:
+    """The z with Phi(z) = chance, to 1e-5 within six sd.
+
+    >>> point_at(np.array([0.5, 0.9])).round(4)
+    array([0.    , 1.2816])
+    """
+    points, chances = _table()
+    return np.interp(chance, chances, points)
+
 
 N_DRAWS = 20_000
 RAREST = 1e-12  # chance; a board in hand for longer than that is as one that has it
@@ -262,3 +291,17 @@ def _outlasting(
     steps = (np.arange(len(at)) + rng.random()) / len(at)
     kept = np.minimum(np.searchsorted(np.cumsum(weight) / weight.sum(), steps), len(at) - 1)
     return np.asarray(rng.permutation(kept))
+
+
+def usual_hours(fit: SavedFit, values: Mapping[str, float], settings: Settings) -> Array:
+    """Median hours of each stage at mean rates; 0 for what is not known or does not happen; shape (n_stages,)."""
+    rates, effects = fit.mean_rates, fit.mean_effects
+    hours = np.zeros(len(fit.stages))
+    for i, name in enumerate(fit.stages):
+        stage = settings.stages[name]
+        work = work_of(stage, values) if happens(stage, values) else None
+        if work is not None:
+            plain = sum(rates[name, driver] * amount for driver, amount in work.items())
+            slower = sum(effect * values.get(m, 0.0) for m, effect in effects.get(name, ()))
+            hours[i] = plain * math.exp(slower)
+    return hours

@@ -7,7 +7,7 @@ import numpy as np
 from estimator.forecast.draws import Work
 from estimator.model.materials import lent_per_hour
 from estimator.model.saved_fit import Array, KnownBoard, Materials, SavedFit
-from estimator.words.settings import ONCE, Settings
+from estimator.words.settings.schema import ONCE, Settings
 
 COSTS = 1024  # draws of what a unit costs
 MONEY = 21  # the stream of draws of a board's materials, beside the seed

@@ -12,11 +12,11 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from estimator.forecast.usual import usual_hours
-from estimator.log.blanks import AREAS
+from estimator.forecast.draws import usual_hours
+from estimator.log.parse.cells import AREAS
 from estimator.model.saved_fit import Array, KnownBoard, SavedFit
 from estimator.words.records import FINISHED
-from estimator.words.settings import Settings
+from estimator.words.settings.schema import Settings
 
 # boards that one on which nothing was hidden counts for, where hidden work matters as much as luck does
 LIGHT_HAND = 20.0

@@ -10,15 +10,15 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from estimator.forecast.calibration import UNSTRETCHED, Stretch
 from estimator.forecast.draws import N_DRAWS, Drawn, Work, draw_hours
-from estimator.forecast.stretched import UNSTRETCHED, Stretch
 from estimator.forecast.surprises import known_from, surprised
 from estimator.model.saved_fit import UNPLANNED, Array, KnownBoard, SavedFit
 from estimator.words.errors import NoAnswerError
-from estimator.words.lengths import convert
+from estimator.words.measures import convert
 from estimator.words.odds import z_of
 from estimator.words.records import FINISHED, ON_BENCH, STOPPED, WITHDRAWN
-from estimator.words.settings import ONCE, Kind, Settings
+from estimator.words.settings.schema import ONCE, Kind, Settings
 
 VIEWS = ("before", "opened", "finished")
 ENOUGH_ALIKE = 5  # past boards of a kind; with fewer, the kind's usual quantities fill up

@@ -12,7 +12,7 @@ from estimator.forecast.surprises import known_from
 from estimator.forecast.views import default_view, drawn_board, values_in
 from estimator.model.saved_fit import KnownBoard, SavedFit
 from estimator.words.errors import EstimatorError
-from estimator.words.settings import Settings
+from estimator.words.settings.schema import Settings
 
 WORTH_SAYING = 0.25  # hours, by which the even chance has to move
 MORE = 1.25  # times as much of what is measured and not counted

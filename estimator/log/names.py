@@ -8,7 +8,7 @@ from typing import Protocol, TypeVar
 
 from estimator.words.errors import UsageError
 from estimator.words.records import IN_HAND
-from estimator.words.settings_values import nearest
+from estimator.words.settings.values import nearest
 
 
 class Named(Protocol):

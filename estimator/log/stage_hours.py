@@ -8,7 +8,7 @@ from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass
 
 from estimator.words.records import FINISHED, SHOP, Board, Entry
-from estimator.words.settings import Stage
+from estimator.words.settings.schema import Stage
 
 GRAINS = (1.0, 0.5, 0.25)  # hours; the steps that a log may be written in
 SHARE_ON_GRAIN = 0.95

@@ -8,10 +8,10 @@ from importlib import resources
 from pathlib import Path
 from typing import Literal
 
-from estimator.log.headers import csv_headers
+from estimator.log.columns import csv_headers
 from estimator.words.errors import UsageError
-from estimator.words.settings_file import parse_settings
-from estimator.words.settings_values import SETTINGS_FILE
+from estimator.words.settings.reader import parse_settings
+from estimator.words.settings.values import SETTINGS_FILE
 
 SPLIT = "\n[[rules]]\n"
 
@@ -42,7 +42,9 @@ def is_demo(folder: Path) -> bool:
 
 def _piece(name: str) -> str:
     """One of the settings files that are shipped beside this module."""
-    return (resources.files("estimator.log") / f"{name}.toml").read_text("utf-8")
+    return (
+        resources.files(f"estimator.{'demo' if name.startswith('demo') else 'log'}") / f"{name}.toml"
+    ).read_text("utf-8")
 
 
 def _without_spoken_for(lent: str, own: str) -> str:

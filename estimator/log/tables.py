@@ -24,7 +24,7 @@ MUST = {
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class SheetTable:
     """The rows of one sheet below the names of its columns.
 
     sheet: boards, hours, told, waits or weights
@@ -43,7 +43,7 @@ class Table:
     def at_row(self, number: int) -> str:
         """The place of a row.
 
-        >>> Table("hours", "hours.csv", False, {}).at_row(12)
+        >>> SheetTable("hours", "hours.csv", False, {}).at_row(12)
         'hours.csv, line 12'
         """
         return f"{self.place}, {'row' if self.lettered else 'line'} {number}"
@@ -51,9 +51,9 @@ class Table:
     def at(self, number: int, column: str) -> str:
         """The place of a cell; of its row where there is no such column.
 
-        >>> Table("boards", "log.xlsx, sheet boards", True, {"length": 3}).at(7, "length")
+        >>> SheetTable("boards", "log.xlsx, sheet boards", True, {"length": 3}).at(7, "length")
         'log.xlsx, sheet boards, cell D7'
-        >>> Table("boards", "boards.csv", False, {"length": 3}).at(7, "length")
+        >>> SheetTable("boards", "boards.csv", False, {"length": 3}).at(7, "length")
         'boards.csv, line 7, length'
         """
         if column not in self.columns:
@@ -120,7 +120,7 @@ def header_among(rows: Iterable[Cells], names: Names) -> tuple[int, int]:
 
 def headed(
     grid: Sequence[tuple[int, Cells]], at: int, names: Names, place: str, *, lettered: bool
-) -> tuple[Table, list[Problem], list[Problem]]:
+) -> tuple[SheetTable, list[Problem], list[Problem]]:
     """The table below row `at`, which names the columns, with the problems and the notes of its header.
 
     grid: the rows that hold anything, and their numbers
@@ -129,10 +129,10 @@ def headed(
     if at < 0:
         cure = f"Write a first row with the names: {', '.join(MUST[names.sheet])}."
         wrong = "no row at its head names the columns" if grid else "there is nothing in it"
-        return Table(names.sheet, place, lettered, {}), [Problem(place, "", wrong, cure)], []
+        return SheetTable(names.sheet, place, lettered, {}), [Problem(place, "", wrong, cure)], []
     number, header = grid[at]
     columns, troubles = columns_of(header, names)
-    table = Table(names.sheet, place, lettered, columns, tuple(_below(grid[at + 1 :], header)))
+    table = SheetTable(names.sheet, place, lettered, columns, tuple(_below(grid[at + 1 :], header)))
     problems = []
     for column, wrong, cure in troubles:
         where = f"{place}, cell {letters(column)}{number}" if lettered else table.at_row(number)
@@ -143,7 +143,7 @@ def headed(
         problems.append(Problem(table.at_row(number), "", wrong, f"Add a column with the name {name}."))
     notes = list(_nameless(table, header, number))
     if missing and names.sheet != "boards":
-        table = Table(names.sheet, place, lettered, columns)
+        table = SheetTable(names.sheet, place, lettered, columns)
     return table, problems, notes
 
 
@@ -154,7 +154,7 @@ def _below(grid: Iterable[tuple[int, Cells]], header: Cells) -> Iterable[tuple[i
             yield number, cells
 
 
-def _nameless(table: Table, header: Cells, number: int) -> Iterable[Problem]:
+def _nameless(table: SheetTable, header: Cells, number: int) -> Iterable[Problem]:
     """A note for each column without a name that holds anything."""
     for column, name in enumerate(header):
         if not empty(name):

@@ -6,13 +6,13 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from estimator.log.columns import Names, plain
-from estimator.log.tables import Cells, Table, empty, headed, header_among, unopened
+from estimator.log.tables import Cells, SheetTable, empty, headed, header_among, unopened
 from estimator.words.problems import Problem
 
 
 def read_workbook(
     path: Path, names: Mapping[str, Names]
-) -> tuple[dict[str, Table], list[Problem], list[Problem]]:
+) -> tuple[dict[str, SheetTable], list[Problem], list[Problem]]:
     """The tables of a spreadsheet by the names of their sheets, its problems and its notes.
 
     A sheet is found by its name in any case; a sheet of another name is not read, which a note says. Empty
@@ -20,7 +20,7 @@ def read_workbook(
     """
     from python_calamine import CalamineError, CalamineWorkbook
 
-    tables: dict[str, Table] = {}
+    tables: dict[str, SheetTable] = {}
     problems: list[Problem] = []
     notes: list[Problem] = []
     others: list[str] = []

@@ -11,20 +11,20 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from estimator.log.stage_hours import StageHours, stage_hours
-from estimator.model.correction import Corrected, chains
+from estimator.model.hmc import Corrected, chains
 from estimator.model.likelihood import Density
 from estimator.model.log_rows import Worked, coarseness, grain_of, table_of
 from estimator.model.materials import learn_materials
-from estimator.model.matrices import Layout, Table
+from estimator.model.matrices import Layout, RowTable
 from estimator.model.posterior import CLOSE, Posterior, normal_posterior, posterior_near
 from estimator.model.priors import Terms, terms_of, untold_parts
 from estimator.model.quantities import as_it_turned_out, happens
 from estimator.model.saved_fit import UNPLANNED, KnownBoard, SavedFit
-from estimator.model.sums import sums
+from estimator.model.stage_sums import sums
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import Board, Log
 from estimator.words.rules import Rule
-from estimator.words.settings import Settings
+from estimator.words.settings.schema import Settings
 
 N_DRAWS = 1024
 FEW_ROWS, MORE_DRAWS = 500, 2048
@@ -109,7 +109,7 @@ def fit_quickly(
     return Learned(saved, table.layout, posterior)
 
 
-def _normal(density: Density, table: Table, close: float = CLOSE) -> Posterior:
+def _normal(density: Density, table: RowTable, close: float = CLOSE) -> Posterior:
     """The normal approximation; where there is none, the board furthest out of line is named."""
     try:
         return normal_posterior(density, close)
@@ -162,7 +162,7 @@ def _saved(
     )
 
 
-def _furthest(table: Table, density: Density) -> str:
+def _furthest(table: RowTable, density: Density) -> str:
     """Which board's hours lie furthest from what the rules of thumb and the middle of the log would have them."""
     if not table.n_rows:
         return ""
@@ -183,7 +183,7 @@ def _chances(
     log: Log,
     settings: Settings,
     worked: Worked,
-    table: Table,
+    table: RowTable,
     rules: Sequence[Rule],
 ) -> dict[str, tuple[float, float]]:
     """Beta weights of stages that may or may not happen: one in ten worth five boards, then the finished boards."""
@@ -212,7 +212,7 @@ def _chances(
     return chances
 
 
-def _boards(log: Log, settings: Settings, worked: Worked, table: Table) -> tuple[KnownBoard, ...]:
+def _boards(log: Log, settings: Settings, worked: Worked, table: RowTable) -> tuple[KnownBoard, ...]:
     """The log's boards as far as forecasts need them."""
     taught, counted = defaultdict[int, set[int]](set), defaultdict[int, set[int]](set)
     not_done = {(e.board, e.stage) for e in log.entries if e.hours == 0}

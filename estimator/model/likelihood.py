@@ -18,11 +18,11 @@ from itertools import pairwise
 import numpy as np
 from scipy.special import log_ndtr
 
-from estimator.model.in_hand import outlasting
-from estimator.model.matrices import Table
+from estimator.model.censoring import outlasting
+from estimator.model.matrices import RowTable
 from estimator.model.priors import Terms
 from estimator.model.saved_fit import Array
-from estimator.model.sums import Numbers, Slopes, slopes, sums, together
+from estimator.model.stage_sums import Numbers, SumSlopes, slopes, sums, together
 
 LOADING, LOADING_SD, LOADING_BY_STAGE = math.log(0.15), 0.4, 0.4
 NOISE, NOISE_SD, NOISE_BY_STAGE = math.log(0.28), 0.4, 0.4
@@ -39,7 +39,7 @@ class Density:
     where no rule speaks); per stage loading, noise, drift; then the shop's own of these, lean and scale.
     """
 
-    def __init__(self, table: Table, terms: Terms) -> None:
+    def __init__(self, table: RowTable, terms: Terms) -> None:
         self.table, self.terms = table, terms
         n_stages = len(table.layout.stages)
         sizes = [len(table.layout.parts), len(table.layout.conditions), n_stages, n_stages, n_stages, 5]
@@ -134,7 +134,7 @@ class Density:
         """How many times wider a rule is than it says: the shared scale for own rules, 1 for others."""
         return np.where(own != 0, scale, 1.0)
 
-    def _rows(self, n: Numbers) -> tuple[Array, Slopes]:
+    def _rows(self, n: Numbers) -> tuple[Array, SumSlopes]:
         """The likelihood of all rows, each board's pace integrated out (Sherman-Morrison)."""
         table = self.table
         s = sums(table.cells, n)
@@ -193,7 +193,7 @@ class Density:
             by_log_sd.sum(axis=0),
         )
 
-    def _others(self, n: Numbers, slope: Slopes) -> tuple[Array, Slopes, Array, Array]:
+    def _others(self, n: Numbers, slope: SumSlopes) -> tuple[Array, SumSlopes, Array, Array]:
         """Rules on stages and boards, and second rules: value, all gradients, by lean, by log scale."""
         o = self.terms.others
         s = sums(self.terms.typical, n)

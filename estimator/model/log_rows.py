@@ -10,11 +10,11 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from estimator.log.stage_hours import StageHours, shop_grain, stage_hours
-from estimator.model.matrices import CellBuilder, InHand, Layout, Table, layout_of, summing
+from estimator.model.matrices import CellBuilder, Layout, RowTable, StagesInHand, layout_of, summing
 from estimator.model.quantities import as_it_turned_out, happens, modifiers_of, typical_grades, work_of
 from estimator.model.saved_fit import UNPLANNED
 from estimator.words.records import SHOP, WITHDRAWN, Board, Log
-from estimator.words.settings import Settings
+from estimator.words.settings.schema import Settings
 
 DAYS_IN_A_YEAR = 365.25
 
@@ -24,7 +24,7 @@ Worked = Mapping[str, tuple[StageHours, ...]]  # by board its stages with hours
 
 def table_of(
     log: Log, settings: Settings, *, as_of: dt.date | None = None, worked: Worked | None = None
-) -> Table:
+) -> RowTable:
     """A log as arrays: one row for each finished stage, total, or rest of a total.
 
     Finished stages count in full wherever the board stands. A row is left out, and counted, where a quantity
@@ -56,7 +56,7 @@ def table_of(
         for stage, work in row.work:
             builder.add(i, stage, work, grades(j, stage))
     board = [j for j, _ in planned]
-    return Table(
+    return RowTable(
         layout=layout,
         cells=builder.freeze(len(planned)),
         board=np.array(board, dtype=np.int64),
@@ -79,7 +79,7 @@ def _in_hand(
     layout: Layout,
     grades: Callable[[int, str], dict[str, float]],
     as_of: dt.date | None,
-) -> InHand:
+) -> StagesInHand:
     """The stages in hand as arrays."""
     builder = CellBuilder(layout)
     for i, (j, row) in enumerate(rows):
@@ -87,7 +87,7 @@ def _in_hand(
             builder.add(i, stage, work, grades(j, stage))
     boards = sorted({j for j, _ in rows})
     at = [boards.index(j) for j, _ in rows]
-    return InHand(
+    return StagesInHand(
         cells=builder.freeze(len(rows)),
         board=np.array(at, dtype=np.int64),
         to_board=summing(at, len(boards)),
@@ -124,7 +124,7 @@ class _Row:
 
 
 @dataclass
-class _Plan:
+class _RowPlan:
     """The rows that one board gives, before the layout is known."""
 
     values: dict[str, float]
@@ -134,9 +134,9 @@ class _Plan:
     left_out: list[str] = field(default_factory=list)
 
 
-def _plan(board: Board, worked: tuple[StageHours, ...], settings: Settings) -> _Plan:
+def _plan(board: Board, worked: tuple[StageHours, ...], settings: Settings) -> _RowPlan:
     """The rows of one board: its finished stages, its total, or what of the total is on no stage."""
-    plan = _Plan(as_it_turned_out(board))
+    plan = _RowPlan(as_it_turned_out(board))
     for has in worked:
         stage = settings.stages[has.stage]
         work = work_of(stage, plan.values)
@@ -155,7 +155,7 @@ def _plan(board: Board, worked: tuple[StageHours, ...], settings: Settings) -> _
     return plan
 
 
-def _add_total(plan: _Plan, board: Board, worked: tuple[StageHours, ...], settings: Settings) -> None:
+def _add_total(plan: _RowPlan, board: Board, worked: tuple[StageHours, ...], settings: Settings) -> None:
     """The row of a total, less what is booked to stages."""
     booked = {has.stage for has in worked}
     rest = (board.total_hours or 0.0) - sum(has.hours for has in worked)

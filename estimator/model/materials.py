@@ -16,7 +16,7 @@ from estimator.model.quantities import happens
 from estimator.model.saved_fit import Array, Materials, SavedFit
 from estimator.words.odds import z_of
 from estimator.words.records import FINISHED
-from estimator.words.settings import ONCE, Settings
+from estimator.words.settings.schema import ONCE, Settings
 
 SHARE = (0.08, 0.20)  # of a price, 8 times in 10: common practice, no source
 SHARE_WORTH = 5.0  # boards that the lent share counts for where the shop's own is worked out

@@ -1,8 +1,4 @@
-"""Boards as arrays: every row of the log is a sum of stages, every stage of a board is one cell.
-
-A row of one finished stage has one cell; a total has a cell for each stage that happened; hours of a total
-that were not booked to stages have the cells of the stages without rows.
-"""
+"""Boards as arrays: every row of the log is a sum of stages, every stage of a board is one cell."""
 
 from __future__ import annotations
 
@@ -16,9 +12,11 @@ from typing import Any
 import numpy as np
 from scipy import sparse
 
-from estimator.model.quantities import modifiers_of
+from estimator.model.quantities import (
+    modifiers_of,
+)
 from estimator.model.saved_fit import UNPLANNED, Array, Ints
-from estimator.words.settings import Settings
+from estimator.words.settings.schema import Settings
 
 DAYS_IN_A_YEAR = 365.25
 
@@ -69,7 +67,7 @@ class Cells:
 
 
 @dataclass(frozen=True)
-class InHand:
+class StagesInHand:
     """Stages that are not finished, each of which takes at least as long as it has so far.
 
     cells: one for each stage in hand
@@ -87,7 +85,7 @@ class InHand:
 
 
 @dataclass(frozen=True)
-class Table:
+class RowTable:
     """All that the likelihood needs of a log.
 
     cells: the cells, summed to rows
@@ -109,7 +107,7 @@ class Table:
     boards: tuple[str, ...]
     as_of: dt.date | None
     left_out: Mapping[str, int] = field(default_factory=dict)
-    in_hand: InHand | None = None
+    in_hand: StagesInHand | None = None
 
     @property
     def n_rows(self) -> int:

@@ -8,7 +8,7 @@ from typing import Protocol
 import numpy as np
 from scipy.optimize import minimize
 
-from estimator.model.matrices import Table
+from estimator.model.matrices import RowTable
 from estimator.model.saved_fit import Array
 from estimator.words.errors import NoAnswerError
 
@@ -22,7 +22,7 @@ CLOSE = 1e-6  # of the log density; a gain below this changes nothing that is sh
 class Searchable(Protocol):
     """A log density with its gradient, where to begin, and the rows it is of."""
 
-    table: Table
+    table: RowTable
 
     def start(self) -> Array:
         """Where the search begins, (size,)."""

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from scipy import sparse
 
-from estimator.model.matrices import CellBuilder, Cells, Layout, Table
+from estimator.model.matrices import CellBuilder, Cells, Layout, RowTable
 from estimator.model.quantities import (
     as_it_turned_out,
     happens,
@@ -23,7 +23,7 @@ from estimator.model.quantities import (
 from estimator.model.saved_fit import UNPLANNED, Array
 from estimator.words.records import Log
 from estimator.words.rules import Rule
-from estimator.words.settings import Settings
+from estimator.words.settings.schema import Settings
 
 WIDE = 1.5  # sd of a log rate that no rule speaks of
 FACTOR, FACTOR_SD = math.log(0.15), 0.8  # a condition no rule speaks of slows by about 15 % a grade
@@ -82,7 +82,7 @@ class Others:
         return self.of_rows.T, self.of_rates.T, self.of_effects.T
 
 
-def terms_of(table: Table, log: Log, settings: Settings, rules: Sequence[Rule] | None = None) -> Terms:
+def terms_of(table: RowTable, log: Log, settings: Settings, rules: Sequence[Rule] | None = None) -> Terms:
     """The rules of a workshop as terms; `rules` stands in for the settings' own where given."""
     layout = table.layout
     hour_rules = [r for r in (settings.rules if rules is None else rules) if r.about == "hours"]

@@ -6,9 +6,11 @@ from collections.abc import Mapping
 
 from estimator.words.records import Board, Values
 from estimator.words.rules import Rule
-from estimator.words.settings import LENGTH, ONCE, Settings, Stage
+from estimator.words.settings.schema import LENGTH, ONCE, Settings, Stage
 
 FOOT = 0.3048  # metres; by definition
+
+
 MORE = 1e-6  # units: found more than assessed
 
 
@@ -76,7 +78,7 @@ def speaks_of(rule: Rule, board: Board, values: Values) -> bool:
 def hidden_work(board: Board, settings: Settings) -> bool | None:
     """Whether more was found than could be seen, beyond what the owner asked for since; None where nothing tells.
 
-    >>> from estimator.words.settings import Driver
+    >>> from estimator.words.settings.schema import Driver
     >>> shop = Settings(drivers={"infills": Driver("infills")})
     >>> hidden_work(Board("a", assessed={"infills": 2.0}, found={"infills": 4.0}), shop)
     True

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from estimator.words.errors import EstimatorError
-from estimator.words.lengths import face_area_m2, usual_width_m
+from estimator.words.measures import face_area_m2, usual_width_m
 from estimator.words.records import with_later
 
 MODEL_VERSION = 3

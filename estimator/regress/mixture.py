@@ -15,7 +15,7 @@ BLOCK = 2_000_000  # numbers held at a time
 PARTS = ("weight", "place", "scale", "spare", "added")
 NOTHING = 20.0  # logs below the rest that count as no hours
 ROUNDS = 80
-CLOSE = 1e-6  # of the chance outside; one more of Newton's steps follows
+CLOSE = 1e-8  # of the chance outside; one more of Newton's steps follows
 
 
 @dataclass(frozen=True)

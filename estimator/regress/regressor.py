@@ -1,19 +1,127 @@
-"""A scikit-learn regressor for tables of hours."""
+"""A scikit-learn regressor for tables of hours: several forms averaged by how they foretell rows left out."""
 
 from __future__ import annotations
 
-from typing import Any, Self
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, Protocol, Self
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from scipy.special import ndtri
 from sklearn.base import BaseEstimator, RegressorMixin
 from sklearn.utils import Tags, check_random_state
 from sklearn.utils.validation import check_is_fitted, validate_data
 
-from estimator.regress.averaged import FEW, learn_average
-from estimator.regress.mixture import Mixture
+from estimator.regress.additive_form import learn_additive
+from estimator.regress.log_forms import Drivers, learn_log_linear, learn_reference_class
+from estimator.regress.mixture import Mixture, joined
+from estimator.regress.process_form import learn_process
+from estimator.regress.stretch import learn_stretch
 
 Array = NDArray[np.float64]
+
+PRIOR_ROWS = 1.0  # rows' worth of belief in the shares held beforehand
+ROUNDS = 500
+
+
+def shares_of(log_densities: Array, beforehand: Array, worth: float = PRIOR_ROWS) -> Array:
+    """Shares of forms, shape (forms,), that make rows left out likeliest (Yao et al. 2018, Bayesian Analysis 13:917).
+
+    `log_densities` has shape (rows, forms); `beforehand` are shares believed in before, worth so many rows. By
+    expectation and maximisation, which keeps every share above 0.
+    """
+    density = np.exp(log_densities - log_densities.max(axis=1, keepdims=True))
+    shares = beforehand / beforehand.sum()
+    held = worth * shares
+    for _ in range(ROUNDS):
+        part = density * shares
+        new = held + (part / part.sum(axis=1, keepdims=True)).sum(axis=0)
+        new /= new.sum()
+        if np.abs(new - shares).max() < 1e-9:
+            break
+        shares = new
+    return np.asarray(shares)
+
+
+def stretch_of(chances: Array) -> tuple[float, float]:
+    """How far ranges should reach below and above the median, as factors, from where past rows fell in theirs.
+
+    `chances` are of hours below each row's own, foretold without it. Thirty rows' worth of belief in 1 is lent.
+    """
+    return learn_stretch(ndtri(np.clip(chances, 1e-9, 1 - 1e-9)))
+
+
+FEW = 300  # rows that the slowest form learns from, and that all are judged on
+LEAST = 1e-3  # share of a form that is kept for new rows
+
+
+class Form(Protocol):
+    """What every form knows of past rows and says of new ones, in log hours."""
+
+    @property
+    def left_out(self) -> Mixture:
+        """Past rows, each foretold from the others."""
+
+    def at(self, X: Array) -> Mixture:
+        """New rows."""
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """A form to be learned."""
+
+    name: str
+    before: float  # what its share is believed to be, against the others
+    learn: Callable[[Drivers, Array, Array], Form]
+    added: float = 0.0  # median hours added before the logarithm: luck then grows less than the work does
+    most: int | None = None  # rows
+
+
+RECIPES = (
+    Recipe("product", 2.0, learn_log_linear),
+    Recipe("bent", 4.0, learn_process, most=FEW),
+    Recipe("sum", 1.5, learn_additive),
+    Recipe("even sum", 1.5, learn_additive, added=1.0),
+    Recipe("past", 0.2, learn_reference_class),
+)
+
+
+@dataclass(frozen=True)
+class Averaged:
+    """Forms with their shares, and how far their ranges are stretched."""
+
+    names: tuple[str, ...]
+    shares: Array  # (forms,)
+    stretch: tuple[float, float]  # below and above the median
+    forms: tuple[Form, ...]
+    added: tuple[float, ...]  # hours, for each form
+
+    def at(self, X: Array) -> Mixture:
+        """Log hours of new rows, before the stretch."""
+        kept = np.flatnonzero(self.shares >= LEAST)
+        told = [self.forms[i].at(X).with_added(self.added[i]) for i in kept]
+        return joined(told, self.shares[kept] / self.shares[kept].sum())
+
+
+def learn_average(X: Array, y: Array) -> Averaged:
+    """The average of all forms, from rows X and hours y, above 0; beyond 300 rows in no order."""
+    t = np.log(y)
+    drivers = Drivers.learn(X, t)
+    median = float(np.median(y))
+    added = tuple(recipe.added * median for recipe in RECIPES)
+    forms = tuple(
+        recipe.learn(drivers, X[: recipe.most], np.log(y[: recipe.most] + more))
+        for recipe, more in zip(RECIPES, added, strict=True)
+    )
+    few = slice(0, FEW)
+    told = [form.left_out.rows(few).with_added(more) for form, more in zip(forms, added, strict=True)]
+    shares = shares_of(
+        np.stack([m.log_density(t[few]) for m in told], axis=1), np.array([r.before for r in RECIPES])
+    )
+    stretch = stretch_of(joined(told, shares).chance_below(t[few]))
+    return Averaged(tuple(r.name for r in RECIPES), shares, stretch, forms, added)
+
 
 FEWEST = 5  # rows
 MOST = 5_000  # rows learned from; of more, so many are drawn

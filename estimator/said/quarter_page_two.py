@@ -1,29 +1,164 @@
-"""The second page of a quarter: sorts of work, rules of thumb, what was turned down, owed, charged, and is in hand."""
+"""The second page of a quarter: sorts of work, decisions, rules of thumb, owed, charged, in hand."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
-from estimator.decide.charges import Charge
-from estimator.decide.in_hand import InHand
-from estimator.decide.review import Review
+from estimator.decide.quarter.charges import Charge
+from estimator.decide.quarter.decision_outcomes import Taken, TurnedAway
+from estimator.decide.quarter.pay import COLOURS, Pay
+from estimator.decide.quarter.review import Group, Review
+from estimator.decide.quarter.work_in_hand import WorkInHand
 from estimator.said.parts import Heading, Part, Table
-from estimator.said.quarter_decided_words import decided_parts
-from estimator.said.quarter_sorts_words import figures, sort_parts
 from estimator.words.dates import say_date, say_exactly, short_day
 from estimator.words.labels import label
 from estimator.words.money import say_money, say_pay
-from estimator.words.plain import (
+from estimator.words.odds import say_chance
+from estimator.words.phrases import (
+    NOTHING,
     capital,
     round_middle,
     say_count,
     say_hours,
     say_middle,
     say_range,
+    say_share,
     say_small,
     say_value,
+    shown_to_add_up,
 )
-from estimator.words.settings import ONCE, Settings
+from estimator.words.settings.schema import ONCE, Settings
+
+ENOUGH = 5  # boards of a group from which on its pay is shown
+SURE = 0.9  # chance from which on a change from one year to the next is said
+
+
+def sort_parts(review: Review, settings: Settings) -> list[Part]:
+    """By sort of work, wetness and colours over twelve months, beside the twelve before."""
+    if not (review.year.boards or review.year_before.boards):
+        return []
+    head = ("", "boards", "hours", "an hour", "year before", "hours went")
+    kinds, others = review.by_kind, review.groups[len(review.by_kind) :]
+    hours = figures(tuple(group.pay.hours for group in kinds), round_middle(review.year.hours))
+    rows = [_row(group, shown, settings) for group, shown in zip(kinds, hours, strict=True)]
+    whole = ("All", str(review.year.boards), say_middle(review.year.hours))
+    rows.append((*whole, _pay(review.year), _pay(review.year_before), ""))
+    parts: list[Part] = [
+        Heading("By sort of work, in twelve months"),
+        Table(head, tuple(rows), right=(1, 2, 3, 4), total=True),
+    ]
+    if others:
+        table = tuple(_row(group, say_middle(group.pay.hours), settings) for group in others)
+        parts.append(Table(head, table, right=(1, 2, 3, 4)))
+    for group in kinds:
+        change = group.change
+        if change is not None and change.how_sure >= SURE:
+            way = "more" if change.shrunk > 0 else "less"
+            parts.append(
+                f"{_name(group, settings)} pays {way} than a year before. How sure: {say_chance(change.how_sure)}."
+            )
+    return parts
+
+
+def _row(group: Group, hours: str, settings: Settings) -> tuple[str, ...]:
+    """One group."""
+    over = "" if group.over is None or group.pay.counted < ENOUGH else _went(group.over)
+    name = _name(group, settings)
+    return name, str(group.pay.boards), hours, _pay(group.pay), _pay(group.before), over
+
+
+def _went(over: float) -> str:
+    """How hours went against the guesses.
+
+    >>> _went(1.16), _went(0.98), _went(0.8)
+    ('a fifth over', 'as guessed', 'a fifth under')
+    """
+    if abs(over - 1) < NOTHING:
+        return "as guessed"
+    if over >= 2:
+        return "twice the guess or more"
+    return f"{say_share(abs(over - 1))} {'over' if over > 1 else 'under'}"
+
+
+def _pay(pay: Pay) -> str:
+    """Pay an hour, or that there are too few boards for it."""
+    if pay.all is None or pay.counted < ENOUGH:
+        return f"only {say_count(pay.counted, 'board')}" if pay.counted else "-"
+    return say_pay(pay.all)
+
+
+def _name(group: Group, settings: Settings) -> str:
+    """What a group is called."""
+    if group.by == "kind":
+        return settings.label(group.name) if group.name else "No sort written"
+    return group.name.capitalize() if group.by == COLOURS else f"Was {group.name}"
+
+
+def figures(hours: tuple[float, ...], whole: float) -> list[str]:
+    """Hours in figures that add up as they are shown."""
+    return [say_middle(at) for at in shown_to_add_up(hours, whole)]
+
+
+def decided_parts(review: Review) -> list[Part]:
+    """Boards taken on, those taken for love apart, and what the weeks of boards turned down went to."""
+    seen = review.decided
+    parts: list[Part] = []
+    if seen.taken:
+        parts += [*_count(review), _table(seen.taken)]
+    if seen.for_love:
+        parts += ["Taken for love, and counted apart:", _table(seen.for_love)]
+    parts += [_away(one, review) for one in seen.turned_away]
+    return [Heading("What you decided, looked back on"), *parts] if parts else []
+
+
+def _count(review: Review) -> Iterable[str]:
+    """How many boards taken paid what is wanted."""
+    seen = review.decided
+    of = len(seen.judged)
+    if of:
+        few = " Too few to learn from." if seen.few else ""
+        yield (
+            f"Of {say_count(of, 'board')} that you thought over and took, {seen.paid_target} paid the "
+            f"{say_pay(seen.target, review.currency)} you want, {seen.paid_floor} at least {say_pay(seen.floor)}.{few}"
+        )
+
+
+def _table(taken: Sequence[Taken]) -> Table:
+    """Boards one by one: why, what they took, what had been said, what they brought."""
+    rows = tuple(
+        (
+            one.name,
+            one.why or "no reason written",
+            "?" if one.hours is None else say_middle(one.hours),
+            "" if one.said is None else _said(*one.said),
+            "?" if one.pay is None else say_pay(one.pay),
+        )
+        for one in taken
+    )
+    return Table(("", "why", "took", "you said", "an hour"), rows, right=(2, 3, 4))
+
+
+def _said(low: float, high: float) -> str:
+    """Hours that were said, as figures."""
+    if low == high:
+        return say_middle(low)
+    return say_range(low, high).removeprefix("between ").replace(" and ", " to ").removesuffix(" hours")
+
+
+def _away(one: TurnedAway, review: Review) -> str:
+    """A board turned down, and what its weeks went to."""
+    why = f" ({one.why})" if one.why else ""
+    said = f"You turned down {one.name}{why}."
+    if one.filled is None:
+        return said
+    full = (
+        "as full as your week has hours" if one.filled >= 1 else f"filled {10 * one.filled:.0f} parts in 10"
+    )
+    paid = ""
+    if one.pay is not None:
+        paid = f", by boards that paid {say_pay(one.pay, review.currency)} an hour"
+    return f"{said} The twelve weeks since were {full}{paid}."
+
 
 FEW_BOARDS = 3  # that a charge rests on, up to which it is said
 LEAST_SHOWN = 5.0  # money below which nothing is shown: it would be rounded to nought
@@ -191,7 +326,7 @@ def _in_hand(review: Review) -> list[Part]:
     return parts
 
 
-def _hand(one: InHand, review: Review) -> tuple[str, ...]:
+def _hand(one: WorkInHand, review: Review) -> tuple[str, ...]:
     """One board in hand."""
     today = review.quarter.end
     ready = "can't be told"

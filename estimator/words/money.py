@@ -8,7 +8,7 @@ import unicodedata
 from collections.abc import Callable
 
 from estimator.words.errors import UnreadableError
-from estimator.words.numerals import NONE, number_or_text, quoted
+from estimator.words.measures import NONE, number_or_text, quoted
 
 LENT = " (lent, no board of yours tells yet)"  # after a range of money
 

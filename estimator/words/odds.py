@@ -6,7 +6,7 @@ import re
 from statistics import NormalDist
 
 from estimator.words.errors import UnreadableError
-from estimator.words.numerals import number_in, number_or_text, quoted
+from estimator.words.measures import number_in, number_or_text, quoted
 
 LEAST, MOST = 0.5, 0.95
 

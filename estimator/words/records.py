@@ -176,7 +176,7 @@ class Wait:
 
 
 @dataclass(frozen=True, slots=True)
-class Weighing:
+class WeightReading:
     """A board on the scales."""
 
     board: str
@@ -193,7 +193,7 @@ class Log:
     entries: tuple[Entry, ...] = ()
     told: tuple[Told, ...] = ()
     waits: tuple[Wait, ...] = ()
-    weighings: tuple[Weighing, ...] = ()
+    weighings: tuple[WeightReading, ...] = ()
     source: str = ""  # which files were read, for `check`
     partial: frozenset[tuple[str, str]] = (
         frozenset()

@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 
 from estimator.words.errors import UnreadableError
-from estimator.words.numerals import NONE, number_in, number_or_text, quoted, tidy
+from estimator.words.measures import NONE, number_in, number_or_text, quoted, tidy
 
 DAYS_IN_A_WEEK = 5  # working days
 MOST_HOURS = 100_000.0

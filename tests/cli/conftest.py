@@ -6,7 +6,7 @@ import pytest
 from click.testing import CliRunner
 
 from estimator.cli.commands import cli
-from estimator.log.demo import write_demo
+from estimator.demo.workshop import write_demo
 
 IN_LINE = {
     "board": "26-900",

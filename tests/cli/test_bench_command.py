@@ -3,9 +3,9 @@ from dataclasses import replace
 
 import icalendar
 import pytest
-from cli.made_bench import EMPTY, FISH, MORNING, TODAY, dates, day
+from making.mornings import EMPTY, FISH, MORNING, TODAY, dates, day
 
-from estimator.cli.bench_calendar import save_calendar
+from estimator.cli.bench import save_calendar
 from estimator.shop import Shop
 
 

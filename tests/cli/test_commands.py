@@ -4,10 +4,10 @@ import re
 import shutil
 
 import pytest
-from the_bench.made_folder import TODAY, folder
+from making.folders import TODAY, folder
 
 from estimator.cli.commands import asked_of, cli, read_pair
-from estimator.log.demo import demo_settings
+from estimator.demo.workshop import demo_settings
 from estimator.shop import Shop
 from estimator.words.errors import UsageError
 

@@ -4,9 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from estimator.cli.more_commands import one_folder, telling_board
-from estimator.cli.options import Shared
-from estimator.log.demo import write_demo
+from estimator.cli.options import SharedOptions
+from estimator.cli.workshops import one_folder, telling_board
+from estimator.demo.workshop import write_demo
 from estimator.shop import Shop
 from estimator.words.errors import UsageError
 from estimator.words.records import Board
@@ -109,8 +109,8 @@ def test_new_needs_a_name_and_an_empty_folder(run, tmp_path):
 
 
 def test_one_folder_is_the_argument_or_the_option_or_the_usual_one(tmp_path):
-    named = Shared(tmp_path, True, False, None, 0)
-    by_environment = Shared(tmp_path, False, False, None, 0)
+    named = SharedOptions(tmp_path, True, False, None, 0)
+    by_environment = SharedOptions(tmp_path, False, False, None, 0)
 
     assert one_folder(None, named, Path("demo")) == tmp_path
     assert one_folder(None, by_environment, Path("demo")) == Path("demo")

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from estimator.cli.options import (
     OUR_MISTAKE,
     Commands,
-    Shared,
+    SharedOptions,
     one_of,
     print_json,
     read_day,
@@ -132,12 +132,12 @@ def refusal_of(reader, text):
 def test_a_day_that_is_given_is_the_day(tmp_path):
     day = dt.date(2026, 9, 30)
 
-    assert Shared(tmp_path, True, False, day, 0).day == day
+    assert SharedOptions(tmp_path, True, False, day, 0).day == day
 
 
 def test_else_it_is_the_clocks_but_in_the_invented_workshop(tmp_path, demo_folder):
-    assert Shared(tmp_path, True, False, None, 0).day == dt.date.today()
-    assert Shared(demo_folder, True, False, None, 0).day is None
+    assert SharedOptions(tmp_path, True, False, None, 0).day == dt.date.today()
+    assert SharedOptions(demo_folder, True, False, None, 0).day is None
 
 
 @pytest.mark.parametrize(

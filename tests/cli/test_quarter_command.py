@@ -4,7 +4,7 @@ import json
 
 import pytest
 from click.testing import CliRunner
-from decide.made_quarter import BOARDS, TODAY, write
+from making.quarters import BOARDS, TODAY, write
 
 from estimator.cli.commands import cli
 from estimator.shop import Shop

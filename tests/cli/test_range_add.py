@@ -6,18 +6,17 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from cli.made_added import BOARDS, write_small
+from making.added import BOARDS, write_small
 
 from estimator.bench.promises import Dates
-from estimator.decide.asked_since import Added, ReadyThen
-from estimator.decide.moved import Moved
+from estimator.decide.weigh.promise_impact import Added, Moved, ReadyThen
 from estimator.forecast.ranges import Cost, Price, Spread
-from estimator.log.later_cells import KeptMore
-from estimator.said.added_words import NAMED, added_parts
+from estimator.log.edits import KeptMore
+from estimator.said.added import NAMED, added_parts
 from estimator.said.parts import plain_lines
 from estimator.shop import Shop
 from estimator.words.errors import UsageError
-from estimator.words.settings import Workshop
+from estimator.words.settings.schema import Workshop
 
 TODAY = dt.date(2026, 10, 1)
 

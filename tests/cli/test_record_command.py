@@ -3,10 +3,10 @@ import json
 import sys
 
 import pytest
-from cli.made_record import RECORD, write_shop
+from making.records import RECORD, write_shop
 from rich.console import Console
 
-from estimator.cli.record_command import progress_of
+from estimator.cli.record import progress_of
 from estimator.shop import Shop
 
 

@@ -2,13 +2,13 @@ import json
 import shutil
 
 import pytest
-from record.made_verdict import verdict
+from making.verdicts import verdict
 
-from estimator.record.verdicts import Amounts, Shared, Verdicts
+from estimator.record.rules.verdicts import Amounts, SharedError, Verdicts
 from estimator.said.parts import plain_lines
-from estimator.said.rule_words import rule_parts, shared_words, verdict_words
+from estimator.said.rules import rule_parts, shared_words, verdict_words
 from estimator.words.rules import Accepted
-from estimator.words.settings_file import read_settings
+from estimator.words.settings.reader import read_settings
 
 KEYS = """name text odds low high share verdict looks inside below above of evidence log both suggested
 worth_boards"""
@@ -94,10 +94,10 @@ def test_amounts_are_as_long_as_they_deserve():
 
 def test_the_error_that_rules_share_is_said_only_when_sure():
     assert (
-        shared_words(Shared(-0.2, 0.5, 0.02, 0.03))
+        shared_words(SharedError(-0.2, 0.5, 0.02, 0.03))
         == "Your rules of thumb run 18 % high and are 2 times too careful."
     )
-    assert not shared_words(Shared(0.2, 1.6, 0.9, 0.9))
+    assert not shared_words(SharedError(0.2, 1.6, 0.9, 0.9))
     assert not shared_words(None)
 
 

@@ -2,8 +2,8 @@ import json
 from dataclasses import replace
 
 import pytest
-from cli.made_bench import CLUB, MORNING, dates
-from sheets.read_pdf import read
+from making.mornings import CLUB, MORNING, dates
+from making.read_pdf import read
 
 from estimator.shop import Shop
 

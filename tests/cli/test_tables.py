@@ -3,7 +3,7 @@ import re
 import pytest
 from rich.console import Console
 
-from estimator.cli.tables import WIDEST, on_terminal, print_parts
+from estimator.cli.printing import WIDEST, on_terminal, print_parts
 from estimator.said.parts import Command, Heading, Table, aligned, plain_lines, ruled
 
 STAGES = Table(

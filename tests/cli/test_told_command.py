@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from estimator.cli.told_command import told_parts
-from estimator.log.reading import read_log
-from estimator.log.tellings import Kept
+from estimator.cli.told import told_parts
+from estimator.log.edits import KeptTelling
+from estimator.log.store import read_log
 from estimator.said.parts import plain_lines
 from estimator.shop import Shop
 from estimator.words.records import Told
-from estimator.words.settings_file import read_settings
+from estimator.words.settings.reader import read_settings
 
 JUNE = dt.date(2026, 6, 4)
 SAID = Told("26-014", JUNE, 55, 80, 1795, "fixed", JUNE, dt.date(2026, 7, 3), 0.8, "quote")
@@ -20,7 +20,7 @@ SAID = Told("26-014", JUNE, 55, 80, 1795, "fixed", JUNE, dt.date(2026, 7, 3), 0.
 
 def said(*, judged=None, promised=(), notes=(), **more):
     telling = replace(SAID, **more)
-    kept = Kept(telling, "red nine-four", Path("told.csv"), judged or telling, promised, notes)
+    kept = KeptTelling(telling, "red nine-four", Path("told.csv"), judged or telling, promised, notes)
     return plain_lines(told_parts(kept, "mk"))
 
 

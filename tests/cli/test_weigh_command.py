@@ -2,12 +2,12 @@ import json
 import shutil
 
 import pytest
-from decide.made_weighing import BOARD, ROW, SHOP, moved, standing, weighed
+from making.weighings import BOARD, ROW, SHOP, moved, standing, weighed
 
-from estimator.decide.worth import Overhead
-from estimator.log.decisions import Decision, KeptDecision
+from estimator.decide.weigh.worth import Overhead
+from estimator.log.edits import Decision, KeptDecision
 from estimator.said.parts import plain_lines
-from estimator.said.weigh_words import kept_parts, weigh_parts
+from estimator.said.weigh import kept_parts, weigh_parts
 from estimator.shop import Shop
 
 ORDER = (

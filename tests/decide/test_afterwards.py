@@ -5,10 +5,10 @@ from dataclasses import replace
 
 import pytest
 
-from estimator.decide.afterwards import FEW, afterwards
-from estimator.decide.pay import hours_of, made_ready
+from estimator.decide.quarter.decision_outcomes import FEW, afterwards
+from estimator.decide.quarter.pay import hours_of, made_ready
 from estimator.words.records import DECLINED, FINISHED, Board, Entry, Log, Told
-from estimator.words.settings import Bench, Settings, Stage, Workshop
+from estimator.words.settings.schema import Bench, Settings, Stage, Workshop
 
 MAY = dt.date(2026, 5, 4)
 SPAN = (dt.date(2026, 4, 1), dt.date(2026, 6, 30))

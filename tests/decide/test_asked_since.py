@@ -5,19 +5,18 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from forecast.made import SETTINGS, made_fit
+from making.fits import SETTINGS, made_fit
 
-from estimator.bench.hand import Hand
+from estimator.bench.calendar import capacity_of
 from estimator.bench.jobs import BENCH, in_order, with_more_first
-from estimator.bench.outlook import Outlook
+from estimator.bench.outlook import Hand, Outlook
 from estimator.bench.waits import Waits
-from estimator.bench.weeks import capacity_of
-from estimator.decide.asked_since import Added, added, dates_with
-from estimator.forecast.added import asked_since
+from estimator.decide.weigh.promise_impact import Added, added, dates_with
+from estimator.forecast.scope_change import asked_since
 from estimator.model.saved_fit import KnownBoard, Materials
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import ASKED, ON_BENCH, WAITING, Board, Entry, Log
-from estimator.words.settings import Bench, Workshop
+from estimator.words.settings.schema import Bench, Workshop
 
 MONDAY = dt.date(2026, 10, 5)
 JUDGED = {"area": 1.0, "pieces": 0.8, "colours": 1.0, "brittle": 0.0, "masking": 0.0}  # 17.7 hours

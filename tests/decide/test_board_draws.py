@@ -4,16 +4,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from decide.made_weighing import BOARD, FIT, SHOP
-from forecast.made import EFFECTS, RATES, SETTINGS, made_fit
+from making.fits import EFFECTS, RATES, SETTINGS, made_fit
+from making.weighings import BOARD, FIT, SHOP
 
-from estimator.decide.board_draws import draws_of
-from estimator.decide.mean_hours import chances_of, mean_hours
-from estimator.decide.openings import Offer
+from estimator.decide.weigh.open_first import Offer, chances_of, draws_of, mean_hours
 from estimator.forecast.answers import answer
+from estimator.forecast.calibration import Stretch
 from estimator.forecast.draws import draw_hours
 from estimator.forecast.prices import price_for
-from estimator.forecast.stretched import Stretch
 from estimator.forecast.views import work_of_board
 from estimator.model.saved_fit import UNPLANNED, KnownBoard, Materials
 from estimator.words.errors import NoAnswerError

@@ -6,8 +6,7 @@ import math
 import numpy as np
 import pytest
 
-from estimator.decide.change import USUAL_CHANGE, below, between, log_pays, shrunk
-from estimator.decide.pay import Made
+from estimator.decide.quarter.pay import USUAL_CHANGE, Made, below, between, log_pays, shrunk
 
 DAY = dt.date(2026, 8, 3)
 

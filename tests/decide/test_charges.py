@@ -7,11 +7,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from estimator.decide.charges import charges_of
+from estimator.decide.quarter.charges import charges_of
 from estimator.model.saved_fit import KnownBoard, Materials, SavedFit
 from estimator.words.records import FINISHED
 from estimator.words.rules import Accepted, Rule
-from estimator.words.settings import Driver, Settings, Stage, Workshop
+from estimator.words.settings.schema import Driver, Settings, Stage, Workshop
 
 N = 4000
 PARTS = (("strip", "once"), ("strip", "area"), ("spray", "once"), ("spray", "colours"), ("sand", "area"))

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.decide.control import FEWEST, Landed, chart_of, mean_limit, weighted_means
+from estimator.decide.quarter.control_chart import FEWEST, Landed, chart_of, mean_limit, weighted_means
 
 
 def landed(scores, first=1):

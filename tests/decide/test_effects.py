@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from estimator.decide.effects import slopes
+from estimator.decide.overruns.variance_shares import slopes
 
 
 def made(n=40, seed=0):

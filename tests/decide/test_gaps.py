@@ -6,10 +6,10 @@ from dataclasses import replace
 import pytest
 
 from estimator.bench.calendar import Calendar
-from estimator.decide.gaps import empty_days
-from estimator.decide.periods import Quarter
+from estimator.decide.quarter.missing_data import empty_days
+from estimator.decide.quarter.periods import Quarter
 from estimator.words.records import SHOP, Board, Entry, Log, Wait
-from estimator.words.settings import Away
+from estimator.words.settings.schema import Away
 
 WEEK = Calendar((6.0,) * 5 + (0.0, 0.0), (Away(dt.date(2026, 7, 6), dt.date(2026, 7, 10)),))
 TODAY = dt.date(2026, 7, 20)  # a Monday; the days before it: 1 to 3 July, a week away, 13 to 17 July

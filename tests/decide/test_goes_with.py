@@ -3,14 +3,21 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from decide.made_overruns import drivers, went
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from making.overruns import drivers, went
 
-from estimator.decide.goes_with import UNEXPLAINED, _between, _groups, chosen, goes_with
-from estimator.decide.overruns import THREE
-from estimator.decide.shares import adjusted, lmg
-from estimator.words.settings import Driver, Modifier, Settings
+from estimator.decide.overruns.parts import THREE
+from estimator.decide.overruns.variance_shares import (
+    UNEXPLAINED,
+    _between,
+    _groups,
+    adjusted,
+    chosen,
+    goes_with,
+    lmg,
+)
+from estimator.words.settings.schema import Driver, Modifier, Settings
 
 BOARDS, VALUES = went(80)
 SHOP = drivers()

@@ -4,16 +4,15 @@ import datetime as dt
 from dataclasses import replace
 
 import pytest
-from forecast.made import SETTINGS, made_fit
+from making.fits import SETTINGS, made_fit
 
-from estimator.bench.hand import Hand
-from estimator.bench.outlook import Outlook
+from estimator.bench.calendar import capacity_of
+from estimator.bench.outlook import Hand, Outlook
 from estimator.bench.waits import Waits
-from estimator.bench.weeks import capacity_of
-from estimator.decide.moved import hours_in_hand, moved_by
+from estimator.decide.weigh.promise_impact import hours_in_hand, moved_by
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.records import WAITING, Board, Entry, Log
-from estimator.words.settings import Bench
+from estimator.words.settings.schema import Bench
 
 DAY = dt.date(2026, 10, 1)
 VALUES = {"area": 1.0, "pieces": 1.0, "colours": 1.0, "brittle": 0.0, "masking": 0.0}

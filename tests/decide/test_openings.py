@@ -4,12 +4,20 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from forecast.made import SETTINGS, made_fit
 from hypothesis import given
 from hypothesis import strategies as st
+from making.fits import SETTINGS, made_fit
 
-from estimator.decide.mean_hours import chances_of, mean_hours
-from estimator.decide.openings import MOST_FINDS, Finds, Offer, error_of, finds_of, opening_first
+from estimator.decide.weigh.open_first import (
+    MOST_FINDS,
+    Finds,
+    Offer,
+    chances_of,
+    error_of,
+    finds_of,
+    mean_hours,
+    opening_first,
+)
 from estimator.forecast.draws import Work, draw_hours
 
 PLAIN = ((1.0, 1.0),)

@@ -2,9 +2,9 @@
 
 import datetime as dt
 
-from estimator.decide.pay import made_ready
+from estimator.decide.quarter.pay import made_ready
 from estimator.words.records import Board, Log
-from estimator.words.settings import Modifier, Settings
+from estimator.words.settings.schema import Modifier, Settings
 
 SETTINGS = Settings(modifiers={"wetness": Modifier("wetness", grades=("dry", "damp", "wet"))})
 

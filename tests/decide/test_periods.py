@@ -5,7 +5,7 @@ import datetime as dt
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.decide.periods import Quarter, years_before
+from estimator.decide.quarter.periods import Quarter, years_before
 from estimator.words.dates import A_DAY
 
 DAYS = st.dates(dt.date(1990, 1, 1), dt.date(2090, 1, 1))

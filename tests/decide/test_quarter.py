@@ -5,9 +5,9 @@ import random
 from dataclasses import replace
 
 import pytest
-from decide.made_quarter import BOARDS, SIX, TODAY, known_of, reviewed, write
+from making.quarters import BOARDS, SIX, TODAY, known_of, reviewed, write
 
-from estimator.decide.periods import Quarter
+from estimator.decide.quarter.periods import Quarter
 from estimator.words.errors import UnreadableError
 from estimator.words.records import Entry
 

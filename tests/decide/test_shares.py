@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.decide import shares
-from estimator.decide.shares import adjusted, explained, less_luck, lmg, shapley
+from estimator.decide.overruns import variance_shares as shares
+from estimator.decide.overruns.variance_shares import adjusted, explained, less_luck, lmg, shapley
 
 
 @settings(max_examples=30, deadline=None)

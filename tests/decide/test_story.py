@@ -5,10 +5,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.decide.overruns import PARTS, BoardOverrun, StageOverrun
-from estimator.decide.story import board_story, named_stages, parts_story, shown_over
-from estimator.words.plain import say_middle
-from estimator.words.settings import Settings, Stage
+from estimator.decide.overruns.parts import PARTS, BoardOverrun, StageOverrun
+from estimator.decide.overruns.story import board_story, named_stages, parts_story, shown_over
+from estimator.words.phrases import say_middle
+from estimator.words.settings.schema import Settings, Stage
 
 SHOP = Settings(
     stages={"strip": Stage("strip", label="Strip old glass"), "infill": Stage("infill", label="Let in foam")}

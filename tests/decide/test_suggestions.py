@@ -4,12 +4,12 @@ import datetime as dt
 from dataclasses import replace
 
 import pytest
-from record.made_verdict import verdict
+from making.verdicts import verdict
 
-from estimator.decide.change import log_pays
-from estimator.decide.kept import counted, so_many
-from estimator.decide.pay import Made, Short, pay_of
-from estimator.decide.suggestions import (
+from estimator.decide.quarter.cash import Owing
+from estimator.decide.quarter.pay import Made, Short, log_pays, pay_of
+from estimator.decide.quarter.promises_kept import counted, so_many
+from estimator.decide.quarter.suggestions import (
     DATES,
     Suggestion,
     ask_for_money,
@@ -19,9 +19,8 @@ from estimator.decide.suggestions import (
     suggested,
     tell_later,
 )
-from estimator.decide.till import Owing
-from estimator.record.verdicts import HOLDS, TOO_LOW
-from estimator.words.settings import Kind, Settings, Workshop
+from estimator.record.rules.verdicts import HOLDS, TOO_LOW
+from estimator.words.settings.schema import Kind, Settings, Workshop
 
 DAY = dt.date(2026, 8, 3)
 SETTINGS = Settings(

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.decide.terms import (
+from estimator.decide.weigh.terms import (
     CEILING,
     FIXED,
     Wanted,

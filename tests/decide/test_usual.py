@@ -3,12 +3,12 @@ import math
 
 import numpy as np
 import pytest
-from decide.made_overruns import LAST_DAY, RATES, log, settings
+from making.overruns import LAST_DAY, RATES, log, settings
 
-from estimator.decide import usual
-from estimator.decide.usual import before_later, usual_then
+from estimator.decide.overruns import expected_by_scope as usual
+from estimator.decide.overruns.expected_by_scope import before_later, usual_then
 from estimator.model.matrices import layout_of
-from estimator.model.sums import Numbers
+from estimator.model.stage_sums import Numbers
 from estimator.words.records import FINISHED, Board, Log
 
 SHOP = settings()

@@ -5,13 +5,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from decide.made_weighing import BOARD, FIT, ROW, SHOP, USUAL, moved, standing, weighed
+from making.weighings import BOARD, FIT, ROW, SHOP, USUAL, moved, standing, weighed
 
-from estimator.decide.board_draws import draws_of
-from estimator.decide.worth import Overhead
+from estimator.decide.weigh.open_first import draws_of
+from estimator.decide.weigh.worth import Overhead
 from estimator.forecast.answers import answer
 from estimator.words.money import say_money
-from estimator.words.settings import Workshop
+from estimator.words.settings.schema import Workshop
 
 SHOP_PAYS = SHOP.workshop
 
@@ -191,7 +191,7 @@ def mean_worked(said, price):
     opening = said.opening
     draws = draws_of(FIT, BOARD, SHOP, seed=3)
     finds = draws.finds
-    from estimator.decide.openings import Offer, opening_first
+    from estimator.decide.weigh.open_first import Offer, opening_first
 
     offer = Offer(price, opening.fee, True, 40.0, 42.0, SHOP_PAYS.requote)
     first = opening_first(finds, offer)

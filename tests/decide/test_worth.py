@@ -5,10 +5,10 @@ from dataclasses import replace
 
 import pytest
 
-from estimator.decide.pay import Made
-from estimator.decide.worth import overhead_an_hour, usual_pay
+from estimator.decide.quarter.pay import Made
+from estimator.decide.weigh.worth import overhead_an_hour, usual_pay
 from estimator.words.records import SHOP, Board, Entry, Log
-from estimator.words.settings import Away, Bench, Settings, Workshop
+from estimator.words.settings.schema import Away, Bench, Settings, Workshop
 
 DAY = dt.date(2026, 9, 30)
 SETTINGS = Settings(Workshop(overheads_a_month=500.0), Bench(hours_by_weekday=(6, 6, 6, 6, 5, 0, 0)))

@@ -4,16 +4,16 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from forecast.made import RATES, SETTINGS, made_fit
 from hypothesis import given
 from hypothesis import strategies as st
+from making.fits import RATES, SETTINGS, made_fit
 
-from estimator.forecast.added import asked_since, draw_more
-from estimator.forecast.stretched import Stretch
+from estimator.forecast.calibration import Stretch
+from estimator.forecast.scope_change import asked_since, draw_more
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.errors import EstimatorError, UnreadableError, UsageError
 from estimator.words.records import ASKED, DECLINED, FINISHED, ON_BENCH, WAITING, WITHDRAWN
-from estimator.words.settings import Driver, Settings, Stage
+from estimator.words.settings.schema import Driver, Settings, Stage
 
 JUDGED = {"area": 2.0, "pieces": 3.0, "colours": 1.0, "brittle": 0.0, "masking": 0.0}
 BOARD = KnownBoard("26-014", "red nine-four", "major", WAITING, 2.84, 0.56, assessed=JUDGED)

@@ -5,17 +5,17 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from forecast.made import SETTINGS, made_fit
 from hypothesis import given
 from hypothesis import settings as searched
 from hypothesis import strategies as st
+from making.fits import SETTINGS, made_fit
 
 from estimator.forecast.answers import answer
 from estimator.model.materials import learn_materials
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.errors import NoAnswerError, UnreadableError
 from estimator.words.records import FINISHED, ON_BENCH
-from estimator.words.settings import Kind
+from estimator.words.settings.schema import Kind
 
 FIT = made_fit(n=200, unsure=0.15, chances={"stain": (1.0, 9.0)})
 VALUES = {"area": 2.0, "pieces": 3.0, "colours": 2.0, "brittle": 1.0, "masking": 1.0}

@@ -3,15 +3,15 @@
 from dataclasses import replace
 
 import pytest
-from forecast.made import SETTINGS
 from hypothesis import example, given
 from hypothesis import strategies as st
+from making.fits import SETTINGS
 
 from estimator.forecast.described import FIELDS, described, taken_as_none
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.errors import EstimatorError, UnreadableError, UsageError
 from estimator.words.records import ON_BENCH
-from estimator.words.settings import Driver, Kind, Settings, Stage
+from estimator.words.settings.schema import Driver, Kind, Settings, Stage
 
 OUTLINED = Settings(
     drivers={

@@ -4,9 +4,9 @@ import math
 
 import numpy as np
 import pytest
-from forecast.made import RATES, made_fit, work
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from making.fits import RATES, made_fit, work
 
 from estimator.forecast.draws import Work, draw_hours
 

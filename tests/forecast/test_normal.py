@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.forecast.normal import chance_below, point_at
+from estimator.forecast.draws import chance_below, point_at
 
 
 def test_chances_and_points_are_those_of_the_standard_library():

@@ -5,14 +5,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from forecast.made import SETTINGS, made_fit, work
 from hypothesis import given
 from hypothesis import strategies as st
+from making.fits import SETTINGS, made_fit, work
 
 from estimator.forecast.prices import materials_of, price_for
 from estimator.model.materials import lent_per_hour
 from estimator.model.saved_fit import KnownBoard, Materials
-from estimator.words.settings import Workshop
+from estimator.words.settings.schema import Workshop
 
 DRIVERS = ("once", "area", "pieces", "colours")
 COSTS = np.array([30.0, 55.0, 8.0, 40.0])

@@ -2,10 +2,10 @@
 
 import numpy as np
 import pytest
-from forecast.made import SETTINGS, made_fit
+from making.fits import SETTINGS, made_fit
 
 from estimator.forecast.answers import answer
-from estimator.forecast.stretched import UNSTRETCHED, Stretch, stretched, stretched_days
+from estimator.forecast.calibration import UNSTRETCHED, Stretch, stretched, stretched_days
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.records import ON_BENCH
 

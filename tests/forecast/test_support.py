@@ -4,15 +4,15 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from forecast.made import SETTINGS, made_fit
 from hypothesis import given
 from hypothesis import strategies as st
+from making.fits import SETTINGS, made_fit
 
+from estimator.forecast.answers import alike, leverage, outside, rests_on
 from estimator.forecast.draws import Work
-from estimator.forecast.support import alike, leverage, outside, rests_on
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.records import FINISHED
-from estimator.words.settings import Driver, Settings, Stage
+from estimator.words.settings.schema import Driver, Settings, Stage
 
 USUAL = {"area": 2.0, "pieces": 2.0, "colours": 1.0, "brittle": 0.0, "masking": 0.0}
 ALL = ("strip", "infill", "spray")

@@ -12,7 +12,7 @@ from estimator.forecast.surprises import MOST, donors, likeness, nothing_hidden,
 from estimator.model.fit import fit
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.records import FINISHED, Board, Entry, Log
-from estimator.words.settings import Driver, Kind, Modifier, Settings, Stage
+from estimator.words.settings.schema import Driver, Kind, Modifier, Settings, Stage
 
 DAY = dt.date(2026, 1, 5)
 SETTINGS = Settings(

@@ -4,13 +4,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from forecast.made import RATES, SETTINGS, made_fit
+from making.fits import RATES, SETTINGS, made_fit
 
 from estimator.forecast.views import default_view, revealing_stage, values_in, work_of_board
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import ASKED, FINISHED, ON_BENCH, STOPPED, WAITING, WITHDRAWN
-from estimator.words.settings import Driver, Kind, Settings, Stage
+from estimator.words.settings.schema import Driver, Kind, Settings, Stage
 
 JUDGED = {"area": 2.0, "pieces": 2.0, "colours": 1.0, "brittle": 0.0, "masking": 1.0, "stain": 0.0}
 AS_FOUND = {"area": 2.2, "pieces": 5.0, "colours": 2.0, "brittle": 2.0, "stain": 1.0}

@@ -2,7 +2,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from forecast.made import SETTINGS, made_fit
+from making.fits import SETTINGS, made_fit
 
 from estimator.forecast.what_ifs import what_ifs
 from estimator.model.saved_fit import KnownBoard

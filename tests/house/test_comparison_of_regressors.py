@@ -3,12 +3,12 @@
 import numpy as np
 import pandas as pd
 import pytest
-from bench import compare_regressors as bench
-from bench.measuring import PROBS, fault, measured, scored
-from bench.peers import PEERS, JackknifePlus, Logs, ReferenceClass, most_telling
-from bench.real_tables import RealTable, dummies, real_tables, splits
-from bench.regressor_results import Results, draw, say
 from sklearn.metrics import mean_pinball_loss
+from studies import compare_regressors as bench
+from studies.measuring import PROBS, fault, measured, scored
+from studies.peers import PEERS, JackknifePlus, Logs, ReferenceClass, most_telling
+from studies.real_tables import RealTable, dummies, real_tables, splits
+from studies.regressor_results import Results, draw, say
 
 HERE_ALWAYS = [name for name, make in PEERS.items() if not make.needs]
 

@@ -3,8 +3,8 @@
 import json
 
 import pytest
-from cli.made_added import write_small
 from click.testing import CliRunner
+from making.added import write_small
 
 from estimator.cli.commands import cli
 
@@ -51,7 +51,7 @@ PROBLEM = "where found wrong cure"
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory):
-    from estimator.log.demo import write_demo
+    from estimator.demo.workshop import write_demo
 
     folder = tmp_path_factory.mktemp("keys") / "demo"
     write_demo(folder)

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from estimator.log.headers import csv_headers
+from estimator.log.columns import csv_headers
 from estimator.log.starter import settings_text
-from estimator.words.manual import settings_manual
-from estimator.words.settings_file import parse_settings
+from estimator.words.settings.manual import settings_manual
+from estimator.words.settings.reader import parse_settings
 
 ROOT = Path(__file__).resolve().parents[2]
 README = (ROOT / "README.md").read_text("utf-8")
@@ -19,7 +19,7 @@ BEGIN, END = "<!-- settings: written from the program; tests compare -->\n", "<!
 def test_the_manual_of_the_settings_is_the_program_s_own():
     written = README.split(BEGIN)[1].split(END)[0].strip()
 
-    # to mend: python -c "from estimator.words.manual import settings_manual; print(settings_manual())"
+    # to mend: python -c "from estimator.words.settings.manual import settings_manual; print(settings_manual())"
     assert settings_manual().strip() == written
 
 

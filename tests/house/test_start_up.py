@@ -29,7 +29,7 @@ def imported(*words, folder, exit_code=0):
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory):
-    from estimator.log.demo import write_demo
+    from estimator.demo.workshop import write_demo
 
     folder = tmp_path_factory.mktemp("start") / "demo"
     write_demo(folder)

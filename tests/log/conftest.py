@@ -7,8 +7,8 @@ from xml.sax.saxutils import escape
 
 import pytest
 
-from estimator.log.reading import read_log
-from estimator.words.settings_file import parse_settings
+from estimator.log.store import read_log
+from estimator.words.settings.reader import parse_settings
 
 SHOP = """
 [bench]

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.log.as_it_stood import History, as_it_stood, said_by
-from estimator.log.demo import make_shop
+from estimator.demo.workshop import make_shop
+from estimator.log.history import History, as_it_stood, said_by
 from estimator.log.stage_hours import stage_hours
 from estimator.words.records import (
     ASKED,
@@ -24,10 +24,10 @@ from estimator.words.records import (
     Log,
     Told,
     Wait,
-    Weighing,
+    WeightReading,
 )
 from estimator.words.rules import Rule
-from estimator.words.settings import Driver, Modifier, Settings, Stage
+from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 SETTINGS = Settings(
     drivers={"area": Driver("area"), "pieces": Driver("pieces", known="strip")},
@@ -135,7 +135,7 @@ def test_waits_that_end_later_were_still_open_and_later_tellings_and_weighings_a
         LOG,
         waits=(Wait("a", day(10), day(14), "drying"), Wait("a", day(16), None, "owner")),
         told=(Told("a", day(4)), Told("a", day(18))),
-        weighings=(Weighing("a", day(10), 9.0), Weighing("a", day(13), 8.0)),
+        weighings=(WeightReading("a", day(10), 9.0), WeightReading("a", day(13), 8.0)),
     )
     then = stood(13, log)
     assert [(w.cause, w.until) for w in then.waits] == [("drying", None)]

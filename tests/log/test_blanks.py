@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.log.blanks import judged
-from estimator.words.lengths import face_area_m2, usual_width_m
+from estimator.log.parse.cells import judged
+from estimator.words.measures import face_area_m2, usual_width_m
 
 FACE = 0.82 * 2.8 * 0.56  # a long board, 2.8 m by 0.56 m
 LONG = {"length_m": 2.8, "width_m": 0.56, "outline": "long"}

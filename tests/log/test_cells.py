@@ -4,12 +4,14 @@ import datetime as dt
 
 import pytest
 
-from estimator.log.cells import Row, one_line, yes_or_no
-from estimator.log.tables import Table
+from estimator.log.parse.cells import Row, one_line, yes_or_no
+from estimator.log.tables import SheetTable
 
 
 def row(**cells):
-    table = Table("boards", "boards.csv", lettered=False, columns={name: at for at, name in enumerate(cells)})
+    table = SheetTable(
+        "boards", "boards.csv", lettered=False, columns={name: at for at, name in enumerate(cells)}
+    )
     return Row(table, 2, cells, [], "iso", dt.date(2026, 10, 2), 6.5)
 
 
@@ -50,7 +52,7 @@ def test_a_yes_is_no_number_even_where_one_was_read_before():
 
 def test_a_reader_that_repeats_the_cell_is_not_printed_twice():
     wide = row(length="9.6")
-    from estimator.words.lengths import read_length_m
+    from estimator.words.measures import read_length_m
 
     assert wide.read("length", read_length_m) is None
     assert wide.problems[0].said() == 'boards.csv, line 2, length: "9.6": that could be 9 ft 6 in or 9.6 ft.'

@@ -2,8 +2,7 @@
 
 import pytest
 
-from estimator.log.columns import columns_of, names_of_sheets
-from estimator.log.headers import csv_headers
+from estimator.log.columns import columns_of, csv_headers, names_of_sheets
 
 
 @pytest.fixture(scope="module")

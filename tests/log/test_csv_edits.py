@@ -7,10 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.log.columns import names_of_sheets
-from estimator.log.csv_edits import with_cells, with_row
-from estimator.log.csv_rows import read_csv
+from estimator.log.csv_tables import read_csv, with_cells, with_row
 from estimator.words.errors import UsageError
-from estimator.words.settings import Settings
+from estimator.words.settings.schema import Settings
 
 NAMES = names_of_sheets(Settings())
 COLUMNS = ["board", "called", "promised_first", "promised_last", "note"]

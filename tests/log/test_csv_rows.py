@@ -5,8 +5,8 @@ import codecs
 import pytest
 
 from estimator.log.columns import names_of_sheets
-from estimator.log.csv_rows import decoded, read_csv
-from estimator.words.settings import Settings
+from estimator.log.csv_tables import decoded, read_csv
+from estimator.words.settings.schema import Settings
 
 NAMES = names_of_sheets(Settings())
 BOARDS = "board,called,length,note\nA,größe ½,9'4,ein – Strich\n"

@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.log.decisions import DECISIONS, STILL_ASKED, Decision, decision_of, keep_decision
-from estimator.log.reading import read_log
+from estimator.log.edits import DECISIONS, STILL_ASKED, Decision, decision_of, keep_decision
+from estimator.log.store import read_log
 from estimator.words.errors import UsageError
-from estimator.words.settings import Settings
+from estimator.words.settings.schema import Settings
 
 HEAD = "board;called;note;decided;decided_why;for_love"
 ROWS = f'{HEAD}\r\nA;red;"two\r\nlines";;;\r\nB;tan;x ; no ; "too far; gone" ;\r\nC;old;;;;'

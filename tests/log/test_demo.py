@@ -10,13 +10,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from estimator.log.demo import DemoShop, demo_texts, make_shop, write_demo
-from estimator.log.demo_calendar import open_days, times_away
-from estimator.log.demo_dice import Dice
-from estimator.log.demo_queue import PLACES, SQUEEZED_IN
-from estimator.log.demo_recipe import FIRST_DAY, LAST_DAY
-from estimator.log.reading import read_log
+from estimator.demo.recipe import FIRST_DAY, LAST_DAY, Dice
+from estimator.demo.simulation import PLACES, SQUEEZED_IN, open_days, times_away
+from estimator.demo.workshop import DemoShop, demo_texts, make_shop, write_demo
 from estimator.log.starter import is_demo
+from estimator.log.store import read_log
 from estimator.words.errors import UsageError
 from estimator.words.records import FINISHED, ON_BENCH, SHOP, STOPPED, WAITING
 

@@ -7,10 +7,10 @@ import math
 
 import numpy as np
 import pytest
-from log.demo_measures import KINDS, MEASURES, cases, in_hand, medians, sized
+from making.demo_measures import KINDS, MEASURES, cases, in_hand, medians, sized
 
-from estimator.log.demo import make_shop
-from estimator.log.demo_hours import usual_hours
+from estimator.demo.recipe import usual_hours
+from estimator.demo.workshop import make_shop
 
 # medians: hours, days on it, days from yes, price, pay an hour, materials share, hours over the guess
 BANDS = {

@@ -1,7 +1,7 @@
 """The columns of a log."""
 
-from estimator.log.headers import csv_headers
-from estimator.words.settings import Driver, Modifier, Settings, Stage
+from estimator.log.columns import csv_headers
+from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 
 def test_every_quantity_has_its_three_columns_and_nothing_is_named_twice():

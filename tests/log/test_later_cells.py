@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from estimator.forecast.added import asked_since
-from estimator.log.later_cells import keep_more
+from estimator.forecast.scope_change import asked_since
+from estimator.log.edits import keep_more
 from estimator.model.fit import known_board
 from estimator.words.errors import UsageError
 

@@ -2,10 +2,10 @@
 
 import pytest
 
-from estimator.log.reading import read_log
+from estimator.log.store import read_log
 from estimator.model.fit import fit
 from estimator.model.log_rows import table_of
-from estimator.words.settings import Driver, Settings, Stage
+from estimator.words.settings.schema import Driver, Settings, Stage
 
 SETTINGS = Settings(
     drivers={"area": Driver("area")},

@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.log.quantity_cells import read_grade, readers
+from estimator.log.parse.cells import read_grade, readers
 from estimator.words.errors import UnreadableError
-from estimator.words.settings import Modifier
+from estimator.words.settings.schema import Modifier
 
 WETNESS = Modifier("wetness", grades=("dry", "a bit damp", "wet", "soaked"))
 

@@ -9,10 +9,10 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from estimator.log.headers import csv_headers
-from estimator.log.reading import read_log
+from estimator.log.columns import csv_headers
+from estimator.log.store import read_log
 from estimator.words.records import Log
-from estimator.words.settings import Settings
+from estimator.words.settings.schema import Settings
 
 LOGS = Path(__file__).resolve().parents[1] / "logs"
 TODAY = dt.date(2026, 10, 2)

@@ -1,6 +1,6 @@
 """Which files are a log, and when a cached fit of it is stale."""
 
-from estimator.log.sources import log_digest, log_files
+from estimator.log.store import log_digest, log_files
 
 
 def names(folder):

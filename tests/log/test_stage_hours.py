@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from estimator.log.stage_hours import followers, shop_grain, stage_hours
 from estimator.words.records import FINISHED, ON_BENCH, SHOP, Board, Entry
-from estimator.words.settings import Stage
+from estimator.words.settings.schema import Stage
 
 STAGES = {
     "strip": Stage("strip"),

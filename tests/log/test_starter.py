@@ -4,11 +4,11 @@ from pathlib import Path
 
 import pytest
 
-from estimator.log.headers import csv_headers
+from estimator.log.columns import csv_headers
 from estimator.log.starter import settings_text, write_all, write_starter
 from estimator.words.errors import UsageError
 from estimator.words.rules import NARROWEST
-from estimator.words.settings_file import parse_settings, read_settings
+from estimator.words.settings.reader import parse_settings, read_settings
 
 DATA = Path(__file__).resolve().parents[2] / "data" / "starter"
 FILES = ["workshop.toml", "boards.csv", "hours.csv", "told.csv", "waits.csv", "weights.csv"]

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.log.states import IN_ORDER, contradicted, numbered, out_of_order, state_from
+from estimator.log.parse.boards import IN_ORDER, contradicted, numbered, out_of_order, state_from
 from estimator.words.records import STATES
 
 DAYS = st.dictionaries(st.sampled_from(IN_ORDER), st.dates(dt.date(2026, 1, 1), dt.date(2026, 1, 9)))

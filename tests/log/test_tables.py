@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 
 from estimator.log.columns import names_of_sheets
 from estimator.log.tables import headed, header_among, letters, shown
-from estimator.words.settings import Settings
+from estimator.words.settings.schema import Settings
 
 NAMES = names_of_sheets(Settings())["hours"]
 

@@ -8,12 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.log.cells import DASHES, Row, one_line
 from estimator.log.columns import names_of_sheets
-from estimator.log.csv_edits import with_row
-from estimator.log.csv_rows import read_csv
-from estimator.log.rows import Ids, told_of
-from estimator.log.tellings import cells_of, checked, first_tellings, keep_telling
+from estimator.log.csv_tables import read_csv, with_row
+from estimator.log.edits import cells_of, checked, first_tellings, keep_telling
+from estimator.log.parse.cells import DASHES, Row, one_line
+from estimator.log.parse.entries import Ids, told_of
 from estimator.words.errors import UsageError
 from estimator.words.records import BECAUSE, PAID_BY, Board, Told
 

@@ -5,11 +5,11 @@ from statistics import NormalDist
 
 import numpy as np
 import pytest
-from bench.shops import simulate
+from studies.shops import simulate
 
 from estimator.forecast.draws import Work, draw_hours
-from estimator.model.correction import chains
 from estimator.model.fit import fit
+from estimator.model.hmc import chains
 from estimator.model.likelihood import Density
 from estimator.model.log_rows import table_of
 from estimator.model.posterior import Posterior, normal_posterior

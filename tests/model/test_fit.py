@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from bench.shops import simulate
-from bench.study_ranges import one, work_of
-from model import small_shop
+from making import small_shop
 from scipy.stats import truncnorm
+from studies.shops import simulate
+from studies.study_ranges import one, work_of
 
 from estimator.forecast.answers import answer
 from estimator.forecast.draws import Work, draw_hours
@@ -20,7 +20,7 @@ from estimator.model.saved_fit import KnownBoard
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import FINISHED, ON_BENCH, SHOP, WITHDRAWN, Board, Entry, Log
 from estimator.words.rules import Rule
-from estimator.words.settings import Driver, Modifier, Settings, Stage
+from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 DAY = dt.date(2026, 5, 4)
 SETTINGS = Settings(

@@ -5,18 +5,18 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from bench.shops import simulate
-from model import plainly
-from model.plainly import Row
+from making import plainly
+from making.plainly import Row
+from studies.shops import simulate
 
 from estimator.forecast.draws import Work, draw_hours
-from estimator.model import in_hand
+from estimator.model import censoring as in_hand
 from estimator.model.fit import fit
 from estimator.model.likelihood import Density
 from estimator.model.log_rows import table_of
 from estimator.model.priors import terms_of
 from estimator.words.records import ON_BENCH, WITHDRAWN, Board, Entry, Log
-from estimator.words.settings import Driver, Settings, Stage
+from estimator.words.settings.schema import Driver, Settings, Stage
 
 DAY = dt.date(2026, 3, 2)
 

@@ -6,14 +6,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from model import plainly, small_shop
-from model.plainly import Row
+from making import plainly, small_shop
+from making.plainly import Row
 
 from estimator.model.likelihood import Density
 from estimator.model.log_rows import table_of
 from estimator.model.priors import terms_of
 from estimator.words.records import FINISHED, Board, Entry, Log
-from estimator.words.settings import Driver, Settings, Stage
+from estimator.words.settings.schema import Driver, Settings, Stage
 
 FT2 = 10.7639104167  # square feet in a square metre
 

@@ -5,13 +5,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from forecast.made import RATES, SETTINGS, made_fit
+from making.fits import RATES, SETTINGS, made_fit
 from scipy.optimize import minimize
 
 from estimator.model.materials import EACH_SD, LUCK, LUCK_WORTH, costing, learn_materials, lent_per_hour
 from estimator.model.saved_fit import KnownBoard, fit_from_json
 from estimator.words.records import DECLINED, FINISHED, WITHDRAWN
-from estimator.words.settings import Workshop
+from estimator.words.settings.schema import Workshop
 
 COSTS = {"once": 30.0, "area": 55.0, "pieces": 8.0, "colours": 40.0}
 DRIVERS = tuple(COSTS)

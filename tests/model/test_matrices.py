@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from model import small_shop
+from making import small_shop
 
 from estimator.model.log_rows import coarseness, table_of
 from estimator.model.matrices import CellBuilder, Layout, layout_of
 from estimator.words.records import FINISHED, ON_BENCH, SHOP, WITHDRAWN, Board, Entry, Log
-from estimator.words.settings import Driver, Modifier, Settings, Stage
+from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 SETTINGS = Settings(
     drivers={"area": Driver("area"), "pieces": Driver("pieces"), "colours": Driver("colours")},

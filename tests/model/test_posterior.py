@@ -5,7 +5,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from model import small_shop
+from making import small_shop
 
 from estimator.model.likelihood import Density
 from estimator.model.log_rows import table_of

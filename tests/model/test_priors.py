@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from model import small_shop
+from making import small_shop
 
 from estimator.model.likelihood import Density
 from estimator.model.log_rows import table_of
@@ -14,7 +14,7 @@ from estimator.model.posterior import normal_posterior
 from estimator.model.priors import CASES, FACTOR, FACTOR_SD, WIDE, terms_of, untold_parts
 from estimator.words.records import FINISHED, Board, Entry, Log
 from estimator.words.rules import Rule
-from estimator.words.settings import Driver, Settings, Stage
+from estimator.words.settings.schema import Driver, Settings, Stage
 
 DAY = dt.date(2026, 5, 4)
 

@@ -14,7 +14,7 @@ from estimator.model.quantities import (
 )
 from estimator.words.records import Board
 from estimator.words.rules import Rule
-from estimator.words.settings import Modifier, Settings, Stage
+from estimator.words.settings.schema import Modifier, Settings, Stage
 
 BOTH = Stage("strip", drivers=("once", "area", "patches"))
 

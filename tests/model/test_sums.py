@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from estimator.model.matrices import CellBuilder, Layout
-from estimator.model.sums import Numbers, slopes, sums
+from estimator.model.stage_sums import Numbers, slopes, sums
 
 LAYOUT = Layout(("a", "b", "c"), (("a", "x"), ("b", "x"), ("c", "x")), (("b", "m"),))
 RATE, LOADING, NOISE = np.array([3.0, 8.0, 1.5]), np.array([0.25, 0.1, 0.3]), np.array([0.3, 0.2, 0.4])

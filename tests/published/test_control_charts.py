@@ -3,14 +3,14 @@
 import numpy as np
 import pytest
 
-from estimator.decide.control import (
+from estimator.decide.quarter.control_chart import (
     average_run_length,
     mean_limit,
     range_constants,
     single_limits,
     weighted_means,
 )
-from estimator.decide.pay import variances
+from estimator.decide.quarter.pay import variances
 
 # NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.4: weight .3, from 50, standard deviation 2.0539, three of them
 START, SD, ABOVE, BELOW = 50.0, 2.0539, 52.5884, 47.4115

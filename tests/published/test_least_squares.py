@@ -7,7 +7,7 @@ standard deviations of Filip, Wampler 3-5 and NoInt2 are from memory and were re
 import numpy as np
 import pytest
 
-from estimator.record.least_squares import learn_linear
+from estimator.record.backtest.rivals import learn_linear
 from estimator.words.errors import NoAnswerError
 
 

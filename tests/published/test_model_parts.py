@@ -6,16 +6,16 @@ import math
 import numpy as np
 import pytest
 
+from estimator.forecast.answers import outside
 from estimator.forecast.draws import Work, draw_hours
-from estimator.forecast.support import outside
 from estimator.model.likelihood import Density
 from estimator.model.log_rows import table_of
 from estimator.model.priors import terms_of
 from estimator.model.saved_fit import KnownBoard, SavedFit
-from estimator.model.sums import Numbers, sums
+from estimator.model.stage_sums import Numbers, sums
 from estimator.words.records import FINISHED, WITHDRAWN, Board, Entry, Log
 from estimator.words.rules import Rule
-from estimator.words.settings import Driver, Modifier, Settings, Stage
+from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 DAY = dt.date(2026, 5, 4)
 

@@ -5,8 +5,7 @@ import pytest
 import scoringrules
 from scipy.special import ndtri
 
-from estimator.record.own_guesses import COMMON_FINDING
-from estimator.record.scores import (
+from estimator.record.backtest.scores import (
     clopper_pearson,
     crps_of_draws,
     crps_of_quantiles,
@@ -15,6 +14,7 @@ from estimator.record.scores import (
     pinball,
     tail_chance,
 )
+from estimator.record.backtest.track import COMMON_FINDING
 
 LAWS = {"normal": ndtri, "lognormal": lambda p: np.exp(ndtri(p))}
 

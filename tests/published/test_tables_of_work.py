@@ -7,9 +7,9 @@ give it. Of the tenth table, of 18 software projects, no regression by least squ
 import numpy as np
 import pandas as pd
 import pytest
-from bench.real_tables import HERE
+from studies.real_tables import HERE
 
-from estimator.record.least_squares import learn_linear
+from estimator.record.backtest.rivals import learn_linear
 
 # file: intercept, slopes, residual standard deviation, R squared; every figure to the digits printed
 PRINTED = {

@@ -12,10 +12,10 @@ from estimator.model.fit import fit
 from estimator.model.quantities import happens
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.errors import UnreadableError
-from estimator.words.lengths import convert, face_area_m2, odd_length, read_length_m
+from estimator.words.measures import convert, face_area_m2, odd_length, read_length_m
 from estimator.words.records import Log
-from estimator.words.settings import Bench
-from estimator.words.settings_file import parse_settings
+from estimator.words.settings.reader import parse_settings
+from estimator.words.settings.schema import Bench
 from estimator.words.worked_time import read_range_hours, read_worked_time
 
 A_LONG_BOARD = {"face_area": 1.333, "sides_stripped": 2.0, "glass_stripped": 2.666, "coated_area": 2.666} | {

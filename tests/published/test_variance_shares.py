@@ -5,7 +5,7 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from estimator.decide.shares import explained, lmg, shapley
+from estimator.decide.overruns.variance_shares import explained, lmg, shapley
 
 # U. Grömping (2006), J. Statistical Software 17(1): lmg of fertility on the five other columns; their sum is R²
 SWISS = {

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from estimator.bench.wait_law import Lent, Seen, learn
+from estimator.bench.waits import Lent, WaitsSeen, learn
 
 # W. Nelson & G. J. Hahn (1972), Technometrics 14:247-276, the 30 motorettes above 150 degrees: lognormal lives,
 # -10.471 + 8.322 x 1000/(273.2 + degrees), scale .604; at 130 degrees half are dead after 26095.677 hours, 1 in 10
@@ -22,7 +22,7 @@ def motors(published):
     warmer = 1000 / (273.2 + 130) - 1000 / (273.2 + table["temp"][hot])
     hours = table["time"][hot] * np.exp(SLOPE * warmer)
     dead = table["cens"][hot] == 1
-    return Seen.of(
+    return WaitsSeen.of(
         [(h * 0.995, h * 1.005, True) if d else (h, np.inf, True) for h, d in zip(hours, dead, strict=True)]
     )
 
@@ -42,7 +42,7 @@ def test_middle_spread_and_ends_are_the_published_ones(motors):
 
 def test_without_those_that_ran_on_it_would_be_too_short(motors):
     ended = np.isfinite(motors.most)
-    short = Seen(motors.over[ended], motors.most[ended], motors.sure[ended])
+    short = WaitsSeen(motors.over[ended], motors.most[ended], motors.sure[ended])
     lent = Lent(math.log(AT_130[0.5]), SCALE)
     (law,) = learn([lent], [short], shops_apart=2.5, rng=np.random.default_rng(1))
 

@@ -4,11 +4,10 @@ import math
 import pytest
 
 from estimator.model.fit import fit
-from estimator.record.cases import cases_of
-from estimator.record.past import Past, Usual
+from estimator.record.rules.cases import PastLog, UsualHours, cases_of
 from estimator.words.records import FINISHED, Board, Entry, Log, Wait
 from estimator.words.rules import Rule
-from estimator.words.settings import Driver, Modifier, Settings, Stage
+from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 DAY = dt.date(2026, 3, 2)
 SETTINGS = Settings(
@@ -24,7 +23,7 @@ SETTINGS = Settings(
         "redo": Stage("redo", happens="sometimes"),
     },
 )
-USUAL = Usual(
+USUAL = UsualHours(
     rate={
         ("strip", "once"): 1.0,
         ("strip", "area"): 2.0,
@@ -43,7 +42,7 @@ def day(n):
 
 def past(boards, entries=(), waits=(), today=None):
     log = Log(boards=tuple(boards), entries=tuple(entries), waits=tuple(waits))
-    return Past(log, SETTINGS, fit(log, SETTINGS, n_draws=16), today=today)
+    return PastLog(log, SETTINGS, fit(log, SETTINGS, n_draws=16), today=today)
 
 
 def board(name, *, area=2.0, pieces=0.0, brittle=0.0, **more):

@@ -8,9 +8,15 @@ from statistics import NormalDist
 import numpy as np
 import pytest
 
-from estimator.record.dates import WEIGHT, date_record, dates_then, landed_of, promises_kept
-from estimator.record.replay import Forecast
-from estimator.record.replay_dates import STEPS
+from estimator.record.backtest.replay import Forecast
+from estimator.record.backtest.replay_dates import (
+    STEPS,
+    WEIGHT,
+    date_record,
+    dates_then,
+    landed_of,
+    promises_kept,
+)
 from estimator.words.records import FINISHED, WAITING, Board, Entry, Log, Told
 
 FIRST = dt.date(2026, 1, 5)

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from estimator.record.evidence import (
+from estimator.record.rules.evidence import (
     conflict,
     evidence_on_range,
     evidence_on_share,
@@ -16,7 +16,7 @@ from estimator.record.evidence import (
     log_bet_above,
     log_bet_below,
 )
-from estimator.record.verdicts import HOLDS, NOT_ENOUGH, TOO_HIGH, TOO_LOW, TOO_SURE
+from estimator.record.rules.verdicts import HOLDS, NOT_ENOUGH, TOO_HIGH, TOO_LOW, TOO_SURE
 
 
 def by_integration(count, cases, chance, *, above):

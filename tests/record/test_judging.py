@@ -4,21 +4,28 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from estimator.log.demo import make_shop
+from estimator.demo.workshop import make_shop
 from estimator.model.fit import fit
 from estimator.model.likelihood import Density
 from estimator.model.log_rows import table_of
 from estimator.model.posterior import normal_posterior
 from estimator.model.priors import terms_of
-from estimator.record.cases import Case
-from estimator.record.judging import find, judge
-from estimator.record.log_alone import Whole, without
-from estimator.record.said_by_log import Drawn, amounts_of_days, suggested, worth_boards
-from estimator.record.verdicts import Amounts, Verdicts, verdicts_from_json
+from estimator.record.rules.cases import Case
+from estimator.record.rules.judging import (
+    CaseDraws,
+    Whole,
+    amounts_of_days,
+    find,
+    judge,
+    suggested,
+    without,
+    worth_boards,
+)
+from estimator.record.rules.verdicts import Amounts, Verdicts, verdicts_from_json
 from estimator.words.errors import EstimatorError
 from estimator.words.records import FINISHED, Board, Entry, Log
 from estimator.words.rules import Accepted, Rule
-from estimator.words.settings import Driver, Modifier, Settings, Stage
+from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 DAY = dt.date(2026, 3, 2)
 RULES = (
@@ -190,7 +197,7 @@ def test_what_a_rule_is_worth():
     # a rule as wide as one board's hours spread is worth one board, if it is held to be right
     z = 1.2815515655446004
     rule = Rule("r", stage="sand", low=float(np.exp(-0.3 * z)), high=float(np.exp(0.3 * z)), odds=0.8)
-    drawn = Drawn({}, {}, {"sand": np.zeros(2)}, {"sand": np.full(2, 0.3)})
+    drawn = CaseDraws({}, {}, {"sand": np.zeros(2)}, {"sand": np.full(2, 0.3)})
     case = Case("a", 1.0, 0, work=(("sand", {"once": 1.0}, {}),))
 
     assert worth_boards(rule, [case], drawn, 1.0) == pytest.approx(1.0)

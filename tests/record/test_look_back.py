@@ -1,7 +1,7 @@
 """What a look back leaves in its cache."""
 
-from estimator.record.look_back import MOST_KEPT, newest_of_each
-from estimator.record.replay import Forecast
+from estimator.record.backtest.replay import Forecast
+from estimator.record.backtest.run import MOST_KEPT, newest_of_each
 
 
 def test_looking_back_from_an_earlier_day_leaves_the_forecasts_of_later_boards():

@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.special import ndtri
 
-from estimator.record.own_guesses import calibration_of
-from estimator.record.scores import clopper_pearson, luck_band
-from estimator.record.track_record import Calibration
+from estimator.record.backtest.scores import clopper_pearson, luck_band
+from estimator.record.backtest.track import calibration_of
+from estimator.record.backtest.track_record import Calibration
 from estimator.words.records import FINISHED, ON_BENCH, Board
 
 DAY = dt.date(2026, 3, 2)

@@ -5,13 +5,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from bench.shops import simulate
-from record.processes import said_by_others
+from making.processes import said_by_others
+from studies.shops import simulate
 
 from estimator.forecast.answers import answer
-from estimator.log.as_it_stood import as_it_stood
+from estimator.log.history import as_it_stood
 from estimator.model.fit import fit, fit_quickly, known_board
-from estimator.record.replay import (
+from estimator.record.backtest.replay import (
     GRID,
     Forecast,
     Replay,
@@ -21,7 +21,7 @@ from estimator.record.replay import (
     forecasts_to_json,
     replayed,
 )
-from estimator.record.track_record import MEDIAN
+from estimator.record.backtest.track_record import MEDIAN
 from estimator.words.records import Board
 from estimator.words.rules import Rule
 
@@ -102,9 +102,9 @@ def test_where_a_row_stands_in_the_file_does_not_matter():
 
 
 KEYS = """
-from estimator.log.demo import make_shop
-from estimator.record.replay import Replay
-from estimator.record.track import to_forecast
+from estimator.demo.workshop import make_shop
+from estimator.record.backtest.replay import Replay
+from estimator.record.backtest.track import to_forecast
 shop = make_shop(1)
 print(sorted(Replay.of(shop.log, shop.settings, to_forecast(shop.log)[:40], 0).keys.values()))
 """

@@ -4,13 +4,13 @@ import datetime as dt
 from dataclasses import replace
 
 import pytest
-from bench.shops import simulate
-from record.processes import said_by_others
+from making.processes import said_by_others
+from studies.shops import simulate
 
-from estimator.log.as_it_stood import History
-from estimator.record.replay import replayed
-from estimator.record.replay_dates import MOST, STEPS, DateReplay
-from estimator.words.records import FINISHED, Board, Log, Told, Wait, Weighing
+from estimator.log.history import History
+from estimator.record.backtest.replay import replayed
+from estimator.record.backtest.replay_dates import MOST, STEPS, DateReplay
+from estimator.words.records import FINISHED, Board, Log, Told, Wait, WeightReading
 
 A_DAY = dt.timedelta(days=1)
 N = 8
@@ -69,7 +69,7 @@ def changed_after(log):
         boards=boards,
         told=(Told(BOARD.board, after, first=after, last=after + A_DAY),),
         waits=(Wait(BOARD.board, after, None, "owner"),),
-        weighings=(Weighing(BOARD.board, after, 4.0),),
+        weighings=(WeightReading(BOARD.board, after, 4.0),),
     )
 
 
@@ -98,7 +98,7 @@ def test_what_the_owner_asks_for_later_does_not_change_the_key():
     [
         {"told": (Told(LOG.boards[4].board, DAY, last=DAY + 9 * A_DAY),)},
         {"waits": (Wait(LOG.boards[4].board, DAY, None, "owner"),)},
-        {"weighings": (Weighing(LOG.boards[4].board, DAY, 4.0),)},
+        {"weighings": (WeightReading(LOG.boards[4].board, DAY, 4.0),)},
         {"entries": (replace(LOG.entries[0], hours=3 * LOG.entries[0].hours), *LOG.entries[1:])},
     ],
 )
@@ -122,9 +122,9 @@ def test_a_new_board_costs_one_forecast(forecasts, monkeypatch):
 
 
 KEYS = """
-from estimator.log.as_it_stood import History
-from estimator.log.demo import make_shop
-from estimator.record.replay_dates import DateReplay
+from estimator.log.history import History
+from estimator.demo.workshop import make_shop
+from estimator.record.backtest.replay_dates import DateReplay
 shop = make_shop(1)
 print(sorted(DateReplay.of(History(shop.log, shop.settings)).keys.values()))
 """

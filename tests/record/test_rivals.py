@@ -10,14 +10,14 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from scipy import stats
 
-from estimator.record.gamma_regression import learn_gamma as learn_gamma_directly
-from estimator.record.rivals import (
+from estimator.record.backtest.rivals import (
     guess_times_usual_ratio,
     learn_gamma,
     learn_linear,
     learn_loglinear,
     median_of_past,
 )
+from estimator.record.backtest.rivals import learn_gamma as learn_gamma_directly
 from estimator.words.errors import NoAnswerError, UsageError
 
 PROBS = (0.05, 0.1, 0.5, 0.9, 0.95)

@@ -5,11 +5,10 @@ import pytest
 import statsmodels.api as sm
 
 from estimator.model.saved_fit import KnownBoard
-from estimator.record.rivals import guess_times_usual_ratio, median_of_past
-from estimator.record.rivals_then import rivals_then
-from estimator.record.track_record import CORRECTED, MEDIAN, REGRESSION
+from estimator.record.backtest.rivals import guess_times_usual_ratio, median_of_past, rivals_then
+from estimator.record.backtest.track_record import CORRECTED, MEDIAN, REGRESSION
 from estimator.words.records import FINISHED, ON_BENCH
-from estimator.words.settings import Driver, Modifier, Settings
+from estimator.words.settings.schema import Driver, Modifier, Settings
 
 PROBS = (0.1, 0.5, 0.9)
 SETTINGS = Settings(

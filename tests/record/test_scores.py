@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.special import ndtr, ndtri
 
-from estimator.record.scores import (
+from estimator.record.backtest.scores import (
     bias,
     clopper_pearson,
     crps_of_draws,

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from estimator.forecast.stretched import (
+from estimator.forecast.calibration import (
     DATES,
     Stretch,
     newest,
@@ -11,8 +11,8 @@ from estimator.forecast.stretched import (
     stretches_from_json,
     stretches_to_json,
 )
-from estimator.record.replay import GRID
-from estimator.record.stretch import stretched_points
+from estimator.record.backtest.replay import GRID
+from estimator.record.backtest.track import stretched_points
 
 
 def test_points_are_moved_as_draws_are():

@@ -8,12 +8,12 @@ from statistics import NormalDist
 import numpy as np
 import pytest
 
-from estimator.record.replay import GRID, Forecast
-from estimator.record.track import to_forecast, track_record
-from estimator.record.track_record import CORRECTED, MEDIAN, OWN_GUESS
+from estimator.record.backtest.replay import GRID, Forecast
+from estimator.record.backtest.track import to_forecast, track_record
+from estimator.record.backtest.track_record import CORRECTED, MEDIAN, OWN_GUESS
 from estimator.regress.stretch import learn_stretch
 from estimator.words.records import ASKED, DECLINED, FINISHED, ON_BENCH, WAITING, Board, Entry, Log, Told
-from estimator.words.settings import Settings
+from estimator.words.settings.schema import Settings
 
 NORMAL = NormalDist()
 FIRST = dt.date(2023, 1, 2)

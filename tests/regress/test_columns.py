@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from estimator.regress.columns import Drivers
+from estimator.regress.log_forms import Drivers
 
 X = np.array([[1.0, 0, 5, 0, 3], [2.0, 4, 5, 1, 3], [4.0, 8, 5, 1, 3], [8.0, 2, 5, 0, 3]])
 T = np.log([1.0, 2.0, 4.0, 9.0])

@@ -4,12 +4,10 @@ import numpy as np
 import pytest
 from scipy import optimize
 
-from estimator.regress import forms_additive
-from estimator.regress.columns import Drivers
-from estimator.regress.forms_additive import learn_additive
-from estimator.regress.forms_log import learn_log_linear
-from estimator.regress.forms_process import Shapes, learn_process
-from estimator.regress.reference_class import learn_reference_class
+from estimator.regress import additive_form as forms_additive
+from estimator.regress.additive_form import learn_additive
+from estimator.regress.log_forms import Drivers, learn_log_linear, learn_reference_class
+from estimator.regress.process_form import Shapes, learn_process
 
 PROBE = np.array([-0.5, 0.0, 0.5])
 
@@ -31,8 +29,8 @@ def same_chances(told, i, one, t, tolerance):
 
 
 def test_a_process_foretells_rows_left_out_as_without_them(jobs, monkeypatch):
-    monkeypatch.setattr("estimator.regress.shrinkage.KEPT", 10_000)  # all shapes stay
-    monkeypatch.setattr("estimator.regress.shrinkage.LEAST", 0.0)
+    monkeypatch.setattr("estimator.regress.log_forms.KEPT", 10_000)  # all shapes stay
+    monkeypatch.setattr("estimator.regress.log_forms.LEAST", 0.0)
     X, t = jobs
     drivers = Drivers.learn(X, t)  # scales stay
     told = learn_process(drivers, X, t).left_out

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from scipy import integrate, stats
 
+from estimator.regress.log_forms import PRIOR_ROWS, PRIOR_SQUARES, learn_lines
 from estimator.regress.mixture import weights_of
-from estimator.regress.shrinkage import PRIOR_ROWS, PRIOR_SQUARES, learn_lines
 
 WIDE = 1e5
 
@@ -84,7 +84,7 @@ def test_evidence_is_the_joint_density_up_to_a_constant(rows):
 
 
 def test_a_row_left_out_is_foretold_as_by_a_fit_without_it(rows, monkeypatch):
-    monkeypatch.setattr("estimator.regress.shrinkage.LEAST", 0.0)  # all lines stay
+    monkeypatch.setattr("estimator.regress.log_forms.LEAST", 0.0)  # all lines stay
     F, t = rows
     sizes = np.random.default_rng(1).lognormal(size=(30, 3))
     told = learn_lines(F, t, sizes).left_out

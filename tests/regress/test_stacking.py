@@ -5,7 +5,7 @@ import pytest
 from scipy import optimize
 from scipy.stats import norm
 
-from estimator.regress.stacking import shares_of, stretch_of
+from estimator.regress.regressor import shares_of, stretch_of
 
 
 def test_shares_are_where_a_general_search_finds_them():

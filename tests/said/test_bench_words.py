@@ -3,13 +3,13 @@ from dataclasses import replace
 from itertools import pairwise
 
 import pytest
-from cli.made_bench import CLUB, EGG, EMPTY, FISH, MORNING, RED, TODAY, dates, day, told
+from making.mornings import CLUB, EGG, EMPTY, FISH, MORNING, RED, TODAY, dates, day, told
 
 from estimator.bench.promises import Leave, Ring, WeighIn
-from estimator.forecast.stretched import DATES, Stretch
-from estimator.said.bench_words import SWAP, bench_parts
+from estimator.forecast.calibration import DATES, Stretch
+from estimator.said.bench import SWAP, bench_parts
 from estimator.said.parts import plain_lines
-from estimator.words.settings import Away, Bench, Settings, Stage
+from estimator.words.settings.schema import Away, Bench, Settings, Stage
 
 SETTINGS = Settings(
     stages={

@@ -2,11 +2,11 @@
 
 from dataclasses import replace
 
-from cli.made_record import NONE_YET
+from making.records import NONE_YET
 
-from estimator.record.track_record import Count
-from estimator.said.date_record_words import BEFORE, date_parts
+from estimator.record.backtest.track_record import Count
 from estimator.said.parts import Heading, Table
+from estimator.said.record import BEFORE, date_parts
 
 
 def counts(held, below, above):

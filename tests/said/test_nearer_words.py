@@ -1,11 +1,11 @@
 from dataclasses import replace
 
 import pytest
-from cli.made_record import OWN, RIVALS
+from making.records import OWN, RIVALS
 
-from estimator.record.track_record import Calibration
-from estimator.said.nearer_words import guess_parts, nearer_parts, nearer_words
+from estimator.record.backtest.track_record import Calibration
 from estimator.said.parts import plain_lines
+from estimator.said.record_scores import guess_parts, nearer_parts, nearer_words
 
 GUESS, TIMES, MIDDLE, REGRESSION = RIVALS
 

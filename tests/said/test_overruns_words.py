@@ -3,12 +3,12 @@ from dataclasses import replace
 
 import pytest
 
-from estimator.decide.all_overruns import Overruns
-from estimator.decide.goes_with import Effect, GoesWith, Share, TooFew
-from estimator.decide.overruns import BoardOverrun, StageOverrun
-from estimator.said.overruns_words import NOT_THE_CAUSE, board_parts, overruns_parts
+from estimator.decide.overruns.overruns import Overruns
+from estimator.decide.overruns.parts import BoardOverrun, StageOverrun
+from estimator.decide.overruns.variance_shares import Effect, GoesWith, Share, TooFew
+from estimator.said.overruns import NOT_THE_CAUSE, board_parts, overruns_parts
 from estimator.said.parts import plain_lines
-from estimator.words.settings import Driver, Modifier, Settings, Stage
+from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 SHOP = Settings(
     drivers={

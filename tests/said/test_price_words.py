@@ -6,9 +6,8 @@ import pytest
 
 from estimator.forecast.ranges import Cost, Price
 from estimator.said.parts import plain_lines
-from estimator.said.price_words import money_words
-from estimator.said.range_words import range_parts
-from estimator.words.settings import Workshop
+from estimator.said.range import money_words, range_parts
+from estimator.words.settings.schema import Workshop
 
 
 @pytest.fixture

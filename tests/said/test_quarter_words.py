@@ -5,11 +5,11 @@ import re
 from dataclasses import replace
 
 import pytest
-from decide.made_quarter import known_of, reviewed, write
+from making.quarters import known_of, reviewed, write
 
-from estimator.decide.control import Landed, chart_of
+from estimator.decide.quarter.control_chart import Landed, chart_of
 from estimator.said.parts import Heading, Table, plain_lines
-from estimator.said.quarter_words import headline, pay_sentence, quarter_parts
+from estimator.said.quarter import headline, pay_sentence, quarter_parts
 
 
 @pytest.fixture(scope="module")

@@ -7,18 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.forecast.ranges import LookNext, Outside, Ready, Reason, StageRange
-from estimator.record.track_record import ENOUGH
+from estimator.record.backtest.track_record import ENOUGH
 from estimator.said.parts import Heading, Table, plain_lines
-from estimator.said.range_words import (
-    INK_FROM,
-    NAMED,
-    guessed,
-    headline,
-    range_parts,
-    rests_on,
-    shown_to_add_up,
-)
-from estimator.words.plain import round_hours
+from estimator.said.range import INK_FROM, NAMED, guessed, headline, range_parts, rests_on, shown_to_add_up
+from estimator.words.phrases import round_hours
 
 PRINTED = """\
 red nine-four, before opening
@@ -94,7 +86,7 @@ def test_the_record_is_pointed_to_only_where_it_has_something_to_say(answer, set
 
 
 def test_the_dozen_is_that_of_the_drawings():
-    from estimator.sheets import range_drawing
+    from estimator.sheets.layouts import ranges as range_drawing
 
     assert range_drawing.INK_FROM == INK_FROM
 

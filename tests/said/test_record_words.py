@@ -3,7 +3,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 import pytest
-from cli.made_record import (
+from making.records import (
     BOARDS,
     IN_HAND,
     JUST_OVER,
@@ -16,10 +16,10 @@ from cli.made_record import (
     with_last,
 )
 
-from estimator.record.track_record import Scores
+from estimator.record.backtest.track_record import Scores
 from estimator.said.parts import plain_lines
-from estimator.said.record_words import AS_TODAY, luck_words, record_parts
-from estimator.words.settings import Kind, Settings
+from estimator.said.record import AS_TODAY, luck_words, record_parts
+from estimator.words.settings.schema import Kind, Settings
 
 SETTINGS = Settings(
     kinds={"major": Kind("major", label="Full restoration"), "minor": Kind("minor", label="Small repair")}

@@ -9,7 +9,7 @@ from matplotlib.lines import Line2D
 from matplotlib.text import Text
 from matplotlib.transforms import Bbox
 
-from estimator.sheets.style import house_settings
+from estimator.sheets.drawing.style import house_settings
 
 SLACK = 0.5  # pixels
 

@@ -2,9 +2,9 @@ import datetime as dt
 from dataclasses import replace
 
 import pytest
-from sheets.made_sheets import BOARD, SETTINGS, TOLD
+from making.sheets import BOARD, SETTINGS, TOLD
 
-from estimator.sheets.board_facts import board_line, listed, tellings, to_do
+from estimator.sheets.paper.board_facts import board_line, listed, tellings, to_do
 from estimator.words.money import say_price
 from estimator.words.records import Board, Told
 

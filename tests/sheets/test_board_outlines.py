@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.sheets.board_outlines import SLIM, draw_board, draw_lying, outline, stand
-from estimator.sheets.style import BROKEN, ON_PAPER, figure
+from estimator.sheets.drawing.outlines import SLIM, draw_board, draw_lying, outline, stand
+from estimator.sheets.drawing.style import BROKEN, ON_PAPER, figure
 
 PLACES = st.lists(st.floats(0, 1200), min_size=1, max_size=20).map(sorted)
 

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.sheets.calendar_tape import (
+from estimator.sheets.drawing.calendar_tape import (
     AIR,
     BETWEEN,
     PAD,
@@ -14,8 +14,8 @@ from estimator.sheets.calendar_tape import (
     hatch_days,
     lay_calendar,
 )
-from estimator.sheets.style import ON_PAPER, figure, width_px
-from estimator.sheets.tape import CLOSEST, TAPE
+from estimator.sheets.drawing.style import ON_PAPER, figure, width_px
+from estimator.sheets.drawing.tape import CLOSEST, TAPE
 from estimator.words.dates import MONTHS
 
 days = st.dates(dt.date(2020, 1, 1), dt.date(2060, 1, 1))

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.sheets.cautions import LAST, TEXTS, cautions_for
+from estimator.sheets.paper.range_sheet import LAST, TEXTS, cautions_for
 
 EVERY = tuple(TEXTS)
 TRADE = Path(__file__).parents[2] / "estimator" / "log" / "trade.toml"

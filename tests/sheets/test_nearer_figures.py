@@ -1,14 +1,14 @@
 from dataclasses import replace
 
 import pytest
-from cli.made_record import NONE_YET, RECORD, RIVALS
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from making.records import NONE_YET, RECORD, RIVALS
 from matplotlib.colors import to_hex
 from matplotlib.patches import Polygon
 
-from estimator.sheets.nearer_figures import draw_nearer, nearer_px
-from estimator.sheets.style import ON_PAPER, figure
+from estimator.sheets.drawing.style import ON_PAPER, figure
+from estimator.sheets.figures.record import draw_nearer, nearer_px
 
 
 def on_paper(record, wide=640):

@@ -3,9 +3,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from matplotlib.patches import Polygon
 
-from estimator.decide.overruns import PARTS
-from estimator.sheets.overrun_figures import THICK, Batten, draw_overrun, save_overrun
-from estimator.sheets.style import figure
+from estimator.decide.overruns.parts import PARTS
+from estimator.sheets.drawing.style import figure
+from estimator.sheets.figures.overruns import THICK, Batten, draw_overrun, save_overrun
 
 RED = Batten(52, 71, {"guess": 9.0, "hidden": 6.0, "asked_later": 3.0, "pace": 1.0})
 LESS = Batten(50, 48.25, {"guess": -5.0, "hidden": 1.6, "asked_later": 0.0, "pace": 1.65})

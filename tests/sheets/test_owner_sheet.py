@@ -3,13 +3,13 @@ import re
 from dataclasses import replace
 
 import pytest
-from sheets.made_promises import TODAY, promise
-from sheets.made_sheets import ANSWER, BARE, BOARD, SETTINGS, TOLD, of_owner
-from sheets.read_pdf import read
+from making.promises import TODAY, promise
+from making.read_pdf import read
+from making.sheets import ANSWER, BARE, BOARD, SETTINGS, TOLD, of_owner
 
-from estimator.sheets.cautions import TEXTS
-from estimator.sheets.owner_words import plain_text
-from estimator.sheets.printed import pdf
+from estimator.sheets.paper.owner_sheet import plain_text
+from estimator.sheets.paper.range_sheet import TEXTS
+from estimator.sheets.paper.typesetting import pdf
 from estimator.words.dates import say_date
 from estimator.words.records import Told
 
@@ -59,7 +59,7 @@ FORBIDDEN = re.compile(  # hours, pay an hour, limits, and words of those who ma
 @pytest.fixture
 def undrawn(monkeypatch):
     """No figure is drawn where only words are looked at."""
-    monkeypatch.setattr("estimator.sheets.owner_sheet.save_ten_on_calendar", lambda *_, **__: None)
+    monkeypatch.setattr("estimator.sheets.paper.owner_sheet.save_ten_on_calendar", lambda *_, **__: None)
 
 
 def words_of(data):

@@ -3,23 +3,23 @@ from pathlib import Path
 from statistics import NormalDist
 
 import pytest
-from decide.made_weighing import SHOP, weighed
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from sheets.drawn import boards_of, middles_of, words_in
+from making.drawn import boards_of, middles_of, words_in
+from making.weighings import SHOP, weighed
 
-from estimator.sheets.pay_drawing import (
+from estimator.sheets.drawing.style import BROKEN, ON_PAPER, figure
+from estimator.sheets.figures.pay import draw_pay, save_pay
+from estimator.sheets.layouts.ranges import (
     PayDrawing,
     Plumb,
+    RangeDrawing,
     ends_of,
     less_words,
     pay_alt_text,
     pay_drawing,
     pay_title,
 )
-from estimator.sheets.pay_figures import draw_pay, save_pay
-from estimator.sheets.range_drawing import RangeDrawing
-from estimator.sheets.style import BROKEN, ON_PAPER, figure
 
 NORMAL = NormalDist()
 FLOOR, TARGET = "the least you'd take", "what you want"

@@ -6,12 +6,11 @@ import io
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from making.read_pdf import inks, looks, read
+from making.sheets import LONG, ODD, SHEETS, data_of
 from PIL import Image
-from sheets.made_sheets import LONG, ODD, SHEETS, data_of
-from sheets.read_pdf import inks, looks, read
 
-from estimator.sheets.letters import letters, printable
-from estimator.sheets.printed import pdf, pictures
+from estimator.sheets.paper.typesetting import letters, pdf, pictures, printable
 
 DAY = dt.date(2026, 10, 1)
 A4 = (595.28, 841.89)  # points: ISO 216, 210 by 297 mm

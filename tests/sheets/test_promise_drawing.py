@@ -1,9 +1,9 @@
 from dataclasses import replace
 
 import pytest
-from cli.made_bench import EMPTY, MORNING
 from hypothesis import given, settings
-from sheets.made_promises import (
+from making.mornings import EMPTY, MORNING
+from making.promises import (
     AWAY,
     DANGER,
     KEPT,
@@ -17,7 +17,7 @@ from sheets.made_promises import (
     promises,
 )
 
-from estimator.sheets.promise_drawing import (
+from estimator.sheets.layouts.promises import (
     away_words,
     in_order,
     late_words,

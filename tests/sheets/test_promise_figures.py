@@ -4,13 +4,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from cli.made_bench import EMPTY, MORNING
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.colors import to_hex
-from sheets.drawn import words_in
-from sheets.made_promises import (
+from making.drawn import words_in
+from making.mornings import EMPTY, MORNING
+from making.promises import (
     AWAY,
     DANGER,
     KEPT,
@@ -24,10 +22,12 @@ from sheets.made_promises import (
     promise,
     promises,
 )
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.colors import to_hex
 
-from estimator.sheets.promise_drawing import promises_caption, row_words
-from estimator.sheets.promise_figures import MANY, draw_promises, save_promises
-from estimator.sheets.style import BROKEN, IN_PRINT, ON_PAPER, figure
+from estimator.sheets.drawing.style import BROKEN, IN_PRINT, ON_PAPER, figure
+from estimator.sheets.figures.promises import MANY, draw_promises, save_promises
+from estimator.sheets.layouts.promises import promises_caption, row_words
 from estimator.words.dates import A_DAY
 
 FORTY = tuple(
@@ -99,7 +99,7 @@ def saved(day, wide, **more):
         seen.append(drawn)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("estimator.sheets.style.save", keep)
+        patch.setattr("estimator.sheets.drawing.style.save", keep)
         save_promises(Path("a.svg"), day, wide_px=wide, **more)
     return seen[0]
 

@@ -6,13 +6,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from decide.made_quarter import known_of, write
+from making.drawn import boards_of, words_in
+from making.quarters import known_of, write
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from said.test_quarter_words import reviewed
-from sheets.drawn import boards_of, words_in
 
-from estimator.decide.control import Landed, chart_of
-from estimator.sheets.quarter_figures import (
+from estimator.decide.quarter.control_chart import Landed, chart_of
+from estimator.sheets.drawing.style import BROKEN, IN_PRINT, ON_PAPER, figure, house_settings
+from estimator.sheets.figures.quarter import (
     HALF,
     MOST,
     body_px,
@@ -23,7 +24,6 @@ from estimator.sheets.quarter_figures import (
     quarter_title,
     save_quarter,
 )
-from estimator.sheets.style import BROKEN, IN_PRINT, ON_PAPER, figure, house_settings
 
 SCORES = np.random.default_rng(5).standard_normal(40).round(3).tolist()
 

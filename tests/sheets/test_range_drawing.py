@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.forecast.ranges import Alike, Range
-from estimator.sheets.range_drawing import FILL, RangeDrawing, alt_text, drawing_of, limits, past_words
+from estimator.sheets.layouts.ranges import FILL, RangeDrawing, alt_text, drawing_of, limits, past_words
 
 NORMAL = NormalDist()
 

@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from making.drawn import boards_of, middles_of, words_in
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.patches import PathPatch
-from sheets.drawn import boards_of, middles_of, words_in
 
-from estimator.sheets.range_figures import RangeDrawing, alt_text, draw_range, save_range
-from estimator.sheets.style import BROKEN, IN_PRINT, ON_PAPER, figure
+from estimator.sheets.drawing.style import BROKEN, IN_PRINT, ON_PAPER, figure
+from estimator.sheets.figures.range import RangeDrawing, alt_text, draw_range, save_range
 
 NORMAL = NormalDist()
 
@@ -247,7 +247,7 @@ def test_a_saved_picture_is_as_high_as_it_needs(collisions, drawing, wide):
         seen.append(drawn)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("estimator.sheets.style.save", keep)
+        patch.setattr("estimator.sheets.drawing.style.save", keep)
         save_range(Path("a.svg"), drawing, title="Eight of ten boards like it", wide_px=wide)
     assert collisions(seen[0]) == []
     top = max(path.get_path().get_extents().y1 for path in boards_of(seen[0].axes[0]))

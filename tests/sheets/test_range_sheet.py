@@ -1,20 +1,20 @@
 from dataclasses import replace
 
 import pytest
-from sheets.made_promises import TODAY
-from sheets.made_sheets import ANSWER, BARE, BOARD, GUESSED, SETTINGS, of_range, stage
-from sheets.read_pdf import read
+from making.promises import TODAY
+from making.read_pdf import read
+from making.sheets import ANSWER, BARE, BOARD, GUESSED, SETTINGS, of_range, stage
 
 from estimator.forecast.ranges import Cost
-from estimator.sheets.cautions import LAST, TEXTS, cautions_for
-from estimator.sheets.printed import pdf
+from estimator.sheets.paper.range_sheet import LAST, TEXTS, cautions_for
+from estimator.sheets.paper.typesetting import pdf
 from estimator.words.records import Board
 
 
 @pytest.fixture
 def undrawn(monkeypatch):
     """No figure is drawn where only words are looked at."""
-    monkeypatch.setattr("estimator.sheets.range_sheet.save_range", lambda *_, **__: None)
+    monkeypatch.setattr("estimator.sheets.paper.range_sheet.save_range", lambda *_, **__: None)
 
 
 ORDER = (  # of the sheet

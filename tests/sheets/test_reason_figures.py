@@ -5,9 +5,9 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from estimator.forecast.ranges import Range, Reason
-from estimator.sheets.reason_figures import REST, draw_reasons, pieces, reason_rows, save_reasons
-from estimator.sheets.style import figure
-from estimator.words.settings import ONCE, Driver, Settings
+from estimator.sheets.drawing.style import figure
+from estimator.sheets.figures.reasons import REST, draw_reasons, pieces, reason_rows, save_reasons
+from estimator.words.settings.schema import ONCE, Driver, Settings
 
 ROWS = (("Strip: glass", 8.5), ("Strip", 0.5), ("Spray: colours", 29.0), ("Sand: face area", 7.0))
 REASONS = st.lists(

@@ -1,10 +1,10 @@
 from dataclasses import replace
 
 import pytest
-from cli.made_record import IN_HAND, NONE_YET, QUICK, RECORD, RIVALS, SLOW, board, count, with_last
+from making.records import IN_HAND, NONE_YET, QUICK, RECORD, RIVALS, SLOW, board, count, with_last
 
-from estimator.record.track_record import Rival
-from estimator.sheets.record_drawing import (
+from estimator.record.backtest.track_record import Rival
+from estimator.sheets.layouts.record import (
     against,
     count_lines,
     heading,

@@ -3,15 +3,15 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from cli.made_record import IN_HAND, NONE_YET, QUICK, RECORD, SLOW, board
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from making.drawn import boards_of, words_in
+from making.records import IN_HAND, NONE_YET, QUICK, RECORD, SLOW, board
 from matplotlib.backends.backend_agg import FigureCanvasAgg
-from sheets.drawn import boards_of, words_in
 
-from estimator.sheets.record_drawing import record_caption
-from estimator.sheets.record_figures import TALLEST, draw_record, in_rows, save_record
-from estimator.sheets.style import BROKEN, IN_PRINT, figure
+from estimator.sheets.drawing.style import BROKEN, IN_PRINT, figure
+from estimator.sheets.figures.record import TALLEST, draw_record, in_rows, save_record
+from estimator.sheets.layouts.record import record_caption
 
 OPEN = {"hours": None, "side": None, "so_far": 30.0}
 LONG = "the one that somebody's uncle left under a house in the year of the long rain"
@@ -41,7 +41,7 @@ def saved(record, wide):
         seen.append(drawn)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("estimator.sheets.style.save", keep)
+        patch.setattr("estimator.sheets.drawing.style.save", keep)
         save_record(Path("a.svg"), record, wide_px=wide)
     return seen[0]
 

@@ -1,14 +1,14 @@
 from dataclasses import replace
 
-from cli.made_record import NONE_YET, RECORD
-from sheets.made_promises import TODAY
-from sheets.made_sheets import SETTINGS
-from sheets.read_pdf import read
+from making.promises import TODAY
+from making.read_pdf import read
+from making.records import NONE_YET, RECORD
+from making.sheets import SETTINGS
 
-from estimator.record.track_record import Count
-from estimator.sheets.printed import pdf
-from estimator.sheets.record_drawing import missed_words
-from estimator.sheets.record_sheet import record_sheet
+from estimator.record.backtest.track_record import Count
+from estimator.sheets.layouts.record import missed_words
+from estimator.sheets.paper.record_sheet import record_sheet
+from estimator.sheets.paper.typesetting import pdf
 
 
 def test_the_last_twenty_come_first_then_misses_by_name_the_long_record_and_who_was_nearer():

@@ -1,11 +1,11 @@
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from record.made_verdict import verdict
+from making.verdicts import verdict
 
-from estimator.record.verdicts import Verdicts
-from estimator.sheets.rule_figures import RuleRow, draw_rule, rule_rows, save_rules
-from estimator.sheets.style import BROKEN, FIRM, figure, points
+from estimator.record.rules.verdicts import Verdicts
+from estimator.sheets.drawing.style import BROKEN, FIRM, figure, points
+from estimator.sheets.figures.rules import RuleRow, draw_rule, rule_rows, save_rules
 
 
 def on_paper(row, wide=640, high=260):

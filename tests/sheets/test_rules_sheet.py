@@ -1,11 +1,11 @@
-from record.made_verdict import verdict
-from sheets.made_promises import TODAY
-from sheets.made_sheets import CHANCE, FEW, HOLDS, LENT, SETTINGS, VERDICTS
-from sheets.read_pdf import read
+from making.promises import TODAY
+from making.read_pdf import read
+from making.sheets import CHANCE, FEW, HOLDS, LENT, SETTINGS, VERDICTS
+from making.verdicts import verdict
 
-from estimator.record.verdicts import Verdicts
-from estimator.sheets.printed import pdf
-from estimator.sheets.rules_sheet import NONE_OWN, rules_sheet
+from estimator.record.rules.verdicts import Verdicts
+from estimator.sheets.paper.rules_sheet import NONE_OWN, rules_sheet
+from estimator.sheets.paper.typesetting import pdf
 
 
 def sheet(*verdicts):

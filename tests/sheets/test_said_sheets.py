@@ -1,18 +1,17 @@
 import datetime as dt
 
 import pytest
-from decide.made_quarter import TODAY, known_of, write
-from decide.made_weighing import SHOP, moved, standing, weighed
-from sheets.read_pdf import read
+from making.quarters import TODAY, known_of, write
+from making.read_pdf import read
+from making.weighings import SHOP, moved, standing, weighed
 
-from estimator.decide.periods import Quarter
-from estimator.decide.quarter import Known, review_of
-from estimator.log.as_it_stood import as_it_stood
+from estimator.decide.quarter.periods import Quarter
+from estimator.decide.quarter.review import Known, review_of
+from estimator.log.history import as_it_stood
 from estimator.said.parts import Command, Heading, Table
-from estimator.said.weigh_words import LAW, VALUE, weigh_parts
-from estimator.sheets.printed import pdf
-from estimator.sheets.quarter_sheet import quarter_sheet
-from estimator.sheets.weigh_sheet import weigh_sheet
+from estimator.said.weigh import LAW, VALUE, weigh_parts
+from estimator.sheets.paper.said_sheets import quarter_sheet, weigh_sheet
+from estimator.sheets.paper.typesetting import pdf
 
 DAY = dt.date(2026, 10, 1)
 
@@ -79,7 +78,7 @@ def review(tmp_path_factory):
 
 
 def test_all_that_quarter_says_stands_on_its_sheet(review):
-    from estimator.said.quarter_words import quarter_parts
+    from estimator.said.quarter import quarter_parts
 
     sheet = read(pdf("quarter", quarter_sheet(*review), TODAY))
     words = sheet.words.replace("’", "'")

@@ -3,9 +3,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from estimator.forecast.ranges import Range, StageRange
-from estimator.sheets.stage_figures import StageRow, draw_stages, save_stages, stage_rows
-from estimator.sheets.style import BROKEN, figure
-from estimator.words.settings import Settings, Stage
+from estimator.sheets.drawing.style import BROKEN, figure
+from estimator.sheets.figures.stages import StageRow, draw_stages, save_stages, stage_rows
+from estimator.words.settings.schema import Settings, Stage
 
 ROWS = (
     StageRow("Look it over", 1.0, 1.4, 2.0, so_far=1.5, done=True),

@@ -6,7 +6,7 @@ import matplotlib as mpl
 import pytest
 from matplotlib.image import imread
 
-from estimator.sheets.style import (
+from estimator.sheets.drawing.style import (
     FONTS,
     IN_PRINT,
     ON_PAPER,

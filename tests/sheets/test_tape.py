@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.sheets.style import ON_PAPER, figure, width_px
-from estimator.sheets.tape import BETWEEN, STEPS, TAPE, in_quarters, lay_tape, ticks
+from estimator.sheets.drawing.style import ON_PAPER, figure, width_px
+from estimator.sheets.drawing.tape import BETWEEN, STEPS, TAPE, in_quarters, lay_tape, ticks
 
 ENDS = st.tuples(st.floats(-50, 3000), st.floats(0.6, 5000)).map(lambda pair: (pair[0], pair[0] + pair[1]))
 

@@ -3,16 +3,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from matplotlib.colors import to_hex
 
-from estimator.sheets.style import BROKEN, ON_PAPER, figure, points, width_px
-from estimator.sheets.tape_marks import (
-    BOB,
-    CLEAR,
-    Scale,
-    draw_bracket,
-    draw_rack,
-    hang_plumb,
-    point_beyond,
-)
+from estimator.sheets.drawing.style import BROKEN, ON_PAPER, figure, points, width_px
+from estimator.sheets.drawing.tape import BOB, CLEAR, Scale, draw_bracket, draw_rack, hang_plumb, point_beyond
 
 SCALE = Scale(20.0, 120.0, 400)
 places = st.floats(20, 120)

@@ -4,12 +4,12 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from sheets.drawn import boards_of, middles_of, words_in
-from sheets.made_promises import AWAY, DANGER, KEPT, LONG, OVER, TODAY, UNTOLD, aways, promise, promises
+from making.drawn import boards_of, middles_of, words_in
+from making.promises import AWAY, DANGER, KEPT, LONG, OVER, TODAY, UNTOLD, aways, promise, promises
 
-from estimator.sheets.promise_drawing import ten_caption
-from estimator.sheets.style import BROKEN, ON_PAPER, figure
-from estimator.sheets.ten_on_calendar import draw_ten_on_calendar, save_ten_on_calendar
+from estimator.sheets.drawing.style import BROKEN, ON_PAPER, figure
+from estimator.sheets.figures.ready_dates import draw_ten_on_calendar, save_ten_on_calendar
+from estimator.sheets.layouts.promises import ten_caption
 
 FAR = promise(9, 400, 480, 430, 0.3)
 
@@ -29,7 +29,7 @@ def saved(board, wide, **more):
         seen.append(drawn)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("estimator.sheets.style.save", keep)
+        patch.setattr("estimator.sheets.drawing.style.save", keep)
         save_ten_on_calendar(Path("a.svg"), board, TODAY, wide_px=wide, **more)
     return seen[0]
 

@@ -2,12 +2,12 @@ import datetime as dt
 from dataclasses import replace
 
 import pytest
-from sheets.made_promises import TODAY, promise
-from sheets.made_sheets import FORTY, SETTINGS, of_week
+from making.promises import TODAY, promise
+from making.sheets import FORTY, SETTINGS, of_week
 
 from estimator.bench.promises import Touch
-from estimator.sheets.week_sheet import MOST, monday_of, week_sheet
-from estimator.words.settings import Away
+from estimator.sheets.paper.week_sheet import MOST, monday_of, week_sheet
+from estimator.words.settings.schema import Away
 
 BENCH = promise(1, 4, 9, 18, 0.97)
 RACK = promise(2, 8, 40, on="rack", why="the foam is drying")

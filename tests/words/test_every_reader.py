@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from estimator.words.dates import read_date, read_quarter
 from estimator.words.errors import UnreadableError
-from estimator.words.lengths import read_length_m, read_quantity, read_weight_kg, read_width_m
+from estimator.words.measures import read_length_m, read_quantity, read_weight_kg, read_width_m
 from estimator.words.money import read_money
 from estimator.words.odds import read_odds
 from estimator.words.worked_time import read_range_hours, read_worked_time
@@ -136,8 +136,8 @@ def test_numbers_of_a_data_frame_are_numbers():
 
 def test_reading_and_saying_needs_neither_numpy_nor_pandas():
     code = (
-        "import sys; import estimator.words.lengths, estimator.words.worked_time, estimator.words.dates,"
-        " estimator.words.money, estimator.words.odds, estimator.words.plain, estimator.words.labels;"
+        "import sys; import estimator.words.measures, estimator.words.worked_time, estimator.words.dates,"
+        " estimator.words.money, estimator.words.odds, estimator.words.phrases, estimator.words.labels;"
         " sys.exit(bool({'numpy', 'pandas', 'scipy', 'matplotlib'} & set(sys.modules)))"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

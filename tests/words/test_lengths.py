@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.words.errors import UnreadableError
-from estimator.words.lengths import (
+from estimator.words.measures import (
     face_area_m2,
     odd_length,
     read_length_m,

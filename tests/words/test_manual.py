@@ -4,12 +4,12 @@ from dataclasses import fields
 
 import pytest
 
-from estimator.words.manual import SECTIONS, settings_manual
 from estimator.words.rules import Rule
-from estimator.words.settings import Kind, Modifier, Settings
-from estimator.words.settings_file import parse_settings
-from estimator.words.settings_rules import RULE_KEYS
-from estimator.words.settings_values import key_of
+from estimator.words.settings.manual import SECTIONS, settings_manual
+from estimator.words.settings.reader import parse_settings
+from estimator.words.settings.rules import RULE_KEYS
+from estimator.words.settings.schema import Kind, Modifier, Settings
+from estimator.words.settings.values import key_of
 
 
 def rows():

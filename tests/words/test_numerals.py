@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.words.errors import UnreadableError
-from estimator.words.numerals import number_in, number_or_text, quoted, tidy
+from estimator.words.measures import number_in, number_or_text, quoted, tidy
 
 
 @pytest.mark.parametrize(

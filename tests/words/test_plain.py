@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.words.plain import (
+from estimator.words.phrases import (
     round_hours,
     say_count,
     say_from,

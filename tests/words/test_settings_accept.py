@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from estimator.log.starter import settings_text
 from estimator.words.errors import UsageError
 from estimator.words.rules import Accepted
-from estimator.words.settings_accept import accept, with_accepted
-from estimator.words.settings_file import parse_settings
+from estimator.words.settings.edit import accept, with_accepted
+from estimator.words.settings.reader import parse_settings
 
 DAY = dt.date(2026, 10, 1)
 KEPT = Accepted(5.234, 8.6, DAY, 17)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from estimator.words.settings_file import parse_settings
+from estimator.words.settings.reader import parse_settings
 
 
 def said(written):

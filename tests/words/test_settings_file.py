@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from estimator.log.starter import settings_text
 from estimator.words.errors import EstimatorError, UsageError
 from estimator.words.problems import Problem
-from estimator.words.settings import Away, Driver, Settings, Stage
-from estimator.words.settings_file import parse_settings, read_settings
+from estimator.words.settings.reader import parse_settings, read_settings
+from estimator.words.settings.schema import Away, Driver, Settings, Stage
 
 BARE = """
 [drivers.cases]

@@ -5,7 +5,7 @@ import datetime as dt
 import pytest
 
 from estimator.words.rules import Accepted, Rule
-from estimator.words.settings_file import parse_settings
+from estimator.words.settings.reader import parse_settings
 
 SHOP = """
 [drivers.area]

@@ -2,8 +2,8 @@
 
 import pytest
 
-from estimator.words.settings import Bench, Settings, Stage, Workshop
-from estimator.words.settings_file import parse_settings
+from estimator.words.settings.reader import parse_settings
+from estimator.words.settings.schema import Bench, Settings, Stage, Workshop
 
 
 def said(written):

@@ -2,7 +2,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.words.shares import NOTHING, OF_DATES, say_share, say_stretch, say_times
+from estimator.words.phrases import NOTHING, OF_DATES, say_share, say_stretch, say_times
 
 
 @pytest.mark.parametrize(

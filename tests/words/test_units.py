@@ -4,7 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.words.errors import UnreadableError
-from estimator.words.units import UNITS, convert, in_unit
+from estimator.words.measures import UNITS, convert, in_unit
 
 SAME = [(a, b) for a in UNITS for b in UNITS if UNITS[a][0] == UNITS[b][0]]
 

@@ -1,0 +1,91 @@
+"""`bench`: by when each board in hand is ready, what to do this morning, and the days for any calendar program."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from estimator.cli.options import SharedOptions, print_json, shared, tell_problems
+from estimator.cli.printing import print_parts
+from estimator.said.parts import Heading
+from estimator.words.dates import say_day
+from estimator.words.errors import UsageError
+from estimator.words.odds import say_odds
+
+if TYPE_CHECKING:
+    from estimator.bench.ics import Event
+    from estimator.bench.promises import BenchDay, Promise
+
+ENDING = ".ics"
+
+
+def save_calendar(path: Path, day: BenchDay) -> None:
+    """Writes one whole day for each board in hand: the one to tell its owner.
+
+    Raises UsageError for another ending than .ics, and where the file cannot be written.
+    """
+    from estimator.bench.ics import calendar_text
+
+    if path.suffix.casefold() != ENDING:
+        raise UsageError(f"{path} is no {ENDING} file.", f"Name a file that ends in {ENDING}.")
+    try:
+        path.write_bytes(calendar_text(ready_days(day), on=day.today).encode())
+    except OSError as error:
+        raise UsageError(f"{path} cannot be written.", "Name a file in a folder that is yours.") from error
+
+
+def ready_days(day: BenchDay) -> Iterable[Event]:
+    """By board the day by which it is ready, 9 times in 10; none before today."""
+    from estimator.bench.ics import Event
+    from estimator.bench.promises import SURE
+
+    for promise in day.promises:
+        by = max(promise.ready.high, day.today)
+        yield Event(promise.board, by, by, f"{promise.name}: ready by, {say_odds(SURE)}", _told(promise))
+
+
+def _told(promise: Promise) -> str:
+    """What the owner was told, where anything was."""
+    return f"You told the owner by {say_day(promise.told.last)}." if promise.told else ""
+
+
+FILE = click.Path(path_type=Path, dir_okay=False)
+
+
+@click.command(short_help="Say by when each board is ready, whom to ring, what to touch.")
+@click.option(
+    "--ics",
+    type=FILE,
+    metavar="FILE",
+    help="Save the days by which boards are ready for a calendar program, as .ics.",
+)
+@click.option(
+    "--figure", type=FILE, metavar="FILE", help="Save the boards in hand on one calendar, as .png or .svg."
+)
+@shared
+def bench(given: SharedOptions, *, ics: Path | None, figure: Path | None) -> None:
+    """When will it be ready? Say it of every board in hand, and what to do this morning.
+
+    First whom to ring and what to say, what to work on today and what to leave alone; then every board with the
+    day before which it is not ready and the day by which it is, and when one more board could be begun.
+    """
+    shop = given.open_shop()
+    day = shop.bench()
+    tell_problems(len(shop.problems))
+    if ics is not None:
+        save_calendar(ics, day)
+    if figure is not None:
+        from estimator.cli.pictures import save_bench_picture
+
+        away = [(one.first, one.last) for one in shop.settings.bench.away]
+        save_bench_picture(figure, day, away)
+    if given.as_json:
+        print_json(day.as_dict())
+        return
+    from estimator.said.bench import bench_parts
+
+    saved = [Heading(f"Saved as {file}.") for file in (ics, figure) if file]
+    print_parts([*bench_parts(day, shop.settings), *saved])

@@ -1,0 +1,45 @@
+"""`overruns`: what made boards go over."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from estimator.cli.options import SharedOptions, print_json, shared, tell_problems
+from estimator.cli.printing import print_parts
+from estimator.said.parts import Heading
+
+
+@click.command(short_help="Say what made boards go over.")
+@click.argument("board", required=False)
+@click.option(
+    "--figure",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="FILE",
+    help="Save what was said and what came on top as a batten laid end to end, as .png or .svg.",
+)
+@shared
+def overruns(given: SharedOptions, *, board: str | None, figure: Path | None) -> None:
+    """Say what made boards go over your own guess, in hours that add up.
+
+    The guess itself, hidden work, what was asked for since, and each board's own going; then by stage, and what
+    goes with it. BOARD tells the story of one board, by its id or short name.
+    """
+    shop = given.open_shop()
+    found = shop.overruns()
+    tell_problems(shop.fit().problems)
+    one = None
+    if board is not None:
+        one = found.of(board, shop.log.boards)
+    if figure is not None:
+        from estimator.cli.pictures import save_overrun_picture
+
+        save_overrun_picture(figure, found if one is None else one)
+    if given.as_json:
+        print_json(found.as_dict() if one is None else {**found.as_dict(), "boards": [one.as_dict()]})
+        return
+    from estimator.said.overruns import board_parts, overruns_parts
+
+    parts = overruns_parts(found, shop.settings) if one is None else board_parts(one, shop.settings)
+    print_parts([*parts, Heading(f"Saved as {figure}.")] if figure else parts)

@@ -1,0 +1,47 @@
+"""`quarter`: the review."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from estimator.cli.options import SharedOptions, print_json, shared, tell_problems
+from estimator.cli.printing import print_parts
+from estimator.cli.record import progress_of
+from estimator.said.parts import Heading
+
+
+@click.command(short_help="Say whether a quarter paid, and what to change.")
+@click.argument("name", metavar="QUARTER")
+@click.option(
+    "--figure",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="FILE",
+    help="Save your boards in the order in which they were ready, and whether hours have changed, as .png or .svg.",
+)
+@shared
+def quarter(given: SharedOptions, *, name: str, figure: Path | None) -> None:
+    """Did it pay? Look back on a quarter, as 2026-Q3.
+
+    First what is missing, then whether it paid, what was kept of what you told, what made boards go over, and at
+    most three things to change; all else on a second page. The first time this takes a while; what was worked out is
+    kept.
+    """
+    shop = given.open_shop()
+    with progress_of("Looking back") as progress:
+        if progress is not None:
+            progress(0, 1)  # the bar stands there from the first moment on
+        review = shop.quarter(name, progress=progress)
+    tell_problems(len(shop.problems))
+    if figure is not None:
+        from estimator.cli.pictures import save_quarter_picture
+
+        save_quarter_picture(figure, review)
+    if given.as_json:
+        print_json(review.as_dict())
+        return
+    from estimator.said.quarter import quarter_parts
+
+    parts = quarter_parts(review, shop.settings)
+    print_parts([*parts, Heading(f"Saved as {figure}.")] if figure else parts)

@@ -1,0 +1,165 @@
+"""`told`: what was said to an owner, kept as said."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from typing import TYPE_CHECKING, TypeVar
+
+import click
+
+from estimator.cli.options import SharedOptions, one_of, print_json, reads, shared, tell_problems
+from estimator.cli.printing import print_parts
+from estimator.said.parts import Part, Table
+from estimator.words.dates import read_date, say_day
+from estimator.words.errors import NoAnswerError, UnreadableError, UsageError
+from estimator.words.labels import LABELS
+from estimator.words.money import read_money, say_price
+from estimator.words.odds import read_odds, say_odds
+from estimator.words.phrases import say_range, say_value
+from estimator.words.records import BECAUSE, PAID_BY, Told
+from estimator.words.worked_time import read_range_hours
+
+if TYPE_CHECKING:
+    from estimator.log.edits import KeptTelling
+
+
+S = TypeVar("S")
+T = TypeVar("T")
+
+UNSPOKEN = "?"
+ASKED_LATER = BECAUSE[2]
+FIRST = "It is the first telling, and the board is judged on it."
+
+
+@click.command(short_help="Keep what you told an owner.")
+@click.argument("board")
+@click.option(
+    "--hours",
+    metavar="LOW-HIGH",
+    help="Hours that you told, as 55-80; ? where they were not spoken of. Left out: what estimator range says today.",
+)
+@click.option("--price", callback=reads(read_money), metavar="AMOUNT", help="Price that you told.")
+@click.option(
+    "--terms",
+    metavar="WORDS",
+    help="Sort of price: fixed, ceiling, open-first, or your own words.",
+)
+@click.option("--first", metavar="DATE", help="Day before which the board is not ready.")
+@click.option("--last", metavar="DATE", help="Day by which it is.")
+@click.option(
+    "--odds",
+    callback=reads(read_odds),
+    metavar="ODDS",
+    help="How often what you told is to hold. Left out: 8/10.",
+)
+@click.option(
+    "--because",
+    callback=reads(one_of(*BECAUSE)),
+    metavar="REASON",
+    help='Why it was told: "quote", "hidden work", "asked later" or "late". Left out: quote, the first time.',
+)
+@click.option(
+    "--paid-by",
+    callback=reads(one_of(*PAID_BY)),
+    metavar="WHO",
+    help="Who pays for what came on top: me, owner or half.",
+)
+@shared
+def told(
+    given: SharedOptions,
+    *,
+    board: str,
+    hours: str | None,
+    price: float | None,
+    terms: str | None,
+    first: str | None,
+    last: str | None,
+    odds: float | None,
+    because: str | None,
+    paid_by: str | None,
+) -> None:
+    """Keep what you told the owner of BOARD: hours, price, dates, and why.
+
+    BOARD is its id or short name. One row is added to told.csv, and no row is ever changed: a board is judged on
+    what was told first, or on what was told when its owner asked for something else.
+    """
+    shop = given.open_shop()
+    trade = shop.settings.workshop
+    low, high = _read("--hours", read_range_hours, hours, trade.hours_in_a_day) or (None, None)
+    said = Told(
+        board=board,
+        date=shop.today or dt.date.today(),
+        hours_low=low,
+        hours_high=high,
+        price=price,
+        terms=terms or "",
+        first=_read("--first", read_date, first, trade.dates),
+        last=_read("--last", read_date, last, trade.dates),
+        odds=odds,
+        because=because or "",
+        paid_by=paid_by or "",
+    )
+    problems = len(shop.problems)
+    try:
+        kept = shop.tell(said, hours=hours != UNSPOKEN)
+    except NoAnswerError as error:
+        cure = f'{error.cure} Or say which hours you told, as --hours 55-80, or --hours "?" where none were.'
+        raise NoAnswerError(error.wrong, cure) from error
+    tell_problems(problems)
+    if given.as_json:
+        print_json(kept.as_dict())
+    else:
+        print_parts(told_parts(kept, trade.currency))
+
+
+def _read(option: str, reader: Callable[[object, S], T], text: str | None, setting: S) -> T | None:
+    """What a reader makes of the text after an option; None where it is left out, or a question mark."""
+    if text is None or text == UNSPOKEN:
+        return None
+    try:
+        return reader(text, setting)
+    except UnreadableError as error:
+        raise UsageError(f"{option}: {error.wrong}", error.cure) from error
+
+
+def told_parts(kept: KeptTelling, currency: str) -> list[Part]:
+    """What was kept, as it was said, and which telling the board is judged on."""
+    told = kept.told
+    said = {
+        "hours": _hours(told),
+        "price": _price(told, currency),
+        "not before": say_day(told.first) if told.first else "",
+        "ready by": say_day(told.last) if told.last else "",
+        "because": told.because,
+        "paid by": told.paid_by,
+    }
+    rows = tuple((name, words) for name, words in said.items() if words)
+    if kept.judged == told:
+        judged = "From now on the board is judged on this telling." if told.because == ASKED_LATER else FIRST
+    else:
+        judged = f"The board is still judged on what was told on {say_day(kept.judged.date)}; this stands beside it."
+    return [
+        f"Kept in {kept.file}: what the owner of {kept.name} was told on {say_day(told.date)}.",
+        Table(("", ""), rows),
+        judged,
+        *(["The dates stand in the board's own row too."] if kept.promised else []),
+        *kept.notes,
+    ]
+
+
+def _hours(told: Told) -> str:
+    """The hours as they were told: as they are where they are halves or whole, else as a range shows them."""
+    low, high = told.hours_low, told.hours_high
+    if low is None or high is None:
+        return ""
+    as_told = low * 2 % 1 == high * 2 % 1 == 0
+    ends = f"{say_value(low)} to {say_value(high)}" if low < high else say_value(high)
+    hours = ends if as_told else say_range(low, high).removesuffix(" hours")
+    return f"{hours}, {say_odds(told.odds)}" if told.odds else hours
+
+
+def _price(told: Told, currency: str) -> str:
+    """The price to the last coin, and its sort."""
+    price = "" if told.price is None else say_price(told.price, currency)
+    return ", ".join(part for part in (price, LABELS.get(f"terms {told.terms}", told.terms)) if part)

@@ -1,0 +1,1 @@
+"""What made boards go over the restorer's own quoted hours."""

@@ -1,0 +1,126 @@
+"""All boards that went over or under together: what `overruns` prints, shows and draws."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, field
+from functools import cached_property
+from typing import Any
+
+from estimator.decide.overruns.expected_by_scope import turned_out_in_all
+from estimator.decide.overruns.parts import PARTS, BoardOverrun, board_overruns
+from estimator.decide.overruns.variance_shares import GoesWith, goes_with
+from estimator.log.names import board_named
+from estimator.words.errors import NoAnswerError
+from estimator.words.records import Board, Log
+from estimator.words.rules import Rule
+from estimator.words.settings.schema import Settings
+
+
+@dataclass(frozen=True)
+class InAll:
+    """What lies between the hours guessed and those taken, over some boards."""
+
+    boards: tuple[BoardOverrun, ...]
+
+    @property
+    def guessed(self) -> float:
+        """Hours guessed, over all boards."""
+        return math.fsum(board.guessed for board in self.boards)
+
+    @property
+    def took(self) -> float:
+        """Hours taken, over all boards."""
+        return math.fsum(board.took for board in self.boards)
+
+    @cached_property
+    def hours(self) -> dict[str, float]:
+        """The parts in hours over all boards; they sum to the hours taken less those guessed."""
+        by_board = [board.hours for board in self.boards]
+        return {part: math.fsum(hours[part] for hours in by_board) for part in PARTS}
+
+
+@dataclass(frozen=True)
+class Overruns(InAll):
+    """What made boards go over their guess, in order of the log, and what goes with it.
+
+    left_out: by reason the names of finished boards that could not be judged
+    not_recorded: names of those judged on which nothing is written of how they turned out
+    """
+
+    boards: tuple[BoardOverrun, ...] = ()
+    goes_with: GoesWith = field(default_factory=GoesWith)
+    left_out: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    not_recorded: tuple[str, ...] = ()
+
+    @cached_property
+    def by_stage(self) -> dict[str, dict[str, float]]:
+        """By stage its parts in hours, over all boards whose hours are booked to stages."""
+        sums: dict[str, dict[str, float]] = {}
+        for board in self.boards:
+            for stage, parts in board.stage_hours.items():
+                has = sums.setdefault(stage, dict.fromkeys(parts, 0.0))
+                for part, hours in parts.items():
+                    has[part] += hours
+        return sums
+
+    def of(self, name: str, boards: Sequence[Board]) -> BoardOverrun:
+        """The board with this id or short name; boards: of the log.
+
+        Raises UsageError where the log has none, NoAnswerError where it cannot be judged.
+        """
+        wanted = board_named(name, boards, "Name a finished board with a guess.")
+        found = next((board for board in self.boards if board.board == wanted.board), None)
+        if found is None:
+            reasons = [reason for reason, names in self.left_out.items() if wanted.name in names]
+            why = reasons[0] if wanted.finished and reasons else "it is not finished"
+            raise NoAnswerError(
+                f"Nothing can be said of {wanted.name} yet: {why}.",
+                "It takes a guess made before, and all hours of a finished board.",
+            )
+        return found
+
+    def as_dict(self) -> dict[str, Any]:
+        """The JSON of `overruns`, numbers unrounded: parts are logs of ratios, hours are hours."""
+        w = self.goes_with
+        return {
+            "boards": [board.as_dict() for board in self.boards],
+            "shares": [asdict(share) for share in w.shares],
+            "effects": [asdict(effect) for effect in w.effects],
+            "parts": [{"part": s.part, "share": s.share, "low": s.low, "high": s.high} for s in w.parts],
+            "drivers": [
+                {"driver": s.driver, "share": s.share, "low": s.low, "high": s.high} for s in w.drivers
+            ],
+            "not_enough_boards": [asdict(few) for few in w.too_few],
+            "cannot_be_told_apart": dict(w.alike),
+            "guessed": self.guessed,
+            "took": self.took,
+            "hours": self.hours,
+            "by_stage": [{"stage": stage, **hours} for stage, hours in self.by_stage.items()],
+            "left_out": {reason: list(names) for reason, names in self.left_out.items()},
+            "not_recorded": list(self.not_recorded),
+        }
+
+
+def all_overruns(
+    log: Log,
+    settings: Settings,
+    *,
+    as_of: dt.date | None = None,
+    rules: Sequence[Rule] | None = None,
+    seed: int = 0,
+) -> Overruns:
+    """What made boards go over their guess, and what goes with it; arguments as for `board_overruns`.
+
+    Raises NoAnswerError where the likeliest rates cannot be found.
+    """
+    found = board_overruns(log, settings, as_of=as_of, rules=rules, seed=seed)
+    values = [turned_out_in_all(log.by_id[board.board]) for board in found.boards]
+    return Overruns(
+        found.boards,
+        goes_with(found.boards, values, settings, found.doubt),
+        found.left_out,
+        found.not_recorded,
+    )

@@ -1,0 +1,1 @@
+"""A quarter looked back on."""

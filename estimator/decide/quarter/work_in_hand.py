@@ -1,0 +1,149 @@
+"""The work in hand at the end of a quarter: hours so far and to come, and by when each board will be ready."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from estimator.bench.outlook import Outlook
+from estimator.bench.promises import Dates
+from estimator.decide.quarter.pay import price_of
+from estimator.forecast.answers import answer
+from estimator.forecast.calibration import UNSTRETCHED, Stretch
+from estimator.forecast.ranges import Spread
+from estimator.model.saved_fit import KnownBoard, SavedFit
+from estimator.words.errors import NoAnswerError
+from estimator.words.records import IN_HAND, STOPPED, Log
+from estimator.words.settings.schema import Settings
+
+
+@dataclass(frozen=True, slots=True)
+class WorkInHand:
+    """A board that is taken on and not ready.
+
+    so_far: hours booked; hours: of the whole board, 8 times in 10, None where neither rules nor log can tell
+    ready: 8 times in 10, None where no date can be given; price: quoted
+    told: last date of the first telling, None where none was; late: whether it is past
+    """
+
+    board: str
+    called: str
+    kind: str
+    state: str
+    so_far: float
+    hours: Spread | None
+    ready: Dates | None
+    price: float | None
+    told: dt.date | None
+    late: bool
+
+    @property
+    def name(self) -> str:
+        """What the restorer calls it."""
+        return self.called or self.board
+
+    @property
+    def stopped(self) -> bool:
+        """Whether it waits for an answer."""
+        return self.state == STOPPED
+
+    @property
+    def left(self) -> Spread | None:
+        """Hours still to work, 8 times in 10."""
+        if self.hours is None:
+            return None
+        low, likely, high = (
+            max(end - self.so_far, 0.0) for end in (self.hours.low, self.hours.likely, self.hours.high)
+        )
+        return Spread(low, likely, high)
+
+    def as_dict(self) -> dict[str, Any]:
+        """As JSON."""
+        return {
+            "board": self.board,
+            "called": self.called,
+            "kind": self.kind,
+            "state": self.state,
+            "hours_so_far": self.so_far,
+            "hours": None if self.hours is None else self.hours.as_dict(),
+            "hours_left": None if self.left is None else self.left.as_dict(),
+            "ready": None if self.ready is None else self.ready.as_dict(),
+            "price": self.price,
+            "told": self.told,
+            "late": self.late,
+        }
+
+
+def in_hand_of(
+    log: Log,
+    settings: Settings,
+    fit: SavedFit,
+    outlook: Outlook | None,
+    *,
+    today: dt.date,
+    stretch: Stretch = UNSTRETCHED,
+    seed: int = 0,
+) -> tuple[WorkInHand, ...]:
+    """The boards in hand, those ready soonest first, those without a date last.
+
+    log, fit, outlook: as of `today`, the day that is looked at; outlook: None where the days to come cannot be told
+    """
+    booked: dict[str, float] = defaultdict(float)
+    for entry in log.entries:
+        booked[entry.board] += entry.hours
+    known = {board.board: board for board in fit.boards}
+    dates = _dates(outlook)
+    found = []
+    for board in log.boards:
+        if board.state not in IN_HAND:
+            continue
+        ready, told = dates.get(board.board, (None, None))
+        found.append(
+            WorkInHand(
+                board=board.board,
+                called=board.called,
+                kind=board.kind,
+                state=board.state,
+                so_far=booked[board.board],
+                hours=_hours(known.get(board.board), settings, fit, stretch, seed),
+                ready=ready,
+                price=price_of(board),
+                told=told,
+                late=told is not None and told < today,
+            )
+        )
+    return tuple(sorted(found, key=lambda b: (b.ready.high if b.ready else dt.date.max, b.board)))
+
+
+def _hours(
+    board: KnownBoard | None, settings: Settings, fit: SavedFit, stretch: Stretch, seed: int
+) -> Spread | None:
+    """Hours of the whole board; None where neither rules nor log can tell."""
+    if board is None:
+        return None
+    try:
+        said = answer(fit, board, settings, seed=seed, stretch=stretch)
+    except NoAnswerError:
+        return None
+    return Spread(said.low, said.likely, said.high)
+
+
+def _dates(outlook: Outlook | None) -> Mapping[str, tuple[Dates, dt.date | None]]:
+    """By board the days on which it will be ready, and the last date of the first telling."""
+    if outlook is None or not outlook.boards:
+        return {}
+    try:
+        ready = outlook.days.ready
+    except NoAnswerError:
+        return {}
+    told = outlook.told
+    return {
+        board.board: (
+            outlook.dates(ready[at]),
+            told[board.board].first_last if board.board in told else None,
+        )
+        for at, board in enumerate(outlook.boards)
+    }

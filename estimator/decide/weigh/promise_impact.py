@@ -1,0 +1,305 @@
+"""What one more board, or what an owner asked for since, does to dates, on the same draws with it and without."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from estimator.bench.jobs import Job, job_of, with_more_first
+from estimator.bench.outlook import Outlook
+from estimator.bench.promises import Dates
+from estimator.forecast.answers import cut
+from estimator.forecast.calibration import UNSTRETCHED, Stretch
+from estimator.forecast.prices import MONEY, materials_of, price_for
+from estimator.forecast.ranges import Cost, Price, Spread
+from estimator.forecast.scope_change import More, draw_more
+from estimator.log.edits import KeptMore
+from estimator.model.saved_fit import Array, KnownBoard, SavedFit
+from estimator.words.errors import NoAnswerError
+from estimator.words.records import Board
+from estimator.words.settings.schema import Settings
+
+WORTH_A_WORD = 3  # days by which a date moves from which it is spoken of
+WORTH_A_CHANCE = 0.05  # chance of being in time, likewise
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """A board in hand without the board that is weighed, and with it.
+
+    told: the last day that its owner goes by; kept_before, kept_after: the chance of that, None where none was told
+    """
+
+    board: str
+    name: str
+    before: Dates
+    after: Dates
+    told: dt.date | None = None
+    kept_before: float | None = None
+    kept_after: float | None = None
+
+    @property
+    def fell(self) -> float:
+        """By how much the chance of the day told falls; less than 0 where it rises, 0 where none was told."""
+        return (self.kept_before or 0.0) - (self.kept_after or 0.0)
+
+    @property
+    def later(self) -> int:
+        """Days by which the day to tell its owner moves; less than 0 where it comes sooner."""
+        return (self.after.high - self.before.high).days
+
+    @property
+    def worth_a_word(self) -> bool:
+        """Whether it moves by days, or its chance does."""
+        return abs(self.later) >= WORTH_A_WORD or abs(self.fell) >= WORTH_A_CHANCE
+
+    def as_dict(self) -> dict[str, Any]:
+        """As JSON."""
+        return {
+            "board": self.board,
+            "before": self.before.as_dict(),
+            "after": self.after.as_dict(),
+            "told_last": self.told,
+            "chance_kept_before": self.kept_before,
+            "chance_kept_after": self.kept_after,
+        }
+
+
+@dataclass(frozen=True)
+class AllMoved:
+    """Every board in hand, before and after; and when the board that is weighed would be ready itself.
+
+    say_yes_by: the day up to which that stands, None for one in hand
+    left_out: names of boards in hand of which no date can be given
+    """
+
+    boards: tuple[Moved, ...]
+    own: Dates
+    say_yes_by: dt.date | None = None
+    left_out: tuple[str, ...] = ()
+
+    @property
+    def newly(self) -> float:
+        """How many more of the days told are missed, on average.
+
+        Some draws keep a day that they missed before, for which board gets a free place is luck; they are taken off.
+        """
+        return max(math.fsum(one.fell for one in self.boards), 0.0)
+
+
+def moved_by(outlook: Outlook, board: KnownBoard, today: dt.date) -> AllMoved:
+    """Dates of the boards in hand before and after one more.
+
+    board: one not taken on, who says yes within a week and waits behind all others; or one in hand, which is taken
+    away for the dates before
+
+    Raises NoAnswerError where no dates can be given.
+    """
+    at, yes = outlook.place_of(board.board), None
+    if at is None:
+        others, before = outlook, outlook.days.ready
+        _, after, yes = outlook.days_of_one_more(board, today)
+        own, rows = after[-1], list(range(len(outlook.jobs)))
+    else:
+        others = replace(
+            outlook,
+            boards=tuple(b for i, b in enumerate(outlook.boards) if i != at),
+            jobs=tuple(job for i, job in enumerate(outlook.jobs) if i != at),
+        )
+        before, after = others.days.ready, outlook.days.ready
+        own, rows = after[at], [i for i in range(len(outlook.jobs)) if i != at]
+    moved = each_moved(others, before, after[rows])
+    names: Mapping[str, str] = {b.board: b.name for b in outlook.hand.boards}
+    left_out = tuple(names.get(one, one) for one in outlook.left_out)
+    return AllMoved(moved, outlook.dates(own), yes, left_out)
+
+
+def hours_in_hand(outlook: Outlook, but: str) -> float:
+    """Hours still to work on the boards in hand, on average; but: a board that does not count."""
+    jobs = (job for job in outlook.jobs if job.board != but)
+    return math.fsum(float(job.hours.sum(axis=0).mean()) for job in jobs)
+
+
+def each_moved(others: Outlook, before: Array, after: Array) -> tuple[Moved, ...]:
+    """Each board in hand, from the days on which it is ready before and after, (n_boards, n_draws)."""
+    moved = []
+    for board, ready, then in zip(others.boards, before, after, strict=False):
+        told = others.told.get(board.board)
+        last = None if told is None else (told.last - others.hand.day).days
+        moved.append(
+            Moved(
+                board=board.board,
+                name=board.name,
+                before=others.dates(ready),
+                after=others.dates(then),
+                told=None if told is None else told.last,
+                kept_before=None if last is None else float(np.mean(ready <= last)),
+                kept_after=None if last is None else float(np.mean(then <= last)),
+            )
+        )
+    return tuple(moved)
+
+
+A_DAY_AT_LEAST = 1  # days by which a date moves from which it is said
+
+
+@dataclass(frozen=True, slots=True)
+class ReadyThen:
+    """When the board is ready without what was asked for and with it; `later` is days between the two, draw by draw.
+
+    say_yes_by: the day up to which that stands, for a board that is not taken on
+    """
+
+    before: Dates
+    after: Dates
+    later: Spread
+    say_yes_by: dt.date | None = None
+
+    def as_dict(self) -> dict[str, Any]:
+        """As JSON."""
+        return {
+            "before": self.before.as_dict(),
+            "after": self.after.as_dict(),
+            "days_later": self.later.as_dict(),
+            "say_yes_by": self.say_yes_by,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Added:
+    """What was asked for since, on top of all else.
+
+    what: by name, so much more; hours, materials, price: what comes on top; in_all: hours of the whole board then
+    ready: None where no dates can be given; promises: those in hand that move by a day or more
+    finished: stages that the log takes for finished, with more to do on them now
+    kept: where it was written down
+    """
+
+    what: Mapping[str, float]
+    odds: float
+    hours: Spread
+    in_all: Spread
+    materials: Cost
+    price: Price
+    ready: ReadyThen | None = None
+    promises: tuple[Moved, ...] = ()
+    finished: tuple[str, ...] = ()
+    kept: KeptMore | None = None
+
+    def as_dict(self) -> dict[str, Any]:
+        """As JSON."""
+        return {
+            "what": dict(self.what),
+            "hours": self.hours.as_dict(),
+            "hours_in_all": self.in_all.as_dict(),
+            "materials": self.materials.as_dict(),
+            "price": self.price.as_dict(),
+            "ready": None if self.ready is None else self.ready.as_dict(),
+            "promises": [promise.as_dict() for promise in self.promises],
+            "finished_stages": list(self.finished),
+            "kept": None if self.kept is None else self.kept.as_dict(),
+        }
+
+
+def added(
+    fit: SavedFit,
+    board: KnownBoard,
+    more: KnownBoard,
+    what: Mapping[str, float],
+    settings: Settings,
+    *,
+    odds: float = 0.8,
+    seed: int = 0,
+    stretch: Stretch = UNSTRETCHED,
+) -> Added:
+    """Hours, materials and price of what was asked for since: differences of the same draws, with it and without.
+
+    board: as it stands; more: the same with what was asked for; what: that, by name
+    stretch: of a board that is not begun
+
+    Raises NoAnswerError as a range does.
+    """
+    drawn = draw_more(fit, board, more, settings, seed=seed, stretch=stretch)
+    then = drawn.drawn_after.total
+    spent = materials_with(fit, more, drawn, settings, seed)
+    target = settings.workshop.target_pay
+    return Added(
+        what=what,
+        odds=odds,
+        hours=Spread(*cut(drawn.hours, odds)),
+        in_all=Spread(*cut(then, odds)),
+        materials=Cost(*cut(spent, odds), lent=fit.materials is None),
+        price=Price(price_for(target, drawn.hours, spent, odds), odds, target),
+        finished=tuple(stage for stage in fit.stages if stage in drawn.after.done and drawn.on(stage).any()),
+    )
+
+
+def materials_with(fit: SavedFit, board: KnownBoard, drawn: More, settings: Settings, seed: int) -> Array:
+    """By draw what materials cost on top; what is written of them already is for what was to do before."""
+    plain = replace(board, materials=None)
+    before, after = (
+        materials_of(fit, plain, work, hours.total, settings, np.random.default_rng([seed, MONEY]))
+        for work, hours in ((drawn.before, drawn.drawn_before), (drawn.after, drawn.drawn_after))
+    )
+    return np.asarray(after - before)
+
+
+def dates_with(
+    outlook: Outlook, board: KnownBoard, more: KnownBoard, today: dt.date
+) -> tuple[ReadyThen, tuple[Moved, ...]]:
+    """When a board is ready without what was asked for and with it, and promises in hand that move by a day or more.
+
+    A board that is not taken on says yes within a week, and waits behind all others.
+
+    Raises NoAnswerError where no dates can be given.
+    """
+    jobs = outlook.jobs
+    at = outlook.place_of(board.board)
+    if at is None and board.board in outlook.left_out:
+        raise NoAnswerError(outlook.left_out[board.board])
+    by, first = outlook.if_yes(today) if at is None else (None, 0)
+    row = Board(board.board) if at is None else outlook.boards[at]
+    job = _job_with(outlook, row, board, more, first)
+    if at is None:
+        _, before, _ = outlook.days_of_one_more(board, today)
+        after = outlook.finished([job]).ready
+    else:
+        then = replace(outlook, jobs=(*jobs[:at], job, *jobs[at + 1 :]))
+        before, after = outlook.days.ready, then.finished().ready
+    own = len(jobs) if at is None else at
+    later = after[own] - before[own]
+    ready = ReadyThen(outlook.dates(before[own]), outlook.dates(after[own]), Spread(*cut(later, 0.8)), by)
+    moved = each_moved(outlook, before, after)
+    return ready, tuple(one for i, one in enumerate(moved) if i != own and _moves(one))
+
+
+def _moves(one: Moved) -> bool:
+    """Whether any of its dates moves by a day or more."""
+    dates = zip(one.before.as_dict().values(), one.after.as_dict().values(), strict=True)
+    return any(abs((then - now).days) >= A_DAY_AT_LEAST for now, then in dates)
+
+
+def _job_with(outlook: Outlook, row: Board, board: KnownBoard, more: KnownBoard, first: int) -> Job:
+    """The job of a board with what was asked for since; work on stages that are over comes before all that is not."""
+    hand = outlook.hand
+    drawn = draw_more(hand.fit, board, more, hand.settings, seed=hand.seed, n_draws=hand.n_draws)
+    seen = replace(hand.seen(row), judged=more.wanted)
+    job = job_of(
+        board.board,
+        drawn.after,
+        drawn.drawn_after,
+        seen,
+        hand.waits,
+        hand.settings,
+        seed=hand.seed,
+        first=first,
+    )
+    over = [s for s in drawn.drawn_after.stages if s not in job.stages]
+    extra = sum((drawn.on(stage) for stage in over), np.zeros(hand.n_draws))
+    worked = [stage for stage in over if drawn.on(stage).any()]
+    return with_more_first(job, worked[0], extra) if worked else job

@@ -1,0 +1,1 @@
+"""The invented workshop. Only `demo`, `new`, tests and studies import it."""

@@ -1,0 +1,151 @@
+"""What an owner has asked for since: hours, materials and price of it, as differences on the same draws."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from estimator.forecast.calibration import UNSTRETCHED, Stretch
+from estimator.forecast.draws import N_DRAWS, Drawn, Work, draw_hours
+from estimator.forecast.views import default_view, work_of_board
+from estimator.log.parse.cells import AS_THOUGHT, readers, with_areas
+from estimator.model.saved_fit import Array, KnownBoard, SavedFit
+from estimator.words.errors import UnreadableError, UsageError
+from estimator.words.phrases import capital
+from estimator.words.records import DECLINED, FINISHED, WITHDRAWN, Board
+from estimator.words.settings.schema import Settings
+from estimator.words.settings.values import nearest
+
+OVER = {
+    FINISHED: "{} is ready, and nothing more is done on it.",
+    DECLINED: "You said no to {}, and nothing is done on it.",
+    WITHDRAWN: "The owner of {} dropped it, and nothing more is done on it.",
+}
+
+
+@dataclass(frozen=True)
+class More:
+    """A board before its owner asked for more and after, by draw.
+
+    before, after: work; drawn_before, drawn_after: hours, from the same draws
+    """
+
+    before: Work
+    after: Work
+    drawn_before: Drawn
+    drawn_after: Drawn
+
+    @property
+    def hours(self) -> Array:
+        """Hours that came on top, (n_draws,)."""
+        return np.asarray(self.drawn_after.total - self.drawn_before.total)
+
+    def on(self, stage: str) -> Array:
+        """Hours that came on top on one stage, (n_draws,)."""
+        hours = [
+            drawn.hours[drawn.stages.index(stage)] if stage in drawn.stages else 0.0
+            for drawn in (self.drawn_before, self.drawn_after)
+        ]
+        return np.broadcast_to(np.subtract(hours[1], hours[0]), self.drawn_after.total.shape)
+
+
+def asked_since(
+    board: KnownBoard, more: Mapping[str, object], settings: Settings
+) -> tuple[KnownBoard, dict[str, float]]:
+    """A board with what its owner has asked for since; and how much more that makes, by name, areas and all.
+
+    more: values as they would stand in a later_ cell; what stands there already is not in them
+    What was judged stays as it is, and so does hidden work: where a quantity is written as it turned out, all in all,
+    that grows with what was asked for.
+
+    Raises UsageError for a board that is over and a name that is no quantity, UnreadableError for its value.
+    """
+    refuse_over(board)
+    read = readers(settings)
+    amounts: dict[str, float] = {}
+    for name, value in more.items():
+        if name not in read:
+            raise UsageError(f'"{name}" is nothing that an owner can ask more of.', nearest(name, [*read]))
+        try:
+            amounts[name] = _amount(name, value, board.turned_out.get(name, 0.0), settings)
+        except UnreadableError as error:
+            raise UnreadableError(f"{name}={value}: {error.wrong}", error.cure) from None
+    grown = with_areas(amounts, board.turned_out, settings, board.face_m2)
+    _refuse_unknown_areas(amounts, grown, board, settings)
+    return (
+        replace(
+            board,
+            later={**board.later, **{q: board.later.get(q, 0.0) + much for q, much in grown.items()}},
+            found={q: much + grown.get(q, 0.0) for q, much in board.found.items()},
+        ),
+        grown,
+    )
+
+
+def refuse_over(board: KnownBoard | Board) -> None:
+    """Raises UsageError for a board on which nothing more is done."""
+    if board.state in OVER:
+        wrong = OVER[board.state].format(board.name)
+        cure = "If that is not so, mend its row on the boards sheet first."
+        raise UsageError(capital(wrong), cure)
+
+
+def _refuse_unknown_areas(
+    amounts: Mapping[str, float], grown: Mapping[str, float], board: KnownBoard, settings: Settings
+) -> None:
+    """Stops where faces were asked for and the area that they make cannot be told."""
+    for name, driver in settings.drivers.items():
+        if driver.source and amounts.get(driver.times) and name not in grown and name in board.turned_out:
+            raise UnreadableError(
+                f"{driver.times}={amounts[driver.times]:g}: {name} cannot be worked out from length and width",
+                f"Write them down, or say it too, as --add {name}=1.2.",
+            )
+
+
+def _amount(name: str, value: object, there: float, settings: Settings) -> float:
+    """How much more, from what would stand in its cell; there: how much there is already."""
+    if value in ("?", "", None) or (isinstance(value, str) and value.casefold() in AS_THOUGHT):
+        raise UnreadableError("that does not say how much more", "Write the number, as 1.")
+    much = float(readers(settings)[name](value))  # type: ignore[arg-type]  # it refuses what it cannot read
+    if name in settings.drivers:
+        if not settings.drivers[name].unit and not much.is_integer():
+            raise UnreadableError("there are only whole ones", "Write 1, 2 or 3.")
+        return much
+    highest = settings.modifiers[name].highest if name in settings.modifiers else 1
+    if there + much > highest:
+        raise UnreadableError(
+            f"that comes on top of {there:g}, and {highest} is the most there is",
+            f"Write {highest - there:g} at most.",
+        )
+    return much
+
+
+def draw_more(
+    fit: SavedFit,
+    board: KnownBoard,
+    more: KnownBoard,
+    settings: Settings,
+    *,
+    seed: int = 0,
+    n_draws: int = N_DRAWS,
+    stretch: Stretch = UNSTRETCHED,
+) -> More:
+    """A board as it stands and with more, on the same draws.
+
+    stretch: of a board that is not begun
+
+    Raises NoAnswerError as a range does.
+    """
+    view = default_view(board)
+
+    def work(one: KnownBoard) -> Work:
+        return work_of_board(fit, one, view, settings, np.random.default_rng([seed, 2]), n_draws)[0]
+
+    before, after = work(board), work(more)
+    first = draw_hours(fit, before, np.random.default_rng([seed, 3]), n_draws)
+    second = draw_hours(fit, after, np.random.default_rng([seed, 3]), n_draws, before=before)
+    if view == "before":
+        first, second = first.stretched(stretch), second.stretched(stretch)
+    return More(before, after, first, second)

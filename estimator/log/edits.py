@@ -1,0 +1,395 @@
+"""What is written to a log: a telling is one row more; other edits fill cells of a board's own row."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+from estimator.log.columns import ASKED_LATER, TOLD, TURNED_OUT, Names, csv_headers, names_of_sheets
+from estimator.log.csv_tables import read_csv, with_cells, with_row
+from estimator.log.parse.cells import DASHES, one_line
+from estimator.log.starter import write_all
+from estimator.log.store import Sources, log_files
+from estimator.log.tables import SheetTable
+from estimator.words.dates import say_day
+from estimator.words.errors import UsageError
+from estimator.words.phrases import capital
+from estimator.words.records import ASKED, BECAUSE, DECISIONS, DECLINED, FINISHED, WITHDRAWN, Board, Told
+from estimator.words.settings.schema import Settings
+
+Cells = Mapping[str, str]
+
+
+def own_row(data: bytes, names: Names, path: Path, board: Board) -> tuple[int, dict[str, str], SheetTable]:
+    """The line on which a board's row begins, its filled cells by column, and the table.
+
+    data: the bytes of the file; board: as it was read from it
+
+    Raises UsageError where that row is another board's by now.
+    """
+    table, _, _ = read_csv(data, names, path.name)
+    rows = {table.at_row(number): (number, table.named(cells)) for number, cells in table.rows}
+    line, row = rows.get(board.where, (0, {"board": "?"}))
+    if one_line(row.get("board", "")).casefold() not in {"", board.board.casefold()}:
+        raise UsageError(f"{path.name} was changed meanwhile.", "Ask for it again.")
+    return line, {column: str(cell) for column, cell in row.items()}, table
+
+
+def fill_own_row(
+    folder: Path, settings: Settings, board: Board, cells: Callable[[Cells | None], Cells]
+) -> tuple[Path | None, Cells, tuple[str, ...]]:
+    """Writes cells into a board's own row of `boards.csv`; all else in the file stays byte for byte.
+
+    cells: what to write by column, empty for none, of what stands filled in the row; of None where that is a
+    spreadsheet's, which is never written: then the notes name the cells
+    Returns the file, None where nothing was written; the cells; the notes.
+
+    Raises UsageError where the file has no column for a cell, or cannot be written.
+    """
+    sources = log_files(folder)
+    if sources.workbook:
+        wanted = cells(None)
+        named = ", ".join(f"{column} {cell}" for column, cell in wanted.items() if cell)
+        note = f"{sources.workbook.name} stays as it is. Write into the board's row there yourself: {named}."
+        return None, wanted, (note,)
+    path, names = sources.tables["boards"], names_of_sheets(settings)["boards"]
+    try:
+        data = path.read_bytes()
+        line, row, table = own_row(data, names, path, board)
+        wanted = cells(row)
+        absent = [column for column, cell in wanted.items() if cell and column not in table.columns]
+        if absent:
+            one = len(absent) == 1
+            raise UsageError(
+                f"{path.name} has no column{'' if one else 's'} {', '.join(absent)}.",
+                f"Add {'it' if one else 'them'}, with an empty cell in every row that is there.",
+            )
+        there = {column: cell for column, cell in wanted.items() if column in table.columns}
+        write_all(folder, {path.name: with_cells(data, names, path.name, line, there)})
+    except OSError as error:
+        raise UsageError(
+            f"{path} cannot be written.", "Close it in other programs, and see whether you may write there."
+        ) from error
+    return path, there, ()
+
+
+QUOTE, _, FOR_ASKED_LATER, _ = BECAUSE
+OVER = {
+    FINISHED: "{} is ready, and there is nothing more to tell of it.",
+    DECLINED: "You said no to {}, and there is nothing to tell of it.",
+    WITHDRAWN: "The owner of {} dropped it, and there is nothing to tell of it.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class KeptTelling:
+    """A telling as it was written down.
+
+    name: what the board is called in the shop; file: where the row stands
+    judged: the telling that the board is judged on from now on
+    promised: columns of the board's own row that got the dates; notes: what was left as it is, in words
+    """
+
+    told: Told
+    name: str
+    file: Path
+    judged: Told
+    promised: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+
+    def as_dict(self) -> dict[str, Any]:
+        """The row by column, None where nothing was told, and `file`, `judged`, `promised`, `notes` beside it."""
+        row = {column: getattr(self.told, column) for column in cells_of(self.told)}
+        return {
+            **{column: None if value == "" else value for column, value in row.items()},
+            "file": str(self.file),
+            "judged": self.judged == self.told,
+            "promised": list(self.promised),
+            "notes": list(self.notes),
+        }
+
+
+def first_tellings(told: Iterable[Told]) -> dict[str, Told]:
+    """By board the telling that it is judged on: the first; after a change that the owner asked for, the one then.
+
+    Later tellings for any other reason stand beside it and never take its place. What the telling leaves empty was
+    not told, and is not judged.
+
+    told: in any order; of one day the earlier row was told first
+
+    >>> import datetime as dt
+    >>> may, june = dt.date(2026, 5, 4), dt.date(2026, 6, 1)
+    >>> said = [Told("a", may, 20, 30), Told("a", june, 40, 60, because="hidden work")]
+    >>> first_tellings(said)["a"].hours_high
+    30
+    >>> first_tellings([*said, Told("a", june, 50, 70, because="asked later")])["a"].hours_high
+    70
+    """
+    first: dict[str, Told] = {}
+    for telling in sorted(told, key=lambda telling: telling.date):
+        if telling.board not in first or telling.because == FOR_ASKED_LATER:
+            first[telling.board] = telling
+    return first
+
+
+def checked(said: Told, board: Board, earlier: Sequence[Told]) -> Told:
+    """What is said of a board, under its id and with a reason: where none is given, "quote" for the first telling.
+
+    earlier: all that was told of it before
+
+    Raises UsageError for a board that is over, a telling anew without a reason, a day before that of another
+    telling, and hours or dates that nobody can have told.
+    """
+    if board.state in OVER:
+        wrong = OVER[board.state].format(board.name)
+        raise UsageError(capital(wrong), "If that is not so, mend its row on the boards sheet first.")
+    last = max((telling.date for telling in earlier), default=said.date)
+    if said.date < last:
+        raise UsageError(
+            f"The owner of {board.name} was told on {say_day(last)}, and no telling is put before another.",
+            f"Keep it under that day or a later one, as --today {last}.",
+        )
+    if earlier and not said.because:
+        raise UsageError(
+            f"The owner of {board.name} was told already, on {say_day(last)}.",
+            'Say why you tell it anew: --because "hidden work", "asked later", "late" or "quote".',
+        )
+    if said.hours_high == 0:
+        raise UsageError("No hours are nothing to tell.", "Write 55-80, or ? where hours were not spoken of.")
+    if said.first and said.last and said.last < said.first:
+        raise UsageError(f"The last day, {said.last}, lies before the first, {said.first}.", "Swap the two.")
+    gone = [day for day in (said.first, said.last) if day and day < said.date]
+    if gone:
+        raise UsageError(f"{say_day(gone[0])} is over on {say_day(said.date)}.", "Mend the date.")
+    words = one_line(said.terms)
+    return replace(
+        said, board=board.board, because=said.because or QUOTE, terms="" if words in DASHES else words
+    )
+
+
+def keep_telling(
+    folder: Path, settings: Settings, told: Told, board: Board, earlier: Sequence[Told]
+) -> KeptTelling:
+    """Writes one telling under those of the log in a folder, in `told.csv`; all of it, or nothing.
+
+    The dates of a board's first telling go into its own row too, where that is in `boards.csv` and has no dates yet.
+    All else that is in the files stays byte for byte, and a spreadsheet is never written.
+
+    earlier: all that was told of the board before
+
+    Raises UsageError where the row cannot be written so that it reads back, or the files cannot be.
+    """
+    names, sources = names_of_sheets(settings), log_files(folder)
+    path = sources.tables.get("told", folder / TOLD)
+    header = ",".join(csv_headers(settings)[TOLD]) + "\n"
+    notes = []
+    if sources.workbook:
+        notes.append(f"{sources.workbook.name} stays as it is; the row is in {path.name} beside it.")
+    try:
+        before = path.read_bytes() if path.exists() else b""
+        files = {path.name: with_row(before or header.encode(), names["told"], path.name, cells_of(told))}
+        promised: tuple[str, ...] = ()
+        if not earlier:
+            changed, promised, more = _promised(sources, names["boards"], board, told)
+            files |= changed
+            notes += more
+        write_all(folder, files)
+    except OSError as error:
+        raise UsageError(
+            f"{path} cannot be written.", "Close it in other programs, and see whether you may write there."
+        ) from error
+    judged = first_tellings([*earlier, told])[told.board]
+    return KeptTelling(told, board.name, path, judged, promised, tuple(notes))
+
+
+def _promised(
+    sources: Sources, names: Names, board: Board, told: Told
+) -> tuple[dict[str, bytes], tuple[str, ...], list[str]]:
+    """The boards file with the dates of the first telling in the board's row, the columns filled, and notes."""
+    dates = {"promised_first": told.first, "promised_last": told.last}
+    days = {column: day.isoformat() for column, day in dates.items() if day}
+    if not days:
+        return {}, (), []
+    columns = " and ".join(days)
+    if sources.workbook:
+        return {}, (), [f"Put the dates into {columns} of the board's row there yourself."]
+    path = sources.tables["boards"]
+    data = path.read_bytes()
+    line, row, table = own_row(data, names, path, board)
+    if dates.keys() & row.keys():
+        return {}, (), [f"The board's row in {path.name} has dates already, and keeps them."]
+    there = {column: day for column, day in days.items() if column in table.columns}
+    absent = [column for column in days if column not in there]
+    notes = [f"{path.name} has no column {' or '.join(absent)}, and stays without."] if absent else []
+    changed = {path.name: with_cells(data, names, path.name, line, there)} if there else {}
+    return changed, tuple(there), notes
+
+
+def cells_of(told: Told) -> Mapping[str, str]:
+    """The cells of a telling by column, so that they read back as they are."""
+    price = number(told.price)
+    if len(price.partition(".")[2]) == 3:  # 1.800 could be read as 1800
+        price += "0"
+    return {
+        "board": told.board,
+        "date": told.date.isoformat(),
+        "hours_low": number(told.hours_low),
+        "hours_high": number(told.hours_high),
+        "price": price,
+        "terms": told.terms,
+        "first": told.first.isoformat() if told.first else "",
+        "last": told.last.isoformat() if told.last else "",
+        "odds": number(told.odds),
+        "because": told.because,
+        "paid_by": told.paid_by,
+    }
+
+
+def number(value: float | None) -> str:
+    """A number with all its figures, and no more; empty where there is none.
+
+    >>> number(55.0), number(53.25), number(1e-05), number(None)
+    ('55', '53.25', '0.00001', '')
+    """
+    return "" if value is None else f"{Decimal(repr(value)):f}".removesuffix(".0")
+
+
+STILL_ASKED = "It is still asked for in your log, until you write declined into its state."
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """Yes, no or open-first, in the restorer's own words why, and whether the board is taken for love."""
+
+    answer: str
+    why: str = ""
+    for_love: bool = False
+
+    @classmethod
+    def of(cls, board: Board) -> Decision | None:
+        """What a board's row says; None where nothing was decided."""
+        return cls(board.decided, board.decided_why, board.for_love) if board.decided else None
+
+    @property
+    def cells(self) -> dict[str, str]:
+        """Its cells by column."""
+        return {
+            "decided": self.answer,
+            "decided_why": self.why,
+            "for_love": "yes" if self.for_love else "",
+        }
+
+    def as_dict(self) -> dict[str, Any]:
+        """As JSON."""
+        return {"decided": self.answer, "decided_why": self.why or None, "for_love": self.for_love}
+
+
+@dataclass(frozen=True, slots=True)
+class KeptDecision:
+    """A decision as it was written down.
+
+    file: whose row has it, None where it is for the restorer to write; before: what stood there
+    notes: what was left as it is, in words
+    """
+
+    board: str
+    name: str
+    decision: Decision
+    file: Path | None
+    before: Decision | None = None
+    notes: tuple[str, ...] = ()
+
+    def as_dict(self) -> dict[str, Any]:
+        """As JSON."""
+        return {
+            "board": self.board,
+            **self.decision.as_dict(),
+            "file": None if self.file is None else str(self.file),
+            "before": None if self.before is None else self.before.as_dict(),
+            "notes": list(self.notes),
+        }
+
+
+def decision_of(answer: str, why: str, *, for_love: bool) -> Decision:
+    """A decision as it can be kept.
+
+    Raises UsageError for another answer, for no reason, and for love where the answer is no.
+
+    >>> decision_of("yes", " that  shape", for_love=True)
+    Decision(answer='yes', why='that shape', for_love=True)
+    """
+    if answer not in DECISIONS:
+        raise UsageError(
+            f'"{answer}" is no decision.', f"Write {', '.join(DECISIONS[:-1])} or {DECISIONS[-1]}."
+        )
+    words = one_line(why)
+    if words in DASHES or not words:
+        raise UsageError("A decision without its reason teaches nothing.", 'Say why, as --why "that shape".')
+    if for_love and answer == "no":
+        raise UsageError("A board that is turned down is not taken for love.", "Leave one of them out.")
+    return Decision(answer, words, for_love)
+
+
+def keep_decision(folder: Path, settings: Settings, board: Board, decision: Decision) -> KeptDecision:
+    """Writes a decision into the board's own row of `boards.csv`; all else in the file stays byte for byte.
+
+    A spreadsheet is never written: then the notes name the cells.
+
+    Raises UsageError where the file has no place for it, or cannot be written.
+    """
+    file, _, notes = fill_own_row(folder, settings, board, lambda _: decision.cells)
+    if decision.answer == "no" and board.state == ASKED:
+        notes = (*notes, STILL_ASKED)
+    return KeptDecision(board.board, board.name, decision, file, Decision.of(board), notes)
+
+
+DECIMALS = 6  # of a sum, so that a tenth and two are three
+
+
+@dataclass(frozen=True, slots=True)
+class KeptMore:
+    """Cells as they were written, by column; file: None where they are for the restorer to write, as notes say."""
+
+    file: Path | None
+    cells: Cells
+    notes: tuple[str, ...] = ()
+
+    def as_dict(self) -> dict[str, Any]:
+        """As JSON."""
+        return {
+            "file": None if self.file is None else str(self.file),
+            "cells": dict(self.cells),
+            "notes": list(self.notes),
+        }
+
+
+def keep_more(
+    folder: Path, settings: Settings, board: Board, more: Mapping[str, float], grown: Mapping[str, float]
+) -> KeptMore:
+    """Adds what was asked for to what stands in the board's `later_` cells of `boards.csv`.
+
+    What is written as it turned out, all in all, grows with it, so that nothing of it is taken for hidden work. All
+    else in the file stays byte for byte, and a spreadsheet is never written.
+
+    board: as it was read; more: by name; grown: the same, with the areas that it makes
+
+    Raises UsageError where the file has no column for it, or cannot be written.
+    """
+
+    def cells(row: Cells | None) -> Cells:
+        wanted = {ASKED_LATER + name: _sum(board.later.get(name, 0.0), much) for name, much in more.items()}
+        for name, much in grown.items():
+            written = name in more if row is None else bool(row.get(TURNED_OUT + name))
+            if written and much and name in board.found:
+                wanted[TURNED_OUT + name] = _sum(board.found[name], much)
+        return wanted
+
+    return KeptMore(*fill_own_row(folder, settings, board, cells))
+
+
+def _sum(there: float, more: float) -> str:
+    """A cell with so much more in it."""
+    return number(round(there + more, DECIMALS))

@@ -1,0 +1,1 @@
+"""Rows of text as records: cells, boards, and the entries of the other sheets."""

@@ -1,0 +1,234 @@
+"""How past ranges went: what `record` says, shows and draws."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field
+from typing import Any
+
+ODDS = (0.5, 0.8, 0.95)  # at which ranges are counted
+ENOUGH = 8  # boards of a sort, from which on the sort is judged on its own
+OWN_GUESS, CORRECTED, MEDIAN, REGRESSION = RIVALS = (
+    "own guess",
+    "guess x usual",
+    "median of past",
+    "plain regression",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """How many ranges held that were to hold so often.
+
+    held, below, above: boards inside the range, quicker, slower; they sum to `of`
+    band: the fewest and the most that luck alone allows, 19 times in 20, if the odds are true
+    pending: boards in hand whose range may still hold or be passed; not in `of`
+    """
+
+    odds: float
+    held: int
+    below: int
+    above: int
+    of: int
+    band: tuple[int, int]
+    pending: int = 0
+
+    @property
+    def within(self) -> bool:
+        """Whether luck alone allows so many."""
+        return self.band[0] <= self.held <= self.band[1]
+
+
+@dataclass(frozen=True, slots=True)
+class Scores:
+    """How good ranges were: hours, the less the better, means over boards; None where no board was judged.
+
+    interval_score: of the range at 8 in 10; crps: of the whole forecast
+    bias: mean log of actual over likely hours; above 0 where boards took longer than half were to
+    """
+
+    held: tuple[Count, ...]
+    interval_score: float | None
+    crps: float | None
+    bias: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Rival:
+    """What another way of saying hours would have come to, on the boards that both can be judged on.
+
+    of: those boards; nearer: on how many of them ours came nearer (by CRPS)
+    crps, ours: mean hours off, theirs and ours; gain: crps - ours, hours; gain_low, gain_high: its range, 8 in 10
+    chance: that ours is truly the nearer, by luck of which boards came in
+    interval_score: at 8 in 10, None where it gives no range; held: its ranges, empty where it gives none
+    """
+
+    name: str
+    of: int
+    nearer: int
+    crps: float
+    ours: float
+    gain: float
+    gain_low: float
+    gain_high: float
+    chance: float
+    interval_score: float | None = None
+    our_interval_score: float | None = None
+    held: tuple[Count, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedBoard:
+    """One past board: what would have been said on its quote date, and what came.
+
+    low, likely, high: hours at 8 in 10 as they would have been shown; hours: what it took, None while in hand
+    side: -1 quicker than the range, 0 inside, 1 slower; None while it may still be either
+    so_far: hours booked by now; cost_time: what cost the time, as written at hand-over
+    guess: the restorer's own, None where none was written or it was remembered afterwards
+    """
+
+    board: str
+    called: str
+    kind: str
+    quoted: str
+    low: float
+    likely: float
+    high: float
+    hours: float | None
+    side: int | None
+    so_far: float = 0.0
+    finished: str = ""
+    cost_time: str = ""
+    guess: float | None = None
+    wet: bool | None = None
+
+    @property
+    def name(self) -> str:
+        """What the restorer calls it."""
+        return self.called or self.board
+
+
+@dataclass(frozen=True, slots=True)
+class Calibration:
+    """How the restorer's own guesses went.
+
+    of: finished boards with a guess made before; usual: the median of actual over guess; low, high: its 10 and 90 %
+    within: how many took no more than a quarter more or less than guessed
+    ranges, held: boards with a guessed low and high, and how many landed between; band: what 8 in 10 would allow
+    truly: (low, high), how often such ranges hold, by how many did; right 19 times in 20; None without ranges
+    too_narrow: how many times as wide his ranges would have to be, on the log scale, to hold 8 in 10; None below 8
+    copied: guesses that equal what the board took, to the nearest half hour; suspicious: whether those are most of
+        them, and five or more
+    from_memory, undated: guesses left out because they were remembered afterwards, or have no quote date
+    """
+
+    of: int
+    usual: float | None = None
+    low: float | None = None
+    high: float | None = None
+    within: int = 0
+    ranges: int = 0
+    held: int = 0
+    band: tuple[int, int] | None = None
+    too_narrow: float | None = None
+    copied: int = 0
+    suspicious: bool = False
+    from_memory: int = 0
+    truly: tuple[float, float] | None = None
+    undated: int = 0
+
+
+@dataclass(frozen=True)
+class TrackRecord:
+    """The whole record, as of a day.
+
+    shown: of ranges as they would have been shown, stretched as of then; raw: before the stretch
+    stretch: (low, high), what ranges quoted from now on are stretched by; learned_from: from how many boards
+    boards: every board that was forecast anew, in order of quote date
+    groups: by sort of job ("kind major") and by how boards looked ("wet", "dry") the count at 8 in 10;
+        below ENOUGH boards it says little
+    told: what was said to owners as hours, by odds, first tellings only
+    left_out: why boards could not be judged, with counts and names
+    missing: how many more finished boards it takes before the record says anything; 0 where it does
+    dates: ready dates of the newest boards, as they would have been said on the day each was taken on
+    raw_dates: the same before the stretch of dates
+    stretch_of_dates: what ranges of dates said from now on are stretched by; dates_from: from how many boards
+    dates_asked_later: boards whose dates do not count, as their owners asked for more later
+    promises: boards ready by the last date of the first telling; None where no date was told
+    landed: every finished board in the order in which they were: id, ISO day, and where in the forecast as it would
+        have been shown its hours landed, as a standard normal score; those too that do not count yet
+    """
+
+    as_of: str
+    shown: Scores
+    raw: Scores
+    rivals: tuple[Rival, ...]
+    stretch: tuple[float, float]
+    learned_from: int
+    boards: tuple[JudgedBoard, ...]
+    calibration: Calibration
+    groups: Mapping[str, Count] = field(default_factory=dict)
+    told: tuple[Count, ...] = ()
+    left_out: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    missing: int = 0
+    dates: tuple[Count, ...] = ()
+    promises: Count | None = None
+    landed: tuple[tuple[str, str, float], ...] = ()
+    raw_dates: tuple[Count, ...] = ()
+    stretch_of_dates: tuple[float, float] = (1.0, 1.0)
+    dates_from: int = 0
+    dates_asked_later: tuple[str, ...] = ()
+
+    @property
+    def judged(self) -> tuple[JudgedBoard, ...]:
+        """The boards that count."""
+        return tuple(board for board in self.boards if board.side is not None)
+
+    def count(self, odds: float) -> Count:
+        """How many shown ranges held at these odds."""
+        return next(count for count in self.shown.held if abs(count.odds - odds) < 1e-9)
+
+    def as_dict(self) -> dict[str, Any]:
+        """The JSON of `record`, numbers unrounded."""
+        return {
+            "as_of": self.as_of,
+            "boards": len(self.judged),
+            **_scores(self.shown),
+            "dates": [_count(count) for count in self.dates],
+            "promises": None if self.promises is None else _count(self.promises),
+            "raw": {**_scores(self.raw), "dates": [_count(count) for count in self.raw_dates]},
+            "against": {rival.name: _against(rival) for rival in self.rivals},
+            "stretch": {"low": self.stretch[0], "high": self.stretch[1]},
+            "learned_from": self.learned_from,
+            "stretch_of_dates": {"low": self.stretch_of_dates[0], "high": self.stretch_of_dates[1]},
+            "dates_learned_from": self.dates_from,
+            "dates_asked_later": list(self.dates_asked_later),
+            "groups": {name: _count(count) for name, count in self.groups.items()},
+            "told": [_count(count) for count in self.told],
+            "own_guesses": asdict(self.calibration),
+            "left_out": {reason: list(names) for reason, names in self.left_out.items()},
+            "missing": self.missing,
+            "each": [asdict(board) for board in self.boards],
+        }
+
+
+def _count(count: Count) -> dict[str, Any]:
+    """One count as JSON."""
+    return {**asdict(count), "band": list(count.band)}
+
+
+def _scores(scores: Scores) -> dict[str, Any]:
+    """Scores as JSON."""
+    return {
+        "held": [_count(count) for count in scores.held],
+        "interval_score": scores.interval_score,
+        "crps": scores.crps,
+        "bias": scores.bias,
+    }
+
+
+def _against(rival: Rival) -> dict[str, Any]:
+    """One rival as JSON: what the boards that both can be judged on came to."""
+    said = asdict(rival)
+    del said["name"]
+    return {**said, "held": [_count(count) for count in rival.held] or None}

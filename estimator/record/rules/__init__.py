@@ -1,0 +1,1 @@
+"""Rules of thumb put to the test against the log."""

@@ -1,0 +1,194 @@
+"""What became of each rule of thumb: what past boards say of it, how surely, and what range they suggest."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from estimator.words.errors import EstimatorError
+from estimator.words.phrases import round_hours, say_value
+
+HOLDS, TOO_LOW, TOO_HIGH, TOO_SURE, NOT_ENOUGH = (
+    "holds",
+    "too low",
+    "too high",
+    "too sure",
+    "not enough boards",
+)
+LOOKS = {TOO_LOW: "low", TOO_HIGH: "high", TOO_SURE: "narrow"}
+VERDICTS_VERSION = 1
+SURE = 0.9  # chance from which it is said that the restorer's rules share an error
+
+
+@dataclass(frozen=True, slots=True)
+class Amounts:
+    """The range that cases take, at a rule's odds, in its own unit."""
+
+    low: float
+    likely: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """One rule of thumb and what became of it.
+
+    text, odds, low, high, share: as the restorer said it; unit: hours, days, times as long, or empty
+    lent: not the restorer's own, and then never accused: it speaks of shops, not of this one's boards
+    inside, below, above: past cases; of: all of them; of a chance `inside` counts how often it happened
+    evidence: the bet against the rule, 1 at the start; looks: low, high, narrow or None
+    would_do: cases in all after which it could be said to hold, or None
+    log, both: what the log says without the rule, and with it; suggested: (low, high) at the same odds
+    cases: board and amount, in the order of the log
+    conflict: of a rate or a factor, how seldom a right rule would lie as far from what the log says without it
+    """
+
+    name: str
+    text: str
+    form: str
+    lent: bool
+    odds: float | None
+    low: float | None
+    high: float | None
+    share: float | None
+    verdict: str
+    looks: str | None
+    inside: int
+    below: int
+    above: int
+    of: int
+    evidence: float
+    would_do: int | None
+    log: Amounts | None
+    both: Amounts | None
+    suggested: tuple[float, float] | None
+    worth_boards: float
+    accepted: tuple[float, float] | None = None
+    cases: tuple[tuple[str, float], ...] = ()
+    conflict: float | None = None
+
+    @property
+    def unit(self) -> str:
+        """What its amounts are: hours, days or times; empty for a chance."""
+        return {"wait": "days", "span": "days", "factor": "times", "chance": ""}.get(self.form, "hours")
+
+    def said(self, low: float, high: float) -> str:
+        """A range of its amounts in words, as long a figure as each deserves.
+
+        A stage or a board is shown as hours are; of smaller things two figures are enough.
+        """
+        if self.form in {"stage", "board"}:
+            low, high = round_hours(low), round_hours(high)
+        elif self.unit == "days":
+            low, high = (float(round(day)) if day >= 1 else 0.5 for day in (low, high))
+        else:
+            low, high = (
+                float(f"{amount:.3g}" if self.unit == "times" else f"{amount:.2g}") for amount in (low, high)
+            )
+        words = _ends(low, high)
+        return f"{words} {'times as long' if self.unit == 'times' else self.unit}"
+
+    @property
+    def own_words(self) -> str:
+        """The range or the share as the restorer said it."""
+        if self.share is not None:
+            of = next((n for n in (10, 20) if abs(self.share * n - round(self.share * n)) < 1e-9), 100)
+            return f"{self.share * of:g} in {of}"
+        assert self.low is not None
+        assert self.high is not None
+        unit = {"hours": "h"}.get(self.unit, self.unit)
+        return f"{_ends(self.low, self.high)} {unit}"
+
+    @property
+    def accused(self) -> bool:
+        """Whether the cases say that the rule is wrong."""
+        return self.verdict in LOOKS
+
+    def as_dict(self) -> dict[str, Any]:
+        """The verdict as JSON has it."""
+        kept = asdict(self)
+        for name in ("suggested", "accepted"):
+            ends = kept[name]
+            kept[name] = None if ends is None else {"low": ends[0], "high": ends[1]}
+        kept["cases"] = [{"board": board, "amount": amount} for board, amount in self.cases]
+        return {**kept, "unit": self.unit}
+
+    @classmethod
+    def from_dict(cls, kept: Mapping[str, Any]) -> Verdict:
+        """The verdict that `as_dict` wrote."""
+        read = {name: value for name, value in kept.items() if name != "unit"}
+        for name in ("log", "both"):
+            read[name] = None if read[name] is None else Amounts(**read[name])
+        for name in ("suggested", "accepted"):
+            read[name] = None if read[name] is None else (read[name]["low"], read[name]["high"])
+        read["cases"] = tuple((case["board"], case["amount"]) for case in read["cases"])
+        return cls(**read)
+
+
+def _ends(low: float, high: float) -> str:
+    """Two amounts in figures: with halves as ½ where no other fraction stands beside them."""
+    halves = all(2 * end % 1 == 0 for end in (low, high))
+    ends = [say_value(end) if halves else f"{end:,g}" for end in (low, high)]
+    return f"{ends[0]} to {ends[1]}" if ends[0] != ends[1] else f"about {ends[0]}"
+
+
+@dataclass(frozen=True, slots=True)
+class SharedError:
+    """The error that the restorer's own rules share, from the fit.
+
+    lean: how far they run low, log scale; scale: how many times too sure they are; both medians
+    runs_low, too_sure: the chances that lean is above 0, and scale above 1
+    """
+
+    lean: float
+    scale: float
+    runs_low: float
+    too_sure: float
+
+    @property
+    def leans(self) -> bool:
+        """Whether it may be said that the rules run low, or high."""
+        return max(self.runs_low, 1 - self.runs_low) > SURE
+
+    @property
+    def overdone(self) -> bool:
+        """Whether it may be said that they are too sure, or too careful."""
+        return max(self.too_sure, 1 - self.too_sure) > SURE
+
+
+@dataclass(frozen=True, slots=True)
+class Verdicts:
+    """All rules of a workshop, in the order of the settings, and the error that the own ones share."""
+
+    rules: tuple[Verdict, ...]
+    shared: SharedError | None
+
+    def as_dict(self) -> dict[str, Any]:
+        """The verdicts as JSON has them."""
+        return {
+            "rules": [verdict.as_dict() for verdict in self.rules],
+            "shared": None if self.shared is None else asdict(self.shared),
+        }
+
+    def to_json(self) -> str:
+        """The verdicts as JSON text; the same verdicts give the same text."""
+        return json.dumps(self.as_dict(), separators=(",", ":"), allow_nan=False)
+
+
+def verdicts_from_json(text: str) -> Verdicts:
+    """The verdicts that `to_json` wrote.
+
+    Raises EstimatorError where the text is anything else.
+    """
+    try:
+        kept = json.loads(text)
+        shared = kept["shared"]
+        rules = tuple(Verdict.from_dict(rule) for rule in kept["rules"])
+        return Verdicts(rules, None if shared is None else SharedError(**shared))
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as broken:
+        raise EstimatorError(
+            "the kept verdicts cannot be read.",
+            "Delete the folder .estimator; the next look makes them anew.",
+        ) from broken

@@ -1,0 +1,133 @@
+"""What an owner has asked for since, as a restorer reads it on the telephone."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+
+from estimator.bench.promises import SURE, WORTH_A_CALL
+from estimator.decide.weigh.promise_impact import Added, Moved
+from estimator.said.parts import Heading, Part, pasted
+from estimator.words.dates import say_date, say_exactly
+from estimator.words.labels import label
+from estimator.words.money import LENT, say_money, say_price, say_span
+from estimator.words.odds import say_chance, say_odds
+from estimator.words.phrases import capital, inside, say_count, say_range, say_small, say_value
+from estimator.words.settings.schema import Settings
+
+NAMED = 5  # promises that have a sentence of their own
+
+
+def added_parts(
+    said: Added, settings: Settings, board: str, name: str, today: dt.date | None = None
+) -> list[Part]:
+    """What was asked for since, on top of all else: hours, money, dates, whose promises move, and what to do next.
+
+    board, name: its id, and what it is called; today: days far from it are said less exactly
+    """
+    what = ", ".join(_asked(q, much, settings) for q, much in said.what.items())
+    return [
+        Heading(f"{name}, {label('asked later')}: {what}"),
+        _hours(said),
+        _money(said, settings.workshop.currency),
+        *_ready(said, today),
+        *_promises(said),
+        *_finished(said, settings),
+        _next(said, board),
+    ]
+
+
+def _asked(name: str, much: float, settings: Settings) -> str:
+    """One thing that was asked for, and how much of it."""
+    words = settings.quantity_label(name)
+    unit = settings.drivers[name].unit if name in settings.drivers else ""
+    return f"{inside(words)} {say_value(much, unit)}"
+
+
+def _hours(said: Added) -> str:
+    """Hours on top, and those of the whole board then."""
+    in_all = say_range(said.in_all.low, said.in_all.high)
+    if said.hours.high == 0:
+        return f"No hours more; {in_all} in all, {say_odds(said.odds)}."
+    hours = say_range(said.hours.low, said.hours.high)
+    return f"{capital(hours)} more, {say_odds(said.odds)}; {in_all} in all."
+
+
+def _money(said: Added, currency: str) -> str:
+    """Materials on top, and the price that pays for it."""
+    lent = LENT if said.materials.lent else ""
+    materials = f"Materials {say_span(said.materials.low, said.materials.high, currency)} more{lent}."
+    if not said.price.target:
+        return materials
+    price = say_money(said.price.for_target, currency)
+    return f"{price} more pays you {say_price(said.price.target)} an hour for it {say_odds(said.odds)}. {materials}"
+
+
+def _ready(said: Added, today: dt.date | None) -> Iterable[str]:
+    """By how many days the board is ready later, and what to tell its owner."""
+    if said.ready is None:
+        yield "No date can be given: `estimator bench` says why."
+        return
+    after, later = said.ready.after, said.ready.later
+    seen_from = today or after.low
+    least, most = max(round(later.low), 0), round(later.high)
+    days = say_count(most, "day") if least == most else f"{least or 'up'} to {say_count(most, 'day')}"
+    when = f"Ready {days} later" if most > 0 else "Ready no later"
+    yes = said.ready.say_yes_by
+    condition = f", if the owner says yes by {say_exactly(yes, seen_from)}" if yes else ""
+    first, last = (say_date(max(day, seen_from), seen_from) for day in (after.low, after.high))
+    between = f"about {first}" if first == last else f"between {first} and {last}"
+    tell = say_exactly(max(after.high, seen_from), seen_from)
+    yield f"{when}, {between}{condition}; tell the owner by {tell}, {say_odds(SURE)}."
+
+
+def _promises(said: Added) -> Iterable[str]:
+    """Boards whose day to tell moves, those that move most first; where none does, that."""
+    moved = sorted((one for one in said.promises if one.later), key=lambda one: -abs(one.later))
+    if said.ready is not None and not moved:
+        yield "No other board's date moves by a day."
+    for one in moved[:NAMED]:
+        yield f"{capital(one.name)} {_moves(one)}{_still(one)}."
+    if rest := moved[NAMED:]:
+        most = say_count(max(abs(one.later) for one in rest), "day")
+        yield f"{say_count(len(rest), 'more board').capitalize()} by {most} at most."
+
+
+def _moves(one: Moved) -> str:
+    """By how many days a board's day to tell moves."""
+    days = abs(one.later)
+    said = "one day" if days == 1 else f"{say_small(days)} days"
+    return f"moves {said}" if one.later > 0 else f"comes {said} sooner"
+
+
+def _still(one: Moved) -> str:
+    """Whether what its owner was told is still good."""
+    if one.kept_after is None or one.kept_before is None:
+        return "; no date of it is told yet"
+    after, before = say_chance(one.kept_after), say_chance(one.kept_before)
+    if one.kept_after >= WORTH_A_CALL:
+        return f"; its date is still good, {after}"
+    return f"; in time {after} ({'as' if after == before else before} before)"
+
+
+def _finished(said: Added, settings: Settings) -> Iterable[str]:
+    """What to do about stages that are finished in the log, and no longer are."""
+    if not said.finished:
+        return
+    names = " and ".join(settings.label(stage) for stage in said.finished)
+    one = len(said.finished) == 1
+    yield (
+        f"{names} {'is' if one else 'are'} finished in your log. Once you go on, write the first hours with no under "
+        f"done, and {'it counts' if one else 'they count'} as begun again."
+    )
+
+
+def _next(said: Added, board: str) -> str:
+    """What to do next: keep it, and tell the owner."""
+    tell = f'estimator told {pasted(board)} --because "asked later"'
+    if said.kept is None:
+        return f"Once the owner agrees: the same with --keep, then {tell}."
+    if said.kept.file is None:
+        return f"{' '.join(said.kept.notes)} Then tell the owner: {tell}."
+    cells = ", ".join(f"{column} {cell}" for column, cell in said.kept.cells.items())
+    return f"Kept in {said.kept.file}: {cells}. Now tell the owner: {tell}."

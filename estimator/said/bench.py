@@ -1,0 +1,254 @@
+"""A morning at the bench as a restorer reads it: whom to ring, what to touch, what to leave; then every board."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+
+from estimator.bench.calendar import Calendar
+from estimator.bench.jobs import PLACES, QUEUE
+from estimator.bench.promises import (
+    ANSWER_DUE,
+    IN_DANGER,
+    IS_READY,
+    SPAN,
+    SURE,
+    BenchDay,
+    Leave,
+    Promise,
+    Ring,
+    Swap,
+)
+from estimator.said.parts import Heading, Part, Table
+from estimator.words.dates import A_DAY, say_date, say_day, say_exactly, short_day
+from estimator.words.labels import label
+from estimator.words.odds import say_chance, say_odds, short_odds
+from estimator.words.phrases import OF_DATES, capital, say_count, say_stretch
+from estimator.words.settings.schema import Settings
+
+SWAP = "A change of order that helps"
+NOT_TOLD = "-"
+
+
+def bench_parts(day: BenchDay, settings: Settings) -> list[Part]:
+    """Everything that `bench` says of a day, in the order in which a restorer wants it."""
+    return [
+        Heading(say_day(day.today)),
+        _log_tells(day, settings),
+        *_ring(day),
+        *_rung_already(day),
+        *_touch(day, settings),
+        *_leave(day),
+        *_scales(day),
+        *_promises(day),
+        *_next_board(day),
+        *_swap(day.swap, day),
+        *_left_out(day),
+    ]
+
+
+def _log_tells(day: BenchDay, settings: Settings) -> str:
+    """Up to which day the log tells, and what is made of the days since."""
+    if day.last_entry is None:
+        return "No hours are written down yet: work is taken to begin today."
+    if day.last_entry < day.log_up_to:
+        since = say_exactly(day.last_entry, day.today)
+        return f"Nothing is written down since {since}: boards are taken to stand today as they stood then."
+    said = f"Your log tells up to {say_exactly(day.log_up_to, day.today)}"
+    empty = Calendar.of(settings.bench).working_days(day.log_up_to + A_DAY, day.today - A_DAY)
+    if not empty:
+        return f"{said}."
+    have, are = ("has", "is") if empty == 1 else ("have", "are")
+    return f"{said}. {say_count(empty, 'working day')} since {have} no entry, and {are} taken as worked."
+
+
+def _ring(day: BenchDay) -> Iterable[Part]:
+    """Whom to ring, and what to say: dates in danger first, then boards that are ready, then answers that are due."""
+    if not day.ring:
+        yield "Nobody else needs ringing today." if day.rung_already else "Nobody needs ringing today."
+        return
+    yield Heading("Ring")
+    told = {promise.board: promise for promise in day.promises if promise.told}
+    in_danger = [ring for ring in day.ring if ring.why == IN_DANGER and ring.tell and ring.board in told]
+    if in_danger:
+        rung = (told[ring.board].told for ring in in_danger)
+        over = ", or over" if any(one is not None and one.last < day.today for one in rung) else ""
+        yield f"The day that you told is in danger{over}. Say the new one: ready by then, {say_odds(SURE)}."
+        rows = tuple(_new_day(ring, told[ring.board], day.today) for ring in in_danger)
+        yield Table(("", "you told them", label("chance kept"), "say: ready by"), rows)
+        if day.swap:
+            yield f"Before you ring, see “{SWAP}” below."
+    for ring in day.ring:
+        if ring not in in_danger:
+            yield _say(ring, day.today)
+
+
+def _new_day(ring: Ring, promise: Promise, today: dt.date) -> tuple[str, ...]:
+    """A date in danger as cells: the day told, its chance, and the day to tell."""
+    told = say_exactly(promise.told.last, today) if promise.told else NOT_TOLD
+    new = say_exactly(max(ring.tell, today), today) if ring.tell else ""
+    return ring.name, told, _chance(promise, today), new
+
+
+def _say(ring: Ring, today: dt.date) -> str:
+    """Why to ring about a board, and what to say."""
+    if ring.why == IS_READY:
+        return f"{ring.name} is ready: say so, and ask when it is fetched."
+    if ring.why == ANSWER_DUE:
+        return f"{ring.name} waits for its owner's answer: ask for it."
+    tell = f" Say: ready by {say_exactly(max(ring.tell, today), today)}." if ring.tell else ""
+    return f"{ring.name}: {ring.why}.{tell}"
+
+
+def _rung_already(day: BenchDay) -> Iterable[Part]:
+    """Of whom it was said on an earlier day, and is still so."""
+    if not day.rung_already:
+        return
+    yield Heading("Still open from an earlier day")
+    if any(ring.why == IN_DANGER for ring in day.rung_already):
+        yield "Once you have told a new day, write it down with estimator told."
+    rows = [
+        (ring.name, f"on {say_exactly(ring.said, day.today)}" if ring.said else "", _still(ring, day.today))
+        for ring in day.rung_already
+    ]
+    yield Table(("", "", ""), tuple(rows))
+
+
+def _still(ring: Ring, today: dt.date) -> str:
+    """What is still so of a board whose owner was to be rung."""
+    about = say_exactly(ring.about, today) if ring.about else ""
+    if ring.why == IN_DANGER and ring.tell:
+        over = "is over" if ring.about and ring.about < today else "is in danger"
+        return f"{about} {over}; say: ready by {say_exactly(max(ring.tell, today), today)}"
+    since = f" since {about}" if about else ""
+    if ring.why == IS_READY:
+        return f"it is ready{since}"
+    return f"it waits for its owner's answer{since}" if ring.why == ANSWER_DUE else ring.why
+
+
+def _touch(day: BenchDay, settings: Settings) -> Iterable[Part]:
+    """What to work on today, and why."""
+    if not day.promises:
+        return
+    yield Heading("Touch today")
+    if day.touch:
+        yield Table(("", "", ""), tuple((t.name, settings.label(t.stage), t.why) for t in day.touch))
+    elif Calendar.of(settings.bench).works(day.today):
+        yield "Nothing can be worked on today."
+    else:
+        yield "There are no hours at the bench today."
+
+
+def _leave(day: BenchDay) -> Iterable[Part]:
+    """What to leave alone, until when and why."""
+    if day.leave:
+        yield Heading("Leave")
+        yield Table(("", "", ""), tuple((one.name, _until(one, day.today), one.why) for one in day.leave))
+
+
+def _until(leave: Leave, today: dt.date) -> str:
+    """Until when to leave a board; where that day is over by what the log tells, to have a look."""
+    return f"until about {say_date(leave.until, today)}" if leave.until > today else "have a look today"
+
+
+def _scales(day: BenchDay) -> Iterable[Part]:
+    """Drying boards to weigh, and when."""
+    if day.scales:
+        yield Heading("On the scales")
+        rows = [
+            (one.name, f"on {say_exactly(one.day, day.today)}" if one.day > day.today else "weigh it today")
+            for one in day.scales
+        ]
+        yield Table(("", ""), tuple(rows))
+
+
+def _promises(day: BenchDay) -> Iterable[Part]:
+    """Every board in hand by where it is: when it will be ready, what was told, and the chance of that."""
+    if not day.promises:
+        if not day.left_out:
+            yield "No board is in hand."
+        return
+    head = ("", "not before", label("ready-by"), label("promise"), label("chance kept"))
+    rows: list[tuple[str, ...]] = []
+    for place, word in PLACES.items():
+        here = [_row(promise, day.today) for promise in day.promises if promise.on == place]
+        rows += [(f"{capital(label(word))}:", *[""] * (len(head) - 1)), *here] if here else []
+    yield Heading("All boards in hand")
+    yield f"Not before the first day, {say_odds(SURE)}; ready by the second, {say_odds(SURE)}."
+    yield Table(head, tuple(rows))
+    moved = say_stretch(day.stretch.low, day.stretch.high, OF_DATES)
+    if moved and any(promise.on == QUEUE for promise in day.promises):
+        taught = say_day(dt.date.fromisoformat(day.stretch.day))
+        yield f"{moved} So says the record of {taught}, for boards in line."
+    if anew := [p for p in day.promises if p.told and p.told.last != p.told.first_last]:
+        firsts = ", ".join(f"{p.name} by {say_exactly(p.told.first_last, day.today)}" for p in anew if p.told)
+        yield f"Told anew since; you are judged on the first day told: {firsts}."
+
+
+def _row(promise: Promise, today: dt.date) -> tuple[str, ...]:
+    """A board as cells: not before, ready by, told, and its chance."""
+    low, high = (short_day(say_date, max(d, today), today) for d in (promise.ready.low, promise.ready.high))
+    told = short_day(say_exactly, promise.told.last, today) if promise.told else NOT_TOLD
+    return promise.name, low, high, told, _chance(promise, today)
+
+
+def _chance(promise: Promise, today: dt.date) -> str:
+    """The chance of the day told last, or that it is over."""
+    if promise.told is None or promise.chance_kept is None:
+        return NOT_TOLD
+    return _short(promise.chance_kept) if promise.told.last >= today else "that day is over"
+
+
+def _next_board(day: BenchDay) -> Iterable[Part]:
+    """When one more board could be begun, what to tell the next who asks, and where the hours come from."""
+    start, today = day.next_start, day.today
+    low, likely, high = (say_date(max(d, today), today) for d in (start.low, start.likely, start.high))
+    yield Heading("Next free start")
+    if start.high <= today:
+        yield "A place is free now."
+    elif low == high:
+        yield f"{capital(low)}, {say_odds(SPAN)}."
+    else:
+        yield f"Between {low} and {high}, {say_odds(SPAN)}; by {likely}, {say_odds(0.5)}."
+    if start.high <= day.say_yes_by:
+        begun = f"begun as soon as they say yes, {say_odds(SURE)}"
+    else:
+        yes = say_exactly(day.say_yes_by, today)
+        begun = f"begun by {say_exactly(start.high, today)}, {say_odds(SURE)}, if they say yes by {yes}"
+    yield f"To the next who asks: {begun}."
+    if day.capacity:
+        yield f"Hours to come are taken from {day.capacity}."
+
+
+def _swap(swap: Swap | None, day: BenchDay) -> Iterable[Part]:
+    """The change of order that helps most: chances of the dates told, as it is and with one board first."""
+    if swap is None:
+        return
+    at_stake = [p for p in day.promises if p.told and p.told.last >= day.today]
+    rows = [
+        (p.name, _chance(p, day.today), _short(swap.after[p.board]), p.board == swap.board) for p in at_stake
+    ]
+    moved = sorted((row for row in rows if row[3] or row[1] != row[2]), key=lambda row: not row[3])
+    yield Heading(SWAP)
+    yield f"Put {swap.name} before all others. {capital(label('chance kept'))}:"
+    yield Table(("", "as it is", f"{swap.name} first"), tuple(row[:3] for row in moved))
+    if rest := len(rows) - len(moved):
+        stay = "stays" if rest == 1 else "stay"
+        yield f"{say_count(rest, 'other day')} that you told {stay} as likely as before."
+
+
+def _short(chance: float) -> str:
+    """A chance in a table."""
+    return short_odds(say_chance(chance))
+
+
+def _left_out(day: BenchDay) -> Iterable[Part]:
+    """Boards that no date can be given for, and why."""
+    if not day.left_out:
+        return
+    names = day.names or {}
+    yield Heading("No date can be given")
+    for board, reason in day.left_out.items():
+        said, name = reason.removeprefix("No range for this board: "), names.get(board, board)
+        about = "" if said.startswith(f"{name} ") else f"{name}: "
+        yield f"{about}{said}{'' if said.endswith('.') else '.'}"

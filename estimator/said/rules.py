@@ -1,0 +1,149 @@
+"""Verdicts on rules of thumb as a restorer reads them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+from estimator.record.rules.verdicts import SharedError, Verdict, Verdicts
+from estimator.said.parts import Command, Heading, Part, Table
+from estimator.words.labels import label
+from estimator.words.odds import say_odds
+from estimator.words.phrases import say_count, say_value
+
+LENT_LOOKS = {
+    "low": "your boards take longer",
+    "high": "your boards take less",
+    "narrow": "your boards spread more",
+}
+
+
+def verdict_words(verdict: Verdict) -> str:
+    """The verdict in a few words; of a lent rule what sets this shop apart, if anything does."""
+    if verdict.lent and verdict.looks:
+        if verdict.share is not None:
+            return "it happens more here" if verdict.looks == "low" else "it happens less here"
+        return LENT_LOOKS[verdict.looks]
+    said = verdict.verdict if verdict.verdict == "not enough boards" else label(verdict.verdict)
+    return f"{said}, {label(f'looks {verdict.looks}')}" if verdict.looks else said
+
+
+def side_words(verdict: Verdict) -> str:
+    """How many past boards missed a rule that is wrong, and which way; of a chance how often it happened."""
+    if verdict.share is not None:
+        return f"It happened on {verdict.inside} of {verdict.of} boards."
+    side = {
+        "too low": f"{verdict.above} of {verdict.of} took longer",
+        "too high": f"{verdict.below} of {verdict.of} took less",
+        "too sure": f"{verdict.below} of {verdict.of} took less, and {verdict.above} took longer",
+    }[verdict.verdict]
+    return f"{side}."
+
+
+def suggested_words(verdict: Verdict) -> str:
+    """The range that the log suggests instead, at the same odds; empty where it has none."""
+    if verdict.suggested is None or verdict.odds is None:
+        return ""
+    return f"By your log it is {verdict.said(*verdict.suggested)}, {say_odds(verdict.odds)}."
+
+
+def shared_words(shared: SharedError | None) -> str:
+    """What error the restorer's rules share, as far as that is sure; else empty.
+
+    >>> shared_words(SharedError(lean=0.182, scale=1.6, runs_low=0.95, too_sure=0.97))
+    'Your rules of thumb run 20 % low and are 1.6 times too sure.'
+    >>> shared_words(SharedError(lean=0.02, scale=1.3, runs_low=0.6, too_sure=0.8))
+    ''
+    """
+    said = []
+    if shared and shared.leans:
+        off = abs(math.expm1(shared.lean)) * 100
+        said.append(f"run {off:.0f} % {'low' if shared.lean > 0 else 'high'}")
+    if shared and shared.overdone:
+        times = shared.scale if shared.scale > 1 else 1 / shared.scale
+        said.append(
+            f"are {say_value(float(f'{times:.2g}'))} times too {'sure' if shared.scale > 1 else 'careful'}"
+        )
+    return f"Your rules of thumb {' and '.join(said)}." if said else ""
+
+
+def rule_parts(verdicts: Verdicts) -> list[Part]:
+    """Everything that `rules` says: own rules first, the lent ones apart."""
+    own = [verdict for verdict in verdicts.rules if not verdict.lent]
+    lent = [verdict for verdict in verdicts.rules if verdict.lent]
+    if not verdicts.rules:
+        return ["There is no rule of thumb in workshop.toml."]
+    return [*_own(own, verdicts.shared), *_lent(lent)]
+
+
+def _own(own: Sequence[Verdict], shared: SharedError | None) -> list[Part]:
+    """The restorer's own rules: all in a table, then a few lines on those that need them."""
+    if not own:
+        return ["None of the rules of thumb is your own yet."]
+    parts: list[Part] = [Heading("Your rules of thumb, and how past boards went"), _table(own, "you said")]
+    for verdict in own:
+        if verdict.accused:
+            parts += _wrong(verdict)
+    parts += [*_few(own), *_accepted(own)]
+    said = shared_words(shared)
+    if said:
+        parts += [Heading("All together"), said]
+    parts.append(
+        "However often you look, a right rule of yours is called wrong in fewer than 1 workshop in 10."
+    )
+    return parts
+
+
+def _table(verdicts: Sequence[Verdict], said: str) -> Table:
+    """One row a rule."""
+    rows = tuple((v.name, v.own_words, *_counts(v), verdict_words(v)) for v in verdicts)
+    return Table(("", said, "within", "less", "more", ""), rows, right=(2, 3, 4), guessed=False)
+
+
+def _counts(verdict: Verdict) -> tuple[str, str, str]:
+    """How many past cases fell within, below, above."""
+    within = f"{verdict.inside} of {verdict.of}"
+    if verdict.share is not None:
+        return within, "", ""
+    return within, str(verdict.below), str(verdict.above)
+
+
+def _wrong(verdict: Verdict) -> list[Part]:
+    """What past boards say instead of a rule that is wrong, and how to keep it."""
+    parts: list[Part] = [Heading(f"{verdict.name}: {label(verdict.verdict)}"), f"You said: “{verdict.text}”."]
+    parts.append(side_words(verdict))
+    if instead := suggested_words(verdict):
+        parts.append(f"{instead} Your words stay as they are; to keep this beside them:")
+        parts.append(Command(f'estimator rules --accept "{verdict.name}"'))
+    return parts
+
+
+def _few(own: Iterable[Verdict]) -> list[Part]:
+    """Of which rules there are too few boards, and how many would do."""
+    few = [v for v in own if v.verdict == "not enough boards"]
+    if not few:
+        return []
+    lines = [
+        f"{v.name}: {say_count(v.of, 'board')} so far"
+        + (f"; if they go as you said, {v.would_do} in all would do." if v.would_do else ".")
+        for v in few
+    ]
+    return [Heading("Not enough boards"), *lines]
+
+
+def _accepted(own: Iterable[Verdict]) -> list[Part]:
+    """Ranges that are kept beside rules."""
+    kept = [f"{v.name}: {v.said(*v.accepted)}." for v in own if v.accepted]
+    return [Heading("Kept beside your words"), *kept] if kept else []
+
+
+def _lent(lent: Sequence[Verdict]) -> list[Part]:
+    """Lent rules with any case; the others by their count."""
+    seen = [verdict for verdict in lent if verdict.of]
+    unseen = len(lent) - len(seen)
+    parts: list[Part] = []
+    if seen:
+        parts += [Heading("Lent rules of thumb, not yet yours"), _table(seen, "lent")]
+    if unseen:
+        parts.append(f"Of {say_count(unseen, 'lent rule')} of thumb no board of yours tells yet.")
+    return parts

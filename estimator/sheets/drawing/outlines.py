@@ -1,0 +1,157 @@
+"""Small outlines of boards standing on a tape, or fallen over: their shape, their rows, their hatch."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.collections import LineCollection
+from matplotlib.patches import PathPatch
+from matplotlib.path import Path
+
+from estimator.sheets.drawing.style import BROKEN, FIRM, THIN, Palette, points
+
+SLIM = 5.6  # a board is so many times as high as it is wide
+TALLEST, GOOD, GAP = 140.0, 44.0, 4.0  # pixels: never higher; high enough to stay in fewer rows; between rows
+SIDE_GAP = 1.5  # pixels between outlines that stand side by side
+HATCH = 5.0  # pixels from one hatch line up to the next
+SHAPE = np.array(  # right rail from foot to nose: cubic curves; width 1, height 1
+    [(0.0, 0.0), (0.17, 0.0), (0.36, 0.1), (0.5, 0.27), (0.5, 0.5), (0.5, 0.74), (0.24, 1.0), (0.0, 1.0)]
+)
+CODES = (Path.MOVETO, Path.LINETO, *[Path.CURVE4] * 6)
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How the outlines of one drawing stand: their size in pixels, and the row of each, 0 on the tape."""
+
+    high: float
+    wide: float
+    rows: tuple[int, ...]
+
+    @property
+    def top(self) -> float:
+        """How high above the tape the highest nose is, in pixels."""
+        return max(self.rows) * (self.high + GAP) + self.high
+
+    def foot(self, i: int) -> float:
+        """How far above the tape the foot of board `i` is, in pixels."""
+        return self.rows[i] * (self.high + GAP)
+
+
+def stand(at_px: Sequence[float], zone_px: float) -> Standing:
+    """The largest outlines that fit the height without one lying on another, in as few rows as look well.
+
+    at_px: places along the tape, rising; zone_px: the height there is, > 0
+
+    >>> stand([0, 40, 80], 100).rows, stand([0, 4, 80], 100).rows
+    ((0, 0, 0), (0, 1, 0))
+    """
+    for count in range(1, len(at_px) + 1):
+        most = min(TALLEST, (zone_px - (count - 1) * GAP) / count)
+        least = min(GOOD, most) if count < len(at_px) else 0.0
+        for high in np.arange(most, least - 1e-9, -2.0):
+            rows = _rows(at_px, high / SLIM)
+            if max(rows) < count:
+                return Standing(float(high), float(high / SLIM), rows)
+    high = max(zone_px / len(at_px) - GAP, 1.0)
+    return Standing(high, high / SLIM, tuple(range(len(at_px))))
+
+
+def _rows(at_px: Sequence[float], wide: float) -> tuple[int, ...]:
+    """For each outline the lowest row in which it stands clear of those before it."""
+    ends: list[float] = []  # the last place taken in each row
+    rows = []
+    for at in at_px:
+        row = next((r for r, end in enumerate(ends) if at - end >= wide + SIDE_GAP), len(ends))
+        ends[row : row + 1] = [at]
+        rows.append(row)
+    return tuple(rows)
+
+
+def outline(at: float, foot: float, wide: float, high: float, sides: tuple[int, ...] = (1, -1)) -> Path:
+    """The closed outline of a board standing at a place; `sides` (1,) or (-1,): only its right or left half.
+
+    >>> outline(50.0, 0.0, 2.0, 60.0).get_extents().get_points().tolist()
+    [[49.0, 0.0], [51.0, 60.0]]
+    """
+    rail = SHAPE if 1 in sides else SHAPE * (-1, 1)
+    corners, codes = rail, list(CODES)
+    if len(sides) > 1:
+        corners = np.vstack([rail, rail[-2::-1] * (-1, 1)])
+        codes += [*[Path.CURVE4] * 6, Path.LINETO]
+    closed = np.vstack([corners, corners[:1]]) * (wide, high) + (at, foot)
+    return Path(closed, [*codes, Path.CLOSEPOLY])
+
+
+def draw_board(
+    axes: Axes,
+    at: float,
+    foot: float,
+    size: tuple[float, float],
+    *,
+    pencil: bool,
+    palette: Palette,
+    hatched: tuple[int, ...] = (),
+) -> PathPatch:
+    """Draws one board with its stringer; `hatched`: which of its sides, 1 right and -1 left, are hatched.
+
+    at, size[0]: in the tape's units; foot, size[1]: in pixels
+    """
+    wide, high = size
+    patch = _inked(axes, outline(at, foot, wide, high), [(at, foot), (at, foot + high)], pencil, palette)
+    if hatched:
+        across = high / SLIM  # pixels: hatch lines slope at 45 degrees
+        rises = np.arange(foot - across, foot + high, HATCH)
+        lines = [((at - wide / 2, rise), (at + wide / 2, rise + across)) for rise in rises]
+        hatch(axes, lines, outline(at, foot, wide, high, hatched), palette.pencil if pencil else palette.ink)
+    return patch
+
+
+def draw_lying(axes: Axes, at: float, floor: float, high: float, way: int, *, palette: Palette) -> PathPatch:
+    """Draws a board in ink that fell over from where it stood, hatched; the axes count in pixels both ways.
+
+    at: where its foot is; floor: what it lies on; high: its length; way: 1 it lies to the right, -1 to the left
+    """
+    wide = high / SLIM
+    standing = outline(0.0, 0.0, wide, high)
+    across, up = np.asarray(standing.vertices, dtype=float).T
+    fallen = Path(np.column_stack([at + way * up, floor + wide / 2 + across]), standing.codes)
+    stringer = [(at, floor + wide / 2), (at + way * high, floor + wide / 2)]
+    patch = _inked(axes, fallen, stringer, False, palette)
+    left = min(at, at + way * high)
+    starts = np.arange(left - wide, left + high, HATCH)
+    hatch(axes, [((x, floor), (x + wide, floor + wide)) for x in starts], fallen, palette.ink)
+    return patch
+
+
+def _inked(
+    axes: Axes, closed: Path, stringer: Sequence[tuple[float, float]], pencil: bool, palette: Palette
+) -> PathPatch:
+    """An outline and the line down its middle, in ink or pencil."""
+    colour = palette.pencil if pencil else palette.ink
+    patch = PathPatch(
+        closed,
+        facecolor=palette.paper,
+        edgecolor=colour,
+        linewidth=points(THIN if pencil else FIRM),
+        linestyle=BROKEN if pencil else "solid",
+        capstyle="butt",
+        joinstyle="round",
+        zorder=3,
+    )
+    axes.add_patch(patch)
+    across, up = zip(*stringer, strict=True)
+    axes.plot(across, up, color=colour, linewidth=points(0.6), zorder=3.1)
+    return patch
+
+
+def hatch(
+    axes: Axes, lines: Sequence[tuple[tuple[float, float], tuple[float, float]]], within: Path, colour: str
+) -> None:
+    """Lines, where they lie within an outline."""
+    hatch = LineCollection(list(lines), colors=colour, linewidths=points(0.9), zorder=3.05)
+    axes.add_collection(hatch, autolim=False)
+    hatch.set_clip_path(within, axes.transData)

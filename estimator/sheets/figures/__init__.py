@@ -1,0 +1,1 @@
+"""One module a figure, drawn by matplotlib."""

@@ -1,0 +1,1 @@
+"""What figures show, as plain numbers and words, without matplotlib."""

@@ -1,0 +1,184 @@
+"""What the figures of promises show, in words: by when each board will be ready, what was told, whom to ring."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+
+from estimator.bench.jobs import PLACES
+from estimator.bench.promises import SURE, WORTH_A_CALL, BenchDay, Promise
+from estimator.words.dates import A_DAY, say_date, say_day, say_exactly
+from estimator.words.labels import label
+from estimator.words.odds import say_chance, say_odds
+from estimator.words.phrases import capital
+
+ODDS = 0.8  # of being ready between the ends of a bracket
+OVER = "that day is over"
+NOT_TOLD = "no day told yet"
+RING, SAY = "ring:", "say"
+
+
+def in_order(day: BenchDay) -> tuple[Promise, ...]:
+    """The boards in order of the day told; where none was told, of the day by which one is ready 9 times in 10."""
+    return tuple(
+        sorted(day.promises, key=lambda p: (p.told.last if p.told else p.ready.high, p.ready.high, p.board))
+    )
+
+
+def to_ring(promise: Promise) -> bool:
+    """Whether the day told last is kept less than 6 times in 10, so that its owner is rung."""
+    return promise.told is not None and promise.chance_kept is not None and promise.chance_kept < WORTH_A_CALL
+
+
+def is_over(promise: Promise, today: dt.date) -> bool:
+    """Whether the day told last lies before today."""
+    return promise.told is not None and promise.told.last < today
+
+
+def place_words(promise: Promise) -> str:
+    """Where the board is."""
+    return label(PLACES[promise.on])
+
+
+def told_words(promise: Promise, today: dt.date) -> str:
+    """What was told, which is sure: an exact day, as it was said, and whether it is over."""
+    if promise.told is None:
+        return NOT_TOLD
+    told = f"by {say_exactly(promise.told.last, today)}:"
+    return f"{told} {OVER}" if is_over(promise, today) else told
+
+
+def chance_words(promise: Promise, today: dt.date) -> str:
+    """How often the day told is kept; empty where none was told, and where it is over."""
+    if promise.told is None or promise.chance_kept is None or is_over(promise, today):
+        return ""
+    return say_chance(promise.chance_kept)
+
+
+def ready_words(promise: Promise, today: dt.date) -> str:
+    """By when it will be ready: the exact day to say to an owner who is rung, or a day as sure as it is known.
+
+    Empty where the day told stands.
+    """
+    last = max(promise.ready.high, today)
+    if to_ring(promise):
+        return f"by {say_exactly(last, today)}: {say_odds(SURE)}"
+    return "" if promise.told else f"by {_the(last, today)}: {say_odds(SURE)}"
+
+
+def row_words(promise: Promise, today: dt.date) -> str:
+    """All that stands on a board's row after its name and place."""
+    parts = (RING if to_ring(promise) else "", told_words(promise, today), chance_words(promise, today))
+    first = " ".join(words for words in parts if words)
+    ready = ready_words(promise, today)
+    say = f"{SAY} " if to_ring(promise) else ""
+    return f"{first}; {say}{ready}" if ready else first
+
+
+def span_words(promise: Promise, today: dt.date) -> str:
+    """Between which days it will be ready, and the middle, in words.
+
+    Days that are over by what the log tells stand as today.
+    """
+    low, likely, high = (
+        _the(max(day, today), today) for day in (promise.ready.low, promise.ready.likely, promise.ready.high)
+    )
+    if low == high:
+        return f"ready about {low}"
+    return f"ready between {low} and {high}, {say_odds(ODDS)}, half later than {likely}"
+
+
+def _the(day: dt.date, today: dt.date) -> str:
+    """A day as surely as it can be known, as it stands within a sentence."""
+    said = say_date(day, today)
+    return f"the {said}" if said.startswith("week") else said
+
+
+def today_words(day: BenchDay) -> tuple[str, ...]:
+    """Which day it is, and up to when the log tells where that is longer ago than yesterday."""
+    behind = day.log_up_to < day.today - A_DAY
+    log = (f"your log tells up to {say_exactly(day.log_up_to, day.today)}",) if behind else ()
+    return (f"today, {say_day(day.today)}{';' if log else ''}", *log)
+
+
+def left_out_words(day: BenchDay) -> str:
+    """The boards that no date can be given for, by name; empty where there is none."""
+    names = day.names or {}
+    said = ", ".join(names.get(board, board) for board in day.left_out or {})
+    return f"no date can be given: {said}" if said else ""
+
+
+def away_words(away: Sequence[tuple[dt.date, dt.date]], today: dt.date) -> str:
+    """The days away in words; empty where there is none."""
+    spans = [
+        say_exactly(first, today)
+        if first == last
+        else f"{say_exactly(first, today)} to {say_exactly(last, today)}"
+        for first, last in sorted(away)
+        if first <= last
+    ]
+    return f"away {', '.join(spans)}" if spans else ""
+
+
+def promises_title(day: BenchDay) -> str:
+    """What there is to see: how many of the days told are in danger."""
+    told = [promise for promise in day.promises if promise.told]
+    ring = [promise for promise in in_order(day) if to_ring(promise)]
+    if not day.promises:
+        return "No board is in hand"
+    if not told:
+        return "No day has been told yet"
+    if not ring:
+        return f"Each day told is kept {say_chance(WORTH_A_CALL)} or more often"
+    over = sum(is_over(promise, day.today) for promise in ring)
+    state = "in danger" if not over else "over" if over == len(ring) else "in danger or over"
+    if len(ring) == 1:
+        return f"The day told for {ring[0].name} is {state}: ring"
+    few = f"All {len(told)}" if len(ring) == len(told) else f"{len(ring)} of {len(told)}"
+    return f"{few} days told are {state}: ring"
+
+
+def promises_caption(day: BenchDay, away: Sequence[tuple[dt.date, dt.date]] = ()) -> str:
+    """The whole picture in words, for those who read it and for those who hear it read."""
+    said = [promises_title(day), " ".join(today_words(day))]
+    said += [_sentence(promise, day.today) for promise in in_order(day)]
+    said += [away_words(away, day.today) if day.promises else "", left_out_words(day)]
+    return " ".join(f"{capital(words)}." for words in said if words)
+
+
+def _sentence(promise: Promise, today: dt.date) -> str:
+    """One row in words."""
+    row, span = row_words(promise, today), span_words(promise, today)
+    return f"{promise.name}, {place_words(promise)}; {row}; guessed: {span}"
+
+
+def ten_title(promise: Promise, today: dt.date) -> str:
+    """By when one board will be ready."""
+    return f"{promise.name}: ready by {_the(max(promise.ready.high, today), today)}, {say_odds(SURE)}"
+
+
+def late_words(promise: Promise, today: dt.date) -> str:
+    """How many of ten boards would be later than the day told, counted; never none and never all."""
+    assert promise.told is not None
+    if is_over(promise, today):
+        return OVER
+    late, count = sum(day > promise.told.last for day in promise.points), len(promise.points)
+    if late in {0, count}:
+        return f"fewer than 1 in 20 would be {'in time' if late else 'late'}"
+    return f"{late} of {count} would be late"
+
+
+def ten_caption(promise: Promise, today: dt.date, away: Sequence[tuple[dt.date, dt.date]] = ()) -> str:
+    """Ten boards on a calendar in words."""
+    low, likely, high = (
+        _the(max(day, today), today) for day in (promise.ready.low, promise.ready.likely, promise.ready.high)
+    )
+    about = f"are ready about {low}" if low == high else f"are ready between {low} and {high}"
+    said = [
+        f"Of ten boards like {promise.name}, eight {about}, one sooner, one later; half are later than {likely}",
+        "This is guessed",
+    ]
+    if promise.told:
+        said.append(f"You told by {say_exactly(promise.told.last, today)}: {late_words(promise, today)}")
+    said += [f"today is {say_day(today)}", away_words(away, today)]
+    return " ".join(f"{capital(words)}." for words in said if words)

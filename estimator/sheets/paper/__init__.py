@@ -1,0 +1,1 @@
+"""One module a sheet, its template beside it, and the one that sets it."""

@@ -1,0 +1,113 @@
+"""Sheets made of what is said, as plain data: a board that is thought over, a quarter."""
+
+from __future__ import annotations
+
+import datetime as dt
+import io
+from collections.abc import Iterable
+from typing import Any
+
+from estimator.decide.quarter.review import Review
+from estimator.decide.weigh.weighing import Weighing
+from estimator.said.parts import Command, Heading, Part, Table
+from estimator.said.quarter import quarter_parts
+from estimator.said.quarter_page_two import page_two
+from estimator.said.weigh import ANYWAY, LAW, VALUE, YOURS, ten_pay, weigh_parts
+from estimator.sheets.drawing.style import IN_PRINT, MARGIN, save_titled
+from estimator.sheets.figures.pay import save_pay
+from estimator.sheets.figures.quarter import body_px, draw_chart, quarter_caption
+from estimator.sheets.layouts.ranges import pay_alt_text, pay_drawing
+from estimator.words.dates import say_day
+from estimator.words.settings.schema import Settings
+
+
+def run_on(parts: Iterable[Part]) -> list[Part]:
+    """Sentences that follow one another as one paragraph, to save room."""
+    kept: list[Part] = []
+    for part in parts:
+        if isinstance(part, str) and kept and isinstance(kept[-1], str):
+            kept[-1] = f"{kept[-1]} {part}"
+        else:
+            kept.append(part)
+    return kept
+
+
+def page(parts: Iterable[Part], settings: Settings, today: dt.date) -> dict[str, Any]:
+    """Parts as plain blocks under their first heading."""
+    made = blocks(parts)
+    return {
+        "title": made[0]["words"],
+        "workshop": settings.workshop.name,
+        "day": say_day(today),
+        "blocks": made[1:],
+    }
+
+
+def blocks(parts: Iterable[Part]) -> list[dict[str, Any]]:
+    """Parts as plain data, but for lines to paste."""
+    return [_block(part) for part in parts if not isinstance(part, Command)]
+
+
+def _block(part: str | Heading | Table) -> dict[str, Any]:
+    """One part as plain data."""
+    if isinstance(part, str):
+        return {"is": "words", "words": part}
+    if isinstance(part, Heading):
+        return {"is": "heading", "words": part.text}
+    return {
+        "is": "table",
+        "head": list(part.head),
+        "rows": [list(row) for row in part.rows],
+        "right": list(part.right),
+        "guessed": part.guessed,
+        "total": part.total,
+    }
+
+
+WIDE_PX = 680  # of a figure: the sheet's width with the figure's own margins
+ZONE_PX = 64  # of a figure: room for its boards
+
+
+def weigh_sheet(said: Weighing, settings: Settings) -> dict[str, Any]:
+    """The sheet of a board to be weighed: what `weigh` says, ten boards on pay, and lines for the decision."""
+    assert said.today is not None
+    picture = io.StringIO()
+    save_pay(picture, said, settings, titled=False, wide_px=WIDE_PX, zone_px=ZONE_PX, palette=IN_PRINT)
+    parts = list(weigh_parts(said, settings))
+    drawn = ten_pay(said.best, said.odds)  # the figure says it
+    end = next(
+        i for i, part in enumerate(parts) if isinstance(part, Heading) and part.text in {ANYWAY, YOURS}
+    )
+    title, answer, *rest = (part for part in parts[:end] if part != drawn)
+    return {
+        **page([title, answer, *run_on(rest)], settings, said.today),
+        "figure": {"svg": picture.getvalue(), "says": pay_alt_text(pay_drawing(said, settings))},
+        "anyway": ANYWAY,
+        "decision": ["yes", "no", "open it up first"],
+        "mind": [VALUE, LAW],
+    }
+
+
+def quarter_sheet(review: Review, settings: Settings) -> dict[str, Any]:
+    """The sheet of a quarter: what `quarter` says, from its second page on overleaf, and its chart at the end."""
+    figure = None
+    if review.chart is not None:
+        picture = io.StringIO()
+        save_titled(
+            picture,
+            lambda axes: draw_chart(axes, review, IN_PRINT, with_words=False),
+            title="",
+            says=quarter_caption(review),
+            wide_px=WIDE_PX,
+            body_px=body_px(review, WIDE_PX - 2 * MARGIN, with_words=False),
+            palette=IN_PRINT,
+        )
+        figure = {"svg": picture.getvalue(), "says": quarter_caption(review)}
+    overleaf = page_two(review, settings)
+    parts = quarter_parts(review, settings)
+    first = parts[: len(parts) - len(overleaf)]
+    return {
+        **page(first, settings, review.quarter.today),
+        "overleaf": blocks(overleaf),
+        "figure": figure,
+    }

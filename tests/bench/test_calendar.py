@@ -1,0 +1,119 @@
+import datetime as dt
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from estimator.bench.calendar import Calendar
+from estimator.words.errors import NoAnswerError
+from estimator.words.settings.schema import Away, Bench
+
+DAY = dt.date
+FIVE_DAYS = (8.0,) * 5 + (0.0, 0.0)
+
+
+def off(*days):
+    return tuple(Away(day, day) for day in days)
+
+
+# Printed by the help page of a common spreadsheet program for its count of working days, both ends included:
+# 108 and 107. The others stand in a handbook page on the same functions; all agree with numpy.busday_count.
+@pytest.mark.parametrize(
+    ("first", "last", "away", "days"),
+    [
+        (DAY(2008, 10, 1), DAY(2009, 3, 1), (), 108),
+        (DAY(2008, 10, 1), DAY(2009, 3, 1), off(DAY(2008, 11, 26)), 107),
+        (
+            DAY(2008, 10, 1),
+            DAY(2009, 3, 1),
+            off(DAY(2008, 11, 26), DAY(2008, 12, 4), DAY(2009, 1, 21)),
+            105,
+        ),
+        (DAY(2009, 1, 1), DAY(2009, 1, 8), (), 6),
+        (DAY(2009, 1, 1), DAY(2009, 1, 8), (Away(DAY(2009, 1, 1), DAY(2009, 1, 2)),), 4),
+    ],
+)
+def test_working_days_as_spreadsheet_handbooks_print_them(first, last, away, days):
+    assert Calendar(FIVE_DAYS, away).working_days(first, last) == days
+
+
+# The same source: the day after so many working days, the first day not counted.
+@pytest.mark.parametrize(
+    ("first", "n", "away", "day"),
+    [
+        (DAY(2008, 10, 1), 151, (), DAY(2009, 4, 30)),
+        (
+            DAY(2008, 10, 1),
+            151,
+            off(DAY(2008, 11, 26), DAY(2008, 12, 4), DAY(2009, 1, 21)),
+            DAY(2009, 5, 5),
+        ),
+        (DAY(2009, 1, 1), 6, (), DAY(2009, 1, 9)),
+        (DAY(2010, 1, 25), 10, (), DAY(2010, 2, 8)),  # a course page prints another day, by a slip
+    ],
+)
+def test_the_day_after_working_days_as_spreadsheet_handbooks_print_it(first, n, away, day):
+    assert Calendar(FIVE_DAYS, away).after_working_days(first, n) == day
+
+
+# Public holidays of Scotland in 2026 as its government lists them (from memory): 1, 2 January, 3 April, 4, 25 May,
+# 3 August, 30 November, 25, 28 December (for the 26th, a Saturday).
+def test_public_holidays_are_free():
+    scotland = Calendar(FIVE_DAYS, holidays="GB-SCT")
+    free = [DAY(2026, 1, 1), DAY(2026, 1, 2), DAY(2026, 4, 3), DAY(2026, 5, 4), DAY(2026, 5, 25)]
+    free += [DAY(2026, 8, 3), DAY(2026, 11, 30), DAY(2026, 12, 25), DAY(2026, 12, 28)]
+    assert [scotland.hours(day) for day in free] == [0] * len(free)
+    assert Calendar(FIVE_DAYS).working_days(free[0], free[1]) == 2
+    assert scotland.hours(DAY(2026, 1, 5)) == 8
+    assert scotland.hours(DAY(2027, 1, 1)) == 0  # of every year that is asked for
+
+
+def test_it_is_made_of_the_settings():
+    away = (Away(DAY(2026, 8, 3), DAY(2026, 8, 16)),)
+    bench = Bench(hours_by_weekday=(6, 6, 6, 6, 5, 0, 0), away=away, holidays="GB")
+    assert Calendar.of(bench) == Calendar((6, 6, 6, 6, 5, 0, 0), away, "GB")
+
+
+def test_hours_day_by_day():
+    calendar = Calendar((6, 6, 6, 6, 5, 0, 0), (Away(DAY(2026, 8, 6), DAY(2026, 8, 7)),))
+    assert calendar.hours_from(DAY(2026, 8, 3), 9).tolist() == [6, 6, 6, 0, 0, 0, 0, 6, 6]
+    assert calendar.hours_from(DAY(2026, 8, 3), 0).shape == (0,)
+
+
+DAYS = st.dates(DAY(2020, 1, 1), DAY(2030, 1, 1))
+WEEKS = st.tuples(*[st.sampled_from([0.0, 4.0])] * 7).filter(any)
+
+
+@given(DAYS, st.integers(0, 80), WEEKS, st.lists(st.tuples(DAYS, st.integers(0, 20)), max_size=4))
+def test_days_are_those_of_the_library_for_arrays(first, n, week, times_away):
+    away = tuple(Away(day, day + dt.timedelta(days=more)) for day, more in times_away)
+    free = [one.first + dt.timedelta(days=k) for one in away for k in range((one.last - one.first).days + 1)]
+    mask, calendar = [hours > 0 for hours in week], Calendar(week, away)
+    last = first + dt.timedelta(days=n)
+
+    counted = np.busday_count(first, last + dt.timedelta(days=1), weekmask=mask, holidays=free)
+    assert calendar.working_days(first, last) == counted
+    if n:
+        after = np.busday_offset(
+            first + dt.timedelta(days=1), n - 1, roll="forward", weekmask=mask, holidays=free
+        )
+        assert calendar.after_working_days(first, n) == after.item()
+
+
+@given(DAYS, st.integers(1, 60), WEEKS)
+def test_as_many_working_days_lie_between_as_were_counted_on(first, n, week):
+    calendar = Calendar(week)
+    last = calendar.after_working_days(first, n)
+    assert calendar.working_days(first + dt.timedelta(days=1), last) == n
+    assert calendar.works(last)
+
+
+def test_nothing_lies_between_a_day_and_one_before_it():
+    assert Calendar(FIVE_DAYS).working_days(DAY(2026, 8, 4), DAY(2026, 8, 3)) == 0
+
+
+def test_without_an_hour_no_day_is_named():
+    with pytest.raises(NoAnswerError, match=r"From 2026-08-03 on .* no day with hours") as caught:
+        Calendar((0.0,) * 7).after_working_days(DAY(2026, 8, 3), 1)
+    assert "hours_by_weekday" in caught.value.cure

@@ -1,0 +1,173 @@
+"""What the log says of the boards in hand on the first day to come."""
+
+import random
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from making.hands import MONDAY, SETTINGS, N, day, job, waits
+
+from estimator.bench.drying import Scales
+from estimator.bench.jobs import BoardSeen
+from estimator.bench.outlook import Hand, log_up_to
+from estimator.words.records import SHOP, Board, Entry, Log, Wait, WeightReading
+
+WET = Board("a", state="on bench", assessed={"wetness": 1.0, "pieces": 2.0})
+
+
+def hand(*, boards=(WET,), today=MONDAY, **log):
+    return Hand(Log(boards=tuple(boards), **{name: tuple(rows) for name, rows in log.items()}), SETTINGS, None, waits(), today, 1, N)  # fmt: skip
+
+
+def booked(stage, n, hours=1.0, until=None, board="a"):
+    return Entry(board, day(n), stage, hours, until=None if until is None else day(until))
+
+
+# ---- up to which day
+
+
+@pytest.mark.parametrize(
+    ("last", "today", "up_to"),
+    [
+        (0, 0, 0),  # hours of today are written already
+        (-1, 0, -1),
+        (-10, 0, -10),
+        (-11, 0, -1),  # nothing for more than ten days: nothing has been written
+        (5, 0, 0),  # what was written of later days is of no later than today
+        (None, 0, -1),
+    ],
+)
+def test_up_to_which_day_the_log_tells(last, today, up_to):
+    entries = () if last is None else (booked("strip", last),)
+    assert log_up_to(Log(entries=entries), day(today)) == day(up_to)
+
+
+def test_time_on_no_board_tells_of_its_day_too():
+    assert log_up_to(Log(entries=(Entry(SHOP, day(-3), "", 0.0, note="away"),)), MONDAY) == day(-3)
+
+
+# ---- what is seen
+
+
+def test_a_stage_is_begun_on_the_first_day_of_its_rows_and_ended_on_the_last():
+    rows = [
+        booked("strip", -9, until=-7),
+        booked("strip", -5),
+        booked("strip", -4, 0.0),
+        booked("gloss", -3, board="b"),
+    ]
+    seen = hand(entries=rows).seen(WET)
+    assert (seen.begun, seen.ended) == ({"strip": day(-9)}, {"strip": day(-5)})
+    assert seen.judged == WET.assessed
+
+
+@pytest.mark.parametrize(
+    ("first", "until", "stands", "over"),
+    [
+        (-3, None, True, False),
+        (-3, 0, True, False),  # what comes next may begin today: it stands for no day more
+        (-3, 4, True, False),
+        (-3, -1, False, True),
+        (0, None, False, False),  # begun on day 0: still to come
+        (2, 5, False, False),
+    ],
+)
+def test_a_wait_stands_from_its_first_day_until_its_end(first, until, stands, over):
+    wait = Wait("a", day(first), None if until is None else day(until), "owner")
+    seen = hand(waits=[wait]).seen(WET)
+    assert seen.standing == ((wait,) if stands else ())
+    assert seen.met == ({"owner": day(first)} if over else {})
+
+
+def test_of_waits_that_are_over_the_last_beginning_counts_and_other_boards_do_not():
+    ended = [Wait("a", day(n), day(n + 2), "owner") for n in (-5, -9, -20)] + [
+        Wait("b", day(-4), day(-3), "parts")
+    ]
+    assert hand(waits=ended).seen(WET).met == {"owner": day(-5)}
+
+
+@pytest.mark.parametrize(
+    ("cause", "stage", "still"),
+    [
+        ("owner", "infill", False),  # the bench goes on: the answer has come, whatever the row says
+        ("owner", "drying", True),  # the foam is looked at meanwhile
+        ("artwork", "infill", True),  # only the logos need it
+        ("artwork", "logos", False),
+        ("drying", "drying", True),
+        ("drying", "infill", False),
+        ("drying", "gloss", False),
+    ],
+)
+def test_a_row_without_its_end_is_over_once_what_had_to_wait_was_worked(cause, stage, still):
+    wait = Wait("a", day(-6), None, cause)
+    assert bool(hand(waits=[wait], entries=[booked(stage, -2)]).seen(WET).standing) is still
+    assert (
+        hand(waits=[wait], entries=[booked(stage, -6)]).seen(WET).standing
+    )  # on its own first day: before it
+    assert hand(waits=[wait], entries=[booked(stage, -2, 0.0)]).seen(WET).standing
+
+
+def test_all_weighings_since_a_board_was_hung_up_are_seen_those_of_today_too():
+    rows = [WeightReading("a", day(n), kg) for n, kg in ((0, 7.0), (-8, 9.5), (-5, 9.0), (-2, 8.0))]
+    rows += [WeightReading("b", day(-2), 3.0)]
+    hung = hand(weighings=rows, waits=[Wait("a", day(-5), None, "drying")]).seen(WET)
+    assert list(hung.weighed) == [(0.0, 9.0), (3.0, 8.0), (5.0, 7.0)]
+    assert hung.scales == Scales.of(Log(), SETTINGS, seed=1)
+    assert hand(weighings=rows).seen(WET).scales is None
+
+
+def test_the_order_of_rows_in_the_log_does_not_matter():
+    rows = {
+        "entries": [booked("strip", -9), booked("drying", -4, 0.25), booked("strip", -7)],
+        "waits": [Wait("a", day(-3), None, c) for c in ("owner", "artwork", "drying")] + [Wait("a", day(-6), day(-4), "owner")],
+        "weighings": [WeightReading("a", day(-n), 8.0 + n) for n in range(3)],
+    }  # fmt: skip
+    mixed = {name: random.Random(3).sample(many, len(many)) for name, many in rows.items()}
+    assert hand(**mixed).seen(WET) == hand(**rows).seen(WET)
+
+
+def test_boards_in_hand_are_those_taken_on_and_not_over():
+    states = ("asked", "waiting", "on bench", "stopped", "finished", "declined", "withdrawn")
+    boards = [Board(state, state=state) for state in states]
+    assert [b.board for b in hand(boards=boards).boards] == ["waiting", "on bench", "stopped"]
+
+
+# ---- when to weigh
+
+
+CURVE = [(t, 8.0 + 1.8 * np.exp(-((t / (20 / 3.6)) ** 0.8))) for t in range(7)]
+
+
+WETTER = replace(WET, found={"wetness": 2.0})
+
+
+def on_scales(last, today=0):
+    """When to weigh a board that was hung up six days ago, to dry in 20 days, and was weighed up to a day of these."""
+    hung = Wait("a", day(-6), None, "drying")
+    weighed = [WeightReading("a", day(t - 6), kg) for t, kg in CURVE if t <= last]
+    made = hand(boards=[WETTER], waits=[hung], weighings=weighed, entries=[booked("strip", -6)])
+    drying = job(booked={"strip": 4.0}, done=["strip"], seen=BoardSeen(MONDAY, standing=(hung,)), drying=0.5)
+    return made.weigh_on(WETTER, drying, day(today))
+
+
+def test_a_board_is_weighed_again_when_a_loss_can_be_seen_and_never_twice_a_day():
+    # of 1.8 kg of water exp(-(5 x 3.6/20)^.8) = .72 kg were left on the fifth day, .28 kg will be on the twelfth, and
+    # .32 kg on the eleventh: .42 kg less, three times the error of the scale, can be seen on the twelfth, in six days
+    assert on_scales(5) == day(6)
+    assert on_scales(0) == MONDAY  # overdue
+    assert on_scales(6, today=0) > MONDAY
+    assert on_scales(-1) is None  # nobody weighs boards here
+
+
+def test_nothing_hangs_nothing_is_weighed():
+    wet = WeightReading("b", day(-1), 8.0)
+    made = hand(weighings=[wet])
+    assert made.weigh_on(WET, job(strip=4.0, drying=0.5), MONDAY) is None
+    hung = hand(weighings=[wet], waits=[Wait("a", day(-2), None, "drying")])
+    seen = hung.seen(WET)
+    drying = job(booked={"strip": 4.0}, done=["strip"], seen=seen, drying=0.5)
+    assert (
+        hung.weigh_on(WET, drying, MONDAY) is None
+    )  # of this grade it holds .6 kg: the scales can tell nothing
+    assert hung.weigh_on(WETTER, drying, MONDAY) == MONDAY
+    assert hung.weigh_on(WETTER, job(infill=3.0), MONDAY) is None  # it was passed by

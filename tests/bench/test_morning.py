@@ -1,0 +1,389 @@
+"""A morning at the bench by hand: whom to ring, what to touch, what to leave, which change of order helps."""
+
+import datetime as dt
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from making.hands import MONDAY, SETTINGS, N, day, job, outlook, waits, with_bench
+
+from estimator.bench.jobs import BoardSeen
+from estimator.bench.morning import STILL_TO_COME, bench_day
+from estimator.bench.promises import ANSWER_DUE, IN_DANGER, IS_READY
+from estimator.words.records import Board, Entry, Log, Told, Wait, WeightReading
+from estimator.words.settings.schema import Away
+
+ONE_PLACE = with_bench(places=1)
+STRIPPED = {"booked": {"strip": 4.0}, "done": ["strip"]}
+HALF = np.arange(N) % 2  # 0 in every other draw
+
+
+def board(name, told=None, *, state="on bench", accepted=0, **more):
+    return Board(
+        name, called=f"the {name}", state=state, accepted=day(accepted),
+        promised_last=None if told is None else day(told), **more,
+    )  # fmt: skip
+
+
+def morning(jobs, boards, *, settings=SETTINGS, law=None, today=0, up_to=-1, **log):
+    """All that is said of jobs by hand; log: rows that stand beside the boards."""
+    rows = {name: tuple(many) for name, many in log.items()}
+    made = outlook(
+        jobs, log=Log(boards=tuple(boards), **rows), settings=settings, law=law, today=day(up_to + 1)
+    )
+    return bench_day(made, day(today), day(up_to))
+
+
+def only(many):
+    (one,) = many
+    return one
+
+
+def waiting(cause, since=-3, until=None, board="a"):
+    return Wait(board, day(since), None if until is None else day(until), cause)
+
+
+# ---- one board
+
+
+def test_a_board_with_one_stage_left():
+    # 12 hours at six a day, and three days to set: Friday
+    said = morning([job(booked={"gloss": 1.0}, gloss=13.0)], [board("a", told=4)])
+    promise, touch = only(said.promises), only(said.touch)
+    assert promise.ready.as_dict() == {"low": day(4), "likely": day(4), "high": day(4)}
+    assert promise.points == (day(4),) * 10
+    assert (promise.on, promise.next_stage, promise.from_day, promise.why) == ("bench", "gloss", MONDAY, "")
+    assert (promise.chance_kept, promise.chance_first, promise.hours_left) == (1.0, 1.0, 12.0)
+    assert (touch.board, touch.name, touch.stage) == ("a", "the a", "gloss")
+    assert touch.why == "the day you told comes first"
+    assert (said.leave, said.ring, said.swap) == ((), (), None)
+
+
+def test_a_board_of_which_nothing_is_left_has_no_next_stage():
+    said = morning([job(booked={"gloss": 1.0}, done=["gloss"], gloss=1.0)], [board("a", told=4)])
+    promise = only(said.promises)
+    assert (promise.next_stage, promise.ready.high, promise.hours_left) == ("", MONDAY, 0.0)
+    assert (said.touch, said.leave) == ((), ())
+    assert promise.as_dict()["next_stage"] is None
+
+
+def test_a_board_that_dries_is_left_until_it_is_dry():
+    wait = waiting("drying", -5)
+    made = job(booked={"strip": 4.0, "drying": 0.5}, done=["strip"], seen=BoardSeen(MONDAY, standing=(wait,)),
+               law=waits(drying=19.5), drying=0.5, infill=3.0)  # fmt: skip
+    said = morning([made], [board("a")], waits=[wait])
+    leave = only(said.leave)
+    assert (leave.board, leave.until, leave.why) == ("a", day(15), "the foam is drying")
+    assert (only(said.promises).on, said.touch) == ("rack", ())
+
+
+def test_a_board_whose_gloss_sets_is_left_until_it_is_hard():
+    seen = BoardSeen(MONDAY, ended={"infill": day(-1)})
+    slow = replace(
+        SETTINGS, stages={**SETTINGS.stages, "infill": replace(SETTINGS.stages["infill"], wait_days=(3, 3))}
+    )
+    law = waits()
+    law = replace(law, laws={**law.laws, ("infill", None): law.after("gloss")})
+    made = job(booked={"infill": 3.0}, done=["infill"], seen=seen, law=law, settings=slow, gloss=1.0)
+    leave = only(morning([made], [board("a")], settings=slow).leave)
+    assert (leave.until, leave.why) == (day(2), "let in foam has to set")
+
+
+def test_a_board_that_waits_for_its_owner_is_rung_about_and_left():
+    wait = waiting("owner")
+    made = job(**STRIPPED, seen=BoardSeen(MONDAY, standing=(wait,)), law=waits(message=6.5), infill=9.0)
+    said = morning([made], [board("a", told=30)], waits=[wait])
+    assert (only(said.leave).until, only(said.leave).why) == (day(4), "waiting for the owner")
+    ring = only(said.ring)
+    assert (ring.why, ring.name, ring.tell, ring.about) == (ANSWER_DUE, "the a", None, day(-3))
+
+
+def test_in_winter_what_is_left_of_the_drying_is_as_long_as_it_is():
+    # 2 November: hung up five days ago, 10.3 days of summer are 15.45 of winter, of which 10.45 are left
+    winter = dt.date(2026, 11, 2)
+    wait = Wait("a", winter - dt.timedelta(5), None, "drying")
+    law = waits(drying=10.3)
+    made = job(booked={"strip": 4.0, "drying": 0.5}, done=["strip"], seen=BoardSeen(winter, standing=(wait,)), law=law,
+               drying=0.5, infill=3.0)  # fmt: skip
+    log = Log(boards=(board("a"),), waits=(wait,))
+    said = bench_day(outlook([made], log=log, law=law, today=winter), winter, winter - dt.timedelta(1))
+    assert only(said.leave).until == winter + dt.timedelta(11)
+    assert only(said.promises).ready.high == winter + dt.timedelta(11)
+
+
+def test_a_board_that_stopped_waits_for_an_answer_since_its_last_hours():
+    seen = BoardSeen(MONDAY, ended={"strip": day(-2)}, stopped=True)
+    made = job(booked={"strip": 2.0}, seen=seen, strip=4.0)
+    row = Entry("a", day(-2), "strip", 2.0)
+    said = morning([made], [board("a", state="stopped")], entries=[row])
+    assert (only(said.ring).why, only(said.ring).about) == (ANSWER_DUE, day(-2))
+    unworked = morning([made], [board("a", state="stopped")])
+    assert only(unworked.ring).about is None
+
+
+def test_an_answer_that_must_have_come_is_not_asked_for():
+    rows = {"waits": [waiting("owner", -6)], "entries": [Entry("a", day(-2), "infill", 1.0)]}
+    made = job(booked={"infill": 1.0}, infill=9.0)
+    assert morning([made], [board("a")], **rows).ring == ()
+
+
+# ---- what a board is said to stand for
+
+
+def test_artwork_is_named_where_it_holds_up_what_comes_next_and_not_before():
+    wait = waiting("artwork", -2)
+    seen = BoardSeen(MONDAY, standing=(wait,))
+    last = job(
+        booked={"infill": 3.0}, done=["infill"], seen=seen, law=waits(message=6.5), logos=2.0, gloss=1.0
+    )
+    said = morning([last], [board("a")], waits=[wait])
+    assert (only(said.leave).why, only(said.leave).until) == ("waiting for artwork", day(5))
+    before = job(booked={"infill": 1.0}, seen=seen, infill=9.0, logos=2.0)
+    said = morning([before], [board("a")], waits=[wait])
+    assert (said.leave, only(said.touch).stage) == ((), "infill")
+
+
+def test_of_two_messages_the_one_is_named_that_holds_up_what_comes_next():
+    rows = [waiting("artwork", -5), waiting("owner", -3)]
+    made = job(
+        **STRIPPED,
+        seen=BoardSeen(MONDAY, standing=tuple(rows)),
+        law=waits(message=6.5),
+        infill=9.0,
+        logos=2.0,
+    )
+    assert only(morning([made], [board("a")], waits=rows).leave).why == "waiting for the owner"
+
+
+def test_a_row_of_artwork_left_open_is_not_named_once_the_logos_are_done():
+    rows = [waiting("artwork", -9), waiting("owner", -2)]
+    worked = [Entry("a", day(-4), "logos", 2.0)]
+    made = job(booked={"logos": 2.0}, done=["logos"], seen=BoardSeen(MONDAY, standing=(rows[1],)), gloss=1.0)
+    said = morning([made], [board("a")], waits=rows, entries=worked)
+    assert only(said.leave).why == "waiting for the owner"
+
+
+@pytest.mark.parametrize("order", [("strip", "drying", "infill"), ("infill", "drying", "strip")])
+def test_a_stage_that_may_not_happen_is_not_what_a_board_stands_for(order):
+    # infill happens in one draw of four: not what comes next, nor what holds up the gloss coat
+    stages = {name: SETTINGS.stages[name] for name in (*order, "logos", "gloss")}
+    settings = replace(SETTINGS, stages={**stages, "logos": replace(stages["logos"], needs=())})
+    wait = waiting("drying", -5)
+    made = job(booked={"strip": 4.0, "drying": 0.5}, done=["strip"], seen=BoardSeen(MONDAY, standing=(wait,)),
+               settings=settings, law=waits(drying=19.5), drying=0.5, infill=np.where(np.arange(N) % 4, 0, 3.0), gloss=1.0)  # fmt: skip
+    leave = only(morning([made], [board("a")], settings=settings, waits=[wait]).leave)
+    assert (leave.until, leave.why) == (day(15), "the foam is drying")
+
+
+# ---- whom to ring
+
+
+@pytest.mark.parametrize(("late", "rings"), [(7, False), (8, False), (9, True), (20, True)])
+def test_a_date_is_in_danger_where_it_is_kept_less_than_six_times_in_ten(late, rings):
+    # ready on Monday, or in so many of twenty draws on Tuesday
+    made = job(booked={"infill": 1.0}, infill=1.0 + np.where(np.arange(N) < late, 12.0, 6.0))
+    said = morning([made], [board("a", told=0)])
+    assert only(said.promises).chance_kept == pytest.approx(1 - late / N)
+    if rings:
+        ring = only(said.ring)
+        assert (ring.why, ring.tell, ring.about) == (IN_DANGER, day(1), day(0))
+        assert only(said.touch).why == "its date is in danger"
+    else:
+        assert said.ring == ()
+
+
+def test_the_date_told_last_is_in_danger_and_not_the_one_that_was_told_before():
+    made = job(booked={"infill": 1.0}, infill=13.0)
+    told = [Told("a", day(-9), last=day(0)), Told("a", day(-1), last=day(5), because="late")]
+    said = morning([made], [board("a")], told=told)
+    assert (said.ring, only(said.promises).chance_kept, only(said.promises).chance_first) == ((), 1.0, 0.0)
+
+
+@pytest.mark.parametrize(("ago", "rings"), [(0, True), (90, True), (91, False)])
+def test_a_board_that_stands_ready_is_rung_about_for_a_quarter(ago, rings):
+    done = board("z", state="finished", ready=day(-ago))
+    said = morning([], [done])
+    assert [(r.why, r.about, r.name) for r in said.ring] == (
+        [(IS_READY, day(-ago), "the z")] if rings else []
+    )
+    assert morning([], [replace(done, collected=day(0))]).ring == ()
+
+
+def test_dates_in_danger_come_first_the_worst_at_the_head():
+    chances = {"a": 10, "b": 19, "c": 0}
+    jobs = [
+        job(n, booked={"infill": 1.0}, infill=1.0 + np.where(np.arange(N) < k, 6.0, 0.5))
+        for n, k in chances.items()
+    ]
+    boards = [
+        board("a", told=0),
+        board("b", told=0),
+        board("c", told=0),
+        board("z", state="finished", ready=day(-1)),
+    ]
+    said = morning(jobs, boards, settings=with_bench(hours_by_weekday=(6.5,) * 7))
+    assert [ring.why for ring in said.ring][-1] == IS_READY
+    kept = {p.board: p.chance_kept for p in said.promises}
+    danger = [ring.board for ring in said.ring if ring.why == IN_DANGER]
+    assert danger == sorted(danger, key=lambda b: kept[b])
+
+
+# ---- what to touch
+
+
+def test_boards_that_are_begun_come_first_then_as_many_in_line_as_have_a_place():
+    begun = {"booked": {"infill": 1.0}, "infill": 4.0}
+    jobs = [job("a", **begun), *(job(name, strip=2.0) for name in "bcd")]
+    boards = [
+        board("a", told=40),
+        *(board(n, told=t, state="waiting") for n, t in (("b", 60), ("c", 50), ("d", None))),
+    ]
+    said = morning(jobs, boards, settings=with_bench(places=2))
+    assert [(t.board, t.why) for t in said.touch] == [
+        ("a", "the day you told comes first"),
+        ("c", "a place is free, and it is next in line"),
+    ]
+    assert [t.board for t in morning(jobs, boards, settings=with_bench(places=4)).touch] == [
+        "a",
+        "c",
+        "b",
+        "d",
+    ]
+    assert [t.board for t in morning(jobs, boards, settings=ONE_PLACE).touch] == ["a"]
+
+
+def test_of_boards_that_can_be_worked_on_the_day_told_first_comes_first():
+    jobs = [job(name, booked={"infill": 1.0}, infill=2.0) for name in "abc"]
+    boards = [board("a", told=60), board("b"), board("c", told=50)]
+    said = morning(jobs, boards, settings=with_bench(places=3))
+    assert [(t.board, t.why) for t in said.touch] == [
+        ("c", "the day you told comes first"),
+        ("a", "the day you told comes next"),
+        ("b", "it can be worked on"),
+    ]
+
+
+@pytest.mark.parametrize(("today", "touched"), [(4, True), (5, False), (6, False), (7, True), (8, False)])
+def test_on_a_day_without_hours_nothing_is_touched(today, touched):
+    free = with_bench(away=(Away(day(8), day(8)),))
+    made = job(booked={"infill": 1.0}, infill=4.0)
+    said = morning([made], [board("a")], settings=free, today=today, up_to=today - 1)
+    assert bool(said.touch) is touched
+
+
+# ---- a change of order
+
+
+def swapped(*, a_until=10, law=None, **more):
+    """a was promised first and told anew since; it takes 24 hours or 36. b takes six, and was told day 5."""
+    jobs = [job("a", strip=24.0 + 12 * HALF), job("b", strip=6.0)]
+    boards = [board(n, told=t, state="waiting", accepted=-30) for n, t in (("a", 3), ("b", 5))]
+    # another was begun since they came: their turn has been passed by, and none of them goes before the other
+    boards.append(board("z", state="finished", accepted=-40, started=day(-20), collected=day(-9)))
+    told = [Told("a", day(-9), last=day(3)), Told("a", day(-1), last=day(a_until), because="late")]
+    told += [Told("b", day(-9), last=day(5))]
+    return morning(jobs, boards, settings=ONE_PLACE, told=told, law=law, **more)
+
+
+def test_a_change_of_order_that_helps():
+    # a ends on day 3 or 7, so b on day 4 or 8; b first ends today, and a on day 4 or 8, within day 10
+    said = swapped()
+    assert {p.board: p.chance_kept for p in said.promises} == {"a": 1.0, "b": 0.5}
+    swap = said.swap
+    assert (swap.board, swap.name, dict(swap.before), dict(swap.after)) == (
+        "b",
+        "the b",
+        {"a": 1.0, "b": 0.5},
+        {"a": 1.0, "b": 1.0},
+    )
+    assert swap.gain == pytest.approx(0.5)
+    assert [ring.board for ring in said.ring] == ["b"]
+
+
+def test_a_change_of_order_that_costs_as_much_as_it_gives_is_not_spoken_of():
+    assert swapped(a_until=7).swap is None  # a is ready on day 8 in every other draw
+
+
+def test_the_chances_before_a_change_are_those_of_the_promises(monkeypatch):
+    # tried with four draws, of which all but one are the long ones
+    monkeypatch.setattr("estimator.bench.morning.Outlook.thinned", lambda made: _first(made, [1, 3, 5, 2]))
+    said = swapped()
+    kept = {p.board: p.chance_kept for p in said.promises}
+    assert dict(said.swap.before) == kept == {"a": 1.0, "b": 0.5}
+    # it gains .75 in those four: more than there is
+    assert dict(said.swap.after) == {"a": 1.0, "b": 1.0}
+    assert said.as_dict()["change_of_order"]["before"] == kept
+
+
+def _first(made, draws):
+    wide = ("hours", "waits", "sessions", "free")
+    jobs = [
+        replace(one, first=one.first[draws], **{name: getattr(one, name)[:, draws] for name in wide})
+        for one in made.jobs
+    ]
+    return replace(made, jobs=tuple(jobs))
+
+
+# ---- the rest of the page
+
+
+def test_the_next_free_start_and_by_when_to_say_yes():
+    # two boards of 12 hours take Monday to Thursday; two places hold them until their last hours are worked
+    jobs = [job(name, booked={"infill": 1.0}, infill=13.0) for name in "ab"]
+    said = morning(jobs, [board("a"), board("b")], settings=ONE_PLACE)
+    assert said.next_start.as_dict() == {"low": day(4), "likely": day(4), "high": day(4)}
+    assert said.say_yes_by == day(7)
+
+
+def test_where_the_hours_come_from_goes_with_who_takes_them():
+    jobs, boards = [job(strip=4.0)], [board("a", state="waiting")]
+    assert morning(jobs, boards).capacity == "the week in your settings"
+    past = [
+        board(f"p{i}", state="finished", accepted=-10 * i - 40, started=day(-10 * i - 35), ready=day(-10 * i - 30), collected=day(-10 * i - 30))
+        for i in range(9)
+    ]  # fmt: skip
+    rows = [Entry(b.board, b.started, "strip", 3.0) for b in past]
+    assert (
+        morning(jobs, [*boards, *past], entries=rows).capacity
+        == f"the week in your settings, {STILL_TO_COME}"
+    )
+
+
+def test_where_later_boards_have_no_names_their_hours_are_said_to_be_left_out():
+    made = outlook([job(strip=4.0)], [board("a", state="waiting")])
+    less = "less 7 in 100 hours for later boards that go before others"
+    made = replace(made, capacity=replace(made.capacity, less=less))
+    assert bench_day(made, MONDAY, day(-1)).capacity == f"the week in your settings, {less}"
+
+
+def test_a_drying_board_is_put_on_the_scales():
+    wait = waiting("drying", -6)
+    wet = board("a", found={"wetness": 2.0})
+    made = job(**STRIPPED, seen=BoardSeen(MONDAY, standing=(wait,)), drying=0.5, infill=3.0)
+    other = [WeightReading("b", day(-200), 8.0)]
+    said = morning([made], [wet], waits=[wait], weighings=other)
+    assert [(one.board, one.name, one.day) for one in said.scales] == [("a", "the a", MONDAY)]
+    assert said.as_dict()["weigh_again"] == [{"board": "a", "on": MONDAY}]
+    assert morning([made], [wet], waits=[wait]).scales == ()
+
+
+def test_boards_left_out_have_their_reasons_under_their_short_names():
+    made = outlook([], [board("a"), board("b")])
+    made = replace(made, left_out={"b": "the b can never be finished: a and b wait for one another."})
+    said = bench_day(made, MONDAY, day(-1))
+    assert said.names == {"b": "the b"}
+    assert said.as_dict()["left_out"] == {"b": "the b can never be finished: a and b wait for one another."}
+
+
+def test_the_order_of_rows_in_the_log_does_not_matter():
+    jobs = [job("a", booked={"infill": 1.0}, infill=4.0), job("b", strip=8.0)]
+    boards = [
+        board("a", told=3),
+        board("b", told=5, state="waiting"),
+        board("z", state="finished", ready=day(-1)),
+    ]
+    rows = [waiting("owner", -3), waiting("parts", -2, until=4)]
+    seen = BoardSeen(MONDAY, standing=tuple(rows))
+    jobs[0] = job("a", **STRIPPED, seen=seen, infill=4.0)
+    said = morning(jobs, boards, waits=rows)
+    assert morning(jobs, boards[::-1], waits=rows[::-1]).as_dict() == said.as_dict()

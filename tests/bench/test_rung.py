@@ -1,0 +1,110 @@
+import datetime as dt
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from estimator.bench.call_log import NOTHING_SAID, rung_once, said_from_json, said_to_json
+from estimator.bench.promises import ANSWER_DUE, IN_DANGER, IS_READY, BenchDay, Dates, Ring
+
+JUNE = dt.date(2026, 6, 1)
+
+
+def day(n):
+    return JUNE + dt.timedelta(days=n)
+
+
+DANGER = Ring("a", "club board", IN_DANGER, tell=day(40), about=day(20))
+
+
+def bench(n, *rings):
+    return BenchDay(day(n), day(n - 1), (), rings, (), (), Dates(day(n), day(n), day(n)), day(n + 7))
+
+
+def mornings(*asked):
+    """Who is to be rung, and of whom it was said, on days asked one after another; each: number, rings."""
+    said, answers = NOTHING_SAID, []
+    for n, *rings in asked:
+        told, said = rung_once(bench(n, *rings), said)
+        answers.append(([ring.board for ring in told.ring], [ring.said for ring in told.rung_already]))
+    return answers
+
+
+def test_a_date_in_danger_is_rung_about_once():
+    assert mornings((1, DANGER), (2, DANGER), (9, DANGER)) == [(["a"], []), ([], [day(1)]), ([], [day(1)])]
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        replace(DANGER, about=day(45)),  # another date was told since
+        replace(DANGER, why=ANSWER_DUE, about=day(0)),
+        replace(DANGER, why=IS_READY, about=day(2)),
+        replace(DANGER, board="b"),
+    ],
+)
+def test_another_date_or_another_reason_is_another_matter(other):
+    assert mornings((1, DANGER), (2, other)) == [(["a"], []), ([other.board], [])]
+
+
+def test_the_new_day_to_tell_moves_every_morning_and_is_no_news():
+    assert mornings((1, DANGER), (2, replace(DANGER, tell=day(44))))[1] == ([], [day(1)])
+
+
+def test_a_date_out_of_danger_for_a_while_is_not_rung_about_again():
+    assert mornings((1, DANGER), (2,), (3, DANGER))[2] == ([], [day(1)])
+
+
+def test_a_day_asked_again_answers_the_same_whatever_was_asked_between():
+    asked = mornings(
+        (3, DANGER), (5, DANGER), (3, DANGER), (1, DANGER), (3, DANGER), (5, DANGER), (4, DANGER)
+    )
+    first, later = (["a"], []), ([], [day(3)])
+    # day 1 is asked after day 3: nothing had been said by then; day 4 knows both
+    assert asked == [first, later, first, first, first, ([], [day(1)]), ([], [day(1)])]
+
+
+@given(st.lists(st.tuples(st.integers(0, 6), st.booleans()), max_size=12))
+def test_each_board_is_in_one_list_and_who_was_told_to_ring_is_told_so_again_that_day(asked):
+    said, ringing = NOTHING_SAID, {}
+    for n, both in asked:
+        rings = [DANGER, replace(DANGER, board="b")][: 1 + both]
+        told, said = rung_once(bench(n, *rings), said)
+        assert {r.board for r in rings} == {r.board for r in told.ring} | {r.board for r in told.rung_already}
+        assert len(rings) == len(told.ring) + len(told.rung_already)
+        assert all(ring.said < day(n) for ring in told.rung_already)
+        now = {r.board for r in told.ring}
+        assert ringing.get(n, set()) <= now | ({"b"} if not both else set())
+        ringing[n] = ringing.get(n, set()) | now
+
+
+def test_a_matter_without_a_day_is_one_too():
+    stopped = Ring("a", "club board", ANSWER_DUE)
+    assert mornings((1, stopped), (2, stopped))[1] == ([], [day(1)])
+
+
+@given(st.frozensets(st.tuples(st.text(), st.text(), st.text(), st.dates().map(str))))
+def test_what_is_kept_reads_back(said):
+    assert said_from_json(said_to_json(said)) == said
+
+
+@given(
+    st.one_of(
+        st.text(),
+        st.sampled_from(["[]", "{}", "[1]", "null", '[["a"]]', '[[1,2,3,"2026-06-01"]]', '["2026"]']),
+    )
+)
+def test_a_spoilt_text_says_that_nothing_was_said(text):
+    assert said_from_json(text) == NOTHING_SAID
+
+
+def test_json_keeps_those_to_ring_today_apart():
+    told, said = rung_once(bench(1, DANGER), NOTHING_SAID)
+    again, _ = rung_once(bench(2, DANGER, replace(DANGER, board="b")), said)
+    kept = again.as_dict()
+    assert [one["board"] for one in kept["ring_today"]] == ["b"]
+    assert kept["rung_already"] == [
+        {"board": "a", "why": IN_DANGER, "tell": day(40), "about": day(20), "said": day(1)}
+    ]
+    assert told.as_dict()["rung_already"] == []

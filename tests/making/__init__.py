@@ -1,0 +1,1 @@
+"""What several tests make: shops, fits, answers, sheets, and slow ways to the same numbers."""

@@ -1,0 +1,66 @@
+"""Makes the example sheets and figures in reports/ from the invented workshop, and pictures of two sheets.
+
+Run from the top of the project: python tests/studies/make_sheets.py [KIND …]; a kind of sheet, or figures; without any,
+all of them. The record and the quarter forecast every past board anew, which takes a minute or two.
+"""
+
+import shutil
+import sys
+import tempfile
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(ROOT))
+
+from estimator.cli import pictures
+from estimator.cli.workshops import telling_board
+from estimator.papers import KINDS, paper_of
+from estimator.shop import Shop
+
+REPORTS = ROOT / "reports"
+ABOUT = {"range": "26-025", "owner": "26-025", "weigh": "26-033", "quarter": "2026-Q3"}
+SHOWN = {"range": "workshopcopy.png", "owner": "ownerscopy.png"}  # in the README
+DOTS_PER_INCH = 110
+FIGURES = "figures"
+
+
+def make(folder: Path, kinds: list[str], reports: Path = REPORTS) -> None:
+    """Writes the sheets of the workshop in a folder."""
+    shop = Shop.open(folder)
+    for kind in kinds:
+        paper = paper_of(shop, kind, ABOUT.get(kind))
+        (reports / f"{kind}.pdf").write_bytes(paper.pdf())
+        print(f"{kind}.pdf")
+        if kind in SHOWN:
+            (reports / SHOWN[kind]).write_bytes(paper.pictures(DOTS_PER_INCH)[0])
+            print(SHOWN[kind])
+
+
+def draw(folder: Path, reports: Path = REPORTS) -> None:
+    """Writes every figure of the workshop in a folder."""
+    shop = Shop.open(folder)
+    board = telling_board(shop.log.boards)
+    pictures.save_pictures(reports, shop.range(board.board), shop.settings, board.name)
+    day, promise = shop.bench(), shop.promise(board.board)
+    pictures.save_bench_picture(reports / "promises.png", day)
+    if promise is not None and shop.today is not None:
+        pictures.save_dates_picture(reports / "ready.png", promise, shop.today)
+    pictures.save_pay_picture(reports / "pay.png", shop.weigh(ABOUT["weigh"]), shop.settings)
+    pictures.save_overrun_picture(reports / "overruns.png", shop.overruns())
+    pictures.save_rule_picture(reports / "rules.png", shop.rules())
+    pictures.save_record_picture(reports / "record.png", shop.record())
+    pictures.save_quarter_picture(reports / "quarter.png", shop.quarter(ABOUT["quarter"]))
+    print(*sorted(file.name for file in reports.glob("*.png")), sep="\n")
+
+
+def fresh(place: Path) -> Path:
+    """A copy of the invented workshop in which nothing has been learned yet."""
+    return shutil.copytree(ROOT / "data" / "demo", place, ignore=shutil.ignore_patterns(".estimator"))
+
+
+if __name__ == "__main__":
+    with tempfile.TemporaryDirectory() as place:
+        asked = sys.argv[1:] or [*KINDS, FIGURES]
+        make(fresh(Path(place) / "sheets"), [kind for kind in asked if kind != FIGURES])
+        if FIGURES in asked:
+            draw(fresh(Path(place) / "figures"))
