@@ -71,6 +71,10 @@ def bench(given: SharedOptions, *, ics: Path | None, figure: Path | None) -> Non
 
     First whom to ring and what to say, what to work on today and what to leave alone; then every board with the
     day before which it is not ready and the day by which it is, and when one more board could be begun.
+
+    All boards go through the days to come together, thousands of times, with other hours and waits each time, and
+    boards that still come. Within three weeks a day is named, within ten the week, beyond that early, mid or late in
+    the month. What an owner is told is one day: ready by then, 9 times in 10.
     """
     shop = given.open_shop()
     day = shop.bench()

@@ -19,6 +19,7 @@ from estimator.cli.printing import print_parts
 from estimator.cli.quarter import quarter
 from estimator.cli.record import record
 from estimator.cli.rules import rules
+from estimator.cli.settings_command import ColumnsCommand, settings_command
 from estimator.cli.sheet import sheet
 from estimator.cli.told import told
 from estimator.cli.weigh import weigh
@@ -64,17 +65,20 @@ cli.add_command(quarter)
 cli.add_command(overruns)
 cli.add_command(record)
 cli.add_command(rules)
+cli.add_command(settings_command)
 cli.add_command(sheet)
 cli.add_command(told)
 cli.add_command(weigh)
 
 
-@cli.command(short_help="List every problem in the settings and the log.")
+@cli.command(cls=ColumnsCommand, short_help="List every problem in the settings and the log.")
 @shared
 def check(given: SharedOptions) -> None:
     """List every problem in the settings and the log, each with what to do about it.
 
-    What is merely missing is a note. Ends with 1 where there is any problem, else with 0.
+    What is merely missing is a note. Ends with 1 where there is any problem, else with 0. A log is boards.csv and
+    hours.csv, and told.csv, waits.csv and weights.csv if you like; or sheets of those names in log.xlsx or log.ods.
+    Every column may be absent or empty; below is what stands in each.
     """
     try:
         shop = given.open_shop()
@@ -213,6 +217,11 @@ def range_(
     """Say how many hours a board will take, and why.
 
     BOARD is a board of the log, by its id or short name. Without it, -q describes one.
+
+    Hours are said as a range, with what it rests on, hours by stage, what makes them, past boards like it, materials,
+    and the price that pays what you want an hour. With --add, only what comes on top is said: its hours, price and
+    materials, the days it costs, and whose dates move. --keep writes it into the board's later_ cells, once its owner
+    has agreed; a spreadsheet is never written.
     """
     values, more = asked_of(pairs), asked_of(added, "--add")
     if more or keep:

@@ -25,6 +25,9 @@ def overruns(given: SharedOptions, *, board: str | None, figure: Path | None) ->
 
     The guess itself, hidden work, what was asked for since, and each board's own going; then by stage, and what
     goes with it. BOARD tells the story of one board, by its id or short name.
+
+    Finished boards count that have a guess, not from memory, and all their hours. What is usual is what your log says
+    of such jobs, as of the board's own date. That something goes with going over doesn't prove that it is the cause.
     """
     shop = given.open_shop()
     found = shop.overruns()

@@ -27,6 +27,11 @@ def quarter(given: SharedOptions, *, name: str, figure: Path | None) -> None:
     First what is missing, then whether it paid, what was kept of what you told, what made boards go over, and at
     most three things to change; all else on a second page. The first time this takes a while; what was worked out is
     kept.
+
+    Pay an hour is price less materials over all hours of the boards made ready in the quarter, whenever they were
+    worked. Hours worked in the quarter and money that came in stand apart, at the end. Boards without price,
+    materials or all their hours are left out of the pay, and counted. Of a quarter that is over nothing later is used
+    but what is paid, spent and worked on its own boards.
     """
     shop = given.open_shop()
     with progress_of("Looking back") as progress:

@@ -35,6 +35,10 @@ def record(given: SharedOptions, *, numbers: bool, figure: Path | None) -> None:
 
     For each past board the hours are worked out anew, from what was known the day before it was quoted. The first
     time this takes a while; what was worked out is kept. Ranges are widened, or narrowed, as their record shows.
+
+    Beside every count stands what luck alone gives. Then who has been nearer: these ranges, your own guess, your
+    guess times how it usually went, the middle of your past boards, or plain regression. A quarter counts when nine
+    in ten of its boards are finished. Ready dates are held against what came in the same way.
     """
     shop = given.open_shop()
     with progress_of("Past boards") as progress:

@@ -35,6 +35,10 @@ def rules(given: SharedOptions, *, accept: str | None, figure: Path | None) -> N
     """Say which of your rules of thumb hold, which are wrong, and what your log says instead.
 
     A rule is called wrong only when luck can't explain it. Lent rules stand apart.
+
+    Verdicts: holds, too low, too high, too sure of itself, not enough boards. However often you look, a right rule of
+    yours is called wrong in fewer than 1 workshop in 10. Beside a wrong one stands what your log says at the same
+    odds; --accept keeps that beside your words, and ranges go on from your words and your log.
     """
     shop = given.open_shop()
     verdicts = shop.rules()

@@ -34,6 +34,10 @@ def sheet(given: SharedOptions, *, kind: str, about: str | None, hours: bool, ou
     range is the workshop's copy for one BOARD, owner the copy to sign for its owner, weigh whether to take it on;
     BOARD is its id or short name. quarter looks back on a QUARTER, as 2026-Q3. rules and record are what estimator
     rules and estimator record say. week is the blank week for the wall.
+
+    The day on an owner's copy is the last of the week, or of the third of a month, by which the board is ready 9
+    times in 10; a day that you told and that is as sure stands. Your pay, other boards and other owners are never on
+    it.
     """
     from estimator.cli.record import progress_of
     from estimator.papers import check_asked, paper_of

@@ -83,6 +83,11 @@ def told(
 
     BOARD is its id or short name. One row is added to told.csv, and no row is ever changed: a board is judged on
     what was told first, or on what was told when its owner asked for something else.
+
+    Hours and dates that you leave out are those that range and bench give today. The dates of the first telling go
+    into the board's own row of boards.csv too. A later telling needs --because; after "asked later" the board is
+    judged afresh, and keeps its place in line. A spreadsheet is never written: then told.csv lies beside it, and
+    both are read.
     """
     shop = given.open_shop()
     trade = shop.settings.workshop

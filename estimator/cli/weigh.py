@@ -78,6 +78,11 @@ def weigh(
 
     BOARD is its id or short name. What it pays an hour is held against what you want, the least you'd take and your
     ordinary work; what it does to days that you told others is worked out with it and without.
+
+    It says yes where the board brings more than its hours would on your ordinary work, less what promises newly
+    broken cost you (the setting broken_promise_cost). With less than eight weeks of work in hand an hour counts for
+    less, down to the least you'd take. Opening up first is worth something where it shows hidden work before you are
+    bound; how often owners take a new price is your guess, in the setting requote.
     """
     if decide is None and (why is not None or for_love):
         raise UsageError(

@@ -9,6 +9,18 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from estimator.words.labels import LABELS
+from estimator.words.records import (
+    AIMS,
+    BECAUSE,
+    COST_TIME,
+    DECISIONS,
+    OUTLINES,
+    PAID_BY,
+    SHOP,
+    STATES,
+    TERMS,
+    WAIT_CAUSES,
+)
 from estimator.words.settings.schema import Settings
 
 BOARDS, HOURS, TOLD, WAITS, WEIGHTS = FILES = (
@@ -20,16 +32,115 @@ BOARDS, HOURS, TOLD, WAITS, WEIGHTS = FILES = (
 )
 LOOKED, TURNED_OUT, ASKED_LATER = PREFIXES = ("assessed_", "found_", "later_")
 
-_BEFORE = """board called owner reach kind aim wanted_by asked quoted accepted started ready collected paid_on
-state outline cost_time length width"""
-_AFTER = """guess guess_low guess_high from_memory price_quoted price_charged materials deposit paid
-hold_until promised_first promised_last decided decided_why for_love total_hours total_grain note"""
-_OTHERS = {
-    HOURS: "board date until stage hours done note",
-    TOLD: "board date hours_low hours_high price terms first last odds because paid_by",
-    WAITS: "board from until for note",
-    WEIGHTS: "board date weight",
+A_DATE = "a date, best as 2026-04-03"
+
+# each column, and what stands in it; quantities of the settings come between the first two
+_BEFORE: Mapping[str, str] = {
+    "board": "its number; left empty, numbered by us",
+    "called": "what you call it in the shop, as red nine-four",
+    "owner": "whose it is; private",
+    "reach": "how to reach the owner; private",
+    "kind": "its sort of job, by a name under [kinds.NAME] in the settings",
+    "aim": f"what it is for: {', '.join(AIMS)}",
+    "wanted_by": f"the day the owner needs it by: {A_DATE}",
+    "asked": f"the day you were asked: {A_DATE}. 03/04/2026 is two days, and is refused unless the setting dates "
+    "says how you write it",
+    "quoted": "the day you named a price",
+    "accepted": "the day the owner said yes",
+    "started": "the day work began",
+    "ready": "the day it was ready, as the setting ready means it",
+    "collected": "the day it was fetched",
+    "paid_on": "the day it was paid",
+    "state": f"{', '.join(STATES)}; left empty, worked out from dates and hours",
+    "outline": f"its shape: {', '.join(OUTLINES)}",
+    "cost_time": f"what cost the time: {', '.join(COST_TIME)}",
+    "length": "9'6, 9-6, 9 ft 6 in, 290 cm or 2.9 m; a bare 9.6 can be two lengths, and is refused",
+    "width": "22 1/2 in or 57 cm",
 }
+_QUANTITIES: Mapping[str, str] = {
+    LOOKED: "one column for each quantity and condition in the settings: how much of it there is, as judged before "
+    "work; ? is can't see yet",
+    TURNED_OUT: "the same, as it turned out in all; same where it was just as you thought",
+    ASKED_LATER: "the same, what of it the owner added since",
+}
+_AFTER: Mapping[str, str] = {
+    "guess": "your own hours at the quote, before you look at the range",
+    "guess_low": "or the least of them",
+    "guess_high": "and the most",
+    "from_memory": "yes where you only remember the guess now; it is not judged then",
+    "price_quoted": "the price you named",
+    "price_charged": "the price you got in the end",
+    "materials": "what its materials cost",
+    "deposit": "what was paid beforehand",
+    "paid": "what was paid in all",
+    "hold_until": "the day until which its place is held",
+    "promised_first": "the day before which you first said it would not be ready",
+    "promised_last": "the day by which you first said it would be",
+    "decided": f"what you decided, once you weighed it up: {', '.join(DECISIONS)}",
+    "decided_why": "your reason",
+    "for_love": "yes where you took it for love, whatever it pays",
+    "total_hours": "for boards without rows of hours: 52, or 9 days",
+    "total_grain": "the step in which the total is written: a day, half a day; left empty, as it is written",
+    "note": "anything",
+}
+_OTHERS: Mapping[str, Mapping[str, str]] = {
+    HOURS: {
+        "board": f"its number or short name; {SHOP} for time on no board",
+        "date": "the day",
+        "until": "the last day, where the row covers several",
+        "stage": "a stage of the settings",
+        "hours": "2.5, 2,5, 2:30, 2h30, 4½, about 9, half a day; 0 says that the stage was not done",
+        "done": "yes when this finishes the stage, no to deny it",
+        "note": "anything; on the shop with 0 hours, away or did not work explains a day",
+    },
+    TOLD: {
+        "board": "its number or short name",
+        "date": "the day you said it",
+        "hours_low": "the fewest hours that you named",
+        "hours_high": "the most",
+        "price": "the price that you named",
+        "terms": f"its sort: {', '.join(TERMS)}, or your own words",
+        "first": "the day before which it is not ready",
+        "last": "the day by which it is",
+        "odds": "how often that is to hold, as 8/10",
+        "because": f"why it was told: {', '.join(BECAUSE)}",
+        "paid_by": f"who pays for what came on top: {', '.join(PAID_BY)}",
+    },
+    WAITS: {
+        "board": "its number or short name",
+        "from": "the day from which it stood",
+        "until": "the day on which that was over; empty while it stands",
+        "for": f"why: {', '.join(WAIT_CAUSES)}",
+        "note": "anything",
+    },
+    WEIGHTS: {
+        "board": "its number or short name",
+        "date": "the day",
+        "weight": "what the scales say, as 6.4 kg",
+    },
+}
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnHelp:
+    """A column of a sheet, and what stands in it. name: ends in … where settings name the rest"""
+
+    name: str
+    says: str
+
+
+def columns_manual() -> dict[str, tuple[ColumnHelp, ...]]:
+    """What stands in each column of a log, by sheet, in the order of the empty sheets.
+
+    >>> columns_manual()["weights"][2].says
+    'what the scales say, as 6.4 kg'
+    """
+    quantities = {f"{prefix}…": says for prefix, says in _QUANTITIES.items()}
+    tables = {BOARDS: {**_BEFORE, **quantities, **_AFTER}, **_OTHERS}
+    return {
+        file.removesuffix(".csv"): tuple(ColumnHelp(name, says) for name, says in table.items())
+        for file, table in tables.items()
+    }
 
 
 def csv_headers(settings: Settings) -> dict[str, tuple[str, ...]]:
@@ -45,8 +156,8 @@ def csv_headers(settings: Settings) -> dict[str, tuple[str, ...]]:
     ['assessed_logos', 'found_logos', 'later_logos']
     """
     quantities = [prefix + name for name in settings.quantities for prefix in PREFIXES]
-    boards = (*_BEFORE.split(), *quantities, *_AFTER.split())
-    return {BOARDS: boards, **{file: tuple(columns.split()) for file, columns in _OTHERS.items()}}
+    boards = (*_BEFORE, *quantities, *_AFTER)
+    return {BOARDS: boards, **{file: tuple(columns) for file, columns in _OTHERS.items()}}
 
 
 # what else a restorer may write above a column, by file

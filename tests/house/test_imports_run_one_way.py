@@ -31,7 +31,7 @@ ORDER = {
                  paper.week_sheet paper.said_sheets paper.typesetting""",
     "": "folder workbench shop papers",
     "demo": "recipe simulation stories notebook workshop",
-    "cli": "options printing lines_used pictures bench overruns record quarter rules told weigh sheet workshops commands",
+    "cli": "options printing lines_used pictures bench overruns record quarter rules settings_command told weigh sheet workshops commands",
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()

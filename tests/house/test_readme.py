@@ -1,11 +1,14 @@
-"""The README is true: its commands, columns, settings and examples are those of the program."""
+"""The README is true and short; what it leaves to the program (columns, settings, options) the program explains."""
 
 import doctest
 import re
 from pathlib import Path
 
+import click
 import pytest
+from click.testing import CliRunner
 
+from estimator.cli.commands import cli
 from estimator.log.columns import csv_headers
 from estimator.log.starter import settings_text
 from estimator.words.settings.manual import settings_manual
@@ -13,14 +16,18 @@ from estimator.words.settings.reader import parse_settings
 
 ROOT = Path(__file__).resolve().parents[2]
 README = (ROOT / "README.md").read_text("utf-8")
-BEGIN, END = "<!-- settings: written from the program; tests compare -->\n", "<!-- end of settings -->"
+TEN_MINUTES = 2400  # words, at 240 a minute: adults read 238 a minute silently (Brysbaert 2019, from memory)
 
 
-def test_the_manual_of_the_settings_is_the_program_s_own():
-    written = README.split(BEGIN)[1].split(END)[0].strip()
+def printed(*words):
+    """What the program prints."""
+    result = CliRunner().invoke(cli, words)
+    assert result.exit_code == 0, result.output
+    return result.stdout
 
-    # to mend: python -c "from estimator.words.settings.manual import settings_manual; print(settings_manual())"
-    assert settings_manual().strip() == written
+
+def test_it_reads_in_ten_minutes():
+    assert 1000 < len(README.split()) < TEN_MINUTES
 
 
 def test_ci_runs_the_tests_by_the_command_of_the_readme():
@@ -31,29 +38,58 @@ def test_ci_runs_the_tests_by_the_command_of_the_readme():
     assert commands[1].replace("install -c", "install -q -c") in run
 
 
-def test_every_column_is_explained():
+def test_every_setting_is_explained_by_settings():
+    lines = [re.split(r"\s{2,}", line, maxsplit=1) for line in printed("settings").splitlines()]
+
+    for section in settings_manual():
+        assert [section.heading] in lines
+        assert [key for key in section.keys if [key.key, key.sentence] not in lines] == []
+
+
+def test_every_column_is_explained_by_check():
     settings, _ = parse_settings(settings_text("starter"))
-    explained = set(re.findall(r"`([a-z_]+…?)`", README))
+    said = printed("check", "--help")
     prefixes = ("assessed_", "found_", "later_")
 
-    for columns in csv_headers(settings).values():
-        plain = {c for c in columns if not c.startswith(prefixes)}
-        assert plain - explained == set()
-    assert {f"{p}…" for p in prefixes} <= explained
+    for file, columns in csv_headers(settings).items():
+        block = said.split(f"Columns of {file.removesuffix('.csv')}:\n")[1].partition("\n\n")[0]
+        explained = re.findall(r"^  ([a-z_]+…?)(?: {2,}\S|$)", block, re.MULTILINE)
+        plain = [c for c in columns if not c.startswith(prefixes)]
+        assert [name for name in explained if not name.endswith("…")] == plain
+        assert [name for name in explained if name.endswith("…")] == (
+            [f"{prefix}…" for prefix in prefixes] if file == "boards.csv" else []
+        )
 
 
-def test_every_command_and_option_is_named():
-    import click
-
-    from estimator.cli.commands import cli
-
+def test_every_option_is_explained_by_help():
     for name, command in cli.commands.items():
-        assert f"`estimator {name}" in README
-        for option in command.params:
-            if isinstance(option, click.Option):
-                assert any(
-                    f"`{o}" in README or f"[{o}" in README or f" {o} " in README for o in option.opts
-                ), option.opts
+        said = "".join(printed(name, "--help").split())
+        options = [param for param in command.params if isinstance(param, click.Option)]
+        assert len(options) >= 4
+        for option in options:
+            assert option.help, (name, option.opts)
+            named = "".join([", ".join(option.opts), option.make_metavar(click.Context(command))])
+            assert "".join([named if not option.is_flag else option.opts[0], *option.help.split()]) in said
+
+
+def test_every_command_is_named():
+    named = re.findall(r"^\| `estimator (\w+)` \| ", README, re.MULTILINE)
+
+    assert sorted(named) == sorted(cli.commands)
+
+
+def test_every_command_and_option_that_it_names_there_is():
+    options = {"--help", "--version"}
+    for command in cli.commands.values():
+        options |= {o for param in command.params if isinstance(param, click.Option) for o in param.opts}
+    own = README.partition("## Your first day")[2]
+
+    assert set(re.findall(r"(?<![-\w])--[a-z][a-z-]*", own)) <= options
+    assert set(re.findall(r"`estimator (\w+)", README)) <= set(cli.commands)
+    for line in re.findall(r"(?:^|`)estimator (.+?)(?:`|$)", own, re.MULTILINE):
+        name, _, rest = line.partition(" ")
+        taken = {o for param in cli.commands[name].params for o in param.opts} | {"--help"}
+        assert set(re.findall(r"(?<![-\w])--?[a-z][a-z-]*", rest)) <= taken, line
 
 
 def test_its_examples_run(monkeypatch: pytest.MonkeyPatch):
@@ -64,7 +100,9 @@ def test_its_examples_run(monkeypatch: pytest.MonkeyPatch):
     assert ran.failed == 0
 
 
-def test_the_picture_is_there():
-    for name in re.findall(r"\]\((reports/[a-z]+\.png)\)", README):
+def test_the_pictures_are_there():
+    names = re.findall(r"\]\((reports/[a-z]+\.png)\)", README)
+
+    assert names[0] == "reports/range.png"
+    for name in names:
         assert (ROOT / name).read_bytes()[:8] == b"\x89PNG\r\n\x1a\n"
-    assert "](reports/range.png)" in README

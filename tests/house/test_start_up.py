@@ -50,6 +50,7 @@ def demo(tmp_path_factory):
         ["bench", "-h"],
         ["overruns", "-h"],
         ["sheet", "-h"],
+        ["settings", "-h"],
     ],
 )
 def test_help_imports_nothing_heavy(words, tmp_path):

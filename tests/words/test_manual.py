@@ -5,25 +5,26 @@ from dataclasses import fields
 import pytest
 
 from estimator.words.rules import Rule
-from estimator.words.settings.manual import SECTIONS, settings_manual
+from estimator.words.settings.manual import SECTIONS, SettingKey, settings_manual
 from estimator.words.settings.reader import parse_settings
 from estimator.words.settings.rules import RULE_KEYS
 from estimator.words.settings.schema import Kind, Modifier, Settings
 from estimator.words.settings.values import key_of
 
 
-def rows():
-    """(section, cells) for each line of the tables."""
-    section = ""
-    for line in settings_manual().splitlines():
-        if line.startswith("### "):
-            section = line.strip("#` ")
-        elif line.startswith("| `"):
-            yield section, [cell.strip() for cell in line.strip("|").split(" | ")]
+def keys():
+    """(heading of the section, key) for each key of the manual."""
+    return [(section.heading, key) for section in settings_manual() for key in section.keys]
+
+
+def words():
+    """Every word of the manual."""
+    texts = [f"{section.heading} {section.says}" for section in settings_manual()]
+    return " ".join([*texts, *(f"{key.key} {key.sentence}" for _, key in keys())]).split()
 
 
 def test_every_field_of_every_section_is_a_key_with_a_text():
-    told = {(section, cells[0].strip("`")) for section, cells in rows() if cells[-1]}
+    told = {(section, key.key) for section, key in keys() if key.says}
     wanted = {
         (title, key_of(f.name))
         for title, kind in SECTIONS.items()
@@ -37,41 +38,57 @@ def test_every_field_of_every_section_is_a_key_with_a_text():
 
 def test_every_field_of_a_rule_is_a_key():
     assert set(RULE_KEYS) == {f.name for f in fields(Rule)} - {"where"}
-    assert {cells[0].strip("`") for section, cells in rows() if section == "[[rules]]"} == set(RULE_KEYS)
+    assert {key.key for section, key in keys() if section == "[[rules]]"} == set(RULE_KEYS)
 
 
 @pytest.mark.parametrize(
-    "line",
+    "key",
     [
-        "| `target_pay` | `40` | number, 0 to 10000 | pay an hour that you want, before rent |",
-        '| `ready` | `"hard"` | `hard`, `polished`, `collected` | when a board counts as ready |',
-        "| `hours_by_weekday` | `[6, 6, 6, 6, 5, 0, 0]` | seven numbers, 0 to 24 | hours at the bench, Monday first |",
-        "| `two_pack` | `false` | true, false | whether two-pack paint is used here |",
-        "| `label` |  | text | what you call it; its name where left out |",
-        "| `needs` | `[]` | list of words | waits, by cause, that must be over before it starts |",
+        SettingKey("target_pay", "pay an hour that you want, before rent", "number, 0 to 10000", "40"),
+        SettingKey("ready", "when a board counts as ready", "hard, polished, collected", '"hard"'),
+        SettingKey(
+            "hours_by_weekday",
+            "hours at the bench, Monday first",
+            "seven numbers, 0 to 24",
+            "[6, 6, 6, 6, 5, 0, 0]",
+        ),
+        SettingKey("two_pack", "whether two-pack paint is used here", "true, false", "false"),
+        SettingKey("label", "what you call it; its name where left out", "text", ""),
+        SettingKey("needs", "waits, by cause, that must be over before it starts", "list of words", "[]"),
     ],
 )
-def test_lines(line):
-    assert line in settings_manual().splitlines()
+def test_keys(key):
+    assert key in [one for _, one in keys()]
+
+
+@pytest.mark.parametrize(
+    ("key", "said"),
+    [
+        (SettingKey("a", "what it says", "text", '"x"'), 'what it says (text; "x" where left out)'),
+        (SettingKey("a", "what it says", "text", ""), "what it says (text)"),
+        (SettingKey("a", "what it says", "", ""), "what it says"),
+    ],
+)
+def test_a_key_in_one_sentence(key, said):
+    assert key.sentence == said
 
 
 @pytest.mark.parametrize("section", ["[workshop]", "[bench]", "[drivers.x]", "[stages.x]"])
 def test_the_defaults_that_it_prints_are_read_back_as_the_defaults(section):
     title = section.replace(".x", ".NAME")
-    given = [(c[0].strip("`"), c[1].strip("`")) for s, c in rows() if s == title and c[1]]
+    given = [(key.key, key.default) for heading, key in keys() if heading == title and key.default]
     assert given
-    keys = "\n".join(f"{key} = {default}" for key, default in given)
+    written = "\n".join(f"{key} = {default}" for key, default in given)
 
-    assert parse_settings(f"{section}\n{keys}") == parse_settings(section)
+    assert parse_settings(f"{section}\n{written}") == parse_settings(section)
     assert parse_settings(section)[1] == ()
 
 
 def test_no_word_of_the_language_it_is_written_in():
     for word in ("None", "tuple", "str", "dict", "bool", "Mapping"):
-        assert word not in settings_manual().replace("`", " ").split()
+        assert word not in words()
     assert all(kind.__doc__ for kind in (Kind, Modifier))
 
 
-def test_it_is_the_same_each_time():
-    assert settings_manual() == settings_manual()
-    assert settings_manual().endswith("|\n")
+def test_the_names_of_its_sections():
+    assert [section.name for section in settings_manual()] == [f.name for f in fields(Settings)]

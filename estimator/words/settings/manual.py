@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import MISSING, Field
+from collections.abc import Mapping
+from dataclasses import MISSING, Field, dataclass
 from types import MappingProxyType
 from typing import Any
 
@@ -42,46 +42,72 @@ LABEL = "what you call it; its name where left out"
 RULES_SAY = "A rule of thumb: of boards like that, so many in ten fall inside."
 
 
-def settings_manual() -> str:
-    """Every section and key of `workshop.toml` as Markdown tables: default, what may stand there, meaning.
+@dataclass(frozen=True, slots=True)
+class SettingKey:
+    """One key of a section: what it says, what may stand there, and what holds where it is left out."""
 
-    Made from the settings' own fields, so it cannot differ from what is read. The same text each time.
+    key: str
+    says: str
+    may_be: str
+    default: str
 
-    >>> print(settings_manual().splitlines()[0])
-    ### `[workshop]`
+    @property
+    def sentence(self) -> str:
+        """What it says, and in brackets what may stand there and what holds without it.
+
+        >>> SettingKey("places", "boards on the go at once", "whole number, 1 to 50", "3").sentence
+        'boards on the go at once (whole number, 1 to 50; 3 where left out)'
+        """
+        default = f"{self.default} where left out" if self.default else ""
+        more = "; ".join(part for part in (self.may_be, default) if part)
+        return f"{self.says} ({more})" if more else self.says
+
+
+@dataclass(frozen=True, slots=True)
+class SettingsSection:
+    """One section of the file: how its heading is written, what it is, and its keys."""
+
+    heading: str
+    says: str
+    keys: tuple[SettingKey, ...]
+
+    @property
+    def name(self) -> str:
+        """Its name alone.
+
+        >>> SettingsSection("[stages.NAME]", "A step of the work.", ()).name
+        'stages'
+        """
+        return self.heading.strip("[]").partition(".")[0]
+
+
+def settings_manual() -> tuple[SettingsSection, ...]:
+    """Every section and key of `workshop.toml`: what it says, what may stand there, its default.
+
+    Made from the settings' own fields, so it cannot differ from what is read. The same each time.
+
+    >>> settings_manual()[1].heading, settings_manual()[1].keys[0].may_be
+    ('[bench]', 'whole number, 1 to 50')
     """
-    parts = [_section(title, kind) for title, kind in SECTIONS.items()]
-    return "\n\n".join([*parts, _rules()]) + "\n"
+    return (*(_section(heading, kind) for heading, kind in SECTIONS.items()), _rules())
 
 
-def _section(title: str, kind: type) -> str:
-    """One section: its heading, what it is, and its keys."""
+def _section(heading: str, kind: type) -> SettingsSection:
+    """One section, from the fields that it is read into."""
     says = (kind.__doc__ or "").split(".")[0] + "."
-    rows = [
-        (f"`{key_of(f.name)}`", _default(f), _may_be(f), f.metadata.get("manual", LABEL))
+    keys = [
+        SettingKey(key_of(f.name), f.metadata.get("manual", LABEL), _may_be(f), _default(f))
         for f in settable(kind)
     ]
-    return _table(title, says, ("key", "default", "may be", "what it says"), rows)
+    return SettingsSection(heading, says, tuple(keys))
 
 
-def _rules() -> str:
-    """The keys of a rule."""
-    rows = [(f"`{key}`", says) for key, says in RULE_KEYS.items()]
-    accepted = ", ".join(f"`{key}`" for key in ACCEPTED_KEYS)
-    return _table(
-        "[[rules]]", f"{RULES_SAY} `accepted` has the keys {accepted}.", ("key", "what it says"), rows
+def _rules() -> SettingsSection:
+    """The keys of a rule; what may stand there is in what they say."""
+    says = f"{RULES_SAY} accepted has the keys {', '.join(ACCEPTED_KEYS)}."
+    return SettingsSection(
+        "[[rules]]", says, tuple(SettingKey(key, says, "", "") for key, says in RULE_KEYS.items())
     )
-
-
-def _table(title: str, says: str, heads: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> str:
-    """A heading, a sentence, and a table."""
-    lines = [f"### `{title}`", "", says, "", _row(heads), _row(("---",) * len(heads)), *map(_row, rows)]
-    return "\n".join(lines)
-
-
-def _row(cells: tuple[str, ...]) -> str:
-    """A line of a Markdown table."""
-    return "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
 
 
 def _default(setting: Field[Any]) -> str:
@@ -92,14 +118,14 @@ def _default(setting: Field[Any]) -> str:
         return ""
     if setting.type == "tuple[float, float]":
         value = dict(zip(("low", "high"), value, strict=True))
-    return f"`{as_written(value)}`"
+    return as_written(value)
 
 
 def _may_be(setting: Field[Any]) -> str:
     """What may stand there: words, or a form with its limits."""
     choices = setting.metadata.get("choices", ())
     if choices:
-        return ", ".join(f"`{word}`" if word else "empty" for word in choices)
+        return ", ".join(word or "empty" for word in choices)
     low, high = setting.metadata.get("low"), setting.metadata.get("high")
     limits = f", {low:g} to {high:.10g}" if low is not None and high is not None else ""
     return FORMS[str(setting.type)] + limits

@@ -97,7 +97,7 @@ class Driver:
     blank: str = setting("none", "what an empty cell means", choices=("none", "unknown"))
     source: str = setting(
         "",
-        "outline: worked out from length and width where not given (`from` in the file)",
+        "outline: worked out from length and width where not given",
         choices=("", "outline"),
     )
     times: str = setting(
