@@ -90,7 +90,7 @@ _OTHERS: Mapping[str, Mapping[str, str]] = {
         "until": "the last day, where the row covers several",
         "stage": "a stage of the settings",
         "hours": "2.5, 2,5, 2:30, 2h30, 4½, about 9, half a day; 0 says that the stage was not done",
-        "done": "yes when this finishes the stage, no to deny it",
+        "done": "yes when this finishes the stage; no to deny it, as when more of a finished stage is asked for",
         "note": "anything; on the shop with 0 hours, away or did not work explains a day",
     },
     TOLD: {
