@@ -10,7 +10,6 @@ from click.testing import CliRunner
 
 from estimator.cli.commands import cli
 from estimator.log.columns import csv_headers
-from estimator.log.starter import settings_text
 from estimator.words.settings.manual import settings_manual
 from estimator.words.settings.reader import parse_settings
 
@@ -47,7 +46,7 @@ def test_every_setting_is_explained_by_settings():
 
 
 def test_every_column_is_explained_by_check():
-    settings, _ = parse_settings(settings_text("starter"))
+    settings, _ = parse_settings((ROOT / "data" / "starter" / "workshop.toml").read_text("utf-8"))
     said = printed("check", "--help")
     prefixes = ("assessed_", "found_", "later_")
 
