@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from estimator.sheets.paper.range_sheet import LAST, TEXTS, cautions_for
 
 EVERY = tuple(TEXTS)
-TRADE = Path(__file__).parents[2] / "estimator" / "log" / "trade.toml"
+TRADE = Path(__file__).parents[3] / "estimator" / "log" / "trade.toml"
 
 
 def met(*stages, two_pack=False):
