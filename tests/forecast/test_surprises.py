@@ -214,11 +214,32 @@ def test_what_is_not_known_is_asked_by_what_it_is_worth():
     learned = fit(shop_with_surprises(), SETTINGS)
     board = KnownBoard("n", kind="major", assessed={"area": 2.0, "colours": 1.0})
 
-    asked = answer(learned, board, SETTINGS).look_next
+    unknown = answer(learned, board, SETTINGS)
+    pieces, wet = unknown.look_next
 
-    assert [a.driver for a in asked] == ["pieces", "wet"] or asked[0].driver == "pieces"
-    assert all(a.narrows_hours >= 1 for a in asked)
-    assert surprises.known_from("pieces", SETTINGS) == "strip"
+    assert (pieces.driver, wet.driver) == ("pieces", "wet")
+    assert pieces.narrows_hours == wet.narrows_hours  # on every past board either tells the other
+    known = [
+        answer(learned, replace(board, assessed={**board.assessed, **seen}), SETTINGS, view="finished")
+        for seen in ({"pieces": 2.0, "wet": 0.0}, {"pieces": 8.0, "wet": 2.0})
+    ]
+    soaked = np.mean([b.found["wet"] == 2.0 for b in learned.boards])
+    left = np.average([each.high - each.low for each in known], weights=[1 - soaked, soaked])
+    assert pieces.narrows_hours == pytest.approx(unknown.high - unknown.low - left, rel=0.05)
+
+
+def test_what_tells_less_is_asked_later():
+    learned = fit(shop_with_surprises(), SETTINGS)
+    asked = answer(learned, KnownBoard("n", kind="major", assessed={"colours": 1.0}), SETTINGS).look_next
+
+    assert [a.driver for a in asked] == ["pieces", "wet", "area"]
+    assert asked[2].narrows_hours < 0.8 * asked[0].narrows_hours
+
+
+def test_what_is_asked_is_sure_at_once_and_what_a_stage_shows_after_it():
+    assert [surprises.known_from(name, SETTINGS) for name in ("colours", "pieces", "wet")] == [
+        "asked", "strip", "strip"
+    ]  # fmt: skip
 
 
 def test_unplanned_work_comes_as_often_as_it_came():

@@ -245,9 +245,10 @@ def test_json_keeps_the_names_that_others_call():
     assert isinstance(told["dates"], list)
 
 
-@pytest.mark.parametrize("n", [0, 1])
+@pytest.mark.parametrize("n", [0, 1, 7])
 def test_too_few_boards_say_how_many_more_would_do(n):
     seen = record([0.0] * n)
     assert seen.missing == 8 - n
-    assert seen.stretch == (1.0, 1.0) or n
-    assert (seen.shown.crps is None) == (n == 0)
+    assert (seen.learned_from, seen.shown.crps is None) == (n, n == 0)
+    # each landed in the middle, and "no stretch" counts for 30 boards: a factor's square is 30 / (30 + n)
+    assert seen.stretch == pytest.approx(((30 / (30 + n)) ** 0.5,) * 2, rel=1e-6)

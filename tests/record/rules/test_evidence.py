@@ -5,6 +5,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy import stats
 from scipy.integrate import quad
 
 from estimator.record.rules.evidence import (
@@ -136,11 +137,13 @@ def test_more_rules_need_more_evidence():
 def test_how_many_would_do():
     found = find_on_range(3, 1, 1, 0.8, 12)
 
-    assert found.verdict == NOT_ENOUGH
-    assert found.would_do is not None
-    inside = 3 + round(0.8 * (found.would_do - 5))
-    rest = found.would_do - inside
-    assert find_on_range(inside, rest // 2, rest - rest // 2, 0.8, 12).verdict == HOLDS
+    assert (found.verdict, found.would_do) == (NOT_ENOUGH, 12)
+    # a rule holds where its share, uniform beforehand, is within .2 of its odds with chance .8; from eight cases on
+    inside = {n: 3 + round(0.8 * (n - 5)) for n in range(8, 13)}
+    sure = {n: stats.beta(1 + k, 1 + n - k).sf(0.6) for n, k in inside.items()}
+    assert [n for n, chance in sure.items() if chance >= 0.8] == [12]
+    assert find_on_range(inside[12], 1, 2, 0.8, 12).verdict == HOLDS
+    assert find_on_range(inside[11], 1, 2, 0.8, 12).verdict == NOT_ENOUGH
 
 
 def test_shares():
@@ -148,7 +151,21 @@ def test_shares():
     assert find_on_share(34, 36, 0.4, 12).verdict == TOO_LOW
     assert find_on_share(1, 40, 0.4, 12).verdict == TOO_HIGH
     assert find_on_share(2, 4, 0.4, 12).verdict == NOT_ENOUGH
-    assert find_on_share(4, 40, 0.3, 400).looks in {"", "high"}
+
+
+@pytest.mark.parametrize(
+    ("happened", "cases", "verdict", "looks"),
+    [
+        (4, 40, NOT_ENOUGH, "high"),  # evidence 21: beyond 10, and short of 4,000, which 400 rules ask for
+        (21, 40, NOT_ENOUGH, "low"),
+        (5, 40, NOT_ENOUGH, ""),
+        (12, 40, HOLDS, ""),
+    ],
+)
+def test_a_share_that_is_not_accused_may_still_look_wrong(happened, cases, verdict, looks):
+    found = find_on_share(happened, cases, 0.3, 400)
+    assert (found.verdict, found.looks) == (verdict, looks)
+    assert (found.evidence >= 10) == bool(looks)
 
 
 def test_half_inside_and_the_rest_above_is_found_at_thirty_cases():

@@ -7,9 +7,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 from making.drawn import boards_of, words_in
-from making.quarters import known_of, write
+from making.quarters import known_of, reviewed, write
 from matplotlib.backends.backend_agg import FigureCanvasAgg
-from said.test_quarter_words import reviewed
 
 from estimator.decide.quarter.control_chart import Landed, chart_of
 from estimator.sheets.drawing.style import BROKEN, IN_PRINT, ON_PAPER, figure, house_settings
