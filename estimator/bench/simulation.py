@@ -67,7 +67,8 @@ class Floor:
         if s > MOST_STAGES:
             raise NoAnswerError(f"a board with {s} stages.", f"Dates can be given for up to {MOST_STAGES}.")
         self.n_draws, self.n_jobs, self.n_stages, self.day = d, n, s, 0
-        # hours still to do, hours of a session, days of the wait after, first day on which it may begin; by cell
+        # hours still to do, hours of a session, days of the wait after, first day on which it may begin; by
+        # cell
         cells = np.zeros((4, d, n, s))
         self.open, self.message = np.zeros((2, d, n), dtype=np.int64)
         self.follows = np.zeros((n * s, s), dtype=bool)  # [job and stage]: what comes after
@@ -108,8 +109,9 @@ class Floor:
         todo[:, j, :k], waits[:, j, :k] = hours, days
         session[:, j, :k] = hours / job.sessions[at].T
         free[:, j, :k] = np.maximum(np.ceil(early), np.ceil(job.first)[:, None])
-        # a stage with hours is work; one without hours but with days is a message, which nobody works on: its wait
-        # begins by itself when all that comes before it is over (METHODS M11: owners' answers and artwork are waits)
+        # a stage with hours is work; one without hours but with days is a message, which nobody works on: its
+        # wait begins by itself when all that comes before it is over (METHODS M11: owners' answers and
+        # artwork are waits)
         self.open[:, j] = (hours > 0) @ bits
         self.message[:, j] = ((hours <= 0) & (days > 0)) @ bits
         self.follows.reshape(-1, self.n_stages, self.n_stages)[j, :k, :k] = before.T
@@ -133,8 +135,8 @@ class Floor:
 
     def _look(self, row: NDArray[np.int64]) -> None:
         """Finds what comes next on these boards: the first stage that may begin, or the one that may begin soonest."""
-        # stages stand in an order in which each comes after its own precedents, so the lowest open bit always may begin;
-        # frexp gives the place of a single bit without a loop
+        # stages stand in an order in which each comes after its own precedents, so the lowest open bit always
+        # may begin; frexp gives the place of a single bit without a loop
         left = self.open[row]
         low = left & -left
         stage = np.where(left > 0, np.frexp(low.astype(float))[1] - 1, 0).astype(np.int64)
@@ -195,7 +197,8 @@ class Floor:
         if not self.n_jobs:
             self.first_free[working & np.isinf(self.first_free)] = day
             return bool(working.any())
-        # evening before: a board that would only stand there for days goes to the rack and gives up its place (decision 32)
+        # evening before: a board that would only stand there for days goes to the rack and gives up its place
+        # (decision 32)
         self.on_bench &= self.next_free < day - 1 + STANDS
         if not working.any():
             return False
@@ -209,8 +212,8 @@ class Floor:
         at, end = at[:-1].copy(), at[1:]
         used = np.zeros(len(left))
         draw = np.flatnonzero(at < end)
-        # turn by turn, all draws at once: each draw works on its next board until that board has to set, has had the most
-        # hours that one board can take in a day, or the day is used up
+        # turn by turn, all draws at once: each draw works on its next board until that board has to set, has
+        # had the most hours that one board can take in a day, or the day is used up
         while draw.size:
             row = rows[at[draw]]
             self._turn(day, draw, row, left, used)
@@ -239,7 +242,8 @@ class Floor:
         some = np.flatnonzero(back | (room > 0) & can.any(axis=1))
         can = can[some]
         begun, ahead, left = self.begun[some], self.ahead[some], room[some]
-        # boards begun come back first and may be squeezed in beside the full bench; then those taken out of turn; then the line
+        # boards begun come back first and may be squeezed in beside the full bench; then those taken out of
+        # turn; then the line
         for who, more in ((begun, SQUEEZED_IN), (~begun & ahead, 0), (~begun & ~ahead, 0)):
             takes = can & who
             takes &= np.cumsum(takes, axis=1) <= (left + more)[:, None]
@@ -253,7 +257,8 @@ class Floor:
         stage = self.next_stage.reshape(-1)[row]
         cell = row * self.n_stages + stage
         piece = self.piece[cell]
-        # a turn ends with the day's hours, with the most that one board can take in a day, or with the session
+        # a turn ends with the day's hours, with the most that one board can take in a day, or with the
+        # session
         took = np.minimum(np.minimum(left[draw], self.most - used[draw]), piece)
         left[draw] -= took
         used[draw] += took
@@ -269,8 +274,9 @@ class Floor:
         if not ended.size:
             return
         row, stage, cell, todo = row[ended], stage[ended], cell[ended], todo[ended]
-        # a session that is over while hours are left goes on the next day, a night between; a stage that is over lets what
-        # comes after it wait, sends the messages that hung on it, and the board is looked at anew
+        # a session that is over while hours are left goes on the next day, a night between; a stage that is
+        # over lets what comes after it wait, sends the messages that hung on it, and the board is looked at
+        # anew
         over = todo <= SPECK * 10
         again = cell[~over]
         self.piece[again] = np.minimum(self.session[again], todo[~over])
