@@ -5,11 +5,12 @@ from __future__ import annotations
 import datetime as dt
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from estimator.forecast.calibration import UNSTRETCHED, Stretch
 from estimator.forecast.ranges import Ready
+from estimator.words.json_form import HIDDEN, JsonForm, named
 
 WORTH_A_CALL = 0.6  # chance of keeping a date below which its owner is rung
 SPAN, SURE = 0.8, 0.9  # chance of a range of days, and with which an owner is told its later end
@@ -17,7 +18,7 @@ IN_DANGER, IS_READY, ANSWER_DUE = "date in danger", "ready", "waiting for the ow
 
 
 @dataclass(frozen=True, slots=True)
-class Dates:
+class Dates(JsonForm):
     """A range of days at 8 in 10: before `low` 1 in 10, after `high` 1 in 10, half are later than `likely`.
 
     `high` is the day to tell an owner, ready by then 9 times in 10; `low` the day before which it is not likely.
@@ -26,10 +27,6 @@ class Dates:
     low: dt.date
     likely: dt.date
     high: dt.date
-
-    def as_dict(self) -> dict[str, dt.date]:
-        """As JSON."""
-        return {"low": self.low, "likely": self.likely, "high": self.high}
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +43,7 @@ class ToldDates:
 
 
 @dataclass(frozen=True, slots=True)
-class Promise:
+class Promise(JsonForm):
     """One board in hand.
 
     on: bench, rack or queue
@@ -74,18 +71,17 @@ class Promise:
         """What the restorer calls it."""
         return self.called or self.board
 
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
+    def _json(self) -> dict[str, Any]:
+        # by hand: what was first told and what was told last are objects of their own
+        told = self.told
         return {
             "board": self.board,
             "called": self.called,
             "on": self.on,
-            "ready": self.ready.as_dict(),
-            "promised": None
-            if self.told is None
-            else {"first": self.told.first_first, "last": self.told.first_last},
+            "ready": self.ready,
+            "promised": None if told is None else {"first": told.first_first, "last": told.first_last},
             "chance_kept": self.chance_first,
-            "told_last": None if self.told is None else {"first": self.told.first, "last": self.told.last},
+            "told_last": None if told is None else {"first": told.first, "last": told.last},
             "chance_of_told_last": self.chance_kept,
             "hours_left": self.hours_left,
             "next_stage": self.next_stage or None,
@@ -93,7 +89,7 @@ class Promise:
 
 
 @dataclass(frozen=True, slots=True)
-class Ring:
+class Ring(JsonForm):
     """An owner to ring: why, and the date to tell where there is one.
 
     about: the date told that is in danger, or since when the board is ready or waits
@@ -101,15 +97,11 @@ class Ring:
     """
 
     board: str
-    name: str
+    name: str = field(metadata=HIDDEN)
     why: str
     tell: dt.date | None = None
     about: dt.date | None = None
-    said: dt.date | None = None
-
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
-        return {"board": self.board, "why": self.why, "tell": self.tell, "about": self.about}
+    said: dt.date | None = field(default=None, metadata=HIDDEN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +109,7 @@ class Touch:
     """A board to work on today, on which stage, and why it first."""
 
     board: str
-    name: str
+    name: str = field(metadata=HIDDEN)
     stage: str
     why: str
 
@@ -127,7 +119,7 @@ class Leave:
     """A board to leave alone, until when, and why."""
 
     board: str
-    name: str
+    name: str = field(metadata=HIDDEN)
     until: dt.date
     why: str
 
@@ -137,16 +129,16 @@ class WeighIn:
     """A drying board, and the day on which to put it on the scales next."""
 
     board: str
-    name: str
-    day: dt.date
+    name: str = field(metadata=HIDDEN)
+    day: dt.date = field(metadata=named("on"))
 
 
 @dataclass(frozen=True, slots=True)
 class Swap:
     """The change of order that helps most: this board first; chances of the dates told, before and after."""
 
-    board: str
-    name: str
+    board: str = field(metadata=named("first"))
+    name: str = field(metadata=HIDDEN)
     before: Mapping[str, float]
     after: Mapping[str, float]
 
@@ -157,7 +149,7 @@ class Swap:
 
 
 @dataclass(frozen=True)
-class BenchDay:
+class BenchDay(JsonForm):
     """Every promise as of a day.
 
     ring: whom to ring today; rung_already: those of whom it was said before, and is still so
@@ -186,23 +178,22 @@ class BenchDay:
     stretch: Stretch = UNSTRETCHED
     scales: tuple[WeighIn, ...] = ()
 
-    def as_dict(self) -> dict[str, Any]:
+    def _json(self) -> dict[str, Any]:
         """The JSON of `bench`."""
+        # by hand: another order than that of the fields, and only those rung already have the day it was said
         return {
             "today": self.today,
             "log_up_to": self.log_up_to,
-            "ring_today": [ring.as_dict() for ring in self.ring],
+            "ring_today": self.ring,
             "rung_already": [{**ring.as_dict(), "said": ring.said} for ring in self.rung_already],
-            "boards": [promise.as_dict() for promise in self.promises],
-            "next_start": self.next_start.as_dict(),
+            "boards": self.promises,
+            "next_start": self.next_start,
             "say_yes_by": self.say_yes_by,
-            "touch_today": [{"board": t.board, "stage": t.stage, "why": t.why} for t in self.touch],
-            "leave": [{"board": one.board, "until": one.until, "why": one.why} for one in self.leave],
-            "weigh_again": [{"board": one.board, "on": one.day} for one in self.scales],
-            "change_of_order": None
-            if self.swap is None
-            else {"first": self.swap.board, "before": dict(self.swap.before), "after": dict(self.swap.after)},
-            "left_out": dict(self.left_out or {}),
+            "touch_today": self.touch,
+            "leave": self.leave,
+            "weigh_again": self.scales,
+            "change_of_order": self.swap,
+            "left_out": self.left_out or {},
             "last_entry": self.last_entry,
             "stretch_of_dates": {
                 "low": self.stretch.low,

@@ -14,6 +14,7 @@ import click
 from click.core import ParameterSource
 
 from estimator.words.errors import EstimatorError, UnreadableError, UsageError
+from estimator.words.json_form import plain
 from estimator.words.phrases import say_count
 
 if TYPE_CHECKING:
@@ -163,14 +164,7 @@ def tell_problems(count: int) -> None:
 
 def print_json(answer: Mapping[str, Any]) -> None:
     """Write one JSON object to stdout, numbers unrounded; what is no number is never written as one."""
-    click.echo(json.dumps(answer, indent=2, allow_nan=False, default=_iso))
-
-
-def _iso(value: object) -> str:
-    """Dates, the one thing that is not JSON's own, as ISO 8601."""
-    if isinstance(value, dt.date):
-        return value.isoformat()
-    raise TypeError(f"{value!r} has no place in JSON")
+    click.echo(json.dumps(plain(answer), indent=2, allow_nan=False))
 
 
 _SHARED = (

@@ -5,7 +5,9 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, Protocol
+from typing import Any
+
+from estimator.words.json_form import JsonForm
 
 INK_FROM = 12  # past boards: a range that rests on fewer is pencil, guessed
 
@@ -71,16 +73,12 @@ class Ready:
 
 
 @dataclass(frozen=True, slots=True)
-class Spread:
+class Spread(JsonForm):
     """Low, middle and high of hours, money or days, at the odds of the answer they stand in."""
 
     low: float
     likely: float
     high: float
-
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
-        return {"low": self.low, "likely": self.likely, "high": self.high}
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,33 +87,18 @@ class Cost(Spread):
 
     lent: bool = False
 
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
-        return {"low": self.low, "likely": self.likely, "high": self.high, "lent": self.lent}
-
 
 @dataclass(frozen=True, slots=True)
-class Price:
+class Price(JsonForm):
     """The price that pays `target` an hour, after materials, with these odds."""
 
     for_target: float
     odds: float
     target: float
 
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
-        return {"for_target": self.for_target, "odds": self.odds, "target": self.target}
-
-
-class Printed(Protocol):
-    """What can be said as JSON."""
-
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
-
 
 @dataclass(frozen=True, slots=True)
-class Range:
+class Range(JsonForm):
     """Hours of one board at the odds asked for, and what the answer rests on. All hours unrounded."""
 
     board: str
@@ -142,64 +125,40 @@ class Range:
     ready: Ready | None = None
     materials: Cost | None = None  # None where nothing tells of them
     price: Price | None = None
-    added: Printed | None = None  # what the owner asked for since
+    added: JsonForm | None = None  # what the owner asked for since
     stretch_day: str = ""  # ISO date of the record that taught it
     look_next: tuple[
         LookNext, ...
     ] = ()  # the most telling first; what is worth less than an hour is left out
 
-    def as_dict(self) -> dict[str, Any]:
+    def _json(self) -> dict[str, Any]:
         """The JSON of `range`, numbers unrounded."""
+        # by hand: what belongs together stands in one object, and two keys are there only where they were asked for
         return {
             "board": self.board,
             "odds": self.odds,
             "view": self.view,
-            "hours": {"low": self.low, "likely": self.likely, "high": self.high},
-            "quantiles": dict(self.quantiles),
-            "stages": [
-                {
-                    "stage": s.stage,
-                    "low": s.low,
-                    "likely": s.likely,
-                    "high": s.high,
-                    "so_far": s.so_far,
-                    "done": s.done,
-                }
-                for s in self.stages
-            ],
-            "reasons": [{"stage": r.stage, "driver": r.driver, "hours": r.hours} for r in self.reasons],
+            "hours": Spread(self.low, self.likely, self.high),
+            "quantiles": self.quantiles,
+            "stages": self.stages,
+            "reasons": self.reasons,
             "rests_on": {"boards": self.boards, "rules": self.rules, "lent": self.lent},
-            "outside_experience": [
-                {
-                    "driver": o.driver,
-                    "value": o.value,
-                    "seen_low": o.seen_low,
-                    "seen_high": o.seen_high,
-                    "how": o.how,
-                }
-                for o in self.outside
-            ],
-            "alike": [
-                {"board": a.board, "called": a.called, "hours": a.hours, "differs": a.differs}
-                for a in self.alike
-            ],
-            **({"over": dict(self.over)} if self.over else {}),
+            "outside_experience": self.outside,
+            "alike": self.alike,
+            **({"over": self.over} if self.over else {}),
             "guess": self.guess,
             "chance_beyond_guess": self.chance_beyond_guess,
-            "unknown": list(self.unknown),
-            "worked_out": list(self.worked_out),
-            "taken_as_none": list(self.taken_as_none),
-            "ready": None
-            if self.ready is None
-            else {
-                "low": self.ready.low,
-                "likely": self.ready.likely,
-                "high": self.ready.high,
-                "say_yes_by": self.ready.say_yes_by,
+            "unknown": self.unknown,
+            "worked_out": self.worked_out,
+            "taken_as_none": self.taken_as_none,
+            "ready": self.ready,
+            "materials": self.materials,
+            "price": self.price,
+            **({"added": self.added} if self.added else {}),
+            "look_next": self.look_next,
+            "stretch": {
+                "low": self.stretch[0],
+                "high": self.stretch[1],
+                "day": self.stretch_day or None,
             },
-            "materials": None if self.materials is None else self.materials.as_dict(),
-            "price": None if self.price is None else self.price.as_dict(),
-            **({"added": self.added.as_dict()} if self.added else {}),
-            "look_next": [{"driver": n.driver, "narrows_hours": n.narrows_hours} for n in self.look_next],
-            "stretch": {"low": self.stretch[0], "high": self.stretch[1], "day": self.stretch_day or None},
         }

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -16,6 +16,7 @@ from estimator.log.store import Sources, log_files
 from estimator.log.tables import SheetTable
 from estimator.words.dates import say_day
 from estimator.words.errors import UsageError
+from estimator.words.json_form import HIDDEN, JsonForm, json_fields, named
 from estimator.words.phrases import capital
 from estimator.words.records import ASKED, BECAUSE, DECISIONS, DECLINED, FINISHED, WITHDRAWN, Board, Told
 from estimator.words.settings.schema import Settings
@@ -85,7 +86,7 @@ OVER = {
 
 
 @dataclass(frozen=True, slots=True)
-class KeptTelling:
+class KeptTelling(JsonForm):
     """A telling as it was written down.
 
     name: what the board is called in the shop; file: where the row stands
@@ -100,15 +101,16 @@ class KeptTelling:
     promised: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
 
-    def as_dict(self) -> dict[str, Any]:
+    def _json(self) -> dict[str, Any]:
         """The row by column, None where nothing was told, and `file`, `judged`, `promised`, `notes` beside it."""
+        # by hand: it is a row of the sheet, not an object within one
         row = {column: getattr(self.told, column) for column in cells_of(self.told)}
         return {
             **{column: None if value == "" else value for column, value in row.items()},
-            "file": str(self.file),
+            "file": self.file,
             "judged": self.judged == self.told,
-            "promised": list(self.promised),
-            "notes": list(self.notes),
+            "promised": self.promised,
+            "notes": self.notes,
         }
 
 
@@ -261,11 +263,11 @@ STILL_ASKED = "It is still asked for in your log, until you write declined into 
 
 
 @dataclass(frozen=True, slots=True)
-class Decision:
+class Decision(JsonForm):
     """Yes, no or open-first, in the restorer's own words why, and whether the board is taken for love."""
 
-    answer: str
-    why: str = ""
+    answer: str = field(metadata=named("decided"))
+    why: str = field(default="", metadata=named("decided_why"))
     for_love: bool = False
 
     @classmethod
@@ -282,13 +284,13 @@ class Decision:
             "for_love": "yes" if self.for_love else "",
         }
 
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
-        return {"decided": self.answer, "decided_why": self.why or None, "for_love": self.for_love}
+    def _json(self) -> dict[str, Any]:
+        # by hand: no reason given is None
+        return {**json_fields(self), "decided_why": self.why or None}
 
 
 @dataclass(frozen=True, slots=True)
-class KeptDecision:
+class KeptDecision(JsonForm):
     """A decision as it was written down.
 
     file: whose row has it, None where it is for the restorer to write; before: what stood there
@@ -296,21 +298,16 @@ class KeptDecision:
     """
 
     board: str
-    name: str
+    name: str = field(metadata=HIDDEN)
     decision: Decision
     file: Path | None
     before: Decision | None = None
     notes: tuple[str, ...] = ()
 
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
-        return {
-            "board": self.board,
-            **self.decision.as_dict(),
-            "file": None if self.file is None else str(self.file),
-            "before": None if self.before is None else self.before.as_dict(),
-            "notes": list(self.notes),
-        }
+    def _json(self) -> dict[str, Any]:
+        # by hand: what was decided is not an object within it
+        said = json_fields(self)
+        return {"board": said.pop("board"), **said.pop("decision").as_dict(), **said}
 
 
 def decision_of(answer: str, why: str, *, for_love: bool) -> Decision:
@@ -350,20 +347,12 @@ DECIMALS = 6  # of a sum, so that a tenth and two are three
 
 
 @dataclass(frozen=True, slots=True)
-class KeptMore:
+class KeptMore(JsonForm):
     """Cells as they were written, by column; file: None where they are for the restorer to write, as notes say."""
 
     file: Path | None
     cells: Cells
     notes: tuple[str, ...] = ()
-
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
-        return {
-            "file": None if self.file is None else str(self.file),
-            "cells": dict(self.cells),
-            "notes": list(self.notes),
-        }
 
 
 def keep_more(

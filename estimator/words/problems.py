@@ -6,12 +6,14 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from estimator.words.json_form import JsonForm
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
 
 @dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(JsonForm):
     """One thing that the restorer should know or mend.
 
     where: file, sheet, cell or line, in that order, as "hours.csv, line 12, hours"
@@ -41,10 +43,6 @@ class Problem:
         'boards.csv, line 3: the board has no id. Give it one.'
         """
         return f"{self.said()} {self.cure}".strip()
-
-    def as_dict(self) -> dict[str, str]:
-        """The four parts by name, as `--json` prints them."""
-        return {"where": self.where, "found": self.found, "wrong": self.wrong, "cure": self.cure}
 
 
 def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:

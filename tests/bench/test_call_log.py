@@ -105,6 +105,12 @@ def test_json_keeps_those_to_ring_today_apart():
     kept = again.as_dict()
     assert [one["board"] for one in kept["ring_today"]] == ["b"]
     assert kept["rung_already"] == [
-        {"board": "a", "why": IN_DANGER, "tell": day(40), "about": day(20), "said": day(1)}
+        {
+            "board": "a",
+            "why": IN_DANGER,
+            "tell": day(40).isoformat(),
+            "about": day(20).isoformat(),
+            "said": day(1).isoformat(),
+        }
     ]
     assert told.as_dict()["rung_already"] == []

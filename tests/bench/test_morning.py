@@ -9,7 +9,7 @@ from making.hands import MONDAY, SETTINGS, N, day, job, outlook, waits, with_ben
 
 from estimator.bench.jobs import BoardSeen
 from estimator.bench.morning import STILL_TO_COME, bench_day
-from estimator.bench.promises import ANSWER_DUE, IN_DANGER, IS_READY
+from estimator.bench.promises import ANSWER_DUE, IN_DANGER, IS_READY, Dates
 from estimator.words.records import Board, Entry, Log, Told, Wait, WeightReading
 from estimator.words.settings.schema import Away
 
@@ -50,7 +50,7 @@ def test_a_board_with_one_stage_left():
     # 12 hours at six a day, and three days to set: Friday
     said = morning([job(booked={"gloss": 1.0}, gloss=13.0)], [board("a", told=4)])
     promise, touch = only(said.promises), only(said.touch)
-    assert promise.ready.as_dict() == {"low": day(4), "likely": day(4), "high": day(4)}
+    assert promise.ready == Dates(day(4), day(4), day(4))
     assert promise.points == (day(4),) * 10
     assert (promise.on, promise.next_stage, promise.from_day, promise.why) == ("bench", "gloss", MONDAY, "")
     assert (promise.chance_kept, promise.chance_first, promise.hours_left) == (1.0, 1.0, 12.0)
@@ -331,7 +331,7 @@ def test_the_next_free_start_and_by_when_to_say_yes():
     # two boards of 12 hours take Monday to Thursday; two places hold them until their last hours are worked
     jobs = [job(name, booked={"infill": 1.0}, infill=13.0) for name in "ab"]
     said = morning(jobs, [board("a"), board("b")], settings=ONE_PLACE)
-    assert said.next_start.as_dict() == {"low": day(4), "likely": day(4), "high": day(4)}
+    assert said.next_start == Dates(day(4), day(4), day(4))
     assert said.say_yes_by == day(7)
 
 
@@ -363,7 +363,7 @@ def test_a_drying_board_is_put_on_the_scales():
     other = [WeightReading("b", day(-200), 8.0)]
     said = morning([made], [wet], waits=[wait], weighings=other)
     assert [(one.board, one.name, one.day) for one in said.scales] == [("a", "the a", MONDAY)]
-    assert said.as_dict()["weigh_again"] == [{"board": "a", "on": MONDAY}]
+    assert said.as_dict()["weigh_again"] == [{"board": "a", "on": MONDAY.isoformat()}]
     assert morning([made], [wet], waits=[wait]).scales == ()
 
 

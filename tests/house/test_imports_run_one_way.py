@@ -7,7 +7,7 @@ ROOT = Path(__file__).resolve().parents[2]
 
 # package: its modules in the order in which they may import one another
 ORDER = {
-    "words": """problems errors phrases labels measures worked_time dates money odds records rules settings.schema
+    "words": """json_form problems errors phrases labels measures worked_time dates money odds records rules settings.schema
                 settings.values settings.rules settings.checks settings.manual settings.reader settings.edit""",
     "log": """cache columns tables csv_tables workbooks names parse.cells parse.boards parse.entries stage_hours checks
               history store starter edits""",

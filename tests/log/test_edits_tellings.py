@@ -87,7 +87,7 @@ def test_the_first_row_comes_with_the_names_of_all_columns(read, tmp_path, shop)
     assert (kept.told, kept.judged, kept.name, kept.file) == (FULL, FULL, "red", tmp_path / "told.csv")
     assert kept.as_dict() == {
         "board": "A",
-        "date": JUNE,
+        "date": JUNE.isoformat(),
         "hours_low": 55,
         "hours_high": 80.25,
         "price": 1795,

@@ -23,7 +23,7 @@ SHOP = Settings(
 )
 RED = BoardOverrun(
     "26-014", "red nine-four", "major", "", 52.0, 71.0, 60.5, 66.0, 70.0,
-    (StageOverrun("strip", 0.03, 0.0, -0.1, 24.0, 20.0), StageOverrun("infill", 0.057, 0.0588, 0.1142, 46.0, 51.0)),
+    (StageOverrun("strip", 24.0, 20.0, 0.03, 0.0, -0.1), StageOverrun("infill", 46.0, 51.0, 0.057, 0.0588, 0.1142)),
 )  # fmt: skip
 FISH = BoardOverrun("26-015", "green fish", "minor", "", 10.0, 8.0, 9.0, 9.0, 9.0)
 NOTHING = GoesWith(

@@ -5,22 +5,23 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
 from estimator.decide.overruns.expected_by_scope import turned_out_in_all
 from estimator.decide.overruns.parts import PARTS, BoardOverrun, board_overruns
-from estimator.decide.overruns.variance_shares import GoesWith, goes_with
+from estimator.decide.overruns.variance_shares import GoesWith, Share, goes_with
 from estimator.log.names import board_named
 from estimator.words.errors import NoAnswerError
+from estimator.words.json_form import JsonForm
 from estimator.words.records import Board, Log
 from estimator.words.rules import Rule
 from estimator.words.settings.schema import Settings
 
 
 @dataclass(frozen=True)
-class InAll:
+class InAll(JsonForm):
     """What lies between the hours guessed and those taken, over some boards."""
 
     boards: tuple[BoardOverrun, ...]
@@ -82,26 +83,30 @@ class Overruns(InAll):
             )
         return found
 
-    def as_dict(self) -> dict[str, Any]:
+    def _json(self) -> dict[str, Any]:
         """The JSON of `overruns`, numbers unrounded: parts are logs of ratios, hours are hours."""
+        # by hand: what goes with it is not an object of its own, and the hours follow from the boards
         w = self.goes_with
         return {
-            "boards": [board.as_dict() for board in self.boards],
-            "shares": [asdict(share) for share in w.shares],
-            "effects": [asdict(effect) for effect in w.effects],
-            "parts": [{"part": s.part, "share": s.share, "low": s.low, "high": s.high} for s in w.parts],
-            "drivers": [
-                {"driver": s.driver, "share": s.share, "low": s.low, "high": s.high} for s in w.drivers
-            ],
-            "not_enough_boards": [asdict(few) for few in w.too_few],
+            "boards": self.boards,
+            "shares": w.shares,
+            "effects": w.effects,
+            "parts": [_share("part", one) for one in w.parts],
+            "drivers": [_share("driver", one) for one in w.drivers],
+            "not_enough_boards": w.too_few,
             "cannot_be_told_apart": dict(w.alike),
             "guessed": self.guessed,
             "took": self.took,
             "hours": self.hours,
             "by_stage": [{"stage": stage, **hours} for stage, hours in self.by_stage.items()],
-            "left_out": {reason: list(names) for reason, names in self.left_out.items()},
-            "not_recorded": list(self.not_recorded),
+            "left_out": self.left_out,
+            "not_recorded": self.not_recorded,
         }
+
+
+def _share(of: str, share: Share) -> dict[str, Any]:
+    """A share of a part, or of a driver, all in all."""
+    return {name: getattr(share, name) for name in (of, "share", "low", "high")}
 
 
 def all_overruns(

@@ -28,6 +28,7 @@ from estimator.decide.overruns.expected_by_scope import ExpectedHours, usual_the
 from estimator.log.stage_hours import stage_hours
 from estimator.model.fit import whole_hours
 from estimator.model.saved_fit import Array
+from estimator.words.json_form import JsonForm
 from estimator.words.records import Board, Log
 from estimator.words.rules import Rule
 from estimator.words.settings.schema import Settings
@@ -50,15 +51,15 @@ class StageOverrun:
     """
 
     stage: str
+    usual: float
+    took: float
     hidden: float
     asked_later: float
     pace: float
-    usual: float
-    took: float
 
 
 @dataclass(frozen=True, slots=True)
-class BoardOverrun:
+class BoardOverrun(JsonForm):
     """One finished board with a guess; parts are logs of ratios, hours are hours.
 
     guessed, took: hours quoted to oneself, and all that it took
@@ -125,8 +126,9 @@ class BoardOverrun:
         weight = logarithmic_mean(self.took, self.guessed)
         return {s.stage: {part: getattr(s, part) * weight for part in PARTS[1:]} for s in self.stages}
 
-    def as_dict(self) -> dict[str, Any]:
+    def _json(self) -> dict[str, Any]:
         """The JSON of one board, numbers unrounded."""
+        # by hand: its parts follow from the hours
         return {
             "board": self.board,
             "called": self.called,
@@ -137,17 +139,7 @@ class BoardOverrun:
             "overrun": self.overrun,
             **{part: getattr(self, part) for part in (*THREE, "hidden", "asked_later")},
             "hours": self.hours,
-            "stages": [
-                {
-                    "stage": s.stage,
-                    "usual": s.usual,
-                    "took": s.took,
-                    "hidden": s.hidden,
-                    "asked_later": s.asked_later,
-                    "pace": s.pace,
-                }
-                for s in self.stages
-            ],
+            "stages": self.stages,
         }
 
 
@@ -255,11 +247,11 @@ def _stages(
     return tuple(
         StageOverrun(
             stage,
-            hidden.get(stage, 0.0),
-            later.get(stage, 0.0),
-            pace.get(stage, 0.0),
-            usual.in_all.get(stage, 0.0),
-            booked.get(stage, 0.0),
+            usual=usual.in_all.get(stage, 0.0),
+            took=booked.get(stage, 0.0),
+            hidden=hidden.get(stage, 0.0),
+            asked_later=later.get(stage, 0.0),
+            pace=pace.get(stage, 0.0),
         )
         for stage in settings.stages
         if stage in pace or stage in hidden or stage in later

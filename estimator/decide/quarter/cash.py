@@ -5,17 +5,18 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Any
 
 from estimator.decide.quarter.pay import Made, price_of
 from estimator.decide.quarter.periods import Span, within
 from estimator.log.checks import day_shares
+from estimator.words.json_form import JsonForm, json_fields
 from estimator.words.records import SHOP, Board, Entry
 
 
 @dataclass(frozen=True, slots=True)
-class Clock:
+class Clock(JsonForm):
     """Hours, once as they were worked in a quarter, once as they belong to the boards made ready in it.
 
     both: worked in the quarter on boards made ready in it, so part of either count
@@ -39,9 +40,9 @@ class Clock:
         """All hours of the boards made ready in it, whenever they were worked."""
         return math.fsum((self.both, self.earlier, self.undated))
 
-    def as_dict(self) -> dict[str, float]:
-        """As JSON."""
-        return {"worked": self.worked, "of_boards_made_ready": self.of_boards, **asdict(self)}
+    def _json(self) -> dict[str, Any]:
+        # by hand: the sums come first
+        return {"worked": self.worked, "of_boards_made_ready": self.of_boards, **json_fields(self)}
 
 
 def clock_of(entries: Iterable[Entry], made: Sequence[Made], span: Span) -> Clock:
@@ -65,7 +66,7 @@ def clock_of(entries: Iterable[Entry], made: Sequence[Made], span: Span) -> Cloc
 
 
 @dataclass(frozen=True, slots=True)
-class Till:
+class Till(JsonForm):
     """Money in during a quarter, in the shop's currency.
 
     deposits: of boards taken on in it; balances: of boards paid in it, less their deposits
@@ -81,9 +82,9 @@ class Till:
         """All money in, as far as days are written."""
         return self.deposits + self.balances
 
-    def as_dict(self) -> dict[str, float]:
-        """As JSON."""
-        return {"all": self.all, **asdict(self)}
+    def _json(self) -> dict[str, Any]:
+        # by hand: the sum comes first
+        return {"all": self.all, **json_fields(self)}
 
 
 def till_of(boards: Iterable[Board], made: Sequence[Made], span: Span) -> Till:
@@ -112,7 +113,7 @@ def paid_for(board: Board) -> float:
 
 
 @dataclass(frozen=True, slots=True)
-class Owing:
+class Owing(JsonForm):
     """A board that is ready and not paid, or not fetched, as it is known today.
 
     owed: its price less what was paid, never below nought; None where nobody writes down what is paid
@@ -128,10 +129,6 @@ class Owing:
     def name(self) -> str:
         """What the restorer calls it."""
         return self.called or self.board
-
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
-        return asdict(self)
 
 
 def owing(by_id: Mapping[str, Board], made: Sequence[Made]) -> tuple[Owing, ...]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -13,6 +12,7 @@ from estimator.forecast.answers import cut
 from estimator.forecast.ranges import Spread
 from estimator.model.quantities import happens
 from estimator.model.saved_fit import Array, SavedFit
+from estimator.words.json_form import JsonForm
 from estimator.words.odds import z_of
 from estimator.words.records import FINISHED
 from estimator.words.rules import Rule
@@ -22,7 +22,7 @@ ODDS = 0.8
 
 
 @dataclass(frozen=True, slots=True)
-class Charge:
+class Charge(JsonForm):
     """One more of a thing on a sound and dry board.
 
     driver: its name, "once" for what every board takes, whatever is done to it
@@ -42,20 +42,6 @@ class Charge:
     charge: Spread
     boards: int
     accepted: bool = False
-
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
-        return {
-            "driver": self.driver,
-            "unit": self.unit,
-            "hours": self.hours.as_dict(),
-            "mean_hours": self.mean_hours,
-            "set_up": self.set_up,
-            "materials": self.materials,
-            "charge": self.charge.as_dict(),
-            "boards": self.boards,
-            "accepted": self.accepted,
-        }
 
 
 @dataclass(frozen=True)

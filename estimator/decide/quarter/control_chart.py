@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
 
@@ -17,6 +17,7 @@ from numpy.typing import ArrayLike
 from scipy.special import ndtr
 
 from estimator.model.saved_fit import Array
+from estimator.words.json_form import HIDDEN, JsonForm
 
 WEIGHT, LIMIT = 0.2, 2.86  # of the newest board; standard deviations of the mean
 FEWEST = 8  # boards before which nothing is said
@@ -114,7 +115,7 @@ class Landed:
     """
 
     board: str
-    called: str
+    called: str = field(metadata=HIDDEN)
     finished: str
     score: float
     line: float = 0.0
@@ -126,7 +127,7 @@ class Landed:
 
 
 @dataclass(frozen=True, slots=True)
-class Chart:
+class Chart(JsonForm):
     """The boards in the order in which they were finished, with the weighted mean of their scores.
 
     limit: how far the mean may lie from nought; first, last: the ISO dates between which a signal counts
@@ -181,20 +182,16 @@ class Chart:
                 return begun
         return begun
 
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
+    def _json(self) -> dict[str, Any]:
+        # by hand: what is told of the line follows from its boards
+        single = self.single
         return {
             "limit": self.limit,
             "signal": {1: "slower", -1: "quicker"}.get(self.signal),
             "since": self.since or None,
             "back": self.back,
-            "single": None
-            if self.single is None
-            else dict(zip(("low", "mean", "high"), self.single, strict=True)),
-            "boards": [
-                {"board": one.board, "finished": one.finished, "score": one.score, "line": one.line}
-                for one in self.boards
-            ],
+            "single": single and dict(zip(("low", "mean", "high"), single, strict=True)),
+            "boards": self.boards,
         }
 
 

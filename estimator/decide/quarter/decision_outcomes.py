@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Any
 
 from estimator.bench.calendar import Calendar
@@ -12,6 +12,7 @@ from estimator.decide.quarter.pay import Made, pay_of
 from estimator.decide.quarter.periods import Span, within
 from estimator.log.edits import first_tellings
 from estimator.words.dates import A_DAY
+from estimator.words.json_form import json_fields
 from estimator.words.records import SHOP, Board, Log
 from estimator.words.settings.schema import Settings
 
@@ -95,9 +96,9 @@ class Afterwards:
     def as_dicts(self) -> list[dict[str, Any]]:
         """As JSON: one object for each decision."""
         return [
-            *({"sort": "taken", **asdict(one)} for one in self.taken),
-            *({"sort": "for love", **asdict(one)} for one in self.for_love),
-            *({"sort": "turned away", **asdict(one)} for one in self.turned_away),
+            *({"sort": "taken", **json_fields(one)} for one in self.taken),
+            *({"sort": "for love", **json_fields(one)} for one in self.for_love),
+            *({"sort": "turned away", **json_fields(one)} for one in self.turned_away),
         ]
 
 

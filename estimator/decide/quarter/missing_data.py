@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Any
 
 from estimator.bench.calendar import Calendar
@@ -13,13 +13,14 @@ from estimator.decide.quarter.cash import Owing
 from estimator.decide.quarter.pay import Made
 from estimator.decide.quarter.periods import Quarter
 from estimator.words.dates import A_DAY
+from estimator.words.json_form import JsonForm, json_fields
 from estimator.words.records import Log
 
 AWAY = "away"
 
 
 @dataclass(frozen=True, slots=True)
-class Gaps:
+class Gaps(JsonForm):
     """What is not written.
 
     days: working days on which nothing is booked on any board or on the shop, and nobody was away
@@ -46,9 +47,9 @@ class Gaps:
         """Whether there is anything to ask."""
         return bool(self.days or self.left_out or self.no_ready_date or self.not_paid)
 
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
-        return {**asdict(self), "left_out": self.left_out}
+    def _json(self) -> dict[str, Any]:
+        # by hand: the boards whose pay cannot be told follow from the others
+        return {**json_fields(self), "left_out": self.left_out}
 
 
 def gaps_of(log: Log, made: Sequence[Made], owing: Sequence[Owing], quarter: Quarter, week: Calendar) -> Gaps:

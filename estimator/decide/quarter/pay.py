@@ -6,7 +6,7 @@ import datetime as dt
 import math
 from collections import defaultdict
 from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 import numpy as np
@@ -18,6 +18,7 @@ from estimator.log.stage_hours import stage_hours
 from estimator.model.fit import whole_hours
 from estimator.model.quantities import as_it_turned_out
 from estimator.model.saved_fit import Array
+from estimator.words.json_form import HIDDEN, JsonForm, json_fields
 from estimator.words.records import FINISHED, Board, Log
 from estimator.words.settings.schema import Settings
 
@@ -26,7 +27,7 @@ COLOUR_GROUPS = ("no colour", "one colour", "two colours or more")
 
 
 @dataclass(frozen=True, slots=True)
-class Made:
+class Made(JsonForm):
     """A board that was made ready: its hours, whenever they were worked, and its money as it is known today.
 
     ended: the day on which it was ready; its last day written where none is
@@ -67,8 +68,9 @@ class Made:
         """What it brought an hour, before rent; None where that cannot be told."""
         return self.brought / self.hours if self.counted and self.brought is not None else None
 
-    def as_dict(self) -> dict[str, Any]:
+    def _json(self) -> dict[str, Any]:
         """The JSON of one board, numbers unrounded."""
+        # by hand: what is missing is said as such, and pay follows from the others
         return {
             "board": self.board,
             "called": self.called,
@@ -147,7 +149,7 @@ def _groups(board: Board, settings: Settings) -> dict[str, str]:
 
 
 @dataclass(frozen=True, slots=True)
-class Pay:
+class Pay(JsonForm):
     """What a set of boards brought.
 
     boards, hours: of all of them; income: of those with a price; materials: of those whose materials are written
@@ -164,22 +166,19 @@ class Pay:
     counted_hours: float
     counted_income: float
     brought: float
-    all: float | None
-    median: float | None
-    low: float | None
-    high: float | None
+    all: float | None = field(metadata=HIDDEN)
+    median: float | None = field(metadata=HIDDEN)
+    low: float | None = field(metadata=HIDDEN)
+    high: float | None = field(metadata=HIDDEN)
 
     @property
     def per_hour(self) -> dict[str, float | None]:
         """Pay an hour as JSON has it."""
         return {"all": self.all, "median": self.median, "low": self.low, "high": self.high}
 
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
-        said = asdict(self)
-        for name in self.per_hour:
-            del said[name]
-        return {**said, "pay_per_hour": self.per_hour}
+    def _json(self) -> dict[str, Any]:
+        # by hand: pay an hour is an object of its own
+        return {**json_fields(self), "pay_per_hour": self.per_hour}
 
 
 def pay_of(made: Sequence[Made]) -> Pay:

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
-from typing import Any
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -15,6 +14,7 @@ from estimator.decide.quarter.pay import Made
 from estimator.log.edits import first_tellings
 from estimator.model.saved_fit import Array
 from estimator.record.backtest.track_record import ODDS
+from estimator.words.json_form import JsonForm
 from estimator.words.records import Log
 
 SPAN = ODDS[1]  # of hours told without odds
@@ -22,7 +22,7 @@ LUCK = 0.95  # how often luck keeps to its band
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class Kept(JsonForm):
     """How many of what owners were first told came true.
 
     odds: what each was to hold with, on average; None without any
@@ -36,10 +36,6 @@ class Kept:
     band: tuple[int, int]
     chance: float
     missed: tuple[str, ...]
-
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
-        return {**asdict(self), "band": list(self.band), "missed": list(self.missed)}
 
 
 def counted(sides: Sequence[tuple[str, bool, float]]) -> Kept:

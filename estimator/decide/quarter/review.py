@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Any
 
 from estimator.bench.calendar import Calendar
@@ -52,6 +52,7 @@ from estimator.forecast.calibration import UNSTRETCHED, Stretch
 from estimator.model.saved_fit import SavedFit
 from estimator.record.backtest.track_record import TrackRecord
 from estimator.record.rules.verdicts import Verdict, Verdicts
+from estimator.words.json_form import JsonForm
 from estimator.words.records import Log
 from estimator.words.rules import Rule
 from estimator.words.settings.schema import Settings
@@ -61,7 +62,7 @@ NEARLY = 0.9  # of the pay wanted, from which on it is just short
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class Group(JsonForm):
     """The boards of one group over twelve months, and over the twelve before.
 
     by: kind, wetness or spray_colours; name: of the group, empty for boards of no sort; quarter: of the quarter alone
@@ -77,14 +78,15 @@ class Group:
     change: Change | None
     over: float | None
 
-    def as_dict(self) -> dict[str, Any]:
+    def _json(self) -> dict[str, Any]:
         """As JSON: its own figures on top, `before` and `quarter` beside them."""
+        # by hand: its name stands under the sort of comparison, and its pay is not an object of its own
         return {
             self.by: self.name,
             **self.pay.as_dict(),
             "over_guess": self.over,
-            "before": self.before.as_dict(),
-            "quarter": self.quarter.as_dict(),
+            "before": self.before,
+            "quarter": self.quarter,
             "change": None if self.change is None else self.change.shrunk,
             "how_sure": None if self.change is None else self.change.how_sure,
         }
@@ -109,22 +111,22 @@ class WentOver(InAll):
         hidden = [one for one in self.boards if one.hours["hidden"] >= 0.5]
         return tuple(sorted(hidden, key=lambda one: -one.hours["hidden"]))
 
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
+    def _json(self) -> dict[str, Any]:
+        # by hand: the parts in hours, and how many boards hid work, follow from the boards
         return {
-            "boards": [one.as_dict() for one in self.boards],
+            "boards": self.boards,
             "left_out": self.left_out,
             "guessed": self.guessed,
             "took": self.took,
             "parts": self.hours,
             "hid_work": len(self.hid),
-            "paid_by": dict(self.paid_by),
+            "paid_by": self.paid_by,
             "charged": self.charged,
         }
 
 
 @dataclass(frozen=True)
-class Review:
+class Review(JsonForm):
     """A quarter looked back on; money and hours of its boards as they are known today, all else as of its end.
 
     made: the boards made ready in it, in that order; pay: theirs; overheads: for each hour at the bench
@@ -193,8 +195,9 @@ class Review:
         """The groups by kind."""
         return tuple(group for group in self.groups if group.by == "kind")
 
-    def as_dict(self) -> dict[str, Any]:
+    def _json(self) -> dict[str, Any]:
         """The JSON of `quarter`, numbers unrounded."""
+        # by hand: the quarter's own figures stand on top, and what follows from them beside them
         return {
             "quarter": self.quarter.name,
             "first": self.quarter.first,
@@ -216,30 +219,30 @@ class Review:
             "least": self.least,
             "overheads_per_hour": self.overheads,
             "after_overheads": self.after_overheads,
-            "short": None if self.short is None else asdict(self.short),
-            "missing": self.gaps.as_dict(),
-            "kept": {"hours": self.hours_kept.as_dict(), "dates": self.dates_kept.as_dict()},
-            "went_over": None if self.went_over is None else self.went_over.as_dict(),
-            "waits": [asdict(one) for one in self.stood],
-            "suggestions": [one.as_dict() for one in self.suggestions],
-            "by_kind": [group.as_dict() for group in self.by_kind],
-            "by_group": [group.as_dict() for group in self.groups if group.by != "kind"],
-            "year": self.year.as_dict(),
-            "year_before": self.year_before.as_dict(),
-            "same_quarter_last_year": self.last_year.as_dict(),
+            "short": self.short,
+            "missing": self.gaps,
+            "kept": {"hours": self.hours_kept, "dates": self.dates_kept},
+            "went_over": self.went_over,
+            "waits": self.stood,
+            "suggestions": self.suggestions,
+            "by_kind": self.by_kind,
+            "by_group": [group for group in self.groups if group.by != "kind"],
+            "year": self.year,
+            "year_before": self.year_before,
+            "same_quarter_last_year": self.last_year,
             "quarters": [{"quarter": name, **pay.as_dict()} for name, pay in self.quarters],
             "rules": None if self.verdicts is None else [_rule(one) for one in self.verdicts],
-            "turned_down": self.turned_down.as_dict(),
+            "turned_down": self.turned_down,
             "owed": self.owed,
-            "owing": [one.as_dict() for one in self.owing],
-            "charges": [one.as_dict() for one in self.charges],
-            "in_hand": [one.as_dict() for one in self.in_hand],
+            "owing": self.owing,
+            "charges": self.charges,
+            "in_hand": self.in_hand,
             "decided": self.decided.as_dicts(),
-            "clock": self.clock.as_dict(),
-            "till": self.till.as_dict(),
-            "chart": None if self.chart is None else self.chart.as_dict(),
-            "each": [one.as_dict() for one in self.made],
-            "notes": list(self.notes),
+            "clock": self.clock,
+            "till": self.till,
+            "chart": self.chart,
+            "each": self.made,
+            "notes": self.notes,
         }
 
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict, dataclass
-from typing import Any
+from dataclasses import dataclass
 
 import numpy as np
 from scipy.special import betainc
@@ -16,6 +15,7 @@ from estimator.decide.quarter.pay import SPREAD, SPREAD_WORTH, Change, LogPay, M
 from estimator.decide.quarter.promises_kept import Kept
 from estimator.record.rules.verdicts import Verdict
 from estimator.words.dates import A_DAY
+from estimator.words.json_form import JsonForm
 from estimator.words.money import say_money, say_pay
 from estimator.words.odds import say_odds
 from estimator.words.phrases import say_count, say_middle, say_share
@@ -31,7 +31,7 @@ OVERDUE = 30 * A_DAY  # after a board was ready, before its money is asked for h
 
 
 @dataclass(frozen=True, slots=True)
-class Suggestion:
+class Suggestion(JsonForm):
     """A change, the figure that carries it, and the chance that it is right.
 
     sort: price, guess, dates, rule or owed
@@ -41,10 +41,6 @@ class Suggestion:
     change: str
     because: str
     how_sure: float
-
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
-        return asdict(self)
 
 
 def suggested(candidates: Iterable[Suggestion | None]) -> tuple[Suggestion, ...]:

@@ -5,10 +5,11 @@ from __future__ import annotations
 import datetime as dt
 from collections import Counter, defaultdict
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Any
 
 from estimator.decide.quarter.periods import Quarter, Span, within
+from estimator.words.json_form import JsonForm, json_fields
 from estimator.words.records import DECLINED, IN_HAND, WITHDRAWN, Entry, Log, Wait
 
 AN_HOUR = 1.0  # that an enquiry costs which comes to nothing: common practice, no source
@@ -70,7 +71,7 @@ def _last_day(wait: Wait, log: Log, worked: Iterable[Entry]) -> dt.date | None:
 
 
 @dataclass(frozen=True, slots=True)
-class TurnedDown:
+class TurnedDown(JsonForm):
     """Enquiries that came to nothing, by the day on which they were asked, else quoted.
 
     boards: those that the restorer turned down, by name; why: his reasons, each with how often
@@ -82,9 +83,9 @@ class TurnedDown:
     dropped: tuple[str, ...]
     hours: float
 
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
-        return {**asdict(self), "why": dict(self.why)}
+    def _json(self) -> dict[str, Any]:
+        # by hand: reasons are pairs here, most given first, and an object in JSON
+        return {**json_fields(self), "why": dict(self.why)}
 
 
 def turned_down(log: Log, span: Span) -> TurnedDown:

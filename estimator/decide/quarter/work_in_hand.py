@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from estimator.bench.outlook import Outlook
@@ -16,12 +16,13 @@ from estimator.forecast.calibration import UNSTRETCHED, Stretch
 from estimator.forecast.ranges import Spread
 from estimator.model.saved_fit import KnownBoard, SavedFit
 from estimator.words.errors import NoAnswerError
+from estimator.words.json_form import JsonForm, json_fields, named
 from estimator.words.records import IN_HAND, STOPPED, Log
 from estimator.words.settings.schema import Settings
 
 
 @dataclass(frozen=True, slots=True)
-class WorkInHand:
+class WorkInHand(JsonForm):
     """A board that is taken on and not ready.
 
     so_far: hours booked; hours: of the whole board, 8 times in 10, None where neither rules nor log can tell
@@ -33,7 +34,7 @@ class WorkInHand:
     called: str
     kind: str
     state: str
-    so_far: float
+    so_far: float = field(metadata=named("hours_so_far"))
     hours: Spread | None
     ready: Dates | None
     price: float | None
@@ -60,21 +61,11 @@ class WorkInHand:
         )
         return Spread(low, likely, high)
 
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
-        return {
-            "board": self.board,
-            "called": self.called,
-            "kind": self.kind,
-            "state": self.state,
-            "hours_so_far": self.so_far,
-            "hours": None if self.hours is None else self.hours.as_dict(),
-            "hours_left": None if self.left is None else self.left.as_dict(),
-            "ready": None if self.ready is None else self.ready.as_dict(),
-            "price": self.price,
-            "told": self.told,
-            "late": self.late,
-        }
+    def _json(self) -> dict[str, Any]:
+        # by hand: the hours still to work follow from those of the whole board
+        said = json_fields(self)
+        told = {name: said.pop(name) for name in ("ready", "price", "told", "late")}
+        return {**said, "hours_left": self.left, **told}
 
 
 def in_hand_of(

@@ -5,8 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -21,6 +20,7 @@ from estimator.forecast.scope_change import More, draw_more
 from estimator.log.edits import KeptMore
 from estimator.model.saved_fit import Array, KnownBoard, SavedFit
 from estimator.words.errors import NoAnswerError
+from estimator.words.json_form import HIDDEN, JsonForm, named
 from estimator.words.records import Board
 from estimator.words.settings.schema import Settings
 
@@ -29,19 +29,19 @@ WORTH_A_CHANCE = 0.05  # chance of being in time, likewise
 
 
 @dataclass(frozen=True, slots=True)
-class Moved:
+class Moved(JsonForm):
     """A board in hand without the board that is weighed, and with it.
 
     told: the last day that its owner goes by; kept_before, kept_after: the chance of that, None where none was told
     """
 
     board: str
-    name: str
+    name: str = field(metadata=HIDDEN)
     before: Dates
     after: Dates
-    told: dt.date | None = None
-    kept_before: float | None = None
-    kept_after: float | None = None
+    told: dt.date | None = field(default=None, metadata=named("told_last"))
+    kept_before: float | None = field(default=None, metadata=named("chance_kept_before"))
+    kept_after: float | None = field(default=None, metadata=named("chance_kept_after"))
 
     @property
     def fell(self) -> float:
@@ -57,17 +57,6 @@ class Moved:
     def worth_a_word(self) -> bool:
         """Whether it moves by days, or its chance does."""
         return abs(self.later) >= WORTH_A_WORD or abs(self.fell) >= WORTH_A_CHANCE
-
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
-        return {
-            "board": self.board,
-            "before": self.before.as_dict(),
-            "after": self.after.as_dict(),
-            "told_last": self.told,
-            "chance_kept_before": self.kept_before,
-            "chance_kept_after": self.kept_after,
-        }
 
 
 @dataclass(frozen=True)
@@ -149,7 +138,7 @@ A_DAY_AT_LEAST = 1  # days by which a date moves from which it is said
 
 
 @dataclass(frozen=True, slots=True)
-class ReadyThen:
+class ReadyThen(JsonForm):
     """When the board is ready without what was asked for and with it; `later` is days between the two, draw by draw.
 
     say_yes_by: the day up to which that stands, for a board that is not taken on
@@ -157,21 +146,12 @@ class ReadyThen:
 
     before: Dates
     after: Dates
-    later: Spread
+    later: Spread = field(metadata=named("days_later"))
     say_yes_by: dt.date | None = None
-
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
-        return {
-            "before": self.before.as_dict(),
-            "after": self.after.as_dict(),
-            "days_later": self.later.as_dict(),
-            "say_yes_by": self.say_yes_by,
-        }
 
 
 @dataclass(frozen=True, slots=True)
-class Added:
+class Added(JsonForm):
     """What was asked for since, on top of all else.
 
     what: by name, so much more; hours, materials, price: what comes on top; in_all: hours of the whole board then
@@ -181,29 +161,15 @@ class Added:
     """
 
     what: Mapping[str, float]
-    odds: float
+    odds: float = field(metadata=HIDDEN)
     hours: Spread
-    in_all: Spread
+    in_all: Spread = field(metadata=named("hours_in_all"))
     materials: Cost
     price: Price
     ready: ReadyThen | None = None
     promises: tuple[Moved, ...] = ()
-    finished: tuple[str, ...] = ()
+    finished: tuple[str, ...] = field(default=(), metadata=named("finished_stages"))
     kept: KeptMore | None = None
-
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
-        return {
-            "what": dict(self.what),
-            "hours": self.hours.as_dict(),
-            "hours_in_all": self.in_all.as_dict(),
-            "materials": self.materials.as_dict(),
-            "price": self.price.as_dict(),
-            "ready": None if self.ready is None else self.ready.as_dict(),
-            "promises": [promise.as_dict() for promise in self.promises],
-            "finished_stages": list(self.finished),
-            "kept": None if self.kept is None else self.kept.as_dict(),
-        }
 
 
 def added(
@@ -280,8 +246,8 @@ def dates_with(
 
 def _moves(one: Moved) -> bool:
     """Whether any of its dates moves by a day or more."""
-    dates = zip(one.before.as_dict().values(), one.after.as_dict().values(), strict=True)
-    return any(abs((then - now).days) >= A_DAY_AT_LEAST for now, then in dates)
+    before, after = ((d.low, d.likely, d.high) for d in (one.before, one.after))
+    return any(abs((then - now).days) >= A_DAY_AT_LEAST for now, then in zip(before, after, strict=True))
 
 
 def _job_with(outlook: Outlook, row: Board, board: KnownBoard, more: KnownBoard, first: int) -> Job:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -12,6 +12,7 @@ import numpy as np
 from estimator.forecast.answers import cut, quantiles_of
 from estimator.model.saved_fit import Array
 from estimator.words.errors import UsageError
+from estimator.words.json_form import JsonForm, json_fields, named
 from estimator.words.records import FINISHED, TERMS, WITHDRAWN, Board
 
 FIXED, CEILING, OPEN_FIRST = TERMS
@@ -49,7 +50,7 @@ class Outcome:
 
 
 @dataclass(frozen=True, slots=True)
-class TermsSaid:
+class TermsSaid(JsonForm):
     """What one sort of terms comes to.
 
     low, likely, high, quantiles: pay an hour before overheads, at the odds; "0.05" ... "0.95" to pay an hour
@@ -79,32 +80,17 @@ class TermsSaid:
     unpaid: float
     income: float
     worth: float
-    error: float
+    error: float = field(metadata=named("worth_error"))
     price: float
     ceiling: float | None = None
-    fee: float | None = None
+    fee: float | None = field(default=None, metadata=named("strip_fee"))
 
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
-        return {
-            "terms": self.terms,
-            "price": self.price,
-            "ceiling": self.ceiling,
-            "strip_fee": self.fee,
-            "pay_per_hour": {"low": self.low, "likely": self.likely, "high": self.high},
-            "quantiles": dict(self.quantiles),
-            "chance_below_target": self.chance_below_target,
-            "chance_below_floor": self.chance_below_floor,
-            "chance_of_loss": self.chance_of_loss,
-            "price_for_target": self.price_for_target,
-            "break_even_hours": self.break_even_hours,
-            "hours_for_target": self.hours_for_target,
-            "hours_for_floor": self.hours_for_floor,
-            "unpaid": self.unpaid,
-            "income": self.income,
-            "worth": self.worth,
-            "worth_error": self.error,
-        }
+    def _json(self) -> dict[str, Any]:
+        # by hand: price, ceiling and fee come first, and the range of pay is an object of its own
+        said = json_fields(self)
+        pay = {name: said.pop(name) for name in ("low", "likely", "high")}
+        asked = {name: said.pop(name) for name in ("terms", "price", "ceiling", "strip_fee")}
+        return {**asked, "pay_per_hour": pay, **said}
 
 
 def said_of(

@@ -10,12 +10,13 @@ from estimator.decide.weigh.open_first import Opening
 from estimator.decide.weigh.promise_impact import AllMoved
 from estimator.decide.weigh.terms import FIXED, TermsSaid, Wanted
 from estimator.decide.weigh.worth import Elsewhere, Overhead, UsualPay
+from estimator.words.json_form import JsonForm
 
 NO = "no"
 
 
 @dataclass(frozen=True, slots=True)
-class OpenFirst:
+class OpenFirst(JsonForm):
     """What opening it up first comes to.
 
     fee, named: for opening up, and whether the restorer named it; credited: whether it counts towards the price
@@ -44,13 +45,13 @@ class OpenFirst:
     ends: float
     asks: float
 
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
+    def _json(self) -> dict[str, Any]:
+        # by hand: how far it narrows the range is a difference, and of the two openings only the value is told
         return {
             "fee": self.fee,
             "credited": self.credited,
             "hours": self.hours,
-            "shows": list(self.shows),
+            "shows": self.shows,
             "narrows_hours": self.before - self.after,
             "value": self.value,
             "error": self.error,
@@ -73,7 +74,7 @@ class Decided:
 
 
 @dataclass(frozen=True)
-class Weighing:
+class Weighing(JsonForm):
     """A board that is thought over.
 
     answer: fixed, ceiling, open-first or no; recommendation: the same in a sentence; because: sentences, the two that
@@ -116,40 +117,35 @@ class Weighing:
         by_name = {one.terms: one for one in self.terms}
         return by_name.get(self.answer) or by_name.get(FIXED) or self.terms[0]
 
-    def as_dict(self) -> dict[str, Any]:
+    def _json(self) -> dict[str, Any]:
         """The JSON of `weigh`, numbers unrounded."""
+        # by hand: much of it comes out of the parts that it is made of
         low, likely, high = self.hours
-        moved = self.moved
+        moved, opening = self.moved, self.opening
         return {
             "board": self.board,
             "price": self.price,
             "odds": self.odds,
             "answer": self.answer,
             "recommendation": self.recommendation,
-            "because": list(self.because),
-            "would_change_it": list(self.flips),
-            "terms": [one.as_dict() for one in self.terms],
+            "because": self.because,
+            "would_change_it": self.flips,
+            "terms": self.terms,
             "hours": {"low": low, "likely": likely, "high": high, "mean": self.mean_hours},
             "materials": self.materials,
             "bench_weeks": self.bench_weeks,
             "ready": None if moved is None else {**moved.own.as_dict(), "say_yes_by": moved.say_yes_by},
-            "promises": [] if moved is None else [one.as_dict() for one in moved.boards],
+            "promises": () if moved is None else moved.boards,
             "newly_broken": None if moved is None else moved.newly,
             "penalty": self.penalty,
             "usual_mix_pay": self.usual.pay,
-            "usual_mix": self.usual.as_dict(),
-            "hour_elsewhere": self.elsewhere.as_dict(),
+            "usual_mix": self.usual,
+            "hour_elsewhere": self.elsewhere,
             "target_pay": self.wanted.target,
             "floor_pay": self.wanted.floor,
             "overhead_per_hour": self.wanted.overhead,
-            "strip_first_value": None if self.opening is None else self.opening.value,
-            "strip_first": None if self.opening is None else self.opening.as_dict(),
-            "decided": None
-            if self.decided is None
-            else {
-                "answer": self.decided.answer,
-                "why": self.decided.why,
-                "for_love": self.decided.for_love,
-            },
-            "notes": list(self.notes),
+            "strip_first_value": None if opening is None else opening.value,
+            "strip_first": opening,
+            "decided": self.decided,
+            "notes": self.notes,
         }

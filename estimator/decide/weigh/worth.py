@@ -6,12 +6,12 @@ import datetime as dt
 import math
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, field
 
 from estimator.bench.calendar import Calendar
 from estimator.decide.quarter.pay import Made
 from estimator.words.dates import A_DAY
+from estimator.words.json_form import JsonForm, named
 from estimator.words.records import SHOP, Log
 from estimator.words.settings.schema import Settings
 
@@ -22,7 +22,7 @@ YEAR, ENOUGH = 365, 91  # days of bench hours that carry overheads; days of a lo
 
 
 @dataclass(frozen=True, slots=True)
-class UsualPay:
+class UsualPay(JsonForm):
     """Pay an hour of the ordinary work, before overheads.
 
     boards, hours: that it comes from, beside 200 hours at the pay that is wanted; without_money: boards finished in
@@ -34,18 +34,9 @@ class UsualPay:
     hours: float
     without_money: int
 
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
-        return {
-            "pay": self.pay,
-            "boards": self.boards,
-            "hours": self.hours,
-            "without_money": self.without_money,
-        }
-
 
 @dataclass(frozen=True, slots=True)
-class Elsewhere:
+class Elsewhere(JsonForm):
     """What an hour is worth that does not go to the board that is weighed.
 
     pay: money an hour; weeks: of work in hand without the board, None where that cannot be told
@@ -53,12 +44,8 @@ class Elsewhere:
     """
 
     pay: float
-    weeks: float | None
+    weeks: float | None = field(metadata=named("weeks_in_hand"))
     filled: float
-
-    def as_dict(self) -> dict[str, Any]:
-        """As JSON."""
-        return {"pay": self.pay, "weeks_in_hand": self.weeks, "filled": self.filled}
 
 
 def elsewhere(usual: float, floor: float, weeks: float | None) -> Elsewhere:

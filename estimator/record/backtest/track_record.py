@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field
 from typing import Any
+
+from estimator.words.json_form import HIDDEN, JsonForm, json_fields
 
 ODDS = (0.5, 0.8, 0.95)  # at which ranges are counted
 ENOUGH = 8  # boards of a sort, from which on the sort is judged on its own
@@ -63,7 +65,7 @@ class Rival:
     interval_score: at 8 in 10, None where it gives no range; held: its ranges, empty where it gives none
     """
 
-    name: str
+    name: str = field(metadata=HIDDEN)
     of: int
     nearer: int
     crps: float
@@ -139,7 +141,7 @@ class Calibration:
 
 
 @dataclass(frozen=True)
-class TrackRecord:
+class TrackRecord(JsonForm):
     """The whole record, as of a day.
 
     shown: of ranges as they would have been shown, stretched as of then; raw: before the stretch
@@ -188,47 +190,28 @@ class TrackRecord:
         """How many shown ranges held at these odds."""
         return next(count for count in self.shown.held if abs(count.odds - odds) < 1e-9)
 
-    def as_dict(self) -> dict[str, Any]:
+    def _json(self) -> dict[str, Any]:
         """The JSON of `record`, numbers unrounded."""
+        # by hand: the scores of shown ranges stand on top, those before the stretch under "raw"
         return {
             "as_of": self.as_of,
             "boards": len(self.judged),
-            **_scores(self.shown),
-            "dates": [_count(count) for count in self.dates],
-            "promises": None if self.promises is None else _count(self.promises),
-            "raw": {**_scores(self.raw), "dates": [_count(count) for count in self.raw_dates]},
-            "against": {rival.name: _against(rival) for rival in self.rivals},
+            **json_fields(self.shown),
+            "dates": self.dates,
+            "promises": self.promises,
+            "raw": {**json_fields(self.raw), "dates": self.raw_dates},
+            "against": {
+                rival.name: {**json_fields(rival), "held": rival.held or None} for rival in self.rivals
+            },
             "stretch": {"low": self.stretch[0], "high": self.stretch[1]},
             "learned_from": self.learned_from,
             "stretch_of_dates": {"low": self.stretch_of_dates[0], "high": self.stretch_of_dates[1]},
             "dates_learned_from": self.dates_from,
-            "dates_asked_later": list(self.dates_asked_later),
-            "groups": {name: _count(count) for name, count in self.groups.items()},
-            "told": [_count(count) for count in self.told],
-            "own_guesses": asdict(self.calibration),
-            "left_out": {reason: list(names) for reason, names in self.left_out.items()},
+            "dates_asked_later": self.dates_asked_later,
+            "groups": self.groups,
+            "told": self.told,
+            "own_guesses": self.calibration,
+            "left_out": self.left_out,
             "missing": self.missing,
-            "each": [asdict(board) for board in self.boards],
+            "each": self.boards,
         }
-
-
-def _count(count: Count) -> dict[str, Any]:
-    """One count as JSON."""
-    return {**asdict(count), "band": list(count.band)}
-
-
-def _scores(scores: Scores) -> dict[str, Any]:
-    """Scores as JSON."""
-    return {
-        "held": [_count(count) for count in scores.held],
-        "interval_score": scores.interval_score,
-        "crps": scores.crps,
-        "bias": scores.bias,
-    }
-
-
-def _against(rival: Rival) -> dict[str, Any]:
-    """One rival as JSON: what the boards that both can be judged on came to."""
-    said = asdict(rival)
-    del said["name"]
-    return {**said, "held": [_count(count) for count in rival.held] or None}

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Any
 
 from estimator.words.errors import EstimatorError
+from estimator.words.json_form import JsonForm, json_fields
 from estimator.words.phrases import round_hours, say_value
 
 HOLDS, TOO_LOW, TOO_HIGH, TOO_SURE, NOT_ENOUGH = (
@@ -32,7 +33,7 @@ class Amounts:
 
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(JsonForm):
     """One rule of thumb and what became of it.
 
     text, odds, low, high, share: as the restorer said it; unit: hours, days, times as long, or empty
@@ -106,14 +107,14 @@ class Verdict:
         """Whether the cases say that the rule is wrong."""
         return self.verdict in LOOKS
 
-    def as_dict(self) -> dict[str, Any]:
+    def _json(self) -> dict[str, Any]:
         """The verdict as JSON has it."""
-        kept = asdict(self)
-        for name in ("suggested", "accepted"):
-            ends = kept[name]
-            kept[name] = None if ends is None else {"low": ends[0], "high": ends[1]}
-        kept["cases"] = [{"board": board, "amount": amount} for board, amount in self.cases]
-        return {**kept, "unit": self.unit}
+        # by hand: pairs have names in JSON, and the unit follows from the form
+        said = json_fields(self)
+        for name, ends in (("suggested", self.suggested), ("accepted", self.accepted)):
+            said[name] = ends and {"low": ends[0], "high": ends[1]}
+        cases = [{"board": board, "amount": amount} for board, amount in self.cases]
+        return {**said, "cases": cases, "unit": self.unit}
 
     @classmethod
     def from_dict(cls, kept: Mapping[str, Any]) -> Verdict:
@@ -159,18 +160,11 @@ class SharedError:
 
 
 @dataclass(frozen=True, slots=True)
-class Verdicts:
+class Verdicts(JsonForm):
     """All rules of a workshop, in the order of the settings, and the error that the own ones share."""
 
     rules: tuple[Verdict, ...]
     shared: SharedError | None
-
-    def as_dict(self) -> dict[str, Any]:
-        """The verdicts as JSON has them."""
-        return {
-            "rules": [verdict.as_dict() for verdict in self.rules],
-            "shared": None if self.shared is None else asdict(self.shared),
-        }
 
     def to_json(self) -> str:
         """The verdicts as JSON text; the same verdicts give the same text."""

@@ -17,8 +17,8 @@ FIGURE = re.compile(r"(\d[\d,]*)?(½)? (?:in the guess|hidden|less to do|asked|t
 RED = BoardOverrun(
     "26-014", "red nine-four", "major", "", 52.0, 71.0, 60.5, 66.0, 70.0,
     (
-        StageOverrun("strip", 0.06, 0.0, 0.01, 20.0, 21.0),
-        StageOverrun("infill", math.log(66 / 60.5) - 0.06, math.log(70 / 66), math.log(71 / 70) - 0.01, 50.0, 50.0),
+        StageOverrun("strip", 20.0, 21.0, 0.06, 0.0, 0.01),
+        StageOverrun("infill", 50.0, 50.0, math.log(66 / 60.5) - 0.06, math.log(70 / 66), math.log(71 / 70) - 0.01),
     ),
 )  # fmt: skip
 
@@ -68,7 +68,7 @@ def test_stages_are_named_only_where_an_hour_lies_on_them():
 def test_the_stages_that_carry_most_of_a_part_are_named(shares, named, before):
     """All that went otherwise than judged at 40 hours was hidden work, more of it or less, on these stages."""
     stages = tuple(
-        StageOverrun(stage, share * math.log(before / 40), 0.0, 0.0, 10.0, 10.0)
+        StageOverrun(stage, 10.0, 10.0, share * math.log(before / 40), 0.0, 0.0)
         for stage, share in zip("abcd", shares, strict=False)
     )
     board = BoardOverrun("x", "", "", "", 40.0, before, 40.0, before, before, stages)

@@ -10,6 +10,7 @@ from making.fits import SETTINGS, made_fit
 from estimator.bench.calendar import capacity_of
 from estimator.bench.jobs import BENCH, in_order, with_more_first
 from estimator.bench.outlook import Hand, Outlook
+from estimator.bench.promises import Dates
 from estimator.bench.waits import Waits
 from estimator.decide.weigh.promise_impact import Added, added, dates_with
 from estimator.forecast.scope_change import asked_since
@@ -120,8 +121,8 @@ def test_where_no_board_tells_of_materials_they_go_by_the_hours():
 def test_two_days_of_work_make_the_board_two_days_later():
     ready, moved = dates(outlook(BOARD), area=4)  # 12 hours
 
-    assert ready.before.as_dict() == dict.fromkeys(("low", "likely", "high"), day(3))
-    assert ready.after.as_dict() == dict.fromkeys(("low", "likely", "high"), day(5))
+    assert ready.before == Dates(day(3), day(3), day(3))
+    assert ready.after == Dates(day(5), day(5), day(5))
     assert ready.later.as_dict() == {"low": 2.0, "likely": 2.0, "high": 2.0}
     assert ready.say_yes_by is None
     assert moved == ()
