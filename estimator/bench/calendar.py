@@ -13,11 +13,8 @@ from numpy.typing import NDArray
 from estimator.log.checks import day_shares
 from estimator.model.saved_fit import Array
 from estimator.words.dates import A_DAY, public_holidays
-from estimator.words.errors import NoAnswerError
 from estimator.words.records import SHOP, WAITING, Board, Entry, Log
 from estimator.words.settings.schema import Away, Bench
-
-LONGEST_IDLE = 3660  # days without an hour after which no working day is looked for any more
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,26 +68,6 @@ class Calendar:
         3
         """
         return int(np.count_nonzero(self.hours_from(first, max((last - first).days + 1, 0))))
-
-    def after_working_days(self, first: dt.date, n: int) -> dt.date:
-        """The n-th working day after a day, which itself does not count; the day itself for 0.
-
-        Raises NoAnswerError where the calendar has no hours for ten years on end.
-
-        >>> Calendar((8.0,) * 5 + (0.0, 0.0)).after_working_days(dt.date(2026, 10, 2), 2)
-        datetime.date(2026, 10, 6)
-        """
-        day, idle = first, 0
-        while n > 0:
-            day += A_DAY
-            idle = 0 if self.works(day) else idle + 1
-            n -= idle == 0
-            if idle > LONGEST_IDLE:
-                raise NoAnswerError(
-                    f"From {first} on your calendar has no day with hours at the bench",
-                    "Mend hours_by_weekday or away in workshop.toml.",
-                )
-        return day
 
 
 WEEK = dt.timedelta(days=7)

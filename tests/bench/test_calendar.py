@@ -6,7 +6,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.bench.calendar import Calendar
-from estimator.words.errors import NoAnswerError
 from estimator.words.settings.schema import Away, Bench
 
 DAY = dt.date
@@ -36,25 +35,6 @@ def off(*days):
 )
 def test_working_days_as_spreadsheet_handbooks_print_them(first, last, away, days):
     assert Calendar(FIVE_DAYS, away).working_days(first, last) == days
-
-
-# The same source: the day after so many working days, the first day not counted.
-@pytest.mark.parametrize(
-    ("first", "n", "away", "day"),
-    [
-        (DAY(2008, 10, 1), 151, (), DAY(2009, 4, 30)),
-        (
-            DAY(2008, 10, 1),
-            151,
-            off(DAY(2008, 11, 26), DAY(2008, 12, 4), DAY(2009, 1, 21)),
-            DAY(2009, 5, 5),
-        ),
-        (DAY(2009, 1, 1), 6, (), DAY(2009, 1, 9)),
-        (DAY(2010, 1, 25), 10, (), DAY(2010, 2, 8)),  # a course page prints another day, by a slip
-    ],
-)
-def test_the_day_after_working_days_as_spreadsheet_handbooks_print_it(first, n, away, day):
-    assert Calendar(FIVE_DAYS, away).after_working_days(first, n) == day
 
 
 # Public holidays of Scotland in 2026 as its government lists them (from memory): 1, 2 January, 3 April, 4, 25 May,
@@ -94,26 +74,7 @@ def test_days_are_those_of_the_library_for_arrays(first, n, week, times_away):
 
     counted = np.busday_count(first, last + dt.timedelta(days=1), weekmask=mask, holidays=free)
     assert calendar.working_days(first, last) == counted
-    if n:
-        after = np.busday_offset(
-            first + dt.timedelta(days=1), n - 1, roll="forward", weekmask=mask, holidays=free
-        )
-        assert calendar.after_working_days(first, n) == after.item()
-
-
-@given(DAYS, st.integers(1, 60), WEEKS)
-def test_as_many_working_days_lie_between_as_were_counted_on(first, n, week):
-    calendar = Calendar(week)
-    last = calendar.after_working_days(first, n)
-    assert calendar.working_days(first + dt.timedelta(days=1), last) == n
-    assert calendar.works(last)
 
 
 def test_nothing_lies_between_a_day_and_one_before_it():
     assert Calendar(FIVE_DAYS).working_days(DAY(2026, 8, 4), DAY(2026, 8, 3)) == 0
-
-
-def test_without_an_hour_no_day_is_named():
-    with pytest.raises(NoAnswerError, match=r"From 2026-08-03 on .* no day with hours") as caught:
-        Calendar((0.0,) * 7).after_working_days(DAY(2026, 8, 3), 1)
-    assert "hours_by_weekday" in caught.value.cure

@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from estimator.decide.quarter.control_chart import (
+    OF_TWO,
     average_run_length,
     mean_limit,
-    range_constants,
     single_limits,
     weighted_means,
 )
@@ -38,22 +38,8 @@ def test_the_handbooks_chart_of_single_values():
     assert mean == pytest.approx(MEAN)
     assert np.abs(np.diff(FLOWS)).mean() == pytest.approx(MOVING, abs=1e-4)
     # with 1.128 in place of 1.12838, as printed
-    assert (high - mean) * range_constants(2)[0] / 1.128 + mean == pytest.approx(UPPER, abs=2e-4)
-    assert mean - (mean - low) * range_constants(2)[0] / 1.128 == pytest.approx(LOWER, abs=2e-4)
-
-
-def test_chart_constants(published):
-    table = published("control_chart_constants")
-
-    for n, a2, d3_limit, d4, d2, d3 in zip(
-        *(table[k] for k in ("n", "A2", "D3", "D4", "d2", "d3")), strict=True
-    ):
-        mean, sd = range_constants(int(n))
-        assert mean == pytest.approx(d2, abs=6e-4)
-        assert sd == pytest.approx(d3, abs=6e-4)
-        assert 3 / (mean * n**0.5) == pytest.approx(a2, abs=6e-4)
-        assert max(0, 1 - 3 * sd / mean) == pytest.approx(d3_limit, abs=6e-4)
-        assert 1 + 3 * sd / mean == pytest.approx(d4, abs=7e-4)
+    assert (high - mean) * OF_TWO / 1.128 + mean == pytest.approx(UPPER, abs=2e-4)
+    assert mean - (mean - low) * OF_TWO / 1.128 == pytest.approx(LOWER, abs=2e-4)
 
 
 @pytest.mark.parametrize(("column", "weight", "limit"), [("l05", 0.5, 3.071), ("l003", 0.03, 2.437)])

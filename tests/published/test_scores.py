@@ -7,7 +7,6 @@ from scipy.special import ndtri
 
 from estimator.record.backtest.scores import (
     clopper_pearson,
-    crps_of_draws,
     crps_of_quantiles,
     interval_score,
     luck_band,
@@ -28,11 +27,9 @@ def test_whole_forecasts_score_as_the_closed_forms_say(published, law):
     y, wanted = t["y"][t["law"] == law], t["crps"][t["law"] == law]
     probs = np.arange(1, 2000) / 2000
     points = np.tile(LAWS[law](probs), (3, 1))
-    draws = LAWS[law]((np.arange(100_000) + 0.5) / 100_000)
 
     assert len(y) == 3
     assert crps_of_quantiles(points, probs, y) == pytest.approx(wanted, rel=2e-4)
-    assert crps_of_draws(draws, y) == pytest.approx(wanted, rel=2e-4)
 
 
 # ---- Winkler (1972) and Koenker & Bassett (1978): worked by hand from the definitions
@@ -50,19 +47,6 @@ def test_a_point_to_stay_under_nine_times_in_ten():
 
 
 # ---- scoringrules (F. Zanetta & S. Allen), a library of scores that knows nothing of shops
-
-
-def test_draws_score_as_a_library_says():
-    draws = np.random.default_rng(3).lognormal(3, 0.4, (7, 50))
-    y = np.linspace(5, 60, 7)
-
-    assert crps_of_draws([18, 20, 21, 25, 30], 24) == pytest.approx(1.1)
-    assert scoringrules.crps_ensemble(
-        24.0, np.array([18.0, 20, 21, 25, 30]), estimator="fair"
-    ) == pytest.approx(1.1)
-    assert crps_of_draws(draws, y) == pytest.approx(
-        scoringrules.crps_ensemble(y, draws, estimator="fair"), rel=1e-9
-    )
 
 
 def test_points_score_as_a_library_says():

@@ -16,7 +16,7 @@ import numpy as np
 from scipy.special import stdtrit
 from scipy.stats import norm
 
-from estimator.record.backtest.rivals import learn_gamma, learn_linear
+from estimator.record.backtest.rivals import learn_linear
 
 GRID = np.linspace(0.05, 0.95, 19)  # for peers that learn one point at a time
 FARTHEST = (
@@ -188,22 +188,6 @@ class GaussianProcessLogs:
         return self.logs.hours(logs)
 
 
-class GammaIdentity:
-    """Gamma regression, work adds up."""
-
-    needs = ""
-
-    def fit(self, X, y):
-        self.told = most_telling(X, y)
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
-            self.model = learn_gamma(X[:, self.told], y)
-        return self
-
-    def quantiles(self, X, probs):
-        return self.model.quantiles(X[:, self.told], probs)
-
-
 class NgBoost:
     """Natural gradient boosting of a lognormal (Duan et al. 2020), by stumps: deeper trees claim too much."""
 
@@ -277,7 +261,6 @@ PEERS: dict[str, Callable[[], Peer]] = {
     "jackknife+": JackknifePlus,
     "NGBoost": NgBoost,
     "quantile forest": QuantileForest,
-    "gamma": GammaIdentity,
     "Gaussian process": GaussianProcessLogs,
     "Bayesian ridge": BayesianRidgeLogs,
     "boosted quantiles": BoostedQuantiles,

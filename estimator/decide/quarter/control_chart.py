@@ -9,12 +9,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.special import ndtr
 
 from estimator.model.saved_fit import Array
 from estimator.words.json_form import HIDDEN, JsonForm
@@ -72,24 +70,7 @@ def average_run_length(shift: float, weight: float = WEIGHT, limit: float = LIMI
     return float(1 + (density(np.zeros(1)) @ lengths)[0])
 
 
-@lru_cache(maxsize=16)
-def range_constants(n: int) -> tuple[float, float]:
-    """The mean and the standard deviation of the range of n standard normal values: d2 and d3.
-
-    Source: Tippett (1925), Biometrika 17:364-387, whose integrals these are.
-
-    >>> [round(constant, 3) for constant in range_constants(2)]
-    [1.128, 0.853]
-    """
-    at = np.linspace(-8.5, 8.5, 1201)
-    step = float(at[1] - at[0])
-    below = ndtr(at)
-    mean = float((1 - below**n - (1 - below) ** n).sum() * step)
-    # E range^2 = 2 * double integral over x < y of 1 - F(y)^n - (1 - F(x))^n + (F(y) - F(x))^n
-    both = 1 - below[None, :] ** n - (1 - below[:, None]) ** n + np.abs(below[None, :] - below[:, None]) ** n
-    upper = np.triu(both, 1).sum() + np.trace(both) / 2
-    square = float(2 * upper * step**2)
-    return mean, math.sqrt(square - mean**2)
+OF_TWO = 2 / math.sqrt(math.pi)  # mean distance of two standard normal values, the d2 of control charts
 
 
 def single_limits(values: ArrayLike) -> tuple[float, float, float]:
@@ -102,7 +83,7 @@ def single_limits(values: ArrayLike) -> tuple[float, float, float]:
     (1.5, 2.66)
     """
     x = np.asarray(values, dtype=float)
-    reach = 3 * float(np.abs(np.diff(x)).mean()) / range_constants(2)[0]
+    reach = 3 * float(np.abs(np.diff(x)).mean()) / OF_TWO
     mean = float(x.mean())
     return mean - reach, mean, mean + reach
 

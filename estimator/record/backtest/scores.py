@@ -50,32 +50,11 @@ def pinball(y: ArrayLike, quantile: ArrayLike, prob: ArrayLike) -> Array:
     return np.asarray(np.maximum(prob * (y - quantile), (prob - 1) * (y - quantile)))
 
 
-def crps_of_draws(draws: ArrayLike, y: ArrayLike) -> Array:
-    """How far draws of a forecast lay from what came, less half of how far they lie from one another, in hours.
-
-    draws: shape (m,) for one board or (n, m), m >= 2; y: the hours it took, or shape (n,)
-
-    The fair form: E|X - y| - E|X - X'| / 2 with X' another draw than X, so that on average it is what endless draws
-    would give (it may come out a little below 0 for few). Sorted draws need one sum instead of all pairs.
-
-    Raises ValueError for fewer than two draws, and for a number that is missing.
-
-    Source: Gneiting & Raftery (2007), J. Am. Stat. Assoc. 102:359-378, eq. 21; Ferro (2014), Q. J. R. Meteorol. Soc.
-    140:1917-1923, for the fair form.
-
-    >>> float(crps_of_draws([18, 20, 21, 25, 30], 24).round(9))
-    1.1
-    """
-    (off,) = _numbers(np.atleast_1d(np.asarray(draws, dtype=float)) - np.asarray(y, dtype=float)[..., None])
-    m = off.shape[-1]
-    if m < 2:
-        raise ValueError("it takes two draws to say how far they lie apart")
-    apart = np.sort(off, axis=-1) @ (2.0 * np.arange(m) - (m - 1)) / (m * (m - 1))
-    return np.asarray(np.abs(off).mean(axis=-1) - apart)
-
-
 def crps_of_quantiles(quantiles: ArrayLike, probs: ArrayLike, y: ArrayLike) -> Array:
-    """The score of `crps_of_draws` from points of the forecast: twice the mean of their fines, shape (n,), hours.
+    """How far a forecast lay from what came, less half of how far it lies from itself, in hours, shape (n,).
+
+    The continuous ranked probability score E|X - y| - E|X - X'| / 2, from points of the forecast: twice the mean of
+    their fines.
 
     quantiles: shape (n, k), rising along each row; y: shape (n,)
     probs: k even steps from 0 to 1, the outermost half a step from them, (i + ½)/k, or a whole one, i/(k + 1);

@@ -1,7 +1,6 @@
 """Rivals: one contract, known answers, and tables that break careless regressions."""
 
 import math
-import warnings
 
 import numpy as np
 import pytest
@@ -12,20 +11,16 @@ from scipy import stats
 
 from estimator.record.backtest.rivals import (
     guess_times_usual_ratio,
-    learn_gamma,
     learn_linear,
     learn_loglinear,
     median_of_past,
 )
-from estimator.record.backtest.rivals import learn_gamma as learn_gamma_directly
-from estimator.words.errors import NoAnswerError, UsageError
+from estimator.words.errors import NoAnswerError
 
 PROBS = (0.05, 0.1, 0.5, 0.9, 0.95)
 RIVALS = {
     "linear": learn_linear,
     "loglinear": learn_loglinear,
-    "gamma": learn_gamma,
-    "gamma, log link": lambda X, y: learn_gamma(X, y, link="log"),
     "median of past": lambda _X, y: median_of_past(y),
     "guess x usual": lambda X, y: guess_times_usual_ratio(X[:, 0] + 1, y),
 }
@@ -165,62 +160,6 @@ def test_a_wild_extrapolation_stays_finite():
     assert fit.median([[1e4]]) == pytest.approx([math.exp(50)])
 
 
-# ---- gamma
-
-
-def test_gamma_is_what_a_reference_library_says(jobs):
-    from statsmodels.genmod.families import Gamma
-    from statsmodels.genmod.families.links import Identity
-    from statsmodels.genmod.generalized_linear_model import GLM
-
-    X, y = jobs
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        theirs = GLM(y, np.column_stack([np.ones(40), X]), family=Gamma(Identity())).fit(tol=1e-12)
-    ours = learn_gamma(X, y)
-
-    assert ours.coefficients == pytest.approx(theirs.params, rel=1e-6)
-    assert ours.standard_errors == pytest.approx(theirs.bse, rel=1e-6)
-    assert ours.dispersion == pytest.approx(theirs.scale, rel=1e-6)
-
-
-def test_gamma_s_spread_is_that_of_a_gamma_with_the_mean_s_own_error_added(jobs):
-    X, y = jobs
-    fit = learn_gamma(X, y)
-    new = np.array([1.0, 2.0, 4.0])
-    mean, sd = float(new @ fit.coefficients), float(np.linalg.norm(new[fit.kept] @ fit.root))
-    dispersion = fit.dispersion * (1 + sd**2 / mean**2)
-    slow = stats.gamma.ppf(PROBS, 1 / dispersion, scale=mean * dispersion)
-
-    assert sd > 0.01
-    assert fit.quantiles(new[None, 1:], PROBS)[0] == pytest.approx(slow, rel=1e-10)
-
-
-def test_gamma_falls_back_to_rates_of_zero_or_more():
-    """A steep fall in one column sends the plain search below 0."""
-    x = np.arange(10.0)
-    y = np.array([90, 60, 40, 20, 10, 5, 2, 1, 0.5, 0.25])
-    fit = learn_gamma(x, y)
-
-    assert fit.coefficients == pytest.approx([y.mean(), 0], rel=1e-4)
-    assert fit.standard_errors[1] == 0
-    assert (fit.quantiles(x, [0.05]) > 0).all()
-
-
-def test_no_mean_is_taken_below_a_tenth_of_the_least_seen():
-    x = np.array([0, 1, 2, 3, 4.0])
-    fit = learn_gamma(x, 10 - 2 * x + np.array([0.1, -0.1, 0.05, 0, 0.1]))
-
-    assert fit.coefficients[1] < -1.8
-    assert fit.means([4.9, 9.0]) == pytest.approx([fit.means(x).min() / 10] * 2, rel=0.9)
-    assert fit.means([9.0])[0] == fit.floor
-
-
-def test_an_unknown_link_is_named():
-    with pytest.raises(UsageError, match='there is no link "probit"'):
-        learn_gamma_directly([1, 2, 3], [1, 2, 3], link="probit")
-
-
 # ---- the median and the guess
 
 
@@ -255,16 +194,14 @@ def test_four_guesses_are_too_few():
 # ---- honesty where the assumptions hold
 
 
-@pytest.mark.parametrize("name", ["linear", "loglinear", "gamma", "median of past"])
+@pytest.mark.parametrize("name", ["linear", "loglinear", "median of past"])
 def test_eight_in_ten_holds_eight_in_ten_where_the_story_is_its_own(name):
     """400 shops of 12 jobs, one new job each; the exact binomial band of 400 at .8 and 99.9 % is 742-855 in a thousand."""
     rng = np.random.default_rng(11)
     held = 0
     for _ in range(400):
         X = rng.uniform(0.5, 3, (13, 1))
-        if name == "gamma":
-            y = (2 + 5 * X[:, 0]) * rng.gamma(20, 1 / 20, 13)
-        elif name == "linear":
+        if name == "linear":
             y = 40 + 5 * X[:, 0] + rng.normal(0, 4, 13)
         else:
             y = np.exp(2 + (name == "loglinear") * 0.4 * X[:, 0] + rng.normal(0, 0.4, 13))

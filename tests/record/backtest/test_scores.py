@@ -13,7 +13,6 @@ from scipy.special import ndtr, ndtri
 from estimator.record.backtest.scores import (
     bias,
     clopper_pearson,
-    crps_of_draws,
     crps_of_quantiles,
     interval_score,
     luck_band,
@@ -74,39 +73,6 @@ def test_no_point_is_fined_less_than_the_quantile(y, prob):
 # ---- whole forecasts
 
 
-@given(st.lists(some_hours, min_size=2, max_size=12), some_hours)
-def test_draws_score_as_all_pairs_say(draws, y):
-    m = len(draws)
-    pairs = sum(abs(a - b) for a in draws for b in draws) / (m * (m - 1))
-    wanted = sum(abs(a - y) for a in draws) / m - pairs / 2
-
-    assert crps_of_draws(draws, y) == pytest.approx(wanted, abs=1e-9)
-    assert crps_of_draws(draws[::-1], y) == pytest.approx(wanted, abs=1e-9)
-    assert crps_of_draws(np.multiply(60, draws), 60 * y) == pytest.approx(60 * wanted, abs=1e-7)
-    assert crps_of_draws(np.add(8, draws), y + 8) == pytest.approx(wanted, abs=1e-9)
-
-
-def test_few_draws_score_on_average_as_endless_ones():
-    """Every sample of three from a law on four values, with how often it comes."""
-    values, chances, y = np.array([10.0, 12, 20, 45]), np.array([0.1, 0.4, 0.3, 0.2]), 17.0
-    endless = chances @ abs(values - y) - chances @ abs(values[:, None] - values) @ chances / 2
-    samples = [list(sample) for sample in itertools.product(range(4), repeat=3)]
-    on_average = sum(chances[s].prod() * crps_of_draws(values[s], y) for s in samples)
-
-    assert on_average == pytest.approx(endless, rel=1e-12)
-
-
-def test_boards_are_scored_each_by_its_own_row():
-    draws = np.random.default_rng(1).lognormal(3, 0.4, (5, 40))
-    y = np.linspace(8, 50, 5)
-    points = np.quantile(draws, WHOLE, axis=1).T
-    each = [float(crps_of_draws(row, hours)) for row, hours in zip(draws, y, strict=True)]
-    by_points = [crps_of_quantiles([row], WHOLE, [hours])[0] for row, hours in zip(points, y, strict=True)]
-
-    assert crps_of_draws(draws, y) == pytest.approx(each)
-    assert crps_of_quantiles(points, WHOLE, y) == pytest.approx(by_points)
-
-
 @pytest.mark.parametrize("y", [3.0, 22.0, 30.0, 41.0, 160.0])
 @pytest.mark.parametrize("spread", [0.2, 0.4, 1.0])
 def test_points_score_as_the_integral_over_all_hours_says(y, spread):
@@ -119,9 +85,6 @@ def test_points_score_as_the_integral_over_all_hours_says(y, spread):
     area += quad(lambda t: (1 - under(t)) ** 2, y, 30 * math.exp(9 * spread), limit=300, points=[60, 200])[0]
 
     assert crps_of_quantiles(lognormal(spread, WHOLE), WHOLE, [y])[0] == pytest.approx(area, rel=2e-3)
-    assert crps_of_draws(lognormal(spread, (np.arange(50_000) + 0.5) / 50_000)[0], y) == pytest.approx(
-        area, rel=1e-3
-    )
 
 
 @pytest.mark.parametrize(
@@ -343,9 +306,6 @@ LUCK = np.random.default_rng(0)
         (lambda: interval_score([1, 2], [3, 4], [1, 2, 3], 0.8), "shape mismatch"),
         (lambda: pinball(10, math.inf, 0.9), "a number is missing or endless"),
         (lambda: pinball(10, 8, [0.9, 1.0]), "is not between 0 and 1"),
-        (lambda: crps_of_draws([10], 12), "it takes two draws"),
-        (lambda: crps_of_draws(10, 12), "it takes two draws"),
-        (lambda: crps_of_draws([10, math.nan], 12), "a number is missing"),
         (lambda: crps_of_quantiles([[1, 2, 3]], THREE, [math.nan]), "a number is missing"),
         (lambda: crps_of_quantiles([[1, 3, 2]], THREE, [2]), "the quantiles of a board fall"),
         (lambda: crps_of_quantiles([[1, 2, 3]], [0.1, 0.5, 0.9], [2]), "even steps"),
