@@ -11,8 +11,6 @@ from dataclasses import dataclass
 from estimator.words.dates import A_DAY
 
 OURS = uuid.UUID("6f0c9a52-3f7e-5b0e-9d0b-0e8f3a1c7d24")  # under which our events have their ids
-LINE = 75  # octets, without the line's end (RFC 5545, 3.1)
-END = "\r\n"
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,52 +32,35 @@ def calendar_text(events: Iterable[Event], *, on: dt.date) -> str:
 
     on: the day on which they are told; an event told again later takes the place of the earlier one
 
-    Source: RFC 5545: whole days 3.6.1 (the end is the day after the last), texts 3.3.11, lines 3.1; ids RFC 9562, 5.5.
+    Source: RFC 5545: whole days 3.6.1 (the end is the day after the last); ids RFC 9562, 5.5.
 
     >>> day = dt.date(2026, 10, 5)
     >>> text = calendar_text([Event("26-014", day, day, "Red nine-four ready")], on=day)
     >>> text.splitlines()[7:10]
     ['DTSTART;VALUE=DATE:20261005', 'DTEND;VALUE=DATE:20261006', 'SUMMARY:Red nine-four ready']
     """
-    lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//estimator//bench//EN"]
+    import icalendar
+
+    calendar = icalendar.Calendar()
+    calendar.add("VERSION", "2.0")
+    calendar.add("PRODID", "-//estimator//bench//EN")
     for event in events:
-        lines += [
-            "BEGIN:VEVENT",
-            f"UID:{uuid.uuid5(OURS, event.key)}",
-            f"DTSTAMP:{_day(on)}T000000Z",
-            f"SEQUENCE:{on.toordinal()}",
-            f"DTSTART;VALUE=DATE:{_day(event.first)}",
-            f"DTEND;VALUE=DATE:{_day(event.last + A_DAY)}",
-            f"SUMMARY:{_text(event.summary)}",
-            *([f"DESCRIPTION:{_text(event.description)}"] if event.description else []),
-            "TRANSP:TRANSPARENT",
-            "END:VEVENT",
-        ]
-    return "".join(_folded(line) + END for line in [*lines, "END:VCALENDAR"])
+        entry = icalendar.Event()
+        entry.add("UID", str(uuid.uuid5(OURS, event.key)))
+        entry.add("DTSTAMP", dt.datetime.combine(on, dt.time(), dt.UTC))
+        entry.add("SEQUENCE", on.toordinal())
+        entry.add("DTSTART", event.first)
+        entry.add("DTEND", event.last + A_DAY)
+        entry.add("SUMMARY", _printable(event.summary))
+        if event.description:
+            entry.add("DESCRIPTION", _printable(event.description))
+        entry.add("TRANSP", "TRANSPARENT")
+        calendar.add_component(entry)
+    text: bytes = calendar.to_ical(sorted=False)
+    return text.decode()
 
 
-def _day(day: dt.date) -> str:
-    """A day in eight figures."""
-    return day.isoformat().replace("-", "")
-
-
-def _text(words: str) -> str:
-    """Words as a TEXT value: signs with a meaning of their own are marked, line ends written out, others left out."""
+def _printable(words: str) -> str:
+    """Words without signs that no TEXT value may hold (RFC 5545, 3.3.11), each end of a line as one sign."""
     plain = words.replace("\r\n", "\n").replace("\r", "\n")
-    plain = "".join(c for c in plain if c in "\n\t" or unicodedata.category(c) not in {"Cc", "Cs"})
-    for sign in ("\\", ";", ","):
-        plain = plain.replace(sign, f"\\{sign}")
-    return plain.replace("\n", "\\n")
-
-
-def _folded(line: str) -> str:
-    """A line in pieces of at most 75 octets, each further one begun with a space; no letter is cut in two."""
-    pieces, piece, room = [], "", LINE
-    for letter in line:
-        octets = len(letter.encode())
-        if octets > room:
-            pieces.append(piece)
-            piece, room = "", LINE - 1
-        piece += letter
-        room -= octets
-    return f"{END} ".join([*pieces, piece])
+    return "".join(c for c in plain if c in "\n\t" or unicodedata.category(c) not in {"Cc", "Cs"})
