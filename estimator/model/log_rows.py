@@ -10,14 +10,19 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from estimator.log.stage_hours import StageHours, shop_grain, stage_hours
-from estimator.model.matrices import CellBuilder, Layout, RowTable, StagesInHand, layout_of, summing
+from estimator.model.matrices import (
+    DAYS_IN_A_YEAR,
+    CellBuilder,
+    Layout,
+    RowTable,
+    StagesInHand,
+    layout_of,
+    summing,
+)
 from estimator.model.quantities import as_it_turned_out, happens, modifiers_of, typical_grades, work_of
 from estimator.model.saved_fit import UNPLANNED
 from estimator.words.records import SHOP, WITHDRAWN, Board, Log
 from estimator.words.settings.schema import Settings
-
-DAYS_IN_A_YEAR = 365.25
-
 
 Worked = Mapping[str, tuple[StageHours, ...]]  # by board its stages with hours
 

@@ -5,12 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from estimator.regress.log_forms import Drivers, Lines, learn_lines
-from estimator.regress.mixture import Mixture, joined, weights_of
-
-Array = NDArray[np.float64]
+from estimator.regress.mixture import Array, Mixture, joined, weights_of
 
 STRENGTHS = (1.0, 2.0, 4.0, 8.0, 16.0, 32.0)  # 1 / noise, as the priors below are in log hours
 RATE_SD = 2.0  # of a log rate about an even share of the hours

@@ -7,9 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from estimator.regress.mixture import Mixture, weights_of
-
-Array = NDArray[np.float64]
+from estimator.regress.mixture import Array, Mixture, weights_of
 
 SAME = 1e-9  # logs that spread by less are the same
 FARTHEST = 8.0  # spreads from the middle; a new row further out is held there

@@ -13,9 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from estimator.regress.log_forms import PRIOR_ROWS, PRIOR_SQUARES, Drivers, left_out, strongest
-from estimator.regress.mixture import PARTS, Mixture, weights_of
-
-Array = NDArray[np.float64]
+from estimator.regress.mixture import PARTS, Array, Mixture, weights_of
 
 DRAWN = 1024
 MANY, SOME, LIKELY = 120, 60, 64  # rows from which shapes are sifted, by so many rows, down to so many

@@ -15,11 +15,9 @@ from sklearn.utils.validation import check_is_fitted, validate_data
 
 from estimator.regress.additive_form import learn_additive
 from estimator.regress.log_forms import Drivers, learn_log_linear, learn_reference_class
-from estimator.regress.mixture import Mixture, joined
+from estimator.regress.mixture import Array, Mixture, joined
 from estimator.regress.process_form import learn_process
 from estimator.regress.stretch import learn_stretch
-
-Array = NDArray[np.float64]
 
 PRIOR_ROWS = 1.0  # rows' worth of belief in the shares held beforehand
 ROUNDS = 500

@@ -4,7 +4,8 @@ import shutil
 import pytest
 from making.verdicts import verdict
 
-from estimator.record.rules.verdicts import Amounts, SharedError, Verdicts
+from estimator.forecast.ranges import Spread
+from estimator.record.rules.verdicts import SharedError, Verdicts
 from estimator.said.parts import plain_lines
 from estimator.said.rules import rule_parts, shared_words, verdict_words
 from estimator.words.rules import Accepted
@@ -27,7 +28,7 @@ STATISTICS = (
 
 def holding(**more):
     """A rule that holds, without its cases."""
-    amounts = Amounts(3.1, 3.9, 4.8)
+    amounts = Spread(3.1, 3.9, 4.8)
     counts = {"inside": 9, "below": 1, "above": 1, "of": 11, "evidence": 0.2, "cases": ()}
     says = {"verdict": "holds", "log": amounts, "both": amounts, "suggested": (3.1, 4.8)}
     return verdict(**{**counts, **says, **more})

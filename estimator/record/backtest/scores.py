@@ -8,10 +8,10 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 from scipy.special import bdtr, betainc, betaincinv, ndtr, ndtri
 
-Array = NDArray[np.float64]
+from estimator.model.saved_fit import Array
 
 
 def interval_score(low: ArrayLike, high: ArrayLike, y: ArrayLike, odds: float) -> Array:

@@ -13,6 +13,7 @@ import numpy as np
 from scipy.special import betaincinv, stdtrit
 
 from estimator.forecast.answers import cut
+from estimator.forecast.ranges import Spread
 from estimator.model.likelihood import Density
 from estimator.model.log_rows import table_of
 from estimator.model.matrices import RowTable
@@ -22,7 +23,7 @@ from estimator.model.saved_fit import Array, SavedFit
 from estimator.model.stage_sums import Numbers
 from estimator.record.rules.cases import Case, PastLog, StageWork, UsualHours, cases_of
 from estimator.record.rules.evidence import SUSPECT, Finding, conflict, find_on_range, find_on_share
-from estimator.record.rules.verdicts import HOLDS, LOOKS, NOT_ENOUGH, Amounts, SharedError, Verdict, Verdicts
+from estimator.record.rules.verdicts import HOLDS, LOOKS, NOT_ENOUGH, SharedError, Verdict, Verdicts
 from estimator.words.records import Log
 from estimator.words.rules import Rule
 from estimator.words.settings.schema import Settings
@@ -116,7 +117,7 @@ class CaseDraws:
         )
 
 
-def amounts(rule: Rule, cases: Sequence[Case], drawn: CaseDraws, *, seed: int = 0) -> Amounts | None:
+def amounts(rule: Rule, cases: Sequence[Case], drawn: CaseDraws, *, seed: int = 0) -> Spread | None:
     """The range of a rule about hours by a fit; None where no case says what work it speaks of.
 
     Of a factor it is where the factor lies; of all else where the next case falls.
@@ -162,13 +163,13 @@ def _slower(worked: StageWork, drawn: CaseDraws) -> Array:
     return sum((grade * drawn.effect[stage, name] for name, grade in grades.items()), np.zeros(1))
 
 
-def _between(draws: Array, rule: Rule) -> Amounts:
+def _between(draws: Array, rule: Rule) -> Spread:
     """The middle and the ends at the rule's odds."""
     assert rule.odds is not None
-    return Amounts(*cut(draws, rule.odds))
+    return Spread(*cut(draws, rule.odds))
 
 
-def amounts_of_days(rule: Rule, cases: Sequence[Case]) -> Amounts | None:
+def amounts_of_days(rule: Rule, cases: Sequence[Case]) -> Spread | None:
     """The range of a wait by its past cases alone: a Student-t on logs; None with fewer than three."""
     assert rule.odds is not None
     n = len(cases)
@@ -179,10 +180,10 @@ def amounts_of_days(rule: Rule, cases: Sequence[Case]) -> Amounts | None:
     squares = SPREAD_WORTH * SPREAD**2 + float(((logs - logs.mean()) ** 2).sum())
     reach = math.sqrt(squares / freedom * (1 + 1 / n)) * float(stdtrit(freedom, (1 + rule.odds) / 2))
     middle = float(logs.mean())
-    return Amounts(math.exp(middle - reach), math.exp(middle), math.exp(middle + reach))
+    return Spread(math.exp(middle - reach), math.exp(middle), math.exp(middle + reach))
 
 
-def together_of_days(rule: Rule, cases: Sequence[Case], lean: float, scale: float) -> Amounts:
+def together_of_days(rule: Rule, cases: Sequence[Case], lean: float, scale: float) -> Spread:
     """Rule and past cases together: the rule's centre, moved by its lean, weighs as its width deserves."""
     assert rule.odds is not None
     n = len(cases)
@@ -193,10 +194,10 @@ def together_of_days(rule: Rule, cases: Sequence[Case], lean: float, scale: floa
     precision = own + n / variance
     middle = ((rule.centre + lean) * own + float(logs.sum()) / variance) / precision
     reach = math.sqrt(variance + 1 / precision) * NormalDist().inv_cdf((1 + rule.odds) / 2)
-    return Amounts(math.exp(middle - reach), math.exp(middle), math.exp(middle + reach))
+    return Spread(math.exp(middle - reach), math.exp(middle), math.exp(middle + reach))
 
 
-def suggested(rule: Rule, cases: Sequence[Case], log: Amounts | None) -> tuple[float, float] | None:
+def suggested(rule: Rule, cases: Sequence[Case], log: Spread | None) -> tuple[float, float] | None:
     """A range at the rule's odds: the quantiles of the cases, drawn to what the fit says without the rule.
 
     Quantiles are those of Hyndman & Fan's type 6, which hold as often as they say at any number of cases; both
@@ -305,8 +306,8 @@ def _judged(
     """The verdict on one rule; numbers: of the fit without it, for a rule about hours with any case."""
     found, drawn = find(rule, cases, rules), CaseDraws.of(fit)
     scale = float(np.median(fit.scale)) if rule.own else 1.0
-    log_says: Amounts | None
-    both: Amounts | None
+    log_says: Spread | None
+    both: Spread | None
     if rule.about == "chance":
         log_says, both = _shares(rule, cases)
     elif rule.about == "days":
@@ -371,15 +372,15 @@ def find(rule: Rule, cases: Sequence[Case], rules: int) -> Finding:
     return replace(found, verdict=NOT_ENOUGH, looks=LOOKS[found.verdict] if found.evidence >= SUSPECT else "")
 
 
-def _shares(rule: Rule, cases: Sequence[Case]) -> tuple[Amounts | None, Amounts]:
+def _shares(rule: Rule, cases: Sequence[Case]) -> tuple[Spread | None, Spread]:
     """The share by the cases alone (8 in 10, from none known), and with the rule for as many boards as it is worth."""
     assert rule.share is not None
     worth = rule.worth or 0.0
     yes = sum(case.amount for case in cases)
     no = len(cases) - yes
 
-    def between(a: float, b: float) -> Amounts:
-        return Amounts(*(float(betaincinv(a, b, p)) for p in (0.1, 0.5, 0.9)))
+    def between(a: float, b: float) -> Spread:
+        return Spread(*(float(betaincinv(a, b, p)) for p in (0.1, 0.5, 0.9)))
 
     alone = between(1 + yes, 1 + no) if cases else None
     return alone, between(rule.share * worth + yes, (1 - rule.share) * worth + no)

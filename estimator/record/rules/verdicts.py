@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from estimator.forecast.ranges import Spread
 from estimator.words.errors import EstimatorError
 from estimator.words.json_form import JsonForm, json_fields
 from estimator.words.phrases import round_hours, say_value
@@ -21,15 +22,6 @@ HOLDS, TOO_LOW, TOO_HIGH, TOO_SURE, NOT_ENOUGH = (
 LOOKS = {TOO_LOW: "low", TOO_HIGH: "high", TOO_SURE: "narrow"}
 VERDICTS_VERSION = 1
 SURE = 0.9  # chance from which it is said that the restorer's rules share an error
-
-
-@dataclass(frozen=True, slots=True)
-class Amounts:
-    """The range that cases take, at a rule's odds, in its own unit."""
-
-    low: float
-    likely: float
-    high: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +54,8 @@ class Verdict(JsonForm):
     of: int
     evidence: float
     would_do: int | None
-    log: Amounts | None
-    both: Amounts | None
+    log: Spread | None
+    both: Spread | None
     suggested: tuple[float, float] | None
     worth_boards: float
     accepted: tuple[float, float] | None = None
@@ -121,7 +113,7 @@ class Verdict(JsonForm):
         """The verdict that `as_dict` wrote."""
         read = {name: value for name, value in kept.items() if name != "unit"}
         for name in ("log", "both"):
-            read[name] = None if read[name] is None else Amounts(**read[name])
+            read[name] = None if read[name] is None else Spread(**read[name])
         for name in ("suggested", "accepted"):
             read[name] = None if read[name] is None else (read[name]["low"], read[name]["high"])
         read["cases"] = tuple((case["board"], case["amount"]) for case in read["cases"])

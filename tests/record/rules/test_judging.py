@@ -5,6 +5,7 @@ import numpy as np
 import pytest
 
 from estimator.demo.workshop import make_shop
+from estimator.forecast.ranges import Spread
 from estimator.model.fit import fit
 from estimator.model.likelihood import Density
 from estimator.model.log_rows import table_of
@@ -21,7 +22,7 @@ from estimator.record.rules.judging import (
     without,
     worth_boards,
 )
-from estimator.record.rules.verdicts import Amounts, Verdicts, verdicts_from_json
+from estimator.record.rules.verdicts import Verdicts, verdicts_from_json
 from estimator.words.errors import EstimatorError
 from estimator.words.records import FINISHED, Board, Entry, Log
 from estimator.words.rules import Accepted, Rule
@@ -174,11 +175,11 @@ def cases(*amounts):
 def test_a_suggested_range_lies_between_the_cases_and_the_fit():
     rule = Rule("r", stage="sand", low=1.0, high=2.0, odds=0.8)
     # of nine cases the type-6 quantiles at .1 and .9 are the least and the most (Hyndman & Fan 1996)
-    low, high = suggested(rule, cases(*range(1, 10)), Amounts(2.0, 4.0, 6.0))
+    low, high = suggested(rule, cases(*range(1, 10)), Spread(2.0, 4.0, 6.0))
 
     assert low == pytest.approx(1.0 ** (9 / 17) * 2.0 ** (8 / 17))
     assert high == pytest.approx(9.0 ** (9 / 17) * 6.0 ** (8 / 17))
-    assert suggested(rule, cases(1.0, 2.0), Amounts(2.0, 4.0, 6.0)) is None
+    assert suggested(rule, cases(1.0, 2.0), Spread(2.0, 4.0, 6.0)) is None
     assert suggested(rule, cases(1.0, 2.0, 3.0), None) is None
 
 
