@@ -23,8 +23,9 @@ ORDER = {
                  quarter.waiting_time quarter.promises_kept quarter.work_in_hand quarter.decision_outcomes
                  quarter.control_chart quarter.charges quarter.suggestions quarter.review""",
     "said": "parts rules record_scores record range added bench overruns quarter_page_two quarter weigh",
-    "sheets": """drawing.style drawing.outlines drawing.tape drawing.calendar_tape drawing.mixed_words
-                 layouts.ranges layouts.promises layouts.record
+    "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words layouts.ranges
+                 layouts.pay layouts.promises layouts.record
+                 drawing.style drawing.outlines drawing.tape drawing.calendar_tape drawing.mixed_words
                  figures.range figures.pay figures.stages figures.reasons figures.overruns figures.rules
                  figures.record figures.promises figures.ready_dates figures.quarter
                  paper.board_facts paper.range_sheet paper.owner_sheet paper.rules_sheet paper.record_sheet
@@ -120,6 +121,15 @@ def test_forecast_is_numpy_and_the_standard_library_only():
             else:
                 continue
             assert all(head in allowed or head in sys.stdlib_module_names for head in heads), (spot, heads)
+
+
+def test_layouts_are_plain_numbers_and_load_no_matplotlib():
+    for spot, path in modules():
+        if spot.startswith("sheets.layouts."):
+            for node in ast.parse(path.read_text("utf-8")).body:
+                heads = [node.module] if isinstance(node, ast.ImportFrom) else []
+                heads += [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
+                assert not any(str(head).startswith("matplotlib") for head in heads), spot
 
 
 def test_no_module_grows_past_the_cap():

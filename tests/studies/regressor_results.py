@@ -70,17 +70,9 @@ def say(found: Results, *, each: bool) -> None:
 
 def draw(found: Results, path: Path) -> None:
     """Saves a dot for each peer's two means."""
-    from estimator.sheets.drawing.style import (
-        BROKEN,
-        FIRM,
-        ON_PAPER,
-        THIN,
-        letters_px,
-        points,
-        save_titled,
-        width_px,
-        write,
-    )
+    from estimator.sheets.drawing.style import BROKEN, ON_PAPER, save_titled, write
+    from estimator.sheets.layouts.letters import letters_px, points, width_px
+    from estimator.sheets.layouts.tape import FIRM, THIN
 
     wide, step = 640.0, 30.0
     size, means = letters_px(wide), {m: found.geometric_means(m) for m in MEASURES}

@@ -2,86 +2,29 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
-from itertools import pairwise
 
 from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 
-from estimator.sheets.drawing.outlines import Standing, draw_board, stand
-from estimator.sheets.drawing.style import (
-    BROKEN,
+from estimator.sheets.drawing.outlines import draw_board
+from estimator.sheets.drawing.style import BROKEN, Palette, size_px, write
+from estimator.sheets.layouts.letters import lettering, points
+from estimator.sheets.layouts.standing import Standing
+from estimator.sheets.layouts.tape import (
+    BLANK,
+    CLEAR,
     FIRM,
-    NARROW,
+    LEAST_ZONE,
+    LONG,
+    RAIL,
+    SHORT,
+    TAPE,
     THIN,
-    Palette,
-    lettering,
-    letters_px,
-    points,
-    size_px,
-    width_px,
-    write,
+    FigureLayout,
+    in_quarters,
+    ticks,
 )
-
-TAPE = 36.0  # pixels from its upper edge to its lower
-LONG, SHORT = 10.0, 6.0  # pixels: ticks with a number, ticks without
-BETWEEN = 14.0  # pixels at least between two numbers
-BLANK = 10.0  # pixels of tape before its nought
-CLOSEST = 5.0  # pixels at least between two ticks
-STEPS = (0.25, 0.5, *(lead * 10.0**power for power in range(6) for lead in (1, 2, 5)))
-QUARTERS = ("", "¼", "½", "¾")
-
-
-def in_quarters(amount: float) -> str:
-    """An amount to the nearest quarter, as it stands on a tape.
-
-    >>> in_quarters(4.5), in_quarters(0.25), in_quarters(1066.04), in_quarters(0)
-    ('4½', '¼', '1,066', '0')
-    """
-    quarters = round(abs(amount) * 4)
-    whole, part = divmod(quarters, 4)
-    sign = "−" if amount < 0 and quarters else ""
-    return sign + (f"{whole:,}" if whole or not part else "") + QUARTERS[part]
-
-
-def ticks(
-    left: float, right: float, room_px: float, letters_px: float, start: float = -math.inf
-) -> tuple[list[float], list[float]]:
-    """Places of the ticks with numbers, and of those without, as close as can be read.
-
-    left, right: the ends of the figure, in the tape's unit; room_px: from one to the other
-    letters_px: the size of the numbers; start: where the tape begins, if that can be seen
-
-    >>> ticks(40, 100, 300, 14)[0]
-    [50.0, 60.0, 70.0, 80.0, 90.0]
-    """
-    each = room_px / (right - left)
-    numbered: list[float] = []
-    step = STEPS[-1]
-    for step in (s for s in STEPS if s * each >= BETWEEN):
-        numbered = _multiples(step, max(left, start), right)
-        wide = [width_px(in_quarters(at), letters_px) for at in numbered]
-        if all((a + b) / 2 + BETWEEN <= step * each for a, b in pairwise(wide)):
-            inside = [
-                min(at - left, right - at) * each >= half / 2 + 1
-                for at, half in zip(numbered, wide, strict=True)
-            ]
-            numbered = [at for at, fits in zip(numbered, inside, strict=True) if fits]
-            break
-    parts = next((n for n in (5, 4, 2) if _divides(step, n) and step / n * each >= CLOSEST), 1)
-    finer = _multiples(step / parts, max(left, start), right)
-    return numbered, [at for at in finer if not any(math.isclose(at, n, abs_tol=1e-9) for n in numbered)]
-
-
-def _divides(step: float, parts: int) -> bool:
-    """Whether a step cut in so many parts gives steps that a tape has."""
-    return any(math.isclose(step / parts, known) for known in STEPS)
-
-
-def _multiples(step: float, left: float, right: float) -> list[float]:
-    """All multiples of the step on the tape."""
-    return [step * n for n in range(math.ceil(left / step - 1e-9), math.floor(right / step + 1e-9) + 1)]
 
 
 def lay_tape(axes: Axes, unit: str, letters_px: float, palette: Palette, *, whole: bool) -> None:
@@ -118,84 +61,28 @@ def lay_tape(axes: Axes, unit: str, letters_px: float, palette: Palette, *, whol
     axes.set_xlabel(unit, fontproperties=lettering(letters_px), color=palette.ink, parse_math=False)
 
 
-ZONE, LEAST_ZONE = 108.0, 30.0  # pixels of height for the boards: usual, least
 END = 5.0  # pixels: half the height of a bracket's ends
-RAIL = 10.0  # pixels from the boards' zone up to the rack's rail
-CLEAR = 8.0  # pixels between words and what is not theirs
 BOB = 4.0  # pixels: half the width of a plumb line's bob
 BOB_TOP = 12.5  # pixels from its tip to its shoulders
 
 
-class Scale:
-    """Where amounts stand along a tape: `left` and `right` end in the tape's unit, `wide` in pixels."""
-
-    def __init__(self, left: float, right: float, wide_px: float) -> None:
-        self.left, self.right, self.wide = left, right, wide_px
-        self.letters = letters_px(wide_px)
-        self.line = 1.4 * self.letters
-
-    def px(self, at: float) -> float:
-        """Pixels from the left end to an amount."""
-        return (at - self.left) / (self.right - self.left) * self.wide
-
-    def amount(self, px: float) -> float:
-        """The amount at so many pixels from the left end."""
-        return self.left + px / self.wide * (self.right - self.left)
-
-    def seen(self, at: float) -> bool:
-        """Whether an amount lies on the tape."""
-        return self.left <= at <= self.right
-
-    def centred(self, at: float, words: Sequence[str]) -> float:
-        """The amount nearest to `at` where words centred on it stay on the figure."""
-        half = max(width_px(line, self.letters) for line in words) / 2 + 1
-        return self.amount(min(max(self.px(at), half), max(self.wide - half, self.wide / 2)))
-
-    def beside(
-        self, plumb: float | None, at: float, ways: Sequence[Sequence[str]], *, slanted: bool
-    ) -> tuple[tuple[str, ...], float]:
-        """The first way of breaking words into lines that keeps clear of a plumb line, and the middle nearest to `at`.
-
-        Raises ValueError where none has room.
-        """
-        line = -self.wide if plumb is None or not self.seen(plumb) else self.px(plumb)
-        for lines in ways:
-            half = max(width_px(words, self.letters, slanted=slanted) for words in lines) / 2 + CLEAR
-            middle = min(max(self.px(at), half), self.wide - half)
-            aside = [line - half, line + half]
-            clear = [px for px in aside if half - CLEAR <= px <= self.wide - half + CLEAR]
-            if abs(middle - line) >= half:
-                return tuple(lines), self.amount(middle)
-            if clear:
-                return tuple(lines), self.amount(min(clear, key=lambda px: abs(px - middle)))
-        raise ValueError("The figure is too narrow for its words: give it at least 320 pixels.")
-
-
-def zone_for(scale: Scale, places: Sequence[float], wide_px: float, zone_px: float | None) -> float:
-    """Pixels of height that boards take; zone_px: what there is for them, None: by the width of the figure."""
-    room = zone_px or (ZONE if wide_px < NARROW else 1.25 * ZONE)
-    return max(stand([scale.px(at) for at in places], room).top, LEAST_ZONE)
-
-
-def make_room(axes: Axes, scale: Scale, above: float, below: float) -> float:
+def make_room(axes: Axes, layout: FigureLayout) -> float:
     """Sets the axes' limits, upwards in pixels from the tape's upper edge; the pixels of height left for boards.
-
-    above, below: pixels for what is not boards, over them and under the tape's upper edge
 
     Raises ValueError where the axes are too low.
     """
     _, high = size_px(axes)
-    zone = high - above - below
+    zone = high - layout.above - layout.below
     if zone < LEAST_ZONE - 1e-6:
         raise ValueError(f"The figure is too low by {LEAST_ZONE - zone:.0f} pixels: make it higher.")
-    axes.set_xlim(scale.left, scale.right)
-    axes.set_ylim(-below, high - below)
+    axes.set_xlim(layout.left, layout.right)
+    axes.set_ylim(-layout.below, high - layout.below)
     return zone
 
 
 def draw_boards(
     axes: Axes,
-    scale: Scale,
+    scale: FigureLayout,
     places: Sequence[float],
     standing: Standing,
     outside: float,
@@ -237,7 +124,14 @@ def draw_rack(
 
 
 def say_on_rail(
-    axes: Axes, scale: Scale, at: float, rail: float, lines: Sequence[str], *, pencil: bool, palette: Palette
+    axes: Axes,
+    scale: FigureLayout,
+    at: float,
+    rail: float,
+    lines: Sequence[str],
+    *,
+    pencil: bool,
+    palette: Palette,
 ) -> None:
     """Words that stand on the rail, the last line lowest."""
     for n, words in enumerate(reversed(lines)):
@@ -259,7 +153,7 @@ def draw_bracket(
         axes.plot([at, at], [level, level + way], color=colour, linewidth=width)
 
 
-def hang_plumb(axes: Axes, scale: Scale, at: float, ends: tuple[float, float], colour: str) -> None:
+def hang_plumb(axes: Axes, scale: FigureLayout, at: float, ends: tuple[float, float], colour: str) -> None:
     """A line with a bob at its foot; ends: heights where it hangs from and where the bob's tip is, in pixels."""
     top, tip = ends
     axes.plot([at, at], [top, tip + 9.5], color=colour, linewidth=points(1.2), zorder=4)
@@ -276,7 +170,7 @@ def hang_plumb(axes: Axes, scale: Scale, at: float, ends: tuple[float, float], c
 
 
 def hang_words(
-    axes: Axes, scale: Scale, at: float, lines: Sequence[str], top: float, *, palette: Palette
+    axes: Axes, scale: FigureLayout, at: float, lines: Sequence[str], top: float, *, palette: Palette
 ) -> None:
     """Words at the top and a plumb line from them down to the tape; an arrowhead where it lies beyond the end."""
     middle = scale.centred(at, lines)
@@ -289,7 +183,7 @@ def hang_words(
         point_beyond(axes, scale, at, foot - CLEAR, palette.ink)
 
 
-def point_beyond(axes: Axes, scale: Scale, at: float, height: float, colour: str) -> None:
+def point_beyond(axes: Axes, scale: FigureLayout, at: float, height: float, colour: str) -> None:
     """An arrowhead at the end of the tape: what is named lies further that way."""
     end, way = (scale.wide - 1, -7.0) if at > scale.right else (1.0, 7.0)
     tip, back = scale.amount(end), scale.amount(end + way)

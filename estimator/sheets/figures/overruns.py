@@ -12,21 +12,10 @@ from matplotlib.patches import Polygon
 
 from estimator.decide.overruns.parts import PARTS
 from estimator.decide.overruns.story import part_words, parts_story, shown_over
-from estimator.sheets.drawing.style import (
-    FIRM,
-    MARGIN,
-    ON_PAPER,
-    THIN,
-    Palette,
-    letters_px,
-    points,
-    save_titled,
-    size_px,
-    width_px,
-    wrapped,
-    write,
-)
-from estimator.sheets.drawing.tape import TAPE, lay_tape
+from estimator.sheets.drawing.style import MARGIN, ON_PAPER, Palette, save_titled, size_px, write
+from estimator.sheets.drawing.tape import lay_tape
+from estimator.sheets.layouts.letters import letters_px, points, width_px, wrapped
+from estimator.sheets.layouts.tape import FIRM, TAPE, THIN
 from estimator.words.phrases import say_middle, shown_to_add_up
 
 THICK = 22.0  # pixels: a batten lying flat

@@ -4,111 +4,30 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 
 from matplotlib.axes import Axes
 
 from estimator.bench.promises import BenchDay, Promise
-from estimator.sheets.drawing.calendar_tape import Away, CalendarTape, from_today, hatch_days, lay_calendar
-from estimator.sheets.drawing.mixed_words import Line, Run, set_lines, write_line
-from estimator.sheets.drawing.style import (
-    FIRM,
-    MARGIN,
-    ON_PAPER,
-    Palette,
-    points,
-    save_titled,
-    size_px,
-    stringer,
-)
-from estimator.sheets.drawing.tape import CLEAR, LONG, draw_bracket, hang_plumb, point_beyond
+from estimator.sheets.drawing.calendar_tape import hatch_days, lay_calendar
+from estimator.sheets.drawing.mixed_words import write_line
+from estimator.sheets.drawing.style import MARGIN, ON_PAPER, Palette, save_titled, size_px, stringer
+from estimator.sheets.drawing.tape import draw_bracket, hang_plumb, point_beyond
+from estimator.sheets.layouts.calendar import Away
+from estimator.sheets.layouts.letters import points
+from estimator.sheets.layouts.mixed_words import Line
 from estimator.sheets.layouts.promises import (
-    RING,
-    SAY,
-    chance_words,
-    in_order,
+    AIR,
+    MARKS,
+    SAMPLE,
+    TOLD_HIGH,
+    PromiseLayout,
     is_over,
-    left_out_words,
-    place_words,
     promises_caption,
     promises_title,
-    ready_words,
     to_ring,
-    today_words,
-    told_words,
 )
-
-MARKS = 26.0  # pixels: how high the marks of a row are
-AIR = 3.0  # pixels between words and a plumb line below them
-GAP = 12.0  # pixels between one row's marks and the next row's words
-TOLD_HIGH = 8.0  # pixels: a stroke on the tape's upper edge for each day told
-MANY = 8  # rows from which the tape is laid at the head, too
-SAMPLE = 34.0  # pixels: how wide a mark in the key is
-
-
-class _PromiseLayout(CalendarTape):
-    """What is written and how high everything is, in pixels above and below the tape's upper edge."""
-
-    def __init__(self, day: BenchDay, wide_px: float, away: Away) -> None:
-        self.promises = in_order(day)
-        told = {p.told.last for p in self.promises if p.told and p.told.last >= day.today}
-        last = max([p.ready.high for p in self.promises] + list(told), default=day.today)
-        super().__init__(day.today, *from_today((last - day.today).days, wide_px), wide_px, away)
-        self.told = sorted(map(self.at, told))
-        self.rows = [self._row(promise) for promise in self.promises]
-        self.head = self.deep + GAP if len(self.rows) >= MANY else 0.0
-        self.above = self.head + sum(map(self.row_px, self.rows)) + (TOLD_HIGH if self.told else 0.0)
-        self.days = self._set([(Run(words),) for words in today_words(day)])
-        self.left_out = self._set([(Run(left_out_words(day)),)]) if day.left_out else ()
-        self.key = self._key() if self.rows else []
-        lines = len(self.days) + len(self.left_out) + sum(len(lines) for _, lines in self.key)
-        tape = self.deep + CLEAR / 2 if self.rows else 0.0
-        self.below = tape + lines * self.line + CLEAR
-
-    def row_px(self, lines: tuple[Line, ...]) -> float:
-        """How high a row is: its words, its marks, and the air below them."""
-        return len(lines) * self.line + MARKS + GAP
-
-    def _set(self, parts: list[Line], indent: float = 0.0) -> tuple[Line, ...]:
-        """Parts in lines that fit."""
-        return set_lines(parts, self.wide - indent - 2, self.letters)
-
-    def _row(self, promise: Promise) -> tuple[Line, ...]:
-        """Name and place, then what was told and how it stands: on one line where there is room."""
-        name = self._set([(Run(f"{promise.name},", bold=True),), (Run(place_words(promise)),)])
-        ready = ready_words(promise, self.today)
-        first = (
-            Run(RING if to_ring(promise) else "", bold=True, accent=True),
-            Run(told_words(promise, self.today)),
-            Run(chance_words(promise, self.today), slanted=True),
-        )
-        parts = [tuple(run for run in first if run.words)]
-        if ready:
-            say = (Run(SAY),) if to_ring(promise) else ()
-            parts = [_ended(parts[0]), (*say, Run(ready, slanted=True))]
-        said = self._set(parts)
-        if len(name) == len(said) == 1 and not to_ring(promise):
-            both = self._set([_ended(name[0]), *said])
-            return both if len(both) == 1 else (*name, *said)
-        return (*name, *said)
-
-    def _key(self) -> list[tuple[str, tuple[Line, ...]]]:
-        """What the marks are: the mark's name, and words in lines."""
-        guessed = (Run("guessed:", slanted=True), Run("ready in here 8 times in 10,"))
-        marks: list[tuple[str, list[Line]]] = [("bracket", [guessed, (Run("half later than the tick"),)])]
-        if self.told:
-            marks.append(("plumb", [(Run("the day you told; on the tape a stroke"),)]))
-        if any(is_over(promise, self.today) for promise in self.promises):
-            marks.append(("beyond", [(Run("the day you told is over"),)]))
-        if self.hatched:
-            marks.append(("hatch", [(Run("days away"),)]))
-        return [(mark, self._set(parts, SAMPLE + CLEAR)) for mark, parts in marks]
-
-
-def _ended(line: Line) -> Line:
-    """A line with a semicolon at its end."""
-    return (*line[:-1], replace(line[-1], words=f"{line[-1].words};"))
+from estimator.sheets.layouts.tape import CLEAR, FIRM, LONG
 
 
 def draw_promises(axes: Axes, day: BenchDay, palette: Palette = ON_PAPER, *, away: Away = ()) -> None:
@@ -120,7 +39,7 @@ def draw_promises(axes: Axes, day: BenchDay, palette: Palette = ON_PAPER, *, awa
     Raises ValueError where the axes are too low or too narrow.
     """
     wide, high = size_px(axes)
-    layout = _PromiseLayout(day, wide, away)
+    layout = PromiseLayout(day, wide, away)
     if high < layout.above + layout.below - 1e-6:
         raise ValueError(f"The figure is too low for {len(layout.rows)} boards: make it higher.")
     axes.set_xlim(layout.left, layout.right)
@@ -149,7 +68,7 @@ def draw_promises(axes: Axes, day: BenchDay, palette: Palette = ON_PAPER, *, awa
 
 def _words(
     axes: Axes,
-    layout: _PromiseLayout,
+    layout: PromiseLayout,
     lines: Sequence[Line],
     top: float,
     palette: Palette,
@@ -163,7 +82,7 @@ def _words(
     return top
 
 
-def _marks(axes: Axes, layout: _PromiseLayout, promise: Promise, foot: float, palette: Palette) -> None:
+def _marks(axes: Axes, layout: PromiseLayout, promise: Promise, foot: float, palette: Palette) -> None:
     """A row's bracket, which is guessed, and its plumb line, which was said; red where its owner is rung."""
     ready = promise.ready
     low, likely, high = (max(layout.at(day), 0.0) for day in (ready.low, ready.likely, ready.high))
@@ -177,7 +96,7 @@ def _marks(axes: Axes, layout: _PromiseLayout, promise: Promise, foot: float, pa
         hang_plumb(axes, layout, layout.at(promise.told.last), (foot + MARKS - AIR, foot), colour)
 
 
-def _sample(axes: Axes, layout: _PromiseLayout, mark: str, foot: float, palette: Palette) -> None:
+def _sample(axes: Axes, layout: PromiseLayout, mark: str, foot: float, palette: Palette) -> None:
     """One mark of the key, on a line whose foot is given."""
     start, third, half, end = map(layout.amount, (1.0, SAMPLE / 3, SAMPLE / 2, SAMPLE))
     if mark == "bracket":
@@ -198,7 +117,7 @@ def save_promises(
     away: days on which nobody works, as pairs of the first and the last
     The whole picture in words is `promises_caption(day, away)`, and an .svg carries it.
     """
-    layout = _PromiseLayout(day, wide_px - 2 * MARGIN, away)
+    layout = PromiseLayout(day, wide_px - 2 * MARGIN, away)
 
     def draw(axes: Axes) -> None:
         stringer(axes, palette)

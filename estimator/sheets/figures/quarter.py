@@ -9,25 +9,21 @@ from matplotlib.axes import Axes
 
 from estimator.decide.quarter.control_chart import Chart, Landed
 from estimator.decide.quarter.review import Review
-from estimator.sheets.drawing.outlines import SLIM, draw_board
+from estimator.sheets.drawing.outlines import draw_board
 from estimator.sheets.drawing.style import (
     BROKEN,
-    FIRM,
     MARGIN,
     ON_PAPER,
-    THIN,
     Palette,
     Place,
-    in_parts,
-    letters_px,
-    points,
     save_titled,
     size_px,
     stringer,
-    width_px,
-    wrapped,
     write,
 )
+from estimator.sheets.layouts.letters import in_parts, letters_px, points, width_px, wrapped
+from estimator.sheets.layouts.standing import SLIM
+from estimator.sheets.layouts.tape import FIRM, THIN
 from estimator.words.dates import say_quarter
 from estimator.words.phrases import say_count
 

@@ -2,91 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 
-from estimator.sheets.drawing.outlines import stand
-from estimator.sheets.drawing.style import (
-    MARGIN,
-    ON_PAPER,
-    Palette,
-    Place,
-    points,
-    save_titled,
-    size_px,
-    wrapped,
-    write,
-)
+from estimator.sheets.drawing.style import MARGIN, ON_PAPER, Palette, Place, save_titled, size_px, write
 from estimator.sheets.drawing.tape import (
-    CLEAR,
-    RAIL,
-    TAPE,
-    Scale,
     draw_boards,
     draw_rack,
     hang_words,
-    in_quarters,
     lay_tape,
     make_room,
     point_beyond,
     say_on_rail,
-    zone_for,
 )
+from estimator.sheets.layouts.letters import points
 from estimator.sheets.layouts.ranges import (
+    STROKE,
+    STROKE_GAP,
     RangeDrawing,
-    alike_words,
+    RangeLayout,
     alt_text,
-    limits,
-    past_words,
 )
-from estimator.words.phrases import say_middle
+from estimator.sheets.layouts.standing import stand
+from estimator.sheets.layouts.tape import CLEAR, RAIL, TAPE, in_quarters, zone_for
 
-STROKE, STROKE_GAP = 9.0, 3.0  # pixels: a past board's mark below the tape
 UNITS = {"h": "hours"}
-
-
-class _RangeLayout(Scale):
-    """Where everything of one drawing goes: bands of pixels above and below the tape's upper edge."""
-
-    def __init__(self, drawing: RangeDrawing, wide_px: float) -> None:
-        super().__init__(*limits(drawing, wide_px), wide_px)
-        self.plumb: tuple[str, ...] = ()  # lines of words
-        if drawing.plumb:
-            parts = (drawing.plumb[1], past_words(drawing))
-            self.plumb = tuple(line for part in parts for line in wrapped(part, wide_px - 2, self.letters))
-        self.bracket, self.bracket_at = self._on_bracket(drawing)
-        past = sorted(at for _, at in drawing.alike)
-        self.strokes = _levels([self.px(at) for at in past if self.seen(at)])  # (pixel, level)
-        self.caption: tuple[str, ...] = ()
-        if past:
-            words = f"like it: {alike_words(drawing)}"
-            self.caption = wrapped(words, wide_px - 2 * CLEAR, self.letters)
-        self.above = (len(self.plumb) + len(self.bracket)) * self.line + RAIL + CLEAR
-        levels = max((level for _, level in self.strokes), default=0) + 1
-        self.marks_end = TAPE + levels * (STROKE + STROKE_GAP) + CLEAR
-        self.below = self.marks_end + (1 + len(self.caption)) * self.line
-
-    def _on_bracket(self, drawing: RangeDrawing) -> tuple[tuple[str, ...], float]:
-        """The words on the bracket and their middle, on whichever side keeps clear of the plumb line."""
-        count = f"{drawing.inside} of these {len(drawing.places)}"
-        if drawing.done:
-            count = f"all booked: {say_middle(drawing.likely)}"
-        ways: tuple[tuple[str, ...], ...] = ((count,),)
-        if drawing.pencil and not drawing.done:
-            ways = ((f"guessed: {count}",), ("guessed:", count))
-        plumb = drawing.plumb[0] if drawing.plumb else None
-        return self.beside(plumb, (drawing.low + drawing.high) / 2, ways, slanted=drawing.pencil)
-
-
-def _levels(at_px: Sequence[float]) -> list[tuple[float, int]]:
-    """Strokes that would touch go one below the other."""
-    placed: list[tuple[float, int]] = []
-    for at in at_px:
-        taken = {level for other, level in placed if abs(other - at) < STROKE_GAP + 2}
-        placed.append((at, next(n for n in range(len(placed) + 1) if n not in taken)))
-    return placed
 
 
 def draw_range(axes: Axes, drawing: RangeDrawing, palette: Palette = ON_PAPER) -> None:
@@ -97,8 +37,8 @@ def draw_range(axes: Axes, drawing: RangeDrawing, palette: Palette = ON_PAPER) -
     Raises ValueError where the axes are too small: narrower than about 300 pixels, or too low for the words.
     """
     wide, high = size_px(axes)
-    layout = _RangeLayout(drawing, wide)
-    zone = make_room(axes, layout, layout.above, layout.below)
+    layout = RangeLayout(drawing, wide)
+    zone = make_room(axes, layout)
     lay_tape(
         axes, UNITS.get(drawing.unit, drawing.unit), layout.letters, palette, whole=drawing.places[0] >= 0
     )
@@ -115,7 +55,7 @@ def draw_range(axes: Axes, drawing: RangeDrawing, palette: Palette = ON_PAPER) -
     _marks_below(axes, drawing, layout, palette)
 
 
-def _marks_below(axes: Axes, drawing: RangeDrawing, layout: _RangeLayout, palette: Palette) -> None:
+def _marks_below(axes: Axes, drawing: RangeDrawing, layout: RangeLayout, palette: Palette) -> None:
     """Below the tape: past boards as strokes and by name, the restorer's own guess as a notch, the unit."""
     for px, level in layout.strokes:
         start = -TAPE - 2 - level * (STROKE + STROKE_GAP)
@@ -157,7 +97,7 @@ def _stroke(axes: Axes, at: float, start: float, palette: Palette, name: str = "
     )
 
 
-def _notch(axes: Axes, at: float, layout: _RangeLayout, palette: Palette) -> None:
+def _notch(axes: Axes, at: float, layout: RangeLayout, palette: Palette) -> None:
     """A notch in the tape's lower edge and a line down to its words."""
     half = layout.amount(4.0) - layout.left
     notch = Polygon([(at, -TAPE + 7), (at - half, -TAPE), (at + half, -TAPE)], facecolor=palette.ink)
@@ -179,7 +119,7 @@ def save_range(
     title: says what to see; the whole picture in words is `alt_text(drawing)`, and an .svg carries it
     zone_px: the height there is for the boards; left out, by the width
     """
-    layout = _RangeLayout(drawing, wide_px - 2 * MARGIN)
+    layout = RangeLayout(drawing, wide_px - 2 * MARGIN)
     zone = zone_for(layout, drawing.places, wide_px, zone_px)
     save_titled(
         path,

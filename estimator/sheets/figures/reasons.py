@@ -11,22 +11,9 @@ from matplotlib.axes import Axes
 
 from estimator.forecast.ranges import Range
 from estimator.model.saved_fit import UNPLANNED
-from estimator.sheets.drawing.style import (
-    BROKEN,
-    FIRM,
-    MARGIN,
-    ON_PAPER,
-    THIN,
-    Palette,
-    lettering,
-    letters_px,
-    points,
-    save_titled,
-    size_px,
-    wrapped,
-    write,
-)
-from estimator.sheets.drawing.tape import LONG, in_quarters, ticks
+from estimator.sheets.drawing.style import BROKEN, MARGIN, ON_PAPER, Palette, save_titled, size_px, write
+from estimator.sheets.layouts.letters import lettering, letters_px, points, wrapped
+from estimator.sheets.layouts.tape import FIRM, LONG, THIN, in_quarters, ticks
 from estimator.words.phrases import inside, round_middle, say_middle, shown_to_add_up
 from estimator.words.settings.schema import ONCE, Settings
 

@@ -11,22 +11,18 @@ from estimator.forecast.ranges import INK_FROM
 from estimator.record.rules.verdicts import Verdict, Verdicts
 from estimator.sheets.drawing.style import (
     BROKEN,
-    FIRM,
     MARGIN,
     ON_PAPER,
-    THIN,
     Palette,
     Place,
-    letters_px,
-    points,
     save_titled,
     size_px,
     stacked,
-    width_px,
-    wrapped,
     write,
 )
-from estimator.sheets.drawing.tape import BLANK, TAPE, lay_tape
+from estimator.sheets.drawing.tape import lay_tape
+from estimator.sheets.layouts.letters import letters_px, points, width_px, wrapped
+from estimator.sheets.layouts.tape import BLANK, FIRM, TAPE, THIN
 from estimator.words.labels import label
 
 END = 5.0  # pixels: half the height of a bracket's ends

@@ -9,19 +9,10 @@ from pathlib import Path
 from matplotlib.axes import Axes
 
 from estimator.forecast.ranges import INK_FROM, Range
-from estimator.sheets.drawing.style import (
-    MARGIN,
-    ON_PAPER,
-    Palette,
-    letters_px,
-    points,
-    save_titled,
-    size_px,
-    width_px,
-    wrapped,
-    write,
-)
-from estimator.sheets.drawing.tape import BLANK, END, TAPE, draw_bracket, in_quarters, lay_tape
+from estimator.sheets.drawing.style import MARGIN, ON_PAPER, Palette, save_titled, size_px, write
+from estimator.sheets.drawing.tape import END, draw_bracket, lay_tape
+from estimator.sheets.layouts.letters import letters_px, points, width_px, wrapped
+from estimator.sheets.layouts.tape import BLANK, TAPE, in_quarters
 from estimator.words.phrases import round_hours, say_middle
 from estimator.words.settings.schema import Settings
 

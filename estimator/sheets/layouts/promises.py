@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from estimator.bench.jobs import PLACES
 from estimator.bench.promises import SURE, WORTH_A_CALL, BenchDay, Promise
+from estimator.sheets.layouts.calendar import WEEK, Away, CalendarTape, from_today
+from estimator.sheets.layouts.letters import wrapped
+from estimator.sheets.layouts.mixed_words import Line, Run, set_lines
+from estimator.sheets.layouts.ranges import FILL
+from estimator.sheets.layouts.tape import CLEAR, RAIL
 from estimator.words.dates import A_DAY, say_date, say_day, say_exactly
 from estimator.words.labels import label
 from estimator.words.odds import say_chance, say_odds
@@ -182,3 +189,123 @@ def ten_caption(promise: Promise, today: dt.date, away: Sequence[tuple[dt.date, 
         said.append(f"You told by {say_exactly(promise.told.last, today)}: {late_words(promise, today)}")
     said += [f"today is {say_day(today)}", away_words(away, today)]
     return " ".join(f"{capital(words)}." for words in said if words)
+
+
+MARKS = 26.0  # pixels: how high the marks of a row are
+AIR = 3.0  # pixels between words and a plumb line below them
+GAP = 12.0  # pixels between one row's marks and the next row's words
+TOLD_HIGH = 8.0  # pixels: a stroke on the tape's upper edge for each day told
+MANY = 8  # rows from which the tape is laid at the head, too
+SAMPLE = 34.0  # pixels: how wide a mark in the key is
+
+
+class PromiseLayout(CalendarTape):
+    """What is written and how high everything is, in pixels above and below the tape's upper edge."""
+
+    def __init__(self, day: BenchDay, wide_px: float, away: Away) -> None:
+        self.promises = in_order(day)
+        told = {p.told.last for p in self.promises if p.told and p.told.last >= day.today}
+        last = max([p.ready.high for p in self.promises] + list(told), default=day.today)
+        super().__init__(day.today, *from_today((last - day.today).days, wide_px), wide_px, away)
+        self.told = sorted(map(self.at, told))
+        self.rows = [self._row(promise) for promise in self.promises]
+        self.head = self.deep + GAP if len(self.rows) >= MANY else 0.0
+        self.above = self.head + sum(map(self.row_px, self.rows)) + (TOLD_HIGH if self.told else 0.0)
+        self.days = self._set([(Run(words),) for words in today_words(day)])
+        self.left_out = self._set([(Run(left_out_words(day)),)]) if day.left_out else ()
+        self.key = self._key() if self.rows else []
+        lines = len(self.days) + len(self.left_out) + sum(len(lines) for _, lines in self.key)
+        tape = self.deep + CLEAR / 2 if self.rows else 0.0
+        self.below = tape + lines * self.line + CLEAR
+
+    def row_px(self, lines: tuple[Line, ...]) -> float:
+        """How high a row is: its words, its marks, and the air below them."""
+        return len(lines) * self.line + MARKS + GAP
+
+    def _set(self, parts: list[Line], indent: float = 0.0) -> tuple[Line, ...]:
+        """Parts in lines that fit."""
+        return set_lines(parts, self.wide - indent - 2, self.letters)
+
+    def _row(self, promise: Promise) -> tuple[Line, ...]:
+        """Name and place, then what was told and how it stands: on one line where there is room."""
+        name = self._set([(Run(f"{promise.name},", bold=True),), (Run(place_words(promise)),)])
+        ready = ready_words(promise, self.today)
+        first = (
+            Run(RING if to_ring(promise) else "", bold=True, accent=True),
+            Run(told_words(promise, self.today)),
+            Run(chance_words(promise, self.today), slanted=True),
+        )
+        parts = [tuple(run for run in first if run.words)]
+        if ready:
+            say = (Run(SAY),) if to_ring(promise) else ()
+            parts = [_ended(parts[0]), (*say, Run(ready, slanted=True))]
+        said = self._set(parts)
+        if len(name) == len(said) == 1 and not to_ring(promise):
+            both = self._set([_ended(name[0]), *said])
+            return both if len(both) == 1 else (*name, *said)
+        return (*name, *said)
+
+    def _key(self) -> list[tuple[str, tuple[Line, ...]]]:
+        """What the marks are: the mark's name, and words in lines."""
+        guessed = (Run("guessed:", slanted=True), Run("ready in here 8 times in 10,"))
+        marks: list[tuple[str, list[Line]]] = [("bracket", [guessed, (Run("half later than the tick"),)])]
+        if self.told:
+            marks.append(("plumb", [(Run("the day you told; on the tape a stroke"),)]))
+        if any(is_over(promise, self.today) for promise in self.promises):
+            marks.append(("beyond", [(Run("the day you told is over"),)]))
+        if self.hatched:
+            marks.append(("hatch", [(Run("days away"),)]))
+        return [(mark, self._set(parts, SAMPLE + CLEAR)) for mark, parts in marks]
+
+
+def _ended(line: Line) -> Line:
+    """A line with a semicolon at its end."""
+    return (*line[:-1], replace(line[-1], words=f"{line[-1].words};"))
+
+
+BEFORE = 14.0  # pixels of tape before today: half a board, and air
+
+
+class ReadyLayout(CalendarTape):
+    """Where everything of one drawing goes: bands of pixels above and below the tape's upper edge."""
+
+    def __init__(self, promise: Promise, today: dt.date, wide_px: float, away: Away) -> None:
+        ready = promise.ready
+        places, (self.low, self.likely, self.high) = (
+            tuple(max(float((day - today).days), 0.0) for day in days)
+            for days in (promise.points, (ready.low, ready.likely, ready.high))
+        )
+        told = None if promise.told is None else float((promise.told.last - today).days)
+        ends = _ends(min(places[0], self.low), max(places[-1], self.high), told, wide_px)
+        super().__init__(today, *ends, wide_px, away)
+        self.places = places
+        self.plumb = -math.inf if told is not None and told < 0 else told
+        self.said: tuple[str, ...] = ()  # lines of words over the plumb line
+        if promise.told is not None:
+            parts = (f"told by {say_exactly(promise.told.last, today)}", late_words(promise, today))
+            self.said = tuple(line for part in parts for line in wrapped(part, wide_px - 2, self.letters))
+        count = f"8 of these {len(places)}"
+        ways = ((f"guessed: {count}",), ("guessed:", count))
+        self.bracket, self.bracket_at = self.beside(
+            self.plumb, (self.low + self.high) / 2, ways, slanted=True
+        )
+        self.above = (len(self.said) + len(self.bracket)) * self.line + RAIL + CLEAR
+        now = f"today, {say_day(today)}" + ("" if self.left < 0 else ", lies further left")
+        self.today_words = wrapped(now, wide_px - 2, self.letters)
+        self.below = self.deep + CLEAR + self.line * (len(self.today_words) + bool(self.hatched))
+
+
+def _ends(low: float, high: float, told: float | None, wide_px: float) -> tuple[float, float]:
+    """The ends of the tape: all boards with room beside them; the day told and today where the boards keep room."""
+    grown = max(WEEK - (high - low), 0) / 2
+    low, high = low - grown, high + grown
+    widest, pad = (high - low) / FILL, 0.12 + 16 / wide_px
+    left, right = low - (high - low) * pad, high + (high - low) * pad
+    for at in (told, 0.0):
+        if at is not None and at >= 0:
+            further_left, further_right = min(left, at - widest * 0.03), max(right, at + widest * 0.03)
+            if further_right - further_left <= widest:
+                left, right = further_left, further_right
+    if left < 0:
+        left = -BEFORE * right / (wide_px - BEFORE)  # so that today stands where the tape begins
+    return left, right

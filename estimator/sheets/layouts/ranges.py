@@ -1,23 +1,18 @@
-"""What ten boards on a tape show, of hours or of pay: where each stands, what is counted, and the same in words."""
+"""What ten boards on a tape show: where each stands, what is counted, and the same in words."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import chain
 from statistics import NormalDist
 
 import numpy as np
 
-from estimator.decide.weigh.terms import CEILING, FIXED
-from estimator.decide.weigh.weighing import Weighing
 from estimator.forecast.ranges import INK_FROM, Range
-from estimator.sheets.drawing.tape import in_quarters
-from estimator.words.money import say_money, say_pay
-from estimator.words.odds import say_odds
+from estimator.sheets.layouts.letters import wrapped
+from estimator.sheets.layouts.tape import CLEAR, RAIL, TAPE, FigureLayout, in_quarters
 from estimator.words.phrases import capital, say_middle, say_ten_boards
-from estimator.words.settings.schema import Settings
 
 FILL = 0.5  # the boards take at least this share of the tape, however far off the other marks are
 
@@ -155,97 +150,46 @@ def limits(drawing: RangeDrawing, wide_px: float) -> tuple[float, float]:
     return left, right
 
 
-REACH = 0.6  # of the boards' own room on the tape by which a plumb line may lie beside it
+STROKE, STROKE_GAP = 9.0, 3.0  # pixels: a past board's mark below the tape
 
 
-@dataclass(frozen=True, slots=True)
-class Plumb:
-    """A line across the tape: an amount an hour, what it is, and how many boards pay less, counted."""
+class RangeLayout(FigureLayout):
+    """Where everything of one drawing goes: bands of pixels above and below the tape's upper edge."""
 
-    at: float
-    says: str
-    counted: str
+    def __init__(self, drawing: RangeDrawing, wide_px: float) -> None:
+        super().__init__(*limits(drawing, wide_px), wide_px)
+        self.plumb: tuple[str, ...] = ()  # lines of words
+        if drawing.plumb:
+            parts = (drawing.plumb[1], past_words(drawing))
+            self.plumb = tuple(line for part in parts for line in wrapped(part, wide_px - 2, self.letters))
+        self.bracket, self.bracket_at = self._on_bracket(drawing)
+        past = sorted(at for _, at in drawing.alike)
+        self.strokes = _levels([self.px(at) for at in past if self.seen(at)])  # (pixel, level)
+        self.caption: tuple[str, ...] = ()
+        if past:
+            words = f"like it: {alike_words(drawing)}"
+            self.caption = wrapped(words, wide_px - 2 * CLEAR, self.letters)
+        self.above = (len(self.plumb) + len(self.bracket)) * self.line + RAIL + CLEAR
+        levels = max((level for _, level in self.strokes), default=0) + 1
+        self.marks_end = TAPE + levels * (STROKE + STROKE_GAP) + CLEAR
+        self.below = self.marks_end + (1 + len(self.caption)) * self.line
 
-
-@dataclass(frozen=True, slots=True)
-class PayDrawing:
-    """Ten equally likely boards along a tape of pay an hour, and the amounts from which they are counted.
-
-    boards: their places and the bracket; unit: what the tape counts, in words
-    plumbs: the least that is taken and what is wanted, rising; those that are set
-    """
-
-    boards: RangeDrawing
-    unit: str
-    plumbs: tuple[Plumb, ...]
-
-
-def pay_drawing(said: Weighing, settings: Settings) -> PayDrawing:
-    """The drawing of what a board pays at a fixed price; under the terms asked for, where that is not among them."""
-    shown = next((one for one in said.terms if one.terms == FIXED), said.best)
-    boards = RangeDrawing(
-        quantiles=shown.quantiles,
-        low=shown.low,
-        likely=shown.likely,
-        high=shown.high,
-        odds=said.odds,
-        unit="pay",
-        pencil=said.boards < INK_FROM and shown.terms != CEILING,
-    )
-    currency = settings.workshop.currency
-    lines = ((said.wanted.floor, "the least you'd take"), (said.wanted.target, "what you want"))
-    plumbs = tuple(
-        Plumb(at, f"{what}, {say_pay(at)}", less_words(boards, at)) for at, what in lines if at > 0
-    )
-    return PayDrawing(boards, f"{currency} an hour, before rent".strip(), plumbs)
+    def _on_bracket(self, drawing: RangeDrawing) -> tuple[tuple[str, ...], float]:
+        """The words on the bracket and their middle, on whichever side keeps clear of the plumb line."""
+        count = f"{drawing.inside} of these {len(drawing.places)}"
+        if drawing.done:
+            count = f"all booked: {say_middle(drawing.likely)}"
+        ways: tuple[tuple[str, ...], ...] = ((count,),)
+        if drawing.pencil and not drawing.done:
+            ways = ((f"guessed: {count}",), ("guessed:", count))
+        plumb = drawing.plumb[0] if drawing.plumb else None
+        return self.beside(plumb, (drawing.low + drawing.high) / 2, ways, slanted=drawing.pencil)
 
 
-def less_words(boards: RangeDrawing, least: float) -> str:
-    """How many of the boards pay less than so much; never none, never all.
-
-    >>> points = {"0.05": 28, "0.95": 58}
-    >>> less_words(RangeDrawing(points, 32, 42, 52, 0.8, unit="pay"), 35.0)
-    '2 of 10 pay less'
-    """
-    less, count = sum(at < least for at in boards.places), len(boards.places)
-    if less in {0, count}:
-        return "fewer than 1 in 20 pay less" if not less else "fewer than 1 in 20 pay more"
-    return f"{less} of {count} pay{'s' if less == 1 else ''} less"
-
-
-def pay_title(said: Weighing, settings: Settings) -> str:
-    """What there is to see."""
-    price = say_money(said.price, settings.workshop.currency)
-    shown = next((one for one in said.terms if one.terms == FIXED), said.best)
-    low, high = say_pay(shown.low), say_pay(shown.high, settings.workshop.currency)
-    return f"{said.name} at {price}: {low} to {high} an hour, {say_odds(said.odds)}"
-
-
-def pay_alt_text(drawing: PayDrawing) -> str:
-    """The drawing in words, for those who hear it read."""
-    boards = drawing.boards
-    count = len(boards.places)
-    low, likely, high = (say_pay(at) for at in (boards.low, boards.likely, boards.high))
-    of = "ten" if count == 10 else f"{count}"
-    said = [
-        f"Of {of} boards like this, {boards.inside} pay {low} to {high} {drawing.unit}; half pay more than {likely}."
-    ]
-    said += [f"{capital(one.says)}: {one.counted}." for one in drawing.plumbs]
-    if boards.pencil:
-        said.append("This is guessed: it rests mostly on rules of thumb.")
-    return " ".join(said)
-
-
-def ends_of(drawing: PayDrawing, wide_px: float) -> tuple[float, float]:
-    """The ends of the tape: all boards with room beside them, and the plumb lines where the boards keep room."""
-    boards = drawing.boards
-    low, high = boards.places[0], boards.places[-1]
-    least = max(abs(high) * 0.1, 1e-6)
-    if high - low < least:
-        low, high = (low + high - least) / 2, (low + high + least) / 2
-    pad, reach = (high - low) * (0.12 + 16 / wide_px), (high - low) * REACH
-    left, right = low - pad, high + pad
-    for at in chain([low], (one.at for one in drawing.plumbs)):
-        if low - reach <= at <= high + reach:
-            left, right = min(left, at - pad), max(right, at + pad)
-    return left, right
+def _levels(at_px: Sequence[float]) -> list[tuple[float, int]]:
+    """Strokes that would touch go one below the other."""
+    placed: list[tuple[float, int]] = []
+    for at in at_px:
+        taken = {level for other, level in placed if abs(other - at) < STROKE_GAP + 2}
+        placed.append((at, next(n for n in range(len(placed) + 1) if n not in taken)))
+    return placed

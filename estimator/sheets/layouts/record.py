@@ -4,8 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from estimator.record.backtest.scores import luck_band
 from estimator.record.backtest.track_record import ENOUGH, JudgedBoard, Rival, TrackRecord
+from estimator.sheets.layouts.letters import in_parts, width_px, wrapped
+from estimator.sheets.layouts.standing import GOOD, SLIM
+from estimator.sheets.layouts.tape import BLANK, FIRM, TAPE, FigureLayout
 from estimator.words.labels import label
 from estimator.words.phrases import capital, round_hours, round_middle, say_count, say_hours, say_middle
 
@@ -142,3 +147,114 @@ def record_caption(record: TrackRecord) -> str:
         said += [f"{nearer_heading(record)}, in {AVERAGE}.", COUNTED]
         said += [f"{rival_words(rival)}." for rival in rivals]
     return " ".join(said)
+
+
+NOTCH = 10.0  # pixels: how high a notch is
+HALF = 5.5  # pixels: half its width
+AIR = 3.0  # pixels between a row's words and its notches
+CLEAR = 8.0  # pixels between one row and the words of the next
+OURS, THEIRS = "these ranges", "the other way"
+
+
+class NearerLayout(FigureLayout):
+    """Who has been nearer, on a tape of hours: what is written and how high everything is."""
+
+    def __init__(self, record: TrackRecord, wide_px: float) -> None:
+        self.rivals = against(record)
+        right = 1.04 * max((max(rival.crps, rival.ours, 1.0) for rival in self.rivals), default=1.0)
+        super().__init__(-right * (BLANK + 2) / (wide_px - BLANK - 2), right, wide_px)
+        self.heading = wrapped(nearer_heading(record), wide_px - 2, self.letters, bold=True)
+        self.rows = [in_parts(rival_words(rival), wide_px - 2, self.letters) for rival in self.rivals]
+        self.above = len(self.heading) * self.line + sum(map(self.row_px, range(len(self.rows)))) + CLEAR
+        key = sum(width_px(words, self.letters) + 2 * HALF + CLEAR for words in (OURS, THEIRS)) + 2 * CLEAR
+        self.key_beside = key + width_px(AVERAGE, self.letters) <= wide_px
+        self.note = wrapped(COUNTED, wide_px - 2, self.letters)
+        self.below = TAPE + CLEAR + self.line * (len(self.note) + (1 if self.key_beside else 2))
+
+    def row_px(self, i: int) -> float:
+        """The height of one row: its words, and a notch on each side of its line."""
+        return len(self.rows[i]) * self.line + AIR + 2 * NOTCH + CLEAR
+
+
+TALLEST = 96.0  # pixels: no board is drawn higher
+GAP, WIDEST_GAP = 4.0, 16.0  # pixels between boards side by side: least, most
+POST = 5.0  # pixels kept for the post that shows where a lying board stood
+POST_HIGH = 1.6  # times as high as the board that lies beside it
+BELOW_ROW = 6.0  # pixels between a row's floor and what is written below it
+
+
+class RecordLayout(FigureLayout):
+    """What is written and how high everything is, in pixels, from the top down."""
+
+    def __init__(self, record: TrackRecord, wide_px: float, most: int, *, with_words: bool = True) -> None:
+        super().__init__(0.0, wide_px, wide_px)
+        boards = last_boards(record, most)
+        self.heading = self._lines(heading(record, most), bold=True)
+        self.tall, self.rows = in_rows(boards, wide_px)
+        missed = [board for board in boards if board.side]
+        self.sides = self._sides() if missed else ()
+        self.counts = [in_parts(words, wide_px - 2, self.letters) for words in count_lines(record, most)]
+        self.indent = width_px("20", self.letters) + BELOW_ROW
+        self.missed = [self._lines(missed_words(board), self.indent) for board in missed]
+        self.still_open = self._lines(open_words(boards))
+        if not with_words:
+            self.heading, self.counts, self.missed, self.still_open = (), [], [], ()
+        lines = sum(map(len, (self.heading, *self.counts, *self.missed, self.still_open)))
+        numbered = sum(any(board.side for board in row) for row in self.rows)
+        self.high = (
+            self.line * (lines + numbered + bool(self.sides))
+            + sum(map(self.row_px, self.rows))
+            + BELOW_ROW * (len(self.rows) + numbered + bool(self.sides) + 1)
+            + 4
+        )
+
+    def row_px(self, row: Sequence[JudgedBoard]) -> float:
+        """How high the boards of a row are, with some air above."""
+        return (
+            self.tall if any(not board.side for board in row) else POST_HIGH * self.tall / SLIM
+        ) + BELOW_ROW
+
+    def _lines(self, words: str, left: float = 0.0, *, bold: bool = False) -> tuple[str, ...]:
+        """Words in lines that fit."""
+        return wrapped(words, self.wide - left - 2, self.letters, bold=bold)
+
+    def _sides(self) -> tuple[str, str]:
+        """Which way is which, as long as fits."""
+        ways = (("quicker than said", "took longer"), ("quicker", "longer"))
+        for quicker, longer in ways:
+            sides = (f"lying left: {quicker}", f"lying right: {longer}")
+            if sum(width_px(words, self.letters) for words in sides) + WIDEST_GAP <= self.wide:
+                return sides
+        raise ValueError("The figure is too narrow for its words: give it at least 320 pixels.")
+
+
+def in_rows(
+    boards: Sequence[JudgedBoard], room_px: float
+) -> tuple[float, tuple[tuple[JudgedBoard, ...], ...]]:
+    """How high the boards can be, in pixels, and the rows they break into, as few as let them be seen well."""
+    for count in range(1, len(boards) + 1):
+        for high in np.arange(TALLEST, (GOOD if count < len(boards) else 1.0) - 1e-9, -1.0):
+            rows = _broken(boards, float(high), room_px)
+            if len(rows) <= count:
+                return float(high), rows
+    return 0.0, ()
+
+
+def board_px(board: JudgedBoard, high: float) -> float:
+    """How much room a board takes along the row, in pixels."""
+    return high + POST if board.side else high / SLIM
+
+
+def _broken(
+    boards: Sequence[JudgedBoard], high: float, room_px: float
+) -> tuple[tuple[JudgedBoard, ...], ...]:
+    """The boards in rows, as words are in lines."""
+    rows: list[list[JudgedBoard]] = []
+    left = 0.0
+    for board in boards:
+        left -= GAP + board_px(board, high)
+        if left < 0:
+            rows.append([])
+            left = room_px - board_px(board, high) - 2 * FIRM
+        rows[-1].append(board)
+    return tuple(map(tuple, rows))

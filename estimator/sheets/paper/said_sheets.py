@@ -16,7 +16,7 @@ from estimator.said.weigh import ANYWAY, LAW, VALUE, YOURS, ten_pay, weigh_parts
 from estimator.sheets.drawing.style import IN_PRINT, MARGIN, save_titled
 from estimator.sheets.figures.pay import save_pay
 from estimator.sheets.figures.quarter import body_px, draw_chart, quarter_caption
-from estimator.sheets.layouts.ranges import pay_alt_text, pay_drawing
+from estimator.sheets.layouts.pay import pay_alt_text, pay_drawing
 from estimator.words.dates import say_day
 from estimator.words.settings.schema import Settings
 

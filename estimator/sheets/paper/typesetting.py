@@ -11,7 +11,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from estimator.sheets.drawing.style import FONTS
+from estimator.sheets.layouts.letters import FONTS
 
 if TYPE_CHECKING:
     import typst

@@ -5,17 +5,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.sheets.drawing.calendar_tape import (
-    AIR,
-    BETWEEN,
-    PAD,
-    CalendarTape,
-    from_today,
-    hatch_days,
-    lay_calendar,
-)
-from estimator.sheets.drawing.style import ON_PAPER, figure, width_px
-from estimator.sheets.drawing.tape import CLOSEST, TAPE
+from estimator.sheets.drawing.calendar_tape import hatch_days, lay_calendar
+from estimator.sheets.drawing.style import ON_PAPER, figure
+from estimator.sheets.layouts.calendar import AIR, BETWEEN, PAD, CalendarTape, from_today
+from estimator.sheets.layouts.letters import width_px
+from estimator.sheets.layouts.tape import CLOSEST, TAPE
 from estimator.words.dates import MONTHS
 
 days = st.dates(dt.date(2020, 1, 1), dt.date(2060, 1, 1))

@@ -7,21 +7,17 @@ import pytest
 from matplotlib.image import imread
 
 from estimator.sheets.drawing.style import (
-    FONTS,
     IN_PRINT,
     ON_PAPER,
     figure,
     house_settings,
-    in_parts,
-    lettering,
     save,
     save_titled,
     size_px,
     stacked,
-    width_px,
-    wrapped,
     write,
 )
+from estimator.sheets.layouts.letters import FONTS, in_parts, lettering, width_px, wrapped
 
 
 def luminance(colour):

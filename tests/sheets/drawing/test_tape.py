@@ -5,8 +5,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.sheets.drawing.style import ON_PAPER, figure, width_px
-from estimator.sheets.drawing.tape import BETWEEN, STEPS, TAPE, in_quarters, lay_tape, ticks
+from estimator.sheets.drawing.style import ON_PAPER, figure
+from estimator.sheets.drawing.tape import lay_tape
+from estimator.sheets.layouts.letters import width_px
+from estimator.sheets.layouts.tape import BETWEEN, STEPS, TAPE, in_quarters, ticks
 
 ENDS = st.tuples(st.floats(-50, 3000), st.floats(0.6, 5000)).map(lambda pair: (pair[0], pair[0] + pair[1]))
 

@@ -3,10 +3,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from matplotlib.colors import to_hex
 
-from estimator.sheets.drawing.style import BROKEN, ON_PAPER, figure, points, width_px
-from estimator.sheets.drawing.tape import BOB, CLEAR, Scale, draw_bracket, draw_rack, hang_plumb, point_beyond
+from estimator.sheets.drawing.style import BROKEN, ON_PAPER, figure
+from estimator.sheets.drawing.tape import BOB, draw_bracket, draw_rack, hang_plumb, point_beyond
+from estimator.sheets.layouts.letters import points, width_px
+from estimator.sheets.layouts.tape import CLEAR, FigureLayout
 
-SCALE = Scale(20.0, 120.0, 400)
+SCALE = FigureLayout(20.0, 120.0, 400)
 places = st.floats(20, 120)
 
 
@@ -40,7 +42,7 @@ def test_words_on_the_rail_stay_on_the_figure_and_clear_of_the_plumb_line(at, pl
 
 def test_words_that_have_no_room_are_refused_with_the_cure():
     with pytest.raises(ValueError, match="at least 320 pixels"):
-        Scale(0, 1, 100).beside(0.5, 0.5, [("longer than a hundred pixels",)], slanted=False)
+        FigureLayout(0, 1, 100).beside(0.5, 0.5, [("longer than a hundred pixels",)], slanted=False)
 
 
 @pytest.mark.parametrize("pencil", [True, False])

@@ -10,16 +10,16 @@ from making.weighings import SHOP, weighed
 
 from estimator.sheets.drawing.style import BROKEN, ON_PAPER, figure
 from estimator.sheets.figures.pay import draw_pay, save_pay
-from estimator.sheets.layouts.ranges import (
+from estimator.sheets.layouts.pay import (
     PayDrawing,
     Plumb,
-    RangeDrawing,
     ends_of,
     less_words,
     pay_alt_text,
     pay_drawing,
     pay_title,
 )
+from estimator.sheets.layouts.ranges import RangeDrawing
 
 NORMAL = NormalDist()
 FLOOR, TARGET = "the least you'd take", "what you want"

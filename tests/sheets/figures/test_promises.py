@@ -26,8 +26,8 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.colors import to_hex
 
 from estimator.sheets.drawing.style import BROKEN, IN_PRINT, ON_PAPER, figure
-from estimator.sheets.figures.promises import MANY, draw_promises, save_promises
-from estimator.sheets.layouts.promises import promises_caption, row_words
+from estimator.sheets.figures.promises import draw_promises, save_promises
+from estimator.sheets.layouts.promises import MANY, promises_caption, row_words
 from estimator.words.dates import A_DAY
 
 FORTY = tuple(

@@ -10,8 +10,8 @@ from making.records import IN_HAND, NONE_YET, QUICK, RECORD, SLOW, board
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from estimator.sheets.drawing.style import BROKEN, IN_PRINT, figure
-from estimator.sheets.figures.record import TALLEST, draw_record, in_rows, save_record
-from estimator.sheets.layouts.record import record_caption
+from estimator.sheets.figures.record import draw_record, save_record
+from estimator.sheets.layouts.record import TALLEST, in_rows, record_caption
 
 OPEN = {"hours": None, "side": None, "so_far": 30.0}
 LONG = "the one that somebody's uncle left under a house in the year of the long rain"

@@ -4,8 +4,10 @@ from hypothesis import strategies as st
 from making.verdicts import verdict
 
 from estimator.record.rules.verdicts import Verdicts
-from estimator.sheets.drawing.style import BROKEN, FIRM, figure, points
+from estimator.sheets.drawing.style import BROKEN, figure
 from estimator.sheets.figures.rules import RuleRow, draw_rule, rule_rows, save_rules
+from estimator.sheets.layouts.letters import points
+from estimator.sheets.layouts.tape import FIRM
 
 
 def on_paper(row, wide=640, high=260):
