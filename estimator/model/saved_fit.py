@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from estimator.words.errors import EstimatorError
+from estimator.words.json_form import json_fields, plain
 from estimator.words.measures import face_area_m2, usual_width_m
 from estimator.words.records import with_later
 
@@ -164,9 +165,14 @@ class SavedFit:
 
     def to_json(self) -> str:
         """The fit as JSON text; the same fit gives the same text."""
-        return json.dumps(
-            {f.name: _plain(getattr(self, f.name)) for f in fields(self)}, separators=(",", ":")
-        )
+        said = _rounded(self) | {"materials": None if self.materials is None else _rounded(self.materials)}
+        return json.dumps(plain(said), separators=(",", ":"))
+
+
+def _rounded(result: SavedFit | Materials) -> dict[str, Any]:
+    """Its fields, arrays to so many decimals as can be known."""
+    said = json_fields(result)
+    return {n: np.round(one, DECIMALS) if isinstance(one, np.ndarray) else one for n, one in said.items()}
 
 
 _COLUMNS = {"log_rate": "parts", "effect": "conditions", "loading": "stages", "noise": "stages"}
@@ -238,14 +244,3 @@ def _materials(read: Mapping[str, Any]) -> Materials:
         without=int(read["without"]),
         unknown=int(read["unknown"]),
     )
-
-
-def _plain(value: Any) -> Any:
-    """A value as JSON knows it."""
-    if isinstance(value, np.ndarray):
-        return np.round(value, DECIMALS).tolist()
-    if isinstance(value, KnownBoard | Materials):
-        return {f.name: _plain(getattr(value, f.name)) for f in fields(value)}
-    if isinstance(value, tuple):
-        return [_plain(v) for v in value]
-    return dict(value) if isinstance(value, Mapping) else value
