@@ -118,7 +118,7 @@ def record_parts(record: TrackRecord, settings: Settings, statistician: bool = F
 
     statistician: add the scores, in the words of the trade that made them
     """
-    parts: list[Part] = [Heading(label("record"))]
+    parts: list[Part] = [Heading(label("record"), level=1)]
     if record.boards:
         parts.append(
             "For each past board hours were worked out anew, from what was known the day before you quoted it."
@@ -157,7 +157,7 @@ def _last(record: TrackRecord) -> list[Part]:
     if missed:
         rows = tuple((b.name, *_miss(b), label(f"cost {b.cost_time}".strip())) for b in missed)
         head = ("Missed", "range", "took", "", "what cost the time")
-        parts.append(Table(head, rows, right=(1, 2)))
+        parts.append(Table(head, rows, right=(1, 2), boards=tuple(board.board for board in missed)))
     return [*parts, *(luck_words(len(missed), len(last), record.stretch) if len(last) >= ENOUGH else [])]
 
 
@@ -346,7 +346,7 @@ def _short(odds: float) -> str:
     >>> [_short(odds) for odds in (0.5, 0.8, 0.95)]
     ['5 in 10', '8 in 10', '19 in 20']
     """
-    return short_odds(say_odds(odds))
+    return short_odds(odds)
 
 
 def _span(few: int, most: int) -> str:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 
 from estimator.record.rules.verdicts import SharedError, Verdict, Verdicts
-from estimator.said.parts import Command, Heading, Part, Table
+from estimator.said.parts import Action, Heading, Part, Table
 from estimator.words.labels import label
 from estimator.words.odds import say_odds
 from estimator.words.phrases import say_count, say_value
@@ -114,7 +114,7 @@ def _wrong(verdict: Verdict) -> list[Part]:
     parts.append(side_words(verdict))
     if instead := suggested_words(verdict):
         parts.append(f"{instead} Your words stay as they are; to keep this beside them:")
-        parts.append(Command(f'estimator rules --accept "{verdict.name}"'))
+        parts.append(Action("accept", fields={"rule": verdict.name}))
     return parts
 
 
@@ -147,3 +147,12 @@ def _lent(lent: Sequence[Verdict]) -> list[Part]:
     if unseen:
         parts.append(f"Of {say_count(unseen, 'lent rule')} of thumb no board of yours tells yet.")
     return parts
+
+
+def accepted_parts(kept: Verdict) -> list[Part]:
+    """What was kept beside a rule, and what that changes."""
+    assert kept.suggested is not None
+    return [
+        f"Kept beside {kept.name}, in workshop.toml: {kept.said(*kept.suggested)}, from {kept.of} past cases.",
+        "Your own words stay, and ranges still begin from them: what your log says is counted once, as hours.",
+    ]

@@ -6,7 +6,8 @@ import shutil
 import pytest
 from making.folders import TODAY, folder
 
-from estimator.cli.commands import asked_of, cli, read_pair
+from estimator.cli.commands import cli
+from estimator.cli.range import asked_of, read_pair
 from estimator.demo.workshop import demo_settings
 from estimator.shop import Shop
 from estimator.words.errors import UsageError

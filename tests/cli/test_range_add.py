@@ -9,11 +9,11 @@ import pytest
 from making.added import BOARDS, write_small
 
 from estimator.bench.promises import Dates
+from estimator.cli.printing import plain_lines
 from estimator.decide.weigh.promise_impact import Added, Moved, ReadyThen
 from estimator.forecast.ranges import Cost, Price, Spread
 from estimator.log.edits import KeptMore
 from estimator.said.added import NAMED, added_parts
-from estimator.said.parts import plain_lines
 from estimator.shop import Shop
 from estimator.words.errors import UsageError
 from estimator.words.settings.schema import Workshop

@@ -4,8 +4,8 @@ import shutil
 import pytest
 from making.verdicts import verdict
 
+from estimator.cli.printing import plain_lines
 from estimator.record.rules.verdicts import Amounts, SharedError, Verdicts
-from estimator.said.parts import plain_lines
 from estimator.said.rules import rule_parts, shared_words, verdict_words
 from estimator.words.rules import Accepted
 from estimator.words.settings.reader import read_settings

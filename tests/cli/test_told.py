@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from estimator.cli.told import told_parts
+from estimator.cli.printing import plain_lines
 from estimator.log.edits import KeptTelling
 from estimator.log.store import read_log
-from estimator.said.parts import plain_lines
+from estimator.said.told import told_parts
 from estimator.shop import Shop
 from estimator.words.records import Told
 from estimator.words.settings.reader import read_settings

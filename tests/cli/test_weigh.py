@@ -4,9 +4,9 @@ import shutil
 import pytest
 from making.weighings import BOARD, ROW, SHOP, moved, standing, weighed
 
+from estimator.cli.printing import plain_lines
 from estimator.decide.weigh.worth import Overhead
 from estimator.log.edits import Decision, KeptDecision
-from estimator.said.parts import plain_lines
 from estimator.said.weigh import kept_parts, weigh_parts
 from estimator.shop import Shop
 

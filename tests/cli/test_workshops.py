@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from estimator.cli.options import SharedOptions
-from estimator.cli.workshops import one_folder, telling_board
-from estimator.demo.workshop import write_demo
+from estimator.cli.workshops import one_folder
+from estimator.demo.workshop import telling_board, write_demo
 from estimator.shop import Shop
 from estimator.words.errors import UsageError
 from estimator.words.records import Board

@@ -7,7 +7,15 @@ from collections.abc import Sequence
 from estimator.record.backtest.scores import luck_band
 from estimator.record.backtest.track_record import ENOUGH, JudgedBoard, Rival, TrackRecord
 from estimator.words.labels import label
-from estimator.words.phrases import capital, round_hours, round_middle, say_count, say_hours, say_middle
+from estimator.words.phrases import (
+    capital,
+    hours_in_figures,
+    round_hours,
+    round_middle,
+    say_count,
+    say_hours,
+    say_middle,
+)
 
 LAST = 20  # boards that are drawn
 ODDS = 0.8  # of the ranges that they are held against
@@ -104,7 +112,7 @@ def rival_words(rival: Rival) -> str:
     'Your own guess: 9 hours off; these ranges 6, nearer on 21 of 30 boards'
     """
     name = label(rival.name)
-    ours = say_hours(rival.ours).removesuffix(" hours")
+    ours = hours_in_figures(rival.ours)
     return (
         f"{capital(name)}: {say_hours(rival.crps)} off; "
         f"these ranges {ours}, nearer on {rival.nearer} of {say_count(rival.of, 'board')}"
