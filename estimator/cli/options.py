@@ -48,7 +48,7 @@ class Commands(click.Group):
             raise
 
 
-OPTIONS = {"day": "--today", "folder": "--shop"}  # fields whose option has another name
+OPTIONS = {"day": "--today", "folder": "--shop", "known": "-q"}  # fields whose option has another name
 
 
 def told_error(error: EstimatorError) -> str:

@@ -67,7 +67,7 @@ def line_of(action: Action, shop: Path | None = None) -> str:
     given: dict[str, Value] = {**({"board": action.board} if action.board else {}), **action.fields}
     places = [str(given[name] or name.upper()) for name in typed.places if name in given]
     options = list(_options(typed, {name: given[name] for name in given if name not in typed.places}))
-    named = [] if shop is None else ["--shop", str(shop)]
+    named = [] if shop is None else list(_typed("--shop", str(shop)))
     odd = any(word.startswith("-") for word in places)
     words = [*named, *options, "--", *places] if odd else [*places, *named, *options]
     other = [f"or {one}" for value in given.values() if isinstance(value, tuple) for one in value[1:]]
@@ -86,8 +86,12 @@ def _options(typed: _Typed, given: Mapping[str, Value]) -> Iterator[str]:
             yield from [option] if value else []
         else:
             text = (value[0] if isinstance(value, tuple) else value) or TO_FILL_IN
-            # a value that begins with a dash would be taken for an option of its own
-            yield from [f"{option}={text}"] if text.startswith("-") else [option, text]
+            yield from _typed(option, text)
+
+
+def _typed(option: str, text: str) -> list[str]:
+    """An option and its value; in one word where the value looks like an option itself."""
+    return [f"{option}={text}"] if text.startswith("-") else [option, text]
 
 
 def plain_lines(parts: Iterable[Part], shop: Path | None = None) -> list[str]:

@@ -243,7 +243,7 @@ def _drawn(
 def _say_kind(board: KnownBoard, settings: Settings) -> str:
     """How the cure begins: where no sort of job was named its usual quantities would fill up."""
     kinds = [kind.name for kind in settings.kinds.values() if kind.usual]
-    return f"Name the sort of job, as -q kind={kinds[-1]}; or say" if kinds and not board.kind else "Say"
+    return f"Name the sort of job, as kind={kinds[-1]}; or say" if kinds and not board.kind else "Say"
 
 
 def _usual(

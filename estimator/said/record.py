@@ -124,16 +124,22 @@ def record_parts(record: TrackRecord, settings: Settings, statistician: bool = F
             "For each past board hours were worked out anew, from what was known the day before you quoted it."
         )
     parts += _missing(record)
-    if record.judged:
-        parts += [*_last(record), *_long(record), *_groups(record.groups, settings), *_told(record.told)]
-        parts += nearer_parts(record.rivals)
-    parts += date_parts(record)
-    parts += [*guess_parts(record.calibration), *_from_now_on(record), *_left_out(record)]
+    parts += [*(_last(record) if record.judged else []), *long_record(record, settings)]
     if statistician:
         from estimator.said.record_scores import number_parts
 
         parts += number_parts(record)
     return parts
+
+
+def long_record(record: TrackRecord, settings: Settings) -> list[Part]:
+    """All boards and dates, who was nearer, the restorer's own guesses, what follows: all but the last twenty."""
+    parts: list[Part] = []
+    if record.judged:
+        parts += [*_long(record), *_groups(record.groups, settings), *_told(record.told)]
+        parts += nearer_parts(record.rivals)
+    parts += date_parts(record)
+    return [*parts, *guess_parts(record.calibration), *_from_now_on(record), *_left_out(record)]
 
 
 def _missing(record: TrackRecord) -> Iterable[str]:

@@ -28,8 +28,8 @@ ORDER = {
                  layouts.ranges layouts.promises layouts.record
                  figures.range figures.pay figures.stages figures.reasons figures.overruns figures.rules
                  figures.record figures.promises figures.ready_dates figures.quarter
-                 paper.board_facts paper.range_sheet paper.owner_sheet paper.rules_sheet paper.record_sheet
-                 paper.week_sheet paper.said_sheets paper.typesetting pictures""",
+                 paper.board_facts paper.said_sheets paper.range_sheet paper.owner_sheet paper.rules_sheet
+                 paper.record_sheet paper.week_sheet paper.typesetting pictures""",
     "": "folder workbench shop papers",
     "demo": "recipe simulation stories notebook workshop",
     "cli": "printing options settings_command bench check overruns range record quarter rules told weigh sheet workshops commands",

@@ -167,7 +167,7 @@ def test_what_was_said_on_an_earlier_day_is_no_news_and_stands_apart():
         "straw gun      on Mon 8 June  it is ready since Mon 8 June",
         "plum egg       on Mon 8 June  it waits for its owner's answer since Mon 1 June",
         "Once you have told a new day, write it down:",
-        "estimator told 26-014 --last 2026-07-14 --because late",
+        "estimator told 26-009 --last 2026-07-14 --because late",
         "estimator told 26-011 --last 2026-06-26 --because late",
     ]
     assert not {"Ring", f"Before you ring, see “{SWAP}” below."} & set(said)

@@ -9,6 +9,7 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 
 from estimator.record.backtest.track_record import JudgedBoard, TrackRecord
+from estimator.said.record_scores import COUNTED
 from estimator.sheets.drawing.outlines import GOOD, SLIM, draw_board, draw_lying
 from estimator.sheets.drawing.style import (
     FIRM,
@@ -30,7 +31,6 @@ from estimator.sheets.drawing.style import (
 from estimator.sheets.drawing.tape import BLANK, TAPE, lay_tape
 from estimator.sheets.layouts.record import (
     AVERAGE,
-    COUNTED,
     LAST,
     against,
     count_lines,
