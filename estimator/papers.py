@@ -129,7 +129,7 @@ def check_asked(kind: str, about: str | None, *, hours: bool, out: Path | None =
         raise UsageError(wrong, "Ask for it alone.", action=Action("sheet", fields={"kind": kind}))
     if hours and kind != "owner":
         raise UsageError(
-            "Only the owner's copy can say hours or leave them out.", "Leave that out.", field="hours"
+            "Only the owner's copy can say hours or leave them out.", "Ask without that.", field="hours"
         )
 
 

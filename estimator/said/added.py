@@ -127,7 +127,7 @@ def _finished(said: Added, settings: Settings) -> Iterable[str]:
 def _next(said: Added, board: str) -> Iterable[Part]:
     """What to do next: keep it, and tell the owner."""
     if said.kept is None:
-        asked = {name: f"{much:g}" for name, much in said.what.items()}
+        asked = {name: f"{much:.12g}" for name, much in said.what.items()}
         yield "Once the owner agrees, keep it with the board, then what you tell:"
         yield Action("ask", board, {"asked": asked, "keep": True})
     elif said.kept.file is None:

@@ -11,7 +11,7 @@ from estimator.words.dates import say_day
 from estimator.words.labels import LABELS
 from estimator.words.money import say_price
 from estimator.words.odds import say_odds
-from estimator.words.phrases import range_in_figures, say_value
+from estimator.words.phrases import say_range, say_value
 from estimator.words.records import ASKED_LATER, LATE, Told
 
 FIRST = "It is the first telling, and the board is judged on it."
@@ -56,7 +56,7 @@ def _hours(told: Told) -> str:
         return ""
     as_told = low * 2 % 1 == high * 2 % 1 == 0
     ends = f"{say_value(low)} to {say_value(high)}" if low < high else say_value(high)
-    hours = ends if as_told else range_in_figures(low, high)
+    hours = ends if as_told else say_range(low, high, unit=False)
     return f"{hours}, {say_odds(told.odds)}" if told.odds else hours
 
 

@@ -46,14 +46,15 @@ def hours_in_figures(hours: float) -> str:
     return "less than ½" if rounded == 0 and hours != 0 else _figure(rounded)
 
 
-def say_range(low: float, high: float) -> str:
-    """A range of hours in words.
+def say_range(low: float, high: float, *, unit: bool = True) -> str:
+    """A range of hours in words; unit: False where hours stand beside it.
 
     >>> say_range(53.2, 81), say_range(3.1, 4.6), say_range(8.9, 9.1), say_range(0.1, 2)
     ('between 55 and 80 hours', 'between 3 and 4½ hours', 'about 9 hours', 'up to 2 hours')
     """
-    head, least, _ = _ends(low, high)
-    return f"between {least} and {say_hours(high)}" if least else f"{head}{say_hours(high)}"
+    head, least, most = _ends(low, high)
+    end = say_hours(high) if unit else most
+    return f"between {least} and {end}" if least else f"{head}{end}"
 
 
 def range_in_figures(low: float, high: float) -> str:

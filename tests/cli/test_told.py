@@ -118,7 +118,7 @@ def test_all_that_was_told_and_then_told_anew(demo, run):
     again = run(*told, "--hours", "70-90", exit_code=2).stderr
     assert again == (
         "The owner of tan nine-one was told already, on Thu 1 October 2026. "
-        'Say why you tell it anew: --because "hidden work", "asked later", "late" or "quote".\n'
+        "Say why you tell it anew: hidden work, asked later, late or quote. The option is --because.\n"
     )
     words = run(*told, "--hours", "?", "--because", "hidden work", "--paid-by", "half").stdout
     assert "The board is still judged on what was told on Thu 1 October 2026; this stands beside it." in words

@@ -97,7 +97,8 @@ def test_love_is_an_answer_that_is_taken():
     page = lines(weighed(600.0))
 
     at = page.index("Worth doing anyway?")
-    assert "--for-love: it is counted apart" in page[at + 1]
+    assert "for love: it is counted apart" in page[at + 1]
+    assert page[at + 2].endswith(" --decide yes --why '…' --for-love")
     assert not any("--for-love" in line for line in lines(weighed(1300.0)))
 
 
