@@ -6,11 +6,14 @@ import datetime as dt
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
+from estimator.forecast.ranges import Range
 from estimator.log.edits import OVER
 from estimator.log.names import board_named
 from estimator.shop import Shop
+from estimator.words.actions import Action
 from estimator.words.errors import NoAnswerError, UsageError
 from estimator.words.records import Board, Told
 
@@ -23,7 +26,11 @@ KINDS = {  # and what each is about: a board, a quarter, or the whole workshop
     "record": "",
     "week": "",
 }
-NAME_ONE = {"board": "26-014, with the board's number or name", "quarter": "2026-Q3"}
+NAME_ONE = {
+    "board": ("Name it by its number or its name.", "26-014"),
+    "quarter": ("Name it, as 2026-Q3.", "2026-Q3"),
+}
+REPORTS = "reports"
 Progress = Callable[[int, int], None]
 
 
@@ -48,6 +55,22 @@ class Paper:
 
         return plain_text(self.data)
 
+    def save(self, folder: Path, out: Path | None = None) -> Path:
+        """Writes the sheet, and says where: a .pdf under reports in the workshop's folder, or the file that is named.
+
+        Raises UsageError where it cannot be written.
+        """
+        file = out or folder / REPORTS / f"{self.name}.pdf"
+        try:
+            if file.parent.name == REPORTS:
+                file.parent.mkdir(parents=True, exist_ok=True)
+            file.write_bytes(self.text().encode() if file.suffix.casefold() == ".txt" else self.pdf())
+        except OSError as error:
+            raise UsageError(
+                f"{file} cannot be written.", "Name a file in a folder that is yours."
+            ) from error
+        return file
+
     def pictures(self, dots_per_inch: float = 96) -> list[bytes]:
         """Each page as a .png."""
         from estimator.sheets.paper.typesetting import pictures
@@ -68,7 +91,7 @@ def paper_of(
     is known to look from.
     """
     if shop.today is None:
-        raise NoAnswerError("No day is known to look from.", "Give one with --today, or write hours down.")
+        raise NoAnswerError("No day is known to look from.", "Name one, or write hours down.", field="day")
     if about is None:
         return _of_the_shop(shop, kind, shop.today, progress)
     if kind == "quarter":
@@ -87,21 +110,39 @@ def paper_of(
     return Paper(kind, data, shop.today, f"{kind}-{plain_name(board.board)}")
 
 
-def check_asked(kind: str, about: str | None, *, hours: bool) -> None:
-    """Refuses a kind of sheet that there is not, and one that is about something else.
+def check_asked(kind: str, about: str | None, *, hours: bool, out: Path | None = None) -> None:
+    """Refuses a kind of sheet that there is not, one that is about something else, and a file of another kind.
 
     Raises UsageError.
     """
+    endings = (".pdf", ".txt") if kind == "owner" else (".pdf",)
+    if out is not None and out.suffix.casefold() not in endings:
+        raise UsageError(f"{out} is no {' or '.join(endings)}.", "Name a file that ends in it.")
     if kind not in KINDS:
         raise UsageError(f'There is no sheet "{kind}".', f"Sheets are {', '.join(KINDS)}.")
     if about is None and KINDS[kind]:
-        raise UsageError(
-            f"No {KINDS[kind]} is named.", f"Write estimator sheet {kind} {NAME_ONE[KINDS[kind]]}."
-        )
+        cure, example = NAME_ONE[KINDS[kind]]
+        action = Action("sheet", fields={"kind": kind, KINDS[kind]: example})
+        raise UsageError(f"No {KINDS[kind]} is named.", cure, action=action)
     if about is not None and not KINDS[kind]:
-        raise UsageError(f"The sheet {kind} is about the whole workshop.", f"Write estimator sheet {kind}.")
+        wrong = f"The sheet {kind} is about the whole workshop."
+        raise UsageError(wrong, "Ask for it alone.", action=Action("sheet", fields={"kind": kind}))
     if hours and kind != "owner":
-        raise UsageError("--hours is for the owner's copy.", "Leave it out.")
+        raise UsageError(
+            "Only the owner's copy can say hours or leave them out.", "Ask without that.", field="hours"
+        )
+
+
+def save_tour(shop: Shop, board: Board, answer: Range) -> list[Path]:
+    """Writes the pictures of a board's range and three sheets, and says where: what the invented workshop shows.
+
+    Raises as `paper_of` does, and UsageError where one cannot be written.
+    """
+    from estimator.sheets.pictures import save_pictures
+
+    pictures = save_pictures(shop.folder / REPORTS, answer, shop.settings, board.name)
+    about = {"range": board.board, "owner": board.board, "week": None}
+    return [*pictures, *(paper_of(shop, kind, of).save(shop.folder) for kind, of in about.items())]
 
 
 def plain_name(board: str) -> str:
@@ -162,9 +203,8 @@ def _owner(shop: Shop, board: Board, today: dt.date, hours: bool) -> dict[str, A
     from estimator.sheets.paper.owner_sheet import owner_sheet
 
     if board.state in OVER:
-        raise UsageError(
-            OVER[board.state].format(board.name), "Print the workshop's copy: estimator sheet range."
-        )
+        wrong, copy = OVER[board.state].format(board.name), Action("sheet", board.board, {"kind": "range"})
+        raise UsageError(wrong, "Print the workshop's copy.", action=copy)
     promise, by = shop.promise(board.board), None
     if promise is None and (one_more := shop.promise_if_yes(board.board)) is not None:
         promise, by = one_more

@@ -60,7 +60,7 @@ class Shop(Workbench):
         fit = self.fit()
         none: tuple[str, ...] = ()
         if isinstance(board, str):
-            wanted = board_named(board, fit.boards, "Describe one with -q, for instance -q kind=major.")
+            wanted = board_named(board, fit.boards, "Or describe one, for instance by kind=major.")
             if change:
                 wanted = described(change, self.settings, wanted)
                 view = view or ("before" if wanted.state == FINISHED else None)
@@ -70,7 +70,9 @@ class Shop(Workbench):
             none = taken_as_none(board, wanted, self.settings)
         hours = [] if over is None else [over] if isinstance(over, int | float) else list(over)
         if any(not 0 <= h < 1e6 for h in hours):
-            raise UnreadableError("Hours to pass must be a number of hours.", "Write for instance --over 40.")
+            raise UnreadableError(
+                "Hours to pass must be a number of hours.", "Write for instance 40.", field="over"
+            )
         stretch = self._stretch()
         said = answer(
             fit, wanted, self.settings, odds=odds, view=view, over=hours, seed=self.seed, stretch=stretch

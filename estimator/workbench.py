@@ -148,7 +148,7 @@ class Workbench(Folder):
         """Today; raises NoAnswerError where no day is given and none is written."""
         if self.today is None:
             raise NoAnswerError(
-                "No day is known to look from.", "Give one with --today, or write hours down."
+                "No day is known to look from.", "Name one, or write hours down.", field="day"
             )
         return self.today
 

@@ -125,10 +125,10 @@ def test_a_finished_board_still_has_the_workshop_s_copy(shop):
     ("kind", "about", "hours", "wrong"),
     [
         ("poster", None, False, 'There is no sheet "poster". Sheets are range, owner, weigh, quarter, rules'),
-        ("range", None, False, "No board is named. Write estimator sheet range 26-014"),
-        ("quarter", None, False, "No quarter is named. Write estimator sheet quarter 2026-Q3."),
-        ("week", "26-025", False, "The sheet week is about the whole workshop. Write estimator sheet week."),
-        ("range", "26-025", True, "--hours is for the owner's copy. Leave it out."),
+        ("range", None, False, "No board is named. Name it by its number or its name."),
+        ("quarter", None, False, "No quarter is named. Name it, as 2026-Q3."),
+        ("week", "26-025", False, "The sheet week is about the whole workshop. Ask for it alone."),
+        ("range", "26-025", True, "Only the owner's copy can say hours or leave them out."),
     ],
 )
 def test_what_is_asked_wrongly_is_said_with_the_cure(kind, about, hours, wrong):

@@ -17,7 +17,8 @@ from estimator.forecast.draws import Drawn, Work
 from estimator.forecast.views import revealing_stage
 from estimator.log.stage_hours import followers
 from estimator.model.saved_fit import Array
-from estimator.words.errors import NoAnswerError
+from estimator.words.actions import Action
+from estimator.words.errors import NeverReadyError
 from estimator.words.records import Wait
 from estimator.words.settings.schema import Settings
 
@@ -68,9 +69,11 @@ def in_order(job: Job) -> tuple[NDArray[np.int64], NDArray[np.bool_]]:
     """
     for numbers in (job.hours, job.waits, job.free, job.first):
         if not np.isfinite(numbers).all() or (numbers < 0).any():
-            raise NoAnswerError(
-                f"board {job.board} can never be finished: hours or days of it have no end.",
-                "Look at its quantities and its waits with estimator range and estimator check.",
+            raise NeverReadyError(
+                job.board,
+                "can never be finished: hours or days of it have no end.",
+                "Look at its quantities and its waits.",
+                action=Action("range", job.board),
             )
     closure = job.after.copy()
     for j in range(len(job.stages)):
@@ -78,8 +81,9 @@ def in_order(job: Job) -> tuple[NDArray[np.int64], NDArray[np.bool_]]:
     ring = np.flatnonzero(np.diag(closure))
     if ring.size:
         names = ", ".join(job.stages[i] for i in ring)
-        raise NoAnswerError(
-            f"board {job.board} can never be finished: {names} wait for one another.",
+        raise NeverReadyError(
+            job.board,
+            f"can never be finished: {names} wait for one another.",
             "Correct `after` of these stages in workshop.toml.",
         )
     return np.argsort(closure.sum(axis=1), kind="stable"), closure

@@ -168,6 +168,7 @@ YES_WITHIN = 7  # days that an answer to "if you say yes" is waited for
 class Outlook:
     """The boards in hand of which a date can be given, and how the days to come go with them.
 
+    left_out: by board why no date of it can be given, in a sentence that names it
     stretch: of the days to come, for boards in line: as the record of dates taught it
     """
 
@@ -189,7 +190,7 @@ class Outlook:
                 (job,) = hand.jobs([board])
                 in_order(job)
             except NoAnswerError as error:
-                left_out[board.board] = error.wrong.replace(f"board {board.board}", board.name)
+                left_out[board.board] = error.of(board.name)
                 continue
             boards.append(board)
             jobs.append(job)

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from estimator.bench.jobs import BENCH, QUEUE, Job, in_order
 from estimator.model.saved_fit import Array
-from estimator.words.errors import NoAnswerError
+from estimator.words.errors import NeverReadyError, NoAnswerError
 
 STANDS = 2  # days to stand from which a board gives up its place in the evening
 SQUEEZED_IN = 1  # boards more than there are places, where they come back from the rack
@@ -367,8 +367,9 @@ def simulate(
         gone += 1
         if idle > LONGEST or gone > THIRTY_YEARS:
             never = "for ten years nothing" if idle > LONGEST else "in thirty years too little"
-            raise NoAnswerError(
-                f"board {shop.unfinished()} is never finished: {never} can be worked.",
+            raise NeverReadyError(
+                shop.unfinished(),
+                f"is never finished: {never} can be worked.",
                 "Look at hours_by_weekday, places and away in workshop.toml, and at the board's quantities.",
             )
         # where every board stands, nothing happens until the first of them can be worked on

@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from estimator.cli.options import SharedOptions, print_json, shared, tell_problems
-from estimator.cli.printing import print_parts
-from estimator.said.parts import Heading
-from estimator.words.dates import say_day
+from estimator.cli.printing import print_parts, saved
 from estimator.words.errors import UsageError
-from estimator.words.odds import say_odds
 
 if TYPE_CHECKING:
-    from estimator.bench.ics import Event
-    from estimator.bench.promises import BenchDay, Promise
+    from estimator.bench.promises import BenchDay
 
 ENDING = ".ics"
 
@@ -28,6 +23,7 @@ def save_calendar(path: Path, day: BenchDay) -> None:
     Raises UsageError for another ending than .ics, and where the file cannot be written.
     """
     from estimator.bench.ics import calendar_text
+    from estimator.said.bench import ready_days
 
     if path.suffix.casefold() != ENDING:
         raise UsageError(f"{path} is no {ENDING} file.", f"Name a file that ends in {ENDING}.")
@@ -35,21 +31,6 @@ def save_calendar(path: Path, day: BenchDay) -> None:
         path.write_bytes(calendar_text(ready_days(day), on=day.today).encode())
     except OSError as error:
         raise UsageError(f"{path} cannot be written.", "Name a file in a folder that is yours.") from error
-
-
-def ready_days(day: BenchDay) -> Iterable[Event]:
-    """By board the day by which it is ready, 9 times in 10; none before today."""
-    from estimator.bench.ics import Event
-    from estimator.bench.promises import SURE
-
-    for promise in day.promises:
-        by = max(promise.ready.high, day.today)
-        yield Event(promise.board, by, by, f"{promise.name}: ready by, {say_odds(SURE)}", _told(promise))
-
-
-def _told(promise: Promise) -> str:
-    """What the owner was told, where anything was."""
-    return f"You told the owner by {say_day(promise.told.last)}." if promise.told else ""
 
 
 FILE = click.Path(path_type=Path, dir_okay=False)
@@ -82,7 +63,7 @@ def bench(given: SharedOptions, *, ics: Path | None, figure: Path | None) -> Non
     if ics is not None:
         save_calendar(ics, day)
     if figure is not None:
-        from estimator.cli.pictures import save_bench_picture
+        from estimator.sheets.pictures import save_bench_picture
 
         away = [(one.first, one.last) for one in shop.settings.bench.away]
         save_bench_picture(figure, day, away)
@@ -91,5 +72,4 @@ def bench(given: SharedOptions, *, ics: Path | None, figure: Path | None) -> Non
         return
     from estimator.said.bench import bench_parts
 
-    saved = [Heading(f"Saved as {file}.") for file in (ics, figure) if file]
-    print_parts([*bench_parts(day, shop.settings), *saved])
+    print_parts([*bench_parts(day, shop.settings), *saved(ics, figure)])

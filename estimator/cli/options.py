@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 import click
 from click.core import ParameterSource
 
+from estimator.cli.printing import line_of
 from estimator.words.errors import EstimatorError, UnreadableError, UsageError
 from estimator.words.json_form import plain
 from estimator.words.phrases import say_count
@@ -33,7 +34,7 @@ class Commands(click.Group):
         try:
             return super().invoke(ctx)
         except EstimatorError as error:
-            click.echo(str(error), err=True)
+            click.echo(told_error(error), err=True)
             raise click.exceptions.Exit(exit_code(error)) from error
         except click.MissingParameter as error:
             what, example = MISSING.get(getattr(error.param, "name", ""), ("", ""))
@@ -46,6 +47,24 @@ class Commands(click.Group):
         except Exception as error:
             error.add_note(OUR_MISTAKE)
             raise
+
+
+OPTIONS = {"day": "--today", "folder": "--shop", "known": "-q"}  # fields whose option has another name
+
+
+def told_error(error: EstimatorError) -> str:
+    """What is wrong and what to do, then how that is typed.
+
+    >>> told_error(UsageError("No price is named.", "Write one, as 3400.", field="price"))
+    'No price is named. Write one, as 3400. The option is --price.'
+    >>> from estimator.words.actions import Action
+    >>> print(told_error(UsageError("So.", action=Action("check"))))
+    So.
+    estimator check
+    """
+    option = f" The option is {OPTIONS.get(error.field, f'--{error.field}')}." if error.field else ""
+    line = f"\n{line_of(error.action)}" if error.action else ""
+    return f"{error}{option}{line}"
 
 
 def exit_code(error: EstimatorError) -> int:

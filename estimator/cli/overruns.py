@@ -7,8 +7,7 @@ from pathlib import Path
 import click
 
 from estimator.cli.options import SharedOptions, print_json, shared, tell_problems
-from estimator.cli.printing import print_parts
-from estimator.said.parts import Heading
+from estimator.cli.printing import print_parts, saved
 
 
 @click.command(short_help="Say what made boards go over.")
@@ -36,7 +35,7 @@ def overruns(given: SharedOptions, *, board: str | None, figure: Path | None) ->
     if board is not None:
         one = found.of(board, shop.log.boards)
     if figure is not None:
-        from estimator.cli.pictures import save_overrun_picture
+        from estimator.sheets.pictures import save_overrun_picture
 
         save_overrun_picture(figure, found if one is None else one)
     if given.as_json:
@@ -45,4 +44,4 @@ def overruns(given: SharedOptions, *, board: str | None, figure: Path | None) ->
     from estimator.said.overruns import board_parts, overruns_parts
 
     parts = overruns_parts(found, shop.settings) if one is None else board_parts(one, shop.settings)
-    print_parts([*parts, Heading(f"Saved as {figure}.")] if figure else parts)
+    print_parts([*parts, *saved(figure)])

@@ -7,9 +7,8 @@ from pathlib import Path
 import click
 
 from estimator.cli.options import SharedOptions, print_json, shared, tell_problems
-from estimator.cli.printing import print_parts
+from estimator.cli.printing import print_parts, saved
 from estimator.cli.record import progress_of
-from estimator.said.parts import Heading
 
 
 @click.command(short_help="Say whether a quarter paid, and what to change.")
@@ -40,7 +39,7 @@ def quarter(given: SharedOptions, *, name: str, figure: Path | None) -> None:
         review = shop.quarter(name, progress=progress)
     tell_problems(len(shop.problems))
     if figure is not None:
-        from estimator.cli.pictures import save_quarter_picture
+        from estimator.sheets.pictures import save_quarter_picture
 
         save_quarter_picture(figure, review)
     if given.as_json:
@@ -49,4 +48,4 @@ def quarter(given: SharedOptions, *, name: str, figure: Path | None) -> None:
     from estimator.said.quarter import quarter_parts
 
     parts = quarter_parts(review, shop.settings)
-    print_parts([*parts, Heading(f"Saved as {figure}.")] if figure else parts)
+    print_parts([*parts, *saved(figure)])

@@ -11,8 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from estimator.cli.options import SharedOptions, print_json, shared, tell_problems
-from estimator.cli.printing import print_parts
-from estimator.said.parts import Heading
+from estimator.cli.printing import print_parts, saved
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -45,7 +44,7 @@ def record(given: SharedOptions, *, numbers: bool, figure: Path | None) -> None:
         past = shop.record(progress=progress)
     tell_problems(len(shop.problems))
     if figure is not None:
-        from estimator.cli.pictures import save_record_picture
+        from estimator.sheets.pictures import save_record_picture
 
         save_record_picture(figure, past)
     if given.as_json:
@@ -54,7 +53,7 @@ def record(given: SharedOptions, *, numbers: bool, figure: Path | None) -> None:
     from estimator.said.record import record_parts
 
     parts = record_parts(past, shop.settings, statistician=numbers)
-    print_parts([*parts, Heading(f"Saved as {figure}.")] if figure else parts)
+    print_parts([*parts, *saved(figure)])
 
 
 @contextmanager

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from estimator.cli.options import SharedOptions, print_json, shared, tell_problems
-from estimator.cli.printing import print_parts
-from estimator.said.parts import Heading
+from estimator.cli.printing import print_parts, saved
 from estimator.words.errors import NoAnswerError, UsageError
 from estimator.words.settings.values import nearest
 
@@ -47,25 +46,18 @@ def rules(given: SharedOptions, *, accept: str | None, figure: Path | None) -> N
     if accept is not None:
         kept = accept_rule(given.folder, verdicts, accept, given.today or shop.today or dt.date.today())
     if figure is not None:
-        from estimator.cli.pictures import save_rule_picture
+        from estimator.sheets.pictures import save_rule_picture
 
         save_rule_picture(figure, verdicts)
     if given.as_json:
         print_json({**verdicts.as_dict(), "accepted": None if kept is None else kept.name})
         return
-    if kept is not None:
-        assert kept.suggested is not None
-        print_parts(
-            [
-                f"Kept beside {kept.name}, in workshop.toml: {kept.said(*kept.suggested)}, from {kept.of} past cases.",
-                "Your own words stay, and ranges still begin from them: what your log says is counted once, as hours.",
-            ]
-        )
-        return
-    from estimator.said.rules import rule_parts
+    from estimator.said.rules import accepted_parts, rule_parts
 
-    parts = rule_parts(verdicts)
-    print_parts([*parts, Heading(f"Saved as {figure}.")] if figure else parts)
+    if kept is not None:
+        print_parts(accepted_parts(kept))
+        return
+    print_parts([*rule_parts(verdicts), *saved(figure)])
 
 
 def accept_rule(folder: Path, verdicts: Verdicts, name: str, on: dt.date) -> Verdict:

@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import datetime as dt
 from pathlib import Path
-from typing import Any
 
 import click
 
 from estimator.cli.options import SharedOptions, print_json, shared, tell_problems
 from estimator.cli.printing import print_parts
-from estimator.said.parts import Command, Part, pasted
-from estimator.words.errors import UsageError
-
-REPORTS = "reports"
+from estimator.said.parts import Part
 
 
 @click.command(short_help="Print a sheet as PDF.")
@@ -41,44 +37,21 @@ def sheet(given: SharedOptions, *, kind: str, about: str | None, hours: bool, ou
     """
     from estimator.cli.record import progress_of
     from estimator.papers import check_asked, paper_of
+    from estimator.said.told import to_keep
 
-    endings = (".pdf", ".txt") if kind == "owner" else (".pdf",)
-    if out is not None and out.suffix.casefold() not in endings:
-        raise UsageError(f"{out} is no {' or '.join(endings)}.", "Name a file that ends in it.")
-    check_asked(kind, about, hours=hours)
+    check_asked(kind, about, hours=hours, out=out)
     shop = given.open_shop()
     with progress_of("Past boards") as progress:
         paper = paper_of(shop, kind, about, hours=hours, progress=progress)
     tell_problems(len(shop.problems))
-    file = out or shop.folder / REPORTS / f"{paper.name}.pdf"
-    write_sheet(file, paper.text().encode() if file.suffix.casefold() == ".txt" else paper.pdf())
+    file = paper.save(shop.folder, out)
     ready = paper.data.get("ready") or {"day": None}
     if given.as_json:
         told = {"ready_by": ready["day"] or None} if kind == "owner" else {}
         print_json({"kind": kind, "file": str(file), "title": paper.data["title"], "day": paper.day, **told})
         return
-    keep: list[Part] = list(_keep(paper.data)) if kind == "owner" else []
-    print_parts([f"Saved as {file}.", *keep])
-
-
-def _keep(data: Mapping[str, Any]) -> Iterable[Part]:
-    """How to keep the day that an owner's copy says, where it was not told before."""
-    ready = data["ready"]
+    parts: list[Part] = [f"Saved as {file}."]
     if ready["day"] and not ready["stands"]:
-        board = data["number"] or data["name"]
-        why = " --because late" if ready["told"] else ""
-        yield "Once its owner has it, keep the day that it says:"
-        yield Command(f"estimator told {pasted(board)} --last {ready['day']}{why}")
-
-
-def write_sheet(file: Path, made: bytes) -> None:
-    """Writes a sheet; the folder reports is made where it is missing.
-
-    Raises UsageError where the file cannot be written.
-    """
-    try:
-        if file.parent.name == REPORTS:
-            file.parent.mkdir(parents=True, exist_ok=True)
-        file.write_bytes(made)
-    except OSError as error:
-        raise UsageError(f"{file} cannot be written.", "Name a file in a folder that is yours.") from error
+        board = paper.data["number"] or paper.data["name"]
+        parts += to_keep(board, dt.date.fromisoformat(ready["day"]), again=bool(ready["told"]))
+    print_parts(parts)

@@ -4,32 +4,23 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable
-from typing import TYPE_CHECKING, TypeVar
+from typing import TypeVar
 
 import click
 
 from estimator.cli.options import SharedOptions, one_of, print_json, reads, shared, tell_problems
 from estimator.cli.printing import print_parts
-from estimator.said.parts import Part, Table
-from estimator.words.dates import read_date, say_day
+from estimator.words.dates import read_date
 from estimator.words.errors import NoAnswerError, UnreadableError, UsageError
-from estimator.words.labels import LABELS
-from estimator.words.money import read_money, say_price
-from estimator.words.odds import read_odds, say_odds
-from estimator.words.phrases import say_range, say_value
+from estimator.words.money import read_money
+from estimator.words.odds import read_odds
 from estimator.words.records import BECAUSE, PAID_BY, Told
 from estimator.words.worked_time import read_range_hours
-
-if TYPE_CHECKING:
-    from estimator.log.edits import KeptTelling
-
 
 S = TypeVar("S")
 T = TypeVar("T")
 
 UNSPOKEN = "?"
-ASKED_LATER = BECAUSE[2]
-FIRST = "It is the first telling, and the board is judged on it."
 
 
 @click.command(short_help="Keep what you told an owner.")
@@ -115,6 +106,8 @@ def told(
     if given.as_json:
         print_json(kept.as_dict())
     else:
+        from estimator.said.told import told_parts
+
         print_parts(told_parts(kept, trade.currency))
 
 
@@ -126,45 +119,3 @@ def _read(option: str, reader: Callable[[object, S], T], text: str | None, setti
         return reader(text, setting)
     except UnreadableError as error:
         raise UsageError(f"{option}: {error.wrong}", error.cure) from error
-
-
-def told_parts(kept: KeptTelling, currency: str) -> list[Part]:
-    """What was kept, as it was said, and which telling the board is judged on."""
-    told = kept.told
-    said = {
-        "hours": _hours(told),
-        "price": _price(told, currency),
-        "not before": say_day(told.first) if told.first else "",
-        "ready by": say_day(told.last) if told.last else "",
-        "because": told.because,
-        "paid by": told.paid_by,
-    }
-    rows = tuple((name, words) for name, words in said.items() if words)
-    if kept.judged == told:
-        judged = "From now on the board is judged on this telling." if told.because == ASKED_LATER else FIRST
-    else:
-        judged = f"The board is still judged on what was told on {say_day(kept.judged.date)}; this stands beside it."
-    return [
-        f"Kept in {kept.file}: what the owner of {kept.name} was told on {say_day(told.date)}.",
-        Table(("", ""), rows),
-        judged,
-        *(["The dates stand in the board's own row too."] if kept.promised else []),
-        *kept.notes,
-    ]
-
-
-def _hours(told: Told) -> str:
-    """The hours as they were told: as they are where they are halves or whole, else as a range shows them."""
-    low, high = told.hours_low, told.hours_high
-    if low is None or high is None:
-        return ""
-    as_told = low * 2 % 1 == high * 2 % 1 == 0
-    ends = f"{say_value(low)} to {say_value(high)}" if low < high else say_value(high)
-    hours = ends if as_told else say_range(low, high).removesuffix(" hours")
-    return f"{hours}, {say_odds(told.odds)}" if told.odds else hours
-
-
-def _price(told: Told, currency: str) -> str:
-    """The price to the last coin, and its sort."""
-    price = "" if told.price is None else say_price(told.price, currency)
-    return ", ".join(part for part in (price, LABELS.get(f"terms {told.terms}", told.terms)) if part)

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import click
 
 from estimator.cli.options import SharedOptions, one_of, print_json, reads, shared, tell_problems
-from estimator.cli.printing import print_parts
-from estimator.said.parts import Heading, Part
+from estimator.cli.printing import print_parts, saved
+from estimator.said.parts import Part
 from estimator.words.errors import UsageError
 from estimator.words.money import read_money
 from estimator.words.records import DECISIONS, TERMS
@@ -98,7 +98,7 @@ def weigh(
         kept = shop.decide(board, decide, why=why or "", for_love=for_love)
     tell_problems(len(shop.problems))
     if figure is not None and said is not None:
-        from estimator.cli.pictures import save_pay_picture
+        from estimator.sheets.pictures import save_pay_picture
 
         save_pay_picture(figure, said, shop.settings)
     if given.as_json and said is not None:
@@ -109,4 +109,4 @@ def weigh(
     parts: list[Part] = list(kept_parts(kept)) if kept else []
     if said is not None and kept is None:
         parts = list(weigh_parts(said, shop.settings))
-    print_parts([*parts, Heading(f"Saved as {figure}.")] if figure else parts)
+    print_parts([*parts, *saved(figure)])

@@ -6,7 +6,7 @@ import csv
 import datetime as dt
 import io
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -29,7 +29,7 @@ from estimator.log.parse.boards import IN_ORDER, state_from
 from estimator.log.starter import is_demo, settings_text, write_all
 from estimator.words.errors import UsageError
 from estimator.words.measures import convert
-from estimator.words.records import Board, Entry, Log, Wait, WeightReading
+from estimator.words.records import WAITING, Board, Entry, Log, Wait, WeightReading
 from estimator.words.settings.reader import parse_settings
 from estimator.words.settings.schema import Settings
 from estimator.words.settings.values import SETTINGS_FILE
@@ -300,3 +300,11 @@ def _may_write(folder: Path, names: set[str]) -> bool:
         return False
     there = {path.name for path in folder.iterdir()}
     return not there or (there <= names | MADE_FROM_IT and is_demo(folder))
+
+
+def telling_board(boards: Sequence[Board]) -> Board:
+    """The board that shows most: in line, and the one that the restorer takes for the most work."""
+    return max(
+        boards,
+        key=lambda b: (b.state == WAITING, b.guess or 0.0, len(b.assessed), b.board),
+    )

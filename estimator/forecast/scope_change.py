@@ -100,7 +100,7 @@ def _refuse_unknown_areas(
         if driver.source and amounts.get(driver.times) and name not in grown and name in board.turned_out:
             raise UnreadableError(
                 f"{driver.times}={amounts[driver.times]:g}: {name} cannot be worked out from length and width",
-                f"Write them down, or say it too, as --add {name}=1.2.",
+                f"Write them down, or say it too, as {name}=1.2.",
             )
 
 

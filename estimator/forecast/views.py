@@ -14,7 +14,7 @@ from estimator.forecast.calibration import UNSTRETCHED, Stretch
 from estimator.forecast.draws import N_DRAWS, Drawn, Work, draw_hours
 from estimator.forecast.surprises import known_from, surprised
 from estimator.model.saved_fit import UNPLANNED, Array, KnownBoard, SavedFit
-from estimator.words.errors import NoAnswerError
+from estimator.words.errors import NoRangeError
 from estimator.words.measures import convert
 from estimator.words.odds import z_of
 from estimator.words.records import FINISHED, ON_BENCH, STOPPED, WITHDRAWN
@@ -186,11 +186,12 @@ def _tellable(
         there = driver == ONCE or np.any(np.asarray(values.get(driver, 0.0)) > 0)
         if stage in stages and there:
             work = "" if driver == ONCE else f" ({settings.quantity_label(driver)})"
-            raise NoAnswerError(
-                f"No range for this board: it needs {settings.label(stage)}{work}, and neither a rule of thumb nor a "
+            raise NoRangeError(
+                f"it needs {settings.label(stage)}{work}, and neither a rule of thumb nor a "
                 "past board says how long that takes.",
                 f"Add a rule of thumb for stage {stage} to workshop.toml"
-                + (f", or leave it out with -q {driver}=0." if driver != ONCE else "."),
+                + (f", or leave it out, as {driver}=0." if driver != ONCE else "."),
+                field="known" if driver != ONCE else "",
             )
 
 
@@ -219,11 +220,12 @@ def _drawn(
         ]
         usual = _usual(settings.kinds.get(board.kind), wanted, settings, rng, n_draws)
         if not donors and usual is None:
-            raise NoAnswerError(
-                f"No range for this board: {', '.join(settings.quantity_label(q).lower() for q in wanted)} "
+            raise NoRangeError(
+                f"{', '.join(settings.quantity_label(q).lower() for q in wanted)} "
                 f"{'is' if len(wanted) == 1 else 'are'} not known, and no past board says what is usual.",
-                f"{_say_kind(board, settings)} what you see, for instance -q {wanted[0]}=1, "
-                f"or -q {wanted[0]}=0 for none.",
+                f"{_say_kind(board, settings)} what you see, for instance {wanted[0]}=1, "
+                f"or {wanted[0]}=0 for none.",
+                field="known",
             )
         pick = rng.integers(0, max(len(donors), 1), n_draws)
         from_usual = rng.random(n_draws) < max(ENOUGH_ALIKE - len(donors), 0) / ENOUGH_ALIKE
@@ -241,7 +243,7 @@ def _drawn(
 def _say_kind(board: KnownBoard, settings: Settings) -> str:
     """How the cure begins: where no sort of job was named its usual quantities would fill up."""
     kinds = [kind.name for kind in settings.kinds.values() if kind.usual]
-    return f"Name the sort of job, as -q kind={kinds[-1]}; or say" if kinds and not board.kind else "Say"
+    return f"Name the sort of job, as kind={kinds[-1]}; or say" if kinds and not board.kind else "Say"
 
 
 def _usual(

@@ -163,22 +163,22 @@ LACKS: tuple[tuple[Callable[[Board, Settings], bool], str, str], ...] = (
     ),
     (
         lambda b, _: b.finished and b.ready is None,
-        "no ready date is written on {boards} that are finished",
+        "no ready date is written on {boards} that {are} finished",
         "Write the day on which the board was ready.",
     ),
     (
         lambda b, _: b.finished and b.price_quoted is None and b.price_charged is None,
-        "no price is written on {boards} that are finished",
+        "no price is written on {boards} that {are} finished",
         "Write what you charged; else nothing can be said of the pay.",
     ),
     (
         lambda b, _: b.finished and b.materials is None,
-        "no materials are written on {boards} that are finished",
+        "no materials are written on {boards} that {are} finished",
         "Write what they cost, or 0.",
     ),
     (
         lambda b, s: b.finished and not b.found and bool(s.quantities),
-        "hidden work not recorded on {boards} that are finished",
+        "hidden work not recorded on {boards} that {are} finished",
         "Write how it turned out, or “same” where it was just as you thought.",
     ),
     (
@@ -195,19 +195,15 @@ def notes_on(log: Log, settings: Settings) -> list[Problem]:
     for lacks, wrong, cure in LACKS:
         without = [board for board in log.boards if lacks(board, settings)]
         if without:
-            said = wrong.format(boards=_boards([board.board for board in without]))
-            notes.append(Problem(_sheet(without[0].where), "", _agreed(said, len(without)), cure))
+            are = "is" if len(without) == 1 else "are"
+            said = wrong.format(boards=_boards([board.board for board in without]), are=are)
+            notes.append(Problem(_sheet(without[0].where), "", said, cure))
     return [*notes, *_given_up(log), *_days(log, settings), *_twice(log), *_stages(log, settings)]
 
 
 def _boards(ids: Sequence[str]) -> str:
     """So many boards, the first of them by name."""
     return f"{say_count(len(ids), 'board')} ({some(ids)})"
-
-
-def _agreed(said: str, boards: int) -> str:
-    """The sentence with its verb in the singular where there is one board."""
-    return said.replace(" that are finished", " that is finished") if boards == 1 else said
 
 
 def _sheet(where: str) -> str:

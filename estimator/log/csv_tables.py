@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from estimator.log.columns import Names
 from estimator.log.tables import Cells, SheetTable, empty, headed, header_among
+from estimator.words.actions import Action
 from estimator.words.errors import UsageError
 from estimator.words.problems import Problem
 
@@ -323,7 +324,8 @@ def _unlike(place: str) -> UsageError:
     """The error of a file that an edit would change beyond its own cells."""
     return UsageError(
         f"{place} stays as it is: with this written into it, other rows would read differently.",
-        "Mend what `estimator check` says of it, and close it in other programs.",
+        "Mend its problems, and close it in other programs.",
+        action=Action("check"),
     )
 
 

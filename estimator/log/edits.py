@@ -152,12 +152,14 @@ def checked(said: Told, board: Board, earlier: Sequence[Told]) -> Told:
     if said.date < last:
         raise UsageError(
             f"The owner of {board.name} was told on {say_day(last)}, and no telling is put before another.",
-            f"Keep it under that day or a later one, as --today {last}.",
+            f"Keep it under that day, as {last}, or a later one.",
+            field="day",
         )
     if earlier and not said.because:
         raise UsageError(
             f"The owner of {board.name} was told already, on {say_day(last)}.",
-            'Say why you tell it anew: --because "hidden work", "asked later", "late" or "quote".',
+            f"Say why you tell it anew: {', '.join(BECAUSE[1:])} or {BECAUSE[0]}.",
+            field="because",
         )
     if said.hours_high == 0:
         raise UsageError("No hours are nothing to tell.", "Write 55-80, or ? where hours were not spoken of.")
@@ -324,7 +326,9 @@ def decision_of(answer: str, why: str, *, for_love: bool) -> Decision:
         )
     words = one_line(why)
     if words in DASHES or not words:
-        raise UsageError("A decision without its reason teaches nothing.", 'Say why, as --why "that shape".')
+        raise UsageError(
+            "A decision without its reason teaches nothing.", "Say why, as “that shape”.", field="why"
+        )
     if for_love and answer == "no":
         raise UsageError("A board that is turned down is not taken for love.", "Leave one of them out.")
     return Decision(answer, words, for_love)

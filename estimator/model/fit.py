@@ -114,7 +114,8 @@ def _normal(density: Density, table: RowTable, close: float = CLOSE) -> Posterio
     try:
         return normal_posterior(density, close)
     except NoAnswerError as error:
-        raise NoAnswerError(error.wrong, f"{error.cure} {_furthest(table, density)}".strip()) from error
+        cure = f"{error.cure} {_furthest(table, density)}".strip()
+        raise NoAnswerError(error.wrong, cure, action=error.action) from error
 
 
 def _saved(

@@ -10,6 +10,7 @@ from scipy.optimize import minimize
 
 from estimator.model.matrices import RowTable
 from estimator.model.saved_fit import Array
+from estimator.words.actions import Action
 from estimator.words.errors import NoAnswerError
 
 MOST_AT_ONCE = 200_000  # rows times draws evaluated together; keeps memory in bounds
@@ -99,7 +100,8 @@ def normal_posterior(density: Searchable, close: float = CLOSE) -> Posterior:
         if not (np.isfinite(value) and np.isfinite(curvature).all()):
             raise NoAnswerError(
                 f"no fit: the search for the likeliest rates ended after {found.nit} steps without a finite answer.",
-                "Run `estimator check` and mend what it lists; then look for hours far out of line.",
+                "Mend all problems of the log; then look for hours far out of line.",
+                action=Action("check"),
             )
         lowered, axes = np.linalg.eigh(curvature)
         lowered = np.maximum(lowered, FLATTEST)

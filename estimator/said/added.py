@@ -7,12 +7,13 @@ from collections.abc import Iterable
 
 from estimator.bench.promises import SURE, WORTH_A_CALL
 from estimator.decide.weigh.promise_impact import Added, Moved
-from estimator.said.parts import Heading, Part, pasted
+from estimator.said.parts import Action, Heading, Part
 from estimator.words.dates import say_date, say_exactly
 from estimator.words.labels import label
 from estimator.words.money import LENT, say_money, say_price, say_span
 from estimator.words.odds import say_chance, say_odds
 from estimator.words.phrases import capital, inside, say_count, say_range, say_small, say_value
+from estimator.words.records import ASKED_LATER
 from estimator.words.settings.schema import Settings
 
 NAMED = 5  # promises that have a sentence of their own
@@ -27,13 +28,13 @@ def added_parts(
     """
     what = ", ".join(_asked(q, much, settings) for q, much in said.what.items())
     return [
-        Heading(f"{name}, {label('asked later')}: {what}"),
+        Heading(f"{name}, {label('asked later')}: {what}", level=1),
         _hours(said),
         _money(said, settings.workshop.currency),
         *_ready(said, today),
         *_promises(said),
         *_finished(said, settings),
-        _next(said, board),
+        *_next(said, board),
     ]
 
 
@@ -63,10 +64,11 @@ def _money(said: Added, currency: str) -> str:
     return f"{price} more pays you {say_price(said.price.target)} an hour for it {say_odds(said.odds)}. {materials}"
 
 
-def _ready(said: Added, today: dt.date | None) -> Iterable[str]:
+def _ready(said: Added, today: dt.date | None) -> Iterable[Part]:
     """By how many days the board is ready later, and what to tell its owner."""
     if said.ready is None:
-        yield "No date can be given: `estimator bench` says why."
+        yield "No date can be given. Your boards in hand say why:"
+        yield Action("bench")
         return
     after, later = said.ready.after, said.ready.later
     seen_from = today or after.low
@@ -122,12 +124,15 @@ def _finished(said: Added, settings: Settings) -> Iterable[str]:
     )
 
 
-def _next(said: Added, board: str) -> str:
+def _next(said: Added, board: str) -> Iterable[Part]:
     """What to do next: keep it, and tell the owner."""
-    tell = f'estimator told {pasted(board)} --because "asked later"'
     if said.kept is None:
-        return f"Once the owner agrees: the same with --keep, then {tell}."
-    if said.kept.file is None:
-        return f"{' '.join(said.kept.notes)} Then tell the owner: {tell}."
-    cells = ", ".join(f"{column} {cell}" for column, cell in said.kept.cells.items())
-    return f"Kept in {said.kept.file}: {cells}. Now tell the owner: {tell}."
+        asked = {name: f"{much:.12g}" for name, much in said.what.items()}
+        yield "Once the owner agrees, keep it with the board, then what you tell:"
+        yield Action("ask", board, {"asked": asked, "keep": True})
+    elif said.kept.file is None:
+        yield f"{' '.join(said.kept.notes)} Then tell the owner, and keep that:"
+    else:
+        cells = ", ".join(f"{column} {cell}" for column, cell in said.kept.cells.items())
+        yield f"Kept in {said.kept.file}: {cells}. Now tell the owner, and keep that:"
+    yield Action("tell", board, {"because": ASKED_LATER})

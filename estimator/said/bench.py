@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Iterable
 
 from estimator.bench.calendar import Calendar
+from estimator.bench.ics import Event
 from estimator.bench.jobs import PLACES, QUEUE
 from estimator.bench.promises import (
     ANSWER_DUE,
@@ -19,11 +20,12 @@ from estimator.bench.promises import (
     Ring,
     Swap,
 )
-from estimator.said.parts import Heading, Part, Table
-from estimator.words.dates import A_DAY, say_date, say_day, say_exactly, short_day
+from estimator.said.parts import Action, Heading, Part, Table
+from estimator.words.dates import A_DAY, say_date, say_day, say_exactly, short_date, short_exactly
 from estimator.words.labels import label
-from estimator.words.odds import say_chance, say_odds, short_odds
+from estimator.words.odds import say_odds, short_chance
 from estimator.words.phrases import OF_DATES, capital, say_count, say_stretch
+from estimator.words.records import LATE
 from estimator.words.settings.schema import Settings
 
 SWAP = "A change of order that helps"
@@ -33,7 +35,7 @@ NOT_TOLD = "-"
 def bench_parts(day: BenchDay, settings: Settings) -> list[Part]:
     """Everything that `bench` says of a day, in the order in which a restorer wants it."""
     return [
-        Heading(say_day(day.today)),
+        Heading(say_day(day.today), level=1),
         _log_tells(day, settings),
         *_ring(day),
         *_rung_already(day),
@@ -75,7 +77,8 @@ def _ring(day: BenchDay) -> Iterable[Part]:
         over = ", or over" if any(one is not None and one.last < day.today for one in rung) else ""
         yield f"The day that you told is in danger{over}. Say the new one: ready by then, {say_odds(SURE)}."
         rows = tuple(_new_day(ring, told[ring.board], day.today) for ring in in_danger)
-        yield Table(("", "you told them", label("chance kept"), "say: ready by"), rows)
+        head = ("", "you told them", label("chance kept"), "say: ready by")
+        yield Table(head, rows, boards=tuple(ring.board for ring in in_danger))
         if day.swap:
             yield f"Before you ring, see “{SWAP}” below."
     for ring in day.ring:
@@ -105,13 +108,19 @@ def _rung_already(day: BenchDay) -> Iterable[Part]:
     if not day.rung_already:
         return
     yield Heading("Still open from an earlier day")
-    if any(ring.why == IN_DANGER for ring in day.rung_already):
-        yield "Once you have told a new day, write it down with estimator told."
     rows = [
         (ring.name, f"on {say_exactly(ring.said, day.today)}" if ring.said else "", _still(ring, day.today))
         for ring in day.rung_already
     ]
-    yield Table(("", "", ""), tuple(rows))
+    yield Table(("", "", ""), tuple(rows), boards=tuple(ring.board for ring in day.rung_already))
+    tell = [
+        Action("tell", ring.board, {"last": max(ring.tell, day.today).isoformat(), "because": LATE})
+        for ring in day.rung_already
+        if ring.why == IN_DANGER and ring.tell
+    ]
+    if tell:
+        yield "Once you have told a new day, write it down:"
+        yield from tell
 
 
 def _still(ring: Ring, today: dt.date) -> str:
@@ -132,7 +141,8 @@ def _touch(day: BenchDay, settings: Settings) -> Iterable[Part]:
         return
     yield Heading("Touch today")
     if day.touch:
-        yield Table(("", "", ""), tuple((t.name, settings.label(t.stage), t.why) for t in day.touch))
+        rows = tuple((t.name, settings.label(t.stage), t.why) for t in day.touch)
+        yield Table(("", "", ""), rows, boards=tuple(t.board for t in day.touch))
     elif Calendar.of(settings.bench).works(day.today):
         yield "Nothing can be worked on today."
     else:
@@ -143,7 +153,8 @@ def _leave(day: BenchDay) -> Iterable[Part]:
     """What to leave alone, until when and why."""
     if day.leave:
         yield Heading("Leave")
-        yield Table(("", "", ""), tuple((one.name, _until(one, day.today), one.why) for one in day.leave))
+        rows = tuple((one.name, _until(one, day.today), one.why) for one in day.leave)
+        yield Table(("", "", ""), rows, boards=tuple(one.board for one in day.leave))
 
 
 def _until(leave: Leave, today: dt.date) -> str:
@@ -159,7 +170,7 @@ def _scales(day: BenchDay) -> Iterable[Part]:
             (one.name, f"on {say_exactly(one.day, day.today)}" if one.day > day.today else "weigh it today")
             for one in day.scales
         ]
-        yield Table(("", ""), tuple(rows))
+        yield Table(("", ""), tuple(rows), boards=tuple(one.board for one in day.scales))
 
 
 def _promises(day: BenchDay) -> Iterable[Part]:
@@ -170,12 +181,18 @@ def _promises(day: BenchDay) -> Iterable[Part]:
         return
     head = ("", "not before", label("ready-by"), label("promise"), label("chance kept"))
     rows: list[tuple[str, ...]] = []
+    boards: list[str] = []
     for place, word in PLACES.items():
-        here = [_row(promise, day.today) for promise in day.promises if promise.on == place]
-        rows += [(f"{capital(label(word))}:", *[""] * (len(head) - 1)), *here] if here else []
+        here = [promise for promise in day.promises if promise.on == place]
+        if here:
+            rows += [
+                (f"{capital(label(word))}:", *[""] * (len(head) - 1)),
+                *(_row(p, day.today) for p in here),
+            ]
+            boards += ["", *(promise.board for promise in here)]
     yield Heading("All boards in hand")
     yield f"Not before the first day, {say_odds(SURE)}; ready by the second, {say_odds(SURE)}."
-    yield Table(head, tuple(rows))
+    yield Table(head, tuple(rows), boards=tuple(boards))
     moved = say_stretch(day.stretch.low, day.stretch.high, OF_DATES)
     if moved and any(promise.on == QUEUE for promise in day.promises):
         taught = say_day(dt.date.fromisoformat(day.stretch.day))
@@ -187,8 +204,8 @@ def _promises(day: BenchDay) -> Iterable[Part]:
 
 def _row(promise: Promise, today: dt.date) -> tuple[str, ...]:
     """A board as cells: not before, ready by, told, and its chance."""
-    low, high = (short_day(say_date, max(d, today), today) for d in (promise.ready.low, promise.ready.high))
-    told = short_day(say_exactly, promise.told.last, today) if promise.told else NOT_TOLD
+    low, high = (short_date(max(d, today), today) for d in (promise.ready.low, promise.ready.high))
+    told = short_exactly(promise.told.last, today) if promise.told else NOT_TOLD
     return promise.name, low, high, told, _chance(promise, today)
 
 
@@ -225,13 +242,13 @@ def _swap(swap: Swap | None, day: BenchDay) -> Iterable[Part]:
     if swap is None:
         return
     at_stake = [p for p in day.promises if p.told and p.told.last >= day.today]
-    rows = [
-        (p.name, _chance(p, day.today), _short(swap.after[p.board]), p.board == swap.board) for p in at_stake
-    ]
-    moved = sorted((row for row in rows if row[3] or row[1] != row[2]), key=lambda row: not row[3])
+    rows = [(p.name, _chance(p, day.today), _short(swap.after[p.board]), p.board) for p in at_stake]
+    moved = [row for row in rows if row[3] == swap.board or row[1] != row[2]]
+    moved.sort(key=lambda row: row[3] != swap.board)
     yield Heading(SWAP)
     yield f"Put {swap.name} before all others. {capital(label('chance kept'))}:"
-    yield Table(("", "as it is", f"{swap.name} first"), tuple(row[:3] for row in moved))
+    head = ("", "as it is", f"{swap.name} first")
+    yield Table(head, tuple(row[:3] for row in moved), boards=tuple(row[3] for row in moved))
     if rest := len(rows) - len(moved):
         stay = "stays" if rest == 1 else "stay"
         yield f"{say_count(rest, 'other day')} that you told {stay} as likely as before."
@@ -239,16 +256,21 @@ def _swap(swap: Swap | None, day: BenchDay) -> Iterable[Part]:
 
 def _short(chance: float) -> str:
     """A chance in a table."""
-    return short_odds(say_chance(chance))
+    return short_chance(chance)
 
 
 def _left_out(day: BenchDay) -> Iterable[Part]:
     """Boards that no date can be given for, and why."""
     if not day.left_out:
         return
-    names = day.names or {}
     yield Heading("No date can be given")
-    for board, reason in day.left_out.items():
-        said, name = reason.removeprefix("No range for this board: "), names.get(board, board)
-        about = "" if said.startswith(f"{name} ") else f"{name}: "
-        yield f"{about}{said}{'' if said.endswith('.') else '.'}"
+    for reason in day.left_out.values():
+        yield reason if reason.endswith(".") else f"{reason}."
+
+
+def ready_days(day: BenchDay) -> Iterable[Event]:
+    """For a calendar, by board the day by which it is ready, 9 times in 10; none before today."""
+    for promise in day.promises:
+        by = max(promise.ready.high, day.today)
+        told = f"You told the owner by {say_day(promise.told.last)}." if promise.told else ""
+        yield Event(promise.board, by, by, f"{promise.name}: ready by, {say_odds(SURE)}", told)

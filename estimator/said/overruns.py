@@ -21,6 +21,7 @@ from estimator.words.phrases import (
     say_middle,
     say_small,
     shown_to_add_up,
+    unit_sign,
 )
 from estimator.words.settings.schema import Settings
 
@@ -42,7 +43,7 @@ PART_WORDS = {
 
 def overruns_parts(found: Overruns, settings: Settings) -> list[Part]:
     """Everything that `overruns` says of all boards, in the order in which a restorer wants it."""
-    head = Heading("What made boards go over")
+    head = Heading("What made boards go over", level=1)
     if not found.boards:
         return [head, NONE_YET, *_left_out(found)]
     return [
@@ -74,7 +75,7 @@ def board_parts(board: BoardOverrun, settings: Settings) -> list[Part]:
         Table(head, tuple(rows), right=(1, 2, 3, 4, 5)),
     ]
     none = ["Its hours are not booked to stages, so they can't be told apart."]
-    return [Heading(board.name), board_story(board, settings), *(table if rows else none)]
+    return [Heading(board.name, level=1), board_story(board, settings), *(table if rows else none)]
 
 
 def in_one_sentence(found: Overruns) -> list[str]:
@@ -126,7 +127,8 @@ def _most(found: Overruns) -> list[Part]:
         hours = shown_to_add_up([board.hours[part] for part in PARTS], total)
         rows.append((board.name, say_middle(board.guessed), say_middle(board.took), *map(_signed, hours)))
     head = ("Went over most", "you said", "took", "guess", label("hidden"), label("asked later"), "going")
-    return [Heading("Board by board"), Table(head, tuple(rows), right=(1, 2, 3, 4, 5, 6))]
+    boards = tuple(board.board for board in most)
+    return [Heading("Board by board"), Table(head, tuple(rows), right=(1, 2, 3, 4, 5, 6), boards=boards)]
 
 
 def _stages(found: Overruns, settings: Settings) -> list[Part]:
@@ -214,7 +216,7 @@ def _one_more(driver: str, settings: Settings) -> str:
     if driver in settings.modifiers:
         return "each step" if settings.modifiers[driver].grades else "yes"
     unit = settings.drivers[driver].unit
-    return f"each {unit.replace('m2', 'm²').replace('ft2', 'ft²')} more" if unit else "each one more"
+    return f"each {unit_sign(unit)} more" if unit else "each one more"
 
 
 def _too_few(found: Overruns, settings: Settings) -> list[Part]:

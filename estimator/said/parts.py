@@ -1,16 +1,30 @@
-"""What is said, in parts: sentences, headings, tables and lines to paste; and the same as plain text."""
+"""What is said, in parts: sentences, headings, tables and what may be done next; and tables as plain text."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
+
+from estimator.words.actions import Action
+
+__all__ = [
+    "Action",
+    "Heading",
+    "Part",
+    "Table",
+    "aligned",
+    "ruled",
+]  # an error carries actions too: they stand in words
 
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """A line that names what follows."""
+    """A line that names what follows.
+
+    level: 1 names all that is said, 2 a part of it
+    """
 
     text: str
+    level: int = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +35,7 @@ class Table:
     right: the columns, from 0, whose cells are set to the right, as figures are
     guessed: figures are pencil, not ink: slanted where the terminal can (the words beside say so anyway)
     total: the last row is the sum of the others
+    boards: of each row the id of the board that it speaks of, empty for a row that speaks of none; of no row: ()
     """
 
     head: tuple[str, ...]
@@ -28,33 +43,14 @@ class Table:
     right: tuple[int, ...] = ()
     guessed: bool = False
     total: bool = False
+    boards: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.boards and len(self.boards) != len(self.rows):
+            raise ValueError(f"{len(self.rows)} rows, and boards for {len(self.boards)}")
 
 
-@dataclass(frozen=True, slots=True)
-class Command:
-    """A line to paste, never broken."""
-
-    text: str
-
-
-Part = str | Heading | Command | Table  # a text is a sentence or two
-
-
-def plain_lines(parts: Iterable[Part]) -> list[str]:
-    """The parts as lines of plain text.
-
-    >>> plain_lines(["One.", Heading("Two"), Table(("", "h"), (("a", "1"), ("bcd", "12")), right=(1,))])
-    ['One.', '', 'Two', '      h', 'a     1', 'bcd  12']
-    """
-    lines: list[str] = []
-    for part in parts:
-        if isinstance(part, Heading):
-            lines += ([""] if lines else []) + [part.text]
-        elif isinstance(part, Table):
-            lines += aligned(part)
-        else:
-            lines.append(part.text if isinstance(part, Command) else part)
-    return lines
+Part = str | Heading | Action | Table  # a text is a sentence or two
 
 
 def aligned(table: Table) -> list[str]:
@@ -82,12 +78,3 @@ def ruled(table: Table) -> list[tuple[str, ...]]:
         widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
         rows.insert(-1, tuple("-" * w if c in table.right else "" for c, w in enumerate(widths)))
     return rows
-
-
-def pasted(name: object) -> str:
-    """A name, a board's or a folder's, as it can stand in a line to paste.
-
-    >>> pasted("26-014"), pasted("my boards")
-    ('26-014', '"my boards"')
-    """
-    return f'"{name}"' if " " in str(name) else str(name)

@@ -16,7 +16,7 @@ from estimator.decide.quarter.suggestions import OWED
 from estimator.decide.quarter.waiting_time import WaitingTime
 from estimator.said.parts import Heading, Part, Table
 from estimator.said.quarter_page_two import page_two
-from estimator.words.dates import say_day, say_exactly, say_quarter, short_day
+from estimator.words.dates import say_day, say_exactly, say_quarter, short_exactly
 from estimator.words.labels import label
 from estimator.words.money import say_money, say_pay
 from estimator.words.odds import say_chance
@@ -134,7 +134,7 @@ OUT = "left out of the pay below"
 def quarter_parts(review: Review, settings: Settings) -> list[Part]:
     """Everything that `quarter` says, in the order in which a restorer wants it."""
     return [
-        Heading(headline(review)),
+        Heading(headline(review), level=1),
         *_gaps(review),
         *_pay(review),
         *_kept(review),
@@ -271,7 +271,7 @@ def _boards(made: Sequence[Made], review: Review) -> Table:
     rows = tuple(
         (
             one.name,
-            short_day(say_exactly, one.ended, today),
+            short_exactly(one.ended, today),
             say_middle(one.hours) + ("" if one.whole else " +?"),
             "?" if one.price is None else say_money(one.price),
             "?" if one.materials is None else say_money(one.materials),
@@ -280,7 +280,7 @@ def _boards(made: Sequence[Made], review: Review) -> Table:
         for one in made
     )
     head = ("Made ready", "on", "hours", "price", "materials", "an hour")
-    return Table(head, rows, right=(2, 3, 4, 5))
+    return Table(head, rows, right=(2, 3, 4, 5), boards=tuple(one.board for one in made))
 
 
 def _kept(review: Review) -> list[Part]:

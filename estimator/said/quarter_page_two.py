@@ -10,22 +10,22 @@ from estimator.decide.quarter.pay import COLOURS, Pay
 from estimator.decide.quarter.review import Group, Review
 from estimator.decide.quarter.work_in_hand import WorkInHand
 from estimator.said.parts import Heading, Part, Table
-from estimator.words.dates import say_date, say_exactly, short_day
+from estimator.words.dates import say_exactly, short_date, short_exactly
 from estimator.words.labels import label
 from estimator.words.money import say_money, say_pay
 from estimator.words.odds import say_chance
 from estimator.words.phrases import (
     NOTHING,
     capital,
+    range_in_figures,
     round_middle,
     say_count,
     say_hours,
     say_middle,
-    say_range,
     say_share,
     say_small,
-    say_value,
     shown_to_add_up,
+    unit_sign,
 )
 from estimator.words.settings.schema import ONCE, Settings
 
@@ -135,14 +135,15 @@ def _table(taken: Sequence[Taken]) -> Table:
         )
         for one in taken
     )
-    return Table(("", "why", "took", "you said", "an hour"), rows, right=(2, 3, 4))
+    head, boards = ("", "why", "took", "you said", "an hour"), tuple(one.board for one in taken)
+    return Table(head, rows, right=(2, 3, 4), boards=boards)
 
 
 def _said(low: float, high: float) -> str:
     """Hours that were said, as figures."""
     if low == high:
         return say_middle(low)
-    return say_range(low, high).removeprefix("between ").replace(" and ", " to ").removesuffix(" hours")
+    return range_in_figures(low, high)
 
 
 def _away(one: TurnedAway, review: Review) -> str:
@@ -203,15 +204,15 @@ def _standing(holds: int, few: int, wrong: int) -> str:
     >>> _standing(9, 1, 2)
     'Nine hold, 1 has not enough boards to say, 2 should change.'
     """
-    enough = f"{few} {'has' if few == 1 else 'have'} not enough boards to say"
-    said = [
-        *([f"{holds} {'holds' if holds == 1 else 'hold'}"] if holds else []),
-        *([enough] if few else []),
-        *([f"{wrong} should change"] if wrong else []),
-    ]
-    text = ", ".join(said)
-    first, _, rest = text.partition(" ")
-    return f"{say_small(int(first)).capitalize()} {rest}."
+    counts = (
+        (holds, "holds" if holds == 1 else "hold"),
+        (few, f"{'has' if few == 1 else 'have'} not enough boards to say"),
+        (wrong, "should change"),
+    )
+    said = [(n, does) for n, does in counts if n]
+    (count, rest), *others = said
+    more = "".join(f", {n} {does}" for n, does in others)
+    return f"{say_small(count).capitalize()} {rest}{more}."
 
 
 def _turned_down(review: Review) -> list[Part]:
@@ -242,7 +243,7 @@ def _owed(review: Review) -> list[Part]:
     rows = tuple(
         (
             one.name,
-            short_day(say_exactly, one.ready, today),
+            short_exactly(one.ready, today),
             say_money(one.owed) if one.owed else "paid",
             "" if one.collected else "still here",
         )
@@ -250,7 +251,7 @@ def _owed(review: Review) -> list[Part]:
     )
     return [
         Heading(f"Owed today: {say_money(review.owed, review.currency)}"),
-        Table(("", "ready", "owed", ""), rows, right=(2,)),
+        Table(("", "ready", "owed", ""), rows, right=(2,), boards=tuple(one.board for one in review.owing)),
     ]
 
 
@@ -262,7 +263,7 @@ def _charges(charges: Sequence[Charge], settings: Settings) -> list[Part]:
     rows = tuple(
         (
             _each(one, settings),
-            _hours(one.hours.low, one.hours.high),
+            range_in_figures(one.hours.low, one.hours.high),
             say_middle(one.set_up) if one.set_up >= 0.25 else "",
             "" if one.materials is None or one.materials < LEAST_SHOWN else say_money(one.materials),
             _charge(one),
@@ -284,18 +285,7 @@ def _each(charge: Charge, settings: Settings) -> str:
     if charge.driver == ONCE:
         return "Every board, whatever is done"
     name = settings.quantity_label(charge.driver)
-    return f"{name}, 1 {say_value(1, charge.unit).split(' ')[-1]}" if charge.unit else name
-
-
-def _hours(low: float, high: float) -> str:
-    """A range of hours in figures."""
-    return (
-        say_range(low, high)
-        .removeprefix("between ")
-        .replace(" and ", " to ")
-        .removesuffix(" hours")
-        .removesuffix(" hour")
-    )
+    return f"{name}, 1 {unit_sign(charge.unit)}" if charge.unit else name
 
 
 def _charge(charge: Charge) -> str:
@@ -313,9 +303,10 @@ def _in_hand(review: Review) -> list[Part]:
     rows = tuple(_hand(one, review) for one in review.in_hand)
     when = "now" if end == review.quarter.today else f"on {say_exactly(end, review.quarter.today)}"
     boards = say_count(len(review.in_hand), "board")
+    head, ids = ("", "", "worked", "still to work", "ready"), tuple(one.board for one in review.in_hand)
     parts: list[Part] = [
         Heading(f"In hand {when}, guessed: {boards}"),
-        Table(("", "", "worked", "still to work", "ready"), rows, right=(2, 3), guessed=True),
+        Table(head, rows, right=(2, 3), guessed=True, boards=ids),
     ]
     if left:
         parts.append(f"About {say_hours(sum(one.likely for one in left))} still to work.")
@@ -331,9 +322,9 @@ def _hand(one: WorkInHand, review: Review) -> tuple[str, ...]:
     today = review.quarter.end
     ready = "can't be told"
     if one.ready is not None:
-        first, last = (short_day(say_date, day, today) for day in (one.ready.low, one.ready.high))
+        first, last = (short_date(day, today) for day in (one.ready.low, one.ready.high))
         ready = first if first == last else f"{first} to {last}"
-    left = "can't be told" if one.left is None else _hours(one.left.low, one.left.high)
+    left = "can't be told" if one.left is None else range_in_figures(one.left.low, one.left.high)
     return one.name, label(f"state {one.state}"), say_middle(one.so_far), left, ready
 
 

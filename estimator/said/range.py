@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from estimator.bench.promises import SPAN, SURE
 from estimator.forecast.ranges import INK_FROM, Outside, Price, Range, StageRange
 from estimator.model.saved_fit import UNPLANNED
 from estimator.record.backtest.track_record import ENOUGH
-from estimator.said.parts import Heading, Part, Table
+from estimator.said.parts import Action, Heading, Part, Table
 from estimator.words.dates import say_date, say_day, say_exactly
 from estimator.words.labels import label
 from estimator.words.measures import say_length
@@ -66,7 +66,7 @@ def range_parts(answer: Range, settings: Settings, name: str, today: dt.date | N
 
     name: what the board is called, or how it was described; today: days far from it are said less exactly
     """
-    head = Heading(f"{name}, {label(f'view {answer.view}')}")
+    head = Heading(f"{name}, {label(f'view {answer.view}')}", level=1)
     if all_done(answer):
         booked = f"{say_middle(answer.likely)} hours are booked, and nothing is left to do."
         money = money_words(answer, settings, done=True)
@@ -148,10 +148,11 @@ def _ready(answer: Range, today: dt.date | None) -> Iterable[str]:
     yield f"Ready {when}, {say_odds(SPAN)}{condition}; tell the owner by {tell}, {say_odds(SURE)}."
 
 
-def _record_next(answer: Range) -> Iterable[str]:
+def _record_next(answer: Range) -> Iterable[Part]:
     """Where to see how past ranges went, while nobody has looked and there is something to see."""
     if not answer.stretch_day and answer.stages and answer.boards >= ENOUGH:
-        yield "Did past ranges hold? `estimator record` says."
+        yield "Did past ranges hold? See for yourself:"
+        yield Action("record")
 
 
 def all_done(answer: Range) -> bool:
@@ -209,7 +210,7 @@ def _warnings(answer: Range, settings: Settings) -> Iterable[str]:
         yield _look_next(answer, settings)
     if answer.taken_as_none:
         names = _names(answer.taken_as_none, settings)
-        yield f"Not said, and so counted as none: {names}. Say -q {answer.taken_as_none[0]}=? where you can't tell."
+        yield f"Not said, and so counted as none: {names}. Say {answer.taken_as_none[0]}=? where you can't tell."
     if answer.worked_out:
         yield f"Worked out from length and width: {_names(answer.worked_out, settings)}."
 
@@ -222,7 +223,7 @@ def _beyond(one: Outside, settings: Settings) -> str:
     elif one.value > one.seen_high:
         word, so_far = label("beyond"), f"{most} so far {_value(one.driver, one.seen_high, settings)}"
     else:
-        word = label("beyond").replace("bigger", "smaller")
+        word = label("beyond below")
         so_far = f"{least} so far {_value(one.driver, one.seen_low, settings)}"
     return f"{capital(word)}: {_amount(one, one.value, settings)} ({so_far})."
 
@@ -301,4 +302,14 @@ def _alike(answer: Range) -> Iterable[Part]:
         return
     rows = tuple((past.called or past.board, say_middle(past.hours), past.differs) for past in answer.alike)
     yield Heading(capital(label("alike")))
-    yield Table(("Board", "hours", "what differed"), rows, right=(1,))
+    head, boards = ("Board", "hours", "what differed"), tuple(past.board for past in answer.alike)
+    yield Table(head, rows, right=(1,), boards=boards)
+
+
+def name_of(called: str | None, changed: Mapping[str, str], settings: Settings) -> str:
+    """What a board is called, with the values that were set on it; called: None for one that was described."""
+    name = called or "A board as you describe it"
+    if not changed:
+        return name
+    said = {of: "not known" if value == "?" else value for of, value in changed.items()}
+    return f"{name} with {', '.join(f'{settings.quantity_label(of).lower()} {v}' for of, v in said.items())}"

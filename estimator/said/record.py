@@ -118,22 +118,28 @@ def record_parts(record: TrackRecord, settings: Settings, statistician: bool = F
 
     statistician: add the scores, in the words of the trade that made them
     """
-    parts: list[Part] = [Heading(label("record"))]
+    parts: list[Part] = [Heading(label("record"), level=1)]
     if record.boards:
         parts.append(
             "For each past board hours were worked out anew, from what was known the day before you quoted it."
         )
     parts += _missing(record)
-    if record.judged:
-        parts += [*_last(record), *_long(record), *_groups(record.groups, settings), *_told(record.told)]
-        parts += nearer_parts(record.rivals)
-    parts += date_parts(record)
-    parts += [*guess_parts(record.calibration), *_from_now_on(record), *_left_out(record)]
+    parts += [*(_last(record) if record.judged else []), *long_record(record, settings)]
     if statistician:
         from estimator.said.record_scores import number_parts
 
         parts += number_parts(record)
     return parts
+
+
+def long_record(record: TrackRecord, settings: Settings) -> list[Part]:
+    """All boards and dates, who was nearer, the restorer's own guesses, what follows: all but the last twenty."""
+    parts: list[Part] = []
+    if record.judged:
+        parts += [*_long(record), *_groups(record.groups, settings), *_told(record.told)]
+        parts += nearer_parts(record.rivals)
+    parts += date_parts(record)
+    return [*parts, *guess_parts(record.calibration), *_from_now_on(record), *_left_out(record)]
 
 
 def _missing(record: TrackRecord) -> Iterable[str]:
@@ -157,7 +163,7 @@ def _last(record: TrackRecord) -> list[Part]:
     if missed:
         rows = tuple((b.name, *_miss(b), label(f"cost {b.cost_time}".strip())) for b in missed)
         head = ("Missed", "range", "took", "", "what cost the time")
-        parts.append(Table(head, rows, right=(1, 2)))
+        parts.append(Table(head, rows, right=(1, 2), boards=tuple(board.board for board in missed)))
     return [*parts, *(luck_words(len(missed), len(last), record.stretch) if len(last) >= ENOUGH else [])]
 
 
@@ -346,7 +352,7 @@ def _short(odds: float) -> str:
     >>> [_short(odds) for odds in (0.5, 0.8, 0.95)]
     ['5 in 10', '8 in 10', '19 in 20']
     """
-    return short_odds(say_odds(odds))
+    return short_odds(odds)
 
 
 def _span(few: int, most: int) -> str:

@@ -11,6 +11,8 @@ from estimator.words.labels import label
 from estimator.words.odds import say_chance, say_odds
 from estimator.words.phrases import NOTHING, round_hours, say_count, say_hours, say_times, say_value
 
+COUNTED = "Nearer counts the whole range: a narrow one that holds is nearer than a wide one."
+
 
 def nearer_parts(rivals: Sequence[Rival]) -> list[Part]:
     """Each other way of saying hours against ours; that ours is no better comes first."""
@@ -21,16 +23,21 @@ def nearer_parts(rivals: Sequence[Rival]) -> list[Part]:
     parts: list[Part] = [Heading("Who has been nearer?")]
     no_better = [rival for rival in judged if _even(rival) or rival.gain < 0]
     if no_better:
-        parts.append(f"These ranges have been no nearer than {_all([label(r.name) for r in no_better])}.")
+        parts.append(f"{no_nearer_words(no_better)}.")
     elif judged:
         parts.append("These ranges have been nearer, on average, than every other way here.")
     parts += [nearer_words(rival) for rival in judged]
     if judged:
-        parts.append("Nearer counts the whole range: a narrow one that holds is nearer than a wide one.")
+        parts.append(COUNTED)
     if any(rival.name == REGRESSION for rival in judged):
         parts.append("Plain regression is the textbook formula from what there was to do.")
     parts += [f"Against {label(r.name)}: only {say_count(r.of, 'board')}." for r in few]
     return parts
+
+
+def no_nearer_words(rivals: Sequence[Rival]) -> str:
+    """Than which other ways of saying hours ours has been no better."""
+    return f"These ranges have been no nearer than {_all([label(rival.name) for rival in rivals])}"
 
 
 def nearer_words(rival: Rival) -> str:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from estimator.record.rules.verdicts import SharedError, Verdict, Verdicts
-from estimator.said.parts import Command, Heading, Part, Table
+from estimator.said.parts import Action, Heading, Part, Table
 from estimator.words.labels import label
 from estimator.words.odds import say_odds
-from estimator.words.phrases import say_count, say_value
+from estimator.words.phrases import capital, say_count, say_value
 
 LENT_LOOKS = {
     "low": "your boards take longer",
@@ -18,13 +19,18 @@ LENT_LOOKS = {
 }
 
 
+NONE_OWN = "None of the rules of thumb is your own yet."
+CALLED_WRONG = "However often you look, a right rule of yours is called wrong in fewer than 1 workshop in 10."
+KEPT = "Kept beside your words"
+
+
 def verdict_words(verdict: Verdict) -> str:
     """The verdict in a few words; of a lent rule what sets this shop apart, if anything does."""
     if verdict.lent and verdict.looks:
         if verdict.share is not None:
             return "it happens more here" if verdict.looks == "low" else "it happens less here"
         return LENT_LOOKS[verdict.looks]
-    said = verdict.verdict if verdict.verdict == "not enough boards" else label(verdict.verdict)
+    said = _called(verdict.verdict)
     return f"{said}, {label(f'looks {verdict.looks}')}" if verdict.looks else said
 
 
@@ -38,6 +44,53 @@ def side_words(verdict: Verdict) -> str:
         "too sure": f"{verdict.below} of {verdict.of} took less, and {verdict.above} took longer",
     }[verdict.verdict]
     return f"{side}."
+
+
+def would_do_words(verdict: Verdict) -> str:
+    """How many boards it takes in all, where there are too few."""
+    return f"if they go as you said, {verdict.would_do} in all would do"
+
+
+def past_words(verdict: Verdict) -> str:
+    """How past boards fell, and what they say instead of a rule that is wrong, for a rule that stands by itself."""
+    if not verdict.of:
+        return "No past board tells of it yet."
+    if verdict.share is not None:
+        said = f"You say {verdict.own_words}. {side_words(verdict)}"
+    elif verdict.accused:
+        said = f"{side_words(verdict)} {suggested_words(verdict)}".strip()
+    else:
+        fell = [f"{n} took {way}" for n, way in ((verdict.below, "less"), (verdict.above, "more")) if n]
+        missed = f", {' and '.join(fell)}" if fell else ""
+        said = f"{verdict.inside} of {say_count(verdict.of, 'board')} within{missed}."
+    if verdict.verdict == "not enough boards" and verdict.would_do:
+        said += f" {capital(would_do_words(verdict))}."
+    if verdict.accepted:
+        said += f" {KEPT}: {verdict.said(*verdict.accepted)}."
+    return said
+
+
+def summary_words(own: Sequence[Verdict]) -> str:
+    """How many of the restorer's own rules came to each verdict."""
+    if not own:
+        return NONE_OWN
+    counts = Counter(_called(verdict.verdict) for verdict in own)
+    came = ", ".join(f"{words} {n}" for words, n in counts.items())
+    return f"{say_count(len(own), 'rule of thumb')}: {came}."
+
+
+def _called(verdict: str) -> str:
+    """The verdict by itself."""
+    return verdict if verdict == "not enough boards" else label(verdict)
+
+
+def lent_words(lent: Sequence[Verdict]) -> str:
+    """How many rules are lent, and of how many a past board tells."""
+    if not lent:
+        return ""
+    are = "is" if len(lent) == 1 else "are"
+    beside = f"Beside these, {say_count(len(lent), 'rule of thumb')} {are} lent, not yet yours"
+    return f"{beside}; your boards tell of {sum(1 for verdict in lent if verdict.of)}."
 
 
 def suggested_words(verdict: Verdict) -> str:
@@ -79,7 +132,7 @@ def rule_parts(verdicts: Verdicts) -> list[Part]:
 def _own(own: Sequence[Verdict], shared: SharedError | None) -> list[Part]:
     """The restorer's own rules: all in a table, then a few lines on those that need them."""
     if not own:
-        return ["None of the rules of thumb is your own yet."]
+        return [NONE_OWN]
     parts: list[Part] = [Heading("Your rules of thumb, and how past boards went"), _table(own, "you said")]
     for verdict in own:
         if verdict.accused:
@@ -88,9 +141,7 @@ def _own(own: Sequence[Verdict], shared: SharedError | None) -> list[Part]:
     said = shared_words(shared)
     if said:
         parts += [Heading("All together"), said]
-    parts.append(
-        "However often you look, a right rule of yours is called wrong in fewer than 1 workshop in 10."
-    )
+    parts.append(CALLED_WRONG)
     return parts
 
 
@@ -114,7 +165,7 @@ def _wrong(verdict: Verdict) -> list[Part]:
     parts.append(side_words(verdict))
     if instead := suggested_words(verdict):
         parts.append(f"{instead} Your words stay as they are; to keep this beside them:")
-        parts.append(Command(f'estimator rules --accept "{verdict.name}"'))
+        parts.append(Action("accept", fields={"rule": verdict.name}))
     return parts
 
 
@@ -123,18 +174,15 @@ def _few(own: Iterable[Verdict]) -> list[Part]:
     few = [v for v in own if v.verdict == "not enough boards"]
     if not few:
         return []
-    lines = [
-        f"{v.name}: {say_count(v.of, 'board')} so far"
-        + (f"; if they go as you said, {v.would_do} in all would do." if v.would_do else ".")
-        for v in few
-    ]
+    so_far = {v.name: f"{v.name}: {say_count(v.of, 'board')} so far" for v in few}
+    lines = [f"{so_far[v.name]}; {would_do_words(v)}." if v.would_do else f"{so_far[v.name]}." for v in few]
     return [Heading("Not enough boards"), *lines]
 
 
 def _accepted(own: Iterable[Verdict]) -> list[Part]:
     """Ranges that are kept beside rules."""
     kept = [f"{v.name}: {v.said(*v.accepted)}." for v in own if v.accepted]
-    return [Heading("Kept beside your words"), *kept] if kept else []
+    return [Heading(KEPT), *kept] if kept else []
 
 
 def _lent(lent: Sequence[Verdict]) -> list[Part]:
@@ -147,3 +195,12 @@ def _lent(lent: Sequence[Verdict]) -> list[Part]:
     if unseen:
         parts.append(f"Of {say_count(unseen, 'lent rule')} of thumb no board of yours tells yet.")
     return parts
+
+
+def accepted_parts(kept: Verdict) -> list[Part]:
+    """What was kept beside a rule, and what that changes."""
+    assert kept.suggested is not None
+    return [
+        f"Kept beside {kept.name}, in workshop.toml: {kept.said(*kept.suggested)}, from {kept.of} past cases.",
+        "Your own words stay, and ranges still begin from them: what your log says is counted once, as hours.",
+    ]

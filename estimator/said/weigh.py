@@ -10,12 +10,13 @@ from estimator.decide.weigh.terms import CEILING, OPEN_FIRST, TermsSaid
 from estimator.decide.weigh.weighing import NO, OpenFirst, Weighing
 from estimator.decide.weigh.worth import FULL
 from estimator.log.edits import Decision, KeptDecision
-from estimator.said.parts import Command, Heading, Part, Table, pasted
-from estimator.words.dates import say_date, say_exactly, short_day
+from estimator.said.parts import Action, Heading, Part, Table
+from estimator.words.dates import say_date, say_exactly, short_date, short_exactly
 from estimator.words.labels import label
 from estimator.words.money import say_money, say_pay
-from estimator.words.odds import say_chance, say_odds, short_odds
+from estimator.words.odds import say_chance, say_odds, short_chance, short_odds
 from estimator.words.phrases import say_count, say_hours, say_middle, say_range, say_small
+from estimator.words.records import DECISIONS
 from estimator.words.settings.schema import Settings
 
 CARRY = 2  # facts that carry the answer
@@ -29,7 +30,7 @@ ANSWERS = {"yes": "yes", "no": "no", "open-first": "open it up first"}
 
 def weigh_parts(said: Weighing, settings: Settings) -> Iterator[Part]:
     """Everything that `weigh` says, in the order in which a restorer wants it."""
-    yield Heading(f"{label('weigh')} {said.name}, at {_money(said.price, settings)}")
+    yield Heading(f"{label('weigh')} {said.name}, at {_money(said.price, settings)}", level=1)
     yield said.recommendation
     yield from said.because[:CARRY]
     if said.decided is not None:
@@ -47,11 +48,12 @@ def weigh_parts(said: Weighing, settings: Settings) -> Iterator[Part]:
         yield from said.notes
     if said.answer == NO:
         yield Heading(ANYWAY)
-        yield "Then take it, and say so with --for-love: it is counted apart, and never held against you."
+        yield "Then take it, for love: it is counted apart, and never held against you."
+        yield Action("decide", said.board, {"answer": "yes", "why": "", "for_love": True})
     else:
         yield Heading(YOURS)
     yield "Whichever it is, keep it with your reason, to see later whether it was right:"
-    yield Command(f'estimator weigh {pasted(said.board)} --decide yes --why "…"   (or no, or open-first)')
+    yield Action("decide", said.board, {"answer": DECISIONS, "why": ""})
     yield VALUE
     yield LAW
 
@@ -86,7 +88,7 @@ def _pays(said: Weighing, settings: Settings) -> Iterator[Part]:
             else []
         ),
         (
-            f"pays what you want, {short_odds(say_odds(said.odds))}, at",
+            f"pays what you want, {short_odds(said.odds)}, at",
             *(_money(one.price_for_target, settings) for one in said.terms),
         ),
         ("brings more than ordinary work", *(_money(one.worth, settings) for one in said.terms)),
@@ -130,7 +132,7 @@ def _pay_range(terms: TermsSaid) -> str:
 
 def _often(chance: float) -> str:
     """A chance in a cell."""
-    return short_odds(say_chance(chance))
+    return short_chance(chance)
 
 
 def _money(amount: float | None, settings: Settings) -> str:
@@ -152,10 +154,12 @@ def _moves(said: Weighing) -> Iterator[Part]:
     if moved is None or said.today is None:
         return
     yield Heading("Whose dates move")
-    cells = (_row(one, said) for one in moved.boards if one.worth_a_word and (one.later > 0 or one.fell > 0))
-    rows = tuple(row for row in cells if row[1] != row[2] or row[4] != row[5])
+    worse = [one for one in moved.boards if one.worth_a_word and (one.later > 0 or one.fell > 0)]
+    cells = {one.board: _row(one, said) for one in worse}
+    rows = {board: row for board, row in cells.items() if row[1] != row[2] or row[4] != row[5]}
     if rows:
-        yield Table(("", "ready by", "with it", "told", "in time", "with it"), rows)
+        head = ("", "ready by", "with it", "told", "in time", "with it")
+        yield Table(head, tuple(rows.values()), boards=tuple(rows))
     others = len(moved.boards) - len(rows)
     if others and rows:
         yield f"{say_count(others, 'other board')} {'is' if others == 1 else 'are'} hardly moved."
@@ -172,10 +176,10 @@ def _row(one: Moved, said: Weighing) -> tuple[str, ...]:
     """A board whose date moves as cells."""
     assert said.today is not None
     today = said.today
-    days = [short_day(say_date, max(day, today), today) for day in (one.before.high, one.after.high)]
+    days = [short_date(max(day, today), today) for day in (one.before.high, one.after.high)]
     if one.told is None or one.kept_before is None or one.kept_after is None:
         return one.name, *days, "-", "-", "-"
-    told = short_day(say_exactly, one.told, today)
+    told = short_exactly(one.told, today)
     return one.name, *days, told, _often(one.kept_before), _often(one.kept_after)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import difflib
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from functools import cache
 
 from estimator.words.errors import UnreadableError
@@ -83,7 +83,7 @@ MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
 )
-_WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _MONTH_NUMBERS = {
     **{name.lower(): number for number, name in enumerate(MONTHS, start=1)},
     **{name[:3].lower(): number for number, name in enumerate(MONTHS, start=1)},
@@ -129,9 +129,9 @@ def read_date(value: object, style: str = "iso") -> dt.date:
         found = f"{found:.0f}"
     named = _WEEKDAY.fullmatch(found)
     day = _in_our_time(_day(named[2] if named else found, value, style), value)
-    if named and named[1][:3] != _WEEKDAYS[day.weekday()].lower():
+    if named and named[1][:3] != WEEKDAYS[day.weekday()].lower():
         raise UnreadableError(
-            f"{quoted(value)} falls on a {_WEEKDAYS[day.weekday()]}",
+            f"{quoted(value)} falls on a {WEEKDAYS[day.weekday()]}",
             "Mend the date or leave the weekday out.",
         )
     return day
@@ -187,10 +187,14 @@ def say_date(day: dt.date, today: dt.date) -> str:
     if ahead <= DAY_WITHIN:
         return _say_near(day)
     if ahead <= WEEK_WITHIN:
-        return f"week of {_say_near(day - dt.timedelta(days=day.weekday()))}"
-    third = ("early", "mid", "late")[min((day.day - 1) // 10, 2)]
+        return f"week of {_say_near(day - day.weekday() * A_DAY)}"
     year = "" if day.year == today.year else f" {day.year}"
-    return f"{third} {MONTHS[day.month - 1]}{year}"
+    return f"{_third(day)} {MONTHS[day.month - 1]}{year}"
+
+
+def _third(day: dt.date) -> str:
+    """The third of its month that a day lies in."""
+    return ("early", "mid", "late")[min((day.day - 1) // 10, 2)]
 
 
 def last_day_named(day: dt.date, today: dt.date) -> dt.date:
@@ -221,26 +225,48 @@ def say_exactly(day: dt.date, today: dt.date) -> str:
     return _say_near(day) if day.year == today.year else say_day(day)
 
 
-def short_day(say: Callable[[dt.date, dt.date], str], day: dt.date, today: dt.date) -> str:
-    """A day as `say` has it, for the column of a table: short months, and no year where none can be mistaken.
+def short_date(day: dt.date, today: dt.date) -> str:
+    """What `say_date` says, for the column of a table: short months, and no year where none can be mistaken.
 
     >>> today = dt.date(2026, 12, 1)
-    >>> [short_day(say_date, today + dt.timedelta(days), today) for days in (11, 40, 140, 320)]
+    >>> [short_date(today + dt.timedelta(days), today) for days in (11, 40, 140, 320)]
     ['Sat 12 Dec', 'week of 4 Jan', 'mid Apr', 'mid Oct 2027']
-    >>> short_day(say_exactly, dt.date(2027, 1, 5), today)
+    """
+    ahead = abs(day - today)
+    if ahead <= DAY_WITHIN:
+        return short_weekday(day)
+    if ahead <= WEEK_WITHIN:
+        return f"week of {short_month(day - day.weekday() * A_DAY)}"
+    return f"{_third(day)} {MONTHS[day.month - 1][:3]}{_far_year(day, today)}"
+
+
+def short_exactly(day: dt.date, today: dt.date) -> str:
+    """What `say_exactly` says, for the column of a table.
+
+    >>> short_exactly(dt.date(2027, 1, 5), dt.date(2026, 12, 1))
     'Tue 5 Jan'
     """
-    said = say(day, today)
-    if abs(day - today) < _YEAR_PLAIN:
-        said = said.removesuffix(f" {day.year}")
-    for month in MONTHS:
-        said = said.replace(month, month[:3])
-    return said.replace("week of Mon ", "week of ")
+    return f"{short_weekday(day)}{_far_year(day, today)}"
+
+
+def short_weekday(day: dt.date) -> str:
+    """A day with its weekday, as "Sat 12 Dec"."""
+    return f"{WEEKDAYS[day.weekday()]} {short_month(day)}"
+
+
+def short_month(day: dt.date) -> str:
+    """A day of a month, as "12 Dec"."""
+    return f"{day.day} {MONTHS[day.month - 1][:3]}"
+
+
+def _far_year(day: dt.date, today: dt.date) -> str:
+    """The year of a day that could be taken for one of this year."""
+    return "" if day.year == today.year or abs(day - today) < _YEAR_PLAIN else f" {day.year}"
 
 
 def _say_near(day: dt.date) -> str:
     """A day without its year."""
-    return f"{_WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
+    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
 
 
 def _day(text: str, value: object, style: str) -> dt.date:

@@ -5,11 +5,15 @@ EstimatorError            exit code 1
   SettingsError           workshop.toml cannot be used
   UnreadableError         a text in a cell or an option that is not what it should be
   NoAnswerError           all is well formed, but no honest answer can be given
+    NoRangeError          no hours of one board
+    NeverReadyError       no day of one board
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
+
+from estimator.words.actions import Action
 
 if TYPE_CHECKING:
     from estimator.words.problems import Problem
@@ -19,6 +23,8 @@ class EstimatorError(Exception):
     """One sentence that says what is wrong, and one that says what to do.
 
     A clause without a full stop, as a problem's `wrong` is, gets one when it is shown.
+    field: the name of what was asked that is missing or wrong, where it is one; action: what to do next, where it is
+    one thing. An interface says how either is typed, or shows it.
 
     >>> str(UnreadableError("that is not a time", "Write 2:30."))
     'that is not a time. Write 2:30.'
@@ -26,9 +32,11 @@ class EstimatorError(Exception):
 
     exit_code = 1
 
-    def __init__(self, wrong: str, cure: str = "") -> None:
+    def __init__(self, wrong: str, cure: str = "", *, field: str = "", action: Action | None = None) -> None:
         self.wrong = wrong
         self.cure = cure
+        self.field = field
+        self.action = action
         stop = "" if wrong.endswith((".", "!", "?")) else "."
         super().__init__(f"{wrong}{stop} {cure}".strip())
 
@@ -48,10 +56,47 @@ class SettingsError(EstimatorError):
 
     def __init__(self, problems: tuple[Problem, ...]) -> None:
         self.problems = problems
-        more = f" (and {len(problems) - 1} more; `estimator check` lists them)" if len(problems) > 1 else ""
+        more = f" (and {len(problems) - 1} more)" if len(problems) > 1 else ""
         first = problems[0]
-        super().__init__(first.said() + more, first.cure)
+        action = Action("check") if len(problems) > 1 else None
+        super().__init__(first.said() + more, first.cure, action=action)
 
 
 class NoAnswerError(EstimatorError):
     """The question is clear, but rules and log together cannot answer it."""
+
+    def of(self, name: str) -> str:
+        """What is wrong, said of a board by its name."""
+        return f"{name}: {self.wrong}"
+
+
+class NoRangeError(NoAnswerError):
+    """Neither rules nor log tell the hours of a board.
+
+    >>> NoRangeError("it needs Gloss").of("the red nine-four")
+    'the red nine-four: it needs Gloss'
+    """
+
+    def __init__(self, why: str, cure: str = "", *, field: str = "") -> None:
+        self.why = why
+        super().__init__(f"No range for this board: {why}", cure, field=field)
+
+    def of(self, name: str) -> str:
+        """Why there is none, said of a board by its name."""
+        return f"{name}: {self.why}"
+
+
+class NeverReadyError(NoAnswerError):
+    """A board has no end; why: goes on where its name begins the sentence.
+
+    >>> NeverReadyError("26-014", "can never be finished").of("the red nine-four")
+    'the red nine-four can never be finished'
+    """
+
+    def __init__(self, board: str, why: str, cure: str = "", *, action: Action | None = None) -> None:
+        self.why = why
+        super().__init__(f"board {board} {why}", cure, action=action)
+
+    def of(self, name: str) -> str:
+        """What is wrong, said of a board by its name."""
+        return f"{name} {self.why}"

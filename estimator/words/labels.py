@@ -38,6 +38,7 @@ LABELS: Mapping[str, str] = MappingProxyType(
         "record": "Did I get it right?",
         "stretch": "widened because",
         "beyond": "bigger than any you've written down",
+        "beyond below": "smaller than any you've written down",
         "together": "each seen before, but never together",
         "rests on": "from",
         "look next": "what to look at next",

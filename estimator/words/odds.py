@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from statistics import NormalDist
+from typing import NamedTuple
 
 from estimator.words.errors import UnreadableError
 from estimator.words.measures import number_in, number_or_text, quoted
@@ -13,12 +14,22 @@ LEAST, MOST = 0.5, 0.95
 _CURE = "Write 8/10, 8 in 10, 0.8 or 80 %."
 _SHARE = re.compile(r"([0-9.,]+) ?(?:/|(?:times )?(?:in|of|out of)) ?([0-9]+)")
 _PERCENT = re.compile(r"(.+?) ?(?:%|per ?cent)")
+
+
+class _Said(NamedTuple):
+    """A chance in words, and in the column of a table."""
+
+    words: str
+    short: str
+
+
 _IN_WORDS = {
-    0.1: "1 time in 10",
-    **{times / 10: f"{times} times in 10" for times in range(2, 10)},
-    0.5: "about even (5 in 10)",
-    0.95: "19 in 20",
+    0.1: _Said("1 time in 10", "1 in 10"),
+    **{times / 10: _Said(f"{times} times in 10", f"{times} in 10") for times in range(2, 10)},
+    0.5: _Said("about even (5 in 10)", "5 in 10"),
+    0.95: _Said("19 in 20", "19 in 20"),
 }
+SELDOM = 0.05  # a chance below it has no words of its own
 
 
 def read_odds(value: object) -> float:
@@ -64,7 +75,7 @@ def say_odds(odds: float) -> str:
     >>> say_odds(0.8), say_odds(0.5), say_odds(0.95)
     ('8 times in 10', 'about even (5 in 10)', '19 in 20')
     """
-    return _nearest(odds)
+    return _nearest(odds).words
 
 
 def say_chance(chance: float) -> str:
@@ -77,19 +88,28 @@ def say_chance(chance: float) -> str:
     """
     if not 0 <= chance <= 1:
         raise ValueError(f"{chance} is no chance")
-    return "fewer than 1 in 20" if chance < 0.05 else _nearest(chance)
+    return "fewer than 1 in 20" if chance < SELDOM else _nearest(chance).words
 
 
-def short_odds(said: str) -> str:
-    """Odds or a chance said in one of these ways, for the column of a table.
+def short_odds(odds: float) -> str:
+    """The odds of a range for the column of a table.
 
-    >>> [short_odds(said) for said in ("about even (5 in 10)", "8 times in 10", "1 time in 10", "19 in 20")]
-    ['5 in 10', '8 in 10', '1 in 10', '19 in 20']
+    >>> [short_odds(odds) for odds in (0.5, 0.8, 0.95)]
+    ['5 in 10', '8 in 10', '19 in 20']
     """
-    return re.sub("times? ", "", said.removeprefix("about even (").removesuffix(")"))
+    return _nearest(odds).short
 
 
-def _nearest(chance: float) -> str:
+def short_chance(chance: float) -> str:
+    """The chance of an event for the column of a table.
+
+    >>> [short_chance(chance) for chance in (0.004, 0.1, 0.5)]
+    ['fewer than 1 in 20', '1 in 10', '5 in 10']
+    """
+    return say_chance(chance) if chance < SELDOM else _nearest(chance).short
+
+
+def _nearest(chance: float) -> _Said:
     """The words for the chance nearest to this one that has words; of two the lower."""
     return _IN_WORDS[min(_IN_WORDS, key=lambda known: (round(abs(known - chance), 9), known))]
 

@@ -32,26 +32,49 @@ def say_hours(hours: float) -> str:
     >>> say_hours(4.6), say_hours(1), say_hours(66), say_hours(0.1)
     ('4½ hours', '1 hour', '65 hours', 'less than ½ hour')
     """
+    one = 0 < abs(round_hours(hours)) <= 1 or (round_hours(hours) == 0 and hours != 0)
+    return f"{hours_in_figures(hours)} {'hour' if one else 'hours'}"
+
+
+def hours_in_figures(hours: float) -> str:
+    """The same hours without their unit.
+
+    >>> hours_in_figures(4.6), hours_in_figures(0.1)
+    ('4½', 'less than ½')
+    """
     rounded = round_hours(hours)
-    if rounded == 0 and hours != 0:
-        return "less than ½ hour"
-    return f"{_figure(rounded)} {'hour' if 0 < abs(rounded) <= 1 else 'hours'}"
+    return "less than ½" if rounded == 0 and hours != 0 else _figure(rounded)
 
 
-def say_range(low: float, high: float) -> str:
-    """A range of hours in words.
+def say_range(low: float, high: float, *, unit: bool = True) -> str:
+    """A range of hours in words; unit: False where hours stand beside it.
 
     >>> say_range(53.2, 81), say_range(3.1, 4.6), say_range(8.9, 9.1), say_range(0.1, 2)
     ('between 55 and 80 hours', 'between 3 and 4½ hours', 'about 9 hours', 'up to 2 hours')
     """
+    head, least, most = _ends(low, high)
+    end = say_hours(high) if unit else most
+    return f"between {least} and {end}" if least else f"{head}{end}"
+
+
+def range_in_figures(low: float, high: float) -> str:
+    """The same range without its unit, for a cell under hours.
+
+    >>> range_in_figures(53.2, 81), range_in_figures(3.1, 4.6), range_in_figures(8.9, 9.1), range_in_figures(0.1, 2)
+    ('55 to 80', '3 to 4½', 'about 9', 'up to 2')
+    """
+    head, least, most = _ends(low, high)
+    return f"{least} to {most}" if least else f"{head}{most}"
+
+
+def _ends(low: float, high: float) -> tuple[str, str, str]:
+    """The two ends of a range in figures; where one end says it all, a word in front of that instead of the first."""
     least, most = round_hours(low), round_hours(high)
     if most == 0:
-        return say_hours(high)
+        return "", "", hours_in_figures(high)
     if least == most:
-        return f"about {say_hours(high)}"
-    if least == 0:
-        return f"up to {say_hours(high)}"
-    return f"between {_figure(least)} and {say_hours(high)}"
+        return "about ", "", _figure(most)
+    return ("up to ", "", _figure(most)) if least == 0 else ("", _figure(least), _figure(most))
 
 
 def say_middle(hours: float) -> str:
@@ -213,7 +236,16 @@ def say_value(value: float, unit: str = "", grades: Sequence[str] = ()) -> str:
     if value == 0:
         return "none"
     figure = _figure(value) if value * 2 % 1 == 0 else f"{float(f'{value:.3g}'):,g}"
-    return f"{figure} {_SIGNS.get(unit, unit)}".strip()
+    return f"{figure} {unit_sign(unit)}".strip()
+
+
+def unit_sign(unit: str) -> str:
+    """A unit as it is shown.
+
+    >>> unit_sign("m2"), unit_sign("cm")
+    ('m²', 'cm')
+    """
+    return _SIGNS.get(unit, unit)
 
 
 def _step(shown: float) -> float:

@@ -70,7 +70,7 @@ def test_a_figure_of_all_boards_in_hand(demo_folder, run, made, tmp_path):
 
 def test_days_away_are_drawn_too(demo_folder, run, made, tmp_path, monkeypatch):
     drawn = []
-    monkeypatch.setattr("estimator.cli.pictures.save_bench_picture", lambda *given: drawn.append(given))
+    monkeypatch.setattr("estimator.sheets.pictures.save_bench_picture", lambda *given: drawn.append(given))
     run("bench", "--figure", tmp_path / "ready.png", "--shop", demo_folder)
 
     ((file, morning, away),) = drawn

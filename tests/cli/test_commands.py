@@ -6,7 +6,8 @@ import shutil
 import pytest
 from making.folders import TODAY, folder
 
-from estimator.cli.commands import asked_of, cli, read_pair
+from estimator.cli.commands import cli
+from estimator.cli.range import asked_of, read_pair
 from estimator.demo.workshop import demo_settings
 from estimator.shop import Shop
 from estimator.words.errors import UsageError
@@ -346,7 +347,10 @@ def test_wrong_use_is_told_in_a_sentence_and_ends_with_2(run, demo_folder, words
 
     assert result.stdout == ""
     assert said in result.stderr
-    assert result.stderr.count("\n") == 1
+    sentence, *line = result.stderr.splitlines()
+    assert said in sentence
+    assert all(one.startswith("estimator ") for one in line)
+    assert len(line) <= 1
     assert "nvalid" not in result.stderr
 
 

@@ -2,7 +2,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.cli.lines_used import lines_used, row_of
+from estimator.said.check import lines_used, row_of
 from estimator.words.problems import Problem
 from estimator.words.records import Board, Log, Wait
 

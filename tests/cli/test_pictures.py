@@ -4,9 +4,9 @@ import pytest
 from making.mornings import EMPTY, MORNING, day
 from making.records import NONE_YET, RECORD
 
-from estimator.cli.pictures import save_bench_picture, save_picture, save_pictures, save_record_picture
 from estimator.sheets.layouts.promises import promises_caption
 from estimator.sheets.layouts.record import record_caption
+from estimator.sheets.pictures import save_bench_picture, save_picture, save_pictures, save_record_picture
 from estimator.words.errors import UsageError
 
 PNG = b"\x89PNG\r\n\x1a\n"  # the signature of a PNG file: ISO/IEC 15948, clause 5.2

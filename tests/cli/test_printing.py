@@ -3,8 +3,8 @@ import re
 import pytest
 from rich.console import Console
 
-from estimator.cli.printing import WIDEST, on_terminal, print_parts
-from estimator.said.parts import Command, Heading, Table, aligned, plain_lines, ruled
+from estimator.cli.printing import WIDEST, on_terminal, plain_lines, print_parts
+from estimator.said.parts import Action, Heading, Table, aligned, ruled
 
 STAGES = Table(
     ("Stage", "low", "high"),
@@ -103,13 +103,13 @@ def test_nothing_is_coloured():
 
 
 def test_later_lines_of_a_sentence_are_set_in_and_a_line_to_paste_is_never_broken():
-    out = on_screen(["one two three four five", Command("estimator range --shop there")], 12)
+    out = on_screen(["one two three four five", Action("range", "the red nine-four")], 12)
 
     assert [line.rstrip() for line in out.splitlines()] == [
         "one two",
         "  three four",
         "  five",
-        "estimator range --shop there",
+        "estimator range 'the red nine-four'",
     ]
 
 

@@ -9,11 +9,11 @@ import pytest
 from making.added import BOARDS, write_small
 
 from estimator.bench.promises import Dates
+from estimator.cli.printing import plain_lines
 from estimator.decide.weigh.promise_impact import Added, Moved, ReadyThen
 from estimator.forecast.ranges import Cost, Price, Spread
 from estimator.log.edits import KeptMore
 from estimator.said.added import NAMED, added_parts
-from estimator.said.parts import plain_lines
 from estimator.shop import Shop
 from estimator.words.errors import UsageError
 from estimator.words.settings.schema import Workshop
@@ -51,14 +51,16 @@ def test_all_that_an_owner_wants_to_hear(settings):
         "560 mk more pays you 42 an hour for it 8 times in 10. Materials 40 to 70 mk more.",
         f"Ready 4 to 8 days later, between week of Mon 19 October and week of Mon 2 November; {tell}",
         "Red nine-four moves two days; its date is still good, 9 times in 10.",
-        'Once the owner agrees: the same with --keep, then estimator told 26-014 --because "asked later".',
+        "Once the owner agrees, keep it with the board, then what you tell:",
+        "estimator range 26-014 --add infills=2 --add face_area=0.4 --keep",
+        "estimator told 26-014 --because 'asked later'",
     ]
 
 
 def test_a_number_with_a_blank_in_it_can_be_pasted(settings):
     said = plain_lines(added_parts(SAID, settings, "no 7", "tan nine-one", TODAY))
 
-    assert said[-1].endswith('then estimator told "no 7" --because "asked later".')
+    assert said[-1] == "estimator told 'no 7' --because 'asked later'"
 
 
 def test_a_date_in_danger_is_said_beside_what_it_was(settings):
@@ -134,7 +136,7 @@ def test_without_dates_pay_or_hours(settings):
     assert said[1:4] == [
         "No hours more; between 65 and 95 hours in all, 8 times in 10.",
         "Materials none more (lent, no board of yours tells yet).",
-        "No date can be given: `estimator bench` says why.",
+        "No date can be given. Your boards in hand say why:",
     ]
 
 
@@ -151,14 +153,15 @@ def test_what_was_kept_and_what_to_do_next(settings):
     kept = KeptMore(Path("boards.csv"), {"later_infills": "2", "found_infills": "7"})
     by_hand = KeptMore(None, {"later_infills": "2"}, ("log.xlsx stays as it is. Write it there.",))
 
-    assert lines(settings, kept=kept)[-1] == (
-        "Kept in boards.csv: later_infills 2, found_infills 7. "
-        'Now tell the owner: estimator told 26-014 --because "asked later".'
-    )
-    assert lines(settings, kept=by_hand)[-1] == (
-        "log.xlsx stays as it is. Write it there. "
-        'Then tell the owner: estimator told 26-014 --because "asked later".'
-    )
+    tell = "estimator told 26-014 --because 'asked later'"
+    assert lines(settings, kept=kept)[-2:] == [
+        "Kept in boards.csv: later_infills 2, found_infills 7. Now tell the owner, and keep that:",
+        tell,
+    ]
+    assert lines(settings, kept=by_hand)[-2:] == [
+        "log.xlsx stays as it is. Write it there. Then tell the owner, and keep that:",
+        tell,
+    ]
 
 
 # ---- the command

@@ -102,7 +102,7 @@ def test_the_bar_goes_away_where_something_fails():
 
 def test_a_workshop_looked_back_on_says_of_the_next_board_what_it_learned(tmp_path, run):
     write_shop(tmp_path, 12)
-    hint = "Did past ranges hold? `estimator record` says."
+    hint = "Did past ranges hold? See for yourself:"
     next_board = ("range", "-q", "area=2", "--shop", tmp_path, "--today", "2025-04-01")
     assert hint in run(*next_board).stdout
 

@@ -4,9 +4,9 @@ import shutil
 import pytest
 from making.verdicts import verdict
 
+from estimator.cli.printing import plain_lines
 from estimator.forecast.ranges import Spread
 from estimator.record.rules.verdicts import SharedError, Verdicts
-from estimator.said.parts import plain_lines
 from estimator.said.rules import rule_parts, shared_words, verdict_words
 from estimator.words.rules import Accepted
 from estimator.words.settings.reader import read_settings
@@ -50,7 +50,7 @@ def test_a_wrong_rule_comes_with_what_the_log_says_and_how_to_keep_it():
         "You said: “Sanding takes 3 to 4½ hours”.",
         "25 of 26 took longer.",
         "By your log it is 5½ to 8½ hours, 8 times in 10. Your words stay as they are; to keep this beside them:",
-        'estimator rules --accept "sanding"',
+        "estimator rules --accept sanding",
         "However often you look, a right rule of yours is called wrong in fewer than 1 workshop in 10.",
     ]
 

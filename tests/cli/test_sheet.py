@@ -76,7 +76,7 @@ def test_the_day_on_an_owner_s_copy_can_be_kept_as_told(demo_folder, run, monkey
         (["range"], "No board is named."),
         (["rules", "26-025"], "The sheet rules is about the whole workshop."),
         (["week", "--out", "week.png"], "week.png is no .pdf. Name a file that ends in it."),
-        (["range", "26-025", "--hours"], "--hours is for the owner's copy."),
+        (["range", "26-025", "--hours"], "Only the owner's copy can say hours or leave them out."),
         (["week", "--out", "week.txt"], "week.txt is no .pdf. Name a file that ends in it."),
         (["owner", "x", "--out", "x.doc"], "x.doc is no .pdf or .txt. Name a file that ends in it."),
         (["owner", "nobody's"], 'No board is called "nobody\'s".'),

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from estimator.cli.told import told_parts
+from estimator.cli.printing import plain_lines
 from estimator.log.edits import KeptTelling
 from estimator.log.store import read_log
-from estimator.said.parts import plain_lines
+from estimator.said.told import told_parts
 from estimator.shop import Shop
 from estimator.words.records import Told
 from estimator.words.settings.reader import read_settings
@@ -118,7 +118,7 @@ def test_all_that_was_told_and_then_told_anew(demo, run):
     again = run(*told, "--hours", "70-90", exit_code=2).stderr
     assert again == (
         "The owner of tan nine-one was told already, on Thu 1 October 2026. "
-        'Say why you tell it anew: --because "hidden work", "asked later", "late" or "quote".\n'
+        "Say why you tell it anew: hidden work, asked later, late or quote. The option is --because.\n"
     )
     words = run(*told, "--hours", "?", "--because", "hidden work", "--paid-by", "half").stdout
     assert "The board is still judged on what was told on Thu 1 October 2026; this stands beside it." in words

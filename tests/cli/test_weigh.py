@@ -4,9 +4,9 @@ import shutil
 import pytest
 from making.weighings import BOARD, ROW, SHOP, moved, standing, weighed
 
+from estimator.cli.printing import plain_lines
 from estimator.decide.weigh.worth import Overhead
 from estimator.log.edits import Decision, KeptDecision
-from estimator.said.parts import plain_lines
 from estimator.said.weigh import kept_parts, weigh_parts
 from estimator.shop import Shop
 
@@ -97,7 +97,8 @@ def test_love_is_an_answer_that_is_taken():
     page = lines(weighed(600.0))
 
     at = page.index("Worth doing anyway?")
-    assert "--for-love: it is counted apart" in page[at + 1]
+    assert "for love: it is counted apart" in page[at + 1]
+    assert page[at + 2].endswith(" --decide yes --why '…' --for-love")
     assert not any("--for-love" in line for line in lines(weighed(1300.0)))
 
 

@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from estimator.cli.options import SharedOptions
-from estimator.cli.workshops import one_folder, telling_board
-from estimator.demo.workshop import write_demo
+from estimator.cli.workshops import one_folder
+from estimator.demo.workshop import telling_board, write_demo
 from estimator.shop import Shop
 from estimator.words.errors import UsageError
 from estimator.words.records import Board
@@ -26,8 +26,9 @@ def test_demo_writes_over_its_own_asks_it_and_draws_it(run, tmp_path):
 
     assert lines[0].startswith("An invented workshop, Tarrish Sands Board Mending, is in ")
     assert any("8 times in 10; half take more than" in line for line in lines)
-    assert lines[-3] == "What to try next"
-    assert lines[-2].startswith("estimator range --shop ")
+    assert lines[-4] == "What to try next"
+    assert lines[-3] == f"estimator range --shop {folder} -q kind=major -q length=9-6 -q spray_colours=3"
+    assert lines[-1].startswith("estimator sheet weigh ")
     assert {path.name for path in (folder / "reports").iterdir()} == {
         "range.png",
         "stages.png",
@@ -78,7 +79,7 @@ def test_new_writes_an_empty_workshop_that_answers_from_lent_rules(run, tmp_path
     assert "A full restoration of 9'6\", before you've written anything down" in lines
     assert any(line.startswith("Guessed: between ") for line in lines)
     assert any(line.startswith("All from rules of thumb (") for line in lines)
-    assert f'estimator check --shop "{folder}"' in said
+    assert f"estimator check --shop '{folder}'" in said
 
 
 def test_what_new_says_to_try_works(run, tmp_path):

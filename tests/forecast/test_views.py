@@ -233,7 +233,7 @@ def test_a_quantity_that_no_stage_uses_need_not_be_known():
 
 def test_what_nobody_can_know_is_refused_with_the_cure():
     with pytest.raises(
-        NoAnswerError, match=r"board: pieces is not known.*usual\. Say what you see.*-q pieces=1"
+        NoAnswerError, match=r"board: pieces is not known.*usual\. Say what you see.*pieces=1"
     ):
         seen(without("pieces"), "before")
 
@@ -241,14 +241,14 @@ def test_what_nobody_can_know_is_refused_with_the_cure():
 def test_where_no_sort_of_job_is_named_the_cure_is_to_name_one():
     major = {"major": Kind("major", usual={"pieces": (1.0, 5.0)})}
 
-    with pytest.raises(NoAnswerError, match=r"Name the sort of job, as -q kind=major; or say what you see"):
+    with pytest.raises(NoAnswerError, match=r"Name the sort of job, as kind=major; or say what you see"):
         seen(replace(without("pieces"), kind=""), "before", settings=replace(SETTINGS, kinds=major))
 
 
 def test_work_of_which_nothing_tells_is_refused_with_the_cure():
     fit = made_fit(untold=(("spray", "colours"), ("infill", "pieces")))
 
-    with pytest.raises(NoAnswerError, match=r"(?s)Spray \(Colours\).*stage spray.*-q colours=0"):
+    with pytest.raises(NoAnswerError, match=r"(?s)Spray \(Colours\).*stage spray.*as colours=0"):
         seen(without(), "before", fit)
     assert (
         "spray"

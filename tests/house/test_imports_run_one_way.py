@@ -7,7 +7,7 @@ ROOT = Path(__file__).resolve().parents[2]
 
 # package: its modules in the order in which they may import one another
 ORDER = {
-    "words": """json_form problems errors phrases labels measures worked_time dates money odds records rules settings.schema
+    "words": """json_form actions problems errors phrases labels measures worked_time dates money odds records rules settings.schema
                 settings.values settings.rules settings.checks settings.manual settings.reader settings.edit""",
     "log": """cache columns tables csv_tables workbooks names parse.cells parse.boards parse.entries stage_hours checks
               history store starter edits""",
@@ -22,17 +22,18 @@ ORDER = {
                  weigh.promise_impact weigh.weighing weigh.advice weigh.assess quarter.cash quarter.missing_data
                  quarter.waiting_time quarter.promises_kept quarter.work_in_hand quarter.decision_outcomes
                  quarter.control_chart quarter.charges quarter.suggestions quarter.review""",
-    "said": "parts rules record_scores record range added bench overruns quarter_page_two quarter weigh",
+    "said": """parts check told rules record_scores record range added bench overruns quarter_page_two quarter weigh
+                workshops""",
     "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words layouts.ranges
                  layouts.pay layouts.promises layouts.record
                  drawing.style drawing.outlines drawing.tape drawing.calendar_tape drawing.mixed_words
                  figures.range figures.pay figures.stages figures.reasons figures.overruns figures.rules
                  figures.record figures.promises figures.ready_dates figures.quarter
-                 paper.board_facts paper.range_sheet paper.owner_sheet paper.rules_sheet paper.record_sheet
-                 paper.week_sheet paper.said_sheets paper.typesetting""",
+                 paper.board_facts paper.said_sheets paper.range_sheet paper.owner_sheet paper.rules_sheet
+                 paper.record_sheet paper.week_sheet paper.typesetting pictures""",
     "": "folder workbench shop papers",
     "demo": "recipe simulation stories notebook workshop",
-    "cli": "options printing lines_used pictures bench overruns record quarter rules settings_command told weigh sheet workshops commands",
+    "cli": "printing options settings_command bench check overruns range record quarter rules told weigh sheet workshops commands",
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()

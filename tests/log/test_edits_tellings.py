@@ -292,7 +292,7 @@ def test_every_other_board_may_be_told_of(state):
             [told(MAY)],
             (
                 "The owner of red was told already, on Mon 4 May 2026. "
-                'Say why you tell it anew: --because "hidden work", "asked later", "late" or "quote".'
+                "Say why you tell it anew: hidden work, asked later, late or quote."
             ),
         ),
         (
@@ -300,7 +300,7 @@ def test_every_other_board_may_be_told_of(state):
             [told(JULY), told(MAY)],
             (
                 "The owner of red was told on Sat 4 July 2026, and no telling is put before another. "
-                "Keep it under that day or a later one, as --today 2026-07-04."
+                "Keep it under that day, as 2026-07-04, or a later one."
             ),
         ),
         (

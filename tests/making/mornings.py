@@ -81,7 +81,7 @@ MORNING = BenchDay(
     ),
     capacity="31 weeks as they came",
     left_out={
-        "26-022": "No range for this board: it needs Pinlines, and neither a rule of thumb nor a past board says how "
+        "26-022": "ink seven-two: it needs Pinlines, and neither a rule of thumb nor a past board says how "
         "long that takes."
     },
     names={"26-022": "ink seven-two"},

@@ -435,7 +435,7 @@ def test_the_fit_says_how_its_draws_were_come_by():
 
 def test_a_fit_that_cannot_be_found_names_the_board_that_is_furthest_out_of_line(monkeypatch):
     def nowhere(density, close):
-        raise NoAnswerError("no fit: the search ended.", "Run `estimator check`.")
+        raise NoAnswerError("no fit: the search ended.", "Mend all problems.")
 
     monkeypatch.setattr("estimator.model.fit.normal_posterior", nowhere)
     log = shop((2, 1, 8, 7), (1, 2, 5, 15), (3, 1, 4000.0, 6), (2, 2, 7, 14))

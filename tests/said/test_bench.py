@@ -6,9 +6,9 @@ import pytest
 from making.mornings import CLUB, EGG, EMPTY, FISH, MORNING, RED, TODAY, dates, day, told
 
 from estimator.bench.promises import Leave, Ring, WeighIn
+from estimator.cli.printing import plain_lines
 from estimator.forecast.calibration import DATES, Stretch
 from estimator.said.bench import SWAP, bench_parts
-from estimator.said.parts import plain_lines
 from estimator.words.settings.schema import Away, Bench, Settings, Stage
 
 SETTINGS = Settings(
@@ -108,7 +108,7 @@ def test_an_empty_bench_still_rings_about_what_stands_ready():
 
 
 def test_a_bench_of_which_nothing_can_be_dated_is_not_called_empty():
-    said = lines(EMPTY, left_out={"26-030": "its stages wait for one another."})
+    said = lines(EMPTY, left_out={"26-030": "26-030: its stages wait for one another."})
 
     assert "No board is in hand." not in said
     assert said[-2:] == ["No date can be given", "26-030: its stages wait for one another."]
@@ -160,13 +160,15 @@ def test_what_was_said_on_an_earlier_day_is_no_news_and_stands_apart():
     said = lines(ring=(), rung_already=before)
 
     at = said.index("Nobody else needs ringing today.")
-    assert said[at + 2 : at + 8] == [
+    assert said[at + 2 : at + 10] == [
         "Still open from an earlier day",
-        "Once you have told a new day, write it down with estimator told.",
         "red nine-four  on Mon 8 June  Fri 5 June is over; say: ready by Tue 14 July",
         "club board     on Mon 8 June  Sat 20 June is in danger; say: ready by Fri 26 June",
         "straw gun      on Mon 8 June  it is ready since Mon 8 June",
         "plum egg       on Mon 8 June  it waits for its owner's answer since Mon 1 June",
+        "Once you have told a new day, write it down:",
+        "estimator told 26-009 --last 2026-07-14 --because late",
+        "estimator told 26-011 --last 2026-06-26 --because late",
     ]
     assert not {"Ring", f"Before you ring, see “{SWAP}” below."} & set(said)
     ready = lines(ring=(), rung_already=before[2:3])

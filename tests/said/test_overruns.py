@@ -3,11 +3,11 @@ from dataclasses import replace
 
 import pytest
 
+from estimator.cli.printing import plain_lines
 from estimator.decide.overruns.overruns import Overruns
 from estimator.decide.overruns.parts import BoardOverrun, StageOverrun
 from estimator.decide.overruns.variance_shares import Effect, GoesWith, Share, TooFew
 from estimator.said.overruns import NOT_THE_CAUSE, board_parts, overruns_parts
-from estimator.said.parts import plain_lines
 from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 SHOP = Settings(

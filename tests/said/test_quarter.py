@@ -7,8 +7,9 @@ from dataclasses import replace
 import pytest
 from making.quarters import known_of, reviewed, write
 
+from estimator.cli.printing import plain_lines
 from estimator.decide.quarter.control_chart import Landed, chart_of
-from estimator.said.parts import Heading, Table, plain_lines
+from estimator.said.parts import Heading, Table
 from estimator.said.quarter import headline, pay_sentence, quarter_parts
 
 

@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import pytest
 
+from estimator.cli.printing import plain_lines
 from estimator.forecast.ranges import Cost, Price
-from estimator.said.parts import plain_lines
 from estimator.said.range import money_words, range_parts
 from estimator.words.settings.schema import Workshop
 

@@ -16,8 +16,8 @@ from making.records import (
     with_last,
 )
 
+from estimator.cli.printing import plain_lines
 from estimator.record.backtest.track_record import Scores
-from estimator.said.parts import plain_lines
 from estimator.said.record import AS_TODAY, luck_words, record_parts
 from estimator.words.settings.schema import Kind, Settings
 

@@ -3,8 +3,8 @@ from dataclasses import replace
 import pytest
 from making.records import OWN, RIVALS
 
+from estimator.cli.printing import plain_lines
 from estimator.record.backtest.track_record import Calibration
-from estimator.said.parts import plain_lines
 from estimator.said.record_scores import guess_parts, nearer_parts, nearer_words
 
 GUESS, TIMES, MIDDLE, REGRESSION = RIVALS

@@ -12,9 +12,9 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
-from estimator.cli import pictures
-from estimator.cli.workshops import telling_board
+from estimator.demo.workshop import telling_board
 from estimator.papers import KINDS, paper_of
+from estimator.sheets import pictures
 from estimator.shop import Shop
 
 REPORTS = ROOT / "reports"

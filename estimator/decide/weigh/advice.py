@@ -11,7 +11,7 @@ from estimator.decide.weigh.terms import CEILING, FIXED, OPEN_FIRST, TermsSaid, 
 from estimator.decide.weigh.weighing import NO, OpenFirst
 from estimator.decide.weigh.worth import FULL, Elsewhere, UsualPay
 from estimator.words.money import say_money, say_pay
-from estimator.words.odds import say_chance, short_odds
+from estimator.words.odds import say_chance, short_chance
 from estimator.words.phrases import capital, say_middle
 
 SURELY = 2.0  # errors from drawing by which opening first must be worth more
@@ -201,7 +201,7 @@ def _breaks(grounds: Grounds) -> Iterator[str]:
         yield "It hardly touches what you told others."
         return
     worst = max(told, key=lambda one: one.fell)
-    before, after = (short_odds(say_chance(c or 0.0)) for c in (worst.kept_before, worst.kept_after))
+    before, after = (short_chance(c or 0.0) for c in (worst.kept_before, worst.kept_after))
     breaks = f"about {moved.newly:.0f}" if moved.newly >= 0.75 else "every other time one"
     yield (
         f"Of the days that you told others it breaks {breaks} more; most at stake is {worst.name}, in time {before} "

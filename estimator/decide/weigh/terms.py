@@ -11,6 +11,7 @@ import numpy as np
 
 from estimator.forecast.answers import cut, quantiles_of
 from estimator.model.saved_fit import Array
+from estimator.words.actions import Action
 from estimator.words.errors import UsageError
 from estimator.words.json_form import JsonForm, json_fields, named
 from estimator.words.records import FINISHED, TERMS, WITHDRAWN, Board
@@ -223,7 +224,8 @@ def question_of(
     if board.state == FINISHED:
         raise UsageError(
             f"{board.name} is ready, and there is nothing left to decide.",
-            f"See what it took with estimator range {board.board}.",
+            "See what it took.",
+            action=Action("range", board.board),
         )
     if board.state == WITHDRAWN and board.started:
         raise UsageError(
@@ -235,11 +237,13 @@ def question_of(
     asked = board.price_quoted if price is None else price
     if asked is None:
         raise UsageError(
-            f"No price is named for {board.name}, and none is in the log.", "Write --price 3400."
+            f"No price is named for {board.name}, and none is in the log.",
+            "Write one, as 3400.",
+            field="price",
         )
     for name, amount in (("price", asked), ("ceiling", ceiling), ("fee for opening up", strip_fee)):
         if amount is not None and not 0 <= amount < math.inf:
             raise UsageError(f"A {name} of {amount:,g} is no money to ask.", "Write it as 3400.")
     if not asked:
-        raise UsageError("A price of nothing pays nothing.", "Write --price 3400.")
+        raise UsageError("A price of nothing pays nothing.", "Write one, as 3400.", field="price")
     return Question(asked, terms, ceiling, strip_fee, odds, from_log=price is None)

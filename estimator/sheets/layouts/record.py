@@ -8,17 +8,25 @@ import numpy as np
 
 from estimator.record.backtest.scores import luck_band
 from estimator.record.backtest.track_record import ENOUGH, JudgedBoard, Rival, TrackRecord
+from estimator.said.record_scores import COUNTED, no_nearer_words
 from estimator.sheets.layouts.letters import in_parts, width_px, wrapped
 from estimator.sheets.layouts.standing import GOOD, SLIM
 from estimator.sheets.layouts.tape import BLANK, FIRM, TAPE, FigureLayout
 from estimator.words.labels import label
-from estimator.words.phrases import capital, round_hours, round_middle, say_count, say_hours, say_middle
+from estimator.words.phrases import (
+    capital,
+    hours_in_figures,
+    round_hours,
+    round_middle,
+    say_count,
+    say_hours,
+    say_middle,
+)
 
 LAST = 20  # boards that are drawn
 ODDS = 0.8  # of the ranges that they are held against
 NO_REASON = ("", "nothing")  # what cost the time, where nothing did
 AVERAGE = "hours off on average"
-COUNTED = "Nearer counts the whole range: a narrow one that holds is nearer than a wide one."
 
 
 def last_boards(record: TrackRecord, most: int = LAST) -> tuple[JudgedBoard, ...]:
@@ -95,10 +103,9 @@ def against(record: TrackRecord) -> tuple[Rival, ...]:
 
 def nearer_heading(record: TrackRecord) -> str:
     """Who has been nearer; empty where nobody can be told from another yet."""
-    no_better = [label(r.name) for r in against(record) if round_hours(r.gain) <= 0]
+    no_better = [rival for rival in against(record) if round_hours(rival.gain) <= 0]
     if no_better:
-        names = " or ".join((", ".join(no_better[:-1]), no_better[-1]) if no_better[1:] else no_better)
-        return f"These ranges have been no nearer than {names}"
+        return no_nearer_words(no_better)
     return "These ranges have come nearest so far" if against(record) else ""
 
 
@@ -109,7 +116,7 @@ def rival_words(rival: Rival) -> str:
     'Your own guess: 9 hours off; these ranges 6, nearer on 21 of 30 boards'
     """
     name = label(rival.name)
-    ours = say_hours(rival.ours).removesuffix(" hours")
+    ours = hours_in_figures(rival.ours) if round_hours(rival.ours) > 1 else say_hours(rival.ours)
     return (
         f"{capital(name)}: {say_hours(rival.crps)} off; "
         f"these ranges {ours}, nearer on {rival.nearer} of {say_count(rival.of, 'board')}"

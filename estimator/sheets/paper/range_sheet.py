@@ -11,6 +11,7 @@ from typing import Any
 
 from estimator.forecast.ranges import INK_FROM, Range, StageRange
 from estimator.forecast.what_ifs import WhatIf
+from estimator.said.range import rests_on
 from estimator.sheets.drawing.style import IN_PRINT
 from estimator.sheets.figures.range import save_range
 from estimator.sheets.layouts.ranges import alt_text, drawing_of
@@ -22,7 +23,6 @@ from estimator.words.odds import say_odds
 from estimator.words.phrases import (
     capital,
     round_hours,
-    say_from,
     say_hours,
     say_middle,
     say_range,
@@ -194,11 +194,7 @@ def _hours(answer: Range) -> str:
 
 def _rests(answer: Range, today: dt.date) -> Iterable[str]:
     """What the range rests on, by what it was moved, what it was like, when the board will be ready."""
-    if answer.stages:
-        yield capital(say_from(answer.boards, answer.rules, answer.lent)).removesuffix(".") + "."
-    else:
-        past = f", and how {answer.boards} of your guesses turned out" if answer.boards else ""
-        yield f"From your own guess alone{past}."
+    yield rests_on(answer)
     if moved := say_stretch(*answer.stretch):
         yield moved
     if answer.alike:

@@ -9,7 +9,7 @@ from typing import Any
 
 from estimator.decide.quarter.review import Review
 from estimator.decide.weigh.weighing import Weighing
-from estimator.said.parts import Command, Heading, Part, Table
+from estimator.said.parts import Action, Heading, Part, Table
 from estimator.said.quarter import quarter_parts
 from estimator.said.quarter_page_two import page_two
 from estimator.said.weigh import ANYWAY, LAW, VALUE, YOURS, ten_pay, weigh_parts
@@ -45,7 +45,7 @@ def page(parts: Iterable[Part], settings: Settings, today: dt.date) -> dict[str,
 
 def blocks(parts: Iterable[Part]) -> list[dict[str, Any]]:
     """Parts as plain data, but for lines to paste."""
-    return [_block(part) for part in parts if not isinstance(part, Command)]
+    return [_block(part) for part in parts if not isinstance(part, Action)]
 
 
 def _block(part: str | Heading | Table) -> dict[str, Any]:

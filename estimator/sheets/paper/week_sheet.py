@@ -8,7 +8,7 @@ from typing import Any
 from estimator.bench.calendar import Calendar
 from estimator.bench.jobs import BENCH, PLACES, QUEUE, RACK
 from estimator.bench.promises import BenchDay, Promise
-from estimator.words.dates import A_DAY, say_day, say_exactly, short_day
+from estimator.words.dates import A_DAY, WEEKDAYS, say_day, short_exactly, short_month
 from estimator.words.labels import label
 from estimator.words.settings.schema import Settings
 
@@ -73,7 +73,7 @@ def _column(promise: Promise, settings: Settings, today: dt.date) -> dict[str, s
     coming = f"next: {settings.label(promise.next_stage).lower()}" if promise.next_stage else ""
     if coming and promise.why:
         coming += f", {promise.why}"
-    told = f"told by {short_day(say_exactly, promise.told.last, today)}" if promise.told else ""
+    told = f"told by {short_exactly(promise.told.last, today)}" if promise.told else ""
     return {"name": shortened(promise.name), "place": label(PLACES[promise.on]), "next": coming, "told": told}
 
 
@@ -97,5 +97,4 @@ def _more(names: list[str]) -> str:
 def _row(day: dt.date, calendar: Calendar) -> dict[str, Any]:
     """One day: its name, and whether it is free."""
     free = calendar.working_days(day, day) == 0
-    weekday, number, month, *_ = say_day(day).split()
-    return {"day": weekday, "date": f"{number} {month[:3]}", "free": free}
+    return {"day": WEEKDAYS[day.weekday()], "date": short_month(day), "free": free}

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from estimator.words import dates as public_holidays
+from estimator.words.actions import Action
 from estimator.words.errors import UsageError
 from estimator.words.problems import Problem, in_order
 from estimator.words.records import WAIT_CAUSES
@@ -260,7 +261,9 @@ def read_settings(folder: Path) -> tuple[Settings, tuple[Problem, ...]]:
     if not path.is_file():
         raise UsageError(
             f"There is no workshop here: {_folder_named(folder)} has no {SETTINGS_FILE}.",
-            "Start one with `estimator new FOLDER`, or name yours with --shop.",
+            "Name the folder of yours, or begin a new one.",
+            field="folder",
+            action=Action("new", fields={"folder": ""}),
         )
     try:
         written = path.read_bytes()

@@ -267,7 +267,7 @@ def _accepted(value: Any, place: SettingPath) -> Accepted | None:
     unknown_keys(table, ACCEPTED_KEYS, place)
     missing = [key for key in ACCEPTED_KEYS[:4] if key not in table]
     if missing:
-        cure = "Let `estimator rules --accept` write it, or leave it out."
+        cure = "Leave it out, and keep anew what the log says: that writes all of it."
         place.wrong("", f"it lacks {' and '.join(missing)}", cure)
         return None
     if "source" in table:

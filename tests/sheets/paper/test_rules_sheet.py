@@ -4,7 +4,8 @@ from making.sheets import CHANCE, FEW, HOLDS, LENT, SETTINGS, VERDICTS
 from making.verdicts import verdict
 
 from estimator.record.rules.verdicts import Verdicts
-from estimator.sheets.paper.rules_sheet import NONE_OWN, rules_sheet
+from estimator.said.rules import NONE_OWN
+from estimator.sheets.paper.rules_sheet import rules_sheet
 from estimator.sheets.paper.typesetting import pdf
 
 
@@ -22,9 +23,9 @@ def test_each_own_rule_stands_there_in_the_restorer_s_words_with_its_verdict_and
         "“Gloss, 1 to 2”",
         "Holds. 12 of 15 boards within, 1 took less and 2 took more.",
         "“blocks”",
-        "Not enough boards. 2 of 2 boards within. If they go on so, 9 in all would do.",
+        "Not enough boards. 2 of 2 boards within. If they go as you said, 9 in all would do.",
         "“Something nasty”",
-        "Holds. You say 4 in 10; it happened on 12 of 30 boards.",
+        "Holds. You say 4 in 10. It happened on 12 of 30 boards.",
         "Your rules of thumb run 20 % low and are 1.6 times too sure.",
         "called wrong in fewer than 1 workshop in 10.",
         "Beside these, 1 rule of thumb is lent, not yet yours; your boards tell of 1.",

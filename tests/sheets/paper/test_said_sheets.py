@@ -8,7 +8,7 @@ from making.weighings import SHOP, moved, standing, weighed
 from estimator.decide.quarter.periods import Quarter
 from estimator.decide.quarter.review import Known, review_of
 from estimator.log.history import as_it_stood
-from estimator.said.parts import Command, Heading, Table
+from estimator.said.parts import Action, Heading, Table
 from estimator.said.weigh import LAW, VALUE, weigh_parts
 from estimator.sheets.paper.said_sheets import quarter_sheet, weigh_sheet
 from estimator.sheets.paper.typesetting import pdf
@@ -37,7 +37,7 @@ def test_all_that_weigh_says_stands_on_its_sheet_and_lines_for_the_decision(said
             places.append(words.index(part.text.replace("’", "'")))
         elif isinstance(part, Table):
             assert all(cell in words for row in part.rows for cell in row), part
-        elif not isinstance(part, Command) and not part.startswith("Of ten boards"):
+        elif not isinstance(part, Action) and not part.startswith("Of ten boards"):
             assert " ".join(part.split()).replace("’", "'") in words, part
     assert places == sorted(places)
     last = (

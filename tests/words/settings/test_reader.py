@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from estimator.log.starter import settings_text
+from estimator.words.actions import Action
 from estimator.words.errors import EstimatorError, UsageError
 from estimator.words.problems import Problem
 from estimator.words.settings.reader import parse_settings, read_settings
@@ -271,8 +272,10 @@ def test_without_a_settings_file_there_is_no_workshop(tmp_path, made):
 
     assert str(caught.value) == (
         f"There is no workshop here: {folder} has no workshop.toml. "
-        "Start one with `estimator new FOLDER`, or name yours with --shop."
+        "Name the folder of yours, or begin a new one."
     )
+    assert caught.value.field == "folder"
+    assert caught.value.action == Action("new", fields={"folder": ""})
     assert caught.value.exit_code == 2
 
 

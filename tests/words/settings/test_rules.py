@@ -334,7 +334,7 @@ NO_WORD = "that is not one of the words known here"
         (
             RANGE + "accepted = {low = 2, high = 4}",
             [
-                f"{R}, accepted: it lacks on and boards. Let `estimator rules --accept` write it, or leave it out."
+                f"{R}, accepted: it lacks on and boards. Leave it out, and keep anew what the log says: that writes all of it."
             ],
         ),
         (

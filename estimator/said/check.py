@@ -1,14 +1,41 @@
-"""How many lines of a log were used, of how many that hold anything."""
+"""Every problem of settings and log, and how many lines of the log were used all the same."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
+from estimator.said.parts import Heading, Part
+from estimator.words.phrases import say_count
 from estimator.words.problems import Problem
 from estimator.words.records import Log
 
+SETTINGS_FIRST = "The log was not read: it needs the settings."
+
 _ROW = re.compile(r"(?P<file>.+), (?:(?:line|row) (?P<row>\d+)|cell [A-Z]+(?P<cell>\d+))(?:,.*)?")
+
+
+def check_parts(problems: Sequence[Problem], notes: Sequence[Problem], log: Log | None) -> list[Part]:
+    """The problems, then the notes, each as one sentence and its cure, then the counts.
+
+    log: None where it was not read
+    """
+    counts = SETTINGS_FIRST if log is None else counted(log, problems)
+    return [*_listed("Problems", problems), *_listed("Notes", notes), Heading(counts)]
+
+
+def _listed(name: str, problems: Sequence[Problem]) -> list[Part]:
+    """The problems under their name."""
+    return [Heading(name), *(problem.sentence() for problem in problems)] if problems else []
+
+
+def counted(log: Log, problems: Sequence[Problem]) -> str:
+    """How many problems there are, how many lines of the log were used all the same."""
+    used, written, all_told = lines_used(log, problems)
+    of = say_count(written, "line") if all_told else f"at least {say_count(written, 'line')}"
+    lines = f"{used:,} of {of} used" if written else "no lines yet" if all_told else "no lines used"
+    held = f"{say_count(len(log.boards), 'board')}, {say_count(len(log.entries), 'row')} of hours"
+    return f"{say_count(len(problems), 'problem').capitalize()}; {lines} ({held})."
 
 
 def lines_used(log: Log, problems: Iterable[Problem]) -> tuple[int, int, bool]:

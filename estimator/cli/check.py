@@ -1,0 +1,46 @@
+"""`check`: every problem in the settings and the log."""
+
+from __future__ import annotations
+
+import click
+
+from estimator.cli.options import SharedOptions, print_json, shared
+from estimator.cli.printing import print_parts
+from estimator.cli.settings_command import ColumnsCommand
+from estimator.said.check import check_parts
+from estimator.words.errors import SettingsError
+from estimator.words.problems import Problem
+from estimator.words.records import Log
+
+NO_NOTES: tuple[Problem, ...] = ()
+
+
+@click.command(cls=ColumnsCommand, short_help="List every problem in the settings and the log.")
+@shared
+def check(given: SharedOptions) -> None:
+    """List every problem in the settings and the log, each with what to do about it.
+
+    What is merely missing is a note. Ends with 1 where there is any problem, else with 0. A log is boards.csv and
+    hours.csv, and told.csv, waits.csv and weights.csv if you like; or sheets of those names in log.xlsx or log.ods.
+    Every column may be absent or empty; below is what stands in each.
+    """
+    log: Log | None = None
+    try:
+        shop = given.open_shop()
+    except SettingsError as error:
+        problems, notes = error.problems, NO_NOTES
+    else:
+        problems, notes, log = shop.problems, shop.notes, shop.log
+    if given.as_json:
+        print_json(
+            {
+                "problems": [problem.as_dict() for problem in problems],
+                "notes": [note.as_dict() for note in notes],
+                "boards": len(log.boards) if log else 0,
+                "hours_rows": len(log.entries) if log else 0,
+            }
+        )
+    else:
+        print_parts(check_parts(problems, notes, log))
+    if problems:
+        raise click.exceptions.Exit(1)

@@ -1,0 +1,66 @@
+"""What an owner was told, as it was kept; and how to keep what a sheet tells him."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+
+from estimator.log.edits import KeptTelling
+from estimator.said.parts import Action, Part, Table
+from estimator.words.dates import say_day
+from estimator.words.labels import LABELS
+from estimator.words.money import say_price
+from estimator.words.odds import say_odds
+from estimator.words.phrases import say_range, say_value
+from estimator.words.records import ASKED_LATER, LATE, Told
+
+FIRST = "It is the first telling, and the board is judged on it."
+
+
+def to_keep(board: str, day: dt.date, *, again: bool) -> Iterator[Part]:
+    """How to keep the day that a sheet for an owner says; again: he was told another before."""
+    yield "Once its owner has it, keep the day that it says:"
+    because = {"because": LATE} if again else {}
+    yield Action("tell", board, {"last": day.isoformat(), **because})
+
+
+def told_parts(kept: KeptTelling, currency: str) -> list[Part]:
+    """What was kept, as it was said, and which telling the board is judged on."""
+    told = kept.told
+    said = {
+        "hours": _hours(told),
+        "price": _price(told, currency),
+        "not before": say_day(told.first) if told.first else "",
+        "ready by": say_day(told.last) if told.last else "",
+        "because": told.because,
+        "paid by": told.paid_by,
+    }
+    rows = tuple((name, words) for name, words in said.items() if words)
+    if kept.judged == told:
+        judged = "From now on the board is judged on this telling." if told.because == ASKED_LATER else FIRST
+    else:
+        judged = f"The board is still judged on what was told on {say_day(kept.judged.date)}; this stands beside it."
+    return [
+        f"Kept in {kept.file}: what the owner of {kept.name} was told on {say_day(told.date)}.",
+        Table(("", ""), rows),
+        judged,
+        *(["The dates stand in the board's own row too."] if kept.promised else []),
+        *kept.notes,
+    ]
+
+
+def _hours(told: Told) -> str:
+    """The hours as they were told: as they are where they are halves or whole, else as a range shows them."""
+    low, high = told.hours_low, told.hours_high
+    if low is None or high is None:
+        return ""
+    as_told = low * 2 % 1 == high * 2 % 1 == 0
+    ends = f"{say_value(low)} to {say_value(high)}" if low < high else say_value(high)
+    hours = ends if as_told else say_range(low, high, unit=False)
+    return f"{hours}, {say_odds(told.odds)}" if told.odds else hours
+
+
+def _price(told: Told, currency: str) -> str:
+    """The price to the last coin, and its sort."""
+    price = "" if told.price is None else say_price(told.price, currency)
+    return ", ".join(part for part in (price, LABELS.get(f"terms {told.terms}", told.terms)) if part)

@@ -1,0 +1,40 @@
+"""What a reader may do next, as data: an interface makes a line to paste of it, or a button."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+Value = str | bool | tuple[str, ...] | Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """One thing that can be asked or written, with all that is known of how.
+
+    verb: one of VERBS; board: the id of the board that it is about, empty where it is about none
+    fields: by name a text; "" for one that the reader fills in; True for a box that is ticked; several texts, of which
+        one is chosen and the first is offered; texts by name, as what is known of a board
+    """
+
+    verb: str
+    board: str = ""
+    fields: Mapping[str, Value] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        if self.verb not in VERBS:
+            raise ValueError(f"{self.verb!r} is nothing that can be done")
+
+
+VERBS = {
+    "accept": "keep what the log says beside a rule of thumb",
+    "ask": "ask what comes on top of a board, and keep it with the board",
+    "bench": "see the boards in hand",
+    "check": "see all problems of settings and log",
+    "decide": "keep a decision",
+    "new": "begin a workshop",
+    "range": "see the hours of a board",
+    "record": "see how past ranges went",
+    "sheet": "print a sheet",
+    "tell": "keep what an owner was told",
+}
