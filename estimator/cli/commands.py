@@ -41,6 +41,20 @@ def main() -> None:
     cli(prog_name="estimator")
 
 
-ALL = (bench, check, demo, new, overruns, quarter, range_, record, rules, settings_command, sheet, told, weigh)
+ALL = (
+    bench,
+    check,
+    demo,
+    new,
+    overruns,
+    quarter,
+    range_,
+    record,
+    rules,
+    settings_command,
+    sheet,
+    told,
+    weigh,
+)
 for command in ALL:
     cli.add_command(command)
