@@ -1,12 +1,15 @@
 """The sheets of a workshop folder: what each is made from, and what is kept off an owner's paper."""
 
 import datetime as dt
+import json
 import re
 from pathlib import Path
 
+import numpy as np
 import pytest
+from making.alike import ELSEWHERE, ink_elsewhere, marks_apart, words_apart
 from making.read_pdf import looks, read
-from studies.make_sheets import SHOWN, draw, fresh, make
+from studies.make_sheets import DRAWN, SHOWN, draw, fresh, make
 
 from estimator.demo.workshop import write_demo
 from estimator.papers import KINDS, check_asked, paper_of, plain_name
@@ -14,8 +17,15 @@ from estimator.shop import Shop
 from estimator.words.errors import NoAnswerError, UsageError
 from estimator.words.records import IN_HAND
 
-FIGURE = re.compile(r"\d+")
 REPORTS = Path(__file__).resolve().parents[1] / "reports"
+DRAWN_THEN = json.loads(DRAWN.read_text("utf-8"))  # what stands on each figure of the examples
+
+
+def grey(path):
+    """A picture's grey levels, 0 to 1."""
+    from matplotlib.image import imread
+
+    return imread(path)[..., :3].mean(axis=2)
 
 
 @pytest.fixture(scope="module")
@@ -177,21 +187,19 @@ def sheets_anew(tmp_path_factory):
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_the_examples_are_what_the_invented_workshop_prints(sheets_anew, kind):
-    """By bytes; else by words and looks.
-
-    On another processor, or with other versions of the libraries, hours differ in digits that chains turn into other
-    draws: then figures may be others, and no more than that.
-    """
-    from difflib import SequenceMatcher
-
+    """By bytes; else by words, figures and pixels, but for the last digits of another processor's draws."""
     made, kept = ((folder / f"{kind}.pdf").read_bytes() for folder in (sheets_anew, REPORTS))
     if made == kept:
         return
-    ours, theirs = (FIGURE.sub("#", read(one).words).split() for one in (made, kept))
-    assert SequenceMatcher(None, ours, theirs, autojunk=False).ratio() > 0.97
+    assert words_apart(read(made).words, read(kept).words) == []
     for page, example in zip(looks(made), looks(kept), strict=True):
-        assert page.shape == example.shape
-        assert abs(page - example).mean() < 0.03 * 255
+        assert ink_elsewhere(page, example) < ELSEWHERE
+
+
+@pytest.mark.parametrize("name", SHOWN.values())
+def test_the_pictures_in_the_readme_are_those_of_the_sheets(sheets_anew, name):
+    if (sheets_anew / name).read_bytes() != (REPORTS / name).read_bytes():
+        assert ink_elsewhere(grey(sheets_anew / name), grey(REPORTS / name)) < ELSEWHERE
 
 
 def test_every_kind_has_an_example_that_is_whole():
@@ -202,17 +210,53 @@ def test_every_kind_has_an_example_that_is_whole():
         assert "Tarrish Sands Board Mending" in sheet.words
 
 
-def test_the_example_figures_are_what_the_invented_workshop_draws(tmp_path):
-    """By bytes; else by looks, where the lines of words are as many."""
-    from matplotlib.image import imread
+@pytest.fixture(scope="module")
+def figures_anew(tmp_path_factory):
+    """All example figures, drawn anew, and what stands on them."""
+    place = tmp_path_factory.mktemp("drawn")
+    return place, draw(fresh(place / "demo"), place)
 
-    draw(fresh(tmp_path / "demo"), tmp_path)
-    made = {file.name for file in tmp_path.glob("*.png")}
-    assert made == {file.name for file in REPORTS.glob("*.png")} - set(SHOWN.values())
-    for name in made:
-        if (tmp_path / name).read_bytes() != (REPORTS / name).read_bytes():
-            ours, theirs = imread(tmp_path / name), imread(REPORTS / name)
-            if ours.shape == theirs.shape:
-                assert abs(ours - theirs).mean() < 0.03
-            else:
-                assert ours.shape == pytest.approx(theirs.shape, rel=0.15)
+
+def test_every_figure_is_among_the_examples(figures_anew):
+    assert set(figures_anew[1]) == set(DRAWN_THEN)
+    assert set(DRAWN_THEN) == {file.name for file in REPORTS.glob("*.png")} - set(SHOWN.values())
+
+
+@pytest.mark.parametrize("name", DRAWN_THEN)
+def test_the_example_figures_are_what_the_invented_workshop_draws(figures_anew, name):
+    """By what they say, by every word and mark, and by bytes; else by pixels, as above."""
+    folder, drawn = figures_anew
+    made, kept = drawn[name], DRAWN_THEN[name]
+    assert words_apart(made["says"], kept["says"]) == []
+    assert words_apart(" ".join(made["words"]), " ".join(kept["words"])) == []
+    assert marks_apart(made["marks"], kept["marks"]) == []
+    if (folder / name).read_bytes() != (REPORTS / name).read_bytes():
+        assert ink_elsewhere(grey(folder / name), grey(REPORTS / name)) < ELSEWHERE
+
+
+class TestTheComparisonItself:
+    @pytest.mark.parametrize("name", DRAWN_THEN)
+    def test_a_blank_picture_is_found(self, name):
+        kept = grey(REPORTS / name)
+        assert ink_elsewhere(np.full_like(kept, np.median(kept)), kept) > 0.99
+
+    def test_a_picture_that_is_another_is_found(self):
+        kept = grey(REPORTS / "reasons.png")
+        assert ink_elsewhere(np.roll(kept, 24, axis=0), kept) > 3 * ELSEWHERE  # 12 pixels lower
+        assert ink_elsewhere(kept, kept) == 0
+
+    def test_a_wrong_figure_is_found(self):
+        kept = "\n".join(DRAWN_THEN["reasons.png"]["words"])
+        figure = max(re.findall(r"\d\d", kept), key=int)
+        wrong = kept.replace(figure, str(round(1.2 * int(figure))))
+        assert words_apart(kept, kept) == []
+        assert f" instead of {figure}" in " ".join(words_apart(wrong, kept))
+        assert words_apart("5½ hours, 2,130 mk", "6 hours, 2,140 mk") == []
+        assert words_apart("7½ hours", "6 hours") == ["7½ instead of 6"]
+        assert words_apart("2,230 mk", "2,140 mk") == ["2,230 instead of 2,140"]
+
+    def test_a_mark_that_moved_is_found(self):
+        kept = DRAWN_THEN["range.png"]["marks"]
+        moved = [[a + 4 * (n == 3) for a in mark] for n, mark in enumerate(kept)]
+        assert marks_apart(moved, kept) == [(moved[3], kept[3])]
+        assert marks_apart(kept, kept) == []

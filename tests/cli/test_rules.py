@@ -130,11 +130,14 @@ def test_the_invented_workshop(demo, run):
         for name in ("log", "both"):
             assert rule[name] is None or rule[name]["low"] < rule[name]["likely"] < rule[name]["high"]
         assert rule["suggested"] is None or rule["suggested"].keys() == {"low", "high"}
-    assert [path.name.split("-")[0] for path in (demo / ".estimator").glob("rules-*")] == ["rules"]
+    kept = {path: path.stat().st_mtime_ns for path in (demo / ".estimator").glob("rules-*")}
+    assert kept
 
     words = run("rules", "--shop", demo).stdout
     assert not [word for word in STATISTICS if word in words.casefold()]
     assert words == run("rules", "--shop", demo).stdout
+    # the kept judgement is read, and no other is made
+    assert {path: path.stat().st_mtime_ns for path in (demo / ".estimator").glob("rules-*")} == kept
 
 
 def test_an_earlier_day_knows_fewer_cases(demo, run):

@@ -1,14 +1,17 @@
 """The comparison of regressors is itself right: splits, peers, measures, luck, and what is kept."""
 
+import json
+
 import numpy as np
 import pandas as pd
 import pytest
 from sklearn.metrics import mean_pinball_loss
 from studies import compare_regressors as bench
 from studies.measuring import PROBS, fault, measured, scored
-from studies.peers import PEERS, JackknifePlus, Logs, ReferenceClass, most_telling
+from studies.peers import PEERS, JackknifePlus, ReferenceClass, most_telling
 from studies.real_tables import RealTable, dummies, real_tables, splits
 from studies.regressor_results import Results, draw, say
+from studies.study_jackknife import KEPT, ours
 
 HERE_ALWAYS = [name for name, make in PEERS.items() if not make.needs]
 
@@ -95,18 +98,11 @@ def test_jackknife_plus_by_hand():
 
 
 def test_jackknife_plus_as_a_library_gives_it():
-    mapie = pytest.importorskip("mapie.regression")
-    from sklearn.linear_model import LinearRegression
-
-    table, new = made(40), made(9, seed=1)
-    X, X_new = table.X.to_numpy(), new.X.to_numpy()
-    logs = Logs(X, table.y)
-    told = most_telling(logs(X), np.log(table.y))
-    theirs = mapie.CrossConformalRegressor(LinearRegression(), confidence_level=0.8, method="plus", cv=-1)
-    theirs.fit_conformalize(logs(X)[:, told], np.log(table.y))
-    _, limits = theirs.predict_interval(logs(X_new)[:, told])
-    ours = JackknifePlus().fit(X, table.y).quantiles(X_new, np.array([0.1, 0.9]))
-    assert np.log(ours) == pytest.approx(limits[:, :, 0])
+    """Against limits that `tests/studies/study_jackknife.py` keeps, of the library that it names."""
+    kept = json.loads(KEPT.read_text("utf-8"))
+    assert kept["library"].startswith("mapie ")
+    got = ours(*(np.array(kept[name]) for name in ("X", "y", "new")))
+    assert got == pytest.approx(np.array(kept["limits"]), abs=1e-7)
 
 
 def test_drivers_with_few_rows_are_those_that_tell_most():

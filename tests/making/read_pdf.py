@@ -55,8 +55,8 @@ def read(made):
     return Read(title, language, tagged, *map(tuple, (pages, sizes, roles, alts, off)))
 
 
-def looks(made, dots_per_inch=18):
-    """Each page as grey levels, coarse enough that letters blur."""
+def looks(made, dots_per_inch=96):
+    """Each page as grey levels."""
     document = pdfium.PdfDocument(made)
     pages = [
         page.render(scale=dots_per_inch / 72, grayscale=True).to_numpy().astype(float) for page in document

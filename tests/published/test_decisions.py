@@ -7,7 +7,6 @@ import pytest
 
 from estimator.decide.weigh.open_first import Offer, finds_of, opening_first
 from estimator.decide.weigh.terms import Wanted, at_price, beyond, said_of
-from estimator.forecast.prices import price_for
 
 
 class TestGoferbroke:
@@ -73,21 +72,6 @@ def test_expected_excess_of_a_lognormal():
 
     assert discount * beyond(worth, 40.0) == pytest.approx(4.76, abs=0.005)
     assert discount * beyond(-worth, -40.0) == pytest.approx(0.81, abs=0.005)
-
-
-def test_newsvendor():
-    """S. Nahmias, Production and Operations Analysis, Mac's newsstand: mean 11.73, sd 4.74, too few .50, too many .15.
-
-    Order so many that they last .77 of the time: 15.24 by the book's table, 15.220 by the exact ratio.
-    """
-    from statistics import NormalDist
-
-    normal = NormalDist(11.73, 4.74)
-    demand = np.array([normal.inv_cdf((i + 0.5) / 100_000) for i in range(100_000)])
-    ratio = 0.50 / (0.50 + 0.15)
-
-    assert price_for(1.0, demand, np.zeros(100_000), ratio) == pytest.approx(15.220, abs=1e-3)
-    assert price_for(1.0, demand, np.zeros(100_000), 0.77) == pytest.approx(15.24, abs=0.02)
 
 
 @pytest.mark.parametrize(("markup", "margin"), [(0.25, 0.20), (0.50, 1 / 3), (1.00, 0.50)])

@@ -33,10 +33,6 @@ def test_a_price_is_lost_as_often_as_a_lognormal_law_says():
     hours = stats.lognorm(0.3, scale=20.0).ppf(EVENLY)
 
     assert price_for(50.0, hours, NOTHING, 1 - 0.271680) == pytest.approx(1200.0, abs=0.1)
-    assert np.median(1200.0 / hours) == pytest.approx(60.0, abs=0.01)
-    # the mean of what an hour brings, times the mean of hours, is exp(log-sd²) of the price
-    assert np.mean(1200.0 / hours) == pytest.approx(62.7617, abs=0.01)
-    assert np.mean(1 / hours) * np.mean(hours) == pytest.approx(math.exp(0.3**2), rel=1e-4)
 
 
 @pytest.mark.parametrize(("markup", "margin"), [(0.25, 0.20), (0.50, 1 / 3), (1.00, 0.50)])

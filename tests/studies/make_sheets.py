@@ -4,13 +4,16 @@ Run from the top of the project: python tests/studies/make_sheets.py [KIND …];
 all of them. The record and the quarter forecast every past board anew, which takes a minute or two.
 """
 
+import json
 import shutil
 import sys
 import tempfile
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
-sys.path.insert(0, str(ROOT))
+sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
+
+from making.drawn import recorded
 
 from estimator.demo.workshop import telling_board
 from estimator.papers import KINDS, paper_of
@@ -18,6 +21,7 @@ from estimator.sheets import pictures
 from estimator.shop import Shop
 
 REPORTS = ROOT / "reports"
+DRAWN = ROOT / "tests" / "studies" / "results" / "drawn.json"  # what stands on the figures of reports/
 ABOUT = {"range": "26-025", "owner": "26-025", "weigh": "26-033", "quarter": "2026-Q3"}
 SHOWN = {"range": "workshopcopy.png", "owner": "ownerscopy.png"}  # in the README
 DOTS_PER_INCH = 110
@@ -36,9 +40,16 @@ def make(folder: Path, kinds: list[str], reports: Path = REPORTS) -> None:
             print(SHOWN[kind])
 
 
-def draw(folder: Path, reports: Path = REPORTS) -> None:
-    """Writes every figure of the workshop in a folder."""
-    shop = Shop.open(folder)
+def draw(folder: Path, reports: Path = REPORTS) -> dict[str, dict[str, object]]:
+    """Writes every figure of the workshop in a folder; by file what it says, its words, and where its marks lie."""
+    with recorded() as drawn:
+        _draw(Shop.open(folder), reports)
+    print(*sorted(drawn), sep="\n")
+    return drawn
+
+
+def _draw(shop: Shop, reports: Path) -> None:
+    """Each figure in turn."""
     board = telling_board(shop.log.boards)
     pictures.save_pictures(reports, shop.range(board.board), shop.settings, board.name)
     day, promise = shop.bench(), shop.promise(board.board)
@@ -50,7 +61,6 @@ def draw(folder: Path, reports: Path = REPORTS) -> None:
     pictures.save_rule_picture(reports / "rules.png", shop.rules())
     pictures.save_record_picture(reports / "record.png", shop.record())
     pictures.save_quarter_picture(reports / "quarter.png", shop.quarter(ABOUT["quarter"]))
-    print(*sorted(file.name for file in reports.glob("*.png")), sep="\n")
 
 
 def fresh(place: Path) -> Path:
@@ -63,4 +73,11 @@ if __name__ == "__main__":
         asked = sys.argv[1:] or [*KINDS, FIGURES]
         make(fresh(Path(place) / "sheets"), [kind for kind in asked if kind != FIGURES])
         if FIGURES in asked:
-            draw(fresh(Path(place) / "figures"))
+            drawn = draw(fresh(Path(place) / "figures"))
+            DRAWN.parent.mkdir(exist_ok=True)
+            DRAWN.write_text(
+                "{\n"
+                + ",\n".join(f" {json.dumps(name)}: {json.dumps(drawn[name])}" for name in sorted(drawn))
+                + "\n}\n",
+                "utf-8",
+            )
