@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from estimator.forecast.calibration import UNSTRETCHED, Stretch
-from estimator.forecast.draws import Drawn, Work, usual_hours
+from estimator.forecast.draws import Drawn, Work, draw_hours, usual_hours
 from estimator.forecast.prices import MONEY, materials_of, price_for
 from estimator.forecast.ranges import Alike, Cost, LookNext, Outside, Price, Range, Reason, StageRange
 from estimator.forecast.views import default_view, drawn_board
@@ -223,6 +223,9 @@ def answer(
         rules=rules,
         lent=lent,
         outside=outside(fit, board, work, settings),
+        widened=_widened(fit, work, total, odds, seed, stretch) if work.beyond else 1.0,
+        by_rules=tuple(s for s in drawn.stages if s in fit.by_rules and s not in drawn.done),
+        settled=fit.settled,
         alike=alike(fit, board, work, settings),
         over=_over(total, over),
         guess=board.guess,
@@ -235,6 +238,13 @@ def answer(
         stretch_day=stretch.day,
         look_next=look_next(total, {q: work.values[q] for q in unknown if _asked(q, unknown, settings)}),
     )
+
+
+def _widened(fit: SavedFit, work: Work, total: Array, odds: float, seed: int, stretch: Stretch) -> float:
+    """How many times as wide the range is as it would be if hours were sure to go on growing with the work."""
+    sure = draw_hours(fit, replace(work, beyond={}), np.random.default_rng([seed, 3]), len(total))
+    now, then = cut(total, odds), cut(sure.stretched(stretch).total, odds)
+    return max((now[2] - now[0]) / (then[2] - then[0]), 1.0) if then[2] > then[0] else 1.0
 
 
 def _asked(name: str, unknown: tuple[str, ...], settings: Settings) -> bool:

@@ -48,6 +48,9 @@ def point_at(chance: Array) -> Array:
 
 N_DRAWS = 20_000
 RAREST = 1e-12  # chance; a board in hand for longer than that is as one that has it
+GROWTH_SD = (
+    0.35  # of the power by which hours may grow otherwise than work does, beyond what the log has seen
+)
 PACES = 15  # points of the quadrature over a board's pace
 
 
@@ -100,6 +103,7 @@ class Work:
     booked: hours so far, by stage; done: stages among them that are finished
     coarse: by stage, the variance on the log scale that comes from the step in which its hours are written
     counted: stages in hand whose hours so far the fit has counted already
+    beyond: by driver the log of how many times the most that the log has seen, > 0, by draw or for all
     """
 
     values: Mapping[str, float | Array]
@@ -108,6 +112,7 @@ class Work:
     done: frozenset[str]
     coarse: Mapping[str, float] = field(default_factory=dict)
     counted: frozenset[str] = frozenset()
+    beyond: Mapping[str, float | Array] = field(default_factory=dict)
 
 
 def draw_hours(
@@ -124,6 +129,10 @@ def draw_hours(
     finished then take so much longer, and from the same `rng` draws differ from those of `before` by what came on top
     """
     at = np.arange(n_draws) % fit.n_draws
+    if work.beyond or (before is not None and before.beyond):
+        power = GROWTH_SD * rng.spawn(1)[0].standard_normal(n_draws)  # the other draws stay as they are
+        work = _grown(work, power)
+        before = None if before is None else _grown(before, power)
     stages = [s for s in fit.stages if s in work.happening or s in work.booked]
     noise = {s: rng.standard_normal(n_draws) for s in fit.stages}  # the same stream whatever the board has
     luck = rng.standard_normal(n_draws)
@@ -161,6 +170,14 @@ def draw_hours(
             reasons.extend(median.reasons(took))
         hours.append(took)
     return Drawn(tuple(stages), np.array(hours).reshape(len(stages), n_draws), tuple(reasons), work.done)
+
+
+def _grown(work: Work, power: Array) -> Work:
+    """The same work, with quantities beyond the log counting for more or less, all by one power that nobody knows."""
+    values = dict(work.values)
+    for driver, times in work.beyond.items():
+        values[driver] = values[driver] * np.exp(power * times)
+    return replace(work, values=values)
 
 
 class _Median:

@@ -127,6 +127,9 @@ class Range(JsonForm):
     price: Price | None = None
     added: JsonForm | None = None  # what the owner asked for since
     stretch_day: str = ""  # ISO date of the record that taught it
+    widened: float = 1.0  # how many times as wide it is because the log has not seen so much
+    by_rules: tuple[str, ...] = ()  # stages whose own hours rest on rules, though the log tells of boards
+    settled: bool = True  # drawn anew it would be the same
     look_next: tuple[
         LookNext, ...
     ] = ()  # the most telling first; what is worth less than an hour is left out
@@ -144,6 +147,9 @@ class Range(JsonForm):
             "reasons": self.reasons,
             "rests_on": {"boards": self.boards, "rules": self.rules, "lent": self.lent},
             "outside_experience": self.outside,
+            "widened": self.widened,
+            "stages_by_rules": self.by_rules,
+            "settled": self.settled,
             "alike": self.alike,
             **({"over": self.over} if self.over else {}),
             "guess": self.guess,

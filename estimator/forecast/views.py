@@ -10,6 +10,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from estimator.forecast.beyond import beyond_log
 from estimator.forecast.calibration import UNSTRETCHED, Stretch
 from estimator.forecast.draws import N_DRAWS, Drawn, Work, draw_hours
 from estimator.forecast.surprises import known_from, surprised
@@ -118,7 +119,8 @@ def work_of_board(
             values[f"{name} {UNPLANNED}"] = np.where(np.asarray(_planned(name, values, settings)), 0.0, 1.0)
     _tellable(fit, happening.keys() - done, values, settings)
     coarse, counted = (board.coarse, frozenset(board.counted)) if now else ({}, frozenset[str]())
-    return Work(values, happening, booked, done, coarse, counted), unknown
+    beyond = {} if over else beyond_log(fit, board, values, settings)
+    return Work(values, happening, booked, done, coarse, counted, beyond), unknown
 
 
 def _unsure(board: KnownBoard, view: str, done: frozenset[str], settings: Settings) -> list[str]:

@@ -29,12 +29,14 @@ class Outlasting:
 
     value: (n,); slope: by the model's numbers through the stages in hand
     by_pace, by_spread: (n_boards_in_hand, n), by the mean and the variance of each board's pace
+    by_level: (n_quarters, n), by what each quarter adds
     """
 
     value: Array
     slope: SumSlopes
     by_pace: Array
     by_spread: Array
+    by_level: Array
 
 
 def outlasting(hand: StagesInHand, n: Numbers, pace: Array, spread: Array) -> Outlasting:
@@ -44,7 +46,8 @@ def outlasting(hand: StagesInHand, n: Numbers, pace: Array, spread: Array) -> Ou
     nodes = NODES[:, None, None]
     u = (pace + nodes * root)[:, hand.board]  # (15, n_open, n)
     sd = np.sqrt(s.variance)
-    z = (s.log_median + s.drift * hand.years[:, None] + s.loading * u - hand.log_hours[:, None]) / sd
+    middle = s.log_median + s.drift * hand.years[:, None] + hand.to_quarter.T @ n.level
+    z = (middle + s.loading * u - hand.log_hours[:, None]) / sd
     log_chance = log_ndtr(z)
     together = _by_board(hand, log_chance) + LOG_WEIGHTS[:, None, None]
     top = together.max(axis=0)
@@ -68,6 +71,7 @@ def outlasting(hand: StagesInHand, n: Numbers, pace: Array, spread: Array) -> Ou
         ),
         by_pace=by_u.sum(axis=0),
         by_spread=(by_u * nodes).sum(axis=0) / root,
+        by_level=hand.to_quarter @ by_median,
     )
 
 

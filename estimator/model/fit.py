@@ -19,6 +19,7 @@ from estimator.model.matrices import Layout, RowTable
 from estimator.model.posterior import CLOSE, Posterior, normal_posterior, posterior_near
 from estimator.model.priors import Terms, terms_of, untold_parts
 from estimator.model.quantities import as_it_turned_out, happens
+from estimator.model.resting import told_by_rules
 from estimator.model.saved_fit import UNPLANNED, KnownBoard, SavedFit
 from estimator.model.stage_sums import sums
 from estimator.words.errors import NoAnswerError
@@ -32,6 +33,7 @@ MANY_ROWS = (
     5000  # of one stage each, above which the normal approximation is as good as chains, and far quicker
 )
 QUICK_ROWS, QUICK_DRAWS = 250, 512  # for looking back at many days
+PATIENCE = 3  # times that chains which have not met go on for twice as long
 NEAR_ENOUGH = 1e-3  # of the log density, for the same
 RARELY, RARELY_WEIGHT = 0.1, 5.0  # a stage that sometimes happens: one board in ten, worth five boards
 
@@ -70,8 +72,9 @@ def fit(
     posterior = _normal(density, table)
     kept = n_draws or (MORE_DRAWS if table.n_rows < FEW_ROWS else N_DRAWS)
     saved = _saved(
-        log, settings, chosen, density, posterior, kept, seed, problems, worked=worked, normal_from=MANY_ROWS
-    )
+        log, settings, chosen, density, posterior, kept, seed, problems,
+        worked=worked, normal_from=MANY_ROWS, patience=PATIENCE,
+    )  # fmt: skip
     return replace(saved, materials=learn_materials(saved, settings))
 
 
@@ -99,7 +102,7 @@ def fit_quickly(
     table = table_of(log, settings, as_of=as_of, worked=worked)
     chosen = settings.rules if rules is None else tuple(rules)
     density = Density(table, terms_of(table, log, settings, rules))
-    if near is not None and near.layout == table.layout:
+    if near is not None and near.layout == table.layout and len(near.posterior.mode) == density.size:
         posterior = posterior_near(density, near.posterior.mode, near.posterior.root, NEAR_ENOUGH)
     else:
         posterior = _normal(density, table, NEAR_ENOUGH)
@@ -130,8 +133,12 @@ def _saved(
     *,
     worked: Worked,
     normal_from: int,
+    patience: int = 0,
 ) -> SavedFit:
-    """The draws, and all that forecasts need; normal_from: single rows above which the approximation will do."""
+    """The draws, and all that forecasts need.
+
+    normal_from: single rows above which the approximation will do; patience: of chains that have not met
+    """
     table, terms = density.table, density.terms
     rng = np.random.default_rng([seed, 1])
     rules_alone = table.n_rows == 0 and table.in_hand is None
@@ -139,20 +146,25 @@ def _saved(
     normal = table.cells.n_single > normal_from or (
         rules_alone and rates_alone
     )  # then the parameters are normal
-    made = Corrected(posterior.draws(kept, rng), 1.0) if normal else chains(density, posterior, kept, rng)
+    if normal:
+        made = Corrected(posterior.draws(kept, rng), 1.0)
+    else:
+        made = chains(density, posterior, kept, rng, patience=patience)
     numbers = density.numbers(made.draws)
+    level = density.level_to_come(made.draws, rng)
     return SavedFit(
         as_of="" if table.as_of is None else table.as_of.isoformat(),
         stages=table.layout.stages,
         parts=table.layout.parts,
         conditions=table.layout.conditions,
-        log_rate=numbers.log_rate.T,
+        log_rate=(numbers.log_rate + level).T,
         effect=numbers.effect.T,
         loading=numbers.loading.T,
         noise=numbers.noise.T,
         lean=numbers.lean,
         scale=numbers.scale,
         untold=untold_parts(table.layout, terms),
+        by_rules=told_by_rules(density, made.draws) if table.n_rows else (),
         chances=_chances(log, settings, worked, table, rules),
         rules=_counting(terms, rules),
         boards=_boards(log, settings, worked, table),

@@ -11,7 +11,7 @@ from typing import Protocol
 import numpy as np
 
 from estimator.model.posterior import Posterior
-from estimator.model.saved_fit import Array
+from estimator.model.saved_fit import SETTLED, Array
 
 CHAINS = 16
 FORKS = 2  # each goes on as so many when draws are kept: wider arrays, fewer moves
@@ -42,17 +42,21 @@ class Corrected:
     spread: float
 
 
-def chains(density: HasDensity, posterior: Posterior, n: int, rng: np.random.Generator) -> Corrected:
+def chains(
+    density: HasDensity, posterior: Posterior, n: int, rng: np.random.Generator, *, patience: int = 0
+) -> Corrected:
     """Draws of the parameters, n of them, from many short Hamiltonian chains, begun from the normal approximation.
 
     Halfway through their warm-up the coordinates are made round anew from where the chains have gone.
+
+    patience: how often, where they have not met, they go on for twice as long, what they did before being forgotten
     """
     _keep_memory()
     size = len(posterior.mode)
     centre, root = posterior.mode[:, None], posterior.root
     z = START * rng.standard_normal((size, CHAINS))
     step, rounds, gone = FIRST_STEP, -(-n // (CHAINS * FORKS)), [np.empty((size, 0))]
-    with np.errstate(invalid="ignore"):  # a move gone astray is NaN, and is not accepted
+    with np.errstate(invalid="ignore", over="ignore"):  # a move gone astray is not accepted
         for warming in range(MORE):
             z, step, seen = _moves(density, centre, root, z, step, WARM_UP, rng, adapt=True)
             x = centre + root @ z
@@ -62,9 +66,13 @@ def chains(density: HasDensity, posterior: Posterior, n: int, rng: np.random.Gen
             z = np.linalg.solve(root, x - centre).astype(np.float64)
             if warming and met:
                 break
-        _, _, seen = _moves(density, centre, root, np.tile(z, FORKS), step, rounds, rng, adapt=False)
-    draws = np.concatenate([centre + root @ past for past in seen], axis=1)
-    spread = float(_between(np.array(seen)).max()) if rounds > 1 else np.nan
+        z = np.tile(z, FORKS)
+        for more in range(patience + 1):
+            z, _, seen = _moves(density, centre, root, z, step, rounds << more, rng, adapt=False)
+            spread = float(_between(np.array(seen)).max()) if len(seen) > 1 else np.nan
+            if not spread > SETTLED:
+                break
+    draws = np.concatenate([centre + root @ past for past in seen[:: len(seen) // rounds]], axis=1)
     return Corrected(draws[:, :n], spread)
 
 

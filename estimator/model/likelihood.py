@@ -6,7 +6,10 @@ A row of hours y of board j at time t (years, <= 0) has
 
 with u_j, the board's pace, shared by all its rows and integrated out exactly. Parameters are standard normals
 where they can be (no funnels): log rate = centre + lean + scale sd z where a restorer's own rule speaks; the
-lean of all his rules is N(0, .2), the log of their scale N(log 1.5, .4). Every array has one column for each draw.
+lean of all his rules is N(0, .2), the log of their scale N(log 1.5, .4). Lent rules lean another way of their own,
+N(0, .25), for a shop may be quicker or slower at everything than shops in general. Every quarter has a level, partly
+like the one before it, that adds to all hours by how far it lies off the last one's: rates are those of now.
+Every array has one column for each draw.
 """
 
 from __future__ import annotations
@@ -24,11 +27,14 @@ from estimator.model.priors import Terms
 from estimator.model.saved_fit import Array
 from estimator.model.stage_sums import Numbers, SumSlopes, slopes, sums, together
 
-LOADING, LOADING_SD, LOADING_BY_STAGE = math.log(0.15), 0.4, 0.4
+LOADING, LOADING_SD, LOADING_BY_STAGE = math.log(0.17), 0.5, 0.4
 NOISE, NOISE_SD, NOISE_BY_STAGE = math.log(0.28), 0.4, 0.4
 DRIFT_SD, DRIFT_BY_STAGE = 0.15, 0.05
-LEAN_SD = 0.2
+DRIFT_TOLD = 1.0  # years of log at which drift is believed by half: a short one tells a level, not a trend
+LEAN_SD, LENT_LEAN_SD = 0.2, 0.25
 SCALE, SCALE_SD = math.log(1.5), 0.4
+MOVES, MOVES_SD = math.log(0.05), 0.8
+LIKE_BEFORE = 0.8  # correlation of a quarter's level with the one before
 LARGEST_EFFECT = 3.0  # log of the largest log factor that the search may try
 
 
@@ -36,25 +42,42 @@ class Density:
     """The log density of one workshop's parameters.
 
     The vector holds, in order: a standard normal per rate; per condition the log of its effect (standardised
-    where no rule speaks); per stage loading, noise, drift; then the shop's own of these, lean and scale.
+    where no rule speaks); per stage loading, noise, drift; the shop's own of these, lean, scale, lean of lent rules,
+    and by how much levels move; then a standard normal per quarter.
     """
 
     def __init__(self, table: RowTable, terms: Terms) -> None:
         self.table, self.terms = table, terms
-        n_stages = len(table.layout.stages)
-        sizes = [len(table.layout.parts), len(table.layout.conditions), n_stages, n_stages, n_stages, 5]
+        n_stages, n_quarters = len(table.layout.stages), table.to_quarter.shape[0]
+        sizes = [
+            len(table.layout.parts),
+            len(table.layout.conditions),
+            n_stages,
+            n_stages,
+            n_stages,
+            7,
+            n_quarters,
+        ]
         ends = np.cumsum([0, *sizes]).tolist()
-        self.rate, self.condition, self.loading, self.noise, self.drift, self.shared = (
+        self.rate, self.condition, self.loading, self.noise, self.drift, self.shared, self.quarter = (
             slice(a, b) for a, b in pairwise(ends)
         )
         self.size: int = ends[-1]
         self.centre = np.nan_to_num(terms.rate_centre, nan=0.0)[:, None]
         self.rate_sd, self.rate_own = terms.rate_sd[:, None], terms.rate_own[:, None]
+        self.rate_lent = terms.rate_lent[:, None]
         self.ruled = terms.condition_ruled[:, None] > 0
         self.effect_centre, self.effect_sd = terms.condition_centre[:, None], terms.condition_sd[:, None]
         self.effect_own, self.sign = terms.condition_own[:, None], terms.condition_sign[:, None]
         self.log_hours, self.rounding = table.log_hours[:, None], table.rounding[:, None]
         self.years = table.years[:, None]
+        span = float(-table.years.min(initial=0.0))
+        self.drift_sd = DRIFT_SD * span / (span + DRIFT_TOLD)
+        root = _likeness(n_quarters)
+        self.last = root[n_quarters - 1 :]  # nothing where there are no quarters
+        self.likeness = root - self.last.sum(axis=0)
+        effects = terms.others.of_effects
+        self.hours_told = 1.0 - (np.diff(effects.indptr) > 0)[:, None]  # a factor does not lean with hours
 
     def start(self) -> Array:
         """Where the search begins, shape (size,): every rule right, every stage usual."""
@@ -65,22 +88,35 @@ class Density:
 
     def numbers(self, x: Array) -> Numbers:
         """The parameters in their own units; x: (size, n)."""
-        loading, noise, drift, lean, scale = x[self.shared]
+        loading, noise, drift, lean, scale, lent_lean, moves = x[self.shared]
         lean, scale = LEAN_SD * lean, np.exp(SCALE + SCALE_SD * scale)
+        lent_lean, moves = LENT_LEAN_SD * lent_lean, np.exp(MOVES + MOVES_SD * moves)
         log_size = np.where(
             self.ruled, x[self.condition], self.effect_centre + self.effect_sd * x[self.condition]
         )
         return Numbers(
             log_rate=self.centre
             + self.rate_own * lean
+            + self.rate_lent * lent_lean
             + self._times(self.rate_own, scale) * self.rate_sd * x[self.rate],
             effect=self.sign * np.exp(np.minimum(log_size, LARGEST_EFFECT)),
             loading=np.exp(LOADING + LOADING_SD * loading + LOADING_BY_STAGE * x[self.loading]),
             noise=np.exp(NOISE + NOISE_SD * noise + NOISE_BY_STAGE * x[self.noise]),
-            drift=DRIFT_SD * drift + DRIFT_BY_STAGE * x[self.drift],
+            drift=self.drift_sd * drift + DRIFT_BY_STAGE * x[self.drift],
             lean=lean,
             scale=scale,
+            lent_lean=lent_lean,
+            level=moves * (self.likeness @ x[self.quarter]),
+            moves=moves,
         )
+
+    def level_to_come(self, x: Array, rng: np.random.Generator) -> Array:
+        """Draws of how far the weeks after the log lie off its last quarter, (n,); nothing where it has no days."""
+        moves = self.numbers(x).moves
+        if not len(self.last):
+            return np.zeros_like(moves)
+        fresh = math.sqrt(1 - LIKE_BEFORE**2) * rng.standard_normal(moves.shape)
+        return np.asarray(moves * (fresh - (1 - LIKE_BEFORE) * (self.last @ x[self.quarter])[0]))
 
     def value_and_gradient(self, x: Array) -> tuple[Array, Array]:
         """The log density up to a constant, shape (n,), and its gradient, shape (size, n); x: (size, n).
@@ -93,10 +129,10 @@ class Density:
     def _value_and_gradient(self, x: Array) -> tuple[Array, Array]:
         """The same, with NumPy's warnings as they are."""
         n = self.numbers(x)
-        value, slope = self._rows(n)
-        by_lean, by_log_scale = np.zeros_like(n.lean), np.zeros_like(n.scale)
+        value, slope, by_level = self._rows(n)
+        by_lean, by_log_scale, by_lent = np.zeros_like(n.lean), np.zeros_like(n.scale), np.zeros_like(n.lean)
         if len(self.terms.others.centre):
-            more, slope, by_lean, by_log_scale = self._others(n, slope)
+            more, slope, by_lean, by_log_scale, by_lent = self._others(n, slope)
             value = value + more
         gradient = -x
         value = (
@@ -122,11 +158,14 @@ class Density:
             [
                 LOADING_SD * slope.log_loading.sum(axis=0),
                 NOISE_SD * slope.log_noise.sum(axis=0),
-                DRIFT_SD * slope.drift.sum(axis=0),
+                self.drift_sd * slope.drift.sum(axis=0),
                 LEAN_SD * (by_lean + lean_too),
                 SCALE_SD * (by_log_scale + scale_too),
+                LENT_LEAN_SD * (by_lent + (slope.log_rate * self.rate_lent).sum(axis=0)),
+                MOVES_SD * (by_level * n.level).sum(axis=0),
             ]
         )
+        gradient[self.quarter] += n.moves * (self.likeness.T @ by_level)
         return value, gradient
 
     @staticmethod
@@ -134,13 +173,14 @@ class Density:
         """How many times wider a rule is than it says: the shared scale for own rules, 1 for others."""
         return np.where(own != 0, scale, 1.0)
 
-    def _rows(self, n: Numbers) -> tuple[Array, SumSlopes]:
-        """The likelihood of all rows, each board's pace integrated out (Sherman-Morrison)."""
+    def _rows(self, n: Numbers) -> tuple[Array, SumSlopes, Array]:
+        """The likelihood of all rows, each board's pace integrated out (Sherman-Morrison); gradients, and by level."""
         table = self.table
         s = sums(table.cells, n)
         variance = s.variance + self.rounding
         residual = self.log_hours - s.log_median
         residual -= s.drift * self.years
+        residual -= table.to_quarter.T @ n.level
         pull = s.loading / variance
         precision = 1 + table.to_board @ (s.loading * pull)
         pace = table.to_board @ (pull * residual) / precision
@@ -158,7 +198,7 @@ class Density:
             return value, slopes(
                 table.cells, n, s,
                 by_median=left, by_variance=by_variance, by_loading=by_loading, by_drift=left * self.years,
-            )  # fmt: skip
+            ), table.to_quarter @ left  # fmt: skip
         last = outlasting(table.in_hand, n, pace[table.in_hand.boards], 1 / precision[table.in_hand.boards])
         by_pace, by_spread = np.zeros_like(pace), np.zeros_like(pace)
         by_pace[table.in_hand.boards], by_spread[table.in_hand.boards] = last.by_pace, last.by_spread
@@ -170,7 +210,7 @@ class Density:
             table.cells, n, s,
             by_median=left, by_variance=by_variance, by_loading=by_loading, by_drift=left * self.years,
         )  # fmt: skip
-        return value + last.value, together(finished, last.slope)
+        return value + last.value, together(finished, last.slope), table.to_quarter @ left + last.by_level
 
     def _conditions(self, n: Numbers) -> tuple[Array, Array, Array, Array]:
         """Rules on factors, each a normal kept positive: value, gradient by size, by lean, by log scale.
@@ -193,8 +233,8 @@ class Density:
             by_log_sd.sum(axis=0),
         )
 
-    def _others(self, n: Numbers, slope: SumSlopes) -> tuple[Array, SumSlopes, Array, Array]:
-        """Rules on stages and boards, and second rules: value, all gradients, by lean, by log scale."""
+    def _others(self, n: Numbers, slope: SumSlopes) -> tuple[Array, SumSlopes, Array, Array, Array]:
+        """Rules on stages and boards, and second rules: value, all gradients, by lean, by log scale, by lent lean."""
         o = self.terms.others
         s = sums(self.terms.typical, n)
         typical = o.of_rows @ s.log_median
@@ -202,7 +242,8 @@ class Density:
             typical += o.of_rates @ n.log_rate + o.of_effects @ n.effect
         own = o.own[:, None]
         sd = o.omega[:, None] * self._times(own, n.scale)
-        off = (o.centre[:, None] + own * n.lean - typical) / sd
+        lent = (1 - own) * self.hours_told
+        off = (o.centre[:, None] + own * n.lean + lent * n.lent_lean - typical) / sd
         by_typical = off / sd
         to_rows, to_rates, to_effects = o.back
         more = slopes(self.terms.typical, n, s, by_median=to_rows @ by_typical)
@@ -210,4 +251,21 @@ class Density:
             rates, effects = to_rates @ by_typical, to_effects @ by_typical
             more = replace(more, log_rate=more.log_rate + rates, effect=more.effect + effects)
         value = -(0.5 * off**2 + np.log(sd)).sum(axis=0)
-        return value, together(slope, more), -(own * by_typical).sum(axis=0), (own * (off**2 - 1)).sum(axis=0)
+        return (
+            value,
+            together(slope, more),
+            -(own * by_typical).sum(axis=0),
+            (own * (off**2 - 1)).sum(axis=0),
+            -(lent * by_typical).sum(axis=0),
+        )
+
+
+def _likeness(n_quarters: int) -> Array:
+    """The root of the correlations of quarters, (n_quarters, n_quarters): each is partly like the one before.
+
+    Times standard normals it gives z[0], r z[q-1] + sqrt(1 - r^2) e[q]: an autoregression of order one.
+    """
+    apart = np.arange(n_quarters)[:, None] - np.arange(n_quarters)
+    fresh = np.where(np.arange(n_quarters) == 0, 1.0, math.sqrt(1 - LIKE_BEFORE**2))
+    root: Array = np.where(apart >= 0, LIKE_BEFORE ** np.maximum(apart, 0), 0.0) * fresh
+    return root

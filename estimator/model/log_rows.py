@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 
@@ -55,6 +56,7 @@ def table_of(
     days = [row.day for _, row in (*planned, *open_) if row.day is not None]
     newest = max((*days, *((log.last_entry,) if log.last_entry else ())), default=None)
     as_of = newest if as_of is None or newest is None else min(as_of, newest)
+    quarters = _quarters(days, as_of)
     q = grain_of(log)
     builder = CellBuilder(layout)
     for i, (j, row) in enumerate(planned):
@@ -72,10 +74,11 @@ def table_of(
             dtype=float,
         ),
         years=np.array([_years(row.day, as_of) for _, row in planned], dtype=float),
+        to_quarter=quarters.summing(row.day for _, row in planned),
         boards=tuple(board.board for board in log.boards),
         as_of=as_of,
         left_out=dict(Counter(reason for plan in plans for reason in plan.left_out)),
-        in_hand=_in_hand(open_, layout, grades, as_of) if open_ else None,
+        in_hand=_in_hand(open_, layout, grades, as_of, quarters) if open_ else None,
     )
 
 
@@ -84,6 +87,7 @@ def _in_hand(
     layout: Layout,
     grades: Callable[[int, str], dict[str, float]],
     as_of: dt.date | None,
+    quarters: _Quarters,
 ) -> StagesInHand:
     """The stages in hand as arrays."""
     builder = CellBuilder(layout)
@@ -99,7 +103,34 @@ def _in_hand(
         boards=np.array(boards, dtype=np.int64),
         log_hours=np.log(np.array([row.hours for _, row in rows], dtype=float)),
         years=np.array([_years(row.day, as_of) for _, row in rows], dtype=float),
+        to_quarter=quarters.summing(row.day for _, row in rows),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Quarters:
+    """The quarters of a year from the first day with hours to the as-of date, one after another."""
+
+    first: int
+    last: int
+
+    def summing(self, days: Iterable[dt.date | None]) -> Any:
+        """The sparse matrix that sums rows of these days to their quarters, (n_quarters, n_rows)."""
+        places = [None if day is None else min(_quarter(day), self.last) - self.first for day in days]
+        return summing(places, self.last + 1 - self.first)
+
+
+def _quarters(days: Sequence[dt.date], as_of: dt.date | None) -> _Quarters:
+    """The quarters that a log spans; none where no row has a day."""
+    if not days or as_of is None:
+        return _Quarters(0, -1)
+    last = _quarter(as_of)
+    return _Quarters(min(_quarter(min(days)), last), last)
+
+
+def _quarter(day: dt.date) -> int:
+    """A quarter's number, one more for each."""
+    return day.year * 4 + (day.month - 1) // 3
 
 
 def _years(day: dt.date | None, as_of: dt.date | None) -> float:

@@ -74,6 +74,7 @@ class StagesInHand:
     board: shape (n_in_hand,), its board's place among `boards`; to_board: sparse, sums them to those boards
     boards: shape (n_boards_in_hand,), the boards' places in the table
     log_hours, years: shape (n_in_hand,), log of the hours so far; years before the as-of date, <= 0
+    to_quarter: sparse, shape (n_quarters, n_in_hand), sums them to the quarters of their middles
     """
 
     cells: Cells
@@ -82,6 +83,7 @@ class StagesInHand:
     boards: Ints
     log_hours: Array
     years: Array
+    to_quarter: Any
 
 
 @dataclass(frozen=True)
@@ -93,6 +95,8 @@ class RowTable:
     log_hours: shape (n_rows,)
     rounding: shape (n_rows,), variance on the log scale that comes from the step of writing
     years: shape (n_rows,), <= 0, time from the as-of date back to the row's middle
+    to_quarter: sparse, shape (n_quarters, n_rows), sums rows to the quarters of their middles; those without a day
+    to none
     left_out: why boards could not be read whole, with counts, for the notes
     in_hand: the stages in hand, where there are any
     """
@@ -104,6 +108,7 @@ class RowTable:
     log_hours: Array
     rounding: Array
     years: Array
+    to_quarter: Any
     boards: tuple[str, ...]
     as_of: dt.date | None
     left_out: Mapping[str, int] = field(default_factory=dict)
@@ -163,12 +168,11 @@ class CellBuilder:
         )
 
 
-def summing(group: Sequence[int], n_groups: int) -> Any:
-    """The sparse matrix that sums members to their groups, shape (n_groups, n_members)."""
-    n = len(group)
-    return sparse.csr_array(
-        (np.ones(n), (np.array(group, dtype=np.int64), np.arange(n))), shape=(n_groups, n)
-    )
+def summing(group: Sequence[int | None], n_groups: int) -> Any:
+    """The sparse matrix that sums members to their groups, shape (n_groups, n_members); of no group where None."""
+    placed = [(at, i) for i, at in enumerate(group) if at is not None]
+    at, member = (np.array(a, dtype=np.int64) for a in (zip(*placed, strict=True) if placed else ((), ())))
+    return sparse.csr_array((np.ones(len(placed)), (at, member)), shape=(n_groups, len(group)))
 
 
 def layout_of(settings: Settings, unplanned: Iterable[str] = ()) -> Layout:

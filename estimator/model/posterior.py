@@ -16,7 +16,7 @@ from estimator.words.errors import NoAnswerError
 MOST_AT_ONCE = 200_000  # rows times draws evaluated together; keeps memory in bounds
 STEP = 1e-4  # of a standard normal parameter, for differences of the gradient
 FLATTEST = 0.05  # least curvature kept; a prior alone gives 1
-NEWTON_STEPS = 3  # at most, after the search
+NEWTON_STEPS = 8  # at most, after the search
 CLOSE = 1e-6  # of the log density; a gain below this changes nothing that is shown
 
 

@@ -39,9 +39,10 @@ Case = list[
 class Terms:
     """What the rules say of the parameters.
 
-    Rates: log rate = centre + own × lean + scale × sd × standard normal, shape (n_parts,) each; `own` is 1
-    where the restorer's own rule speaks (its error is shared), else 0, and then the scale is 1. A rate that
-    neither a rule nor a board tells about has centre NaN.
+    Rates: log rate = centre + own × lean + lent × lent lean + scale × sd × standard normal, shape (n_parts,) each;
+    `own` is 1 where the restorer's own rule speaks (its error is shared), else 0, and then the scale is 1;
+    `lent` is 1 where a lent rule speaks, whose lean is another and is shared among those. A rate that neither a rule nor a board tells
+    about has centre NaN.
     Conditions: `sign` × effect is lognormal(centre, sd) where no rule speaks, else normal kept positive.
     Others: rules on the typical hours of a stage or a board, or second rules on one rate or condition.
     """
@@ -49,6 +50,7 @@ class Terms:
     rate_centre: Array
     rate_sd: Array
     rate_own: Array
+    rate_lent: Array
     rate_rule: tuple[str, ...]  # name of the rule, or empty
     condition_centre: Array
     condition_sd: Array
@@ -87,7 +89,7 @@ def terms_of(table: RowTable, log: Log, settings: Settings, rules: Sequence[Rule
     layout = table.layout
     hour_rules = [r for r in (settings.rules if rules is None else rules) if r.about == "hours"]
     centre, sd = _evenly(table.cells, table.log_hours), np.full(len(layout.parts), WIDE)
-    own, named = np.zeros(len(layout.parts)), [""] * len(layout.parts)
+    own, lent, named = np.zeros(len(layout.parts)), np.zeros(len(layout.parts)), [""] * len(layout.parts)
     n_conditions = len(layout.conditions)
     c_centre, c_sd = np.full(n_conditions, FACTOR), np.full(n_conditions, FACTOR_SD)
     c_own, c_ruled, sign = np.zeros(n_conditions), np.zeros(n_conditions), np.ones(n_conditions)
@@ -99,7 +101,8 @@ def terms_of(table: RowTable, log: Log, settings: Settings, rules: Sequence[Rule
             if named[at]:
                 claims.append((rule, "rates", (at,)))
                 continue
-            named[at], centre[at], sd[at], own[at] = rule.name, rule.centre, rule.omega, float(rule.own)
+            named[at], centre[at], sd[at] = rule.name, rule.centre, rule.omega
+            own[at], lent[at] = float(rule.own), float(not rule.own)
         elif rule.form == "factor":
             for at, (stage, name) in enumerate(layout.conditions):
                 if name != rule.modifier or rule.stage not in {"", stage}:
@@ -120,6 +123,7 @@ def terms_of(table: RowTable, log: Log, settings: Settings, rules: Sequence[Rule
         rate_centre=np.where(np.isnan(centre), told, centre),
         rate_sd=sd,
         rate_own=own,
+        rate_lent=lent,
         rate_rule=tuple(named),
         condition_centre=c_centre,
         condition_sd=c_sd,

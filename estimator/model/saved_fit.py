@@ -19,7 +19,8 @@ from estimator.words.json_form import json_fields, plain
 from estimator.words.measures import face_area_m2, usual_width_m
 from estimator.words.records import with_later
 
-MODEL_VERSION = 3
+MODEL_VERSION = 4
+SETTLED = 1.05  # R-hat above which chains have not met
 UNPLANNED = "unplanned"  # hours booked on a stage whose drivers are all none: they have a rate of their own
 DECIMALS = 5  # of parameter draws on the log scale: far below what can be known
 
@@ -121,6 +122,7 @@ class SavedFit:
     drawn_by: "chains", or "normal" where the normal approximation is as good
     spread: the largest ratio of spread over all chains to within them (R-hat); near 1 where they have met,
         0 where too few draws were kept to tell
+    by_rules: stages of whose own hours the log tells hardly more than the rules of thumb, where it tells of boards
     materials: what they cost; None where no board tells, or nobody asked
     """
 
@@ -143,12 +145,18 @@ class SavedFit:
     drawn_by: str = "normal"
     spread: float = 1.0
     materials: Materials | None = None
+    by_rules: tuple[str, ...] = ()
     version: int = MODEL_VERSION
 
     @property
     def n_draws(self) -> int:
         """How many draws of the numbers are kept."""
         return len(self.lean)
+
+    @property
+    def settled(self) -> bool:
+        """Whether the chains that drew the numbers have met, so that drawn anew a range would be the same."""
+        return self.spread <= SETTLED
 
     @cached_property
     def mean_rates(self) -> dict[tuple[str, str], float]:
@@ -214,6 +222,7 @@ def fit_from_json(text: str) -> SavedFit:
             conditions=tuple((s, m) for s, m in read["conditions"]),
             untold=tuple((s, d) for s, d in read["untold"]),
             chances={stage: (a, b) for stage, (a, b) in read["chances"].items()},
+            by_rules=tuple(map(str, read["by_rules"])),
             rules=tuple((name, lent, stage) for name, lent, stage in read["rules"]),
             boards=boards,
             left_out=dict(read["left_out"]),

@@ -13,7 +13,7 @@ Source: L. F. Fenton (1960), IRE Trans. Communications Systems 8:57-67.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -28,6 +28,8 @@ class Numbers:
     log_rate: (n_parts, n), log hours per unit; effect: (n_conditions, n), log factor per grade
     loading, noise, drift: (n_stages, n): share of the pace, log-scale sd, log hours per year
     lean, scale: (n,): how far own rules run low on the log scale, how many times too sure they are
+    lent_lean: (n,), how far lent rules run low here
+    level: (n_quarters, n), what each quarter adds to all log hours, the last 0; moves: (n,), its log-scale sd
     """
 
     log_rate: Array
@@ -37,6 +39,9 @@ class Numbers:
     drift: Array
     lean: Array
     scale: Array
+    lent_lean: Array = field(default_factory=lambda: np.zeros(1))
+    level: Array = field(default_factory=lambda: np.empty((0, 1)))
+    moves: Array = field(default_factory=lambda: np.zeros(1))
 
 
 @dataclass(frozen=True)

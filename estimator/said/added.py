@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from estimator.bench.promises import SURE, WORTH_A_CALL
 from estimator.decide.weigh.promise_impact import Added, Moved
+from estimator.said.by_rules import by_rules
 from estimator.said.parts import Action, Heading, Part
 from estimator.words.dates import say_date, say_exactly
 from estimator.words.labels import label
@@ -34,6 +35,7 @@ def added_parts(
         *_ready(said, today),
         *_promises(said),
         *_finished(said, settings),
+        *by_rules(said.by_rules, settings),
         *_next(said, board),
     ]
 

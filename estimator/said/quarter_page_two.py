@@ -267,7 +267,7 @@ def _charges(charges: Sequence[Charge], settings: Settings) -> list[Part]:
             say_middle(one.set_up) if one.set_up >= 0.25 else "",
             "" if one.materials is None or one.materials < LEAST_SHOWN else say_money(one.materials),
             _charge(one),
-            f"only {say_count(one.boards, 'board')}" if one.boards <= FEW_BOARDS else "",
+            _little(one),
         )
         for one in shown
     )
@@ -278,6 +278,12 @@ def _charges(charges: Sequence[Charge], settings: Settings) -> list[Part]:
         f"One more of each, sound and dry: hours 8 times in 10, then what brings {pay} an hour and pays the materials.",
         Table(("", "hours", "to set up", "materials", "charge", ""), rows, right=(1, 2, 3, 4), guessed=True),
     ]
+
+
+def _little(charge: Charge) -> str:
+    """Why a charge is poorly told: few boards, or by rules of thumb alone."""
+    few = [f"only {say_count(charge.boards, 'board')}"] if charge.boards <= FEW_BOARDS else []
+    return ", ".join([*few, *(["by rules of thumb"] if charge.by_rules else [])])
 
 
 def _each(charge: Charge, settings: Settings) -> str:

@@ -10,6 +10,7 @@ from estimator.bench.promises import SPAN, SURE
 from estimator.forecast.ranges import INK_FROM, Outside, Price, Range, StageRange
 from estimator.model.saved_fit import UNPLANNED
 from estimator.record.backtest.track_record import ENOUGH
+from estimator.said.by_rules import by_rules
 from estimator.said.parts import Action, Heading, Part, Table
 from estimator.words.dates import say_date, say_day, say_exactly
 from estimator.words.labels import label
@@ -51,6 +52,7 @@ def _pays(price: Price, currency: str, *, done: bool) -> str:
     return f" {say_money(price.for_target, currency)} pays you {say_price(price.target)} an hour{odds}."
 
 
+WIDER = 1.05  # times, below which nobody would see it
 NAMED = 8  # reasons that have a line of their own
 OTHER_REASONS = {
     ONCE: "Setting up, all stages together",
@@ -202,6 +204,13 @@ def _warnings(answer: Range, settings: Settings) -> Iterable[str]:
     for one in answer.outside:
         if one.how == "beyond":
             yield _beyond(one, settings)
+    if answer.widened >= WIDER:
+        yield f"What lies beyond your log makes this range {5 * round(20 * (answer.widened - 1))} % wider."
+    if not answer.settled:
+        yield (
+            "This range is not settled: worked out once more it might differ. More boards with hours by stage, or a "
+            "rule of thumb for every stage, settle it."
+        )
     mixed = [one for one in answer.outside if one.how != "beyond"]
     if mixed:
         yield f"{capital(label('together'))}: {', '.join(_amount(o, o.value, settings) for o in mixed)}."
@@ -259,6 +268,7 @@ def _stages(answer: Range, settings: Settings) -> Iterable[Part]:
     if seldom:
         names = ", ".join(inside(settings.label(stage)) for stage in seldom)
         yield f"Seldom needed, but counted in the whole: {names}."
+    yield from by_rules(answer.by_rules, settings)
     yield "Neither the lows nor the highs add up to the whole: no board is quick, or slow, at everything."
 
 

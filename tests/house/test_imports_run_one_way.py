@@ -12,8 +12,8 @@ ORDER = {
     "log": """cache columns tables csv_tables workbooks names parse.cells parse.boards parse.entries stage_hours checks
               history store starter edits""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
-    "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc materials fit""",
-    "forecast": "ranges calibration draws surprises views prices answers described scope_change what_ifs",
+    "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc materials resting fit""",
+    "forecast": "ranges calibration draws surprises beyond views prices answers described scope_change what_ifs",
     "bench": "calendar wait_cases waits drying jobs simulation orders promises call_log ics outlook morning",
     "record": """backtest.scores backtest.track_record backtest.rivals backtest.replay backtest.track
                  backtest.replay_dates backtest.run rules.verdicts rules.evidence rules.cases rules.judging""",
@@ -22,7 +22,7 @@ ORDER = {
                  weigh.promise_impact weigh.weighing weigh.advice weigh.assess quarter.cash quarter.missing_data
                  quarter.waiting_time quarter.promises_kept quarter.work_in_hand quarter.decision_outcomes
                  quarter.control_chart quarter.charges quarter.suggestions quarter.review""",
-    "said": """parts check told rules record_scores record range added bench overruns quarter_page_two quarter weigh
+    "said": """parts by_rules check told rules record_scores record range added bench overruns quarter_page_two quarter weigh
                 workshops""",
     "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words layouts.ranges
                  layouts.pay layouts.promises layouts.record

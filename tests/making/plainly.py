@@ -4,6 +4,7 @@ A board's pace is integrated out by Gauss-Hermite quadrature, not in closed form
 own units, with the Jacobian of each parameter beside them.
 """
 
+import datetime as dt
 import math
 from dataclasses import dataclass
 from statistics import NormalDist
@@ -55,6 +56,12 @@ def of_row(row, numbers):
     return math.log(whole) - v / 2, v, shared["loading"], shared["drift"]
 
 
+def level_of(row, numbers):
+    """What the quarter of a row adds to its log hours; its day is counted back from the last."""
+    day = numbers["as_of"] + dt.timedelta(days=round(row.years * 365.25))
+    return numbers["level"][day.year, (day.month + 2) // 3]
+
+
 def log_normal_density(x, mean, sd):
     return math.log(NormalDist(mean, sd).pdf(x)) if abs(x - mean) < 30 * sd else -math.inf
 
@@ -64,6 +71,7 @@ def log_likelihood(rows, numbers):
     total = 0.0
     for board in {row.board for row in rows}:
         own = [(row, of_row(row, numbers)) for row in rows if row.board == board]
+        own = [(r, (m + level_of(r, numbers), v, share, g)) for r, (m, v, share, g) in own]
         # where the integrand is highest, so that few nodes are enough
         hand = [(r, of) for r, of in own if r.in_hand]
         own = [(r, of) for r, of in own if not r.in_hand]
@@ -96,7 +104,22 @@ def log_likelihood(rows, numbers):
 def numbers_of(density, x):
     """The numbers at x, (size,), by name."""
     n, layout = density.numbers(x[:, None]), density.table.layout
+    shared, z = x[density.shared], x[density.quarter]
+    moves = math.exp(like.MOVES + like.MOVES_SD * shared[6])
+    level, year, quarter = {}, density.table.as_of.year, (density.table.as_of.month + 2) // 3
+    for back in range(len(z)):
+        level[(year * 4 + quarter - 1 - back) // 4, (year * 4 + quarter - 1 - back) % 4 + 1] = 0.0
+    before = None
+    for at, e in zip(sorted(level), z.tolist(), strict=True):
+        fresh = math.sqrt(1 - like.LIKE_BEFORE**2)
+        level[at] = moves * e if before is None else like.LIKE_BEFORE * before + fresh * moves * e
+        before = level[at]
+    level = {at: value - before for at, value in level.items()}
     return {
+        "as_of": density.table.as_of,
+        "level": level,
+        "moves": moves,
+        "lent_lean": like.LENT_LEAN_SD * float(shared[5]),
         "rate": dict(zip(layout.parts, n.log_rate[:, 0].tolist(), strict=True)),
         "effect": dict(zip(layout.conditions, n.effect[:, 0].tolist(), strict=True)),
         **{
@@ -110,14 +133,18 @@ def numbers_of(density, x):
 
 def log_prior_of_shared(density, x, numbers):
     """Loadings, noises and drifts given the shop's own of these, those, lean and scale; with their Jacobians."""
-    shop = dict(zip(("loading", "noise", "drift", "lean", "scale"), x[density.shared], strict=True))
+    names = ("loading", "noise", "drift", "lean", "scale", "lent lean", "moves")
+    shop = dict(zip(names, x[density.shared], strict=True))
     usual = {
         "loading": (like.LOADING, like.LOADING_SD, like.LOADING_BY_STAGE),
         "noise": (like.NOISE, like.NOISE_SD, like.NOISE_BY_STAGE),
-        "drift": (0.0, like.DRIFT_SD, like.DRIFT_BY_STAGE),
+        "drift": (0.0, density.drift_sd, like.DRIFT_BY_STAGE),
     }
     total = log_normal_density(numbers["lean"], 0, like.LEAN_SD)
     total += log_normal_density(math.log(numbers["scale"]), like.SCALE, like.SCALE_SD)
+    total += log_normal_density(numbers["lent_lean"], 0, like.LENT_LEAN_SD)
+    total += log_normal_density(math.log(numbers["moves"]), like.MOVES, like.MOVES_SD)
+    total += sum(log_normal_density(z, 0, 1) for z in x[density.quarter].tolist())
     for name, (centre, sd, by_stage) in usual.items():
         middle = centre + sd * shop[name]
         total += log_normal_density(middle, centre, sd)
@@ -130,7 +157,7 @@ def log_prior_of_rate(log_rate, rule, numbers, centre=0.0):
     """Of a rate by a rule, or wide about `centre`; the Jacobian to the standard normal is the sd."""
     if rule is None:
         return log_normal_density(log_rate, centre, priors.WIDE) + math.log(priors.WIDE)
-    lean, scale = (numbers["lean"], numbers["scale"]) if rule.source == "own" else (0.0, 1.0)
+    lean, scale = (numbers["lean"], numbers["scale"]) if rule.source == "own" else (numbers["lent_lean"], 1.0)
     sd = scale * rule.omega
     return log_normal_density(log_rate, rule.centre + lean, sd) + math.log(sd)
 
@@ -153,6 +180,8 @@ def log_prior_of_effect(effect, rule, numbers):
 
 def log_of_told(rule, log_medians, numbers):
     """A rule beside the rates: its centre about what it speaks of, on average."""
-    lean, scale = (numbers["lean"], numbers["scale"]) if rule.source == "own" else (0.0, 1.0)
+    lean, scale = (numbers["lean"], numbers["scale"]) if rule.source == "own" else (numbers["lent_lean"], 1.0)
+    if rule.modifier and rule.source != "own":  # a factor does not lean with hours
+        lean = 0.0
     middle = sum(log_medians) / len(log_medians)
     return log_normal_density(rule.centre + lean, middle, scale * rule.omega)

@@ -14,7 +14,7 @@ from estimator.model.likelihood import Density
 from estimator.model.log_rows import table_of
 from estimator.model.posterior import Posterior, normal_posterior
 from estimator.model.priors import terms_of
-from estimator.model.saved_fit import SavedFit
+from estimator.model.saved_fit import SETTLED, SavedFit
 
 AT = (0.05, 0.1, 0.5, 0.9, 0.95)
 STANDARD = [NormalDist().inv_cdf(p) for p in AT]
@@ -103,6 +103,16 @@ def test_as_many_draws_as_asked_for_and_the_same_for_a_seed():
     assert not np.array_equal(first, other)
 
 
+def test_chains_that_have_not_met_go_on_and_as_many_draws_are_kept():
+    """Two rounds of each chain cannot tell; the same number of draws then comes from longer ones."""
+    law, root = Normal(np.arange(6.0), CORRELATED), np.eye(6)
+    near = Posterior(np.arange(6.0), root, 0.0)
+    short, long = (chains(law, near, 64, np.random.default_rng(2), patience=p) for p in (0, 6))
+
+    assert short.spread > SETTLED >= long.spread
+    assert short.draws.shape == long.draws.shape == (6, 64)
+
+
 # ---- a long random walk on a small shop
 
 
@@ -125,8 +135,9 @@ def walked(density, posterior, rng, walkers=200, moves=5000, burn=1500, every=35
 def learned(density, draws):
     """A saved fit with these draws."""
     n, layout = density.numbers(draws), density.table.layout
+    level = density.level_to_come(draws, np.random.default_rng(9))
     return SavedFit(
-        "", layout.stages, layout.parts, layout.conditions, n.log_rate.T, n.effect.T, n.loading.T, n.noise.T,
+        "", layout.stages, layout.parts, layout.conditions, (n.log_rate + level).T, n.effect.T, n.loading.T, n.noise.T,
         n.lean, n.scale,
     )  # fmt: skip
 

@@ -209,7 +209,7 @@ def test_the_whole_density_is_that_of_the_formulas():
             said += plainly.log_prior_of_effect(effect, slowed.get(condition), numbers)
         slow.append(said)
 
-    assert np.diff(density.value_and_gradient(x)[0]) == pytest.approx(np.diff(slow), abs=1e-7)
+    assert np.diff(density.value_and_gradient(x)[0]) == pytest.approx(np.diff(slow), abs=1e-6)
 
 
 # ---- what must not matter
@@ -227,7 +227,7 @@ def by_name(density, x):
         ),
     ):
         at[place, 0] = [x[name] for name in names]
-    at[density.shared, 0] = x["shared"]
+    at[density.shared, 0], at[density.quarter, 0] = x["shared"], x["quarters"]
     return float(density.value_and_gradient(at)[0][0])
 
 
@@ -238,7 +238,8 @@ def numbers_by_name(density, seed):
         *((kind, s) for kind in ("loading", "noise", "drift") for s in layout.stages),
     ]  # fmt: skip
     return {name: -0.5 + 0.4 * rng.standard_normal() for name in names} | {
-        "shared": 0.5 * rng.standard_normal(5)
+        "shared": 0.5 * rng.standard_normal(7),
+        "quarters": rng.standard_normal(density.table.to_quarter.shape[0]),
     }
 
 

@@ -298,19 +298,24 @@ def test_the_surer_of_two_rules_gives_way_less(source):
     assert 5 < rates[0] < rates[1] < rates[2] < 20
 
 
-def test_own_rules_share_their_error_and_lent_ones_do_not():
-    """Four rules run low by half on the log; the fifth, on a stage of which there is no log, is moved too if own."""
+@pytest.mark.parametrize("told", ["own", "starter"])
+def test_own_rules_share_their_error_and_lent_ones_another(told):
+    """Four rules run low by half on the log; the fifth, of which there is no log, is moved if it is of their sort."""
     parts = {f"s{i}": ("once",) for i in range(5)}
     moved = {}
     for source in ("own", "starter"):
-        rules = tuple(rule(s, stage=s, per="once", low=2 / 1.3, high=2 * 1.3, source=source) for s in parts)
+        rules = tuple(
+            rule(s, stage=s, per="once", low=2 / 1.3, high=2 * 1.3, source=source if s == "s4" else told)
+            for s in parts
+        )
         boards = tuple(finished(f"b{j}") for j in range(8))
         entries = tuple(Entry(b.board, DAY, s, 4.0) for b in boards for s in list(parts)[:4])
         numbers, _ = mode_of(replace(plain(**parts), rules=rules), Log(boards, entries))
         moved[source] = float(numbers.log_rate[4, 0]) - math.log(2)
 
-    assert moved["own"] > 0.1
-    assert moved["starter"] == pytest.approx(0.0, abs=1e-6)
+    other = "own" if told == "starter" else "starter"
+    assert moved[told] > 0.1
+    assert moved[other] == pytest.approx(0.0, abs=1e-6)
 
 
 def test_two_rules_on_one_rate_meet_between_and_make_it_surer():

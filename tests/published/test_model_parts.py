@@ -289,7 +289,10 @@ def test_stages_in_hand_are_the_censored_lognormal_of_the_motors(published):
     table = table_of(log, settings)
     density = Density(table, terms_of(table, log, settings))
     numbers = Numbers(
-        *(np.array([[value]]) for value in (-10.471, 8.322, 1e-9, 0.604, 0.0)), np.zeros(1), np.ones(1)
+        *(np.array([[value]]) for value in (-10.471, 8.322, 1e-9, 0.604, 0.0)),
+        np.zeros(1),
+        np.ones(1),
+        level=np.zeros((1, 1)),
     )
 
     value = float(density._rows(numbers)[0][0]) - failed.sum() / 2 * math.log(2 * math.pi)

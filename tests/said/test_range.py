@@ -325,3 +325,29 @@ def test_a_board_with_nothing_left_to_do_may_still_have_to_harden(answer, settin
 
     assert lines(hard, settings)[2].startswith("Ready between Mon 6 July and ")
     assert not [line for line in lines(answer, settings) if line.startswith("Ready")]
+
+
+@pytest.mark.parametrize(("times", "said"), [(1.04, None), (1.06, "5 %"), (1.43, "45 %"), (2.0, "100 %")])
+def test_by_how_much_it_is_wider_for_what_lies_beyond_the_log(answer, settings, times, said):
+    told = [line for line in lines(replace(answer, widened=times), settings) if "beyond your log" in line]
+
+    assert told == ([f"What lies beyond your log makes this range {said} wider."] if said else [])
+
+
+def test_stages_that_rest_on_rules_of_thumb_are_named(answer, settings):
+    one = lines(replace(answer, by_rules=("infill",)), settings)
+    whole = lines(replace(answer, by_rules=tuple(settings.stages)), settings)
+
+    assert "By rules of thumb, for your log hardly tells of them: the hours of let in foam." in one
+    assert (
+        "How the hours divide among the stages rests on rules of thumb: your log hardly tells of it." in whole
+    )
+
+
+def test_a_range_whose_chains_have_not_met_says_so(answer, settings):
+    assert [
+        s
+        for s in lines(replace(answer, settled=False), settings)
+        if s.startswith("This range is not settled")
+    ]
+    assert not [s for s in lines(answer, settings) if "settled" in s]

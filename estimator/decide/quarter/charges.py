@@ -31,6 +31,7 @@ class Charge(JsonForm):
     materials: of one on average, None where no board tells
     charge: mean hours at the pay wanted, and materials; how sure that is, 8 times in 10
     boards: finished ones that had any; accepted: whether the restorer's accepted range is used
+    by_rules: whether the log tells hardly more of a stage that it goes into than rules of thumb
     """
 
     driver: str
@@ -42,6 +43,7 @@ class Charge(JsonForm):
     charge: Spread
     boards: int
     accepted: bool = False
+    by_rules: bool = False
 
 
 @dataclass(frozen=True)
@@ -122,6 +124,7 @@ def _charge(
         charge=Spread(*cut(bring, ODDS)),
         boards=len(had),
         accepted=accepted,
+        by_rules=not accepted and any(stage in fit.by_rules for stage in by_stage),
     )
 
 

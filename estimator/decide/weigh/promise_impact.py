@@ -157,6 +157,7 @@ class Added(JsonForm):
     what: by name, so much more; hours, materials, price: what comes on top; in_all: hours of the whole board then
     ready: None where no dates can be given; promises: those in hand that move by a day or more
     finished: stages that the log takes for finished, with more to do on them now
+    by_rules: stages with hours on top of which the log tells hardly more than rules of thumb
     kept: where it was written down
     """
 
@@ -169,6 +170,7 @@ class Added(JsonForm):
     ready: ReadyThen | None = None
     promises: tuple[Moved, ...] = ()
     finished: tuple[str, ...] = field(default=(), metadata=named("finished_stages"))
+    by_rules: tuple[str, ...] = field(default=(), metadata=named("stages_by_rules"))
     kept: KeptMore | None = None
 
 
@@ -201,6 +203,7 @@ def added(
         in_all=Spread(*cut(then, odds)),
         materials=Cost(*cut(spent, odds), lent=fit.materials is None),
         price=Price(price_for(target, drawn.hours, spent, odds), odds, target),
+        by_rules=tuple(stage for stage in fit.by_rules if drawn.on(stage).any()),
         finished=tuple(stage for stage in fit.stages if stage in drawn.after.done and drawn.on(stage).any()),
     )
 

@@ -68,13 +68,14 @@ def _begun(old: Density, new: Density, posterior: Posterior) -> tuple[Array, Arr
     """The old mode and root in the coordinates of the new density: the same rates and effects."""
     mode, root = posterior.mode.copy(), posterior.root.copy()
     at = old.numbers(mode[:, None])
-    lean, scale = float(at.lean[0]), float(at.scale[0])
+    lean, scale, lent = float(at.lean[0]), float(at.scale[0]), float(at.lent_lean[0])
 
     def unit(density: Density) -> Array:
         sd = density.rate_sd * np.where(density.rate_own > 0, scale, 1.0)
         return np.asarray(sd[:, 0])
 
-    mode[old.rate] = (at.log_rate - new.centre - new.rate_own * lean)[:, 0] / unit(new)
+    leaning = new.rate_own * lean + new.rate_lent * lent
+    mode[old.rate] = (at.log_rate - new.centre - leaning)[:, 0] / unit(new)
     root[old.rate] *= (unit(old) / unit(new))[:, None]
     changed = (old.ruled != new.ruled)[:, 0]
     size = np.log(np.maximum(np.abs(at.effect[:, 0]), 1e-3))

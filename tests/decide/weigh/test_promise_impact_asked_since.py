@@ -230,6 +230,7 @@ def test_as_json():
         "ready",
         "promises",
         "finished_stages",
+        "stages_by_rules",
         "kept",
     ]
     assert list(told["ready"]) == ["before", "after", "days_later", "say_yes_by"]

@@ -1,0 +1,79 @@
+"""Whether ranges hold in shops made otherwise than the model believes, from lent rules and from their logs.
+
+Run from the top of the project: python tests/studies/study_elsewhere.py CASE BOARDS SHOPS [FIRST_SEED]
+Prints how many ranges at 8 in 10 hold, both sides, the interval score over mean hours, and how far shops differ.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from pathlib import Path
+
+import numpy as np
+
+sys.path[:0] = [str(Path(__file__).resolve().parents[1]), str(Path(__file__).resolve().parents[2])]
+
+from studies.elsewhere import Makings, OtherShop, other_shop
+
+from estimator.forecast.draws import draw_hours
+from estimator.forecast.views import work_of_board
+from estimator.model.fit import fit, known_board
+
+CASES = {
+    **{
+        f"factor {sd}": Makings(factor_sd=sd, years=y)
+        for sd, y in ((0.0, 1.5), (0.2, 1.5), (0.35, 1.5), (0.5, 1.5))
+    },
+    "slow 1.7": Makings(factor=1.7, years=1.5),
+    "pace .15": Makings(pace=0.15),
+    "pace .3": Makings(pace=0.3),
+    "pace .45": Makings(pace=0.45),
+    "heavy": Makings(noise="contaminated"),
+    "student": Makings(noise="student"),
+    "slower": Makings(level="slower"),
+    "regimes": Makings(level="regimes"),
+    "month": Makings(level="month"),
+    "season": Makings(level="season"),
+    "trend": Makings(level="trend", move=0.1),
+    "larger": Makings(power=1.25, larger=2.0),
+    "larger, straight": Makings(larger=2.0),
+    "totals": Makings(totals=True),
+    "totals, one rule low": Makings(totals=True, too_low=3.0),
+}
+DRAWS, KEPT = 4000, 512
+
+
+def scored(shop: OtherShop, seed: int, kept: int = KEPT) -> np.ndarray:
+    """For each board to come: below, above, interval score and width, over mean hours."""
+    learned = fit(shop.log, shop.settings, seed=seed, n_draws=kept)
+    rows, mean = [], shop.hours.mean()
+    for j, (board, hours) in enumerate(zip(shop.coming, shop.hours, strict=True)):
+        work, _ = work_of_board(
+            learned, known_board(board), "before", shop.settings, np.random.default_rng([seed, j, 2]), DRAWS
+        )
+        total = draw_hours(learned, work, np.random.default_rng([seed, j]), DRAWS).total
+        low, high = np.quantile(total, [0.1, 0.9])
+        score = high - low + 10 * max(low - hours, 0.0) + 10 * max(hours - high, 0.0)
+        rows.append((hours < low, hours > high, score / mean, (high - low) / mean))
+    return np.array(rows, dtype=float)
+
+
+def study(case: str, boards: int, shops: int, first: int) -> str:
+    """One line of figures."""
+    begun = time.process_time()
+    seeds = range(first, first + shops)
+    table = np.array([scored(other_shop(seed, boards, CASES[case]), seed).mean(axis=0) for seed in seeds])
+    held = 1 - table[:, 0] - table[:, 1]
+    below, above, score, width = table.mean(axis=0)
+    error = held.std(ddof=1) / np.sqrt(shops)
+    return (
+        f"{case:22s} {boards:4d} boards {shops:4d} shops  held {held.mean():.3f} ± {error:.3f}  below {below:.3f} above "
+        f"{above:.3f}  score {score:.3f} ± {table[:, 2].std(ddof=1) / np.sqrt(shops):.3f}  width {width:.3f}  "
+        f"{(time.process_time() - begun) / shops:.2f} s"
+    )
+
+
+if __name__ == "__main__":
+    case, boards, shops = sys.argv[1], int(sys.argv[2]), int(sys.argv[3])
+    print(study(case, boards, shops, int(sys.argv[4]) if len(sys.argv) > 4 else 1), flush=True)
