@@ -144,7 +144,7 @@ class Folder:
 
     @cached_property
     def earlier(self) -> dt.date | None:
-        """Today, where the log holds later days: then one looks from before it was written to its end."""
+        """Today, where log or rules hold later days: then one looks from before they were written to their end."""
         if self._today is None:
             return None
         from estimator.log.history import last_day
@@ -152,8 +152,8 @@ class Folder:
         file = self.folder / CACHE / f"last-{self.digest}.json"
         last = kept(file)
         if not last:
-            day = last_day(self._whole[0])
-            last = "never" if day is None else day.isoformat()
+            days = [last_day(self._whole[0]), *(rule.said for rule in self.settings.rules)]
+            last = max((day.isoformat() for day in days if day is not None), default="never")
             keep(file, last)
         return self._today if last != "never" and self._today.isoformat() < last else None
 

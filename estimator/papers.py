@@ -195,6 +195,7 @@ def _range(shop: Shop, board: Board, today: dt.date) -> dict[str, Any]:
         today=today,
         what_ifs=what_ifs(shop.fit(), known, shop.settings, seed=shop.seed) if answer.stages else (),
         told=_told(shop, board),
+        weeks_apart=shop.weeks_apart if answer.ready is not None else "",
     )
 
 

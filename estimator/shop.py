@@ -194,11 +194,10 @@ class Shop(Workbench):
         from estimator.decide.quarter.review import review_of
 
         quarter = Quarter.read(name, self._looking_from())
-        then = self
-        if quarter.end != quarter.today:
-            then = type(self).open(self.folder, today=quarter.end, seed=self.seed)
+        then = type(self).open(self.folder, today=quarter.end, seed=self.seed)
         notes: list[str] = []
-        record = _tried(lambda: self.record(progress=progress, jobs=jobs), notes)
+        # as of its last day, like the stretch that it teaches: else work in hand would hang on the day of reading
+        record = _tried(lambda: then.record(progress=progress, jobs=jobs), notes)
         known = replace(then.known_then(notes), now=self.known[0], record=record, notes=notes)
         return review_of(quarter, known, seed=self.seed)
 
@@ -230,7 +229,7 @@ class Shop(Workbench):
 
         Raises UsageError where it cannot be told or written, NoAnswerError where there is no range.
         """
-        from estimator.log.edits import checked, keep_telling
+        from estimator.log.edits import FOR_ASKED_LATER, checked, keep_telling
 
         log = self._whole[0]  # of all days: nothing is put before what was told since
         board = board_named(said.board, log.boards)
@@ -241,6 +240,9 @@ class Shop(Workbench):
         if hours and said.hours_low is None:
             answer = self.range(board.board, odds=said.odds or 0.8)
             said = replace(said, hours_low=answer.low, hours_high=answer.high)
+        if earlier and said.because == FOR_ASKED_LATER:
+            more, later = self._wishes(board.board)
+            said = replace(said, adds_hours=more, adds_days=later)
         if said.last is None and (ready := self._ready(board.board)) is not None:
             said = replace(said, first=ready.low, last=ready.high)
         written = keep_telling(self.folder, self.settings, said, board, earlier)

@@ -16,7 +16,9 @@ from estimator.log.cache import CACHE, keep, kept
 from estimator.log.names import board_named
 from estimator.words.dates import A_DAY
 from estimator.words.errors import NoAnswerError
+from estimator.words.problems import Problem, in_order
 from estimator.words.records import ASKED
+from estimator.words.settings.values import SETTINGS_FILE
 
 if TYPE_CHECKING:
     from estimator.bench.outlook import Outlook
@@ -49,6 +51,21 @@ class Workbench(Folder):
         if said != before and self.earlier is None:
             keep(file, said_to_json(said))
         return day
+
+    @property
+    def notes(self) -> tuple[Problem, ...]:
+        """What is merely missing or odd in the log, and a week in the settings that is not the week as it came."""
+        from estimator.bench.calendar import settings_apart
+
+        apart = settings_apart(self.log, self.settings.bench)
+        cure = "Correct hours_by_weekday, or leave it if that is what you mean to work."
+        more = [Problem(f"{SETTINGS_FILE}, hours_by_weekday", "", apart, cure)] if apart else []
+        return in_order([*super().notes, *more])
+
+    @property
+    def weeks_apart(self) -> str:
+        """That the week in the settings is not the week as it came, a clause; empty where they are alike."""
+        return self._outlook.capacity.apart
 
     def morning(self) -> BenchDay:
         """What `bench` says of the day, for paper: whom to ring is not kept as said.
@@ -143,6 +160,19 @@ class Workbench(Folder):
             said = replace(said, kept=keep_more(self.folder, self.settings, row, what, grown))
             self._forget()
         return said
+
+    def _wishes(self, board: str) -> tuple[float | None, float | None]:
+        """The hours and days that all its owner has asked for since adds to a board.
+
+        None where nothing is written of it, or it cannot be worked out.
+        """
+        from estimator.decide.weigh.promise_impact import wishes_add
+
+        known = board_named(board, self.fit().boards)
+        try:
+            return wishes_add(self._outlook, known, self._looking_from())
+        except NoAnswerError:
+            return None, None
 
     def _looking_from(self) -> dt.date:
         """Today; raises NoAnswerError where no day is given and none is written."""

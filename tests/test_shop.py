@@ -2,6 +2,7 @@
 
 import datetime as dt
 import json
+import re
 
 import pytest
 from making.rules import rules
@@ -125,6 +126,40 @@ def test_looking_from_an_earlier_day_knows_no_later_board(tmp_path):
     assert [b.board for b in seen.boards] == ["b0", "b1", "b2", "b3"]
     assert seen.learned_from == 4
     assert {b.board for b in shop.fit().boards} == {"b0", "b1", "b2", "b3"}
+
+
+def test_the_work_in_hand_of_a_quarter_is_as_of_its_last_day_whenever_it_is_read(tmp_path):
+    """Read on the day itself or weeks later, before anything else was asked: the same board, hours and dates."""
+    said = []
+    for day in (dt.date(2025, 9, 30), dt.date(2025, 10, 1), dt.date(2025, 11, 20)):
+        folder = tmp_path / str(day)
+        folder.mkdir()
+        write(
+            folder, 20
+        )  # the last one is taken on the day before the quarter ends, and begun four days later
+        for file, was, now in (
+            ("boards.csv", "quoted,", "quoted,accepted,"),
+            ("boards.csv", "b19,2025-09-29,2025-09-29,", "b19,2025-09-29,2025-09-29,2025-10-03,"),
+            ("hours.csv", "b19,2025-09-29,", "b19,2025-10-03,"),
+        ):
+            text = (folder / file).read_text("utf-8").replace(was, now, 1)
+            if now == "quoted,accepted,":
+                text = re.sub(r"(?m)^(b(?!19)\d+,)([^,]+,)", r"\1\2\2", text)
+            (folder / file).write_text(text, "utf-8")
+        said.append(Shop.open(folder, today=day).quarter("2025-Q3", jobs=1).in_hand)
+    assert [board.board for board in said[0]] == ["b19"]
+    assert said[0] == said[1] == said[2]
+    range_ = Shop.open(tmp_path / "2025-11-20", today=dt.date(2025, 9, 30)).range("b19")
+    assert range_.stretch != (1.0, 1.0)
+    assert range_.high == said[0][0].hours.high
+
+
+def test_a_rule_said_after_a_day_is_not_known_on_it_though_nothing_else_was_written_since(tmp_path):
+    write(tmp_path, 20)
+    late = SETTINGS.replace("[[rules]]", "[[rules]]\nsaid = 2026-01-10", 1)
+    (tmp_path / "workshop.toml").write_text(late, "utf-8")
+    before, on = (Shop.open(tmp_path, today=dt.date(2026, 1, day)) for day in (9, 10))
+    assert len(on.known[1]) - len(before.known[1]) == 1
 
 
 @pytest.mark.parametrize("spoilt", ["", "nonsense", "[]", '{"k": 3}'])
@@ -311,3 +346,23 @@ def shifted(line):
     board, date, stage, hours = line.split(",")
     day = dt.date.fromisoformat(date) + dt.timedelta(days=stage == "strip")
     return f"{board},{day},{stage},{hours}"
+
+
+def test_a_small_wish_after_months_late_does_not_wash_the_record(tmp_path):
+    """Told by a day; hidden work makes it late; half a square metre more excuses the days of that alone."""
+    day = in_hand(tmp_path)
+    first = day + dt.timedelta(days=3)
+    Shop.open(tmp_path, today=day).tell(Told("w", day, last=first), hours=False)
+    shop = Shop.open(tmp_path, today=day)
+    nothing = shop.tell(Told("w", day, last=day + dt.timedelta(120), because="asked later"), hours=False)
+    assert (nothing.told.adds_days, nothing.judged.last) == (None, first)
+    file = tmp_path / "boards.csv"
+    head, *rows = file.read_text("utf-8").splitlines()
+    rows = [f"{row},{20 if row.startswith('w,') else ''}" for row in rows]
+    file.write_text("\n".join([f"{head},later_area", *rows]) + "\n", "utf-8")
+    shop = Shop.open(tmp_path, today=day)
+    kept = shop.tell(Told("w", day, last=day + dt.timedelta(120), because="asked later"), hours=False)
+    assert 0 < kept.told.adds_days < 30
+    assert kept.judged.last == first + dt.timedelta(days=kept.told.adds_days)
+    (promise,) = Shop.open(tmp_path, today=day).bench().promises
+    assert promise.told.first_last == kept.judged.last

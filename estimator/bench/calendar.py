@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from estimator.log.checks import day_shares
 from estimator.model.saved_fit import Array
 from estimator.words.dates import A_DAY, public_holidays
+from estimator.words.phrases import say_middle
 from estimator.words.records import SHOP, WAITING, Board, Entry, Log
 from estimator.words.settings.schema import Away, Bench
 
@@ -79,6 +80,8 @@ ENOUGH = 26  # past weeks from which on the log is gone by
 YEARS_APART = 0.1  # log-sd of a whole year's hours about others, where weeks come as they came
 FARTHEST = 17 * BLOCK  # weeks ahead for which it is looked at who goes before others
 WORTH_SAYING = 0.005  # of the hours
+ALIKE = (0.9, 1.1)  # hours of the week in the settings over those worked: outside it is said
+AUTO, FROM_LOG = "auto", "log"
 
 
 @dataclass(frozen=True)
@@ -102,6 +105,7 @@ class Capacity:
     day: day 0; past: what the log tells; as_they_came: whether weeks come as they came, else as the calendar says
     said: in words where the hours come from; less: what is taken off them, unless all of them are in
     all_of_them: whether the hours of later boards are in, since those boards are worked on by name
+    apart: that the week in the settings is not the week as it came, a clause; empty where they are alike
     """
 
     calendar: Calendar
@@ -112,6 +116,7 @@ class Capacity:
     said: str = ""
     all_of_them: bool = False
     less: str = ""
+    apart: str = ""
 
     def hours(self, first: int, n_days: int, n_draws: int) -> Array:
         """Hours from day `first` on, shape (n_days, n_draws); a day has the same hours however it is asked for."""
@@ -171,14 +176,16 @@ def capacity_of(log: Log, bench: Bench, day: dt.date, *, seed: int = 0) -> Capac
     """The hours to come of a shop, from day 0 on, and in words where they come from.
 
     Where fewer than half a year's weeks are written down in which a board stood in line all week, the calendar stands,
-    and that later boards go before others is left out; both are said.
+    and that later boards go before others is left out; where the log was asked for, that is said. From then on weeks
+    come as they came, but where the settings ask for the calendar.
     """
     calendar = Calendar.of(bench)
-    past, as_they_came = past_weeks(log, calendar, day), bench.hours_from == "log"
+    past = past_weeks(log, calendar, day)
     weeks = len(past.mondays)
+    as_they_came = bench.hours_from in {AUTO, FROM_LOG}
     if weeks < ENOUGH:
         said = "the week in your settings"
-        if as_they_came:
+        if bench.hours_from == FROM_LOG:
             said += (
                 f"; a board stood in line all through only {weeks} weeks of the log, and it takes {ENOUGH}"
             )
@@ -186,7 +193,34 @@ def capacity_of(log: Log, bench: Bench, day: dt.date, *, seed: int = 0) -> Capac
     said = f"{weeks} weeks as they came" if as_they_came else "the week in your settings"
     share = float(np.nanmean(past.jumped))
     less = f"less {100 * share:.0f} in 100 hours for later boards that go before others"
-    return Capacity(calendar, day, past, as_they_came, seed, said, less=less if share >= WORTH_SAYING else "")
+    return Capacity(
+        calendar,
+        day,
+        past,
+        as_they_came,
+        seed,
+        said,
+        less=less if share >= WORTH_SAYING else "",
+        apart=_apart(past, calendar, as_they_came=as_they_came),
+    )
+
+
+def settings_apart(log: Log, bench: Bench) -> str:
+    """That the week in the settings is not the week as the whole log has it, in words; empty where they are alike."""
+    last = log.last_entry
+    return "" if last is None else capacity_of(log, bench, last + A_DAY).apart
+
+
+def _apart(past: PastWeeks, calendar: Calendar, *, as_they_came: bool) -> str:
+    """That the week in the settings has more or fewer hours than were worked, and by which of them dates go."""
+    usual, came = sum(calendar.week), float(past.hours.sum(axis=1).mean())
+    if ALIKE[0] * came <= usual <= ALIKE[1] * came:
+        return ""
+    by = FROM_LOG if as_they_came else "settings"
+    return (
+        f"the week in your settings has {say_middle(usual)} hours, but you worked {say_middle(came)} a week on boards "
+        f"in the {len(past.mondays)} weeks in which one stood in line; dates go by the {by}"
+    )
 
 
 def past_weeks(log: Log, calendar: Calendar, day: dt.date) -> PastWeeks:

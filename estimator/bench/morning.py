@@ -60,6 +60,7 @@ def bench_day(outlook: Outlook, today: dt.date, log_up_to: dt.date) -> BenchDay:
         last_entry=outlook.hand.log.last_entry,
         names={b.board: b.name for b in outlook.hand.boards if b.board in outlook.left_out},
         scales=_scales(outlook, today),
+        weeks_apart=outlook.capacity.apart,
         stretch=outlook.stretch,
     )
 

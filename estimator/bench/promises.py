@@ -33,7 +33,7 @@ class Dates(JsonForm):
 class ToldDates:
     """The dates that an owner goes by, those told last; and those of the first telling, on which one is judged.
 
-    A change that the owner asked for starts a new first telling.
+    A change that the owner asked for moves these by the days that it adds.
     """
 
     first: dt.date | None
@@ -157,7 +157,7 @@ class BenchDay(JsonForm):
     say_yes_by: the day up to which that stands
     capacity: where the hours come from, in words; left_out: boards that no date can be given for, and why
     last_entry: the last day with hours written down, None where there is none; names: what boards left out are called
-    scales: drying boards to weigh
+    scales: drying boards to weigh; weeks_apart: that the week in the settings is not the week as it came, in words
     stretch: by which dates of boards in line are moved, as past ranges of dates went
     """
 
@@ -177,6 +177,7 @@ class BenchDay(JsonForm):
     rung_already: tuple[Ring, ...] = ()
     stretch: Stretch = UNSTRETCHED
     scales: tuple[WeighIn, ...] = ()
+    weeks_apart: str = ""
 
     def _json(self) -> dict[str, Any]:
         """The JSON of `bench`."""
@@ -195,6 +196,7 @@ class BenchDay(JsonForm):
             "change_of_order": self.swap,
             "left_out": self.left_out or {},
             "last_entry": self.last_entry,
+            "weeks_apart": self.weeks_apart or None,
             "stretch_of_dates": {
                 "low": self.stretch.low,
                 "high": self.stretch.high,

@@ -73,12 +73,11 @@ def told(
     """Keep what you told the owner of BOARD: hours, price, dates, and why.
 
     BOARD is its id or short name. One row is added to told.csv, and no row is ever changed: a board is judged on
-    what was told first, or on what was told when its owner asked for something else.
+    what was told first; of what its owner asks for later, no more is excused than that adds by itself.
 
     Hours and dates that you leave out are those that range and bench give today. The dates of the first telling go
-    into the board's own row of boards.csv too. A later telling needs --because; after "asked later" the board is
-    judged afresh, and keeps its place in line. A spreadsheet is never written: then told.csv lies beside it, and
-    both are read.
+    into the board's own row of boards.csv too. A later telling needs --because, and the board keeps its place in line.
+    A spreadsheet is never written: then told.csv lies beside it, and both are read.
     """
     shop = given.open_shop()
     trade = shop.settings.workshop

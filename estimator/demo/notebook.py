@@ -310,10 +310,22 @@ def _about_more_work(story: Story, course: Course) -> Told | None:
         return Told(story.board, day, None, None, price, TERMS, because="hidden work", paid_by=paid_by)
     if job.surprise != CHANGE:
         return None
-    days = 7 * (sum(job.usual.values()) - sum(job.usual_seen.values())) / HOURS_A_WEEK
+    hours = sum(job.usual.values()) - sum(job.usual_seen.values())
+    days = 7 * hours / HOURS_A_WEEK
     first, last = (monday_after(told + round(days) * ONE_DAY) for told in course.promises[0][1:])
     return Told(
-        story.board, day, None, None, price, TERMS, first, last, because="asked later", paid_by="owner"
+        story.board,
+        day,
+        None,
+        None,
+        price,
+        TERMS,
+        first,
+        last,
+        because="asked later",
+        paid_by="owner",
+        adds_hours=round(hours, 1),
+        adds_days=round(days),
     )
 
 

@@ -105,6 +105,8 @@ _OTHERS: Mapping[str, Mapping[str, str]] = {
         "odds": "how often that is to hold, as 8/10",
         "because": f"why it was told: {', '.join(BECAUSE)}",
         "paid_by": f"who pays for what came on top: {', '.join(PAID_BY)}",
+        "adds_hours": "hours that what its owner asked for since adds by itself; worked out by us",
+        "adds_days": "and days",
     },
     WAITS: {
         "board": "its number or short name",

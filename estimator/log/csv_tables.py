@@ -278,6 +278,11 @@ def with_row(data: bytes, names: Names, place: str, cells: Mapping[str, str]) ->
     return changed
 
 
+def headings(data: bytes, names: Names, place: str) -> frozenset[str]:
+    """The columns that a csv file has, by the names that we know them by."""
+    return frozenset(_read(data, names, place)[1].columns)
+
+
 def with_cells(data: bytes, names: Names, place: str, line: int, cells: Mapping[str, str]) -> bytes:
     r"""The bytes of a csv file with these cells of one row filled; what stood in them is gone.
 

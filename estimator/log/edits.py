@@ -9,12 +9,12 @@ from pathlib import Path
 from typing import Any
 
 from estimator.log.columns import ASKED_LATER, TOLD, TURNED_OUT, Names, csv_headers, names_of_sheets
-from estimator.log.csv_tables import read_csv, with_cells, with_row
+from estimator.log.csv_tables import headings, read_csv, with_cells, with_row
 from estimator.log.parse.cells import DASHES, one_line
 from estimator.log.starter import write_all
 from estimator.log.store import Sources, log_files
 from estimator.log.tables import SheetTable
-from estimator.words.dates import say_day
+from estimator.words.dates import A_DAY, say_day
 from estimator.words.errors import UsageError
 from estimator.words.json_form import HIDDEN, JsonForm, json_fields, named
 from estimator.words.phrases import capital
@@ -78,6 +78,7 @@ def fill_own_row(
 
 
 QUOTE, _, FOR_ASKED_LATER, _ = BECAUSE
+ADDS = ("adds_hours", "adds_days")  # columns of what the owner's wishes add
 OVER = {
     FINISHED: "{} is ready, and there is nothing more to tell of it.",
     DECLINED: "You said no to {}, and there is nothing to tell of it.",
@@ -90,7 +91,7 @@ class KeptTelling(JsonForm):
     """A telling as it was written down.
 
     name: what the board is called in the shop; file: where the row stands
-    judged: the telling that the board is judged on from now on
+    judged: the telling that the board is judged on from now on, with what its owner's wishes add
     promised: columns of the board's own row that got the dates; notes: what was left as it is, in words
     """
 
@@ -109,32 +110,74 @@ class KeptTelling(JsonForm):
             **{column: None if value == "" else value for column, value in row.items()},
             "file": self.file,
             "judged": self.judged == self.told,
+            "judged_last": self.judged.last,
             "promised": self.promised,
             "notes": self.notes,
         }
 
 
-def first_tellings(told: Iterable[Told]) -> dict[str, Told]:
-    """By board the telling that it is judged on: the first; after a change that the owner asked for, the one then.
+def any_telling(_: Told) -> bool:
+    """True: a telling of whatever was said."""
+    return True
 
-    Later tellings for any other reason stand beside it and never take its place. What the telling leaves empty was
-    not told, and is not judged.
 
-    told: in any order; of one day the earlier row was told first
+def of_dates(telling: Told) -> bool:
+    """Whether a day by which the board is ready was told."""
+    return telling.last is not None
+
+
+def of_hours(telling: Told) -> bool:
+    """Whether hours were told."""
+    return telling.hours_low is not None and telling.hours_high is not None
+
+
+def first_tellings(told: Iterable[Told], counts: Callable[[Told], bool] = any_telling) -> dict[str, Told]:
+    """By board the telling that it is judged on: the first, with the hours and days that its owner's wishes add.
+
+    Later tellings stand beside it, whatever their reason, and never take its place: of a change that the owner asked
+    for just so many hours and days are excused as that change adds by itself, worked out when it was told. Each such
+    telling holds what all wishes up to then add, so that the most of them counts; where it was not worked out nothing
+    is excused. What the first telling leaves empty was not told, and is not judged.
+
+    told: in any order; of one day the earlier row was told first; counts: whether a telling can be the first
 
     >>> import datetime as dt
     >>> may, june = dt.date(2026, 5, 4), dt.date(2026, 6, 1)
     >>> said = [Told("a", may, 20, 30), Told("a", june, 40, 60, because="hidden work")]
     >>> first_tellings(said)["a"].hours_high
     30
-    >>> first_tellings([*said, Told("a", june, 50, 70, because="asked later")])["a"].hours_high
-    70
+    >>> first_tellings([*said, Told("a", june, 50, 70, because="asked later", adds_hours=4)])["a"].hours_high
+    34
     """
     first: dict[str, Told] = {}
+    hours: dict[str, float] = {}
+    days: dict[str, float] = {}
     for telling in sorted(told, key=lambda telling: telling.date):
-        if telling.board not in first or telling.because == FOR_ASKED_LATER:
-            first[telling.board] = telling
-    return first
+        name = telling.board
+        if name in first and telling.because == FOR_ASKED_LATER:
+            hours[name] = max(hours.get(name, 0.0), telling.adds_hours or 0.0)
+            days[name] = max(days.get(name, 0.0), telling.adds_days or 0.0)
+        elif name not in first and counts(telling):
+            first[name] = telling
+    return {name: excused(one, hours.get(name, 0.0), days.get(name, 0.0)) for name, one in first.items()}
+
+
+def excused(telling: Told, hours: float, days: float) -> Told:
+    """A telling with so many hours and days more."""
+    if not (hours or days):
+        return telling
+    low, high = (None if h is None else h + hours for h in (telling.hours_low, telling.hours_high))
+    first, last = (None if d is None else d + round(days) * A_DAY for d in (telling.first, telling.last))
+    return replace(telling, hours_low=low, hours_high=high, first=first, last=last)
+
+
+def days_asked_for(told: Iterable[Told]) -> dict[str, int]:
+    """By board the days that its owner's wishes add, where that was worked out."""
+    days: dict[str, int] = {}
+    for telling in told:
+        if telling.because == FOR_ASKED_LATER and telling.adds_days is not None:
+            days[telling.board] = max(days.get(telling.board, 0), round(telling.adds_days))
+    return days
 
 
 def checked(said: Told, board: Board, earlier: Sequence[Told]) -> Told:
@@ -194,7 +237,15 @@ def keep_telling(
         notes.append(f"{sources.workbook.name} stays as it is; the row is in {path.name} beside it.")
     try:
         before = path.read_bytes() if path.exists() else b""
-        files = {path.name: with_row(before or header.encode(), names["told"], path.name, cells_of(told))}
+        cells = cells_of(told)
+        if before and (
+            absent := [c for c in ADDS if cells[c] and c not in headings(before, names["told"], path.name)]
+        ):
+            notes.append(f"{path.name} has no column {' or '.join(absent)}: without it nothing is excused.")
+            cells = {column: text for column, text in cells.items() if column not in absent}
+            hours, days = (None if c in absent else getattr(told, c) for c in ADDS)
+            told = replace(told, adds_hours=hours, adds_days=days)
+        files = {path.name: with_row(before or header.encode(), names["told"], path.name, cells)}
         promised: tuple[str, ...] = ()
         if not earlier:
             changed, promised, more = _promised(sources, names["boards"], board, told)
@@ -249,6 +300,8 @@ def cells_of(told: Told) -> Mapping[str, str]:
         "odds": number(told.odds),
         "because": told.because,
         "paid_by": told.paid_by,
+        "adds_hours": number(told.adds_hours),
+        "adds_days": number(told.adds_days),
     }
 
 

@@ -199,8 +199,10 @@ def as_it_stood(log: Log, settings: Settings, day: dt.date) -> Log:
 
 
 def last_day(log: Log) -> dt.date | None:
-    """The last day of which anything was written: entries and what happened to boards; None where no day is."""
-    return max((days[-1] for days in History(log, Settings()).written.values() if days), default=None)
+    """The last day of which anything was written, on any sheet; None where no day is."""
+    days = [of_board[-1] for of_board in History(log, Settings()).written.values() if of_board]
+    days += [day for wait in log.waits for day in (wait.first, wait.until) if day is not None]
+    return max([*days, *(weighed.date for weighed in log.weighings)], default=None)
 
 
 def said_by(rules: Iterable[Rule], day: dt.date) -> tuple[Rule, ...]:

@@ -41,8 +41,8 @@ class Terms:
 
     Rates: log rate = centre + own × lean + lent × lent lean + scale × sd × standard normal, shape (n_parts,) each;
     `own` is 1 where the restorer's own rule speaks (its error is shared), else 0, and then the scale is 1;
-    `lent` is 1 where a lent rule speaks, whose lean is another and is shared among those. A rate that neither a rule nor a board tells
-    about has centre NaN.
+    `lent` is 1 where a lent rule speaks, whose lean is another and is shared among those. A rate that neither a rule
+    nor a board tells about has centre NaN.
     Conditions: `sign` × effect is lognormal(centre, sd) where no rule speaks, else normal kept positive.
     Others: rules on the typical hours of a stage or a board, or second rules on one rate or condition.
     """

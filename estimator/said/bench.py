@@ -235,6 +235,8 @@ def _next_board(day: BenchDay) -> Iterable[Part]:
     yield f"To the next who asks: {begun}."
     if day.capacity:
         yield f"Hours to come are taken from {day.capacity}."
+    if day.weeks_apart:
+        yield f"{capital(day.weeks_apart)}."
 
 
 def _swap(swap: Swap | None, day: BenchDay) -> Iterable[Part]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from statistics import median
 
 from estimator.decide.overruns.overruns import Overruns
@@ -19,6 +19,7 @@ from estimator.words.phrases import (
     round_middle,
     say_count,
     say_middle,
+    say_share,
     say_small,
     shown_to_add_up,
     unit_sign,
@@ -164,10 +165,8 @@ def _goes_with(found: Overruns, settings: Settings) -> list[Part]:
     things = len({effect.driver for effect in with_.effects})
     typical = median(board.guessed for board in found.boards)
     if not sure:
-        said = [
-            f"{_looked_at(things)}, nothing goes with it by more than luck explains.",
-        ]
-        return [Heading("What goes with it"), *said]
+        nothing = f"{_looked_at(things)}, nothing goes with it by more than luck explains."
+        return [Heading("What goes with it"), nothing, *_could_find(found)]
     lines = [_effect(effect, typical, settings) for effect in _told_once(sure)]
     shown = [s for s in with_.drivers if s.driver != UNEXPLAINED and s.share >= WORTH_A_LINE]
     rows = [(settings.quantity_label(s.driver), *_tenths(s)) for s in sorted(shown, key=lambda s: -s.share)]
@@ -176,9 +175,21 @@ def _goes_with(found: Overruns, settings: Settings) -> list[Part]:
         Heading("What goes with it"),
         *lines,
         f"{_looked_at(things)}, luck alone shows any such thing in fewer than 1 log in 20. {NOT_THE_CAUSE}",
+        *_could_find(found),
         "Of ten parts of what differs between boards, so many go with",
         Table(("", "parts", say_odds(ODDS)), (*rows, *rest), right=(1, 2)),
     ]
+
+
+def _could_find(found: Overruns) -> Iterable[str]:
+    """What so many boards could have shown, and what they would most likely miss."""
+    share = found.goes_with.could_find
+    if share is not None:
+        boards = say_count(len(found.boards), "board")
+        yield (
+            f"From {boards} a thing that makes {say_share(share)} of what differs is found 8 times in 10; what makes "
+            f"less may be there and not show."
+        )
 
 
 def _looked_at(things: int) -> str:

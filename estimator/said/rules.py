@@ -6,7 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from estimator.record.rules.verdicts import SharedError, Verdict, Verdicts
+from estimator.record.rules.verdicts import HOLDS, SharedError, Verdict, Verdicts
 from estimator.said.parts import Action, Heading, Part, Table
 from estimator.words.labels import label
 from estimator.words.odds import say_odds
@@ -17,10 +17,14 @@ LENT_LOOKS = {
     "high": "your boards take less",
     "narrow": "your boards spread more",
 }
+MISSES = {"low": "misses lie above", "high": "misses lie below"}
 
 
 NONE_OWN = "None of the rules of thumb is your own yet."
-CALLED_WRONG = "However often you look, a right rule of yours is called wrong in fewer than 1 workshop in 10."
+CALLED_WRONG = (
+    "However often you look, a right rule of yours is called wrong in fewer than 1 workshop in 10, even where the "
+    "boards of a quarter share some of their luck; not where a whole year does."
+)
 KEPT = "Kept beside your words"
 
 
@@ -30,6 +34,8 @@ def verdict_words(verdict: Verdict) -> str:
         if verdict.share is not None:
             return "it happens more here" if verdict.looks == "low" else "it happens less here"
         return LENT_LOOKS[verdict.looks]
+    if verdict.verdict == HOLDS and verdict.share is None and verdict.looks in MISSES:
+        return f"{label(HOLDS)}, but {MISSES[verdict.looks]}"
     said = _called(verdict.verdict)
     return f"{said}, {label(f'looks {verdict.looks}')}" if verdict.looks else said
 

@@ -11,7 +11,7 @@ from estimator.words.dates import say_day
 from estimator.words.labels import LABELS
 from estimator.words.money import say_price
 from estimator.words.odds import say_odds
-from estimator.words.phrases import say_range, say_value
+from estimator.words.phrases import say_count, say_middle, say_range, say_value
 from estimator.words.records import ASKED_LATER, LATE, Told
 
 FIRST = "It is the first telling, and the board is judged on it."
@@ -37,7 +37,9 @@ def told_parts(kept: KeptTelling, currency: str) -> list[Part]:
     }
     rows = tuple((name, words) for name, words in said.items() if words)
     if kept.judged == told:
-        judged = "From now on the board is judged on this telling." if told.because == ASKED_LATER else FIRST
+        judged = FIRST
+    elif told.because == ASKED_LATER:
+        judged = _excused(kept)
     else:
         judged = f"The board is still judged on what was told on {say_day(kept.judged.date)}; this stands beside it."
     return [
@@ -47,6 +49,21 @@ def told_parts(kept: KeptTelling, currency: str) -> list[Part]:
         *(["The dates stand in the board's own row too."] if kept.promised else []),
         *kept.notes,
     ]
+
+
+def _excused(kept: KeptTelling) -> str:
+    """What a wish of the owner's adds by itself, and what the board is judged on with it."""
+    told, judged = kept.told, kept.judged
+    if told.adds_days is None and told.adds_hours is None:
+        still = f"The board is still judged on what was told on {say_day(judged.date)}."
+        return (
+            "How much it adds is not worked out, so nothing is excused: keep what was asked for with the board first, "
+            f"then tell it. {still}"
+        )
+    days = say_count(round(told.adds_days or 0.0), "day")
+    adds = f"What its owner has asked for adds {say_middle(told.adds_hours or 0.0)} hours and {days}"
+    by = f": the board is judged on being ready by {say_day(judged.last)}" if judged.last else ""
+    return f"{adds}, and no more is excused{by}. What is told now stands beside it."
 
 
 def _hours(told: Told) -> str:

@@ -200,13 +200,27 @@ def _ordinary(said: Weighing, settings: Settings) -> Iterator[Part]:
     pay = say_pay(usual.pay, settings.workshop.currency)
     earns = _money(usual.pay * said.mean_hours, settings)
     yield f"It pays {pay} an hour, before rent, {whence}: {say_middle(said.mean_hours)} hours would bring {earns}.{few}"
-    there = said.elsewhere
-    if there.weeks is not None and there.filled < 1:
-        weeks = f"{say_count(round(there.weeks), 'week')} of" if there.weeks >= 0.5 else "hardly any"
-        yield (
-            f"You have {weeks} work in hand. Under {FULL:.0f} weeks, hours that might stand idle count for less: "
-            f"{say_pay(there.pay, settings.workshop.currency)}, between the least you'd take and your ordinary work."
-        )
+    yield _bar(said, settings)
+
+
+def _bar(said: Weighing, settings: Settings) -> str:
+    """What an hour counts that does not go to the board, and why, in one sentence."""
+    there, sign = said.elsewhere, settings.workshop.currency
+    pay, idle, better = (say_pay(amount, sign) for amount in (there.pay, there.idle, there.better))
+    what = f"{better}, at which the better-paying of your last {there.asks} enquiries just fill your hours"
+    if not there.asks:
+        what = "what your ordinary work pays"
+    elif there.better <= there.idle:
+        return f"An hour counts {idle} here: your last {there.asks} enquiries do not fill your hours."
+    if there.filled == 1:
+        return f"An hour counts {pay} here: {what}." if not there.asks else f"An hour counts {what}."
+    weeks = (
+        f"{say_count(round(there.weeks), 'week')} of" if there.weeks and there.weeks >= 0.5 else "hardly any"
+    )
+    return (
+        f"An hour counts {pay} here: with {weeks} work in hand it lies between {idle}, for one that stands idle, and "
+        f"{what}, which counts from {FULL:.0f} weeks on."
+    )
 
 
 def _opening(said: Weighing, settings: Settings) -> Iterator[Part]:

@@ -160,6 +160,8 @@ class Told:
     odds: float | None = None  # chance, 0 to 1
     because: str = ""  # one of BECAUSE, or empty
     paid_by: str = ""  # one of PAID_BY, or empty
+    adds_hours: float | None = None  # that all the owner has asked for since adds; None is not worked out
+    adds_days: float | None = None  # by how many it makes the board ready later
     where: str = ""
 
 

@@ -15,6 +15,7 @@ from estimator.bench.calendar import (
     PastWeeks,
     capacity_of,
     past_weeks,
+    settings_apart,
 )
 from estimator.demo.recipe import Dice
 from estimator.demo.simulation import quarters_by_day
@@ -27,6 +28,7 @@ MONDAY = dt.date(2024, 1, 1)
 BENCH = Bench(hours_by_weekday=(6, 6, 6, 6, 5, 0, 0))
 CALENDAR = Calendar.of(BENCH)
 LATER = replace(BENCH, hours_from="log")
+WRITTEN = replace(BENCH, hours_from="calendar")
 
 
 def week(n, weekday=0):
@@ -221,10 +223,33 @@ def test_it_says_where_the_hours_come_from():
     assert capacity_of(plain, LATER, week(ENOUGH - 1)).said == (
         "the week in your settings; a board stood in line all through only 25 weeks of the log, and it takes 26"
     )
-    assert capacity_of(full, BENCH, week(ENOUGH)).said == "the week in your settings"
+    assert capacity_of(full, WRITTEN, week(ENOUGH)).said == "the week in your settings"
     assert capacity_of(full, LATER, week(ENOUGH)).said == "26 weeks as they came"
     assert capacity_of(full, LATER, week(ENOUGH)).hours(0, 5, 9).mean() == pytest.approx(5, rel=0.1)
     assert capacity_of(plain, LATER, week(ENOUGH - 1)).hours(0, 5, 9).mean() == pytest.approx(5.8)
+
+
+def test_unless_told_otherwise_weeks_come_from_the_log_once_half_a_year_of_them_tells():
+    assert Bench().hours_from == "auto"
+    early, late = (capacity_of(a_log(n), BENCH, week(n)) for n in (ENOUGH - 1, ENOUGH))
+    assert (early.said, late.said) == ("the week in your settings", "26 weeks as they came")
+    assert (early.hours(0, 5, 9) == [[6], [6], [6], [6], [5]]).all()
+    assert late.hours(0, 5, 9).mean() == pytest.approx(5, rel=0.1)
+
+
+@pytest.mark.parametrize(("day", "differs"), [(5.2, True), (5.3, False), (6.4, False), (6.5, True)])
+def test_it_says_where_the_week_in_the_settings_is_not_the_week_as_it_came(day, differs):
+    """29 hours in the settings, against so many on each of five days: alike from .9 to 1.1 times."""
+    came = log([worked(n, day, weekday=d) for n in range(30) for d in range(5)], IN_LINE)
+    said = capacity_of(came, BENCH, week(30)).apart
+    assert bool(said) is differs is bool(settings_apart(came, WRITTEN))
+    if day == 5.2:
+        assert said == (
+            "the week in your settings has 29 hours, but you worked 26 a week on boards in the 30 weeks in which one "
+            "stood in line; dates go by the log"
+        )
+        assert settings_apart(came, WRITTEN).endswith("dates go by the settings")
+        assert settings_apart(a_log(ENOUGH - 1), BENCH) == settings_apart(Log(), BENCH) == ""
 
 
 def test_it_says_what_goes_to_boards_out_of_turn():
@@ -232,7 +257,7 @@ def test_it_says_what_goes_to_boards_out_of_turn():
     hours = [worked(n, 2.9, board=f"j{n}") for n in range(30)]
     jumped = replace(a_log(30), boards=(*a_log(30).boards, *jumps))
     jumped = replace(jumped, entries=(*jumped.entries, *hours))
-    capacity = capacity_of(jumped, BENCH, week(30))
+    capacity = capacity_of(jumped, WRITTEN, week(30))
     assert (capacity.said, capacity.less) == (
         "the week in your settings",
         "less 10 in 100 hours for later boards that go before others",

@@ -126,14 +126,16 @@ def test_dates_told_are_those_of_the_last_telling_and_of_the_first():
         Told("a", day(-9), hours_low=20, hours_high=30, because="late"),  # no day was spoken of
         Told("b", day(-20), last=day(5)),
         Told(
-            "b", day(-3), last=day(15), because="asked later"
-        ),  # the owner's own change: told for the first time
+            "b", day(-3), last=day(15), because="asked later", adds_days=4
+        ),  # the owner's own change: so many days are excused
+        Told("f", day(-3), last=day(15), because="asked later", adds_days=4),  # the row was first
         Told("d", day(-3), hours_high=30),
     ]
-    boards = [Board(name, promised_last=day(9)) for name in "abcd"] + [Board("e")]
+    boards = [Board(name, promised_last=day(9)) for name in "abcdf"] + [Board("e")]
     told = told_dates(rows, boards)
     assert (told["a"].last, told["a"].first_last, told["a"].first_first) == (day(30), day(5), day(1))
-    assert (told["b"].last, told["b"].first_last) == (day(15), day(15))
+    assert (told["b"].last, told["b"].first_last) == (day(15), day(9))
+    assert (told["f"].last, told["f"].first_last) == (day(15), day(13))
     assert told["c"].last == told["d"].last == told["c"].first_last == day(9)
     assert "e" not in told
     assert told_dates(rows[::-1], boards) == told

@@ -59,7 +59,15 @@ def test_which_telling_the_board_is_judged_on():
     assert "The board is still judged on what was told on Mon 4 May 2026; this stands beside it." in said(
         judged=before, because="late"
     )
-    assert "From now on the board is judged on this telling." in said(because="asked later")
+    wish = said(
+        judged=replace(before, last=dt.date(2026, 7, 6)), because="asked later", adds_hours=2.5, adds_days=3
+    )
+    assert (
+        "What its owner has asked for adds 2½ hours and 3 days, and no more is excused: the board is judged on being "
+        "ready by Mon 6 July 2026. What is told now stands beside it."
+    ) in wish
+    unknown = next(line for line in said(judged=before, because="asked later") if "not worked out" in line)
+    assert unknown.endswith("The board is still judged on what was told on Mon 4 May 2026.")
     assert not [line for line in said(first=None, last=None) if "before" in line or "by" in line.split()[:2]]
 
 
@@ -84,8 +92,8 @@ def test_what_is_left_out_is_what_a_range_says_that_day(demo, run):
     row = json.loads(run("told", "tan nine-one", "--odds", "9/10", "--shop", demo, "--json").stdout)
 
     assert row["file"] == str(demo / "told.csv")
-    assert " ".join(list(row)[:11]) == (
-        "board date hours_low hours_high price terms first last odds because paid_by"
+    assert " ".join(list(row)[:13]) == (
+        "board date hours_low hours_high price terms first last odds because paid_by adds_hours adds_days"
     )
     assert (row["board"], row["date"], row["odds"], row["because"]) == ("26-900", "2026-10-01", 0.9, "quote")
     assert (row["hours_low"], row["hours_high"]) == (hours["low"], hours["high"])
@@ -131,7 +139,7 @@ def test_all_that_was_told_and_then_told_anew(demo, run):
     )
 
     row = json.loads(run(*told, "--because", "asked later", "--hours", "90", "--json").stdout)
-    assert (row["hours_low"], row["hours_high"], row["judged"], row["promised"]) == (90, 90, True, [])
+    assert (row["hours_low"], row["hours_high"], row["judged"], row["promised"]) == (90, 90, False, [])
     assert (demo / "boards.csv").read_bytes() == boards
 
 
@@ -181,7 +189,7 @@ def test_hours_that_no_range_can_say_may_be_given(run, tmp_path):
 
     run("told", "red", "--hours", "2 to 3 days", "--today", "2026-06-04", "--shop", tmp_path)
     assert (tmp_path / "told.csv").read_text("utf-8").splitlines()[1:] == [
-        "26-001,2026-06-04,13,19.5,,,,,0.8,quote,"
+        "26-001,2026-06-04,13,19.5,,,,,0.8,quote,,,"
     ]
 
 

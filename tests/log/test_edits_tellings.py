@@ -10,7 +10,15 @@ from hypothesis import strategies as st
 
 from estimator.log.columns import names_of_sheets
 from estimator.log.csv_tables import read_csv, with_row
-from estimator.log.edits import cells_of, checked, first_tellings, keep_telling
+from estimator.log.edits import (
+    cells_of,
+    checked,
+    days_asked_for,
+    first_tellings,
+    keep_telling,
+    of_dates,
+    of_hours,
+)
 from estimator.log.parse.cells import DASHES, Row, one_line
 from estimator.log.parse.entries import Ids, told_of
 from estimator.words.errors import UsageError
@@ -31,19 +39,39 @@ def test_only_the_first_telling_of_a_board_is_judged():
     assert first_tellings([first, *later, other]) == {"26-014": first, "26-015": other}
 
 
-def test_a_change_that_the_owner_asked_for_starts_a_new_first():
-    changed, again = told(JUNE, "asked later"), told(JULY, "asked later", price=900.0)
-    late = told(JULY, "late")
+def test_of_a_change_that_the_owner_asked_for_only_what_it_adds_is_excused():
+    """Told by 4 July; hidden work takes two months; a wish that adds three days is told as by 11 September."""
+    first = told(last=JULY, hours_low=20.0, hours_high=30.0)
+    wish = told(JUNE, "asked later", last=JULY + 69 * DAY, adds_hours=2.5, adds_days=3)
+    judged = replace(first, last=JULY + 3 * DAY, hours_low=22.5, hours_high=32.5)
 
-    assert first_tellings([told(), changed, late]) == {"26-014": changed}
-    assert first_tellings([told(), changed, late, again]) == {"26-014": again}
-    assert first_tellings([changed]) == {"26-014": changed}
+    assert first_tellings([first, told(JUNE, "late", last=JULY + 60 * DAY), wish]) == {"26-014": judged}
+    assert first_tellings([first, replace(wish, adds_hours=None, adds_days=None)]) == {"26-014": first}
+    assert first_tellings([wish]) == {"26-014": wish}
+
+
+def test_a_wish_that_is_told_again_is_not_excused_twice_and_one_more_is():
+    first, wish = told(last=JULY), told(JUNE, "asked later", adds_days=3)
+    more = told(JULY, "asked later", adds_days=8)  # of both
+
+    assert first_tellings([first, wish, wish])["26-014"].last == JULY + 3 * DAY
+    assert first_tellings([first, more, wish])["26-014"].last == JULY + 8 * DAY
+    assert days_asked_for([first, wish, more, told(JULY, "late", adds_days=90)]) == {"26-014": 8}
+    assert days_asked_for([first, told(JUNE, "asked later")]) == {}
+
+
+def test_a_wish_moves_a_day_that_was_first_told_apart_from_hours():
+    hours, dates = told(hours_low=20.0, hours_high=30.0), told(JUNE, "late", last=JULY)
+    wish = told(JUNE, "asked later", adds_days=2)
+
+    assert first_tellings([hours, dates, wish], of_dates)["26-014"] == replace(dates, last=JULY + 2 * DAY)
+    assert first_tellings([hours, dates, wish], of_hours)["26-014"] == hours
 
 
 def test_the_day_counts_and_not_the_place_in_the_file():
-    first, changed = told(because="quote"), told(JUNE, "asked later")
+    first, changed = told(because="quote"), told(JUNE, "asked later", adds_hours=1.0)
 
-    assert first_tellings([told(JULY, "late"), changed, first]) == {"26-014": changed}
+    assert first_tellings([told(JULY, "late"), changed, first]) == {"26-014": first}
     assert first_tellings([told(JULY, "late"), first]) == {"26-014": first}
 
 
@@ -57,7 +85,7 @@ def test_of_one_day_the_earlier_row_was_told_first():
 
 BOARDS = "board,called,accepted,state,ready,promised_first,promised_last,note\n"
 ROWS = 'A,red,2026-05-01,,,,,"two\nlines"\nB,tan,2026-05-01,,,,,\n'
-HEADER = "board,date,hours_low,hours_high,price,terms,first,last,odds,because,paid_by\n"
+HEADER = "board,date,hours_low,hours_high,price,terms,first,last,odds,because,paid_by,adds_hours,adds_days\n"
 FULL = told(JUNE, "late", "A", hours_low=55, hours_high=80.25, price=1795, terms="fixed", odds=0.9)
 DATED = told(JUNE, "quote", "A", first=JULY, last=JULY + 3 * DAY)
 
@@ -81,7 +109,7 @@ def test_the_first_row_comes_with_the_names_of_all_columns(read, tmp_path, shop)
 
     assert (tmp_path / "told.csv").read_text(
         "utf-8"
-    ) == HEADER + "A,2026-06-04,55,80.25,1795,fixed,,,0.9,late,\n"
+    ) == HEADER + "A,2026-06-04,55,80.25,1795,fixed,,,0.9,late,,,\n"
     assert plain(after.log) == [FULL]
     assert after.problems == []
     assert (kept.told, kept.judged, kept.name, kept.file) == (FULL, FULL, "red", tmp_path / "told.csv")
@@ -97,8 +125,11 @@ def test_the_first_row_comes_with_the_names_of_all_columns(read, tmp_path, shop)
         "odds": 0.9,
         "because": "late",
         "paid_by": None,
+        "adds_hours": None,
+        "adds_days": None,
         "file": str(tmp_path / "told.csv"),
         "judged": True,
+        "judged_last": None,
         "promised": [],
         "notes": [],
     }
@@ -132,6 +163,23 @@ def test_a_column_that_is_wanted_must_be_there(read, tmp_path, shop):
     assert (tmp_path / "told.csv").read_text("utf-8") == old
 
 
+def test_an_older_file_without_a_column_for_what_a_wish_adds_excuses_nothing_and_says_so(
+    read, tmp_path, shop
+):
+    read(boards=BOARDS + ROWS)
+    keep(read, tmp_path, shop, DATED)
+    file = tmp_path / "told.csv"
+    old = [line.removesuffix(",,") for line in file.read_text("utf-8").splitlines()]
+    old[0] = old[0].removesuffix(",adds_hours,adds_days")
+    file.write_text("\n".join(old) + "\n", "utf-8")
+    later = replace(DATED, because="asked later", last=JULY + 9 * DAY, adds_days=2)
+    kept, after = keep(read, tmp_path, shop, later)
+
+    assert kept.notes == ("told.csv has no column adds_days: without it nothing is excused.",)
+    assert replace(kept.judged, where="") == DATED
+    assert plain(after.log) == [DATED, replace(later, adds_days=None)]
+
+
 def test_the_dates_of_the_first_telling_go_into_the_board_s_row(read, tmp_path, shop):
     read(boards=BOARDS + ROWS)
     kept, after = keep(read, tmp_path, shop, DATED)
@@ -145,10 +193,11 @@ def test_the_dates_of_the_first_telling_go_into_the_board_s_row(read, tmp_path, 
     assert after.problems == []
 
     once = (tmp_path / "boards.csv").read_bytes()
-    later = replace(DATED, because="asked later", last=JULY + 9 * DAY)
+    later = replace(DATED, because="asked later", last=JULY + 9 * DAY, adds_hours=3.5, adds_days=2)
     kept, after = keep(read, tmp_path, shop, later)
     assert (tmp_path / "boards.csv").read_bytes() == once
-    assert (kept.promised, kept.judged) == ((), later)
+    judged = replace(DATED, first=JULY + 2 * DAY, last=JULY + 5 * DAY)
+    assert (kept.promised, replace(kept.judged, where="")) == ((), judged)
     assert plain(after.log) == [DATED, later]
 
 
@@ -347,6 +396,8 @@ tellings = st.builds(
     odds=st.none() | st.floats(0.5, 0.95),
     because=st.sampled_from(BECAUSE),
     paid_by=st.sampled_from(["", *PAID_BY]),
+    adds_hours=st.none() | st.sampled_from([0.25, 3.5]),
+    adds_days=st.none() | st.integers(0, 90).map(float),
 ).filter(lambda one: one.hours_low is None or one.hours_high is None or one.hours_low <= one.hours_high)
 
 

@@ -9,6 +9,7 @@ from estimator.bench.promises import Leave, Ring, WeighIn
 from estimator.cli.printing import plain_lines
 from estimator.forecast.calibration import DATES, Stretch
 from estimator.said.bench import SWAP, bench_parts
+from estimator.words.phrases import capital
 from estimator.words.settings.schema import Away, Bench, Settings, Stage
 
 SETTINGS = Settings(
@@ -289,6 +290,13 @@ def test_what_the_record_of_dates_moved_is_said_where_a_board_is_in_line():
         "high": 1.22,
         "day": "2026-05-31",
     }
+
+
+def test_a_week_in_the_settings_that_is_not_the_week_as_it_came_is_said():
+    apart = "the week in your settings has 29 hours, but you worked 22 a week on boards"
+
+    assert f"{capital(apart)}." in lines(weeks_apart=apart)
+    assert not any("week in your settings has" in line for line in lines())
 
 
 @pytest.mark.parametrize(

@@ -8,8 +8,9 @@ BARGAIN. Boards are worked one after the other, as they were taken; what is not 
 is promised so that the forecast keeps it 9 times in 10; each that is missed costs 100. Money is in the invented
 currency, for a year of bench hours: prices less materials, less what missed days cost; hours without a board bring
 nothing. Both oracles know hours and materials: one takes what pays more than the ordinary work, the other what pays
-more than that pay at which, looking back, most came in. `weigh` counts an hour by the work in hand, as the program does;
-beside it stands what it would do if an hour always counted as ordinary work.
+more than that pay at which, looking back, most came in. `weigh` counts an hour by the enquiries so far and the work in
+hand, as the program does, an idle hour as nothing; beside it stands what it would do if an hour always counted as
+ordinary work.
 """
 
 from __future__ import annotations
@@ -26,7 +27,7 @@ from estimator.decide.quarter.pay import hours_of, made_ready
 from estimator.decide.weigh.advice import chosen, least_worth
 from estimator.decide.weigh.open_first import Finds, Offer, Opening, draws_of, opening_first
 from estimator.decide.weigh.terms import FIXED, OPEN_FIRST
-from estimator.decide.weigh.worth import elsewhere, usual_pay
+from estimator.decide.weigh.worth import ASKS, FEW_ASKS, elsewhere, filling, usual_pay
 from estimator.demo.notebook import board_of
 from estimator.demo.recipe import LAST_DAY, Dice
 from estimator.demo.stories import Story, draw_story, usual_materials
@@ -39,7 +40,7 @@ FIRST_SEED = 301
 WEEK = 29.0  # hours at the bench
 YEAR = 46 * WEEK
 MISSED = 100.0  # money for each day promised and missed
-LOADS = (0.9, 1.3, 2.0)  # work that asks, in times the hours
+LOADS = (0.7, 0.9, 1.3, 2.0)  # work that asks, in times the hours
 ORACLE, BEST = "oracle, same pay", "oracle, best pay"
 TAKE_ALL, NO_MAJORS, OWN = "take all", "no full restorations", "own guess x rate"
 WEIGH, FULL_LINE = "weigh", "weigh, line taken as full"
@@ -121,9 +122,12 @@ def offer_of(price: float, finds: Finds, usual: float, settings: Settings) -> Of
 
 
 def decided(
-    way: str, one: Asked, usual: float, weeks: float, settings: Settings
+    way: str, one: Asked, usual: float, weeks: float, settings: Settings, full: float | None = None
 ) -> tuple[str, Opening | None]:
-    """yes, no or open-first; and what opening first comes to. weeks: of work in hand."""
+    """yes, no or open-first; and what opening first comes to.
+
+    weeks: of work in hand; full: the pay at which the better-paying of past enquiries fill the hours
+    """
     target = settings.workshop.target_pay
     if way == TAKE_ALL:
         return "yes", None
@@ -133,7 +137,7 @@ def decided(
         return "yes" if one.price - one.materials_guess >= target * one.guess else "no", None
     if way in {ORACLE, BEST}:
         return "yes" if one.charge - one.materials > usual * one.hours else "no", None
-    usual = elsewhere(usual, settings.workshop.floor_pay, weeks if way == WEIGH else None).pay
+    usual = elsewhere(usual if full is None else full, 0.0, weeks if way == WEIGH else None).pay
     worth, first = {FIXED: one.price - one.materials_mean - usual * one.mean}, None
     if one.finds is not None and target * one.finds.opening < one.price:
         first = opening_first(one.finds, offer_of(one.price, one.finds, usual, settings))
@@ -154,7 +158,9 @@ def year(way: str, boards: list[Asked], gap: float, usual: float, settings: Sett
         now = n * gap
         ahead = [b for b in backlog if b[0] > now]
         weeks = sum(b[1] for b in ahead) / WEEK
-        say, first = decided(way, one, usual, weeks, settings)
+        past = [((b.price - b.materials_mean) / b.mean, b.mean) for b in boards[max(n - ASKS, 0) : n]]
+        full = filling(past, len(past) * gap) if way == WEIGH and len(past) >= FEW_ASKS else None
+        say, first = decided(way, one, usual, weeks, settings, full)
         if say == "no":
             continue
         taken += 1

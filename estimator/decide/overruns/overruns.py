@@ -95,6 +95,7 @@ class Overruns(InAll):
             "drivers": [_share("driver", one) for one in w.drivers],
             "not_enough_boards": w.too_few,
             "cannot_be_told_apart": dict(w.alike),
+            "could_find": w.could_find,
             "guessed": self.guessed,
             "took": self.took,
             "hours": self.hours,

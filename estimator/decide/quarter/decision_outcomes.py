@@ -10,7 +10,7 @@ from typing import Any
 from estimator.bench.calendar import Calendar
 from estimator.decide.quarter.pay import Made, pay_of
 from estimator.decide.quarter.periods import Span, within
-from estimator.log.edits import first_tellings
+from estimator.log.edits import first_tellings, of_hours
 from estimator.words.dates import A_DAY
 from estimator.words.json_form import json_fields
 from estimator.words.records import SHOP, Board, Log
@@ -107,7 +107,7 @@ def afterwards(log: Log, settings: Settings, made: Sequence[Made], span: Span) -
 
     log: as it is known today; made: its boards that were made ready, up to the end of the span at least
     """
-    told = first_tellings(t for t in log.told if t.hours_low is not None and t.hours_high is not None)
+    told = first_tellings(log.told, of_hours)
     ready = {one.board: one for one in made if within(one.ended, span)}
     taken = []
     for board in log.boards:

@@ -279,7 +279,8 @@ def short_of(made: Sequence[Made], wanted: float) -> Short | None:
 
 Name = TypeVar("Name", bound=Hashable)
 
-USUAL_CHANGE = 0.1  # log-sd of true changes: about a tenth [invented]
+USUAL_CHANGE = 0.1  # log-sd of true changes from year to year: about a tenth [invented]
+USUAL_LEVEL = 0.3  # log-sd of how far what one has lies from what one wants, or guesses [invented]
 SPREAD, SPREAD_WORTH = (
     0.35,
     4.0,
@@ -305,14 +306,14 @@ class Change:
         return max(self.above, 1 - self.above)
 
 
-def shrunk(raw: float, se: float) -> Change:
-    """An observed change with its standard error, where true changes are N(0, .1²).
+def shrunk(raw: float, se: float, usual: float = USUAL_CHANGE) -> Change:
+    """An observed change with its standard error, where true changes are N(0, .1²), or of another usual size.
 
     >>> change = shrunk(0.2, 0.1)
     >>> round(change.shrunk, 3), round(change.how_sure, 3)
     (0.1, 0.921)
     """
-    kept = USUAL_CHANGE**2 / (USUAL_CHANGE**2 + se**2)
+    kept = usual**2 / (usual**2 + se**2)
     middle, sd = kept * raw, math.sqrt(kept) * se
     return Change(raw, middle, float(ndtr(middle / sd)) if sd else float(raw > 0))
 
@@ -366,7 +367,8 @@ def below(group: LogPay | None, wanted: float) -> Change | None:
     """How far a group's pay lies from what is wanted, below it being less than nought; None where nothing is wanted.
 
     All hours together are to pay it: by the mean of logs, boards that differ by .35 would lie .06 below what they pay.
+    How far it lies off is a level, and no change from year to year: levels differ by more.
     """
     if group is None or group.boards < FEWEST or wanted <= 0:
         return None
-    return shrunk(group.together - math.log(wanted), math.sqrt(group.square))
+    return shrunk(group.together - math.log(wanted), math.sqrt(group.square), USUAL_LEVEL)

@@ -11,7 +11,7 @@ import numpy as np
 from estimator.bench.outlook import told_dates
 from estimator.bench.promises import SURE
 from estimator.decide.quarter.pay import Made
-from estimator.log.edits import first_tellings
+from estimator.log.edits import first_tellings, of_dates
 from estimator.model.saved_fit import Array
 from estimator.record.backtest.track_record import ODDS
 from estimator.words.json_form import JsonForm
@@ -105,5 +105,5 @@ def dates_kept(log: Log, made: Sequence[Made]) -> Kept:
 
 def _odds_of_dates(log: Log) -> Mapping[str, float]:
     """By board the odds that a date was first told with, where they were told with no hours beside it."""
-    first = first_tellings([told for told in log.told if told.last is not None])
+    first = first_tellings(log.told, of_dates)
     return {board: told.odds for board, told in first.items() if told.odds and told.hours_high is None}

@@ -267,10 +267,9 @@ QUARTERS = 9  # that are shown: this one, the same of a year ago and two years a
 class Known:
     """What a quarter is looked back on with; None where it cannot be told.
 
-    now, record: the log, and how past ranges went, as they are known today; each range of the record was made of what
-        was known before its board was quoted, and only boards finished by the quarter's end are looked at
-    then, rules: log and rules of thumb as they stood at the quarter's end, as are fit, outlook, verdicts, overruns and
-        stretch; notes: why anything of it is None, in words
+    now: the log as it is known today
+    then, rules: log and rules of thumb as they stood at the quarter's end, as are fit, outlook, verdicts, overruns,
+        record and the stretch that it taught; notes: why anything of it is None, in words
     """
 
     now: Log

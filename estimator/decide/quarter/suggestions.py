@@ -11,14 +11,25 @@ import numpy as np
 from scipy.special import betainc
 
 from estimator.decide.quarter.cash import Owing
-from estimator.decide.quarter.pay import SPREAD, SPREAD_WORTH, Change, LogPay, Made, Pay, Short, below, shrunk
+from estimator.decide.quarter.pay import (
+    SPREAD,
+    SPREAD_WORTH,
+    USUAL_LEVEL,
+    Change,
+    LogPay,
+    Made,
+    Pay,
+    Short,
+    below,
+    shrunk,
+)
 from estimator.decide.quarter.promises_kept import Kept
 from estimator.record.rules.verdicts import Verdict
 from estimator.words.dates import A_DAY
 from estimator.words.json_form import JsonForm
 from estimator.words.money import say_money, say_pay
 from estimator.words.odds import say_odds
-from estimator.words.phrases import say_count, say_middle, say_share
+from estimator.words.phrases import say_count, say_middle, say_share, say_times
 from estimator.words.settings.schema import Settings
 
 PRICE, GUESS, DATES, RULE, OWED = "price", "guess", "dates", "rule", "owed"
@@ -64,17 +75,17 @@ def ask_more(
         change = below(logs.get(kind), wanted)
         if change is None or change.raw >= 0 or change.how_sure < SURE or not pay.counted_income:
             continue
-        raise_by = -math.expm1(change.shrunk) * wanted * pay.counted_hours / pay.counted_income
+        raise_by = _rise(pay, wanted, change.shrunk)
         if raise_by >= WORTH_SAYING:
             changes.append((kind, raise_by, change))
     if not changes:
         return None
     changes.sort(key=lambda one: -one[1] * pays[one[0]].counted_income)
-    asked = " and ".join(f"{say_share(more)} more for {_sort(kind, settings)}" for kind, more, _ in changes)
+    asked = " and ".join(f"{say_more(more)} for {_sort(kind, settings)}" for kind, more, _ in changes)
     paid = "; ".join(
         f"{_sort(kind, settings)}, {say_count(pays[kind].counted, 'board')}: "
-        f"{say_pay(pays[kind].all or 0.0, sign)} an hour"
-        for kind, _, _ in changes
+        f"{say_pay(pays[kind].all or 0.0, sign)} an hour{_in_full(more, _rise(pays[kind], wanted, change.raw))}"
+        for kind, more, change in changes
     )
     return Suggestion(
         PRICE,
@@ -82,6 +93,26 @@ def ask_more(
         f"In twelve months they paid less than the {say_pay(wanted, sign)} you want: {paid}.",
         min(change.how_sure for *_, change in changes),
     )
+
+
+def _rise(pay: Pay, wanted: float, below: float) -> float:
+    """By what part of their prices boards would have to cost more; below: what is wanted, on the log scale."""
+    return -math.expm1(below) * wanted * pay.counted_hours / pay.counted_income
+
+
+def _in_full(careful: float, full: float) -> str:
+    """The rise that would have paid what is wanted, where it is said otherwise than the careful one."""
+    said = say_more(full)
+    return "" if said == say_more(careful) else f" ({said} would have paid it in full)"
+
+
+def say_more(share: float) -> str:
+    """A rise as it stands before "for".
+
+    >>> say_more(0.24), say_more(0.5), say_more(1.0)
+    ('a quarter more', 'half as much again', 'twice as much')
+    """
+    return say_times(1 + share).removesuffix(" than").removesuffix(" as")
 
 
 def _sort(kind: str, settings: Settings) -> str:
@@ -98,7 +129,7 @@ def guess_more(made: Sequence[Made]) -> Suggestion | None:
     over = np.log([one.hours / (one.guess or 1.0) for one in known])
     n, mean = len(over), float(over.mean())
     squares = SPREAD_WORTH * SPREAD**2 + float(((over - mean) ** 2).sum())
-    change = shrunk(mean, math.sqrt(squares / (SPREAD_WORTH + n - 1) / n))
+    change = shrunk(mean, math.sqrt(squares / (SPREAD_WORTH + n - 1) / n), USUAL_LEVEL)
     more = math.expm1(change.shrunk)
     took, guessed = math.fsum(one.hours for one in known), math.fsum(one.guess or 0.0 for one in known)
     if more < WORTH_SAYING or took <= guessed:

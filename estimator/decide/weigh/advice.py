@@ -172,9 +172,12 @@ def _brings(grounds: Grounds, worth: float, when: str) -> str:
     """What the board brings against the same hours on ordinary work."""
     more = "more" if worth >= 0 else "less"
     hours = f"{say_middle(grounds.mean_hours)} hours"
+    there = grounds.elsewhere
     than = "they would on your ordinary work"
-    if grounds.elsewhere.filled < 1:
-        than = f"they are worth while your line is short, {grounds.pay(grounds.elsewhere.pay)} each"
+    if there.filled < 1:
+        than = f"they are worth while your line is short, {grounds.pay(there.pay)} each"
+    elif there.asks:
+        than = f"they would on the work that could fill them, {grounds.pay(there.pay)} each"
     if grounds.money(worth) == grounds.money(0.0):
         return f"Its {hours} bring as much{when} as {than}, on average, materials taken off."
     return f"Its {hours} bring {grounds.money(abs(worth))} {more}{when} than {than}, on average, materials taken off."
@@ -219,8 +222,8 @@ def _flips(grounds: Grounds, answer: str) -> Iterator[str]:
         yield f"Under {grounds.money(even)} it would not be worth it."
     if grounds.fixed > 0 and hours:
         rate = (grounds.price - grounds.penalty - grounds.materials) / hours
-        if grounds.elsewhere.filled < 1 and answer == FIXED and rate < grounds.usual.pay:
-            yield f"With {FULL:.0f} weeks of work in hand, your ordinary work would be worth more."
+        if grounds.elsewhere.filled < 1 and answer == FIXED and rate < grounds.elsewhere.better:
+            yield f"With {FULL:.0f} weeks of work in hand, other work would be worth more."
         else:
             yield f"Ordinary work that pays more than {grounds.pay(rate)} an hour would be worth more."
     newly = 0.0 if grounds.moved is None else grounds.moved.newly

@@ -27,7 +27,15 @@ from estimator.decide.weigh.terms import (
     usual_ceiling,
 )
 from estimator.decide.weigh.weighing import Decided, OpenFirst, Weighing
-from estimator.decide.weigh.worth import Overhead, UsualPay, elsewhere, overhead_an_hour, usual_pay
+from estimator.decide.weigh.worth import (
+    Filling,
+    Overhead,
+    UsualPay,
+    elsewhere,
+    filling_of,
+    overhead_an_hour,
+    usual_pay,
+)
 from estimator.forecast.prices import price_for
 from estimator.model.saved_fit import Array
 from estimator.words.money import say_money
@@ -44,6 +52,7 @@ class BenchToday:
 
     moved: None where no dates can be given; no_dates: why, empty where they are
     hours_in_hand: still to work on other boards, None where that cannot be told
+    filling: the pay that the work asked for fills the hours at, None where too few enquiries tell
     """
 
     usual: UsualPay
@@ -52,13 +61,15 @@ class BenchToday:
     moved: AllMoved | None = None
     no_dates: str = ""
     hours_in_hand: float | None = None
+    filling: Filling | None = None
 
     @classmethod
     def of(cls, log: Log, settings: Settings, today: dt.date) -> Self:
         """The shop as a log tells of it on a day, without the dates of others."""
-        made = made_ready(log, settings, hours_of(log, settings))
-        usual = usual_pay(made, settings.workshop.target_pay, today)
-        return cls(usual, overhead_an_hour(log, settings, today), today)
+        hours = hours_of(log, settings)
+        usual = usual_pay(made_ready(log, settings, hours), settings.workshop.target_pay, today)
+        asked = filling_of(log, settings, hours, today)
+        return cls(usual, overhead_an_hour(log, settings, today), today, filling=asked)
 
 
 def weigh(
@@ -71,7 +82,8 @@ def weigh(
     shop, price, moved = settings.workshop, question.price, standing.moved
     week = float(sum(settings.bench.hours_by_weekday))
     in_hand = None if standing.hours_in_hand is None or not week else standing.hours_in_hand / week
-    there = elsewhere(standing.usual.pay, shop.floor_pay, in_hand)
+    asked = standing.filling or Filling(standing.usual.pay, 0)
+    there = elsewhere(asked.pay, min(shop.idle_hour, shop.floor_pay), in_hand, asked.asks)
     wanted = Wanted(shop.target_pay, shop.floor_pay, standing.overhead.an_hour, there.pay)
     penalty = 0.0 if moved is None else shop.broken_promise_cost * moved.newly
     opening, first, without = _opening(question, draws, wanted, settings)

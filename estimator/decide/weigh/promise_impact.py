@@ -247,6 +247,33 @@ def dates_with(
     return ready, tuple(one for i, one in enumerate(moved) if i != own and _moves(one))
 
 
+def wishes_add(outlook: Outlook, board: KnownBoard, today: dt.date) -> tuple[float | None, float | None]:
+    """The hours and days that all its owner has asked for since adds to a board, even chances on the same draws.
+
+    board: as it stands, with what was asked for; what of that is done already adds no days any more
+
+    None for both where nothing is written of what was asked for.
+
+    Raises NoAnswerError where no dates can be given.
+    """
+    if not any(board.later.values()):
+        return None, None
+    hand, at = outlook.hand, outlook.place_of(board.board)
+    plain = replace(
+        board,
+        later={},
+        found={q: max(much - board.later.get(q, 0.0), 0.0) for q, much in board.found.items()},
+    )
+    drawn = draw_more(hand.fit, plain, board, hand.settings, seed=hand.seed, n_draws=hand.n_draws)
+    if at is not None:
+        seen = replace(hand.seen(outlook.boards[at]), judged=plain.wanted)
+        jobs = outlook.jobs
+        outlook = replace(outlook, jobs=(*jobs[:at], hand.job(plain, seen), *jobs[at + 1 :]))
+    ready, _ = dates_with(outlook, plain, board, today)
+    hours = max(float(np.median(drawn.hours)), 0.0)
+    return round(hours, 2), float(max(round(ready.later.likely), 0))
+
+
 def _moves(one: Moved) -> bool:
     """Whether any of its dates moves by a day or more."""
     before, after = ((d.low, d.likely, d.high) for d in (one.before, one.after))

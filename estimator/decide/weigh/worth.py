@@ -5,11 +5,11 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from estimator.bench.calendar import Calendar
-from estimator.decide.quarter.pay import Made
+from estimator.bench.calendar import Calendar, capacity_of
+from estimator.decide.quarter.pay import Made, price_of
 from estimator.words.dates import A_DAY
 from estimator.words.json_form import JsonForm, named
 from estimator.words.records import SHOP, Log
@@ -17,7 +17,8 @@ from estimator.words.settings.schema import Settings
 
 LOOKED_BACK = 730  # days of which finished boards tell what ordinary work pays
 LENT_HOURS = 200.0  # hours at the pay that is wanted, until the log tells
-FULL = 8.0  # weeks of work in hand from which on no hour is taken to stand idle
+FULL = 4.0  # weeks of work in hand from which on no hour is taken to stand idle
+ASKS, FEW_ASKS = 60, 10  # enquiries that tell which work would fill the hours, the newest; and fewest of them
 YEAR, ENOUGH = 365, 91  # days of bench hours that carry overheads; days of a log that tells of them
 
 
@@ -36,26 +37,95 @@ class UsualPay(JsonForm):
 
 
 @dataclass(frozen=True, slots=True)
+class Filling:
+    """The pay an hour from which on the work that was asked for just fills the hours; 0 where all of it does not.
+
+    asks: enquiries that it comes from, refused ones included
+    """
+
+    pay: float
+    asks: int
+
+
+@dataclass(frozen=True, slots=True)
 class Elsewhere(JsonForm):
     """What an hour is worth that does not go to the board that is weighed.
 
     pay: money an hour; weeks: of work in hand without the board, None where that cannot be told
-    filled: how much of that hour is taken to be filled with ordinary work, 0 to 1
+    filled: how much of that hour is taken to be filled with better work, 0 to 1
+    better: what that work pays; idle: what an hour without a board is worth; asks: enquiries that tell of it, 0 where
+    they are too few and the ordinary work stands in
     """
 
     pay: float
     weeks: float | None = field(metadata=named("weeks_in_hand"))
     filled: float
+    better: float = field(metadata=named("better_work"))
+    idle: float = field(default=0.0, metadata=named("idle_hour"))
+    asks: int = 0
 
 
-def elsewhere(usual: float, floor: float, weeks: float | None) -> Elsewhere:
-    """What the ordinary work pays, with so much in line that hours are short; the least that is taken, without a line.
+def elsewhere(better: float, idle: float, weeks: float | None, asks: int = 0) -> Elsewhere:
+    """What better work pays, with four weeks of it in line; what an idle hour is worth, without a line.
 
-    >>> [elsewhere(42.0, 30.0, weeks).pay for weeks in (None, 0.0, 4.0, 15.0)]
+    >>> [elsewhere(42.0, 30.0, weeks).pay for weeks in (None, 0.0, 2.0, 15.0)]
     [42.0, 30.0, 36.0, 42.0]
     """
     filled = 1.0 if weeks is None else min(weeks / FULL, 1.0)
-    return Elsewhere(usual + (1 - filled) * (min(floor, usual) - usual), weeks, filled)
+    return Elsewhere(idle + filled * max(better - idle, 0.0), weeks, filled, better, idle, asks)
+
+
+def filling(asks: Sequence[tuple[float, float]], hours: float) -> float:
+    """The pay at which the better-paying of asks just fill so many hours; 0 where all of them do not.
+
+    asks: pay an hour and hours of each
+
+    >>> asks = [(20.0, 30.0), (50.0, 40.0), (35.0, 30.0)]
+    >>> filling(asks, 60.0), filling(asks, 101.0)
+    (35.0, 0.0)
+    """
+    taken = 0.0
+    for pay, much in sorted(asks, reverse=True):
+        taken += much
+        if taken >= hours:
+            return max(pay, 0.0)
+    return 0.0
+
+
+def filling_of(
+    log: Log, settings: Settings, hours: Mapping[str, float | None], day: dt.date
+) -> Filling | None:
+    """The pay that fills the hours, by the last sixty enquiries up to a day; None where fewer than ten tell.
+
+    hours: by board all that it took, None where some are missing
+
+    Hours are the restorer's own guess, times how guesses ran, or what a board took of which there is none; materials
+    that are not written are the usual part of the price. Enquiries without a price or hours count for as much work, at
+    as much pay, as the others.
+    """
+    dated = [(asked, b) for b in log.boards if (asked := b.asked or b.quoted) is not None and asked <= day]
+    newest = sorted(dated, key=lambda one: (one[0], one[1].board))[-ASKS:]
+    took = [
+        (b.guess, much) for b in log.boards if b.guess and not b.from_memory and (much := hours.get(b.board))
+    ]
+    ran = sum(much for _, much in took) / sum(guess for guess, _ in took) if took else 1.0
+    spent = [(b.materials, price) for b in log.boards if b.materials is not None and (price := price_of(b))]
+    part = sum(much for much, _ in spent) / sum(price for _, price in spent) if spent else 0.0
+    asks = []
+    for _, board in newest:
+        guessed = board.guess * ran if board.guess and not board.from_memory else None
+        much, price = guessed or hours.get(board.board), board.price_quoted or price_of(board)
+        if much and price:
+            materials = part * price if board.materials is None else board.materials
+            asks.append(((price - materials) / much, much))
+    if len(asks) < FEW_ASKS:
+        return None
+    first = newest[0][0]
+    there = float(Calendar.of(settings.bench).hours_from(first, (day - first).days + 1).sum())
+    ahead = capacity_of(log, settings.bench, day + A_DAY)
+    if ahead.past is not None and ahead.as_they_came and ahead.apart:
+        there *= float(ahead.past.hours.sum(axis=1).mean()) / sum(settings.bench.hours_by_weekday)
+    return Filling(filling(asks, there * len(asks) / len(newest)), len(asks))
 
 
 @dataclass(frozen=True, slots=True)

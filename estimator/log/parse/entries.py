@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 from estimator.log.columns import plain
 from estimator.log.parse.cells import Row, time_in
-from estimator.words.measures import read_weight_kg
+from estimator.words.measures import read_quantity, read_weight_kg
 from estimator.words.money import read_money
 from estimator.words.odds import read_odds
 from estimator.words.records import (
@@ -182,7 +182,7 @@ def _hours(row: Row) -> WorkedTime | None:
 def told_of(row: Row, ids: Ids) -> Told | None:
     """A row of the told sheet; None with a problem where the board or the day cannot be made out."""
     board, day = ids.find(row), _day(row, "date")
-    low, high = row.time("hours_low"), row.time("hours_high")
+    low, high, adds = row.time("hours_low"), row.time("hours_high"), row.time("adds_hours")
     if low and high and high.hours < low.hours:
         row.wrong("hours_high", f"the high end lies below the low one ({low.hours:g} h)", "Swap the two.")
         low = high = None
@@ -205,6 +205,8 @@ def told_of(row: Row, ids: Ids) -> Told | None:
         odds=row.read("odds", read_odds),
         because=row.word("because", BECAUSE),
         paid_by=row.word("paid_by", PAID_BY),
+        adds_hours=adds.hours if adds else None,
+        adds_days=row.read("adds_days", lambda found: read_quantity(found, "")),
         where=row.where,
     )
     return told if board and day else None

@@ -18,7 +18,7 @@ from estimator.bench.outlook import Hand, Outlook, told_dates
 from estimator.bench.promises import SURE
 from estimator.bench.waits import Waits
 from estimator.forecast.calibration import NOON, stretched_days
-from estimator.log.edits import FOR_ASKED_LATER
+from estimator.log.edits import FOR_ASKED_LATER, days_asked_for
 from estimator.log.history import History, said_by
 from estimator.model.fit import fit_quickly, known_board
 from estimator.model.saved_fit import Array, SavedFit
@@ -141,7 +141,8 @@ def date_record(log: Log, forecasts: Mapping[str, Forecast], today: dt.date, see
     forecasts: by board; seed: breaks ties where many draws of a forecast are the same
 
     Boards count as in the record of hours: of quarters of which nine tenths are ready, and those that are late already.
-    One whose owner asked for more later does not, as another date is owed for it then. A board teaches the stretch once
+    Of one whose owner asked for more later the days that this added are taken off; where they were not worked out it
+    does not count. A board teaches the stretch once
     the last of its forecast days is over, ready or not: of boards taken on lately only the quick ones are ready.
     """
     thens = dates_then(log, forecasts, seed)
@@ -177,6 +178,7 @@ class DatesThen:
 
     points: whole days at the chances of STEPS; days: until it was ready, None where it is not; begun: on the day it was
     taken on; z: where it landed, as a standard normal point; over: the day on which the last of its points is over
+    wished: days that its owner's wishes added since, taken off the days that it took
     """
 
     board: Board
@@ -185,11 +187,12 @@ class DatesThen:
     days: int | None
     begun: bool
     z: float
+    wished: int = 0
 
     @property
     def over(self) -> dt.date:
         """The day from which it teaches."""
-        return self.accepted + int(self.points[-1]) * A_DAY
+        return self.accepted + (int(self.points[-1]) + self.wished) * A_DAY
 
     def factors(self, landed: Sequence[Landed], weight: float = WEIGHT) -> tuple[float, float]:
         """The stretch that was known when it was taken on; of boards that are begun dates are not moved."""
@@ -205,12 +208,12 @@ class DatesThen:
         """-1 sooner than the range, 0 in it, 1 later, None where it may still be either."""
         low, high = self.range(odds, factors)
         if self.days is None:
-            return 1 if (today - self.accepted).days > high else None
+            return 1 if (today - self.accepted).days - self.wished > high else None
         return -1 if self.days < low else int(self.days > high)
 
 
 def dates_then(log: Log, forecasts: Mapping[str, Forecast], seed: int = 0) -> list[DatesThen]:
-    """The boards with a forecast that were owed no other date later, in the order of the log."""
+    """The boards with a forecast, but for those that were owed a date later by nobody knows how much."""
     late = _asked_later(log)
     return [
         _then(b, forecasts[b.board], log, seed)
@@ -236,16 +239,21 @@ def _then(board: Board, forecast: Forecast, log: Log, seed: int) -> DatesThen:
     """A board with its forecast; one that is not ready by the last of its points landed beyond them."""
     assert board.accepted is not None
     points, ready = np.ceil(np.array(forecast.hours) - 1e-9), _ready(board)
-    days = None if ready is None else (ready - board.accepted).days
+    wished = days_asked_for(log.told).get(board.board, 0)
+    days = None if ready is None else (ready - board.accepted).days - wished
     landed = points[-1] + 1 if days is None else max(min(days, points[-1] + 1), 1)
     rng = np.random.default_rng([seed, 7, zlib.crc32(board.board.encode())])
     chance = pit((points - NOON)[None], np.array(STEPS), np.array([landed - NOON]), rng)[0]
     begun = any(e.board == board.board and e.hours > 0 and e.date <= board.accepted for e in log.entries)
-    return DatesThen(board, board.accepted, points, days, begun, float(ndtri(chance)))
+    return DatesThen(board, board.accepted, points, days, begun, float(ndtri(chance)), wished)
 
 
 def _asked_later(log: Log) -> list[str]:
-    """Boards of which the owner asked for more once they were taken on; by their row, or by what was told then."""
+    """Boards of which the owner asked for more once they were taken on, and nobody worked out by how many days.
+
+    By their row, or by what was told then.
+    """
+    known = days_asked_for(log.told)
     on: dict[str, dt.date] = {}
     for told in log.told:
         if told.because == FOR_ASKED_LATER:
@@ -254,6 +262,7 @@ def _asked_later(log: Log) -> list[str]:
         board.board
         for board in log.boards
         if board.accepted is not None
+        and board.board not in known
         and (any(board.later.values()) or board.board in on)
         and on.get(board.board, dt.date.max) > board.accepted
     ]

@@ -22,7 +22,7 @@ from estimator.model.priors import terms_of
 from estimator.model.saved_fit import Array, SavedFit
 from estimator.model.stage_sums import Numbers
 from estimator.record.rules.cases import Case, PastLog, StageWork, UsualHours, cases_of
-from estimator.record.rules.evidence import SUSPECT, Finding, conflict, find_on_range, find_on_share
+from estimator.record.rules.evidence import SUSPECT, Finding, conflict, find_on_range, find_on_share, worth_of
 from estimator.record.rules.verdicts import HOLDS, LOOKS, NOT_ENOUGH, SharedError, Verdict, Verdicts
 from estimator.words.records import Log
 from estimator.words.rules import Rule
@@ -361,16 +361,22 @@ def _conflict(rule: Rule, fit: SavedFit, alone: CaseDraws, scale: float) -> floa
 
 def find(rule: Rule, cases: Sequence[Case], rules: int) -> Finding:
     """What to call a rule by its cases; a lent one is never accused, for it speaks of shops, not of this one."""
+    worth = worth_of(Counter(_quarter(case) for case in cases).values())
     if rule.about == "chance":
         assert rule.share is not None
-        found = find_on_share(round(sum(case.amount for case in cases)), len(cases), rule.share, rules)
+        found = find_on_share(round(sum(case.amount for case in cases)), len(cases), rule.share, rules, worth)
     else:
         assert rule.odds is not None
         side = Counter(case.side for case in cases)
-        found = find_on_range(side[0], side[-1], side[1], rule.odds, rules)
+        found = find_on_range(side[0], side[-1], side[1], rule.odds, rules, worth)
     if rule.own or found.verdict in {HOLDS, NOT_ENOUGH}:
         return found
     return replace(found, verdict=NOT_ENOUGH, looks=LOOKS[found.verdict] if found.evidence >= SUSPECT else "")
+
+
+def _quarter(case: Case) -> tuple[int, int]:
+    """The quarter of a case; one for all of no known day."""
+    return (0, 0) if case.day is None else (case.day.year, (case.day.month - 1) // 3)
 
 
 def _shares(rule: Rule, cases: Sequence[Case]) -> tuple[Spread | None, Spread]:

@@ -12,11 +12,12 @@ from estimator.words.labels import LABELS
 from estimator.words.measures import say_length
 from estimator.words.money import say_price
 from estimator.words.odds import say_odds
-from estimator.words.phrases import inside, say_range, say_value
-from estimator.words.records import Board, Told
+from estimator.words.phrases import inside, say_count, say_range, say_value
+from estimator.words.records import BECAUSE, Board, Told
 from estimator.words.settings.schema import Settings
 
 YES_NO = ("no", "yes")
+ASKED_LATER = BECAUSE[2]
 FRACTIONS = {"1/8": "⅛", "1/4": "¼", "3/8": "⅜", "1/2": "½", "5/8": "⅝", "3/4": "¾", "7/8": "⅞"}
 
 
@@ -90,10 +91,11 @@ def _value(board: Board, name: str) -> float | None:
 
 
 def tellings(told: Iterable[Told], today: dt.date, currency: str) -> tuple[str, ...]:
-    """What the owner was told, the first time and the last, each in a sentence."""
+    """What the owner was told on the first day and on the last, and all that was told of wishes, each in a sentence."""
     said = [telling for telling in told if telling.date <= today]
-    both = [said[0], said[-1]] if len(said) > 1 else said
-    return tuple(_telling(telling, today, currency) for telling in both)
+    days = {said[0].date, said[-1].date} if said else set()
+    kept = [telling for telling in said if telling.date in days or telling.because == ASKED_LATER]
+    return tuple(_telling(telling, today, currency) for telling in kept)
 
 
 def _telling(told: Told, today: dt.date, currency: str) -> str:
@@ -109,8 +111,13 @@ def _telling(told: Told, today: dt.date, currency: str) -> str:
     parts = "; ".join(
         words for words in (", ".join(w for w in (price, terms) if w), hours, last, first) if words
     )
-    why = f" ({told.because})" if told.because else ""
+    why = f" ({told.because}{_adds(told)})" if told.because else ""
     return f"On {say_exactly(told.date, today)}{why}: {parts or 'nothing that was kept'}."
+
+
+def _adds(told: Told) -> str:
+    """The days that the owner's wishes add, where it was worked out."""
+    return "" if told.adds_days is None else f", adds {say_count(round(told.adds_days), 'day')}"
 
 
 def listed(words: Sequence[str]) -> str:

@@ -151,10 +151,12 @@ def range_sheet(
     today: dt.date,
     what_ifs: Sequence[WhatIf] = (),
     told: Sequence[Told] = (),
+    weeks_apart: str = "",
 ) -> dict[str, Any]:
     """What the workshop's copy says of a board, in the order of the sheet.
 
     told: what its owner was told, in order of day
+    weeks_apart: that the week in the settings is not the week as it came, a clause
     """
     drawing = replace(drawing_of(answer), alike=())
     picture = io.StringIO()
@@ -171,7 +173,7 @@ def range_sheet(
         "hours": _hours(answer),
         "pencil": drawing.pencil,
         "figure": {"svg": picture.getvalue(), "says": alt_text(drawing)},
-        "rests": list(_rests(answer, today)),
+        "rests": list(_rests(answer, today, weeks_apart)),
         "looked": list(_looked(board, settings)),
         "what_ifs": [_what_if(one, settings) for one in what_ifs],
         "stages": [_stage(stage, settings) for stage in shown],
@@ -192,7 +194,7 @@ def _hours(answer: Range) -> str:
     return capital(f"guessed: {said}" if answer.boards < INK_FROM else said)
 
 
-def _rests(answer: Range, today: dt.date) -> Iterable[str]:
+def _rests(answer: Range, today: dt.date, weeks_apart: str) -> Iterable[str]:
     """What the range rests on, by what it was moved, what it was like, when the board will be ready."""
     yield rests_on(answer)
     if moved := say_stretch(*answer.stretch):
@@ -206,6 +208,8 @@ def _rests(answer: Range, today: dt.date) -> Iterable[str]:
         by = answer.ready.say_yes_by
         yes = f", if the owner says yes by {say_exactly(by, today)}" if by else ""
         yield f"Ready {when}, 8 times in 10{yes}."
+        if weeks_apart:
+            yield f"{capital(weeks_apart)}."
 
 
 def _the(day: dt.date, today: dt.date) -> str:

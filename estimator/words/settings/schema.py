@@ -40,6 +40,9 @@ class Workshop:
     currency: str = setting("", "the sign of your money, written after the amount")
     target_pay: float = setting(40.0, "pay an hour that you want, before rent", low=0, high=10_000)
     floor_pay: float = setting(25.0, "the least you'd take an hour, before rent", low=0, high=10_000)
+    idle_hour: float = setting(
+        0.0, "what an hour without a board is worth to you, up to the least you'd take", low=0, high=10_000
+    )
     overheads_a_month: float = setting(0.0, "rent, power, insurance, a month", low=0, high=1e7)
     hours_in_a_day: float = setting(6.5, "hours that “a day” on a board means", low=0.5, high=24)
     ready: str = setting("hard", "when a board counts as ready", choices=("hard", "polished", "collected"))
@@ -74,7 +77,9 @@ class Bench:
         (6.0, 6.0, 6.0, 6.0, 5.0, 0.0, 0.0), "hours at the bench, Monday first", low=0, high=24
     )
     hours_from: str = setting(
-        "calendar", "weeks as written here, or as they came in the log", choices=("calendar", "log")
+        "auto",
+        "weeks as written here, as they came in the log, or auto: the log, once 26 of its weeks tell",
+        choices=("auto", "log", "calendar"),
     )
     winter_drying: float = setting(
         1.35, "times as long that foam dries from October to March", low=0.2, high=5

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from estimator.decide.overruns.variance_shares import slopes
+from estimator.decide.overruns.variance_shares import could_find, slopes
 
 
 def made(n=40, seed=0):
@@ -67,3 +67,21 @@ def test_noise_is_seldom_named():
 def noise(seed):
     rng = np.random.default_rng([seed, 9])
     return rng.standard_normal((40, 3)), rng.standard_normal((40, 2))
+
+
+@pytest.mark.parametrize(("n", "k"), [(60, 6)])
+def test_what_could_be_found_is_found_eight_times_in_ten(n, k):
+    """A regressor that makes just such a share of the one outcome, among k; .05 as wrong names."""
+    share = could_find(n, k, 1)
+    rng = np.random.default_rng(n)
+    found = wrong = 0
+    for _ in range(60):
+        x = rng.standard_normal((n, k))
+        y = rng.standard_normal((n, 1))
+        y[:, 0] += x[:, 0] * np.sqrt(share / (1 - share))
+        named = slopes(x, y).p_adjusted < 0.05
+        found += named[0, 0]
+        wrong += named[1:].any()
+    assert 0.66 <= found / 60 <= 0.94
+    assert wrong / 60 <= 0.1
+    assert could_find(2 * n, k, 1) < share < could_find(n, k + 3, 1)

@@ -16,6 +16,7 @@ from estimator.decide.quarter.suggestions import (
     ask_more,
     guess_more,
     mend_rule,
+    say_more,
     suggested,
     tell_later,
 )
@@ -56,6 +57,17 @@ def test_a_sort_that_surely_pays_too_little_should_cost_more():
         "In twelve months they paid less than the 42 mk you want: “Small repair”, 40 boards: 34 mk an hour."
     )
     assert found.how_sure > 0.99
+
+
+def test_the_rise_that_pays_what_is_wanted_is_said_beside_the_careful_one():
+    """A sort that pays 25 of 42 over four boards that differ: the full rise is 17 x 20 over a price of 600."""
+    pays = (14.0, 16.0, 25.0, 45.0)
+    found = asked({"minor": [one for pay in pays for one in made(1, pay)]})
+    full = (42 - 25) * 20 / (25 * 20 + 100)
+
+    assert say_more(full) == "half as much again"
+    assert found.change == "Ask a third more for “Small repair”."
+    assert found.because.endswith("4 boards: 25 mk an hour (half as much again would have paid it in full).")
 
 
 def test_what_is_not_sure_or_not_worth_a_word_is_not_suggested():

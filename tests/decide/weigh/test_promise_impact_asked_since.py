@@ -12,7 +12,7 @@ from estimator.bench.jobs import BENCH, in_order, with_more_first
 from estimator.bench.outlook import Hand, Outlook
 from estimator.bench.promises import Dates
 from estimator.bench.waits import Waits
-from estimator.decide.weigh.promise_impact import Added, added, dates_with
+from estimator.decide.weigh.promise_impact import Added, added, dates_with, wishes_add
 from estimator.forecast.scope_change import asked_since
 from estimator.model.saved_fit import KnownBoard, Materials
 from estimator.words.errors import NoAnswerError
@@ -236,3 +236,24 @@ def test_as_json():
     assert list(told["ready"]) == ["before", "after", "days_later", "say_yes_by"]
     assert [promise["board"] for promise in told["promises"]] == ["2"]
     assert Added.as_dict(said())["ready"] is None
+
+
+# ---- what a wish adds to a board on which it is written already
+
+
+def test_a_wish_adds_the_days_between_with_it_and_without_it_on_the_same_draws():
+    """Two colours more, 12 hours at 6 a day: two days; the board with them stands in hand."""
+    more, _ = asked_since(BOARD, {"colours": 2}, SHOP)
+    before, _ = dates(outlook(BOARD), colours=2)
+    hours, days = wishes_add(outlook(more), more, MONDAY)
+
+    assert days == before.later.likely > 0
+    assert hours == pytest.approx(said(colours=2).hours.likely, abs=0.01)
+    assert wishes_add(outlook(BOARD), BOARD, MONDAY) == (None, None)
+
+
+def test_a_wish_of_a_board_behind_another_adds_no_more_than_its_own_days():
+    other = replace(BOARD, board="2", called="green log")
+    more, _ = asked_since(BOARD, {"colours": 2}, SHOP)
+
+    assert wishes_add(outlook(other, more), more, MONDAY) == wishes_add(outlook(more), more, MONDAY)

@@ -8,7 +8,7 @@ import pytest
 from making.weighings import BOARD, FIT, ROW, SHOP, USUAL, moved, standing, weighed
 
 from estimator.decide.weigh.open_first import draws_of
-from estimator.decide.weigh.worth import Overhead
+from estimator.decide.weigh.worth import Filling, Overhead
 from estimator.forecast.answers import answer
 from estimator.words.money import say_money
 from estimator.words.settings.schema import Workshop
@@ -240,30 +240,48 @@ class TestAShortLine:
         said = weighed(how=standing(hours_in_hand=8 * 29.0))
 
         assert said.elsewhere.filled == 1
-        assert said.as_dict()["hour_elsewhere"] == {"pay": 40.0, "weeks_in_hand": 8.0, "filled": 1.0}
+        assert said.as_dict()["hour_elsewhere"] == {
+            "pay": 40.0,
+            "weeks_in_hand": 8.0,
+            "filled": 1.0,
+            "better_work": 40.0,
+            "idle_hour": 0.0,
+            "asks": 0,
+        }
+
+    def test_what_better_paying_enquiries_leave_no_room_for_is_turned_down(self):
+        how = standing(hours_in_hand=4 * 29.0, filling=Filling(48.0, 60))
+        said = weighed(1300.0, how=how, terms="fixed")
+        even = said.materials + 48 * said.mean_hours
+
+        assert (said.elsewhere.pay, said.elsewhere.asks) == (48.0, 60)
+        assert weighed(even + 5, how=how, terms="fixed").answer == "fixed"
+        assert weighed(even - 5, how=how, terms="fixed").answer == "no"
 
     def test_without_a_line_whatever_pays_the_least_is_taken(self):
         how = standing(hours_in_hand=0.0)
-        said = weighed(1.0, how=how, terms="fixed")
-        even = said.materials + 30 * said.mean_hours
+        settings = replace(SHOP, workshop=replace(SHOP_PAYS, idle_hour=20.0))
+        said = weighed(1.0, how=how, terms="fixed", settings=settings)
+        even = said.materials + 20 * said.mean_hours
 
-        assert said.elsewhere.pay == 30.0
+        assert said.elsewhere.pay == 20.0
         assert said.usual.pay == 40.0
-        assert weighed(even + 5, how=how, terms="fixed").answer == "fixed"
-        assert weighed(even - 5, how=how, terms="fixed").answer == "no"
+        assert weighed(1.0, how=how, terms="fixed").elsewhere.pay == 0.0
+        assert weighed(even + 5, how=how, terms="fixed", settings=settings).answer == "fixed"
+        assert weighed(even - 5, how=how, terms="fixed", settings=settings).answer == "no"
         assert weighed(even + 5, terms="fixed").answer == "no"
 
     def test_it_is_said(self):
-        how = standing(hours_in_hand=4 * 29.0)
+        how = standing(hours_in_hand=2 * 29.0)
         said = weighed(1250.0, how=how, terms="fixed")
 
-        assert said.elsewhere.pay == 35.0
-        assert "than they are worth while your line is short, 35 mk each" in said.because[0]
+        assert said.elsewhere.pay == 20.0
+        assert "than they are worth while your line is short, 20 mk each" in said.because[0]
 
-    def test_a_least_above_the_ordinary_work_counts_for_nothing(self):
-        settings = replace(SHOP, workshop=replace(SHOP_PAYS, floor_pay=50.0))
+    def test_an_idle_hour_is_worth_no_more_than_the_least_that_is_taken(self):
+        settings = replace(SHOP, workshop=replace(SHOP_PAYS, floor_pay=30.0, idle_hour=50.0))
 
-        assert weighed(how=standing(hours_in_hand=0.0), settings=settings).elsewhere.pay == 40.0
+        assert weighed(how=standing(hours_in_hand=0.0), settings=settings).elsewhere.pay == 30.0
 
 
 def test_terms_that_are_worse_than_a_fixed_price_are_no_reason_to_turn_a_board_down():

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from estimator.decide.quarter.pay import Made
-from estimator.decide.weigh.worth import overhead_an_hour, usual_pay
+from estimator.decide.weigh.worth import Filling, filling_of, overhead_an_hour, usual_pay
 from estimator.words.records import SHOP, Board, Entry, Log
 from estimator.words.settings.schema import Away, Bench, Settings, Workshop
 
@@ -94,3 +94,30 @@ def test_a_calendar_without_hours_carries_none():
     settings = replace(SETTINGS, bench=Bench(hours_by_weekday=(0,) * 7))
 
     assert overhead_an_hour(Log(), settings, DAY).an_hour == 0.0
+
+
+def asked_for(n, guess, price, days_ago, **more):
+    return Board(f"a{n}", asked=DAY - dt.timedelta(days_ago), guess_low=guess, guess_high=guess, price_quoted=price,
+                 materials=0.0, **more)  # fmt: skip
+
+
+def test_the_pay_that_fills_the_hours_by_enquiries_of_which_most_were_refused():
+    """Twenty weeks of 29 hours, 580 in all: twenty at 50 an hour take 400, and of twenty at 30 nine more fill them."""
+    good = [asked_for(n, 20.0, 1000.0, 139 - n) for n in range(20)]
+    poor = [asked_for(20 + n, 20.0, 600.0, 119 - n, state="declined") for n in range(20)]
+
+    assert filling_of(Log(boards=(*good, *poor)), SETTINGS, {}, DAY) == Filling(30.0, 40)
+    assert filling_of(Log(boards=(*good, *poor, *good[:9])), SETTINGS, {}, DAY).pay == 50.0
+    assert filling_of(Log(boards=tuple(good)), SETTINGS, {}, DAY) == Filling(0.0, 20)
+    assert filling_of(Log(boards=tuple(good[:9])), SETTINGS, {}, DAY) is None
+    assert filling_of(Log(boards=tuple(good)), SETTINGS, {}, DAY - dt.timedelta(135)) is None
+
+
+def test_guesses_count_as_they_ran_and_enquiries_without_money_as_the_others():
+    """Boards took twice what was guessed: twenty of 20 hours at 50 become 40 hours at 25, which fill 580 hours."""
+    good = [asked_for(n, 20.0, 1000.0, 139 - n, state="finished" if n < 5 else "declined") for n in range(20)]
+    ran = {f"a{n}": 40.0 for n in range(5)}
+    bare = [Board(f"x{n}", asked=DAY - dt.timedelta(60 + n)) for n in range(20)]
+
+    assert filling_of(Log(boards=tuple(good)), SETTINGS, ran, DAY) == Filling(25.0, 20)
+    assert filling_of(Log(boards=(*good, *bare)), SETTINGS, {}, DAY).pay == 50.0

@@ -66,7 +66,10 @@ def kept(days, *told, today=LATER, row=None):
     one = board("a", days)
     if row is not None:
         one = Board("a", accepted=FIRST, ready=one.ready, state=one.state, promised_last=after(row))
-    rows = tuple(Told("a", after(on), last=after(last), because=why) for on, last, why in told)
+    rows = tuple(
+        Told("a", after(on), last=after(last), because=why, adds_days=adds[0] if adds else None)
+        for on, last, why, *adds in told
+    )
     count = promises_kept(Log((one,), told=rows), today)
     return None if count is None else (count.held, count.above, count.pending)
 
@@ -76,8 +79,26 @@ def test_a_promise_is_kept_by_the_first_telling():
     assert kept(21, (0, 20, "quote"), (10, 30, "late")) == (0, 1, 0)
 
 
-def test_what_the_owner_asked_for_later_starts_anew():
-    assert kept(21, (0, 20, "quote"), (10, 30, "asked later")) == (1, 0, 0)
+def test_of_what_the_owner_asked_for_later_only_the_days_that_it_adds_are_excused():
+    assert kept(21, (0, 20, "quote"), (10, 30, "asked later")) == (0, 1, 0)
+    assert kept(21, (0, 20, "quote"), (10, 30, "asked later", 1)) == (1, 0, 0)
+    assert kept(22, (0, 20, "quote"), (10, 30, "asked later", 1)) == (0, 1, 0)
+    assert kept(22, (10, 30, "asked later", 1), row=20) == (0, 1, 0)
+    assert kept(21, (10, 30, "asked later", 1), row=20) == (1, 0, 0)
+
+
+def test_a_board_whose_owner_s_wish_was_worked_out_counts_less_the_days_that_it_adds():
+    """Day 36 is the last of its range at 8 in 10: with 4 days of wishes day 40 is."""
+    plain = date_record(Log((board("a", 36),)), {"a": Forecast("a", DAYS)}, LATER)
+    wish = Told("a", after(10), last=after(40), because="asked later", adds_days=4)
+    wished = date_record(Log((board("a", 40),), told=(wish,)), {"a": Forecast("a", DAYS)}, LATER)
+    not_known = date_record(
+        Log((board("a", 40),), told=(replace(wish, adds_days=None),)), {"a": Forecast("a", DAYS)}, LATER
+    )
+
+    assert wished.shown == plain.shown
+    assert plain.shown
+    assert (not_known.shown, not_known.asked_later) == ((), ("a",))
 
 
 def test_the_row_of_a_board_stands_in():

@@ -88,7 +88,7 @@ def test_every_rule_is_judged_in_the_order_of_the_settings(judged):
         "brittle": "holds",
         "board": "holds",
         "weeks": "holds",
-        "hidden": "too high",  # never, on 24 boards
+        "hidden": "not enough boards",  # never, on 24 boards of two quarters
     }
     for verdict in judged.rules:
         if verdict.form != "chance":

@@ -62,6 +62,34 @@ def test_tellings_are_the_first_and_the_last_up_to_the_day():
     assert tellings((Told("b", day),), day, "") == ("On Thu 1 October: nothing that was kept.",)
 
 
+def test_no_telling_of_the_first_or_the_last_day_is_dropped_nor_one_of_a_wish():
+    days = [dt.date(2026, 7, 1), dt.date(2026, 7, 20), dt.date(2026, 8, 3), dt.date(2026, 9, 8)]
+    reasons = [
+        ("quote", 0),
+        ("hidden work", 0),
+        ("asked later", 1),
+        ("late", 2),
+        ("asked later", 3),
+        ("late", 3),
+    ]
+    said = tellings(
+        [
+            Told("b", days[at], because=why, adds_days=3 if why == "asked later" else None)
+            for why, at in reasons
+        ],
+        dt.date(2026, 10, 1),
+        "mk",
+    )
+
+    assert [line.split(":")[0] for line in said] == [
+        "On Wed 1 July (quote)",
+        "On Wed 1 July (hidden work)",
+        "On Mon 20 July (asked later, adds 3 days)",
+        "On Tue 8 September (asked later, adds 3 days)",
+        "On Tue 8 September (late)",
+    ]
+
+
 @pytest.mark.parametrize(
     ("amount", "said"), [(1800.0, "1,800 mk"), (1800.5, "1,800.5 mk"), (0.0, "0 mk"), (1e6, "1,000,000 mk")]
 )
