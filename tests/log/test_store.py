@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
+from making.folders import read_folder
 
 from estimator.log.columns import csv_headers
-from estimator.log.store import read_log
 from estimator.words.records import Log
 from estimator.words.settings.schema import Settings
 
@@ -20,7 +20,7 @@ TODAY = dt.date(2026, 10, 2)
 
 @pytest.mark.parametrize("name", sorted(path.name for path in (LOGS / "good").iterdir()))
 def test_the_same_log_as_different_programs_write_it(name, shop):
-    log, problems, _ = read_log(LOGS / "good" / name, shop, today=TODAY)
+    log, problems, _ = read_folder(LOGS / "good" / name, shop, today=TODAY)
     assert problems == ()
     assert [(b.board, b.called, b.kind, b.price_quoted, b.note) for b in log.boards] == [
         ("A", "größe acht", "major", 1800.0, "– done –"),
@@ -41,11 +41,11 @@ def test_the_same_log_as_different_programs_write_it(name, shop):
 
 
 def test_every_slip_in_a_notebook_is_said_at_once_and_all_good_rows_are_read(shop):
-    log, problems, _ = read_log(LOGS / "broken" / "notebook", shop, today=TODAY)
+    log, problems, _ = read_folder(LOGS / "broken" / "notebook", shop, today=TODAY)
     said = (LOGS / "broken" / "notebook" / "said.txt").read_text("utf-8").splitlines()
     assert [problem.sentence() for problem in problems] == said
     assert [board.board for board in log.boards] == ["A", "B", "C", "F"]
-    assert [entry.where.split()[-1] for entry in log.entries] == ["2", "5", "7", "9", "10", "11"]
+    assert [entry.where.row for entry in log.entries] == [2, 5, 7, 9, 10, 11]
     assert len(log.told) == 1
 
 
@@ -53,7 +53,7 @@ def test_a_folder_without_a_log_is_day_one(read, tmp_path):
     found = read()
     assert (found.log, found.problems) == (Log(), [])
     assert found.notes[0] == "boards.csv: no boards are written down yet. Write one row for each board."
-    assert read_log(tmp_path / "nowhere", Settings())[0] == Log()
+    assert read_folder(tmp_path / "nowhere", Settings())[0] == Log()
 
 
 def test_boards_without_hours_and_headers_alone_are_a_log(read):
@@ -157,7 +157,7 @@ def test_whatever_stands_in_the_cells_is_read_or_said(shop, tmp_path, data):
         cells += sum(map(len, rows))
         with (tmp_path / file).open("w", encoding="utf-8", newline="") as out:
             csv.writer(out).writerows([columns, *rows])
-    log, problems, notes = read_log(tmp_path, shop, today=TODAY)
+    log, problems, notes = read_folder(tmp_path, shop, today=TODAY)
     assert len({board.board.casefold() for board in log.boards}) == len(log.boards)
     for entry in log.entries:
         assert entry.board == "shop" or entry.board in log.by_id
@@ -184,7 +184,7 @@ def test_whatever_bytes_a_file_holds_nothing_crashes(shop, tmp_path, file, data)
     for old in tmp_path.iterdir():
         old.unlink()
     (tmp_path / file).write_bytes(data)
-    log, problems, notes = read_log(tmp_path, shop)
+    log, problems, notes = read_folder(tmp_path, shop)
     assert log.source == file
     assert len(problems) + len(notes) + len(log.boards) > 0
 
@@ -199,7 +199,7 @@ def test_bytes_changed_in_a_good_file_never_crash_it(shop, tmp_path, data):
         for _ in range(data.draw(st.integers(0, 4))):
             written[data.draw(st.integers(0, len(written) - 1))] = data.draw(st.integers(0, 255))
         (tmp_path / file).write_bytes(written)
-    read_log(tmp_path, shop, today=TODAY)
+    read_folder(tmp_path, shop, today=TODAY)
 
 
 HOURS_ROWS = st.lists(
@@ -240,7 +240,7 @@ def test_hours_that_were_written_come_back(shop, tmp_path, rows, separator, enco
                     note,
                 ]
             )
-    log, _, _ = read_log(tmp_path, shop)
+    log, _, _ = read_folder(tmp_path, shop)
     kept = [(e.board, e.date, (e.last - e.date).days, e.stage, e.hours, e.done, e.note) for e in log.entries]
     dashes = {"?", "-", "–", "—"}
     assert kept == [(*row[:-1], "" if row[-1] in dashes else row[-1]) for row in rows]
