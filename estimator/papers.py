@@ -13,6 +13,7 @@ from estimator.forecast.ranges import Range
 from estimator.log.edits import OVER
 from estimator.log.names import board_named
 from estimator.shop import Shop
+from estimator.snapshot import Snapshot
 from estimator.words.actions import Action
 from estimator.words.errors import NoAnswerError, UsageError
 from estimator.words.records import Board, Told
@@ -90,6 +91,11 @@ def paper_of(
     Raises UsageError for a board that is unknown or over; NoAnswerError where there is no answer to print, or no day
     is known to look from.
     """
+    return _of(shop.snapshot(), kind, about, hours=hours, progress=progress)
+
+
+def _of(shop: Snapshot, kind: str, about: str | None, *, hours: bool, progress: Progress | None) -> Paper:
+    """The same of a workshop as it stands, so that all of a sheet is of one moment."""
     if shop.today is None:
         raise NoAnswerError("No day is known to look from.", "Name one, or write hours down.", field="day")
     if about is None:
@@ -154,7 +160,7 @@ def plain_name(board: str) -> str:
     return re.sub(r"[^\w.-]+", "-", board).strip("-.") or "board"
 
 
-def _of_the_shop(shop: Shop, kind: str, today: dt.date, progress: Progress | None) -> Paper:
+def _of_the_shop(shop: Snapshot, kind: str, today: dt.date, progress: Progress | None) -> Paper:
     """A sheet about the whole workshop."""
     if kind == "rules":
         from estimator.sheets.paper.rules_sheet import rules_sheet
@@ -174,14 +180,14 @@ def _of_the_shop(shop: Shop, kind: str, today: dt.date, progress: Progress | Non
     return Paper(kind, week_sheet(shop.settings, today=today, day=day), today, f"{kind}-{week}")
 
 
-def _told(shop: Shop, board: Board) -> list[Told]:
+def _told(shop: Snapshot, board: Board) -> list[Told]:
     """What a board's owner was told, in order of day."""
     return sorted(
         (told for told in shop.known[0].told if told.board == board.board), key=lambda told: told.date
     )
 
 
-def _range(shop: Shop, board: Board, today: dt.date) -> dict[str, Any]:
+def _range(shop: Snapshot, board: Board, today: dt.date) -> dict[str, Any]:
     """The workshop's copy of a board's range."""
     from estimator.forecast.what_ifs import what_ifs
     from estimator.sheets.paper.range_sheet import range_sheet
@@ -199,7 +205,7 @@ def _range(shop: Shop, board: Board, today: dt.date) -> dict[str, Any]:
     )
 
 
-def _owner(shop: Shop, board: Board, today: dt.date, hours: bool) -> dict[str, Any]:
+def _owner(shop: Snapshot, board: Board, today: dt.date, hours: bool) -> dict[str, Any]:
     """The owner's copy."""
     from estimator.sheets.paper.owner_sheet import owner_sheet
 

@@ -3,224 +3,160 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING, TypeVar
+from pathlib import Path
+from threading import Lock
+from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeVar
 
-from estimator.log.cache import CACHE, keep, kept
 from estimator.log.names import board_named
-from estimator.words.errors import EstimatorError, NoAnswerError, UnreadableError, UsageError
-from estimator.words.records import FINISHED, Told
-from estimator.workbench import Workbench
+from estimator.log.store import FileStore, Store
+from estimator.snapshot import Snapshot
+from estimator.words.errors import NoAnswerError, UsageError
+from estimator.words.problems import Problem
+from estimator.words.records import FINISHED, Board, Log, Told
+from estimator.words.settings.schema import Settings
+from estimator.words.settings.values import nearest
 
 if TYPE_CHECKING:
-    from estimator.decide.overruns.overruns import Overruns
-    from estimator.decide.quarter.review import Known, Review
-    from estimator.decide.weigh.weighing import Weighing
-    from estimator.forecast.ranges import Range
+    import pandas as pd
+
+    from estimator.decide.weigh.promise_impact import Added
     from estimator.log.edits import KeptDecision, KeptTelling
-    from estimator.record.backtest.track_record import TrackRecord
-    from estimator.record.rules.verdicts import Verdicts
+    from estimator.record.rules.verdicts import Verdict
+    from estimator.words.rules import Rule
+
+P = ParamSpec("P")
+R = TypeVar("R")
+MOST_DAYS = 8  # snapshots that are held at once, each of its own day
 
 
-_T = TypeVar("_T")
+def _now(answer: Callable[Concatenate[Snapshot, P], R]) -> Callable[Concatenate[Shop, P], R]:
+    """An answer of a snapshot, given by the shop as it stands when it is asked."""
+
+    def ask(self: Shop, /, *args: P.args, **kwargs: P.kwargs) -> R:
+        return answer(self.snapshot(), *args, **kwargs)
+
+    ask.__name__, ask.__doc__ = answer.__name__, answer.__doc__
+    return ask
 
 
-class Shop(Workbench):
-    """A workshop folder and the answers that it gives; see Folder for `open`, its day and its seed."""
+class Shop:
+    """A workshop and the answers that it gives, kept open for as long as one likes, by several threads at once.
 
-    def range(
-        self,
-        board: str | Mapping[str, object],
-        *,
-        odds: float = 0.8,
-        view: str | None = None,
-        over: float | Sequence[float] | None = None,
-        change: Mapping[str, object] | None = None,
-        dates: bool = False,
-    ) -> Range:
-        """Hours of a board in the log, or of one described by its quantities.
+    Each question is answered from the log as it stands then, whoever wrote it; what belongs together is asked of one
+    `snapshot`. What others have not changed is not worked out again.
 
-        board: id or short name, or a mapping of quantities, `kind`, `length`, `width`, `outline`, `guess` to values
-        as they stand in a cell ("?" is not known)
-        odds: chance that the range holds; view: before, opened or finished, or None for what the log knows
-        over: hours whose chance of being passed is wanted; change: values set on a board of the log
-        dates: say when the board will be ready too, behind all that is in hand; left out, dates of boards in hand are
-            said where `bench` has worked them out for this log and day
+    store: where the log is
+    today: the day on which one looks; None is the day after the log's last entry
+    seed: makes the draws; the same log, day and seed give the same answers
 
-        Raises UsageError for an unknown board, name or view; UnreadableError for a value that cannot be read;
-        NoAnswerError where neither rules nor log can tell.
+    Raises UsageError where there is no workshop, SettingsError where its settings have problems.
+    """
+
+    def __init__(self, store: Store, *, today: dt.date | None = None, seed: int = 0) -> None:
+        self.store, self.folder, self.seed = store, store.folder, seed
+        self._today = today
+        self._views: dict[dt.date | None, Snapshot] = {}
+        self._lock = Lock()
+        self.snapshot()
+
+    @classmethod
+    def open(cls, folder: Path | str, *, today: dt.date | None = None, seed: int = 0) -> Shop:
+        """The workshop in a folder; its log is read when first needed.
+
+        Raises UsageError where there is no workshop, SettingsError where workshop.toml has problems.
         """
-        from estimator.forecast.answers import answer
-        from estimator.forecast.described import described, taken_as_none
-        from estimator.forecast.views import VIEWS
+        return cls(FileStore(Path(folder)), today=today, seed=seed)
 
-        if view is not None and view not in VIEWS:
-            raise UsageError(f'"{view}" is no view.', f"Views are {', '.join(VIEWS)}.")
-        fit = self.fit()
-        none: tuple[str, ...] = ()
-        if isinstance(board, str):
-            wanted = board_named(board, fit.boards, "Or describe one, for instance by kind=major.")
-            if change:
-                wanted = described(change, self.settings, wanted)
-                view = view or ("before" if wanted.state == FINISHED else None)
-        else:
-            wanted = described(board, self.settings)
-            view = view or "before"
-            none = taken_as_none(board, wanted, self.settings)
-        hours = [] if over is None else [over] if isinstance(over, int | float) else list(over)
-        if any(not 0 <= h < 1e6 for h in hours):
-            raise UnreadableError(
-                "Hours to pass must be a number of hours.", "Write for instance 40.", field="over"
-            )
-        stretch = self._stretch()
-        said = answer(
-            fit, wanted, self.settings, odds=odds, view=view, over=hours, seed=self.seed, stretch=stretch
-        )
-        said = replace(said, taken_as_none=none) if said.stages else said
-        if dates:
-            plain = isinstance(board, str) and not change
-            return replace(said, ready=self._ready(wanted.board if plain else wanted))
-        from estimator.bench.promises import dates_from_json
+    def snapshot(self, day: dt.date | None = None) -> Snapshot:
+        """The workshop as it stands now, seen from a day; its answers never change.
 
-        return replace(
-            said, ready=None if change else dates_from_json(kept(self._kept_dates)).get(said.board)
-        )
-
-    def rules(self) -> Verdicts:
-        """What past boards say of each rule of thumb; from the cache where neither log nor settings changed.
-
-        Raises NoAnswerError where the likeliest rates cannot be found.
+        day: left out, that with which the shop was opened
         """
-        from estimator.model.saved_fit import MODEL_VERSION
-        from estimator.record.rules.verdicts import VERDICTS_VERSION, verdicts_from_json
+        day, reading = day or self._today, self.store.held()
+        with self._lock:
+            view = Snapshot.of(reading, today=day, seed=self.seed, before=self._views.pop(day, None))
+            self._views[day] = view
+            for oldest in list(self._views)[:-MOST_DAYS]:
+                del self._views[oldest]
+        return view
 
-        fit, day = self.fit(), self.earlier
-        name = f"rules-{MODEL_VERSION}.{VERDICTS_VERSION}-{self.seed}-{day or 'all'}-{self.digest}.json"
-        file = self.folder / CACHE / name
-        try:
-            return verdicts_from_json(kept(file))
-        except EstimatorError:
-            pass
-        from estimator.record.rules.judging import judge
+    range = _now(Snapshot.range)
+    bench = _now(Snapshot.bench)
+    morning = _now(Snapshot.morning)
+    promise = _now(Snapshot.promise)
+    promise_if_yes = _now(Snapshot.promise_if_yes)
+    weigh = _now(Snapshot.weigh)
+    rules = _now(Snapshot.rules)
+    record = _now(Snapshot.record)
+    overruns = _now(Snapshot.overruns)
+    quarter = _now(Snapshot.quarter)
+    fit = _now(Snapshot.fit)
 
-        judged = judge(self.known[0], self.settings, fit, today=day, seed=self.seed)
-        keep(file, judged.to_json())
-        return judged
+    @property
+    def settings(self) -> Settings:
+        """The workshop's settings."""
+        return self.snapshot().settings
 
-    def record(self, *, progress: Callable[[int, int], None] | None = None, jobs: int = -1) -> TrackRecord:
-        """How past ranges went: every past board forecast anew from what was known before it was quoted.
+    @property
+    def log(self) -> Log:
+        """All good rows of the log."""
+        return self.snapshot().log
 
-        Each forecast is kept, so that a new board costs one; so is the stretch that it teaches, for `range`.
-        progress: told how many boards of how many are done; jobs: processes, -1 for one a core
+    @property
+    def boards(self) -> pd.DataFrame:
+        """One row a board, columns as in the boards sheet, quantities in the drivers' units; empty is not known."""
+        return self.snapshot().boards
 
-        Raises NoAnswerError where the likeliest rates cannot be found.
+    @property
+    def hours(self) -> pd.DataFrame:
+        """One row an entry: board, date, until, stage, hours, done, note."""
+        return self.snapshot().hours
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """What the log has wrong, in order of place."""
+        return self.snapshot().problems
+
+    @property
+    def notes(self) -> tuple[Problem, ...]:
+        """What is merely missing or odd; never wrong."""
+        return self.snapshot().notes
+
+    @property
+    def today(self) -> dt.date | None:
+        """The day on which one looks; None in a workshop without a log where no day was given."""
+        return self.snapshot().today
+
+    @property
+    def known(self) -> tuple[Log, tuple[Rule, ...]]:
+        """The log and the rules of thumb as they stand on the day from which one looks."""
+        return self.snapshot().known
+
+    def asked_since(
+        self, board: str, more: Mapping[str, object], *, odds: float = 0.8, keep: bool = False
+    ) -> Added:
+        """What the owner of a board has asked for since: hours, materials and price of it, and whose dates move.
+
+        board: id or short name; more: values as they stand in a later_ cell; odds: of the ranges and of the price
+        keep: add it to what stands in the board's own row, once it has been worked out
+
+        Raises UsageError for a board that is not in the log or is over, a name that is none, and a file that cannot be
+        written; UnreadableError for a value that cannot be read; NoAnswerError where neither rules nor log can tell.
         """
-        from estimator.record.backtest.run import look_back
+        now = self.snapshot()
+        said = now.asked_since(board, more, odds=odds)
+        if not keep:
+            return said
+        from estimator.forecast.scope_change import refuse_over
+        from estimator.log.edits import keep_more
 
-        return look_back(
-            self.log,
-            self.settings,
-            self.fit(),
-            self.folder / CACHE,
-            today=self.today or dt.date.min,
-            seed=self.seed,
-            jobs=jobs,
-            progress=progress,
-        )
-
-    def weigh(
-        self,
-        board: str,
-        *,
-        price: float | None = None,
-        terms: str | None = None,
-        ceiling: float | None = None,
-        strip_fee: float | None = None,
-        odds: float = 0.8,
-    ) -> Weighing:
-        """Whether to take a board on: what it pays under terms, whose dates it moves, what opening it first is worth.
-
-        board: id or short name of one that is not ready; price: left out, the one quoted in the log
-        terms: fixed, ceiling or open-first, None for all three; odds: of pay, and of the price that pays what is wanted
-        ceiling: not passed without asking, left out as far above the price as such a board passes its middle 1 time in
-            10, at most a quarter; strip_fee: for opening up, left out its hours at the pay that is wanted
-
-        Raises UsageError for a board that is unknown or over, and for money or terms that cannot be; NoAnswerError
-        where neither rules nor log tell its hours, or no day is known to look from.
-        """
-        from estimator.decide.weigh.assess import BenchToday, weigh
-        from estimator.decide.weigh.open_first import draws_of
-        from estimator.decide.weigh.promise_impact import hours_in_hand, moved_by
-        from estimator.decide.weigh.terms import question_of
-
-        fit, log, today = self.fit(), self.known[0], self._looking_from()
-        known = board_named(board, fit.boards)
-        row = log.by_id[known.board]
-        question = question_of(row, price, terms, ceiling, strip_fee, odds)
-        draws = draws_of(fit, known, self.settings, odds=odds, seed=self.seed, stretch=self._stretch())
-        standing = BenchToday.of(log, self.settings, today)
-        try:
-            outlook = self._outlook
-            standing = replace(standing, hours_in_hand=hours_in_hand(outlook, known.board))
-            standing = replace(standing, moved=moved_by(outlook, known, today))
-        except NoAnswerError as error:
-            standing = replace(standing, no_dates=str(error))
-        return weigh(row, question, draws, standing, self.settings, self.seed)
-
-    def overruns(self) -> Overruns:
-        """What made finished boards go over the restorer's own guess, and what goes with it.
-
-        Raises NoAnswerError where the likeliest rates cannot be found.
-        """
-        from estimator.decide.overruns.overruns import all_overruns
-
-        log, rules = self.known
-        return all_overruns(log, self.settings, as_of=self.earlier, rules=rules, seed=self.seed)
-
-    def quarter(
-        self, name: str, *, progress: Callable[[int, int], None] | None = None, jobs: int = -1
-    ) -> Review:
-        """A quarter looked back on: whether it paid, what was kept, what made boards go over, what to change.
-
-        name: as 2026-Q3; one that still runs is told so far, one to come shows what is in hand
-        progress: told how many past boards of how many are done; jobs: processes, -1 for one a core
-
-        The first time the past is forecast anew, as `record` does it, and rules of thumb are judged; both are kept.
-        What of it cannot be told is left out, and said. Raises UnreadableError where the name is no quarter,
-        NoAnswerError where no day is known to look from.
-        """
-        from estimator.decide.quarter.periods import Quarter
-        from estimator.decide.quarter.review import review_of
-
-        quarter = Quarter.read(name, self._looking_from())
-        then = type(self).open(self.folder, today=quarter.end, seed=self.seed)
-        notes: list[str] = []
-        # as of its last day, like the stretch that it teaches: else work in hand would hang on the day of reading
-        record = _tried(lambda: then.record(progress=progress, jobs=jobs), notes)
-        known = replace(then.known_then(notes), now=self.known[0], record=record, notes=notes)
-        return review_of(quarter, known, seed=self.seed)
-
-    def known_then(self, notes: list[str]) -> Known:
-        """What is known on this day to look back with, but for the record; notes: gets why some of it is not."""
-        from estimator.decide.overruns.parts import board_overruns
-        from estimator.decide.quarter.review import Known
-
-        log, rules = self.known
-        return Known(
-            now=log,
-            then=log,
-            settings=self.settings,
-            rules=rules,
-            verdicts=_tried(self.rules, notes),
-            overruns=_tried(
-                lambda: board_overruns(log, self.settings, as_of=self.earlier, rules=rules, seed=self.seed),
-                notes,
-            ),
-            fit=_tried(self.fit, notes),
-            outlook=_tried(lambda: self._outlook, notes),
-            stretch=self._stretch(),
-        )
+        known, _, grown = now.grown(board, more)
+        row = board_named(known.board, now.whole_log.boards)
+        refuse_over(row)
+        what, at = {name: grown[name] for name in more}, _at(now.today)
+        return replace(said, kept=keep_more(self.store, now.own_row(row), row, what, grown, at))
 
     def tell(self, said: Told, *, hours: bool = True) -> KeptTelling:
         """What an owner was told, kept as one row more; what is left out is what `range` and `bench` say that day.
@@ -231,23 +167,22 @@ class Shop(Workbench):
         """
         from estimator.log.edits import FOR_ASKED_LATER, checked, keep_telling
 
-        log = self._whole[0]  # of all days: nothing is put before what was told since
+        now = self.snapshot()
+        log = now.whole_log  # of all days: nothing is put before what was told since
         board = board_named(said.board, log.boards)
         earlier = [telling for telling in log.told if telling.board == board.board]
         said = checked(said, board, earlier)
         if hours:
             said = replace(said, odds=said.odds or 0.8)
         if hours and said.hours_low is None:
-            answer = self.range(board.board, odds=said.odds or 0.8)
+            answer = now.range(board.board, odds=said.odds or 0.8)
             said = replace(said, hours_low=answer.low, hours_high=answer.high)
         if earlier and said.because == FOR_ASKED_LATER:
-            more, later = self._wishes(board.board)
+            more, later = now.wishes(board.board)
             said = replace(said, adds_hours=more, adds_days=later)
-        if said.last is None and (ready := self._ready(board.board)) is not None:
+        if said.last is None and (ready := now.ready(board.board)) is not None:
             said = replace(said, first=ready.low, last=ready.high)
-        written = keep_telling(self.folder, self.settings, said, board, earlier)
-        self._forget()
-        return written
+        return keep_telling(self.store, now.own_row(board), said, board, earlier, _at(said.date))
 
     def decide(self, board: str, answer: str, *, why: str, for_love: bool = False) -> KeptDecision:
         """What was decided of a board, kept in its own row with the reason; what stood there before is said.
@@ -258,19 +193,37 @@ class Shop(Workbench):
         """
         from estimator.log.edits import decision_of, keep_decision
 
-        row = board_named(board, self._whole[0].boards)
+        now = self.snapshot()
+        row: Board = board_named(board, now.whole_log.boards)
         if row.state == FINISHED:
             raise UsageError(f"{row.name} is ready, and there is nothing left to decide.")
-        kept = keep_decision(self.folder, self.settings, row, decision_of(answer, why, for_love=for_love))
-        self._forget()
-        return kept
+        decision = decision_of(answer, why, for_love=for_love)
+        return keep_decision(self.store, now.own_row(row), row, decision, _at(now.today))
+
+    def accept(self, rule: str, *, on: dt.date) -> Verdict:
+        """The verdict on a rule of thumb beside which, in the settings, the range is now kept that its cases suggest.
+
+        rule: its name; on: the day of the decision
+
+        Raises UsageError for a name that no rule has, NoAnswerError where nothing is suggested.
+        """
+        from estimator.log.edits import keep_accepted
+        from estimator.words.rules import Accepted
+
+        by_name = {verdict.name: verdict for verdict in self.rules().rules}
+        if rule not in by_name:
+            raise UsageError(f'No rule of thumb is called "{rule}".', nearest(rule, by_name))
+        verdict = by_name[rule]
+        if verdict.suggested is None:
+            raise NoAnswerError(
+                f'Nothing is suggested beside "{rule}": {verdict.of} past cases tell of it.',
+                "Write down more boards, or change the rule's own words.",
+            )
+        low, high = verdict.suggested
+        keep_accepted(self.store, rule, Accepted(low, high, on, verdict.of), _at(on))
+        return verdict
 
 
-def _tried(what: Callable[[], _T], notes: list[str]) -> _T | None:
-    """What is asked for; None where there is no answer, and why is noted."""
-    try:
-        return what()
-    except NoAnswerError as error:
-        if str(error) not in notes:
-            notes.append(str(error))
-        return None
+def _at(day: dt.date | None) -> dt.datetime:
+    """When an act is done, as far as is known here: on a day."""
+    return dt.datetime.combine(day or dt.date.min, dt.time())

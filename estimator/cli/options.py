@@ -159,7 +159,7 @@ class SharedOptions:
     @property
     def day(self) -> dt.date | None:
         """The day given, else the clock's; None for the invented workshop, which has its own last day."""
-        from estimator.log.starter import is_demo
+        from estimator.demo.texts import is_demo
 
         if self.today or is_demo(self.folder):
             return self.today

@@ -4,17 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from estimator.cli.options import SharedOptions, print_json, shared, tell_problems
 from estimator.cli.printing import print_parts, saved
-from estimator.words.errors import NoAnswerError, UsageError
-from estimator.words.settings.values import nearest
-
-if TYPE_CHECKING:
-    from estimator.record.rules.verdicts import Verdict, Verdicts
 
 
 @click.command(short_help="Say which rules of thumb hold.")
@@ -44,7 +38,7 @@ def rules(given: SharedOptions, *, accept: str | None, figure: Path | None) -> N
     tell_problems(shop.fit().problems)
     kept = None
     if accept is not None:
-        kept = accept_rule(given.folder, verdicts, accept, given.today or shop.today or dt.date.today())
+        kept = shop.accept(accept, on=given.today or shop.today or dt.date.today())
     if figure is not None:
         from estimator.sheets.pictures import save_rule_picture
 
@@ -58,25 +52,3 @@ def rules(given: SharedOptions, *, accept: str | None, figure: Path | None) -> N
         print_parts(accepted_parts(kept))
         return
     print_parts([*rule_parts(verdicts), *saved(figure)])
-
-
-def accept_rule(folder: Path, verdicts: Verdicts, name: str, on: dt.date) -> Verdict:
-    """The rule beside which the range that its cases suggest is now kept.
-
-    Raises UsageError for a name that no rule has, NoAnswerError where nothing is suggested.
-    """
-    from estimator.words.rules import Accepted
-    from estimator.words.settings.edit import accept
-
-    by_name = {verdict.name: verdict for verdict in verdicts.rules}
-    if name not in by_name:
-        raise UsageError(f'No rule of thumb is called "{name}".', nearest(name, by_name))
-    verdict = by_name[name]
-    if verdict.suggested is None:
-        raise NoAnswerError(
-            f'Nothing is suggested beside "{name}": {verdict.of} past cases tell of it.',
-            "Write down more boards, or change the rule's own words.",
-        )
-    low, high = verdict.suggested
-    accept(folder, name, Accepted(low, high, on, verdict.of))
-    return verdict

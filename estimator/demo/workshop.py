@@ -13,6 +13,7 @@ from pathlib import Path
 from estimator.demo.notebook import board_of, entries_of, messy, shop_entries, told_of, waits_of, weighings_of
 from estimator.demo.recipe import LAST_DAY, Dice, InventedJob
 from estimator.demo.stories import Story, draw_story, stories
+from estimator.demo.texts import demo_text, is_demo
 from estimator.log.columns import (
     ASKED_LATER,
     BOARDS,
@@ -26,7 +27,7 @@ from estimator.log.columns import (
 )
 from estimator.log.edits import cells_of
 from estimator.log.parse.boards import IN_ORDER, state_from
-from estimator.log.starter import is_demo, settings_text, write_all
+from estimator.log.starter import write_workshop
 from estimator.words.errors import UsageError
 from estimator.words.measures import convert
 from estimator.words.records import WAITING, Board, Entry, Log, Wait, WeightReading
@@ -206,7 +207,7 @@ class DemoShop:
 
 def demo_settings() -> Settings:
     """The settings of the invented workshop."""
-    settings, _ = parse_settings(settings_text("demo"))
+    settings, _ = parse_settings(demo_text())
     return settings
 
 
@@ -269,13 +270,13 @@ def demo_texts(seed: int = SEED) -> dict[str, str]:
         writer.writeheader()
         writer.writerows(rows[file])
         texts[file] = text.getvalue()
-    return {**texts, SETTINGS_FILE: settings_text("demo")}
+    return {**texts, SETTINGS_FILE: demo_text()}
 
 
 def write_demo(folder: Path, *, seed: int = SEED) -> list[Path]:
     """Writes the invented workshop into a new or empty folder, or over an earlier one; the files in order.
 
-    All of them are written apart first and then moved into place, so that none is ever half there.
+    Either all of them are written or none.
 
     Raises
     ------
@@ -288,7 +289,7 @@ def write_demo(folder: Path, *, seed: int = SEED) -> list[Path]:
             raise UsageError(
                 f"{folder} is neither empty nor an invented workshop.", "Name a new folder, or an empty one."
             )
-        write_all(folder, texts)
+        write_workshop(folder, texts)
     except OSError as error:
         raise UsageError(f"{folder} cannot be written.", "Name a folder that you may write in.") from error
     return [folder / name for name in texts]

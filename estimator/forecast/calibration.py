@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -78,11 +79,12 @@ def stretches_to_json(stretches: Iterable[Stretch]) -> str:
 def stretches_from_json(text: str) -> list[Stretch]:
     """The stretches of a text; of any other text none."""
     try:
-        return [
+        read = [
             Stretch(float(s["low"]), float(s["high"]), str(s["day"]), str(s["of"])) for s in json.loads(text)
         ]
     except (ValueError, KeyError, TypeError):
         return []
+    return read if all(0 < end < math.inf for one in read for end in (one.low, one.high)) else []
 
 
 def newest(stretches: Iterable[Stretch], day: str, of: str = HOURS) -> Stretch:

@@ -2,30 +2,84 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
+import hashlib
+import time
+from collections import defaultdict
+from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
+from estimator.log.files import PART, locked, write_whole
+
 CACHE = ".estimator"
+A_DAY = 86_400.0  # seconds
+OLD = 30 * A_DAY  # from which age on a file goes, unless it is the newest of its kind
+MOST, YOUNG = (
+    60,
+    A_DAY / 24,
+)  # so many of one kind stay; but none goes that is younger, for others may be reading it
 
 
 def keep(path: Path, text: str) -> None:
-    """Writes a file whole or not at all; one of the same name but for what follows its last dash gives way."""
-    try:
+    """Writes a text whole or not at all, sealed, so that `kept` knows it again; then what is old goes."""
+    with suppress(OSError):
         path.parent.mkdir(exist_ok=True)
-        for old in path.parent.glob(f"{path.name.rsplit('-', 1)[0]}-*.json"):
-            old.unlink()
-        handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            file.write(text)
-        Path(name).replace(path)
-    except OSError:
-        return
+        write_whole(path, f"{text}\n{_seal(path, text)}".encode(), to_disk=False)
+        clear_old(path.parent)
 
 
 def kept(path: Path) -> str:
+    """The text that `keep` wrote there; empty where there is none, or anything else stands there."""
+    text, _, seal = text_of(path).rpartition("\n")
+    return text if seal == _seal(path, text) else ""
+
+
+def change(path: Path, what: Callable[[str], str]) -> str:
+    """What is made of the text of a file, and kept there: read and written while nobody else does.
+
+    what: from the text that is there, empty where none is, to the one that shall be; it looks at it with care, since
+    such a file is not sealed
+    """
+    try:
+        path.parent.mkdir(exist_ok=True)
+        with locked(path.parent):
+            before = text_of(path)
+            after = what(before)
+            if after != before:
+                write_whole(path, after.encode("utf-8"), to_disk=False)
+    except OSError:
+        return what(text_of(path))
+    return after
+
+
+def text_of(path: Path) -> str:
     """The text of a file, empty where it cannot be read."""
     try:
         return path.read_text("utf-8")
     except (OSError, UnicodeDecodeError):
         return ""
+
+
+def clear_old(cache: Path) -> None:
+    """Takes away what is old by its age, and never the newest of a kind: what stands before the first dash."""
+    now = time.time()
+    kinds: dict[str, list[tuple[float, Path]]] = defaultdict(list)
+    for path in cache.glob("*.json"):
+        with suppress(OSError):
+            kinds[path.stem.partition("-")[0]].append((now - path.stat().st_mtime, path))
+    gone = [
+        path
+        for files in kinds.values()
+        for n, (age, path) in enumerate(sorted(files))
+        if n and (age > OLD or (n >= MOST and age > YOUNG))
+    ]
+    for path in gone:
+        path.unlink(missing_ok=True)
+    for part in cache.glob(f"{PART}*.part"):
+        if now - part.stat().st_mtime > A_DAY:
+            part.unlink(missing_ok=True)
+
+
+def _seal(path: Path, text: str) -> str:
+    """The digest of a text and of the name under which it is kept."""
+    return hashlib.sha256(f"{path.name}\n{text}".encode()).hexdigest()

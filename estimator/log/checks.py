@@ -11,7 +11,7 @@ from estimator.log.parse.boards import some
 from estimator.words.dates import A_DAY
 from estimator.words.measures import odd_length
 from estimator.words.phrases import say_count
-from estimator.words.problems import Problem
+from estimator.words.problems import NOWHERE, Problem
 from estimator.words.records import (
     DECLINED,
     FINISHED,
@@ -26,7 +26,7 @@ from estimator.words.records import (
     Wait,
 )
 from estimator.words.settings.schema import Settings, Stage
-from estimator.words.settings.values import SETTINGS_FILE
+from estimator.words.settings.values import section_place
 
 HOURS_IN_A_DAY = 24.0
 LONG = 400  # days; hours of a row over more than that are spread over no calendar
@@ -135,7 +135,7 @@ def _full_days(entries: Iterable[Entry]) -> Iterator[Problem]:
             if day in full:
                 places[day].append(entry.where)
     for day in sorted(full):
-        rows = some([where.rpartition(", ")[2] for where in places[day]])
+        rows = some([where.in_short for where in places[day]])
         wrong = f"{day} has {hours[day]:g} h in all ({rows})"
         cure = "Book them over several days with until, or put the sum in total_hours."
         yield Problem(places[day][-1], "", wrong, cure)
@@ -197,18 +197,13 @@ def notes_on(log: Log, settings: Settings) -> list[Problem]:
         if without:
             are = "is" if len(without) == 1 else "are"
             said = wrong.format(boards=_boards([board.board for board in without]), are=are)
-            notes.append(Problem(_sheet(without[0].where), "", said, cure))
+            notes.append(Problem(without[0].where.whole_sheet, "", said, cure))
     return [*notes, *_given_up(log), *_days(log, settings), *_twice(log), *_stages(log, settings)]
 
 
 def _boards(ids: Sequence[str]) -> str:
     """So many boards, the first of them by name."""
     return f"{say_count(len(ids), 'board')} ({some(ids)})"
-
-
-def _sheet(where: str) -> str:
-    """The place of a sheet, from that of one of its rows."""
-    return where.rpartition(", ")[0]
 
 
 def _given_up(log: Log) -> Iterator[Problem]:
@@ -220,7 +215,7 @@ def _given_up(log: Log) -> Iterator[Problem]:
     booked = [board for board, sum_h in hours.items() if sum_h]
     if booked:
         wrong = f"{sum(hours.values()):g} h are booked on {_boards(booked)} that you declined"
-        yield Problem(_sheet(log.by_id[booked[0]].where), "", wrong, "Look whether the state is right.")
+        yield Problem(log.by_id[booked[0]].where.whole_sheet, "", wrong, "Look whether the state is right.")
 
 
 def _days(log: Log, settings: Settings) -> Iterator[Problem]:
@@ -229,11 +224,11 @@ def _days(log: Log, settings: Settings) -> Iterator[Problem]:
     week = settings.bench.hours_by_weekday
     free: dict[dt.date, None] = {}
     on_one: defaultdict[tuple[str, dt.date], float] = defaultdict(float)
-    place = ""
+    place = NOWHERE
     for entry in log.entries:
         if entry.board == SHOP or not entry.hours:
             continue
-        place = place or _sheet(entry.where)
+        place = entry.where.whole_sheet if place == NOWHERE else place
         if entry.last == entry.date and len(week) == 7 and not week[entry.date.weekday()]:
             free[entry.date] = None
         for day, share in day_shares(entry):
@@ -258,10 +253,10 @@ def _twice(log: Log) -> Iterator[Problem]:
             again.append(entry.where)
         seen.add(same)
     if again:
-        rows = some([where.rpartition(", ")[2] for where in again])
+        rows = some([where.in_short for where in again])
         say = "says" if len(again) == 1 else "say"
         wrong = f"{say_count(len(again), 'row')} {say} the same as a row above ({rows})"
-        yield Problem(_sheet(again[0]), "", wrong, "Take out what was written twice.")
+        yield Problem(again[0].whole_sheet, "", wrong, "Take out what was written twice.")
 
 
 def _stages(log: Log, settings: Settings) -> Iterator[Problem]:
@@ -271,4 +266,4 @@ def _stages(log: Log, settings: Settings) -> Iterator[Problem]:
         if name not in told:
             wrong = "no rule of thumb speaks of this stage, and no hours are booked on it yet"
             cure = "Say a rule: of ten boards, the quickest takes how long, and the slowest?"
-            yield Problem(f"{SETTINGS_FILE}, [stages.{name}]", "", wrong, cure)
+            yield Problem(section_place(f"stages.{name}"), "", wrong, cure)

@@ -9,10 +9,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from estimator.log.columns import Names
-from estimator.log.tables import Cells, SheetTable, empty, headed, header_among
+from estimator.log.tables import Cells, RawSheet, SheetTable, empty, headed, header_among
 from estimator.words.actions import Action
 from estimator.words.errors import UsageError
-from estimator.words.problems import Problem
+from estimator.words.problems import Place, Problem
 
 MARKS = (
     (codecs.BOM_UTF8, "utf-8"),
@@ -37,32 +37,37 @@ QUOTES = (
 Rows = list[tuple[int, Cells]]
 
 
-def read_csv(data: bytes, names: Names, place: str) -> tuple[SheetTable, list[Problem], list[Problem]]:
-    """The table in the bytes of a csv file, its problems and its notes.
+def raw_csv(data: bytes, names: Names, source: str) -> tuple[RawSheet | None, list[Problem]]:
+    """The rows in the bytes of a csv file as they stand, and the problems; None where it holds no text.
 
     Read are UTF-8, UTF-16 and UTF-32, and Windows-1252; commas, semicolons or tabs between the cells; line
     ends of any system; a title above the names of the columns. A row that has not the cells of its header is
     left out.
 
-    place: the file's name, for messages
+    source: the file's name
     """
-    file = decoded(data)
+    file, place = decoded(data), Place(source)
     if file is None:
         sheet = data.startswith(SPREADSHEETS)
         wrong = "this is a spreadsheet under another name" if sheet else "this is not a text file"
         cure = "Save it from your program as csv" + (", or name it log.xlsx or log.ods." if sheet else ".")
-        return (
-            SheetTable(names.sheet, place, lettered=False, columns={}),
-            [Problem(place, "", wrong, cure)],
-            [],
-        )
+        return None, [Problem(place, "", wrong, cure)]
     lines = _lines(file.text)
     head = _best_head(lines, names)
     if not head.known:
-        return headed(head.rows, -1, names, place, lettered=False)
+        return RawSheet(names.sheet, place, head.rows, -1), []
     rows, troubles = _rows(lines, head)
-    table, problems, notes = headed([*head.rows, *rows], 0, names, place, lettered=False)
-    return table, [*(Problem(table.at_row(line), "", *what) for line, *what in troubles), *problems], notes
+    wrong_rows = [Problem(Place(source, row=line), "", *what) for line, *what in troubles]
+    return RawSheet(names.sheet, place, [*head.rows, *rows], 0), wrong_rows
+
+
+def read_csv(data: bytes, names: Names, source: str) -> tuple[SheetTable, list[Problem], list[Problem]]:
+    """The table in the bytes of a csv file, its problems and its notes; see raw_csv."""
+    raw, troubles = raw_csv(data, names, source)
+    if raw is None:
+        return SheetTable(names.sheet, Place(source), {}), troubles, []
+    table, problems, notes = headed(raw, names)
+    return table, [*troubles, *problems], notes
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,79 +2,78 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-from estimator.log.columns import ASKED_LATER, TOLD, TURNED_OUT, Names, csv_headers, names_of_sheets
-from estimator.log.csv_tables import headings, read_csv, with_cells, with_row
+from estimator.log.columns import ASKED_LATER, BOARDS, TURNED_OUT, names_of_sheets
 from estimator.log.parse.cells import DASHES, one_line
-from estimator.log.starter import write_all
-from estimator.log.store import Sources, log_files
-from estimator.log.tables import SheetTable
+from estimator.log.store import Act, Store
+from estimator.log.tables import RawLog, headed
 from estimator.words.dates import A_DAY, say_day
 from estimator.words.errors import UsageError
 from estimator.words.json_form import HIDDEN, JsonForm, json_fields, named
 from estimator.words.phrases import capital
+from estimator.words.problems import Place
 from estimator.words.records import ASKED, BECAUSE, DECISIONS, DECLINED, FINISHED, WITHDRAWN, Board, Told
+from estimator.words.rules import Accepted
+from estimator.words.settings.edit import with_accepted
 from estimator.words.settings.schema import Settings
 
 Cells = Mapping[str, str]
 
 
-def own_row(data: bytes, names: Names, path: Path, board: Board) -> tuple[int, dict[str, str], SheetTable]:
-    """The line on which a board's row begins, its filled cells by column, and the table.
+@dataclass(frozen=True, slots=True)
+class OwnRow:
+    """A board's own row as it was read: its place, its filled cells by column, and the columns of its sheet."""
 
-    data: the bytes of the file; board: as it was read from it
+    place: Place
+    cells: Cells
+    columns: frozenset[str]
 
-    Raises UsageError where that row is another board's by now.
+    def before(self, columns: Iterable[str]) -> Cells:
+        """What stands in these cells, and what says whose row it is: by which it is known that nothing changed."""
+        return {column: self.cells.get(column, "") for column in ("board", *columns)}
+
+
+def own_row(raw: RawLog, settings: Settings, board: Board) -> OwnRow:
+    """A board's own row in raw sheets, from which the board was read.
+
+    Raises UsageError where there is none, or it is another board's.
     """
-    table, _, _ = read_csv(data, names, path.name)
-    rows = {table.at_row(number): (number, table.named(cells)) for number, cells in table.rows}
-    line, row = rows.get(board.where, (0, {"board": "?"}))
-    if one_line(row.get("board", "")).casefold() not in {"", board.board.casefold()}:
-        raise UsageError(f"{path.name} was changed meanwhile.", "Ask for it again.")
-    return line, {column: str(cell) for column, cell in row.items()}, table
+    names = names_of_sheets(settings)["boards"]
+    for sheet in raw.sheets:
+        if sheet.sheet == names.sheet and sheet.place == board.where.whole_sheet:
+            table, _, _ = headed(sheet, names)
+            rows = {number: table.named(cells) for number, cells in table.rows}
+            row = rows.get(board.where.row, {"board": "?"})
+            if one_line(row.get("board", "")).casefold() in {"", board.board.casefold()}:
+                cells = {column: str(cell) for column, cell in row.items()}
+                return OwnRow(board.where, cells, frozenset(table.columns))
+    raise UsageError(f"{board.where.source or BOARDS} was changed meanwhile.", "Ask for it again.")
 
 
 def fill_own_row(
-    folder: Path, settings: Settings, board: Board, cells: Callable[[Cells | None], Cells]
+    act: Act, row: OwnRow, cells: Cells, folder: Path
 ) -> tuple[Path | None, Cells, tuple[str, ...]]:
-    """Writes cells into a board's own row of `boards.csv`; all else in the file stays byte for byte.
+    """Writes cells into a board's own row; all else stays as it is.
 
-    cells: what to write by column, empty for none, of what stands filled in the row; of None where that is a
-    spreadsheet's, which is never written: then the notes name the cells
-    Returns the file, None where nothing was written; the cells; the notes.
+    cells: what to write by column, empty for none
+    Returns the file, None where nothing was written, since the row is in a spreadsheet: then notes name the cells;
+    the cells that were written; the notes.
 
-    Raises UsageError where the file has no column for a cell, or cannot be written.
+    Raises UsageError where there is no column for a cell, or the row was changed meanwhile.
     """
-    sources = log_files(folder)
-    if sources.workbook:
-        wanted = cells(None)
-        named = ", ".join(f"{column} {cell}" for column, cell in wanted.items() if cell)
-        note = f"{sources.workbook.name} stays as it is. Write into the board's row there yourself: {named}."
-        return None, wanted, (note,)
-    path, names = sources.tables["boards"], names_of_sheets(settings)["boards"]
-    try:
-        data = path.read_bytes()
-        line, row, table = own_row(data, names, path, board)
-        wanted = cells(row)
-        absent = [column for column, cell in wanted.items() if cell and column not in table.columns]
-        if absent:
-            one = len(absent) == 1
-            raise UsageError(
-                f"{path.name} has no column{'' if one else 's'} {', '.join(absent)}.",
-                f"Add {'it' if one else 'them'}, with an empty cell in every row that is there.",
-            )
-        there = {column: cell for column, cell in wanted.items() if column in table.columns}
-        write_all(folder, {path.name: with_cells(data, names, path.name, line, there)})
-    except OSError as error:
-        raise UsageError(
-            f"{path} cannot be written.", "Close it in other programs, and see whether you may write there."
-        ) from error
-    return path, there, ()
+    if act.by_hand:
+        named = ", ".join(f"{column} {cell}" for column, cell in cells.items() if cell)
+        note = f"{act.by_hand} stays as it is. Write into the board's row there yourself: {named}."
+        return None, cells, (note,)
+    act.fill(row.place, cells, row.before(cells))
+    there = {column: cell for column, cell in cells.items() if column in row.columns}
+    return folder / row.place.source, there, ()
 
 
 QUOTE, _, FOR_ASKED_LATER, _ = BECAUSE
@@ -218,69 +217,55 @@ def checked(said: Told, board: Board, earlier: Sequence[Told]) -> Told:
 
 
 def keep_telling(
-    folder: Path, settings: Settings, told: Told, board: Board, earlier: Sequence[Told]
+    store: Store, row: OwnRow, told: Told, board: Board, earlier: Sequence[Told], at: dt.datetime
 ) -> KeptTelling:
-    """Writes one telling under those of the log in a folder, in `told.csv`; all of it, or nothing.
+    """Writes one telling under those of the log; all of it, or nothing.
 
-    The dates of a board's first telling go into its own row too, where that is in `boards.csv` and has no dates yet.
-    All else that is in the files stays byte for byte, and a spreadsheet is never written.
+    The dates of a board's first telling go into its own row too, where it has no dates yet and is in no spreadsheet.
 
-    earlier: all that was told of the board before
+    row: the board's own; earlier: all that was told of it before; at: when it is written
 
     Raises UsageError where the row cannot be written so that it reads back, or the files cannot be.
     """
-    names, sources = names_of_sheets(settings), log_files(folder)
-    path = sources.tables.get("told", folder / TOLD)
-    header = ",".join(csv_headers(settings)[TOLD]) + "\n"
     notes = []
-    if sources.workbook:
-        notes.append(f"{sources.workbook.name} stays as it is; the row is in {path.name} beside it.")
-    try:
-        before = path.read_bytes() if path.exists() else b""
-        cells = cells_of(told)
-        if before and (
-            absent := [c for c in ADDS if cells[c] and c not in headings(before, names["told"], path.name)]
-        ):
-            notes.append(f"{path.name} has no column {' or '.join(absent)}: without it nothing is excused.")
-            cells = {column: text for column, text in cells.items() if column not in absent}
-            hours, days = (None if c in absent else getattr(told, c) for c in ADDS)
+    promised: tuple[str, ...] = ()
+    with store.act(f"what the owner of {board.name} was told", at) as act:
+        cells, there = cells_of(told), act.columns("told")
+        absent = [c for c in ADDS if cells[c] and there is not None and c not in there]
+        if absent:
+            hours, days = (None if column in absent else getattr(told, column) for column in ADDS)
             told = replace(told, adds_hours=hours, adds_days=days)
-        files = {path.name: with_row(before or header.encode(), names["told"], path.name, cells)}
-        promised: tuple[str, ...] = ()
+            cells = cells_of(told)
+        place = act.append("told", cells)
+        if absent:
+            notes.append(
+                f"{place.source} has no column {' or '.join(absent)}: without it nothing is excused."
+            )
+        if act.by_hand:
+            notes.append(f"{act.by_hand} stays as it is; the row is in {place.source} beside it.")
         if not earlier:
-            changed, promised, more = _promised(sources, names["boards"], board, told)
-            files |= changed
+            promised, more = _promised(act, row, told)
             notes += more
-        write_all(folder, files)
-    except OSError as error:
-        raise UsageError(
-            f"{path} cannot be written.", "Close it in other programs, and see whether you may write there."
-        ) from error
     judged = first_tellings([*earlier, told])[told.board]
-    return KeptTelling(told, board.name, path, judged, promised, tuple(notes))
+    return KeptTelling(told, board.name, store.folder / place.source, judged, promised, tuple(notes))
 
 
-def _promised(
-    sources: Sources, names: Names, board: Board, told: Told
-) -> tuple[dict[str, bytes], tuple[str, ...], list[str]]:
-    """The boards file with the dates of the first telling in the board's row, the columns filled, and notes."""
+def _promised(act: Act, row: OwnRow, told: Told) -> tuple[tuple[str, ...], list[str]]:
+    """The columns of the board's row that got the dates of the first telling, and notes."""
     dates = {"promised_first": told.first, "promised_last": told.last}
     days = {column: day.isoformat() for column, day in dates.items() if day}
     if not days:
-        return {}, (), []
-    columns = " and ".join(days)
-    if sources.workbook:
-        return {}, (), [f"Put the dates into {columns} of the board's row there yourself."]
-    path = sources.tables["boards"]
-    data = path.read_bytes()
-    line, row, table = own_row(data, names, path, board)
-    if dates.keys() & row.keys():
-        return {}, (), [f"The board's row in {path.name} has dates already, and keeps them."]
-    there = {column: day for column, day in days.items() if column in table.columns}
+        return (), []
+    if act.by_hand:
+        return (), [f"Put the dates into {' and '.join(days)} of the board's row there yourself."]
+    file = row.place.source
+    if dates.keys() & row.cells.keys():
+        return (), [f"The board's row in {file} has dates already, and keeps them."]
+    there = {column: day for column, day in days.items() if column in row.columns}
     absent = [column for column in days if column not in there]
-    notes = [f"{path.name} has no column {' or '.join(absent)}, and stays without."] if absent else []
-    changed = {path.name: with_cells(data, names, path.name, line, there)} if there else {}
-    return changed, tuple(there), notes
+    if there:
+        act.fill(row.place, there, row.before(dates))
+    return tuple(there), [f"{file} has no column {' or '.join(absent)}, and stays without."] if absent else []
 
 
 def cells_of(told: Told) -> Mapping[str, str]:
@@ -387,14 +372,15 @@ def decision_of(answer: str, why: str, *, for_love: bool) -> Decision:
     return Decision(answer, words, for_love)
 
 
-def keep_decision(folder: Path, settings: Settings, board: Board, decision: Decision) -> KeptDecision:
-    """Writes a decision into the board's own row of `boards.csv`; all else in the file stays byte for byte.
+def keep_decision(
+    store: Store, row: OwnRow, board: Board, decision: Decision, at: dt.datetime
+) -> KeptDecision:
+    """Writes a decision into the board's own row; a spreadsheet is never written: then the notes name the cells.
 
-    A spreadsheet is never written: then the notes name the cells.
-
-    Raises UsageError where the file has no place for it, or cannot be written.
+    Raises UsageError where there is no place for it, or it cannot be written.
     """
-    file, _, notes = fill_own_row(folder, settings, board, lambda _: decision.cells)
+    with store.act(f"decision on {board.name}: {decision.answer}", at) as act:
+        file, _, notes = fill_own_row(act, row, decision.cells, store.folder)
     if decision.answer == "no" and board.state == ASKED:
         notes = (*notes, STILL_ASKED)
     return KeptDecision(board.board, board.name, decision, file, Decision.of(board), notes)
@@ -413,27 +399,38 @@ class KeptMore(JsonForm):
 
 
 def keep_more(
-    folder: Path, settings: Settings, board: Board, more: Mapping[str, float], grown: Mapping[str, float]
+    store: Store,
+    row: OwnRow,
+    board: Board,
+    more: Mapping[str, float],
+    grown: Mapping[str, float],
+    at: dt.datetime,
 ) -> KeptMore:
-    """Adds what was asked for to what stands in the board's `later_` cells of `boards.csv`.
+    """Adds what was asked for to what stands in the board's `later_` cells.
 
-    What is written as it turned out, all in all, grows with it, so that nothing of it is taken for hidden work. All
-    else in the file stays byte for byte, and a spreadsheet is never written.
+    What is written as it turned out, all in all, grows with it, so that nothing of it is taken for hidden work. A
+    spreadsheet is never written: then the notes name the cells.
 
     board: as it was read; more: by name; grown: the same, with the areas that it makes
 
-    Raises UsageError where the file has no column for it, or cannot be written.
+    Raises UsageError where there is no column for it, or it cannot be written.
     """
-
-    def cells(row: Cells | None) -> Cells:
-        wanted = {ASKED_LATER + name: _sum(board.later.get(name, 0.0), much) for name, much in more.items()}
+    with store.act(f"what the owner of {board.name} asks for since", at) as act:
+        cells = {ASKED_LATER + name: _sum(board.later.get(name, 0.0), much) for name, much in more.items()}
         for name, much in grown.items():
-            written = name in more if row is None else bool(row.get(TURNED_OUT + name))
+            written = name in more if act.by_hand else bool(row.cells.get(TURNED_OUT + name))
             if written and much and name in board.found:
-                wanted[TURNED_OUT + name] = _sum(board.found[name], much)
-        return wanted
+                cells[TURNED_OUT + name] = _sum(board.found[name], much)
+        return KeptMore(*fill_own_row(act, row, cells, store.folder))
 
-    return KeptMore(*fill_own_row(folder, settings, board, cells))
+
+def keep_accepted(store: Store, rule: str, accepted: Accepted, at: dt.datetime) -> None:
+    """Keeps a range beside the rule of that name in the settings; all else in them stays as it was written.
+
+    Raises UsageError where there is no such rule, or the settings cannot be written.
+    """
+    with store.act(f"range beside the rule {rule}", at) as act:
+        act.settings(with_accepted(store.settings_text(), rule, accepted))
 
 
 def _sum(there: float, more: float) -> str:

@@ -1,29 +1,103 @@
-"""A workshop's log, read from its folder: which files hold it, all good rows, every problem, and notes."""
+"""Where a log lives: what every store does, and the first of them, a folder of csv files and a spreadsheet."""
 
 from __future__ import annotations
 
 import datetime as dt
 import hashlib
-from collections import defaultdict
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+import json
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import AbstractContextManager, contextmanager, suppress
+from dataclasses import astuple, dataclass, replace
 from pathlib import Path
+from typing import Any, Protocol
 
-from estimator.log.checks import notes_on, problems_across
-from estimator.log.columns import BOARDS, FILES, HOURS, names_of_sheets, plain
-from estimator.log.csv_tables import read_csv
-from estimator.log.parse.boards import Draft, draft_of, some, with_hours, with_ids
-from estimator.log.parse.cells import Row, readers
-from estimator.log.parse.entries import Ids, Lost, entry_of, stage_names, told_of, wait_of, weighing_of
-from estimator.log.tables import MUST, SheetTable, unopened
-from estimator.log.workbooks import read_workbook
-from estimator.words.phrases import say_count
-from estimator.words.problems import Problem, in_order
-from estimator.words.records import SHOP, Entry, Log
+from estimator.log.cache import CACHE, text_of
+from estimator.log.columns import BOARDS, FILES, HOURS, csv_headers, names_of_sheets
+from estimator.log.csv_tables import headings, raw_csv, read_csv, with_cells, with_row
+from estimator.log.files import JOURNAL, clear_parts, finish, locked, write_all
+from estimator.log.tables import RawLog, RawSheet, unopened
+from estimator.log.workbooks import raw_workbook
+from estimator.words.errors import UsageError
+from estimator.words.problems import Place, Problem
+from estimator.words.settings.reader import decoded_settings, parse_settings, settings_bytes
 from estimator.words.settings.schema import Settings
 from estimator.words.settings.values import SETTINGS_FILE
 
 WORKBOOKS = ("log.xlsx", "log.ods")
+ACTS = "acts.json"  # in the cache: the acts that had a key
+MOST_ACTS = 1000  # that are known again
+TRIES = 50  # to read all files between two acts
+CLOSE_IT = "Close it in other programs, and see whether you may write there."
+MAKE_IT_YOURS = "Close it elsewhere, or make it yours."
+
+
+class Act(Protocol):
+    """What is written in one go: all of it, or nothing where it raises."""
+
+    @property
+    def by_hand(self) -> str:
+        """The spreadsheet that only its own program may write, by name; empty where this store writes all sheets."""
+
+    @property
+    def again(self) -> bool:
+        """Whether this very act was done before, and nothing is written now."""
+
+    def columns(self, sheet: str) -> frozenset[str] | None:
+        """The columns that a sheet has; None where a row more would begin it."""
+
+    def append(self, sheet: str, cells: Mapping[str, str]) -> Place:
+        """A row more in a sheet, and its place; cells: one line of text by column.
+
+        Raises UsageError where it cannot be written so that all reads back as it was.
+        """
+
+    def fill(self, place: Place, cells: Mapping[str, str], expected: Mapping[str, str]) -> None:
+        """Cells of a row filled; what stood in them is gone, and a column that is not there stays without nothing.
+
+        expected: what stood in cells of that row when it was read; raises UsageError where it was changed meanwhile
+        """
+
+    def settings(self, text: str) -> None:
+        """The settings as they shall be."""
+
+
+class Reading(Protocol):
+    """A log as it stands at one moment; however late it is asked, it says the same."""
+
+    @property
+    def folder(self) -> Path:
+        """The workshop's folder."""
+
+    def revision(self) -> str:
+        """A name of all that is in sheets and settings; different content never has the same one."""
+
+    def read(self) -> tuple[RawLog, list[Problem]]:
+        """The cells of all sheets, none of them read yet, with their places; and what is wrong with the sheets."""
+
+    def settings_text(self) -> str:
+        """The text of the settings.
+
+        Raises UsageError where there are none, SettingsError where they are no text.
+        """
+
+
+class Store(Reading, Protocol):
+    """Where a log is read and written: a `Reading` that sees, each time it is asked, what others have written."""
+
+    def held(self) -> Reading:
+        """The log as it stands now."""
+
+    def act(
+        self, label: str, at: dt.datetime, key: str = "", digest: str = ""
+    ) -> AbstractContextManager[Act]:
+        """One act: whole or not at all, and no two at once.
+
+        label: what is done, in words; at: when
+        key, digest: of an act that may be sent twice, and of what it says: seen before, it yields the first one and
+        writes nothing
+
+        Raises UsageError where it cannot be written, or a key comes again with something else.
+        """
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,103 +139,56 @@ def log_files(folder: Path) -> Sources:
     return Sources(books[0] if books else None, tables, unread)
 
 
-def log_digest(folder: Path) -> str:
-    """SHA-256, in hexadecimal, of the bytes of the settings file and of the log's files.
+@dataclass(frozen=True, slots=True)
+class FileReading:
+    """The files of a folder as they stood at one moment.
 
-    Nothing is parsed. A file that cannot be read counts by its name alone.
+    data: what stands in each by name, None where it cannot be read
+    columns: settings that say which columns there are; None: those of the folder itself
     """
-    digest = hashlib.sha256()
-    for name in (SETTINGS_FILE, *log_files(folder).names):
-        try:
-            data = (folder / name).read_bytes()
-        except OSError:
-            data = b""
-        for piece in (name.encode(), data):
-            digest.update(len(piece).to_bytes(8, "big"))
-            digest.update(piece)
-    return digest.hexdigest()
 
+    folder: Path
+    sources: Sources
+    data: Mapping[str, bytes | None]
+    columns: Settings | None = None
 
-Problems = list[Problem]
+    def revision(self) -> str:
+        """SHA-256, in hexadecimal, of the bytes of the settings file and of the log's files.
 
+        Nothing is parsed. A file that cannot be read counts by its name alone.
+        """
+        digest = hashlib.sha256()
+        for name in (SETTINGS_FILE, *self.sources.names):
+            for piece in (name.encode(), self.data[name] or b""):
+                digest.update(len(piece).to_bytes(8, "big"))
+                digest.update(piece)
+        return digest.hexdigest()
 
-def read_log(
-    folder: Path, settings: Settings, *, today: dt.date | None = None
-) -> tuple[Log, tuple[Problem, ...], tuple[Problem, ...]]:
-    """The log in a workshop folder, the problems and the notes.
+    def settings_text(self) -> str:
+        """The text of `workshop.toml`."""
+        return decoded_settings(self.data[SETTINGS_FILE] or settings_bytes(self.folder))
 
-    Read are log.xlsx, else log.ods, else boards.csv and hours.csv; told, waits and weights are sheets or csv
-    files. All good rows are in the log and every bad one among the problems: a row without a board, day,
-    stage or hours that can be made out is left out; any other cell that cannot be read is not known. Notes
-    say what is merely missing. A folder without a log has an empty one, which a note says.
+    def named(self) -> Settings:
+        """The settings that say which columns there are."""
+        return self.columns or parse_settings(self.settings_text())[0]
 
-    today: dates of what has happened that lie after it are problems; None: not looked at
-
-    >>> log, problems, notes = read_log(Path("no such folder"), Settings())
-    >>> log.boards, problems, notes[0].wrong
-    ((), (), 'no boards are written down yet')
-    """
-    sources = log_files(folder)
-    tables, problems, notes = _tables(sources, settings)
-    notes += _which(sources)
-    style, a_day = settings.workshop.dates, settings.workshop.hours_in_a_day
-    rows = {
-        sheet: [
-            Row(table, number, table.named(cells), problems, style, today, a_day)
-            for table in tables[sheet]
-            for number, cells in table.rows
-        ]
-        for sheet in MUST
-    }
-    if not rows["boards"]:
-        notes.append(Problem(BOARDS, "", "no boards are written down yet", "Write one row for each board."))
-        problems += _without_boards(tables, rows)
-    read = readers(settings)
-    drafts, numbered = with_ids([draft_of(row, settings, read) for row in rows["boards"]])
-    ids = Ids.of(draft.board for draft in drafts)
-    stages = stage_names(settings)
-    booked = [entry_of(row, ids, stages) for row in rows["hours"]]
-    entries = tuple(entry for entry in booked if isinstance(entry, Entry))
-    boards, totals = with_hours(drafts, entries)
-    log = Log(
-        boards=boards,
-        entries=entries,
-        told=tuple(told for row in rows["told"] if (told := told_of(row, ids))),
-        waits=tuple(wait for row in rows["waits"] if (wait := wait_of(row, ids))),
-        weighings=tuple(weighing for row in rows["weights"] if (weighing := weighing_of(row, ids))),
-        source=", ".join(sources.names),
-        partial=frozenset((lost.board, lost.stage) for lost in booked if isinstance(lost, Lost)),
-    )
-    problems += problems_across(log, settings)
-    notes += [*numbered, *totals, *_usual_widths(drafts), *notes_on(log, settings)]
-    return log, in_order(problems), in_order(notes)
-
-
-def _tables(
-    sources: Sources, settings: Settings
-) -> tuple[defaultdict[str, list[SheetTable]], Problems, Problems]:
-    """All tables of a log by sheet, the spreadsheet's before those of csv files."""
-    names = names_of_sheets(settings)
-    tables: defaultdict[str, list[SheetTable]] = defaultdict(list)
-    problems: Problems = []
-    notes: Problems = []
-    if sources.workbook:
-        sheets, wrong, more = read_workbook(sources.workbook, names)
-        problems += wrong
-        notes += more
-        for sheet, table in sheets.items():
-            tables[sheet].append(table)
-    for sheet, path in sources.tables.items():
-        try:
-            data = path.read_bytes()
-        except OSError:
-            problems.append(unopened(path.name))
-            continue
-        table, wrong, more = read_csv(data, names[sheet], path.name)
-        tables[sheet].append(table)
-        problems += wrong
-        notes += more
-    return tables, problems, notes
+    def read(self) -> tuple[RawLog, list[Problem]]:
+        """The raw sheets, the spreadsheet's before those of csv files."""
+        sources, names = self.sources, names_of_sheets(self.named())
+        sheets: list[RawSheet] = []
+        problems = [unopened(name) for name in sources.names if self.data[name] is None]
+        notes = list(_which(sources))
+        if sources.workbook and (book := self.data[sources.workbook.name]) is not None:
+            found, wrong, more = raw_workbook(book, sources.workbook.name, names)
+            sheets += found
+            problems += wrong
+            notes += more
+        for sheet, path in sources.tables.items():
+            if (data := self.data[path.name]) is not None:
+                raw, wrong = raw_csv(data, names[sheet], path.name)
+                sheets += [raw] if raw else []
+                problems += wrong
+        return RawLog(tuple(sheets), ", ".join(sources.names), tuple(notes)), problems
 
 
 def _which(sources: Sources) -> Iterator[Problem]:
@@ -169,25 +196,216 @@ def _which(sources: Sources) -> Iterator[Problem]:
     if sources.names:
         beside = f"; unread beside it: {', '.join(sources.unread)}" if sources.unread else ""
         cure = "Keep one log, and move the other away." if sources.unread else ""
-        yield Problem(sources.names[0], "", f"the log is {', '.join(sources.names)}{beside}", cure)
+        place = Place(sources.names[0])
+        yield Problem(place, "", f"the log is {', '.join(sources.names)}{beside}", cure)
 
 
-def _without_boards(
-    tables: defaultdict[str, list[SheetTable]], rows: dict[str, list[Row]]
-) -> Iterator[Problem]:
-    """A problem for each sheet with rows on boards where no boards are written; only the shop's rows stay."""
-    for sheet, written in rows.items():
-        shop = [row for row in written if plain(row.text("board")) == SHOP]
-        if len(written) > len(shop):
-            wrong = f"{say_count(len(written) - len(shop), 'row')} on boards, and there is no sheet of boards"
-            yield Problem(tables[sheet][0].place, "", wrong, "Write one row for each board in boards.csv.")
-        rows[sheet] = shop
+@dataclass(frozen=True, slots=True)
+class FileStore:
+    """A log kept in a folder: log.xlsx, else log.ods, else boards.csv and hours.csv, and other sheets as csv.
+
+    Each file is written whole, all else in it stays byte for byte, and a spreadsheet is never written.
+
+    columns: settings that say which columns there are; None: those of the folder itself
+    """
+
+    folder: Path
+    columns: Settings | None = None
+
+    def revision(self) -> str:
+        """See FileReading.revision."""
+        return self.held().revision()
+
+    def read(self) -> tuple[RawLog, list[Problem]]:
+        """The raw sheets as they stand now."""
+        return self.held().read()
+
+    def settings_text(self) -> str:
+        """The text of `workshop.toml` as it stands now."""
+        return decoded_settings(settings_bytes(self.folder))
+
+    def held(self) -> FileReading:
+        """All files as they stand between two acts; an act that was broken off is finished, or taken back, first."""
+        for _ in range(TRIES):
+            if (self.folder / JOURNAL).exists():
+                with (
+                    suppress(OSError),
+                    locked(self.folder),
+                ):  # a folder that may not be written is read as it is
+                    finish(self.folder)
+            sources, before = self._stamped()
+            data = {name: _bytes(self.folder / name) for name in (SETTINGS_FILE, *sources.names)}
+            if self._stamped() == (sources, before) and not (self.folder / JOURNAL).exists():
+                break
+        return FileReading(self.folder, sources, data, self.columns)
+
+    def _stamped(self) -> tuple[Sources, list[object]]:
+        """The files, and what changes with each that is written."""
+        sources = log_files(self.folder)
+        stamps: list[object] = []
+        for name in (SETTINGS_FILE, *sources.names):
+            with suppress(OSError):
+                stat = (self.folder / name).stat()
+                stamps.append((name, stat.st_ino, stat.st_mtime_ns, stat.st_size))
+        return sources, stamps
+
+    @contextmanager
+    def act(self, label: str, at: dt.datetime, key: str = "", digest: str = "") -> Iterator[Act]:
+        """One act, under the folder's lock; those with a key are kept in the cache."""
+        act = None
+        try:
+            with locked(self.folder):
+                finish(self.folder)
+                clear_parts(self.folder)
+                acts = self._acts() if key else {}
+                if key in acts:
+                    yield _FirstAct.of(acts[key], digest)
+                    return
+                act = FileAct(self.held(), {}, [])
+                yield act
+                if key:
+                    (self.folder / CACHE).mkdir(exist_ok=True)
+                    done = [list(astuple(place)) for place in act.places]
+                    acts[key] = {"digest": digest, "label": label, "at": at.isoformat(), "places": done}
+                    newest = dict(list(acts.items())[-MOST_ACTS:])
+                    act.files[f"{CACHE}/{ACTS}"] = json.dumps(newest, indent=1).encode("utf-8")
+                if act.files:
+                    write_all(self.folder, act.files)
+        except OSError as error:
+            name = next(iter(act.files), "") if act else ""
+            cure = MAKE_IT_YOURS if name == SETTINGS_FILE else CLOSE_IT
+            raise UsageError(f"{self.folder / name} cannot be written.", cure) from error
+
+    def _acts(self) -> dict[str, dict[str, Any]]:
+        """The acts that had a key, the latest last."""
+        try:
+            kept = json.loads(text_of(self.folder / CACHE / ACTS))
+            return {key: act for key, act in kept.items() if {"digest", "places"} <= act.keys()}
+        except (ValueError, TypeError, AttributeError):
+            return {}
 
 
-def _usual_widths(drafts: list[Draft]) -> Iterator[Problem]:
-    """A note of how many areas rest on the width that such boards usually have."""
-    boards = [draft.board.board for draft in drafts if draft.usual_width]
-    if boards:
-        which = f"{say_count(len(boards), 'board')} ({some(boards)})"
-        wrong = f"the usual width for the length stands in on {which}"
-        yield Problem(drafts[0].row.table.place, "", wrong, "Measure the widest place and write it in width.")
+def _bytes(path: Path) -> bytes | None:
+    """What stands in a file; None where it cannot be read."""
+    try:
+        return path.read_bytes()
+    except OSError:
+        return None
+
+
+@dataclass(frozen=True, slots=True)
+class FileAct:
+    """What is to be written to files, by name, each whole; see Act.
+
+    places: of the rows that were added
+    """
+
+    was: FileReading
+    files: dict[str, bytes]
+    places: list[Place]
+    again: bool = False
+
+    @property
+    def by_hand(self) -> str:
+        """The spreadsheet, which is never written; empty where there is none."""
+        return self.was.sources.workbook.name if self.was.sources.workbook else ""
+
+    def columns(self, sheet: str) -> frozenset[str] | None:
+        """The columns of a csv file, by our names; None where it is not there or holds nothing."""
+        path = self.was.sources.tables.get(sheet)
+        data = self.was.data[path.name] if path else None
+        if not path or not data:
+            return None
+        return headings(data, names_of_sheets(self.was.named())[sheet], path.name)
+
+    def append(self, sheet: str, cells: Mapping[str, str]) -> Place:
+        """A row more in a csv file, which is made where it is not there yet."""
+        file = f"{sheet}.csv"
+        if self.by_hand and file in {BOARDS, HOURS}:
+            raise UsageError(f"{self.by_hand} stays as it is.", "Write the row there yourself.")
+        known = self.was.named()
+        names, path = names_of_sheets(known)[sheet], self.was.sources.tables.get(sheet)
+        header = ",".join(csv_headers(known)[file]) + "\n"
+        name = path.name if path else file
+        # named before it is read, so that what fails is said of it
+        changed = self._changed(
+            name, lambda data: with_row(data or header.encode(), names, name, cells), new=path is None
+        )
+        place = Place(name, row=read_csv(changed, names, name)[0].rows[-1][0])
+        self.places.append(place)
+        return place
+
+    def fill(self, place: Place, cells: Mapping[str, str], expected: Mapping[str, str]) -> None:
+        """Cells of a row of a csv file filled."""
+        if place.sheet:
+            raise UsageError(f"{place.source} stays as it is.", "Write into the row there yourself.")
+        sheets = {path.name: sheet for sheet, path in self.was.sources.tables.items()}
+        if place.source not in sheets:
+            raise _changed_meanwhile(place)
+        names = names_of_sheets(self.was.named())[sheets[place.source]]
+
+        def filled(data: bytes) -> bytes:
+            table, _, _ = read_csv(data, names, place.source)
+            rows = dict(table.rows)
+            row = table.named(rows.get(place.row, ()))
+            if place.row not in rows or any(str(row.get(name, "")) != was for name, was in expected.items()):
+                raise _changed_meanwhile(place)
+            absent = [column for column, cell in cells.items() if cell and column not in table.columns]
+            if absent:
+                one = len(absent) == 1
+                raise UsageError(
+                    f"{place.source} has no column{'' if one else 's'} {', '.join(absent)}.",
+                    f"Add {'it' if one else 'them'}, with an empty cell in every row that is there.",
+                )
+            there = {column: cell for column, cell in cells.items() if column in table.columns}
+            return with_cells(data, names, place.source, place.row, there) if there else data
+
+        self._changed(place.source, filled)
+
+    def settings(self, text: str) -> None:
+        """The new text of `workshop.toml`."""
+        self.files[SETTINGS_FILE] = text.encode("utf-8")
+
+    def _changed(self, name: str, how: Callable[[bytes], bytes], *, new: bool = False) -> bytes:
+        """A file with something written into it, after all that this act has written into it already."""
+        before = self.files.get(name, b"" if new else self.was.data[name])
+        if before is None:
+            self.files.setdefault(name, b"")
+            raise PermissionError(13, "cannot be read", name)
+        self.files[name] = changed = how(before)
+        return changed
+
+
+def _changed_meanwhile(place: Place) -> UsageError:
+    """The error of a row that is not what it was when it was read."""
+    return UsageError(f"{place.source} was changed meanwhile.", "Ask for it again.")
+
+
+@dataclass(slots=True)
+class _FirstAct:
+    """An act that was done before: it says what it said then, and writes nothing."""
+
+    places: list[Place]
+    by_hand: str = ""
+    again: bool = True
+
+    @classmethod
+    def of(cls, kept: Mapping[str, Any], digest: str) -> _FirstAct:
+        """The act as it was kept; raises UsageError where it said something else."""
+        if kept["digest"] != digest:
+            raise UsageError("This was written already, and said something else.", "Ask for it again.")
+        return cls([replace(Place(*place), path=()) for place in kept["places"]])
+
+    def columns(self, sheet: str) -> frozenset[str] | None:  # noqa: ARG002  nothing is written
+        """None: what was written then is not asked for again."""
+        return None
+
+    def append(self, sheet: str, cells: Mapping[str, str]) -> Place:  # noqa: ARG002  as the first act did
+        """The place of the row that was added then."""
+        return self.places.pop(0)
+
+    def fill(self, place: Place, cells: Mapping[str, str], expected: Mapping[str, str]) -> None:
+        """Nothing: the row was filled then."""
+
+    def settings(self, text: str) -> None:
+        """Nothing: the settings were written then."""

@@ -1,16 +1,18 @@
-"""One sheet of a log as rows of cells, each with its place in the file."""
+"""The sheets of a log: raw, as rows of cells each with its place; and as tables, once their columns are known."""
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from estimator.log.columns import Names, columns_of, plain
-from estimator.words.problems import Problem
+from estimator.words.problems import Place, Problem
 
-Cell = str | float | int | bool | dt.date | dt.datetime | dt.time | dt.timedelta
-Cells = Sequence[Cell]
+CellValue = str | float | int | bool | dt.date | dt.datetime | dt.time | dt.timedelta
+Cells = Sequence[CellValue]
+Grid = Sequence[tuple[int, Cells]]  # number of each row, from 1, and its cells
 
 SEARCHED = 12  # rows from the top among which the names of the columns are looked for
 LONGEST = 60  # letters of what was found that a message shows
@@ -23,46 +25,90 @@ MUST = {
 }
 
 
+class Cell(NamedTuple):
+    """What stands in a cell, as it stands there, and where; a spreadsheet's is typed."""
+
+    value: CellValue
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class RawSheet:
+    """One sheet as it stands: its rows that hold anything, none of them read yet.
+
+    sheet: boards, hours, told, waits or weights; place: the file, or the sheet of a spreadsheet
+    rows: numbers and cells, texts without spaces around them; with the row that names the columns
+    head: the place of that row among them, -1 where none does
+    """
+
+    sheet: str
+    place: Place
+    rows: Grid
+    head: int
+
+    def cells(self) -> Iterator[Cell]:
+        """All cells that hold anything, with their places; in a file of texts a column goes by its written name.
+
+        >>> for cell in RawSheet("told", Place("told.csv"), [(1, ["Board", "date"]), (2, ["A", ""])], 0).cells():
+        ...     print(f"{cell.place}: {cell.value}")
+        told.csv, line 1, Board: Board
+        told.csv, line 1, date: date
+        told.csv, line 2, Board: A
+        """
+        names = self.rows[self.head][1] if self.head >= 0 else ()
+        for number, cells in self.rows:
+            for column, value in enumerate(cells):
+                if not empty(value):
+                    by_name = not self.place.sheet and column < len(names)
+                    name = shown(names[column]) if by_name else letters(column)
+                    yield Cell(value, replace(self.place, row=number, column=name))
+
+
+@dataclass(frozen=True, slots=True)
+class RawLog:
+    """All sheets of a log as they stand, in the order in which they are read.
+
+    source: the files that were read, by name; notes: what is to be said of them, and is no problem
+    """
+
+    sheets: tuple[RawSheet, ...] = ()
+    source: str = ""
+    notes: tuple[Problem, ...] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class SheetTable:
     """The rows of one sheet below the names of its columns.
 
     sheet: boards, hours, told, waits or weights
-    place: "hours.csv", or "log.xlsx, sheet hours"
-    lettered: whether cells have letters, as in a spreadsheet
+    place: the file, or the sheet of a spreadsheet
     columns: the known columns and where they stand, from 0
     rows: line or row number, from 1, and cells, texts without spaces around them; empty rows are left out
     """
 
     sheet: str
-    place: str
-    lettered: bool
+    place: Place
     columns: Mapping[str, int]
     rows: tuple[tuple[int, Cells], ...] = ()
 
-    def at_row(self, number: int) -> str:
-        """The place of a row.
+    def at_row(self, number: int) -> Place:
+        """The place of a row."""
+        return replace(self.place, row=number)
 
-        >>> SheetTable("hours", "hours.csv", False, {}).at_row(12)
-        'hours.csv, line 12'
-        """
-        return f"{self.place}, {'row' if self.lettered else 'line'} {number}"
-
-    def at(self, number: int, column: str) -> str:
+    def at(self, number: int, column: str) -> Place:
         """The place of a cell; of its row where there is no such column.
 
-        >>> SheetTable("boards", "log.xlsx, sheet boards", True, {"length": 3}).at(7, "length")
-        'log.xlsx, sheet boards, cell D7'
-        >>> SheetTable("boards", "boards.csv", False, {"length": 3}).at(7, "length")
-        'boards.csv, line 7, length'
+        >>> print(SheetTable("boards", Place("log.xlsx", "boards"), {"length": 3}).at(7, "length"))
+        log.xlsx, sheet boards, cell D7
+        >>> print(SheetTable("boards", Place("boards.csv"), {"length": 3}).at(7, "length"))
+        boards.csv, line 7, length
         """
         if column not in self.columns:
             return self.at_row(number)
-        if not self.lettered:
-            return f"{self.at_row(number)}, {column}"
-        return f"{self.place}, cell {letters(self.columns[column])}{number}"
+        name = letters(self.columns[column]) if self.place.sheet else column
+        return replace(self.place, row=number, column=name)
 
-    def named(self, cells: Cells) -> dict[str, Cell]:
+    def named(self, cells: Cells) -> dict[str, CellValue]:
         """What stands in the columns of a row, by their names; without what is empty."""
         return {name: cells[at] for name, at in self.columns.items() if at < len(cells) and cells[at] != ""}
 
@@ -81,18 +127,18 @@ def letters(column: int) -> str:
     return named
 
 
-def unopened(place: str) -> Problem:
+def unopened(file: str) -> Problem:
     """The problem of a file that the machine does not let us read."""
     cure = "Close it in other programs, and see whether you may read it."
-    return Problem(place, "", "this file cannot be opened", cure)
+    return Problem(Place(file), "", "this file cannot be opened", cure)
 
 
-def empty(cell: Cell) -> bool:
+def empty(cell: CellValue) -> bool:
     """Whether nothing is written in a cell."""
     return isinstance(cell, str) and not cell.strip()
 
 
-def shown(cell: Cell) -> str:
+def shown(cell: CellValue) -> str:
     """A cell as a message shows it, cut short where it is long.
 
     >>> shown(12.0), shown(dt.datetime(2026, 3, 4)), shown("a  b"), shown(True)
@@ -118,24 +164,19 @@ def header_among(rows: Iterable[Cells], names: Names) -> tuple[int, int]:
     return best, most
 
 
-def headed(
-    grid: Sequence[tuple[int, Cells]], at: int, names: Names, place: str, *, lettered: bool
-) -> tuple[SheetTable, list[Problem], list[Problem]]:
-    """The table below row `at`, which names the columns, with the problems and the notes of its header.
-
-    grid: the rows that hold anything, and their numbers
-    at: place of that row in the grid, -1 where there is none
-    """
-    if at < 0:
+def headed(raw: RawSheet, names: Names) -> tuple[SheetTable, list[Problem], list[Problem]]:
+    """The table below the row that names the columns, with the problems and the notes of its header."""
+    place, grid = raw.place, raw.rows
+    if raw.head < 0:
         cure = f"Write a first row with the names: {', '.join(MUST[names.sheet])}."
         wrong = "no row at its head names the columns" if grid else "there is nothing in it"
-        return SheetTable(names.sheet, place, lettered, {}), [Problem(place, "", wrong, cure)], []
-    number, header = grid[at]
+        return SheetTable(raw.sheet, place, {}), [Problem(place, "", wrong, cure)], []
+    number, header = grid[raw.head]
     columns, troubles = columns_of(header, names)
-    table = SheetTable(names.sheet, place, lettered, columns, tuple(_below(grid[at + 1 :], header)))
+    table = SheetTable(raw.sheet, place, columns, tuple(_below(grid[raw.head + 1 :], header)))
     problems = []
     for column, wrong, cure in troubles:
-        where = f"{place}, cell {letters(column)}{number}" if lettered else table.at_row(number)
+        where = replace(place, row=number, column=letters(column) if place.sheet else "")
         problems.append(Problem(where, shown(header[column]), wrong, cure))
     missing = [name for name in MUST[names.sheet] if name not in columns]
     for name in missing:
@@ -143,7 +184,7 @@ def headed(
         problems.append(Problem(table.at_row(number), "", wrong, f"Add a column with the name {name}."))
     notes = list(_nameless(table, header, number))
     if missing and names.sheet != "boards":
-        table = SheetTable(names.sheet, place, lettered, columns)
+        table = SheetTable(raw.sheet, place, columns)
     return table, problems, notes
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 
 from estimator.said.parts import Heading, Part
@@ -11,8 +10,6 @@ from estimator.words.problems import Problem
 from estimator.words.records import Log
 
 SETTINGS_FIRST = "The log was not read: it needs the settings."
-
-_ROW = re.compile(r"(?P<file>.+), (?:(?:line|row) (?P<row>\d+)|cell [A-Z]+(?P<cell>\d+))(?:,.*)?")
 
 
 def check_parts(problems: Sequence[Problem], notes: Sequence[Problem], log: Log | None) -> list[Part]:
@@ -44,25 +41,17 @@ def lines_used(log: Log, problems: Iterable[Problem]) -> tuple[int, int, bool]:
     A line was left out when a problem stands on it and no record came from it. Where a whole file or sheet has
     a problem, or the first line, which names the columns, there may be more lines than these.
 
+    >>> from estimator.words.problems import Place
     >>> from estimator.words.records import Board
-    >>> log = Log(boards=(Board("1", where="boards.csv, line 2"), Board("2", where="boards.csv, line 3")))
-    >>> lines_used(log, [Problem(f"boards.csv, line {n}, board", "", "", "") for n in (3, 4)])
+    >>> two, three, four = (Place("boards.csv", row=row, column="board") for row in (2, 3, 4))
+    >>> log = Log(boards=(Board("1", where=two.whole_row), Board("2", where=three.whole_row)))
+    >>> lines_used(log, [Problem(place, "", "", "") for place in (three, four)])
     (2, 3, True)
-    >>> lines_used(log, [Problem("hours.csv, line 1", "", "there is no column “date”", "")])
+    >>> lines_used(log, [Problem(Place("hours.csv", row=1), "", "there is no column “date”", "")])
     (2, 2, False)
     """
     sheets = (log.boards, log.entries, log.told, log.waits, log.weighings)
-    used = {row for sheet in sheets for record in sheet if (row := row_of(record.where))}
-    wrong = [row_of(problem.where) for problem in problems]
-    rows = {row for row in wrong if row and row[1] > 1}
-    return len(used), len(used | rows), all(row in rows for row in wrong)
-
-
-def row_of(where: str) -> tuple[str, int] | None:
-    """The file or sheet and the number of the row of a place, or None for a place that is no row.
-
-    >>> row_of("hours.csv, line 12, hours"), row_of("log.xlsx, sheet hours, cell D41"), row_of("hours.csv")
-    (('hours.csv', 12), ('log.xlsx, sheet hours', 41), None)
-    """
-    place = _ROW.fullmatch(where)
-    return (place["file"], int(place["row"] or place["cell"])) if place else None
+    used = {record.where for sheet in sheets for record in sheet if record.where.row}
+    wrong = [problem.place.whole_row for problem in problems]
+    rows = {place for place in wrong if place.row > 1}
+    return len(used), len(used | rows), all(place in rows for place in wrong)

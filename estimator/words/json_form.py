@@ -37,9 +37,9 @@ class JsonForm:
 def json_fields(result: Any) -> dict[str, Any]:
     """The fields of a dataclass by the name that JSON has for them, but for hidden ones; their values as they stand.
 
-    >>> from estimator.words.problems import Problem
-    >>> json_fields(Problem("boards.csv, line 3", "", "the board has no id", "Give it one."))["cure"]
-    'Give it one.'
+    >>> from estimator.words.problems import Place
+    >>> json_fields(Place("boards.csv", row=3))["row"]
+    3
     """
     said = ((field, field.metadata.get("json", field.name)) for field in fields(result))
     return {name: getattr(result, field.name) for field, name in said if name}

@@ -1,7 +1,7 @@
 """What the log holds, as frozen records. Quantities are in the units named here or in the settings.
 
-Dates are `datetime.date`; None is "not written". Money is in the shop's currency. `where` is the place in
-the file, for messages ("boards.csv, line 12").
+Dates are `datetime.date`; None is "not written". Money is in the shop's currency. `where` is the
+place of the row, for messages and for finding it again.
 """
 
 from __future__ import annotations
@@ -10,6 +10,8 @@ import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
+
+from estimator.words.problems import NOWHERE, Place
 
 Date = dt.date
 Values = Mapping[str, float]
@@ -86,7 +88,7 @@ class Board:
     total_grain: float | None = None  # hours; the step the total was written in (9 days: a day)
     note: str = ""
     worked_out: frozenset[str] = frozenset()  # assessed names computed from the outline, not measured
-    where: str = ""
+    where: Place = NOWHERE
 
     @property
     def guess(self) -> float | None:
@@ -137,7 +139,7 @@ class Entry:
     grain: float | None = None
     done: bool | None = None
     note: str = ""
-    where: str = ""
+    where: Place = NOWHERE
 
     @property
     def last(self) -> Date:
@@ -162,7 +164,7 @@ class Told:
     paid_by: str = ""  # one of PAID_BY, or empty
     adds_hours: float | None = None  # that all the owner has asked for since adds; None is not worked out
     adds_days: float | None = None  # by how many it makes the board ready later
-    where: str = ""
+    where: Place = NOWHERE
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +176,7 @@ class Wait:
     until: Date | None
     cause: str  # one of WAIT_CAUSES
     note: str = ""
-    where: str = ""
+    where: Place = NOWHERE
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,7 +186,7 @@ class WeightReading:
     board: str
     date: Date
     weight_kg: float
-    where: str = ""
+    where: Place = NOWHERE
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from statistics import NormalDist
 
+from estimator.words.problems import NOWHERE, Place
+
 ABOUT = ("hours", "days", "chance")
 SOURCES = ("own", "starter", "shops")
 NARROWEST = 0.15  # log scale: a centre is never held surer than this
@@ -56,7 +58,7 @@ class Rule:
     said: dt.date | None = None
     source: str = "own"
     accepted: Accepted | None = None
-    where: str = ""
+    where: Place = NOWHERE
 
     @property
     def own(self) -> bool:

@@ -5,12 +5,13 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from making.folders import read_folder
 
 from estimator.cli.printing import plain_lines
 from estimator.log.edits import KeptTelling
-from estimator.log.store import read_log
 from estimator.said.told import told_parts
 from estimator.shop import Shop
+from estimator.words.problems import NOWHERE
 from estimator.words.records import Told
 from estimator.words.settings.reader import read_settings
 
@@ -80,7 +81,7 @@ def demo(demo_folder, tmp_path):
 
 def kept_in(folder, problems=()):
     """The last telling of a workshop's log, which has only these problems."""
-    log, found, _ = read_log(folder, read_settings(folder)[0])
+    log, found, _ = read_folder(folder, read_settings(folder)[0])
     assert found == problems
     return log.told[-1]
 
@@ -116,7 +117,7 @@ def test_all_that_was_told_and_then_told_anew(demo, run):
     ).stdout  # fmt: skip
     assert "hours       55 to 80, 8 times in 10" in words.splitlines()
     assert "The dates stand in the board's own row too." in words
-    first = replace(kept_in(demo), where="")
+    first = replace(kept_in(demo), where=NOWHERE)
     assert first == Told(
         "26-900", dt.date(2026, 10, 1), 55, 80, 4200, "ceiling", dt.date(2026, 12, 1), dt.date(2027, 1, 15), 0.8, "quote",
     )  # fmt: skip
@@ -199,5 +200,5 @@ def test_a_shop_that_has_told_reads_its_log_anew(demo):
     kept = shop.tell(Told("tan nine-one", dt.date(2026, 10, 2), 55, 80))
 
     assert len(shop.log.told) == rows + 1
-    assert replace(shop.log.told[-1], where="") == kept.told
+    assert replace(shop.log.told[-1], where=NOWHERE) == kept.told
     assert kept.told.odds == 0.8

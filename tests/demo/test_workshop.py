@@ -2,6 +2,7 @@
 
 import datetime as dt
 import hashlib
+import os
 import re
 from collections import defaultdict
 from dataclasses import replace
@@ -9,13 +10,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from making.folders import read_folder
 
 from estimator.demo.recipe import FIRST_DAY, LAST_DAY, Dice
 from estimator.demo.simulation import PLACES, SQUEEZED_IN, open_days, times_away
+from estimator.demo.texts import is_demo
 from estimator.demo.workshop import DemoShop, demo_texts, make_shop, write_demo
-from estimator.log.starter import is_demo
-from estimator.log.store import read_log
 from estimator.words.errors import UsageError
+from estimator.words.problems import NOWHERE
 from estimator.words.records import FINISHED, ON_BENCH, SHOP, STOPPED, WAITING
 
 DATA = Path(__file__).resolve().parents[2] / "data" / "demo"
@@ -86,13 +88,13 @@ def test_dice_follow_the_laws_they_are_named_for():
 def test_check_finds_no_problem_and_reads_what_was_made(tmp_path, shop):
     write_demo(tmp_path)
 
-    log, problems, notes = read_log(tmp_path, shop.settings, today=LAST_DAY)
+    log, problems, notes = read_folder(tmp_path, shop.settings, today=LAST_DAY)
 
     assert problems == ()
     assert notes
-    assert [replace(board, where="") for board in log.boards] == list(shop.log.boards)
+    assert [replace(board, where=NOWHERE) for board in log.boards] == list(shop.log.boards)
     for rows in ("entries", "told", "waits", "weighings"):
-        assert [replace(row, where="") for row in getattr(log, rows)] == list(getattr(shop.log, rows))
+        assert [replace(row, where=NOWHERE) for row in getattr(log, rows)] == list(getattr(shop.log, rows))
 
 
 def test_a_folder_of_its_own_is_written_over_and_nothing_else(tmp_path):
@@ -134,18 +136,20 @@ def test_a_demo_with_a_book_beside_it_is_refused(tmp_path):
 
 
 def test_nothing_is_half_written(tmp_path, monkeypatch):
-    write = Path.write_bytes
+    to_disk, calls = os.fsync, []
 
-    def full_disk(path, *args, **options):
-        if path.name == "waits.csv":
+    def full_disk(handle):
+        calls.append(handle)
+        if len(calls) == 4:
             raise OSError("no space left")
-        return write(path, *args, **options)
+        return to_disk(handle)
 
     own = tmp_path / "own"
     write_demo(own)
     (own / "boards.csv").write_text("board\n")
-    monkeypatch.setattr(Path, "write_bytes", full_disk)
+    monkeypatch.setattr(os, "fsync", full_disk)
     for folder in (tmp_path / "new", own):
+        calls.clear()
         with pytest.raises(UsageError):
             write_demo(folder)
 

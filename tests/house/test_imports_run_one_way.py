@@ -9,8 +9,8 @@ ROOT = Path(__file__).resolve().parents[2]
 ORDER = {
     "words": """json_form actions problems errors phrases labels measures worked_time dates money odds records rules settings.schema
                 settings.values settings.rules settings.checks settings.manual settings.reader settings.edit""",
-    "log": """cache columns tables csv_tables workbooks names parse.cells parse.boards parse.entries stage_hours checks
-              history store starter edits""",
+    "log": """files cache columns tables csv_tables workbooks names parse.cells parse.boards parse.entries stage_hours
+              checks history reading store starter edits""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc materials resting fit""",
     "forecast": "ranges calibration draws surprises beyond views prices answers described scope_change what_ifs",
@@ -31,8 +31,8 @@ ORDER = {
                  figures.record figures.promises figures.ready_dates figures.quarter
                  paper.board_facts paper.said_sheets paper.range_sheet paper.owner_sheet paper.rules_sheet
                  paper.record_sheet paper.week_sheet paper.typesetting pictures""",
-    "": "folder workbench shop papers",
-    "demo": "recipe simulation stories notebook workshop",
+    "": "as_of snapshot shop papers",
+    "demo": "texts recipe simulation stories notebook workshop",
     "cli": "printing options settings_command bench check overruns range record quarter rules told weigh sheet workshops commands",
 }
 PLACES = [

@@ -6,8 +6,8 @@ from types import SimpleNamespace
 from xml.sax.saxutils import escape
 
 import pytest
+from making.folders import read_folder
 
-from estimator.log.store import read_log
 from estimator.words.settings.reader import parse_settings
 
 SHOP = """
@@ -89,7 +89,7 @@ def read(shop, tmp_path):
             **{f"{sheet}.csv": text for sheet, text in texts.items()},
         }.items():
             (tmp_path / name).write_bytes(written if isinstance(written, bytes) else written.encode())
-        log, problems, notes = read_log(tmp_path, settings, today=today)
+        log, problems, notes = read_folder(tmp_path, settings, today=today)
         return SimpleNamespace(
             log=log,
             problems=[problem.sentence() for problem in problems],

@@ -1,17 +1,20 @@
 """Decisions are kept in the board's own row; all else in the file stays byte for byte."""
 
 import csv
+import datetime as dt
 import io
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from making.folders import read_folder
 
-from estimator.log.edits import DECISIONS, STILL_ASKED, Decision, decision_of, keep_decision
-from estimator.log.store import read_log
+from estimator.log.edits import DECISIONS, STILL_ASKED, Decision, decision_of, keep_decision, own_row
+from estimator.log.store import FileStore
 from estimator.words.errors import UsageError
 from estimator.words.settings.schema import Settings
 
+NOON = dt.datetime(2026, 6, 4, 12, tzinfo=dt.UTC)
 HEAD = "board;called;note;decided;decided_why;for_love"
 ROWS = f'{HEAD}\r\nA;red;"two\r\nlines";;;\r\nB;tan;x ; no ; "too far; gone" ;\r\nC;old;;;;'
 
@@ -23,15 +26,20 @@ def shop(tmp_path):
 
 
 def boards_of(shop):
-    log, problems, _ = read_log(shop, Settings())
+    log, problems, _ = read_folder(shop, Settings())
     assert not problems
     return {board.board: board for board in log.boards}
 
 
 def kept(shop, board, answer, why="that shape", *, for_love=False):
-    return keep_decision(
-        shop, Settings(), boards_of(shop)[board], decision_of(answer, why, for_love=for_love)
-    )
+    row, decision = boards_of(shop)[board], decision_of(answer, why, for_love=for_love)
+    return keep_decision(*own(shop, row), row, decision, NOON)
+
+
+def own(shop, board):
+    """The store, and the board's own row in it."""
+    store = FileStore(shop, Settings())
+    return store, own_row(store.read()[0], Settings(), board)
 
 
 def test_a_decision_reads_back_and_nothing_else_changes(shop):
@@ -89,10 +97,23 @@ def test_a_column_for_love_is_needed_for_love_alone(shop):
 
 def test_a_row_that_is_another_board_s_by_now_is_left_alone(shop):
     board = boards_of(shop)["A"]
+    before = own(shop, board)
     (shop / "boards.csv").write_text("board,decided,decided_why\nZ,,\n", "utf-8")
 
     with pytest.raises(UsageError, match="changed meanwhile"):
-        keep_decision(shop, Settings(), board, Decision("yes", "x"))
+        keep_decision(*before, board, Decision("yes", "x"), NOON)
+    with pytest.raises(UsageError, match="changed meanwhile"):
+        own(shop, board)
+
+
+def test_a_decision_that_stands_there_by_now_is_not_written_over(shop):
+    board = boards_of(shop)["A"]
+    before = own(shop, board)
+    kept(shop, "A", "no", "no room")
+
+    with pytest.raises(UsageError, match="changed meanwhile"):
+        keep_decision(*before, board, Decision("yes", "x"), NOON)
+    assert boards_of(shop)["A"].decided == "no"
 
 
 def test_a_spreadsheet_stays_as_it_is_and_the_cells_are_named(shop):
@@ -141,7 +162,8 @@ def test_any_reason_reads_back_or_nothing_is_written(tmp_path_factory, answer, w
     before = ROWS.encode("utf-8-sig")
     (shop / "boards.csv").write_bytes(before)
     try:
-        keep_decision(shop, Settings(), boards_of(shop)["C"], decision)
+        row = boards_of(shop)["C"]
+        keep_decision(*own(shop, row), row, decision, NOON)
     except UsageError:
         assert (shop / "boards.csv").read_bytes() == before
         return

@@ -1,14 +1,17 @@
 """What an owner asked for since, written into the board's own row: added to what stands there, and nothing else touched."""
 
+import datetime as dt
 from pathlib import Path
 
 import pytest
 
 from estimator.forecast.scope_change import asked_since
-from estimator.log.edits import keep_more
+from estimator.log.edits import keep_more, own_row
+from estimator.log.store import FileStore
 from estimator.model.fit import known_board
 from estimator.words.errors import UsageError
 
+NOON = dt.datetime(2026, 6, 4, 12, tzinfo=dt.UTC)
 HEAD = "board;called;accepted;length;assessed_infills;found_infills;later_infills;assessed_logos;later_logos;note\r\n"
 RED = 'A; red nine-four ;2026-05-01;9\'4;2;5;;1;1;"pays; well"\r\n'
 TAN = "B;tan;2026-05-02;9'1;1;;;;;\r\n"
@@ -19,7 +22,9 @@ def keep(read, tmp_path, shop, name, **more):
     board = read().log.by_id[name]
     then, grown = asked_since(known_board(board), more, shop)
     what = {q: grown[q] for q in more}
-    return keep_more(tmp_path, shop, board, what, grown), then, read()
+    store = FileStore(tmp_path, shop)
+    row = own_row(store.read()[0], shop, board)
+    return keep_more(store, row, board, what, grown, NOON), then, read()
 
 
 def test_the_rest_of_the_file_stays_byte_for_byte(read, tmp_path, shop):
@@ -102,7 +107,7 @@ def test_a_row_that_is_another_boards_by_now_stays_as_it_is(read, tmp_path, shop
     read(boards=HEAD + TAN + RED)
 
     with pytest.raises(UsageError, match="changed meanwhile"):
-        keep_more(tmp_path, shop, board, {"logos": 1.0}, {"logos": 1.0})
+        own_row(FileStore(tmp_path, shop).read()[0], shop, board)
     assert Path(tmp_path / "boards.csv").read_bytes().decode() == HEAD + TAN + RED
 
 

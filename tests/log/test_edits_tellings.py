@@ -1,6 +1,7 @@
 """What owners were told: kept as said, judged on the first telling, and written without touching what is there."""
 
 import datetime as dt
+import os
 from dataclasses import replace
 from pathlib import Path
 
@@ -18,13 +19,17 @@ from estimator.log.edits import (
     keep_telling,
     of_dates,
     of_hours,
+    own_row,
 )
 from estimator.log.parse.cells import DASHES, Row, one_line
 from estimator.log.parse.entries import Ids, told_of
+from estimator.log.store import FileStore
 from estimator.words.errors import UsageError
+from estimator.words.problems import NOWHERE
 from estimator.words.records import BECAUSE, PAID_BY, Board, Told
 
 DAY = dt.timedelta(days=1)
+NOON = dt.datetime(2026, 6, 4, 12, tzinfo=dt.UTC)
 MAY, JUNE, JULY = (dt.date(2026, month, 4) for month in (5, 6, 7))
 
 
@@ -95,12 +100,13 @@ def keep(read, tmp_path, shop, telling):
     log = read().log
     earlier = [one for one in log.told if one.board == telling.board]
     board = log.by_id[telling.board]
-    kept = keep_telling(tmp_path, shop, checked(telling, board, earlier), board, earlier)
-    return kept, read()
+    store = FileStore(tmp_path, shop)
+    row = own_row(store.read()[0], shop, board)
+    return keep_telling(store, row, checked(telling, board, earlier), board, earlier, NOON), read()
 
 
 def plain(log):
-    return [replace(row, where="") for row in log.told]
+    return [replace(row, where=NOWHERE) for row in log.told]
 
 
 def test_the_first_row_comes_with_the_names_of_all_columns(read, tmp_path, shop):
@@ -284,14 +290,14 @@ def test_a_spreadsheet_stays_and_the_row_goes_beside_it(read, tmp_path, shop, wr
 def test_both_files_are_written_or_none(read, tmp_path, shop, monkeypatch):
     files = {"boards.csv": BOARDS + ROWS, "told.csv": HEADER}
     read(files)
-    whole = Path.replace
+    whole = os.replace
 
-    def open_elsewhere(self, target):
-        if self.name == "boards.csv":
+    def open_elsewhere(part, target):
+        if Path(target).name == "boards.csv":
             raise PermissionError(13, "open in another program")
-        return whole(self, target)
+        return whole(part, target)
 
-    monkeypatch.setattr(Path, "replace", open_elsewhere)
+    monkeypatch.setattr(os, "replace", open_elsewhere)
     with pytest.raises(UsageError) as caught:
         keep(read, tmp_path, shop, DATED)
     assert str(caught.value) == (
@@ -303,10 +309,12 @@ def test_both_files_are_written_or_none(read, tmp_path, shop, monkeypatch):
 
 def test_a_boards_file_that_was_changed_meanwhile_is_not_written(read, tmp_path, shop):
     log = read(boards=BOARDS + ROWS).log
+    store = FileStore(tmp_path, shop)
+    row = own_row(store.read()[0], shop, log.boards[0])
     for boards in (BOARDS + ROWS.replace("A,", "C,"), BOARDS + "\n" + ROWS):
         (tmp_path / "boards.csv").write_text(boards, "utf-8")
         with pytest.raises(UsageError, match=r"boards\.csv was changed meanwhile\. Ask for it again\."):
-            keep_telling(tmp_path, shop, DATED, log.boards[0], [])
+            keep_telling(store, row, DATED, log.boards[0], [], NOON)
         assert not (tmp_path / "told.csv").exists()
         assert (tmp_path / "boards.csv").read_text("utf-8") == boards
 
@@ -410,4 +418,4 @@ def test_what_is_written_reads_back_as_it_was_said(shop, said):
     read = told_of(Row(table, number, table.named(row), problems, "iso", None, 6.5), Ids.of([Board("A")]))
 
     assert problems == []
-    assert replace(read, where="") == said
+    assert replace(read, where=NOWHERE) == said

@@ -1,11 +1,14 @@
 """The empty workshop: whole or not at all, the same bytes each time; and the trade that both workshops share."""
 
+import os
 from pathlib import Path
 
 import pytest
 
+from estimator.demo.texts import demo_text
 from estimator.log.columns import csv_headers
-from estimator.log.starter import settings_text, write_all, write_starter
+from estimator.log.files import write_all
+from estimator.log.starter import starter_text, write_starter
 from estimator.words.errors import UsageError
 from estimator.words.rules import NARROWEST
 from estimator.words.settings.reader import parse_settings, read_settings
@@ -15,7 +18,7 @@ FILES = ["workshop.toml", "boards.csv", "hours.csv", "told.csv", "waits.csv", "w
 
 
 def settings_of(which):
-    read, problems = parse_settings(settings_text(which))
+    read, problems = parse_settings({"starter": starter_text, "demo": demo_text}[which]())
     assert problems == ()
     return read
 
@@ -37,7 +40,7 @@ def test_the_committed_starter_is_what_new_writes(tmp_path):
 def test_what_new_writes_is_read_without_a_problem(tmp_path):
     write_starter(tmp_path)
 
-    assert read_settings(tmp_path) == parse_settings(settings_text("starter"))
+    assert read_settings(tmp_path) == parse_settings(starter_text())
     assert read_settings(tmp_path)[1] == ()
     for name, columns in csv_headers(settings_of("starter")).items():
         assert (tmp_path / name).read_bytes() == (",".join(columns) + "\n").encode()
@@ -77,19 +80,20 @@ def test_a_folder_that_cannot_be_written(tmp_path):
 
 
 @pytest.mark.parametrize("made", [False, True])
-@pytest.mark.parametrize("step", ["write_bytes", "replace"])
+@pytest.mark.parametrize("step", ["fsync", "replace"])
 def test_nothing_is_half_written(tmp_path, monkeypatch, made, step):
     folder = tmp_path / "shop"
     if made:
         folder.mkdir()
-    whole = getattr(Path, step)
+    whole, calls = getattr(os, step), []
 
-    def full_disk(self, *args, **kwargs):
-        if self.name == "waits.csv":
+    def full_disk(*args):
+        calls.append(args)
+        if len(calls) == 4:
             raise OSError(28, "No space left on device")
-        return whole(self, *args, **kwargs)
+        return whole(*args)
 
-    monkeypatch.setattr(Path, step, full_disk)
+    monkeypatch.setattr(os, step, full_disk)
     with pytest.raises(UsageError):
         write_starter(folder)
 
@@ -100,14 +104,14 @@ def test_nothing_is_half_written(tmp_path, monkeypatch, made, step):
 def test_files_that_were_there_are_again_what_they_were(tmp_path, monkeypatch):
     (tmp_path / "a.csv").write_bytes(b"old\r\n")
     (tmp_path / "a.csv").chmod(0o640)
-    whole = Path.replace
+    whole = os.replace
 
-    def open_elsewhere(self, target):
-        if self.name == "b.csv":
+    def open_elsewhere(part, target):
+        if Path(target).name == "b.csv":
             raise PermissionError(13, "open in another program")
-        return whole(self, target)
+        return whole(part, target)
 
-    monkeypatch.setattr(Path, "replace", open_elsewhere)
+    monkeypatch.setattr(os, "replace", open_elsewhere)
     with pytest.raises(OSError):
         write_all(tmp_path, {"a.csv": b"new\r\n", "new.csv": "new", "b.csv": b"new"})
     assert (tmp_path / "a.csv").read_bytes() == b"old\r\n"

@@ -1,246 +1,276 @@
-"""A whole log from its folder: good files read the same, broken ones say all that is wrong, none ends in a crash."""
+"""What every store does. Another kind of store joins as one more way in `STORES` to fill one."""
 
+import contextlib
 import datetime as dt
-import shutil
-from dataclasses import replace
-from pathlib import Path
+import os
+import subprocess
+import sys
+from types import SimpleNamespace
 
 import pytest
-from hypothesis import HealthCheck, example, given, settings
-from hypothesis import strategies as st
 
-from estimator.log.columns import csv_headers
-from estimator.log.store import read_log
-from estimator.words.records import Log
-from estimator.words.settings.schema import Settings
+from estimator.log.columns import names_of_sheets
+from estimator.log.reading import read_log
+from estimator.log.store import FileStore
+from estimator.log.tables import headed
+from estimator.words.errors import SettingsError, UsageError
+from estimator.words.problems import Place
+from estimator.words.settings.reader import parse_settings
 
-LOGS = Path(__file__).resolve().parents[1] / "logs"
-TODAY = dt.date(2026, 10, 2)
-
-
-@pytest.mark.parametrize("name", sorted(path.name for path in (LOGS / "good").iterdir()))
-def test_the_same_log_as_different_programs_write_it(name, shop):
-    log, problems, _ = read_log(LOGS / "good" / name, shop, today=TODAY)
-    assert problems == ()
-    assert [(b.board, b.called, b.kind, b.price_quoted, b.note) for b in log.boards] == [
-        ("A", "größe acht", "major", 1800.0, "– done –"),
-        ("B", "small one", "minor", 240.0, "½ a day"),
-    ]
-    assert (log.boards[0].assessed["infills"], log.boards[0].found, log.boards[0].state) == (
-        2.5,
-        {"infills": 4.0},
-        "finished",
-    )
-    assert [(e.board, e.date.day, e.stage, e.hours, e.done) for e in log.entries] == [
-        ("A", 3, "strip", 4.5, True),
-        ("A", 4, "strip", 4.5, True),
-        ("A", 10, "clean", 1.25, None),
-        ("A", 11, "infill", 2.5, True),
-        ("B", 12, "infill", 0.75, None),
-    ]
+SETTINGS = '[workshop]\nname = "Ours"\n[stages.strip]\n'
+BOARDS = [["board", "called", "note"], ["A", "red", "two; words"], ["B", "", ""]]
+TOLD = [["board", "date", "price", "terms"], ["A", "2026-05-04", "900", "as said"]]
+NOON = dt.datetime(2026, 6, 4, 12, tzinfo=dt.UTC)
+KNOWN = parse_settings(SETTINGS)[0]
 
 
-def test_every_slip_in_a_notebook_is_said_at_once_and_all_good_rows_are_read(shop):
-    log, problems, _ = read_log(LOGS / "broken" / "notebook", shop, today=TODAY)
-    said = (LOGS / "broken" / "notebook" / "said.txt").read_text("utf-8").splitlines()
-    assert [problem.sentence() for problem in problems] == said
-    assert [board.board for board in log.boards] == ["A", "B", "C", "F"]
-    assert [entry.where.split()[-1] for entry in log.entries] == ["2", "5", "7", "9", "10", "11"]
-    assert len(log.told) == 1
+def in_files(folder):
+    """A folder of csv files."""
+    for sheet, rows in (("boards", BOARDS), ("told", TOLD)):
+        text = "".join(",".join(row) + "\n" for row in rows)
+        (folder / f"{sheet}.csv").write_text(text, "utf-8")
+    (folder / "workshop.toml").write_text(SETTINGS, "utf-8")
+    return FileStore(folder)
 
 
-def test_a_folder_without_a_log_is_day_one(read, tmp_path):
-    found = read()
-    assert (found.log, found.problems) == (Log(), [])
-    assert found.notes[0] == "boards.csv: no boards are written down yet. Write one row for each board."
-    assert read_log(tmp_path / "nowhere", Settings())[0] == Log()
+STORES = {"files": in_files}
 
 
-def test_boards_without_hours_and_headers_alone_are_a_log(read):
-    assert read(boards="board\nA\n").problems == []
-    found = read(boards="board\n", hours="board,date,stage,hours\n")
-    assert (found.log.boards, found.log.entries, found.problems) == ((), (), [])
+@pytest.fixture(params=list(STORES))
+def filled(request, tmp_path):
+    """A store with two boards and a telling; and the same opened once more, as another program has it."""
+    folder = tmp_path / "shop"
+    folder.mkdir()
+    store = STORES[request.param](folder)
+    return SimpleNamespace(store=store, other=type(store)(folder))
 
 
-def test_hours_without_boards_are_one_problem_and_the_shop_keeps_its_own(read):
-    found = read(
-        hours="board,date,stage,hours\nA,2026-03-02,strip,1\nB,2026-03-02,strip,1\nshop,2026-03-03,,0\n"
-    )
-    assert found.problems == [
-        "hours.csv: 2 rows on boards, and there is no sheet of boards. Write one row for each board in boards.csv."
-    ]
-    assert [entry.board for entry in found.log.entries] == ["shop"]
+def table(reading, sheet):
+    """The rows of a sheet by column."""
+    raw, problems = reading.read()
+    assert problems == []
+    [found] = [one for one in raw.sheets if one.sheet == sheet]
+    known, wrong, _ = headed(found, names_of_sheets(KNOWN)[sheet])
+    assert wrong == []
+    return [known.named(cells) for _, cells in known.rows]
 
 
-def test_a_file_that_cannot_be_opened_is_a_problem(read, monkeypatch):
-    def refuse(path):
-        raise PermissionError(path)
-
-    monkeypatch.setattr(Path, "read_bytes", refuse)
-    assert read(boards="board\nA\n").problems == [
-        "boards.csv: this file cannot be opened. Close it in other programs, and see whether you may read it."
-    ]
+def place_of(reading, board):
+    """Where a board's row stands."""
+    log, _, _ = read_log(*reading.read(), KNOWN)
+    return log.by_id[board].where
 
 
-def test_without_today_no_date_is_too_late(read):
-    texts = {
-        "boards": "board,ready\nA,2027-03-02\n",
-        "hours": "board,date,stage,hours\nA,2027-03-01,look,1\n",
+def add(store, board="B", **cells):
+    with store.act("a telling", NOON) as act:
+        return act.append("told", {"board": board, "date": "2026-06-04", **cells})
+
+
+def test_cells_stand_as_they_were_written_each_with_its_place(filled):
+    raw, problems = filled.store.read()
+    assert problems == []
+    written = {sheet.sheet: {cell.value for cell in sheet.cells()} for sheet in raw.sheets}
+    assert written == {
+        "boards": {"board", "called", "note", "A", "red", "two; words", "B"},
+        "told": {"board", "date", "price", "terms", "A", "2026-05-04", "900", "as said"},
     }
-    assert read(today=None, **texts).problems == []
-    assert [problem.split(":")[0] for problem in read(**texts).problems] == [
-        "boards.csv, line 2, ready",
-        "hours.csv, line 2, date",
+    places = [str(cell.place) for sheet in raw.sheets for cell in sheet.cells()]
+    assert len(set(places)) == len(places)
+
+
+def test_the_settings_are_a_text(filled):
+    assert filled.store.settings_text() == SETTINGS
+    assert filled.store.held().settings_text() == SETTINGS
+
+
+def test_a_row_is_added_below_the_others_and_found_by_its_place(filled):
+    place = add(filled.store, price="1,200", terms='he said "yes, please"')
+    log, problems, _ = read_log(*filled.other.read(), KNOWN)
+    assert problems == ()
+    assert [told.board for told in log.told] == ["A", "B"]
+    assert (log.told[1].where, log.told[1].terms) == (place, 'he said "yes, please"')
+
+
+def test_cells_are_filled_and_nothing_else_changes(filled):
+    where = place_of(filled.store, "B")
+    with filled.store.act("a name", NOON) as act:
+        act.fill(where, {"called": "tan"}, {"board": "B", "called": ""})
+    assert table(filled.other, "boards") == [
+        {"board": "A", "called": "red", "note": "two; words"},
+        {"board": "B", "called": "tan"},
     ]
 
 
-def test_an_ambiguous_date_is_read_as_the_settings_say(read, shop):
-    for style, day in (("day-month", dt.date(2026, 4, 3)), ("month-day", dt.date(2026, 3, 4))):
-        chosen = replace(shop, workshop=replace(shop.workshop, dates=style))
-        assert read(settings=chosen, boards="board,asked\nA,03/04/2026\n").log.boards[0].asked == day
+@pytest.mark.parametrize("expected", [{"board": "A"}, {"board": "B", "called": "tan"}])
+def test_a_row_that_changed_meanwhile_is_not_filled(filled, expected):
+    where, before = place_of(filled.store, "B"), filled.store.revision()
+    with (
+        pytest.raises(UsageError, match=r"was changed meanwhile\. Ask for it again"),
+        filled.store.act("x", NOON) as act,
+    ):
+        act.fill(where, {"called": "green"}, expected)
+    assert filled.store.revision() == before
 
 
-def test_problems_stand_in_the_order_of_the_files_and_lines(read):
-    found = read(
-        boards="board,kind\n" + "".join(f"B{n},x\n" for n in range(12)),
-        hours="board,date,stage,hours\n" + "Z,,,\n" * 12,
+def test_settings_are_written_as_they_are_given(filled):
+    with filled.store.act("a wish", NOON) as act:
+        act.settings(SETTINGS + "# ours\r\n")
+    assert filled.other.settings_text() == SETTINGS + "# ours\r\n"
+
+
+def broken_off():
+    """Lets pass what breaks an act off."""
+    return contextlib.suppress(ZeroDivisionError)
+
+
+def test_an_act_that_breaks_off_leaves_nothing(filled):
+    before, where = filled.store.revision(), place_of(filled.store, "A")
+    with broken_off(), filled.store.act("x", NOON) as act:
+        act.append("told", {"board": "A", "date": "2026-06-04"})
+        act.fill(where, {"called": "green"}, {"board": "A"})
+        act.settings("")
+        raise ZeroDivisionError
+    assert filled.other.revision() == before
+    add(filled.store)  # and nothing is locked
+
+
+def test_several_rows_and_cells_are_one_act(filled):
+    where = place_of(filled.store, "A")
+    with filled.store.act("x", NOON) as act:
+        first, second = (act.append("told", {"board": board, "date": "2026-06-04"}) for board in ("A", "B"))
+        act.append("weights", {"board": "A", "date": "2026-06-04", "weight": "8.4 kg"})
+        act.fill(where, {"called": "green"}, {"called": "red"})
+    log, problems, _ = read_log(*filled.other.read(), KNOWN)
+    assert problems == ()
+    assert [told.where for told in log.told][1:] == [first, second]
+    assert (log.weighings[0].weight_kg, log.by_id["A"].called) == (8.4, "green")
+
+
+def test_different_content_has_another_revision_and_the_same_the_same(filled):
+    seen = [filled.store.revision()]
+    assert filled.other.revision() == seen[0]
+    add(filled.store)
+    seen.append(filled.other.revision())
+    with filled.other.act("x", NOON) as act:
+        act.settings(SETTINGS + "#")
+    seen.append(filled.store.revision())
+    assert len(set(seen)) == 3
+
+
+def test_what_is_held_stays_as_it_was(filled):
+    held = filled.store.held()
+    before = held.revision(), held.read(), held.settings_text()
+    add(filled.other)
+    with filled.other.act("x", NOON) as act:
+        act.settings("")
+    assert (held.revision(), held.read(), held.settings_text()) == before
+    assert filled.store.held().revision() != before[0]
+
+
+def test_an_act_that_is_sent_twice_is_done_once(filled):
+    def send(digest, store):
+        with store.act("a telling", NOON, key="k1", digest=digest) as act:
+            return act.append("told", {"board": "B", "date": "2026-06-04"}), act.again
+
+    first, again = send("d1", filled.store)
+    assert not again
+    revision = filled.store.revision()
+    assert send("d1", filled.other) == (first, True)
+    assert filled.store.revision() == revision
+    with pytest.raises(UsageError, match="said something else"):
+        send("d2", filled.other)
+    assert filled.store.revision() == revision
+    assert len(table(filled.store, "told")) == 2
+
+
+def test_an_act_that_broke_off_may_be_sent_again(filled):
+    for minutes in (0, 1):
+        with broken_off(), filled.store.act("x", NOON, key="k1", digest="d1") as act:
+            act.append("told", {"board": "B", "date": "2026-06-04"})
+            assert 1 / minutes
+    assert len(table(filled.store, "told")) == 2
+
+
+ADDS_ONE = """
+import datetime as dt, sys
+from importlib import import_module
+from pathlib import Path
+
+module, kind, folder, board = sys.argv[1:]
+store = getattr(import_module(module), kind)(Path(folder))
+with store.act("a telling", dt.datetime(2026, 6, 4)) as act:
+    act.append("told", {"board": board, "date": "2026-06-04"})
+"""
+
+
+def test_twenty_writers_at_once_keep_twenty_rows(filled):
+    kind = type(filled.store)
+    words = [sys.executable, "-c", ADDS_ONE, kind.__module__, kind.__name__, str(filled.store.folder)]
+    path = {**os.environ, "PYTHONPATH": os.pathsep.join(path for path in sys.path if path)}
+    writers = [subprocess.Popen([*words, board], env=path) for board in "AB" * 10]
+    assert [writer.wait() for writer in writers] == [0] * 20
+    boards = [row["board"] for row in table(filled.store, "told")]
+    assert (boards[0], sorted(boards)) == ("A", ["A"] * 11 + ["B"] * 10)
+
+
+# --- what only files can show
+
+
+def test_a_spreadsheet_is_never_written(tmp_path):
+    import xlsxwriter
+
+    with xlsxwriter.Workbook(str(tmp_path / "log.xlsx")) as book:
+        sheet = book.add_worksheet("Boards")
+        sheet.write_row(0, 0, ["board", "length"])
+        sheet.write_row(1, 0, ["A", 9.5])
+    before, store = (tmp_path / "log.xlsx").read_bytes(), FileStore(tmp_path, KNOWN)
+    [raw] = store.read()[0].sheets
+    cells = list(raw.cells())
+    assert (cells[3].value, str(cells[3].place)) == (9.5, "log.xlsx, sheet Boards, cell B2")
+    with store.act("x", NOON) as act:
+        assert act.by_hand == "log.xlsx"
+        assert act.append("told", {"board": "A", "date": "2026-06-04"}) == Place("told.csv", row=2)
+    for write in (
+        lambda act: act.append("hours", {"board": "A"}),
+        lambda act: act.fill(Place("log.xlsx", "Boards", 2), {"length": "9'6"}, {}),
+    ):
+        with pytest.raises(UsageError, match=r"log\.xlsx stays as it is"), store.act("x", NOON) as act:
+            write(act)
+    assert (tmp_path / "log.xlsx").read_bytes() == before
+
+
+def test_a_file_that_may_not_be_written_is_refused(tmp_path):
+    store = in_files(tmp_path)
+    (tmp_path / "told.csv").chmod(0o444)  # root may write it all the same
+    with pytest.raises(UsageError) as caught:
+        add(store)
+    assert str(caught.value) == (
+        f"{tmp_path / 'told.csv'} cannot be written. "
+        "Close it in other programs, and see whether you may write there."
     )
-    places = [problem.split(":")[0].split(", ") for problem in found.problems]
-    lines = [(place[0], int(place[1].split()[1])) for place in places]
-    assert lines == sorted(lines)
-    assert len(lines) == 12 + 12 * 4
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["boards.csv", "told.csv", "workshop.toml"]
 
 
-CELLS = st.one_of(
-    st.sampled_from(
-        [
-            "",
-            "?",
-            "-",
-            "same",
-            "yes",
-            "2,5",
-            "2h30",
-            "1e999",
-            "-3",
-            "nan",
-            "26-001",
-            "A",
-            "shop",
-            "strip",
-            "2026-03-02",
-            "03/04/2026",
-            "9'4\"",
-            '"',
-            "=",
-            "drying",
-            "soaked",
-            "9 days",
-            "inf",
-            "2026-02-30",
-        ]
-    ),
-    st.text(max_size=8),
-)
-QUICK = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_a_link_is_followed_and_rights_are_kept(tmp_path):
+    folder, elsewhere = tmp_path / "shop", tmp_path / "elsewhere"
+    folder.mkdir()
+    elsewhere.mkdir()
+    store = in_files(folder)
+    (folder / "told.csv").rename(elsewhere / "mine.csv")
+    (elsewhere / "mine.csv").chmod(0o640)
+    (folder / "told.csv").symlink_to(elsewhere / "mine.csv")
+    add(store)
+    assert (folder / "told.csv").is_symlink()
+    assert len((elsewhere / "mine.csv").read_text("utf-8").splitlines()) == 3
+    assert (elsewhere / "mine.csv").stat().st_mode & 0o777 == 0o640
+    assert [path.name for path in elsewhere.iterdir()] == ["mine.csv"]
 
 
-@QUICK
-@given(st.data())
-def test_whatever_stands_in_the_cells_is_read_or_said(shop, tmp_path, data):
-    import csv
-
-    cells = 0
-    for file, header in csv_headers(shop).items():
-        columns = data.draw(st.lists(st.sampled_from(header), unique=True, max_size=8)) or list(header[:4])
-        rows = data.draw(st.lists(st.lists(CELLS, min_size=len(columns), max_size=len(columns)), max_size=4))
-        cells += sum(map(len, rows))
-        with (tmp_path / file).open("w", encoding="utf-8", newline="") as out:
-            csv.writer(out).writerows([columns, *rows])
-    log, problems, notes = read_log(tmp_path, shop, today=TODAY)
-    assert len({board.board.casefold() for board in log.boards}) == len(log.boards)
-    for entry in log.entries:
-        assert entry.board == "shop" or entry.board in log.by_id
-        assert entry.board == "shop" or entry.stage in shop.stages
-        assert 0 <= entry.hours <= 24 * ((entry.last - entry.date).days + 1)
-        assert entry.date <= entry.last <= TODAY
-    for board in log.boards:
-        assert all(
-            value >= 0 for value in (*board.assessed.values(), *board.found.values(), *board.later.values())
-        )
-    assert all(problem.where and problem.wrong and problem.cure for problem in problems)
-    assert all(problem.wrong[-1] != "." and problem.cure[-1] == "." for problem in problems)
-    assert all(note.where and note.wrong for note in notes)
-
-
-@QUICK
-@given(st.sampled_from(["boards.csv", "hours.csv", "log.xlsx", "log.ods"]), st.binary(max_size=200))
-@example("boards.csv", b'board\n"')
-@example("boards.csv", b"\xff\xfe\x00")
-@example("boards.csv", b"board,board\n,\n")
-@example("log.xlsx", b"PK\x05\x06" + bytes(18))
-@example("boards.csv", b"board,called\nA," + b"9" * 200_000 + b"\n")
-def test_whatever_bytes_a_file_holds_nothing_crashes(shop, tmp_path, file, data):
-    for old in tmp_path.iterdir():
-        old.unlink()
-    (tmp_path / file).write_bytes(data)
-    log, problems, notes = read_log(tmp_path, shop)
-    assert log.source == file
-    assert len(problems) + len(notes) + len(log.boards) > 0
-
-
-@QUICK
-@given(st.data())
-def test_bytes_changed_in_a_good_file_never_crash_it(shop, tmp_path, data):
-    good = LOGS / "good" / data.draw(st.sampled_from(sorted(path.name for path in (LOGS / "good").iterdir())))
-    for file in ("boards.csv", "hours.csv"):
-        shutil.copy(good / file, tmp_path / file)
-        written = bytearray((tmp_path / file).read_bytes())
-        for _ in range(data.draw(st.integers(0, 4))):
-            written[data.draw(st.integers(0, len(written) - 1))] = data.draw(st.integers(0, 255))
-        (tmp_path / file).write_bytes(written)
-    read_log(tmp_path, shop, today=TODAY)
-
-
-HOURS_ROWS = st.lists(
-    st.tuples(
-        st.sampled_from(["A", "B", "shop"]),
-        st.dates(dt.date(2026, 1, 1), dt.date(2026, 9, 30)),
-        st.integers(0, 5),
-        st.sampled_from(["look", "clean", "strip", "infill", "logo", "redo"]),
-        st.integers(0, 96).map(lambda quarters: quarters / 4),
-        st.sampled_from([None, True, False]),
-        st.text(st.characters(codec="utf-8", categories=["L", "N", "P", "S", "Zs"]), max_size=12).map(
-            lambda text: " ".join(text.split())
-        ),
-    ),
-    max_size=12,
-)
-
-
-@QUICK
-@given(HOURS_ROWS, st.sampled_from([",", ";", "\t"]), st.sampled_from(["utf-8", "utf-8-sig", "utf-16"]))
-def test_hours_that_were_written_come_back(shop, tmp_path, rows, separator, encoding):
-    import csv
-
-    (tmp_path / "boards.csv").write_text("board\nA\nB\n")
-    with (tmp_path / "hours.csv").open("w", encoding=encoding, newline="") as out:
-        writer = csv.writer(out, delimiter=separator)
-        writer.writerow(["board", "date", "until", "stage", "hours", "done", "note"])
-        for board, first, days, stage, hours, done, note in rows:
-            last = first + dt.timedelta(days)
-            writer.writerow(
-                [
-                    board,
-                    first,
-                    last if days else "",
-                    stage,
-                    hours,
-                    {None: "", True: "yes", False: "no"}[done],
-                    note,
-                ]
-            )
-    log, _, _ = read_log(tmp_path, shop)
-    kept = [(e.board, e.date, (e.last - e.date).days, e.stage, e.hours, e.done, e.note) for e in log.entries]
-    dashes = {"?", "-", "–", "—"}
-    assert kept == [(*row[:-1], "" if row[-1] in dashes else row[-1]) for row in rows]
+def test_without_settings_there_is_no_workshop_and_bad_letters_are_named(tmp_path):
+    with pytest.raises(UsageError, match="There is no workshop here"):
+        FileStore(tmp_path).settings_text()
+    (tmp_path / "workshop.toml").write_bytes(b"\n# \xf6\n")
+    for reading in (FileStore(tmp_path), FileStore(tmp_path).held()):
+        with pytest.raises(SettingsError) as caught:
+            reading.settings_text()
+        assert caught.value.problems[0].place == Place("workshop.toml", row=2)

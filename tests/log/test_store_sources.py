@@ -1,6 +1,6 @@
 """Which files are a log, and when a cached fit of it is stale."""
 
-from estimator.log.store import log_digest, log_files
+from estimator.log.store import FileStore, log_files
 
 
 def names(folder):
@@ -27,10 +27,10 @@ def test_a_folder_of_that_name_is_no_log(tmp_path):
 def test_the_digest_changes_with_any_byte_that_is_read_and_with_nothing_else(tmp_path):
     (tmp_path / "workshop.toml").write_text("x")
     (tmp_path / "boards.csv").write_text("board\n")
-    seen = [log_digest(tmp_path)]
-    assert log_digest(tmp_path) == seen[0]
+    seen = [FileStore(tmp_path).revision()]
+    assert FileStore(tmp_path).revision() == seen[0]
     (tmp_path / "note.txt").write_text("y")
-    assert log_digest(tmp_path) == seen[0]
+    assert FileStore(tmp_path).revision() == seen[0]
     for file, text in (
         ("workshop.toml", "xx"),
         ("boards.csv", "board\nA\n"),
@@ -38,9 +38,9 @@ def test_the_digest_changes_with_any_byte_that_is_read_and_with_nothing_else(tmp
         ("log.ods", "z"),
     ):
         (tmp_path / file).write_text(text)
-        seen.append(log_digest(tmp_path))
+        seen.append(FileStore(tmp_path).revision())
     (tmp_path / "boards.csv").write_text("not read beside a spreadsheet")
-    assert log_digest(tmp_path) == seen[-1]
+    assert FileStore(tmp_path).revision() == seen[-1]
     assert len(set(seen)) == 5
     assert all(len(one) == 64 for one in seen)
 
@@ -48,10 +48,10 @@ def test_the_digest_changes_with_any_byte_that_is_read_and_with_nothing_else(tmp
 def test_bytes_that_move_from_one_file_to_the_next_change_the_digest(tmp_path):
     (tmp_path / "boards.csv").write_text("ab")
     (tmp_path / "hours.csv").write_text("c")
-    first = log_digest(tmp_path)
+    first = FileStore(tmp_path).revision()
     (tmp_path / "boards.csv").write_text("a")
     (tmp_path / "hours.csv").write_text("bc")
-    assert log_digest(tmp_path) != first
+    assert FileStore(tmp_path).revision() != first
 
 
 def test_the_digest_is_the_published_hash(tmp_path):
@@ -61,4 +61,4 @@ def test_the_digest_is_the_published_hash(tmp_path):
     (tmp_path / "boards.csv").write_bytes(b"board\n")
     pieces = (b"workshop.toml", b"", b"boards.csv", b"board\n")
     plain = b"".join(len(piece).to_bytes(8, "big") + piece for piece in pieces)
-    assert log_digest(tmp_path) == hashlib.sha256(plain).hexdigest()
+    assert FileStore(tmp_path).revision() == hashlib.sha256(plain).hexdigest()

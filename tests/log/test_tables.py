@@ -4,7 +4,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.log.columns import names_of_sheets
-from estimator.log.tables import headed, header_among, letters, shown
+from estimator.log.tables import RawSheet, headed, header_among, letters, shown
+from estimator.words.problems import Place
 from estimator.words.settings.schema import Settings
 
 NAMES = names_of_sheets(Settings())["hours"]
@@ -38,17 +39,17 @@ def test_the_header_is_the_first_row_with_most_known_names():
 
 def test_cells_are_found_by_their_names_and_places_by_both():
     grid = [(3, ["note", "", "board", "Date", "stage", "hours"]), (5, ["x", "", "A", "", "strip"])]
-    for lettered, place, row, cell in (
-        (True, "log.xlsx, sheet hours", "row 5", "cell C5"),
-        (False, "hours.csv", "line 5", "line 5, board"),
+    for place, row, cell in (
+        (Place("log.xlsx", "hours"), "row 5", "cell C5"),
+        (Place("hours.csv"), "line 5", "line 5, board"),
     ):
-        table, problems, notes = headed(grid, 0, NAMES, place, lettered=lettered)
+        table, problems, notes = headed(RawSheet("hours", place, grid, 0), NAMES)
         assert (problems, notes) == ([], [])
         [(number, cells)] = table.rows
         assert table.named(cells) == {"note": "x", "board": "A", "stage": "strip"}
-        assert table.at_row(number) == f"{place}, {row}"
-        assert table.at(number, "board") == f"{place}, {cell}"
-        assert table.at(number, "until") == f"{place}, {row}"
+        assert str(table.at_row(number)) == f"{place}, {row}"
+        assert str(table.at(number, "board")) == f"{place}, {cell}"
+        assert str(table.at(number, "until")) == f"{place}, {row}"
 
 
 def test_a_long_cell_is_shown_cut_short():

@@ -4,6 +4,8 @@ import datetime as dt
 
 import pytest
 
+from estimator.words.problems import NOWHERE
+
 DAY = dt.date(2026, 3, 2)  # a Monday
 BOARDS = [
     ["board", "kind", "accepted", "ready", "assessed infills", "price_charged"],
@@ -71,7 +73,7 @@ def _as_text(cell):
 def _without_places(log):
     from dataclasses import replace
 
-    return [replace(record, where="") for record in (*log.boards, *log.entries)]
+    return [replace(record, where=NOWHERE) for record in (*log.boards, *log.entries)]
 
 
 def test_a_problem_names_sheet_and_cell(write, read):
@@ -93,7 +95,7 @@ def test_a_problem_names_sheet_and_cell(write, read):
             "The nearest is length: rename it, or take it out."
         ),
     ]
-    assert found.log.boards[0].where == f"{name}, sheet boards, row 4"
+    assert str(found.log.boards[0].where) == f"{name}, sheet boards, row 4"
 
 
 def test_a_note_says_which_log_was_read_and_which_were_not(write_xlsx, write_ods, read):

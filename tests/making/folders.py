@@ -2,6 +2,9 @@
 
 import datetime as dt
 
+from estimator.log.reading import read_log
+from estimator.log.store import FileStore
+
 SETTINGS = """
 [bench]
 places = 1
@@ -49,3 +52,8 @@ def folder(path, settings=SETTINGS, **sheets):
     for name, text in {"boards": BOARDS, "hours": HOURS, **sheets}.items():
         (path / f"{name}.csv").write_text(text, "utf-8")
     return path
+
+
+def read_folder(path, settings, today=None):
+    """The log in a folder, its problems and notes."""
+    return read_log(*FileStore(path, settings).read(), settings, today=today)

@@ -5,8 +5,8 @@ import datetime as dt
 from estimator.decide.quarter.periods import Quarter
 from estimator.decide.quarter.review import Known, review_of
 from estimator.log.history import as_it_stood
-from estimator.log.store import read_log
 from estimator.words.settings.reader import read_settings
+from making.folders import read_folder
 from making.rules import rules
 
 TODAY = dt.date(2026, 10, 12)
@@ -108,7 +108,7 @@ def known_of(folder, today=TODAY):
     """The workshop's log and settings."""
     settings, problems = read_settings(folder)
     assert not problems
-    log, problems, _ = read_log(folder, settings, today=today)
+    log, problems, _ = read_folder(folder, settings, today=today)
     assert not problems, problems
     return log, settings
 

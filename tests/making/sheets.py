@@ -5,9 +5,9 @@ import functools
 from dataclasses import replace
 from types import MappingProxyType
 
+from estimator.demo.texts import demo_text
 from estimator.forecast.ranges import Alike, Cost, Price, Range, Ready, StageRange
 from estimator.forecast.what_ifs import WhatIf
-from estimator.log.starter import settings_text
 from estimator.record.rules.verdicts import SharedError, Verdicts
 from estimator.sheets.paper.owner_sheet import owner_sheet
 from estimator.sheets.paper.range_sheet import range_sheet
@@ -21,7 +21,7 @@ from making.promises import LONG, TODAY, morning, promise
 from making.records import NONE_YET, RECORD
 from making.verdicts import verdict
 
-SETTINGS, _ = parse_settings(settings_text("demo"))
+SETTINGS, _ = parse_settings(demo_text())
 ODD = 'a # $x$ * _b_ [c] ] \\ "d" <e> `f` @g // ~ -- שלום عمر 日本 \x07'  # all that the typesetter could take for markup
 FOOT = 0.3048
 

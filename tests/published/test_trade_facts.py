@@ -6,8 +6,9 @@ Asked of both workshops that are shipped, on their first day: rules of thumb and
 import numpy as np
 import pytest
 
+from estimator.demo.texts import demo_text
 from estimator.forecast.answers import answer
-from estimator.log.starter import settings_text
+from estimator.log.starter import starter_text
 from estimator.model.fit import fit
 from estimator.model.quantities import happens
 from estimator.model.saved_fit import KnownBoard
@@ -26,7 +27,7 @@ A_LONG_BOARD = {"face_area": 1.333, "sides_stripped": 2.0, "glass_stripped": 2.6
 @pytest.fixture(scope="module", params=["starter", "demo"])
 def shop(request):
     """Settings and what they say before any board; the name of the workshop."""
-    settings, problems = parse_settings(settings_text(request.param))
+    settings, problems = parse_settings({"starter": starter_text, "demo": demo_text}[request.param]())
     assert problems == ()
     return settings, fit(Log(), settings, n_draws=600)
 

@@ -15,7 +15,7 @@ sys.path[:0] = [str(Path(__file__).resolve().parents[2])]
 
 from estimator.demo.workshop import make_shop
 from estimator.forecast.answers import answer
-from estimator.log.starter import settings_text
+from estimator.log.starter import starter_text
 from estimator.model.fit import fit
 from estimator.words.records import Log
 from estimator.words.settings.reader import parse_settings
@@ -23,7 +23,7 @@ from estimator.words.settings.reader import parse_settings
 
 def day_one(seed: int) -> np.ndarray:
     """Low, high, hours and kind's number of each whole finished board of a shop, ranged from lent rules."""
-    settings, problems = parse_settings(settings_text("starter"))
+    settings, problems = parse_settings(starter_text())
     assert not problems
     shop = make_shop(seed)
     rules_alone = fit(Log(), settings)
@@ -38,7 +38,7 @@ def day_one(seed: int) -> np.ndarray:
 if __name__ == "__main__":
     shops = int(sys.argv[1]) if len(sys.argv) > 1 else 3
     rows = np.concatenate([day_one(seed) for seed in range(1, shops + 1)])
-    kinds = list(parse_settings(settings_text("starter"))[0].kinds)
+    kinds = list(parse_settings(starter_text())[0].kinds)
     print(
         f"{'kind':10s} {'boards':>6s} {'held':>6s} {'below':>6s} {'above':>6s} {'high÷low: middle, most':>24s}"
     )

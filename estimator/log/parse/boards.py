@@ -306,7 +306,7 @@ def with_ids(drafts: Sequence[Draft]) -> tuple[list[Draft], list[Problem]]:
         first = kept.get(name.casefold())
         if first:
             cure = "Give one of them another id."
-            draft.row.wrong("board", f"this id stands in {_short(first.row.where)} already", cure)
+            draft.row.wrong("board", f"this id stands in {first.row.where.in_short} already", cure)
         elif name.casefold() == SHOP:
             draft.row.wrong("board", "shop stands for time on no board", "Give the board another id.")
         else:
@@ -326,11 +326,6 @@ def _year(board: Board) -> int | None:
     """The year that a board's number begins with."""
     days = (board.quoted, board.asked, board.accepted, board.started, board.ready, board.collected)
     return next((day.year for day in days if day), None)
-
-
-def _short(where: str) -> str:
-    """The last part of a place: its line or its row."""
-    return where.rpartition(", ")[2]
 
 
 def some(names: Sequence[str]) -> str:

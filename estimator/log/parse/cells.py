@@ -10,11 +10,11 @@ from types import MappingProxyType
 from typing import TypeVar
 
 from estimator.log.columns import ASKED_LATER, LOOKED, TURNED_OUT, plain
-from estimator.log.tables import Cell, SheetTable, shown
+from estimator.log.tables import CellValue, SheetTable, shown
 from estimator.words.dates import read_date
 from estimator.words.errors import UnreadableError
 from estimator.words.measures import convert, face_area_m2, quoted, read_quantity, usual_width_m
-from estimator.words.problems import Problem
+from estimator.words.problems import Place, Problem
 from estimator.words.settings.schema import Driver, Modifier, Settings
 from estimator.words.settings.values import nearest
 from estimator.words.worked_time import WorkedTime, read_worked_time
@@ -38,26 +38,26 @@ class Row:
 
     table: SheetTable
     number: int
-    cells: Mapping[str, Cell]
+    cells: Mapping[str, CellValue]
     problems: list[Problem]
     style: str
     today: dt.date | None
     hours_in_a_day: float
 
     @property
-    def where(self) -> str:
+    def where(self) -> Place:
         """The place of the row."""
         return self.table.at_row(self.number)
 
-    def at(self, column: str) -> str:
+    def at(self, column: str) -> Place:
         """The place of a cell."""
         return self.table.at(self.number, column)
 
-    def cell(self, column: str) -> Cell:
+    def cell(self, column: str) -> CellValue:
         """What stands in a column; an empty text where nothing does or where there is no such column."""
         return self.cells.get(column, "")
 
-    def written(self, column: str) -> Cell:
+    def written(self, column: str) -> CellValue:
         """What stands in a column; an empty text too where a question mark or a dash stands for nothing."""
         found = self.cells.get(column, "")
         return "" if found in DASHES else found
@@ -66,12 +66,12 @@ class Row:
         """Keeps a problem of a cell."""
         self.problems.append(Problem(self.at(column), shown(self.cell(column)), wrong, cure))
 
-    def read(self, column: str, reader: Callable[[Cell], T]) -> T | None:
+    def read(self, column: str, reader: Callable[[CellValue], T]) -> T | None:
         """What a reader of words makes of a cell; None where nothing is written, or with a problem."""
         found = self.written(column)
         return None if found == "" else self.made(column, found, reader)
 
-    def made(self, column: str, found: Cell, reader: Callable[[Cell], T]) -> T | None:
+    def made(self, column: str, found: CellValue, reader: Callable[[CellValue], T]) -> T | None:
         """What a reader makes of what was found in a cell; None with a problem where it cannot read it."""
         try:
             return reader(found)
@@ -133,7 +133,7 @@ _date = lru_cache(maxsize=10_000, typed=True)(read_date)
 time_in = lru_cache(maxsize=10_000, typed=True)(read_worked_time)
 
 
-def one_line(found: Cell) -> str:
+def one_line(found: CellValue) -> str:
     """What is written, with single spaces; a whole number without its point; a day without its midnight.
 
     >>> one_line(12.0), one_line(" red  nine-four")
@@ -146,7 +146,7 @@ def one_line(found: Cell) -> str:
     return " ".join(str(found).split())
 
 
-def yes_or_no(found: Cell) -> bool | None:
+def yes_or_no(found: CellValue) -> bool | None:
     """Whether a word says yes or no; None where it says neither.
 
     >>> yes_or_no("Yes"), yes_or_no(0.0), yes_or_no("perhaps")
@@ -302,7 +302,7 @@ def _found_area(
 
 AS_THOUGHT = frozenset({"same", "as thought", "just as i thought", "just as thought", "as assessed", "="})
 
-Reader = Callable[[Cell], float]
+Reader = Callable[[CellValue], float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -331,7 +331,7 @@ def readers(settings: Settings) -> dict[str, Reader]:
     return read | {name: partial(read_grade, modifier=Modifier(name)) for name in settings.sometimes}
 
 
-def read_grade(value: Cell, modifier: Modifier) -> float:
+def read_grade(value: CellValue, modifier: Modifier) -> float:
     """The grade of a condition, from its word, from yes (the highest) or no, or from its number.
 
     Raises UnreadableError for anything else.

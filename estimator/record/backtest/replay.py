@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import json
+import math
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, field, fields, replace
@@ -216,6 +217,8 @@ def forecasts_to_json(forecasts: Mapping[str, Forecast]) -> str:
 def forecasts_from_json(text: str) -> dict[str, Forecast]:
     """Forecasts by key; raises ValueError, KeyError or TypeError for any other text."""
     raw: dict[str, dict[str, Any]] = json.loads(text)
+    if not all(math.isfinite(point) for one in raw.values() for point in one["hours"]):
+        raise ValueError("hours that are no numbers")
     return {
         key: Forecast(
             board=str(one["board"]),

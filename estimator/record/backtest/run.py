@@ -15,7 +15,7 @@ from estimator.forecast.calibration import (
     stretches_from_json,
     stretches_to_json,
 )
-from estimator.log.cache import keep, kept
+from estimator.log.cache import change, text_of
 from estimator.log.history import as_it_stood
 from estimator.model.saved_fit import SavedFit
 from estimator.record.backtest.replay import (
@@ -93,10 +93,11 @@ def _kept_or_made(
     file: Path, make: Callable[[Mapping[str, Forecast]], dict[str, Forecast]]
 ) -> dict[str, Forecast]:
     """The forecasts, those of the file as they are; what is made anew is kept there too."""
-    known = _known(file)
+    known = _known(text_of(file))
     made = make(known)
     if not made.keys() <= known.keys():
-        keep(file, forecasts_to_json(newest_of_each({**known, **made})))
+        # another process may have kept others meanwhile: they stay
+        change(file, lambda text: forecasts_to_json(newest_of_each({**_known(text), **made})))
     return made
 
 
@@ -114,18 +115,20 @@ def newest_of_each(forecasts: Mapping[str, Forecast]) -> dict[str, Forecast]:
     return {key: forecast for key, forecast in forecasts.items() if key in stay}
 
 
-def _known(file: Path) -> dict[str, Forecast]:
-    """The forecasts that are kept, by key."""
+def _known(text: str) -> dict[str, Forecast]:
+    """The forecasts of a text, by key; of any other text none."""
     try:
-        return forecasts_from_json(kept(file))
+        return forecasts_from_json(text)
     except (ValueError, KeyError, TypeError, AttributeError):
         return {}
 
 
 def _keep_stretches(cache: Path, taught: Iterable[Stretch]) -> None:
     """Keeps what one day's record taught beside that of other days."""
-    file = stretch_file(cache)
-    known = {(one.day, one.of): one for one in stretches_from_json(kept(file))}
-    whole = known | {(one.day, one.of): one for one in taught}
-    if whole != known:
-        keep(file, stretches_to_json(whole.values()))
+    new = {(one.day, one.of): one for one in taught}
+
+    def with_new(text: str) -> str:
+        known = {(one.day, one.of): one for one in stretches_from_json(text)}
+        return text if known == known | new else stretches_to_json((known | new).values())
+
+    change(stretch_file(cache), with_new)

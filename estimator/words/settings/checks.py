@@ -7,10 +7,10 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable
 from itertools import combinations, pairwise
 
-from estimator.words.problems import Problem
+from estimator.words.problems import Place, Problem
 from estimator.words.rules import Rule
 from estimator.words.settings.schema import ONCE, Bench, Driver, Kind, Modifier, Settings, Stage
-from estimator.words.settings.values import SETTINGS_FILE, nearest, shown
+from estimator.words.settings.values import SETTINGS_FILE, nearest, section_place, shown
 
 ASKED = "asked"
 AREAS = ("m2", "ft2")
@@ -32,12 +32,12 @@ def across(settings: Settings) -> list[Problem]:
     ]
 
 
-def _at(section: str, key: str = "") -> str:
+def _at(section: str, key: str = "") -> Place:
     """A place in the file."""
-    return f"{SETTINGS_FILE}, [{shown(section)}]" + (f", {key}" if key else "")
+    return section_place(shown(section), key)
 
 
-def _unknown(where: str, names: Iterable[str], known: Iterable[str], what: str) -> list[Problem]:
+def _unknown(where: Place, names: Iterable[str], known: Iterable[str], what: str) -> list[Problem]:
     """A problem for each name that nothing answers to."""
     there = list(known)
     return [
@@ -229,7 +229,7 @@ def _rules_of_one_name(rules: tuple[Rule, ...]) -> list[Problem]:
     counts = Counter(rule.name for rule in rules)
     return [
         Problem(
-            f'{SETTINGS_FILE}, rule "{shown(name)}"',
+            Place(SETTINGS_FILE, path=(f'rule "{shown(name)}"',)),
             "",
             f"{count} rules have this name",
             "Give each its own.",

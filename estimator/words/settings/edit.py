@@ -2,36 +2,14 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
-from pathlib import Path
 from typing import Any
 
 from estimator.words.errors import UsageError
 from estimator.words.rules import Accepted
-from estimator.words.settings.values import SETTINGS_FILE, nearest
+from estimator.words.settings.values import nearest
 
 MARK = "\ufeff"  # that some editors begin a file with
 FIGURES = 3  # of a range that is kept
-
-
-def accept(folder: Path, name: str, accepted: Accepted) -> Path:
-    """Writes a range beside the rule of that name into a workshop's settings file, whose path it returns.
-
-    Raises UsageError where there is no such rule, or the file cannot be read or written.
-    """
-    path = folder / SETTINGS_FILE
-    try:
-        written = path.read_bytes().decode("utf-8")
-        text = with_accepted(written, name, accepted)
-        handle, part = tempfile.mkstemp(dir=folder, suffix=".part")
-        with os.fdopen(handle, "wb") as file:
-            file.write(text.encode("utf-8"))
-        Path(part).chmod(path.stat().st_mode)
-        Path(part).replace(path)
-    except (OSError, UnicodeDecodeError) as error:
-        raise UsageError(f"{path} cannot be written.", "Close it elsewhere, or make it yours.") from error
-    return path
 
 
 def with_accepted(written: str, name: str, accepted: Accepted) -> str:

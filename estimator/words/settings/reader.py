@@ -6,13 +6,14 @@ import re
 import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, TypeVar
 
 from estimator.words import dates as public_holidays
 from estimator.words.actions import Action
-from estimator.words.errors import UsageError
-from estimator.words.problems import Problem, in_order
+from estimator.words.errors import SettingsError, UsageError
+from estimator.words.problems import Place, Problem, in_order
 from estimator.words.records import WAIT_CAUSES
 from estimator.words.settings.checks import across
 from estimator.words.settings.rules import read_rules
@@ -31,6 +32,7 @@ from estimator.words.settings.values import (
     pair,
     pairs,
     section,
+    section_place,
     shown,
     text,
     unknown_keys,
@@ -51,7 +53,7 @@ def read_sections(raw: Table, problems: list[Problem]) -> Settings:
     """The settings that the sections say; slips are added to `problems` and fall back to defaults."""
     for name in raw:
         if name not in SECTIONS:
-            place = SettingPath(f"{SETTINGS_FILE}, [{shown(name)}]", problems)
+            place = SettingPath(section_place(shown(name)), problems)
             place.wrong("", "no such section is known here", nearest(name, SECTIONS))
     settings = Settings(
         workshop=Workshop(**_one(Workshop, raw, problems, {"requote": _requote})),
@@ -68,7 +70,7 @@ def read_sections(raw: Table, problems: list[Problem]) -> Settings:
 def _one(kind: type, raw: Table, problems: list[Problem], readers: Readers) -> dict[str, Any]:
     """The fields of a section that stands once."""
     name = kind.__name__.lower()
-    place = SettingPath(f"{SETTINGS_FILE}, [{name}]", problems)
+    place = SettingPath(section_place(name), problems)
     table = section(raw.get(name, {}), place, example=f"[{name}] with its keys below it")
     return {} if table is None else fields_of(kind, table, place, readers)
 
@@ -77,11 +79,11 @@ def _named(
     kind: type[Named], part: str, raw: Table, problems: list[Problem], readers: Readers
 ) -> dict[str, Named]:
     """The sections [part.NAME], by name."""
-    whole_part = SettingPath(f"{SETTINGS_FILE}, [{part}]", problems)
+    whole_part = SettingPath(section_place(part), problems)
     tables = section(raw.get(part, {}), whole_part, example=f"[{part}.NAME] with its keys below it") or {}
     read: dict[str, Named] = {}
     for name, body in tables.items():
-        place = SettingPath(f"{SETTINGS_FILE}, [{part}.{shown(name)}]", problems)
+        place = SettingPath(section_place(f"{part}.{shown(name)}"), problems)
         if name in KEPT_NAMES:
             place.wrong(
                 name, "this name is kept for something else", "Choose another; its label may be anything."
@@ -257,6 +259,14 @@ def read_settings(folder: Path) -> tuple[Settings, tuple[Problem, ...]]:
     UsageError
         If the folder has no settings file, or it cannot be opened.
     """
+    try:
+        return parse_settings(decoded_settings(settings_bytes(folder)))
+    except SettingsError as error:
+        return Settings(), error.problems
+
+
+def settings_bytes(folder: Path) -> bytes:
+    """What stands in the settings file of a folder; raises UsageError where there is none, or it cannot be opened."""
     path = folder / SETTINGS_FILE
     if not path.is_file():
         raise UsageError(
@@ -266,25 +276,29 @@ def read_settings(folder: Path) -> tuple[Settings, tuple[Problem, ...]]:
             action=Action("new", fields={"folder": ""}),
         )
     try:
-        written = path.read_bytes()
+        return path.read_bytes()
     except OSError as error:
         raise UsageError(
             f"{path} cannot be opened.", "Ask for leave to read it, or close what holds it."
         ) from error
+
+
+def decoded_settings(written: bytes) -> str:
+    """The text of a settings file; raises SettingsError where a letter is not written in UTF-8."""
     try:
-        return parse_settings(written.decode("utf-8"))
+        return written.decode("utf-8")
     except UnicodeDecodeError as error:
         before = written[: error.start].decode("utf-8").split("\n")
-        return Settings(), (
-            Problem(
-                f"{SETTINGS_FILE}, line {len(before)}",
-                shown(before[-1]),
-                "there is a letter after this that is not written in UTF-8",
-                "Save the file again with the encoding UTF-8.",
-            ),
+        problem = Problem(
+            Place(SETTINGS_FILE, row=len(before)),
+            shown(before[-1]),
+            "there is a letter after this that is not written in UTF-8",
+            "Save the file again with the encoding UTF-8.",
         )
+        raise SettingsError((problem,)) from error
 
 
+@lru_cache(maxsize=8)
 def parse_settings(written: str) -> tuple[Settings, tuple[Problem, ...]]:
     """The settings that a text in the form of `workshop.toml` says, and every problem in it, by place.
 
@@ -302,7 +316,7 @@ def parse_settings(written: str) -> tuple[Settings, tuple[Problem, ...]]:
         raw = tomllib.loads(written.removeprefix("\ufeff"))
     except RecursionError:
         return Settings(), (
-            Problem(SETTINGS_FILE, "", "lists stand in lists without end", "Mend the brackets."),
+            Problem(Place(SETTINGS_FILE), "", "lists stand in lists without end", "Mend the brackets."),
         )
     except ValueError as error:
         return Settings(), (_broken(str(error), written),)
@@ -316,7 +330,7 @@ def _broken(said: str, written: str) -> Problem:
     place = SAID_AT.search(said)
     lines = written.splitlines()
     if place is None:
-        return Problem(SETTINGS_FILE, "", "a number in it is too long to read", "Mend the number.")
+        return Problem(Place(SETTINGS_FILE), "", "a number in it is too long to read", "Mend the number.")
     number = int(place[1]) if place[1] else max(len(lines), 1)
     line = lines[number - 1].strip() if number <= len(lines) else ""
     comma = DECIMAL_COMMA.search(line)
@@ -325,4 +339,4 @@ def _broken(said: str, written: str) -> Problem:
         wrong, cure = "the file ends in the middle of a value", "Finish it, or close its bracket."
     elif comma:
         wrong, cure = "a comma stands in a number", f"Write {comma[1]}.{comma[2]} with a point."
-    return Problem(f"{SETTINGS_FILE}, line {number}", shown(line), wrong, cure)
+    return Problem(Place(SETTINGS_FILE, row=number), shown(line), wrong, cure)

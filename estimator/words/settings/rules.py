@@ -7,7 +7,7 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
-from estimator.words.problems import Problem
+from estimator.words.problems import Place, Problem
 from estimator.words.records import WAIT_CAUSES
 from estimator.words.rules import ABOUT, SOURCES, Accepted, Rule
 from estimator.words.settings.schema import Settings
@@ -66,7 +66,7 @@ def read_rules(raw: Any, settings: Settings, problems: list[Problem]) -> tuple[R
     `settings` holds the drivers, modifiers, kinds and stages that rules may name.
     """
     if not isinstance(raw, list) or not all(isinstance(table, Mapping) for table in raw):
-        place = SettingPath(f"{SETTINGS_FILE}, rules", problems)
+        place = SettingPath(Place(SETTINGS_FILE, path=("rules",)), problems)
         place.wrong("", "rules are not written one by one", "Begin each with a line [[rules]].")
         return ()
     rules = []
@@ -74,7 +74,7 @@ def read_rules(raw: Any, settings: Settings, problems: list[Problem]) -> tuple[R
         name = table.get("name")
         named = isinstance(name, str) and name.strip()
         title = f'rule "{shown(name)}"' if named else f"[[rules]] number {count}"
-        place = SettingPath(f"{SETTINGS_FILE}, {title}", problems)
+        place = SettingPath(Place(SETTINGS_FILE, path=(title,)), problems)
         if not named:
             place.at("name").wrong(name or "", "the rule has no name", "Give it a short name of its own.")
         rule = _rule(table, place, settings)

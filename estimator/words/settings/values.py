@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import Field, dataclass, fields, replace
 from typing import Any
 
-from estimator.words.problems import Problem
+from estimator.words.problems import Place, Problem
 from estimator.words.settings.schema import LENGTH, Settings
 
 SETTINGS_FILE = "workshop.toml"
@@ -27,7 +27,7 @@ Table = Mapping[str, Any]
 class SettingPath:
     """Where a value stands in the settings file, what it may be, and the problems found so far."""
 
-    where: str
+    where: Place
     problems: list[Problem]
     low: float = -MOST
     high: float = MOST
@@ -36,7 +36,7 @@ class SettingPath:
 
     def at(self, key: str) -> SettingPath:
         """A place one step further in, with no limits of its own yet."""
-        return SettingPath(f"{self.where}, {key}", self.problems)
+        return SettingPath(replace(self.where, path=(*self.where.path, key)), self.problems)
 
     def wrong(self, found: Any, wrong: str, cure: str) -> None:
         """Keeps a problem of this place."""
@@ -53,6 +53,11 @@ class SettingPath:
             choices=kept.get("choices") or None,
             default=setting.default,
         )
+
+
+def section_place(section: str, key: str = "") -> Place:
+    """The place of a section of the settings file, or of a key in it."""
+    return Place(SETTINGS_FILE, path=(f"[{section}]", key) if key else (f"[{section}]",))
 
 
 def key_of(name: str) -> str:

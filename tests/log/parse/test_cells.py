@@ -6,12 +6,11 @@ import pytest
 
 from estimator.log.parse.cells import Row, one_line, yes_or_no
 from estimator.log.tables import SheetTable
+from estimator.words.problems import Place
 
 
 def row(**cells):
-    table = SheetTable(
-        "boards", "boards.csv", lettered=False, columns={name: at for at, name in enumerate(cells)}
-    )
+    table = SheetTable("boards", Place("boards.csv"), {name: at for at, name in enumerate(cells)})
     return Row(table, 2, cells, [], "iso", dt.date(2026, 10, 2), 6.5)
 
 

@@ -22,6 +22,7 @@ from estimator.record.backtest.replay import (
     replayed,
 )
 from estimator.record.backtest.track_record import MEDIAN
+from estimator.words.problems import Place
 from estimator.words.records import Board
 from estimator.words.rules import Rule
 
@@ -97,7 +98,7 @@ def test_hours_of_an_earlier_board_do_change_it():
 
 
 def test_where_a_row_stands_in_the_file_does_not_matter():
-    moved = tuple(replace(e, where=f"line {i}") for i, e in enumerate(LOG.entries))
+    moved = tuple(replace(e, where=Place("hours.csv", row=i + 2)) for i, e in enumerate(LOG.entries))
     assert replay_of(replace(LOG, entries=moved)).keys == replay_of().keys
 
 

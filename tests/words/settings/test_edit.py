@@ -5,15 +5,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.log.starter import settings_text
+from estimator.demo.texts import demo_text
+from estimator.log.edits import keep_accepted
+from estimator.log.store import FileStore
 from estimator.words.errors import UsageError
 from estimator.words.rules import Accepted
-from estimator.words.settings.edit import accept, with_accepted
+from estimator.words.settings.edit import with_accepted
 from estimator.words.settings.reader import parse_settings
 
 DAY = dt.date(2026, 10, 1)
+NOON = dt.datetime(2026, 10, 1, 12, tzinfo=dt.UTC)
 KEPT = Accepted(5.234, 8.6, DAY, 17)
-DEMO = settings_text("demo")
+DEMO = demo_text()
 NAMES = [rule.name for rule in parse_settings(DEMO)[0].rules if rule.about != "chance"]
 
 
@@ -93,14 +96,14 @@ def test_a_rule_that_is_not_there(tmp_path):
     assert str(told.value) == (
         'No rule of thumb is called "sandig a long board". The nearest name known here is sanding a long board.'
     )
-    with pytest.raises(UsageError, match="cannot be written"):
-        accept(tmp_path, "a", KEPT)
+    with pytest.raises(UsageError, match="There is no workshop here"):
+        keep_accepted(FileStore(tmp_path), "a", KEPT, NOON)
 
 
 def test_the_file_is_written_whole(tmp_path):
     path = tmp_path / "workshop.toml"
     path.write_bytes(DEMO.encode())
 
-    assert accept(tmp_path, NAMES[0], KEPT) == path
+    keep_accepted(FileStore(tmp_path), NAMES[0], KEPT, NOON)
     assert path.read_text("utf-8") == with_accepted(DEMO, NAMES[0], KEPT)
     assert [p.name for p in tmp_path.iterdir()] == ["workshop.toml"]

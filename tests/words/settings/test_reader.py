@@ -8,10 +8,10 @@ import tomlkit
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.log.starter import settings_text
+from estimator.demo.texts import demo_text
 from estimator.words.actions import Action
 from estimator.words.errors import EstimatorError, UsageError
-from estimator.words.problems import Problem
+from estimator.words.problems import Place, Problem
 from estimator.words.settings.reader import parse_settings, read_settings
 from estimator.words.settings.schema import Away, Driver, Settings, Stage
 
@@ -286,7 +286,7 @@ def test_other_letters_than_utf8_are_located(tmp_path):
         Settings(),
         (
             Problem(
-                "workshop.toml, line 3",
+                Place("workshop.toml", row=3),
                 'name = "K',
                 "there is a letter after this that is not written in UTF-8",
                 "Save the file again with the encoding UTF-8.",
@@ -296,7 +296,7 @@ def test_other_letters_than_utf8_are_located(tmp_path):
 
 
 def test_settings_can_be_sent_to_another_process():
-    read, _ = parse_settings(settings_text("demo"))
+    read, _ = parse_settings(demo_text())
 
     assert pickle.loads(pickle.dumps(read)) == read
 
@@ -318,7 +318,7 @@ def test_any_text_gives_settings_or_problems(written):
     check_nothing_else_is_raised(written)
 
 
-LINES = settings_text("demo").splitlines()
+LINES = demo_text().splitlines()
 
 
 @settings(deadline=None, max_examples=60)

@@ -4,6 +4,7 @@ import datetime as dt
 
 import pytest
 
+from estimator.words.problems import Place
 from estimator.words.rules import Accepted, Rule
 from estimator.words.settings.reader import parse_settings
 
@@ -109,7 +110,7 @@ source = "log"
         said=dt.date(2023, 5, 1),
         source="shops",
         accepted=Accepted(3.0, 5.0, dt.date(2026, 10, 1), 17),
-        where='workshop.toml, rule "r"',
+        where=Place("workshop.toml", path=('rule "r"',)),
     )
 
 

@@ -1,8 +1,8 @@
 """A row of hours that cannot be read leaves its stage longer than what is booked: it teaches no less."""
 
 import pytest
+from making.folders import read_folder
 
-from estimator.log.store import read_log
 from estimator.model.fit import fit
 from estimator.model.log_rows import table_of
 from estimator.words.settings.schema import Driver, Settings, Stage
@@ -21,7 +21,7 @@ HOURS = "board,date,stage,hours\na,2026-03-02,strip,3\na,2026-03-03,sand,2\nb,20
 def log_with(tmp_path, more):
     (tmp_path / "boards.csv").write_text(BOARDS, "utf-8")
     (tmp_path / "hours.csv").write_text(HOURS + more, "utf-8")
-    return read_log(tmp_path, SETTINGS)
+    return read_folder(tmp_path, SETTINGS)
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,289 @@
+"""What is written, what it teaches, and the days to come: each as of one day, and worked out when first asked for."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from dataclasses import fields
+from pathlib import Path
+from threading import RLock
+from typing import TYPE_CHECKING, Any, Generic, TypeVar, overload
+
+from estimator.forecast.ranges import Ready
+from estimator.log.cache import CACHE, keep, kept, text_of
+from estimator.log.store import Reading
+from estimator.log.tables import RawLog
+from estimator.words.dates import A_DAY
+from estimator.words.errors import EstimatorError, NoAnswerError, SettingsError
+from estimator.words.problems import Problem
+from estimator.words.records import ASKED, Board, Log
+from estimator.words.settings.reader import parse_settings
+from estimator.words.settings.schema import Settings
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from estimator.bench.outlook import Outlook
+    from estimator.forecast.calibration import Stretch
+    from estimator.log.edits import OwnRow
+    from estimator.model.saved_fit import KnownBoard, SavedFit
+    from estimator.words.rules import Rule
+
+V = TypeVar("V")
+
+
+class Once(Generic[V]):
+    """A part of a thing that is worked out when first asked for, by one thread alone, and stays.
+
+    The thing has a lock, `once`; the first that asks works the part out, others wait for it.
+    """
+
+    def __init__(self, work: Callable[[Any], V]) -> None:
+        self._work, self._name, self.__doc__ = work, work.__name__, work.__doc__
+
+    @overload
+    def __get__(self, of: None, kind: type[Any]) -> Once[V]: ...
+    @overload
+    def __get__(self, of: object, kind: type[Any]) -> V: ...
+    def __get__(self, of: Any, kind: type[Any]) -> Once[V] | V:
+        """The part; once it is there it is found before this is asked."""
+        if of is None:
+            return self
+        with of.once:
+            if self._name not in of.__dict__:
+                of.__dict__[self._name] = self._work(of)
+        part: V = of.__dict__[self._name]
+        return part
+
+
+Read = tuple[Log, tuple[Problem, ...], tuple[Problem, ...]]
+
+
+class LogAsOf:
+    """A log as it stands, read as of a day, and what it and the rules of thumb teach.
+
+    today: the day on which one looks; None is the day after the log's last entry
+    seed: makes the draws; the same log, day and seed give the same answers
+
+    Raises SettingsError where the settings have problems, UsageError where there are none.
+    """
+
+    def __init__(self, reading: Reading, *, today: dt.date | None, seed: int) -> None:
+        self.once = RLock()
+        self.reading, self.given, self.seed = reading, today, seed
+        self.cache, self.digest = reading.folder / CACHE, reading.revision()
+        self.settings: Settings
+        self.settings, problems = parse_settings(reading.settings_text())
+        if problems:
+            raise SettingsError(problems)
+
+    @Once
+    def raw(self) -> tuple[RawLog, list[Problem]]:
+        """The cells of all sheets as they stand, and what is wrong with the sheets."""
+        return self.reading.read()
+
+    @Once
+    def read(self) -> Read:
+        """The log with its problems and notes; what lies after today is a problem where a day is given."""
+        from estimator.log.reading import read_log
+
+        return read_log(*self.raw, self.settings, today=self.given)
+
+    @Once
+    def whole(self) -> Read:
+        """The log as it is read where no day is too late."""
+        from estimator.log.reading import read_log
+
+        return self.read if self.given is None else read_log(*self.raw, self.settings, today=None)
+
+    def row_of(self, board: Board) -> OwnRow:
+        """The board's own row, as it was read."""
+        from estimator.log.edits import own_row
+
+        return own_row(self.raw[0], self.settings, board)
+
+    @Once
+    def boards(self) -> pd.DataFrame:
+        """One row a board, columns as in the boards sheet, quantities in the drivers' units; empty is not known."""
+        import pandas as pd
+
+        plain = [f.name for f in fields(Board)]
+        columns = [f for f in plain if f not in {"assessed", "found", "later", "worked_out", "where"}]
+        rows = [
+            {
+                **{column: getattr(board, column) for column in columns},
+                **{f"assessed_{name}": value for name, value in board.assessed.items()},
+                **{f"found_{name}": value for name, value in board.found.items()},
+                **{f"later_{name}": value for name, value in board.later.items()},
+            }
+            for board in self.read[0].boards
+        ]
+        return pd.DataFrame(rows, columns=None if rows else pd.Index(columns))
+
+    @Once
+    def hours(self) -> pd.DataFrame:
+        """One row an entry: board, date, until, stage, hours, done, note."""
+        import pandas as pd
+
+        columns = ["board", "date", "until", "stage", "hours", "done", "note"]
+        entries = self.read[0].entries
+        return pd.DataFrame([[getattr(e, c) for c in columns] for e in entries], columns=columns)
+
+    @Once
+    def today(self) -> dt.date | None:
+        """The day on which one looks; None in a workshop without a log where no day was given."""
+        if self.given is not None:
+            return self.given
+        last = self.read[0].last_entry
+        return None if last is None else last + A_DAY
+
+    def looking_from(self) -> dt.date:
+        """Today; raises NoAnswerError where no day is given and none is written."""
+        if self.today is None:
+            raise NoAnswerError(
+                "No day is known to look from.", "Name one, or write hours down.", field="day"
+            )
+        return self.today
+
+    @Once
+    def earlier(self) -> dt.date | None:
+        """Today, where log or rules hold later days: then one looks from before they were written to their end."""
+        if self.given is None:
+            return None
+        from estimator.log.history import last_day
+
+        file = self.cache / f"last-{self.digest}.json"
+        last = kept(file)
+        if not last:
+            days = [last_day(self.whole[0]), *(rule.said for rule in self.settings.rules)]
+            last = max((day.isoformat() for day in days if day is not None), default="never")
+            keep(file, last)
+        return self.given if last != "never" and self.given.isoformat() < last else None
+
+    @Once
+    def known(self) -> tuple[Log, tuple[Rule, ...]]:
+        """The log and the rules of thumb as they stand on the day from which one looks."""
+        if self.earlier is None:
+            return self.read[0], self.settings.rules
+        from estimator.log.history import as_it_stood, said_by
+
+        log = as_it_stood(self.read[0], self.settings, self.earlier)
+        return log, said_by(self.settings.rules, self.earlier)
+
+    def kept_as(self, kind: str) -> Path:
+        """Where something is kept that this log, day and seed teach; kind: what, and its version."""
+        return self.cache / f"{kind}-{self.seed}-{self.earlier or 'all'}-{self.digest}.json"
+
+    @Once
+    def fit(self) -> SavedFit:
+        """What the log and the rules of thumb say; from the cache where neither has changed.
+
+        Raises NoAnswerError where the likeliest rates cannot be found.
+        """
+        from estimator.model.saved_fit import MODEL_VERSION, fit_from_json
+
+        day, file = self.earlier, self.kept_as(f"fit-{MODEL_VERSION}")
+        try:
+            return fit_from_json(kept(file))
+        except EstimatorError:
+            pass
+        from estimator.model.fit import fit
+
+        log, rules = self.known
+        problems = self.read[1] if day is None else self.whole[1]
+        learned = fit(log, self.settings, as_of=day, seed=self.seed, rules=rules, problems=len(problems))
+        text = learned.to_json()
+        keep(file, text)
+        return fit_from_json(text)
+
+
+class Workbench:
+    """The days to come, as the boards in hand fill them.
+
+    known: the log as of the day from which they are counted
+    """
+
+    def __init__(self, known: LogAsOf) -> None:
+        self.once = RLock()
+        self.known = known
+
+    @Once
+    def stretches(self) -> str:
+        """What records taught of ranges, as text."""
+        return self._stretches_now()
+
+    def _stretches_now(self) -> str:
+        """The same as it is kept now."""
+        from estimator.forecast.calibration import stretch_file
+
+        return text_of(stretch_file(self.known.cache))
+
+    @property
+    def stale(self) -> bool:
+        """Whether a record has taught something else since this was first asked."""
+        return "stretches" in vars(self) and self.stretches != self._stretches_now()
+
+    def stretch(self, of: str = "hours") -> Stretch:
+        """What the newest record up to today taught of ranges of hours, or of dates."""
+        from estimator.forecast.calibration import newest, stretches_from_json
+
+        day = self.known.given or dt.date.max
+        return newest(stretches_from_json(self.stretches), day.isoformat(), of)
+
+    @property
+    def dates_file(self) -> Path:
+        """Where the dates of the boards in hand are kept, as of log, day and record of dates."""
+        moved, known = self.stretch("dates"), self.known
+        as_of = f"{known.digest}.{moved.low:.4f}.{moved.high:.4f}"
+        return known.cache / f"bench-{known.seed}-{known.given or 'last'}-{as_of}.json"
+
+    @Once
+    def outlook(self) -> Outlook:
+        """The boards in hand as jobs, and the hours to come.
+
+        Raises NoAnswerError where there are none, or no day is known to look from.
+        """
+        from estimator.bench.calendar import capacity_of
+        from estimator.bench.outlook import Hand, Outlook, log_up_to
+        from estimator.bench.waits import Waits
+
+        known = self.known
+        fit, log, settings, seed = known.fit, known.known[0], known.settings, known.seed
+        day = log_up_to(log, known.looking_from()) + A_DAY
+        waits = Waits.fitted(log, settings, fit, seed=seed)
+        hand = Hand(log, settings, fit, waits, day, seed)
+        return Outlook.of(hand, capacity_of(log, settings.bench, day, seed=seed), self.stretch("dates"))
+
+    def asked(self, board: str) -> KnownBoard | None:
+        """A board that is asked for and not taken on, by its id."""
+        return next((b for b in self.known.fit.boards if b.board == board and b.state == ASKED), None)
+
+    def ready(self, board: str | KnownBoard) -> Ready | None:
+        """When a board will be ready, if its owner says yes where it is not taken on; None where none can tell."""
+        outlook, today = self.outlook, self.known.looking_from()
+        try:
+            if isinstance(board, str):
+                at = outlook.place_of(board)
+                if at is not None:
+                    dates = outlook.dates(outlook.days.ready[at])
+                    return Ready(dates.low, dates.likely, dates.high)
+            known = self.asked(board) if isinstance(board, str) else board
+            if known is None:
+                return None
+            dates, by = outlook.of_one_more(known, today)
+        except NoAnswerError:
+            return None
+        return Ready(dates.low, dates.likely, dates.high, by)
+
+    def wishes(self, board: str) -> tuple[float | None, float | None]:
+        """The hours and days that all its owner has asked for since adds to a board, by its id.
+
+        None where nothing is written of it, or it cannot be worked out.
+        """
+        from estimator.decide.weigh.promise_impact import wishes_add
+
+        known = next(b for b in self.known.fit.boards if b.board == board)
+        try:
+            return wishes_add(self.outlook, known, self.known.looking_from())
+        except NoAnswerError:
+            return None, None

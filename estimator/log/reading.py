@@ -1,0 +1,98 @@
+"""A workshop's log, read from raw sheets: all good rows, every problem, and notes."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+
+from estimator.log.checks import notes_on, problems_across
+from estimator.log.columns import BOARDS, names_of_sheets, plain
+from estimator.log.parse.boards import Draft, draft_of, some, with_hours, with_ids
+from estimator.log.parse.cells import Row, readers
+from estimator.log.parse.entries import Ids, Lost, entry_of, stage_names, told_of, wait_of, weighing_of
+from estimator.log.tables import MUST, RawLog, SheetTable, headed
+from estimator.words.phrases import say_count
+from estimator.words.problems import Place, Problem, in_order
+from estimator.words.records import SHOP, Entry, Log
+from estimator.words.settings.schema import Settings
+
+
+def read_log(
+    raw: RawLog, troubles: Iterable[Problem], settings: Settings, *, today: dt.date | None = None
+) -> tuple[Log, tuple[Problem, ...], tuple[Problem, ...]]:
+    """The log that raw sheets hold, the problems and the notes.
+
+    All good rows are in the log and every bad one among the problems: a row without a board, day, stage or hours that
+    can be made out is left out; any other cell that cannot be read is not known. Notes say what is merely missing.
+    Without sheets the log is an empty one, which a note says.
+
+    troubles: what was wrong before a cell was read
+    today: dates of what has happened that lie after it are problems; None: not looked at
+
+    >>> log, problems, notes = read_log(RawLog(), [], Settings())
+    >>> log.boards, problems, notes[0].wrong
+    ((), (), 'no boards are written down yet')
+    """
+    names = names_of_sheets(settings)
+    tables: defaultdict[str, list[SheetTable]] = defaultdict(list)
+    problems, notes = list(troubles), list(raw.notes)
+    for sheet in raw.sheets:
+        table, wrong, more = headed(sheet, names[sheet.sheet])
+        tables[sheet.sheet].append(table)
+        problems += wrong
+        notes += more
+    style, a_day = settings.workshop.dates, settings.workshop.hours_in_a_day
+    rows = {
+        sheet: [
+            Row(table, number, table.named(cells), problems, style, today, a_day)
+            for table in tables[sheet]
+            for number, cells in table.rows
+        ]
+        for sheet in MUST
+    }
+    if not rows["boards"]:
+        notes.append(
+            Problem(Place(BOARDS), "", "no boards are written down yet", "Write one row for each board.")
+        )
+        problems += _without_boards(tables, rows)
+    read = readers(settings)
+    drafts, numbered = with_ids([draft_of(row, settings, read) for row in rows["boards"]])
+    ids = Ids.of(draft.board for draft in drafts)
+    stages = stage_names(settings)
+    booked = [entry_of(row, ids, stages) for row in rows["hours"]]
+    entries = tuple(entry for entry in booked if isinstance(entry, Entry))
+    boards, totals = with_hours(drafts, entries)
+    log = Log(
+        boards=boards,
+        entries=entries,
+        told=tuple(told for row in rows["told"] if (told := told_of(row, ids))),
+        waits=tuple(wait for row in rows["waits"] if (wait := wait_of(row, ids))),
+        weighings=tuple(weighing for row in rows["weights"] if (weighing := weighing_of(row, ids))),
+        source=raw.source,
+        partial=frozenset((lost.board, lost.stage) for lost in booked if isinstance(lost, Lost)),
+    )
+    problems += problems_across(log, settings)
+    notes += [*numbered, *totals, *_usual_widths(drafts), *notes_on(log, settings)]
+    return log, in_order(problems), in_order(notes)
+
+
+def _without_boards(
+    tables: defaultdict[str, list[SheetTable]], rows: dict[str, list[Row]]
+) -> Iterator[Problem]:
+    """A problem for each sheet with rows on boards where no boards are written; only the shop's rows stay."""
+    for sheet, written in rows.items():
+        shop = [row for row in written if plain(row.text("board")) == SHOP]
+        if len(written) > len(shop):
+            wrong = f"{say_count(len(written) - len(shop), 'row')} on boards, and there is no sheet of boards"
+            yield Problem(tables[sheet][0].place, "", wrong, "Write one row for each board in boards.csv.")
+        rows[sheet] = shop
+
+
+def _usual_widths(drafts: list[Draft]) -> Iterator[Problem]:
+    """A note of how many areas rest on the width that such boards usually have."""
+    boards = [draft.board.board for draft in drafts if draft.usual_width]
+    if boards:
+        which = f"{say_count(len(boards), 'board')} ({some(boards)})"
+        wrong = f"the usual width for the length stands in on {which}"
+        yield Problem(drafts[0].row.table.place, "", wrong, "Measure the widest place and write it in width.")

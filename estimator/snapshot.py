@@ -1,0 +1,487 @@
+"""A workshop on one day: every answer that can be given of it then; asked again, it says the same."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
+from dataclasses import replace
+from pathlib import Path
+from threading import RLock
+from typing import TYPE_CHECKING, TypeVar
+
+from estimator.as_of import LogAsOf, Once, Workbench
+from estimator.log.cache import change, keep, kept, text_of
+from estimator.log.names import board_named
+from estimator.log.store import Reading
+from estimator.words.errors import EstimatorError, NoAnswerError, UnreadableError, UsageError
+from estimator.words.problems import Place, Problem, in_order
+from estimator.words.records import FINISHED, Board, Log
+from estimator.words.settings.schema import Settings
+from estimator.words.settings.values import SETTINGS_FILE
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from estimator.bench.promises import BenchDay, Promise
+    from estimator.decide.overruns.overruns import Overruns
+    from estimator.decide.quarter.review import Known, Review
+    from estimator.decide.weigh.promise_impact import Added
+    from estimator.decide.weigh.weighing import Weighing
+    from estimator.forecast.ranges import Range, Ready
+    from estimator.log.edits import OwnRow
+    from estimator.model.saved_fit import KnownBoard, SavedFit
+    from estimator.record.backtest.track_record import TrackRecord
+    from estimator.record.rules.verdicts import Verdicts
+    from estimator.words.rules import Rule
+
+
+T = TypeVar("T")
+
+
+class Snapshot:
+    """A workshop as it stands, seen from one day: its log, what was learned, and the answers.
+
+    It holds what it was made from, so that nobody's writing changes what it says, and may be asked by several threads.
+
+    known: the log as of the day; bench: the days to come
+    """
+
+    def __init__(self, known: LogAsOf, bench: Workbench) -> None:
+        self.once = RLock()
+        self._of, self._bench = known, bench
+        self._seen: TrackRecord | None = None
+
+    @classmethod
+    def of(
+        cls, reading: Reading, *, today: dt.date | None, seed: int, before: Snapshot | None = None
+    ) -> Snapshot:
+        """The snapshot of a log as it stands.
+
+        before: an earlier one of the same workshop, day and seed; of it stays what has not changed since
+        """
+        if before is None or before.digest != reading.revision():
+            known = LogAsOf(reading, today=today, seed=seed)
+            return cls(known, Workbench(known))
+        return before.renewed()
+
+    def renewed(self) -> Snapshot:
+        """The same with what was kept since by records and by `bench`; itself where nothing was."""
+        if self._bench.stale:
+            return Snapshot(self._of, Workbench(self._of))
+        if "_dates" in vars(self) and kept(self._bench.dates_file) != self._dates:
+            return Snapshot(self._of, self._bench)
+        return self
+
+    @Once
+    def _dates(self) -> str:
+        """The dates of boards in hand as `bench` kept them."""
+        return kept(self._bench.dates_file)
+
+    @property
+    def folder(self) -> Path:
+        """The workshop's folder."""
+        return self._of.reading.folder
+
+    @property
+    def settings(self) -> Settings:
+        """The workshop's settings."""
+        return self._of.settings
+
+    @property
+    def seed(self) -> int:
+        """What makes the draws."""
+        return self._of.seed
+
+    @property
+    def log(self) -> Log:
+        """All good rows of the log."""
+        return self._of.read[0]
+
+    @property
+    def whole_log(self) -> Log:
+        """The log as it is read where no day is too late."""
+        return self._of.whole[0]
+
+    @property
+    def boards(self) -> pd.DataFrame:
+        """One row a board, columns as in the boards sheet, quantities in the drivers' units; empty is not known."""
+        return self._of.boards.copy()
+
+    @property
+    def hours(self) -> pd.DataFrame:
+        """One row an entry: board, date, until, stage, hours, done, note."""
+        return self._of.hours.copy()
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """What the log has wrong, in order of place."""
+        return self._of.read[1]
+
+    @property
+    def notes(self) -> tuple[Problem, ...]:
+        """What is merely missing or odd in the log, and a week in the settings that is not the week as it came."""
+        from estimator.bench.calendar import settings_apart
+
+        apart = settings_apart(self.log, self.settings.bench)
+        cure = "Correct hours_by_weekday, or leave it if that is what you mean to work."
+        place = Place(SETTINGS_FILE, path=("hours_by_weekday",))
+        return in_order([*self._of.read[2], *([Problem(place, "", apart, cure)] if apart else [])])
+
+    @property
+    def weeks_apart(self) -> str:
+        """That the week in the settings is not the week as it came, a clause; empty where they are alike."""
+        return self._bench.outlook.capacity.apart
+
+    @property
+    def today(self) -> dt.date | None:
+        """The day on which one looks; None in a workshop without a log where no day was given."""
+        return self._of.today
+
+    @property
+    def earlier(self) -> dt.date | None:
+        """Today, where the log holds later days: then one looks from before it was written to its end."""
+        return self._of.earlier
+
+    @property
+    def digest(self) -> str:
+        """The revision of settings and log, by which what is kept is named."""
+        return self._of.digest
+
+    @property
+    def known(self) -> tuple[Log, tuple[Rule, ...]]:
+        """The log and the rules of thumb as they stand on the day from which one looks."""
+        return self._of.known
+
+    def own_row(self, board: Board) -> OwnRow:
+        """A board's own row, as it was read."""
+        return self._of.row_of(board)
+
+    def fit(self) -> SavedFit:
+        """What the log and the rules of thumb say; from the cache where neither has changed.
+
+        Raises NoAnswerError where the likeliest rates cannot be found.
+        """
+        return self._of.fit
+
+    def range(
+        self,
+        board: str | Mapping[str, object],
+        *,
+        odds: float = 0.8,
+        view: str | None = None,
+        over: float | Sequence[float] | None = None,
+        change: Mapping[str, object] | None = None,
+        dates: bool = False,
+    ) -> Range:
+        """Hours of a board in the log, or of one described by its quantities.
+
+        board: id or short name, or a mapping of quantities, `kind`, `length`, `width`, `outline`, `guess` to values
+        as they stand in a cell ("?" is not known)
+        odds: chance that the range holds; view: before, opened or finished, or None for what the log knows
+        over: hours whose chance of being passed is wanted; change: values set on a board of the log
+        dates: say when the board will be ready too, behind all that is in hand; left out, dates of boards in hand are
+            said where `bench` has worked them out for this log and day
+
+        Raises UsageError for an unknown board, name or view; UnreadableError for a value that cannot be read;
+        NoAnswerError where neither rules nor log can tell.
+        """
+        from estimator.forecast.answers import answer
+        from estimator.forecast.described import described, taken_as_none
+        from estimator.forecast.views import VIEWS
+
+        if view is not None and view not in VIEWS:
+            raise UsageError(f'"{view}" is no view.', f"Views are {', '.join(VIEWS)}.")
+        fit = self.fit()
+        none: tuple[str, ...] = ()
+        if isinstance(board, str):
+            wanted = board_named(board, fit.boards, "Or describe one, for instance by kind=major.")
+            if change:
+                wanted = described(change, self.settings, wanted)
+                view = view or ("before" if wanted.state == FINISHED else None)
+        else:
+            wanted = described(board, self.settings)
+            view = view or "before"
+            none = taken_as_none(board, wanted, self.settings)
+        hours = [] if over is None else [over] if isinstance(over, int | float) else list(over)
+        if any(not 0 <= h < 1e6 for h in hours):
+            raise UnreadableError(
+                "Hours to pass must be a number of hours.", "Write for instance 40.", field="over"
+            )
+        stretch = self._bench.stretch()
+        said = answer(
+            fit, wanted, self.settings, odds=odds, view=view, over=hours, seed=self.seed, stretch=stretch
+        )
+        said = replace(said, taken_as_none=none) if said.stages else said
+        if dates:
+            plain = isinstance(board, str) and not change
+            return replace(said, ready=self._bench.ready(wanted.board if plain else wanted))
+        from estimator.bench.promises import dates_from_json
+
+        return replace(said, ready=None if change else dates_from_json(self._dates).get(said.board))
+
+    def ready(self, board: str) -> Ready | None:
+        """When a board will be ready, by its id, if its owner says yes where it is not taken on.
+
+        None where neither rules nor log can tell.
+        """
+        return self._bench.ready(board)
+
+    def wishes(self, board: str) -> tuple[float | None, float | None]:
+        """The hours and days that all its owner has asked for since adds to a board; see Workbench.wishes."""
+        return self._bench.wishes(board)
+
+    def bench(self) -> BenchDay:
+        """By when each board in hand is ready, whom to ring, what to touch today and what to leave.
+
+        Whom to ring is kept with the day, so that it is said of nobody twice for the same reason; not where one looks
+        back, from a day before the end of the log.
+
+        Raises NoAnswerError where the calendar has no hours, a board can never be finished, or no day is known to
+        look from.
+        """
+        return self._bench_day
+
+    @Once
+    def _bench_day(self) -> BenchDay:
+        """What `bench` says, kept."""
+        from estimator.bench.call_log import rung_once, said_from_json, said_to_json
+        from estimator.bench.promises import dates_to_json
+
+        day = self.morning()
+        keep(self._bench.dates_file, dates_to_json(day))
+        file, told = self._of.cache / "rung.json", [day]
+
+        def rung(text: str) -> str:
+            before = said_from_json(text)
+            told[0], said = rung_once(day, before)
+            return text if said == before else said_to_json(said)
+
+        if self.earlier is None:
+            change(file, rung)
+        else:
+            rung(text_of(file))
+        return told[0]
+
+    def morning(self) -> BenchDay:
+        """What `bench` says of the day, for paper: whom to ring is not kept as said.
+
+        Raises NoAnswerError as `bench` does.
+        """
+        from estimator.bench.morning import bench_day
+        from estimator.bench.outlook import log_up_to
+
+        today = self._of.looking_from()
+        return bench_day(self._bench.outlook, today, log_up_to(self.known[0], today))
+
+    def promise_if_yes(self, board: str) -> tuple[Promise, dt.date] | None:
+        """One board that is not taken on, by its id, as if it were, and by when its owner must say yes for that.
+
+        None where it is taken on or over, or no date can be given.
+        """
+        from estimator.bench.morning import promise_of_one_more
+
+        known = self._bench.asked(board)
+        try:
+            return (
+                None
+                if known is None
+                else promise_of_one_more(self._bench.outlook, known, self._of.looking_from())
+            )
+        except NoAnswerError:
+            return None
+
+    def promise(self, board: str) -> Promise | None:
+        """One board in hand, by its id, as `bench` has it; None where it is not, or no date can be given."""
+        from estimator.bench.morning import promise_of
+
+        at = self._bench.outlook.place_of(board)
+        try:
+            return None if at is None else promise_of(self._bench.outlook, at)
+        except NoAnswerError:
+            return None
+
+    def asked_since(self, board: str, more: Mapping[str, object], *, odds: float = 0.8) -> Added:
+        """What the owner of a board has asked for since: hours, materials and price of it, and whose dates move.
+
+        board: id or short name; more: values as they stand in a later_ cell; odds: of the ranges and of the price
+
+        Raises UsageError for a board that is not in the log or is over, and a name that is none; UnreadableError for a
+        value that cannot be read; NoAnswerError where neither rules nor log can tell.
+        """
+        from estimator.decide.weigh.promise_impact import added, dates_with
+
+        known, then, grown = self.grown(board, more)
+        what = {name: grown[name] for name in more}
+        stretch = self._bench.stretch()
+        said = added(self.fit(), known, then, what, self.settings, odds=odds, seed=self.seed, stretch=stretch)
+        with suppress(NoAnswerError):  # where no dates can be given, hours and money alone are said
+            ready, promises = dates_with(self._bench.outlook, known, then, self._of.looking_from())
+            said = replace(said, ready=ready, promises=promises)
+        return said
+
+    def grown(
+        self, board: str, more: Mapping[str, object]
+    ) -> tuple[KnownBoard, KnownBoard, Mapping[str, float]]:
+        """A board by its id or short name, the same with what was asked for since, and that with its areas."""
+        from estimator.forecast.scope_change import asked_since
+
+        known = board_named(board, self.fit().boards)
+        return known, *asked_since(known, more, self.settings)
+
+    def rules(self) -> Verdicts:
+        """What past boards say of each rule of thumb; from the cache where neither log nor settings changed.
+
+        Raises NoAnswerError where the likeliest rates cannot be found.
+        """
+        return self._verdicts
+
+    @Once
+    def _verdicts(self) -> Verdicts:
+        """What `rules` says."""
+        from estimator.model.saved_fit import MODEL_VERSION
+        from estimator.record.rules.verdicts import VERDICTS_VERSION, verdicts_from_json
+
+        fit, file = self.fit(), self._of.kept_as(f"rules-{MODEL_VERSION}.{VERDICTS_VERSION}")
+        try:
+            return verdicts_from_json(kept(file))
+        except EstimatorError:
+            pass
+        from estimator.record.rules.judging import judge
+
+        judged = judge(self.known[0], self.settings, fit, today=self.earlier, seed=self.seed)
+        keep(file, judged.to_json())
+        return judged
+
+    def record(self, *, progress: Callable[[int, int], None] | None = None, jobs: int = -1) -> TrackRecord:
+        """How past ranges went: every past board forecast anew from what was known before it was quoted.
+
+        Each forecast is kept, so that a new board costs one; so is the stretch that it teaches, for `range`.
+        progress: told how many boards of how many are done; jobs: processes, -1 for one a core
+
+        Raises NoAnswerError where the likeliest rates cannot be found.
+        """
+        from estimator.record.backtest.run import look_back
+
+        with self.once:
+            if self._seen is None:
+                self._seen = look_back(
+                    self.log,
+                    self.settings,
+                    self.fit(),
+                    self._of.cache,
+                    today=self.today or dt.date.min,
+                    seed=self.seed,
+                    jobs=jobs,
+                    progress=progress,
+                )
+            return self._seen
+
+    def weigh(
+        self,
+        board: str,
+        *,
+        price: float | None = None,
+        terms: str | None = None,
+        ceiling: float | None = None,
+        strip_fee: float | None = None,
+        odds: float = 0.8,
+    ) -> Weighing:
+        """Whether to take a board on: what it pays under terms, whose dates it moves, what opening it first is worth.
+
+        board: id or short name of one that is not ready; price: left out, the one quoted in the log
+        terms: fixed, ceiling or open-first, None for all three; odds: of pay, and of the price that pays what is wanted
+        ceiling: not passed without asking, left out as far above the price as such a board passes its middle 1 time in
+            10, at most a quarter; strip_fee: for opening up, left out its hours at the pay that is wanted
+
+        Raises UsageError for a board that is unknown or over, and for money or terms that cannot be; NoAnswerError
+        where neither rules nor log tell its hours, or no day is known to look from.
+        """
+        from estimator.decide.weigh.assess import BenchToday, weigh
+        from estimator.decide.weigh.open_first import draws_of
+        from estimator.decide.weigh.promise_impact import hours_in_hand, moved_by
+        from estimator.decide.weigh.terms import question_of
+
+        fit, log, today = self.fit(), self.known[0], self._of.looking_from()
+        known = board_named(board, fit.boards)
+        row = log.by_id[known.board]
+        question = question_of(row, price, terms, ceiling, strip_fee, odds)
+        draws = draws_of(fit, known, self.settings, odds=odds, seed=self.seed, stretch=self._bench.stretch())
+        standing = BenchToday.of(log, self.settings, today)
+        try:
+            outlook = self._bench.outlook
+            standing = replace(standing, hours_in_hand=hours_in_hand(outlook, known.board))
+            standing = replace(standing, moved=moved_by(outlook, known, today))
+        except NoAnswerError as error:
+            standing = replace(standing, no_dates=str(error))
+        return weigh(row, question, draws, standing, self.settings, self.seed)
+
+    def overruns(self) -> Overruns:
+        """What made finished boards go over the restorer's own guess, and what goes with it.
+
+        Raises NoAnswerError where the likeliest rates cannot be found.
+        """
+        return self._overruns
+
+    @Once
+    def _overruns(self) -> Overruns:
+        """What `overruns` says."""
+        from estimator.decide.overruns.overruns import all_overruns
+
+        log, rules = self.known
+        return all_overruns(log, self.settings, as_of=self.earlier, rules=rules, seed=self.seed)
+
+    def quarter(
+        self, name: str, *, progress: Callable[[int, int], None] | None = None, jobs: int = -1
+    ) -> Review:
+        """A quarter looked back on: whether it paid, what was kept, what made boards go over, what to change.
+
+        name: as 2026-Q3; one that still runs is told so far, one to come shows what is in hand
+        progress: told how many past boards of how many are done; jobs: processes, -1 for one a core
+
+        The first time the past is forecast anew, as `record` does it, and rules of thumb are judged; both are kept.
+        What of it cannot be told is left out, and said. Raises UnreadableError where the name is no quarter,
+        NoAnswerError where no day is known to look from.
+        """
+        from estimator.decide.quarter.periods import Quarter
+        from estimator.decide.quarter.review import review_of
+
+        quarter = Quarter.read(name, self._of.looking_from())
+        notes: list[str] = []
+        then = Snapshot.of(self._of.reading, today=quarter.end, seed=self.seed)
+        # as of its last day, like the stretch that it teaches: else work in hand would hang on the day of reading
+        record = _tried(lambda: then.record(progress=progress, jobs=jobs), notes)
+        then = then.renewed()  # what the record has taught now moves the ranges that are said
+        known = replace(then.known_then(notes), now=self.known[0], record=record, notes=notes)
+        return review_of(quarter, known, seed=self.seed)
+
+    def known_then(self, notes: list[str]) -> Known:
+        """What is known on this day to look back with, but for the record; notes: gets why some of it is not."""
+        from estimator.decide.overruns.parts import board_overruns
+        from estimator.decide.quarter.review import Known
+
+        log, rules = self.known
+        return Known(
+            now=log,
+            then=log,
+            settings=self.settings,
+            rules=rules,
+            verdicts=_tried(self.rules, notes),
+            overruns=_tried(
+                lambda: board_overruns(log, self.settings, as_of=self.earlier, rules=rules, seed=self.seed),
+                notes,
+            ),
+            fit=_tried(self.fit, notes),
+            outlook=_tried(lambda: self._bench.outlook, notes),
+            stretch=self._bench.stretch(),
+        )
+
+
+def _tried(what: Callable[[], T], notes: list[str]) -> T | None:
+    """What is asked for; None where there is no answer, and why is noted."""
+    try:
+        return what()
+    except NoAnswerError as error:
+        if str(error) not in notes:
+            notes.append(str(error))
+        return None

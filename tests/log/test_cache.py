@@ -1,0 +1,88 @@
+"""What is kept is known again, shared with others, and goes when it is old."""
+
+import os
+import time
+from concurrent.futures import ThreadPoolExecutor
+
+import pytest
+
+from estimator.log import cache
+from estimator.log.cache import MOST, OLD, YOUNG, change, clear_old, keep, kept
+
+
+def aged(path, seconds):
+    at = time.time() - seconds
+    os.utime(path, (at, at))
+
+
+@pytest.mark.parametrize("text", ["", "a", "two\nlines\n", "größe"])
+def test_what_is_kept_comes_back(tmp_path, text):
+    file = tmp_path / ".estimator" / "fit-1.json"
+    assert not kept(file)
+    keep(file, text)
+    assert kept(file) == text
+
+
+def test_what_anyone_else_wrote_is_not_trusted(tmp_path):
+    file = tmp_path / "fit-1.json"
+    keep(file, '{"rate": 1.0}')
+    whole = file.read_text("utf-8")
+    for wrong in ('{"rate": 1.0}', whole.replace("1.0", "2.0"), whole[:-1], whole[3:], "\xff"):
+        file.write_bytes(wrong.encode("latin-1"))
+        assert not kept(file)
+    (tmp_path / "fit-2.json").write_text(whole, "utf-8")  # kept for another log
+    assert not kept(tmp_path / "fit-2.json")
+
+
+def test_age_clears_and_never_the_newest_of_a_kind(tmp_path):
+    for name, age in {
+        "fit-1-a.json": OLD + 9, "fit-1-b.json": OLD + 5, "fit-2-c.json": 60, "rung.json": 3 * OLD,
+        "rules-a.json": 2 * OLD, "bench-0-a.json": OLD - 60, "bench-0-b.json": 5, "other.txt": 9 * OLD,
+    }.items():  # fmt: skip
+        (tmp_path / name).write_text("")
+        aged(tmp_path / name, age)
+    clear_old(tmp_path)
+    assert sorted(path.name for path in tmp_path.iterdir()) == [
+        "bench-0-a.json", "bench-0-b.json", "fit-2-c.json", "other.txt", "rules-a.json", "rung.json",
+    ]  # fmt: skip
+
+
+def test_many_of_a_kind_go_from_the_oldest_on_but_none_that_others_may_be_reading(tmp_path):
+    for n in range(MOST + 10):
+        (tmp_path / f"fit-{n}.json").write_text("")
+        aged(tmp_path / f"fit-{n}.json", n * YOUNG / (MOST + 5.5))
+    clear_old(tmp_path)
+    assert len(list(tmp_path.iterdir())) == MOST + 6  # the last four alone are older than young
+
+
+def test_another_log_does_not_push_out_what_this_one_keeps(tmp_path):
+    keep(tmp_path / "fit-0-all-aaa.json", "one")
+    keep(tmp_path / "fit-0-all-bbb.json", "two")
+    assert (kept(tmp_path / "fit-0-all-aaa.json"), kept(tmp_path / "fit-0-all-bbb.json")) == ("one", "two")
+
+
+def test_nothing_is_lost_where_many_change_one_file(tmp_path):
+    file = tmp_path / ".estimator" / "rung.json"
+
+    def add(n):
+        change(file, lambda text: f"{text}{n},")
+
+    with ThreadPoolExecutor(8) as pool:
+        list(pool.map(add, range(80)))
+    assert sorted(file.read_text("utf-8").split(",")) == sorted(["", *map(str, range(80))])
+
+
+def test_a_folder_that_cannot_be_written_keeps_nothing_and_says_nothing(tmp_path):
+    (tmp_path / ".estimator").write_text("in the way")
+    file = tmp_path / ".estimator" / "rung.json"
+    keep(file, "x")
+    assert not kept(file)
+    assert change(file, lambda text: f"{text}x") == "x"
+
+
+def test_parts_that_a_broken_process_left_go_after_a_day(tmp_path):
+    for name, age in {".estimator-1.part": 2 * cache.A_DAY, ".estimator-2.part": 60}.items():
+        (tmp_path / name).write_text("")
+        aged(tmp_path / name, age)
+    clear_old(tmp_path)
+    assert [path.name for path in tmp_path.iterdir()] == [".estimator-2.part"]
