@@ -33,7 +33,7 @@ MANY_ROWS = (
     5000  # of one stage each, above which the normal approximation is as good as chains, and far quicker
 )
 QUICK_ROWS, QUICK_DRAWS = 250, 512  # for looking back at many days
-PATIENCE = 3  # times that chains which have not met go on for twice as long
+PATIENCE = 2  # times that chains which have not met go on for twice as long
 NEAR_ENOUGH = 1e-3  # of the log density, for the same
 RARELY, RARELY_WEIGHT = 0.1, 5.0  # a stage that sometimes happens: one board in ten, worth five boards
 
