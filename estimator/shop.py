@@ -14,6 +14,7 @@ from estimator.words.records import FINISHED, Told
 from estimator.workbench import Workbench
 
 if TYPE_CHECKING:
+    from estimator.decide.looks import Looks
     from estimator.decide.overruns.overruns import Overruns
     from estimator.decide.quarter.review import Known, Review
     from estimator.decide.weigh.weighing import Weighing
@@ -53,6 +54,7 @@ class Shop(Workbench):
         """
         from estimator.forecast.answers import answer
         from estimator.forecast.described import described, taken_as_none
+        from estimator.forecast.looks import worth_saying
         from estimator.forecast.views import VIEWS
 
         if view is not None and view not in VIEWS:
@@ -77,7 +79,10 @@ class Shop(Workbench):
         said = answer(
             fit, wanted, self.settings, odds=odds, view=view, over=hours, seed=self.seed, stretch=stretch
         )
-        said = replace(said, taken_as_none=none) if said.stages else said
+        if said.stages:
+            shut = said.view in {"before", "now"}
+            so = worth_saying(wanted, fit.boards, self.settings, none) if shut else None
+            said = replace(said, taken_as_none=none, looked_so=so)
         if dates:
             plain = isinstance(board, str) and not change
             return replace(said, ready=self._ready(wanted.board if plain else wanted))
@@ -177,6 +182,12 @@ class Shop(Workbench):
 
         log, rules = self.known
         return all_overruns(log, self.settings, as_of=self.earlier, rules=rules, seed=self.seed)
+
+    def looks(self) -> Looks:
+        """How boards turned out that looked so, and at most two things to look at differently."""
+        from estimator.decide.looks import looks_of
+
+        return looks_of(self.known[0].boards, self.settings)
 
     def quarter(
         self, name: str, *, progress: Callable[[int, int], None] | None = None, jobs: int = -1

@@ -14,6 +14,7 @@ from estimator.words.records import (
     BECAUSE,
     COST_TIME,
     DECISIONS,
+    JUDGED_WITH,
     OUTLINES,
     PAID_BY,
     SHOP,
@@ -56,6 +57,7 @@ _BEFORE: Mapping[str, str] = {
     "cost_time": f"what cost the time: {', '.join(COST_TIME)}",
     "length": "9'6, 9-6, 9 ft 6 in, 290 cm or 2.9 m; a bare 9.6 can be two lengths, and is refused",
     "width": "22 1/2 in or 57 cm",
+    "judged_with": f"with what it was judged before work: {', '.join(JUDGED_WITH)}",
 }
 _QUANTITIES: Mapping[str, str] = {
     LOOKED: "one column for each quantity and condition in the settings: how much of it there is, as judged before "
