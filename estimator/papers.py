@@ -6,6 +6,7 @@ import datetime as dt
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -15,17 +16,19 @@ from estimator.log.names import board_named
 from estimator.shop import Shop
 from estimator.words.actions import Action
 from estimator.words.errors import NoAnswerError, UsageError
-from estimator.words.records import Board, Told
+from estimator.words.records import FINISHED, Board, Told
 
 KINDS = {  # and what each is about: a board, a quarter, or the whole workshop
     "range": "board",
     "owner": "board",
+    "handover": "board",
     "weigh": "board",
     "quarter": "quarter",
     "rules": "",
     "record": "",
     "week": "",
 }
+FOR_OWNERS = ("owner", "handover")  # may be sent as text
 NAME_ONE = {
     "board": ("Name it by its number or its name.", "26-014"),
     "quarter": ("Name it, as 2026-Q3.", "2026-Q3"),
@@ -50,7 +53,7 @@ class Paper:
         return pdf(self.kind, self.data, self.day)
 
     def text(self) -> str:
-        """An owner's copy as plain text, to paste into a message."""
+        """What an owner gets as plain text, to paste into a message."""
         from estimator.sheets.paper.owner_sheet import plain_text
 
         return plain_text(self.data)
@@ -83,9 +86,9 @@ def paper_of(
 ) -> Paper:
     """One of a workshop's sheets.
 
-    kind: range (the workshop's copy), owner, weigh, quarter, rules, record or week; about: the board of the first
-    three, by id or short name, or the quarter, as 2026-Q3; hours: say the hours on the owner's copy; progress: told
-    how far the record is
+    kind: range (the workshop's copy), owner, handover, weigh, quarter, rules, record or week; about: the board of the
+    first four, by id or short name, or the quarter, as 2026-Q3; hours: say the hours on the owner's copy; progress:
+    told how far the record is
 
     Raises UsageError for a board that is unknown or over; NoAnswerError where there is no answer to print, or no day
     is known to look from.
@@ -106,7 +109,8 @@ def paper_of(
 
         data = weigh_sheet(shop.weigh(board.board), shop.settings)
     else:
-        data = _owner(shop, board, shop.today, hours) if kind == "owner" else _range(shop, board, shop.today)
+        made = {"owner": partial(_owner, hours=hours), "handover": _handover, "range": _range}
+        data = made[kind](shop, board, shop.today)
     return Paper(kind, data, shop.today, f"{kind}-{plain_name(board.board)}")
 
 
@@ -115,7 +119,7 @@ def check_asked(kind: str, about: str | None, *, hours: bool, out: Path | None =
 
     Raises UsageError.
     """
-    endings = (".pdf", ".txt") if kind == "owner" else (".pdf",)
+    endings = (".pdf", ".txt") if kind in FOR_OWNERS else (".pdf",)
     if out is not None and out.suffix.casefold() not in endings:
         raise UsageError(f"{out} is no {' or '.join(endings)}.", "Name a file that ends in it.")
     if kind not in KINDS:
@@ -197,6 +201,20 @@ def _range(shop: Shop, board: Board, today: dt.date) -> dict[str, Any]:
         told=_told(shop, board),
         weeks_apart=shop.weeks_apart if answer.ready is not None else "",
     )
+
+
+def _handover(shop: Shop, board: Board, today: dt.date) -> dict[str, Any]:
+    """The sheet for the day a board is fetched; of one that is ready, or gone."""
+    from estimator.sheets.paper.handover_sheet import handover_sheet
+
+    if board.state != FINISHED:
+        raise UsageError(
+            f"{board.name} is not ready, and nothing can be handed over.",
+            "Write the day on which it was ready; until then print the owner's copy.",
+            action=Action("sheet", board.board, {"kind": "owner"}),
+        )
+    entries = [entry for entry in shop.known[0].entries if entry.board == board.board]
+    return handover_sheet(board, shop.settings, today=today, told=_told(shop, board), entries=entries)
 
 
 def _owner(shop: Shop, board: Board, today: dt.date, hours: bool) -> dict[str, Any]:

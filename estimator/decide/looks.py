@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from estimator.forecast.looks import ENOUGH, Judgeable, LookedSo, by_tool, looked_so
-from estimator.record.backtest.scores import clopper_pearson, tail_chance
 from estimator.words.json_form import JsonForm
 from estimator.words.settings.schema import Settings
 
@@ -69,6 +68,8 @@ def looks_of(boards: Iterable[Judgeable], settings: Settings) -> Looks:
     binomial tails, with Holm's adjustment over every look and both ways. Source: S. Holm (1979), Scandinavian Journal
     of Statistics 6:65-70; spans are those of Clopper and Pearson.
     """
+    from estimator.record.backtest.scores import tail_chance  # a range names looks without so much to load
+
     groups = looked_so(boards, settings)
     whole = [one for one in groups if not one.judged_with]
     enough = [one for one in whole if one.boards >= ENOUGH]
@@ -113,6 +114,8 @@ def _otherwise(one: LookedSo, way: str) -> int:
 
 def _way(one: LookedSo, way: str, p: float) -> Way:
     """A way with its share and what luck allows."""
+    from estimator.record.backtest.scores import clopper_pearson
+
     hits = _otherwise(one, way)
     low, high = clopper_pearson(hits, one.boards)
     return Way(way, hits, hits / one.boards, low, high, p)
