@@ -109,8 +109,12 @@ def paper_of(
 
         data = weigh_sheet(shop.weigh(board.board), shop.settings)
     else:
-        made = {"owner": partial(_owner, hours=hours), "handover": _handover, "range": _range}
-        data = made[kind](shop, board, shop.today)
+        of_board: Mapping[str, Callable[[Shop, Board, dt.date], dict[str, Any]]] = {
+            "owner": partial(_owner, hours=hours),
+            "handover": _handover,
+            "range": _range,
+        }
+        data = of_board[kind](shop, board, shop.today)
     return Paper(kind, data, shop.today, f"{kind}-{plain_name(board.board)}")
 
 

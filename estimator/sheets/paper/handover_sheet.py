@@ -165,15 +165,15 @@ def _price(board: Board, told: Sequence[Told], currency: str, today: dt.date) ->
 
 def _why(board: Board, told: Sequence[Told], currency: str, today: dt.date) -> list[str]:
     """Why it came to more or less: each later telling with its reason; a line to write on where none was kept."""
-    firsts = [one.price for one in told if one.price is not None] or [board.price_quoted]
+    first = next((one.price for one in told if one.price is not None), board.price_quoted)
     later = [one for one in told[1:] if one.because not in {"", QUOTE} and one.price is not None]
     said = []
     for one in later:
         pays = f", {PAYS[one.paid_by]}" if one.paid_by else ""
-        price = say_price(one.price or 0.0, currency)
-        said.append(f"{capital(CAUSES[one.because])}{pays}: told on {say_exactly(one.date, today)}, {price}.")
+        then = say_price(one.price or 0.0, currency)
+        said.append(f"{capital(CAUSES[one.because])}{pays}: told on {say_exactly(one.date, today)}, {then}.")
     price = _came_to(board, told)
-    if not said and price is not None and firsts[0] not in {None, price}:
+    if not said and price is not None and first is not None and first != price:
         return [f"Why: {BLANK}{BLANK}."]
     return said
 
