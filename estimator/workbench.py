@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from dataclasses import replace
 from functools import cached_property
@@ -13,11 +13,13 @@ from typing import TYPE_CHECKING
 from estimator.folder import Folder
 from estimator.forecast.ranges import Ready
 from estimator.log.cache import CACHE, keep, kept
+from estimator.log.columns import LOOKED, TURNED_OUT
 from estimator.log.names import board_named
 from estimator.words.dates import A_DAY
 from estimator.words.errors import NoAnswerError
+from estimator.words.phrases import inside
 from estimator.words.problems import Problem, in_order
-from estimator.words.records import ASKED
+from estimator.words.records import ASKED, Board
 from estimator.words.settings.values import SETTINGS_FILE
 
 if TYPE_CHECKING:
@@ -60,7 +62,36 @@ class Workbench(Folder):
         apart = settings_apart(self.log, self.settings.bench)
         cure = "Correct hours_by_weekday, or leave it if that is what you mean to work."
         more = [Problem(f"{SETTINGS_FILE}, hours_by_weekday", "", apart, cure)] if apart else []
-        return in_order([*super().notes, *more])
+        return in_order([*super().notes, *more, *self._untaught()])
+
+    def _untaught(self) -> Iterator[Problem]:
+        """Finished boards of whose hours nothing can be learned, all by name, and why."""
+        from estimator.log.parse.boards import some
+        from estimator.model.quantities import why_untaught
+
+        booked: dict[str, set[str]] = {}
+        for entry in self.log.entries:
+            if entry.hours:
+                booked.setdefault(entry.board, set()).add(entry.stage)
+        why: dict[tuple[str, ...], list[Board]] = {}
+        for board in self.log.boards:
+            if board.finished:
+                reason = why_untaught(board, booked.get(board.board, ()), self.settings)
+                if reason is not None:
+                    why.setdefault(reason, []).append(board)
+        for names, boards in why.items():
+            place = boards[0].where.rpartition(", ")[0]
+            called = ", ".join(board.board for board in boards)
+            if not names:
+                cure = "Write its hours by stage, or their sum in total_hours."
+                yield Problem(place, "", f"nothing is learned from boards without any hours: {called}", cure)
+                continue
+            unknown = some([inside(self.settings.quantity_label(name)) for name in names])
+            wrong = (
+                f"nothing is learned from the hours of {called}: not known is how much there was of {unknown}"
+            )
+            cure = f"Write it, as in {LOOKED}{names[0]} or {TURNED_OUT}{names[0]}; 0 where there was none."
+            yield Problem(place, "", wrong, cure)
 
     @property
     def weeks_apart(self) -> str:
