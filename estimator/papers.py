@@ -6,6 +6,7 @@ import datetime as dt
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -16,17 +17,19 @@ from estimator.shop import Shop
 from estimator.snapshot import Snapshot
 from estimator.words.actions import Action
 from estimator.words.errors import NoAnswerError, UsageError
-from estimator.words.records import Board, Told
+from estimator.words.records import FINISHED, Board, Told
 
 KINDS = {  # and what each is about: a board, a quarter, or the whole workshop
     "range": "board",
     "owner": "board",
+    "handover": "board",
     "weigh": "board",
     "quarter": "quarter",
     "rules": "",
     "record": "",
     "week": "",
 }
+FOR_OWNERS = ("owner", "handover")  # may be sent as text
 NAME_ONE = {
     "board": ("Name it by its number or its name.", "26-014"),
     "quarter": ("Name it, as 2026-Q3.", "2026-Q3"),
@@ -51,7 +54,7 @@ class Paper:
         return pdf(self.kind, self.data, self.day)
 
     def text(self) -> str:
-        """An owner's copy as plain text, to paste into a message."""
+        """What an owner gets as plain text, to paste into a message."""
         from estimator.sheets.paper.owner_sheet import plain_text
 
         return plain_text(self.data)
@@ -84,9 +87,9 @@ def paper_of(
 ) -> Paper:
     """One of a workshop's sheets.
 
-    kind: range (the workshop's copy), owner, weigh, quarter, rules, record or week; about: the board of the first
-    three, by id or short name, or the quarter, as 2026-Q3; hours: say the hours on the owner's copy; progress: told
-    how far the record is
+    kind: range (the workshop's copy), owner, handover, weigh, quarter, rules, record or week; about: the board of the
+    first four, by id or short name, or the quarter, as 2026-Q3; hours: say the hours on the owner's copy; progress:
+    told how far the record is
 
     Raises UsageError for a board that is unknown or over; NoAnswerError where there is no answer to print, or no day
     is known to look from.
@@ -112,7 +115,12 @@ def _of(shop: Snapshot, kind: str, about: str | None, *, hours: bool, progress: 
 
         data = weigh_sheet(shop.weigh(board.board), shop.settings)
     else:
-        data = _owner(shop, board, shop.today, hours) if kind == "owner" else _range(shop, board, shop.today)
+        of_board: Mapping[str, Callable[[Snapshot, Board, dt.date], dict[str, Any]]] = {
+            "owner": partial(_owner, hours=hours),
+            "handover": _handover,
+            "range": _range,
+        }
+        data = of_board[kind](shop, board, shop.today)
     return Paper(kind, data, shop.today, f"{kind}-{plain_name(board.board)}")
 
 
@@ -121,7 +129,7 @@ def check_asked(kind: str, about: str | None, *, hours: bool, out: Path | None =
 
     Raises UsageError.
     """
-    endings = (".pdf", ".txt") if kind == "owner" else (".pdf",)
+    endings = (".pdf", ".txt") if kind in FOR_OWNERS else (".pdf",)
     if out is not None and out.suffix.casefold() not in endings:
         raise UsageError(f"{out} is no {' or '.join(endings)}.", "Name a file that ends in it.")
     if kind not in KINDS:
@@ -203,6 +211,20 @@ def _range(shop: Snapshot, board: Board, today: dt.date) -> dict[str, Any]:
         told=_told(shop, board),
         weeks_apart=shop.weeks_apart if answer.ready is not None else "",
     )
+
+
+def _handover(shop: Snapshot, board: Board, today: dt.date) -> dict[str, Any]:
+    """The sheet for the day a board is fetched; of one that is ready, or gone."""
+    from estimator.sheets.paper.handover_sheet import handover_sheet
+
+    if board.state != FINISHED:
+        raise UsageError(
+            f"{board.name} is not ready, and nothing can be handed over.",
+            "Write the day on which it was ready; until then print the owner's copy.",
+            action=Action("sheet", board.board, {"kind": "owner"}),
+        )
+    entries = [entry for entry in shop.known[0].entries if entry.board == board.board]
+    return handover_sheet(board, shop.settings, today=today, told=_told(shop, board), entries=entries)
 
 
 def _owner(shop: Snapshot, board: Board, today: dt.date, hours: bool) -> dict[str, Any]:

@@ -91,6 +91,7 @@ class Shop:
     rules = _now(Snapshot.rules)
     record = _now(Snapshot.record)
     overruns = _now(Snapshot.overruns)
+    looks = _now(Snapshot.looks)
     quarter = _now(Snapshot.quarter)
     fit = _now(Snapshot.fit)
 

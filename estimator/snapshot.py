@@ -10,7 +10,7 @@ from pathlib import Path
 from threading import RLock
 from typing import TYPE_CHECKING, TypeVar
 
-from estimator.as_of import LogAsOf, Once, Workbench
+from estimator.as_of import LogAsOf, Once, Workbench, untaught
 from estimator.log.cache import change, keep, kept, text_of
 from estimator.log.names import board_named
 from estimator.log.store import Reading
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from estimator.bench.promises import BenchDay, Promise
+    from estimator.decide.looks import Looks
     from estimator.decide.overruns.overruns import Overruns
     from estimator.decide.quarter.review import Known, Review
     from estimator.decide.weigh.promise_impact import Added
@@ -126,7 +127,8 @@ class Snapshot:
         apart = settings_apart(self.log, self.settings.bench)
         cure = "Correct hours_by_weekday, or leave it if that is what you mean to work."
         place = Place(SETTINGS_FILE, path=("hours_by_weekday",))
-        return in_order([*self._of.read[2], *([Problem(place, "", apart, cure)] if apart else [])])
+        more = [Problem(place, "", apart, cure)] if apart else []
+        return in_order([*self._of.read[2], *more, *untaught(self.log, self.settings)])
 
     @property
     def weeks_apart(self) -> str:
@@ -188,6 +190,7 @@ class Snapshot:
         """
         from estimator.forecast.answers import answer
         from estimator.forecast.described import described, taken_as_none
+        from estimator.forecast.looks import worth_saying
         from estimator.forecast.views import VIEWS
 
         if view is not None and view not in VIEWS:
@@ -212,7 +215,10 @@ class Snapshot:
         said = answer(
             fit, wanted, self.settings, odds=odds, view=view, over=hours, seed=self.seed, stretch=stretch
         )
-        said = replace(said, taken_as_none=none) if said.stages else said
+        if said.stages:
+            shut = said.view in {"before", "now"}
+            so = worth_saying(wanted, fit.boards, self.settings, none) if shut else None
+            said = replace(said, taken_as_none=none, looked_so=so)
         if dates:
             plain = isinstance(board, str) and not change
             return replace(said, ready=self._bench.ready(wanted.board if plain else wanted))
@@ -430,6 +436,12 @@ class Snapshot:
 
         log, rules = self.known
         return all_overruns(log, self.settings, as_of=self.earlier, rules=rules, seed=self.seed)
+
+    def looks(self) -> Looks:
+        """How boards turned out that looked so, and at most two things to look at differently."""
+        from estimator.decide.looks import looks_of
+
+        return looks_of(self.known[0].boards, self.settings)
 
     def quarter(
         self, name: str, *, progress: Callable[[int, int], None] | None = None, jobs: int = -1

@@ -134,7 +134,12 @@ def test_a_finished_board_still_has_the_workshop_s_copy(shop):
 @pytest.mark.parametrize(
     ("kind", "about", "hours", "wrong"),
     [
-        ("poster", None, False, 'There is no sheet "poster". Sheets are range, owner, weigh, quarter, rules'),
+        (
+            "poster",
+            None,
+            False,
+            'There is no sheet "poster". Sheets are range, owner, handover, weigh, quarter',
+        ),
         ("range", None, False, "No board is named. Name it by its number or its name."),
         ("quarter", None, False, "No quarter is named. Name it, as 2026-Q3."),
         ("week", "26-025", False, "The sheet week is about the whole workshop. Ask for it alone."),

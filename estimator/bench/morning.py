@@ -28,13 +28,16 @@ from estimator.bench.simulation import SPECK
 from estimator.bench.waits import season_on
 from estimator.model.saved_fit import Array, KnownBoard
 from estimator.words.dates import A_DAY
-from estimator.words.records import FINISHED, STOPPED
+from estimator.words.records import FINISHED, STOPPED, Board
+from estimator.words.settings.schema import DUSTY, QUIET, SPRAY, WET, Settings, Stage
 
 HOPELESS = 0.02  # chance below which no order of work helps
 TRIED = 3  # boards at most that are tried at the head of the order
 WORTH_A_CHANGE = 0.25  # dates kept more, on average, from which another order is spoken of
 UNCOLLECTED = 90  # days after which a ready board is no news
 STILL_TO_COME = "shared with boards still to come, as many as came before"
+HALF_HOUR = 0.5  # the step in which a day is shared out
+AIR_RANK = {DUSTY: 0, QUIET: 1, SPRAY: 2, WET: 3}
 TEN = tuple(p / 100 for p in range(5, 100, 10))
 
 
@@ -49,6 +52,7 @@ def bench_day(outlook: Outlook, today: dt.date, log_up_to: dt.date) -> BenchDay:
         promises=tuple(sorted(promises, key=lambda p: (p.ready.high, p.board))),
         ring=_ring(outlook, promises, today),
         touch=_touch(outlook, promises, today),
+        able=tuple(p.board for p in _able(outlook, promises)),
         leave=tuple(Leave(p.board, p.name, p.from_day, p.why) for p in promises if p.why and p.on != QUEUE),
         next_start=outlook.dates(outlook.thinned().finished(others=False).first_free),
         say_yes_by=outlook.if_yes(today)[0],
@@ -121,6 +125,8 @@ def _next(job: Job, held_by: Callable[[str], str], season: float) -> tuple[str, 
     """
     over: dict[int, tuple[Array, str]] = {}
     waits = np.ceil(job.waits * np.where(job.seasonal, season, 1.0)[:, None] - SPECK)
+    # on the rack a board needs a look now and then while it stands, and no work once it does not
+    work = np.where(job.rack[:, None] & (waits <= 0), 0.0, job.hours)
 
     def begins(i: int) -> tuple[Array, str]:
         at = np.ceil(job.free[i])
@@ -129,7 +135,7 @@ def _next(job: Job, held_by: Callable[[str], str], season: float) -> tuple[str, 
             if j not in over:
                 day, before = begins(j)
                 over[j] = (
-                    np.where(job.hours[j] > 0, np.inf, day + waits[j]),
+                    np.where(work[j] > 0, np.inf, day + waits[j]),
                     job.stages[j] if np.median(waits[j]) > 0 else before,
                 )
             day, why = over[j]
@@ -139,7 +145,7 @@ def _next(job: Job, held_by: Callable[[str], str], season: float) -> tuple[str, 
         return at, cause
 
     best = ("", np.inf, "")
-    for i, hours in enumerate(job.hours):
+    for i, hours in enumerate(work):
         at, cause = begins(i)
         if np.median(hours) > 0 and float(np.median(at)) < best[1]:
             best = (job.stages[i], float(np.median(at)), cause)
@@ -163,15 +169,36 @@ def _stands_for(cause: str, outlook: Outlook) -> str:
     return f"waiting for {cause}"
 
 
-def _touch(outlook: Outlook, promises: Sequence[Promise], today: dt.date) -> tuple[Touch, ...]:
-    """What can be worked on today, in order of work: boards that are begun, then as many in line as have a place."""
-    if not outlook.capacity.calendar.works(today):
-        return ()
+def _able(outlook: Outlook, promises: Sequence[Promise]) -> list[Promise]:
+    """What can be worked on, in order of work: boards that are begun, then as many in line as have a place.
+
+    Never what stands on the rack for its wait alone, nor what waits for an answer.
+    """
     rank = {board.board: int(outlook.order[i]) for i, board in enumerate(outlook.boards)}
-    able = sorted((p for p in promises if not p.why and p.next_stage), key=lambda p: rank[p.board])
+    asks = {board.board for board in outlook.hand.boards if _due(outlook, board) is not None}
+    stages = outlook.settings.stages
+    can = [
+        p
+        for p in promises
+        if not p.why and p.next_stage and p.board not in asks and stages[p.next_stage].on != "rack"
+    ]
+    can.sort(key=lambda p: rank[p.board])
     room = max(outlook.settings.bench.places - sum(p.on == BENCH for p in promises), 0)
-    touch, first = [], "the day you told comes first"
-    for p in [p for p in able if p.on != QUEUE] + [p for p in able if p.on == QUEUE][:room]:
+    return [p for p in can if p.on != QUEUE] + [p for p in can if p.on == QUEUE][:room]
+
+
+def _touch(outlook: Outlook, promises: Sequence[Promise], today: dt.date) -> tuple[Touch, ...]:
+    """What is worked on today: the first of what can be, as far as the day's hours go, in an order that keeps dust off.
+
+    One board at most is looked over, and none gets more hours than a board can take in a day, or a session.
+    """
+    left = outlook.capacity.calendar.hours(today)
+    touch, first, looked_over = [], "the day you told comes first", False
+    for p in _able(outlook, promises):
+        hours = min(_hours_today(outlook, p), _halves(left))
+        over = _looks_over(outlook.settings.stages[p.next_stage])
+        if hours < HALF_HOUR or (over and looked_over):
+            continue
         why = "a place is free, and it is next in line" if p.on == QUEUE else "it can be worked on"
         if p.chance_kept is not None and p.chance_kept < WORTH_A_CALL:
             why = "its date is in danger"
@@ -179,8 +206,57 @@ def _touch(outlook: Outlook, promises: Sequence[Promise], today: dt.date) -> tup
             why = first
         if p.told:
             first = "the day you told comes next"
-        touch.append(Touch(p.board, p.name, p.next_stage, why))
-    return tuple(touch)
+        touch.append(Touch(p.board, p.name, p.next_stage, why, hours))
+        left, looked_over = left - hours, looked_over or over
+    return dust_first(touch, outlook.settings)
+
+
+def dust_first(touch: Sequence[Touch], settings: Settings) -> tuple[Touch, ...]:
+    """The same in an order in which nothing dusty follows on what is still wet, nor on what was just sprayed.
+
+    Dusty work comes first, wet work last, spraying before it; else the order stays. What sets by usual within its own
+    hours, as it has no wait after it, is no matter for the rest of the day; what has one is wet until tomorrow.
+    """
+
+    def rank(one: Touch) -> int:
+        stage = settings.stages[one.stage]
+        return (
+            AIR_RANK[stage.air]
+            if stage.air not in {WET, SPRAY} or stage.wait_days[1] > 0
+            else AIR_RANK[QUIET]
+        )
+
+    return tuple(sorted(touch, key=rank))
+
+
+def _hours_today(outlook: Outlook, promise: Promise) -> float:
+    """The usual hours left of a board's next stage, as many as go into one day and one session, in half hours."""
+    job = outlook.jobs[outlook.place_of(promise.board) or 0]
+    i = job.stages.index(promise.next_stage)
+    hours = job.hours[i] / np.maximum(job.sessions[i], 1)
+    usual = float(np.median(hours[hours > 0])) if (hours > 0).any() else 0.0
+    return max(
+        _halves(min(usual, outlook.settings.bench.most_hours_a_day_on_one_board) + HALF_HOUR / 2), HALF_HOUR
+    )
+
+
+def _halves(hours: float) -> float:
+    """Hours down to the half."""
+    return float(np.floor(hours / HALF_HOUR + SPECK) * HALF_HOUR)
+
+
+def _looks_over(stage: Stage) -> bool:
+    """Whether a stage is the look over a board before all work: nothing comes before it, and no quantity makes it."""
+    return not stage.after and not stage.work
+
+
+def _due(outlook: Outlook, board: Board) -> tuple[dt.date | None] | None:
+    """Since when an answer is due, where one is: None in brackets where no day is known."""
+    seen = outlook.hand.seen(board)
+    since = [wait.first for wait in seen.standing if wait.cause == OWNER and not wait.until]
+    if not since and board.state != STOPPED:
+        return None
+    return (min(since, default=max(seen.ended.values(), default=None)),)
 
 
 def _scales(outlook: Outlook, today: dt.date) -> tuple[WeighIn, ...]:
@@ -206,11 +282,8 @@ def _ring(outlook: Outlook, promises: Sequence[Promise], today: dt.date) -> tupl
         if b.state == FINISHED and b.ready and not b.collected and (today - b.ready).days <= UNCOLLECTED
     ]
     for board in outlook.hand.boards:
-        seen = outlook.hand.seen(board)
-        since = [wait.first for wait in seen.standing if wait.cause == OWNER and not wait.until]
-        if since or board.state == STOPPED:
-            about = min(since, default=max(seen.ended.values(), default=None))
-            rings.append(Ring(board.board, board.name, ANSWER_DUE, about=about))
+        if (since := _due(outlook, board)) is not None:
+            rings.append(Ring(board.board, board.name, ANSWER_DUE, about=since[0]))
     return tuple(rings)
 
 

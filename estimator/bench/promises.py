@@ -106,12 +106,13 @@ class Ring(JsonForm):
 
 @dataclass(frozen=True, slots=True)
 class Touch:
-    """A board to work on today, on which stage, and why it first."""
+    """A board to work on today, on which stage, for how many hours, and why it is among them."""
 
     board: str
     name: str = field(metadata=HIDDEN)
     stage: str
     why: str
+    hours: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,6 +159,7 @@ class BenchDay(JsonForm):
     capacity: where the hours come from, in words; left_out: boards that no date can be given for, and why
     last_entry: the last day with hours written down, None where there is none; names: what boards left out are called
     scales: drying boards to weigh; weeks_apart: that the week in the settings is not the week as it came, in words
+    able: ids of all boards that can be worked on and have a place, also where today has no hours left for them
     stretch: by which dates of boards in line are moved, as past ranges of dates went
     """
 
@@ -178,6 +180,7 @@ class BenchDay(JsonForm):
     stretch: Stretch = UNSTRETCHED
     scales: tuple[WeighIn, ...] = ()
     weeks_apart: str = ""
+    able: tuple[str, ...] = ()
 
     def _json(self) -> dict[str, Any]:
         """The JSON of `bench`."""

@@ -22,7 +22,8 @@ def check(given: SharedOptions) -> None:
 
     What is merely missing is a note. Ends with 1 where there is any problem, else with 0. A log is boards.csv and
     hours.csv, and told.csv, waits.csv and weights.csv if you like; or sheets of those names in log.xlsx or log.ods.
-    Every column may be absent or empty; below is what stands in each.
+    Every column of boards may be absent or empty, and of the others all but those that say which board, which day, and
+    what; below is what stands in each.
     """
     log: Log | None = None
     try:

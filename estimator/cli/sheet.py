@@ -20,14 +20,15 @@ from estimator.said.parts import Part
     "--out",
     type=click.Path(path_type=Path, dir_okay=False),
     metavar="FILE",
-    help="The file to write, .pdf; an owner's copy may be .txt, to paste into a message. Left out: a .pdf in the "
+    help="The file to write, .pdf; owner and handover may be .txt, to paste into a message. Left out: a .pdf in the "
     "workshop's folder, under reports.",
 )
 @shared
 def sheet(given: SharedOptions, *, kind: str, about: str | None, hours: bool, out: Path | None) -> None:
-    """Print one sheet as PDF: range, owner, weigh, quarter, rules, record or week.
+    """Print one sheet as PDF: range, owner, handover, weigh, quarter, rules, record or week.
 
-    range is the workshop's copy for one BOARD, owner the copy to sign for its owner, weigh whether to take it on;
+    range is the workshop's copy for one BOARD, owner the copy to sign for its owner, handover what it
+    came to and how to look after it, on the day it is fetched, weigh whether to take it on;
     BOARD is its id or short name. quarter looks back on a QUARTER, as 2026-Q3. rules and record are what estimator
     rules and estimator record say. week is the blank week for the wall.
 

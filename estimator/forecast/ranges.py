@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from estimator.forecast.looks import LookedSo
 from estimator.words.json_form import JsonForm
 
 INK_FROM = 12  # past boards: a range that rests on fewer is pencil, guessed
@@ -130,6 +131,7 @@ class Range(JsonForm):
     widened: float = 1.0  # how many times as wide it is because the log has not seen so much
     by_rules: tuple[str, ...] = ()  # stages whose own hours rest on rules, though the log tells of boards
     settled: bool = True  # drawn anew it would be the same
+    looked_so: LookedSo | None = None  # how boards that looked like it turned out, where that is worth a line
     look_next: tuple[
         LookNext, ...
     ] = ()  # the most telling first; what is worth less than an hour is left out
@@ -162,6 +164,7 @@ class Range(JsonForm):
             "price": self.price,
             **({"added": self.added} if self.added else {}),
             "look_next": self.look_next,
+            "looked_so": self.looked_so,
             "stretch": {
                 "low": self.stretch[0],
                 "high": self.stretch[1],

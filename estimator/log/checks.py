@@ -144,6 +144,13 @@ def _full_days(entries: Iterable[Entry]) -> Iterator[Problem]:
 TAKEN_ON = frozenset({WAITING, ON_BENCH, STOPPED, FINISHED})
 GIVEN_UP = frozenset({DECLINED, WITHDRAWN})
 
+
+def _asked(board: Board) -> float:
+    """The price of a board; more than any where none is written."""
+    price = board.price_quoted if board.price_charged is None else board.price_charged
+    return float("inf") if price is None else price
+
+
 # which boards lack something, what is said of them, and the cure
 LACKS: tuple[tuple[Callable[[Board, Settings], bool], str, str], ...] = (
     (
@@ -175,6 +182,13 @@ LACKS: tuple[tuple[Callable[[Board, Settings], bool], str, str], ...] = (
         lambda b, _: b.finished and b.materials is None,
         "no materials are written on {boards} that {are} finished",
         "Write what they cost, or 0.",
+    ),
+    (
+        lambda b, _: (
+            b.paid_on is not None and b.deposit is not None and (b.paid or 0.0) <= b.deposit < _asked(b)
+        ),
+        "a day of payment, but no more than the deposit, is written on {boards}",
+        "Write in paid what was paid in all; or leave paid_on empty until the rest has come.",
     ),
     (
         lambda b, s: b.finished and not b.found and bool(s.quantities),

@@ -14,6 +14,7 @@ from estimator.words.records import (
     BECAUSE,
     COST_TIME,
     DECISIONS,
+    JUDGED_WITH,
     OUTLINES,
     PAID_BY,
     SHOP,
@@ -56,6 +57,7 @@ _BEFORE: Mapping[str, str] = {
     "cost_time": f"what cost the time: {', '.join(COST_TIME)}",
     "length": "9'6, 9-6, 9 ft 6 in, 290 cm or 2.9 m; a bare 9.6 can be two lengths, and is refused",
     "width": "22 1/2 in or 57 cm",
+    "judged_with": f"with what it was judged before work: {', '.join(JUDGED_WITH)}",
 }
 _QUANTITIES: Mapping[str, str] = {
     LOOKED: "one column for each quantity and condition in the settings: how much of it there is, as judged before "
@@ -170,7 +172,7 @@ ALSO: Mapping[str, Mapping[str, str]] = {
     WAITS: {"first": "from", "last": "until", "cause": "for", "notes": "note", "board_id": "board"},
 }
 HEADS = {LOOKED: "assessed", TURNED_OUT: "found", ASKED_LATER: "asked later"}
-NEAR = 0.6  # likeness from which a name is offered as the one that was meant
+NEAR = 0.82  # likeness from which a name is offered: a slip of the pen, not another word (glass is no guess)
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,11 +200,20 @@ class Names:
                 "this name does not say whether as judged before work or as it turned out",
                 f"Name it {LOOKED}{bare} or {TURNED_OUT}{bare}.",
             )
-        close = difflib.get_close_matches(plain(name)[:60], self.known, n=1, cutoff=NEAR)
+        alike = difflib.get_close_matches(plain(name)[:60], self.known, cutoff=NEAR)
+        close = [one for one in alike if _near(plain(name), one)]
         wrong = f"{self.sheet} has no column of this name, and it is not read"
         if not close:
             return wrong, "Rename it, or take it out."
         return wrong, f"The nearest is {self.known[close[0]]}: rename it, or take it out."
+
+
+def _near(name: str, known: str) -> bool:
+    """Whether two names are near without what quantities have before them: assessed_glass is no assessed_gloss."""
+    for prefix in PREFIXES:
+        if name.startswith(prefix) and known.startswith(prefix):
+            name, known = name.removeprefix(prefix), known.removeprefix(prefix)
+    return difflib.SequenceMatcher(None, name, known).ratio() >= NEAR
 
 
 @lru_cache(maxsize=10_000, typed=True)

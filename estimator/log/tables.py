@@ -179,7 +179,7 @@ def headed(raw: RawSheet, names: Names) -> tuple[SheetTable, list[Problem], list
         where = replace(place, row=number, column=letters(column) if place.sheet else "")
         problems.append(Problem(where, shown(header[column]), wrong, cure))
     missing = [name for name in MUST[names.sheet] if name not in columns]
-    for name in missing:
+    for name in missing if names.sheet != "boards" else ():  # boards without a number get one
         wrong = f"there is no column “{name}”"
         problems.append(Problem(table.at_row(number), "", wrong, f"Add a column with the name {name}."))
     notes = list(_nameless(table, header, number))

@@ -271,6 +271,7 @@ def known_board(board: Board, worked: tuple[StageHours, ...] = ()) -> KnownBoard
         guess=None if board.from_memory else board.guess,
         booked=tuple((has.stage, has.hours, has.done) for has in worked),
         materials=board.materials,
+        judged_with=board.judged_with,
     )
 
 

@@ -20,7 +20,14 @@ from estimator.model.matrices import (
     layout_of,
     summing,
 )
-from estimator.model.quantities import as_it_turned_out, happens, modifiers_of, typical_grades, work_of
+from estimator.model.quantities import (
+    as_it_turned_out,
+    happens,
+    modifiers_of,
+    typical_grades,
+    untold,
+    work_of,
+)
 from estimator.model.saved_fit import UNPLANNED
 from estimator.words.records import SHOP, WITHDRAWN, Board, Log
 from estimator.words.settings.schema import Settings
@@ -195,22 +202,16 @@ def _add_total(plan: _RowPlan, board: Board, worked: tuple[StageHours, ...], set
     """The row of a total, less what is booked to stages."""
     booked = {has.stage for has in worked}
     rest = (board.total_hours or 0.0) - sum(has.hours for has in worked)
-    cells = []
-    for stage in settings.stages.values():
-        if stage.name in booked:
-            continue
-        on = happens(stage, plan.values)
-        if on is None and stage.sometimes:
-            on = False  # it was not written that it happened
-        if on is None:
-            plan.left_out.append("quantity not known")
-            return
-        if on:
-            work = work_of(stage, plan.values)
-            if work is None:
-                plan.left_out.append("quantity not known")
-                return
-            cells.append((stage.name, work))
+    if untold(board, booked, settings):
+        plan.left_out.append("quantity not known")
+        return
+    cells = [
+        (stage.name, work)
+        for stage in settings.stages.values()
+        if stage.name not in booked
+        and happens(stage, plan.values)
+        and (work := work_of(stage, plan.values)) is not None
+    ]
     if rest <= 0 or not cells:
         return
     plan.rows.append(_Row(rest, 1, board.total_grain, _middle(board), cells))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from estimator.words.records import Board, Values
 from estimator.words.rules import Rule
@@ -54,6 +54,50 @@ def work_of(stage: Stage, values: Values) -> dict[str, float] | None:
         return {driver: 1.0 if driver == ONCE else values[driver] for driver in stage.drivers}
     except KeyError:
         return None
+
+
+def untold(board: Board, booked: Collection[str], settings: Settings) -> tuple[str, ...]:
+    """What must be known before the hours of a board that are on no stage can be shared out among the other stages.
+
+    booked: the stages that have hours of their own
+
+    >>> shop = Settings(stages={"strip": Stage("strip", drivers=("once", "area")), "sand": Stage("sand")})
+    >>> untold(Board("a", total_hours=30.0), (), shop), untold(Board("a", total_hours=30.0), ("strip",), shop)
+    (('area',), ())
+    """
+    values = as_it_turned_out(board)
+    missing: dict[str, None] = {}
+    for stage in settings.stages.values():
+        on = happens(stage, values)
+        if (
+            stage.name in booked or on is False or (on is None and stage.sometimes)
+        ):  # not written that it happened
+            continue
+        if on is None or work_of(stage, values) is None:
+            missing |= dict.fromkeys(driver for driver in stage.work if driver not in values)
+    return tuple(missing)
+
+
+def why_untaught(board: Board, booked: Collection[str], settings: Settings) -> tuple[str, ...] | None:
+    """Why the hours of a finished board teach nothing: the quantities that are not known, none where it has no hours.
+
+    booked: the stages that have hours of their own
+
+    None where some of its hours teach.
+    """
+    values = as_it_turned_out(board)
+    missing: dict[str, None] = {}
+    for name in booked:
+        stage = settings.stages[name]
+        if happens(stage, values, booked=True) is False or work_of(stage, values) is not None:
+            return None
+        missing |= dict.fromkeys(driver for driver in stage.work if driver not in values)
+    if board.total_hours:
+        rest = untold(board, booked, settings)
+        if not rest:
+            return None
+        missing |= dict.fromkeys(rest)
+    return tuple(missing)
 
 
 def speaks_of(rule: Rule, board: Board, values: Values) -> bool:

@@ -24,9 +24,9 @@ from estimator.said.parts import Action, Heading, Part, Table
 from estimator.words.dates import A_DAY, say_date, say_day, say_exactly, short_date, short_exactly
 from estimator.words.labels import label
 from estimator.words.odds import say_odds, short_chance
-from estimator.words.phrases import OF_DATES, capital, say_count, say_stretch
+from estimator.words.phrases import OF_DATES, capital, say_count, say_hours, say_stretch
 from estimator.words.records import LATE
-from estimator.words.settings.schema import Settings
+from estimator.words.settings.schema import DUSTY, SPRAY, WET, Settings
 
 SWAP = "A change of order that helps"
 NOT_TOLD = "-"
@@ -141,8 +141,15 @@ def _touch(day: BenchDay, settings: Settings) -> Iterable[Part]:
         return
     yield Heading("Touch today")
     if day.touch:
-        rows = tuple((t.name, settings.label(t.stage), t.why) for t in day.touch)
-        yield Table(("", "", ""), rows, boards=tuple(t.board for t in day.touch))
+        hours = any(t.hours for t in day.touch)
+        rows = tuple(
+            (t.name, settings.label(t.stage), *([say_hours(t.hours)] if hours else []), t.why)
+            for t in day.touch
+        )
+        yield Table(("",) * len(rows[0]), rows, boards=tuple(t.board for t in day.touch))
+        airs = {settings.stages[t.stage].air for t in day.touch if t.stage in settings.stages}
+        if DUSTY in airs and airs & {WET, SPRAY}:
+            yield "In this order: what makes dust comes before what has to stay clean while it sets."
     elif Calendar.of(settings.bench).works(day.today):
         yield "Nothing can be worked on today."
     else:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from estimator.bench.jobs import PLACES
 from estimator.decide.quarter.charges import Charge
 from estimator.decide.quarter.decision_outcomes import Taken, TurnedAway
 from estimator.decide.quarter.pay import COLOURS, Pay
@@ -331,7 +332,12 @@ def _hand(one: WorkInHand, review: Review) -> tuple[str, ...]:
         first, last = (short_date(day, today) for day in (one.ready.low, one.ready.high))
         ready = first if first == last else f"{first} to {last}"
     left = "can't be told" if one.left is None else range_in_figures(one.left.low, one.left.high)
-    return one.name, label(f"state {one.state}"), say_middle(one.so_far), left, ready
+    return one.name, stands(one), say_middle(one.so_far), left, ready
+
+
+def stands(one: WorkInHand) -> str:
+    """Where a board in hand stands, in the word that the bench has for it; its state where no bench can be told."""
+    return label(PLACES[one.on] if one.on else f"state {one.state}")
 
 
 def _clock(review: Review) -> list[Part]:

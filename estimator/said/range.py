@@ -11,6 +11,7 @@ from estimator.forecast.ranges import INK_FROM, Outside, Price, Range, StageRang
 from estimator.model.saved_fit import UNPLANNED
 from estimator.record.backtest.track_record import ENOUGH
 from estimator.said.by_rules import by_rules
+from estimator.said.looks import looked_words
 from estimator.said.parts import Action, Heading, Part, Table
 from estimator.words.dates import say_date, say_day, say_exactly
 from estimator.words.labels import label
@@ -217,6 +218,8 @@ def _warnings(answer: Range, settings: Settings) -> Iterable[str]:
     if answer.unknown:
         yield f"Not known yet, so counted as such boards usually have it: {_names(answer.unknown, settings)}."
         yield _look_next(answer, settings)
+    if answer.looked_so is not None:
+        yield looked_words(answer.looked_so, settings)
     if answer.taken_as_none:
         names = _names(answer.taken_as_none, settings)
         yield f"Not said, and so counted as none: {names}. Say {answer.taken_as_none[0]}=? where you can't tell."

@@ -123,7 +123,7 @@ def record_parts(record: TrackRecord, settings: Settings, statistician: bool = F
         parts.append(
             "For each past board hours were worked out anew, from what was known the day before you quoted it."
         )
-    parts += _missing(record)
+    parts += [*_taught(record), *_missing(record)]
     parts += [*(_last(record) if record.judged else []), *long_record(record, settings)]
     if statistician:
         from estimator.said.record_scores import number_parts
@@ -140,6 +140,14 @@ def long_record(record: TrackRecord, settings: Settings) -> list[Part]:
         parts += nearer_parts(record.rivals)
     parts += date_parts(record)
     return [*parts, *guess_parts(record.calibration), *_from_now_on(record), *_left_out(record)]
+
+
+def _taught(record: TrackRecord) -> Iterable[str]:
+    """From how many boards hours are learned by now, the same as a range says it rests on."""
+    if record.taught:
+        yield f"Ranges come from {record.taught:,} of your boards by now."
+    elif record.taught == 0:
+        yield "Ranges come from rules of thumb alone by now: no board of your log teaches hours yet."
 
 
 def _missing(record: TrackRecord) -> Iterable[str]:

@@ -44,6 +44,12 @@ LABELS: Mapping[str, str] = MappingProxyType(
         "look next": "what to look at next",
         "guess": "your own guess",
         "alike": "boards like it",
+        # what the eye misses, and with what it was judged
+        "looks": "what your eye misses",
+        "judged photos": "from photos",
+        "judged in hand": "in hand",
+        "judged scales": "on the scales",
+        "judged opened": "opened up",
         # where one looks from
         "view before": "before opening",
         "view opened": "opened up",

@@ -30,6 +30,7 @@ TAKEN_ON = (FINISHED, *IN_HAND)
 OUTLINES = ("gun", "short", "fish", "long")
 AIMS = ("ride", "show", "sell")
 COST_TIME = ("glass", "foam", "wet", "paint", "owner", "me", "nothing")
+PHOTOS, HAND, SCALES, OPENED = JUDGED_WITH = ("photos", "in hand", "scales", "opened")
 WAIT_CAUSES = ("drying", "curing", "owner", "artwork", "parts", "weather", "away", "queue")
 QUOTE, HIDDEN_WORK, ASKED_LATER, LATE = BECAUSE = ("quote", "hidden work", "asked later", "late")
 PAID_BY = ("me", "owner", "half")
@@ -65,6 +66,7 @@ class Board:
     state: str = ASKED  # one of STATES, worked out where not written
     outline: str = ""  # one of OUTLINES, or empty
     cost_time: str = ""  # one of COST_TIME, or empty
+    judged_with: str = ""  # one of JUDGED_WITH, or empty
     length_m: float | None = None
     width_m: float | None = None
     assessed: Values = field(default_factory=dict)

@@ -8,10 +8,10 @@ import pytest
 from making.hands import MONDAY, SETTINGS, N, day, job, outlook, waits, with_bench
 
 from estimator.bench.jobs import BoardSeen
-from estimator.bench.morning import STILL_TO_COME, bench_day
-from estimator.bench.promises import ANSWER_DUE, IN_DANGER, IS_READY, Dates
+from estimator.bench.morning import STILL_TO_COME, bench_day, dust_first
+from estimator.bench.promises import ANSWER_DUE, IN_DANGER, IS_READY, Dates, Touch
 from estimator.words.records import Board, Entry, Log, Told, Wait, WeightReading
-from estimator.words.settings.schema import Away
+from estimator.words.settings.schema import DUSTY, QUIET, SPRAY, WET, Away
 
 ONE_PLACE = with_bench(places=1)
 STRIPPED = {"booked": {"strip": 4.0}, "done": ["strip"]}
@@ -243,12 +243,9 @@ def test_boards_that_are_begun_come_first_then_as_many_in_line_as_have_a_place()
         ("a", "the day you told comes first"),
         ("c", "a place is free, and it is next in line"),
     ]
-    assert [t.board for t in morning(jobs, boards, settings=with_bench(places=4)).touch] == [
-        "a",
-        "c",
-        "b",
-        "d",
-    ]
+    four = morning(jobs, boards, settings=with_bench(places=4))
+    assert [t.board for t in four.touch] == ["a", "c"]  # one board is looked over a day
+    assert four.able == ("a", "c", "b", "d")
     assert [t.board for t in morning(jobs, boards, settings=ONE_PLACE).touch] == ["a"]
 
 
@@ -269,6 +266,62 @@ def test_on_a_day_without_hours_nothing_is_touched(today, touched):
     made = job(booked={"infill": 1.0}, infill=4.0)
     said = morning([made], [board("a")], settings=free, today=today, up_to=today - 1)
     assert bool(said.touch) is touched
+
+
+def test_hours_of_a_day_add_up_to_no_more_than_it_has():
+    # six hours: four on a, two of b's five; nothing is left for c
+    jobs = [
+        job(name, booked={"infill": 1.0}, infill=1.0 + hours)
+        for name, hours in zip("abc", (4, 5, 1), strict=True)
+    ]
+    boards = [board(name, told=told) for name, told in zip("abc", (40, 50, 60), strict=True)]
+    said = morning(jobs, boards, settings=with_bench(places=3))
+    assert [(t.board, t.hours) for t in said.touch] == [("a", 4.0), ("b", 2.0)]
+    assert said.able == ("a", "b", "c")
+    capped = with_bench(places=3, most_hours_a_day_on_one_board=2.5)
+    assert [(t.board, t.hours) for t in morning(jobs, boards, settings=capped).touch] == [
+        ("a", 2.5), ("b", 2.5), ("c", 1.0)
+    ]  # fmt: skip
+
+
+def test_what_waits_for_an_answer_is_not_touched():
+    jobs = [job("a", booked={"infill": 1.0}, infill=4.0), job("b", booked={"infill": 1.0}, infill=4.0)]
+    boards = [board("a", state="stopped"), board("b")]
+    said = morning(jobs, boards)
+    assert [ring.board for ring in said.ring] == ["a"]
+    assert [t.board for t in said.touch] == ["b"]
+
+
+def test_a_board_whose_foam_is_dry_goes_on_and_none_is_touched_to_look_at_the_drying():
+    dry = job(booked={"strip": 4.0}, done=["strip"], wet=0.0, drying=0.5, infill=3.0)
+    said = morning([dry], [board("a")])
+    assert (only(said.promises).next_stage, only(said.touch).stage) == ("infill", "infill")
+    checks_alone = job(booked={"strip": 4.0}, done=["strip"], wet=0.0, drying=0.5)
+    assert morning([checks_alone], [board("a")]).touch == ()
+
+
+def test_nothing_dusty_comes_after_what_is_still_wet():
+    aired = {"infill": DUSTY, "gloss": WET}
+    stages = {n: replace(s, air=aired.get(n, QUIET)) for n, s in SETTINGS.stages.items()}
+    settings = replace(with_bench(places=3), stages=stages)
+    jobs = [
+        job("a", booked={"gloss": 1.0}, settings=settings, gloss=3.0),
+        job("b", booked={"infill": 1.0}, settings=settings, infill=3.0),
+    ]
+    boards = [board("a", told=40), board("b", told=50)]
+    said = morning(jobs, boards, settings=settings)
+    assert [(t.board, t.stage) for t in said.touch] == [("b", "infill"), ("a", "gloss")]
+    assert [t.board for t in morning(jobs, boards, settings=with_bench(places=3)).touch] == ["a", "b"]
+    # what has set within its own hours is no matter for the rest of the day
+    at_once = replace(settings, stages={**stages, "gloss": replace(stages["gloss"], wait_days=(0.0, 0.0))})
+    kept = (Touch("a", "a", "gloss", "", 3.0), Touch("b", "b", "infill", "", 3.0))
+    assert [t.board for t in dust_first(kept, settings)] == ["b", "a"]
+    assert [t.board for t in dust_first(kept, at_once)] == ["b", "a"]
+    sprays = replace(
+        settings, stages={**stages, "logos": replace(stages["logos"], air=SPRAY, wait_days=(0.5, 1.0))}
+    )
+    mixed = (kept[0], Touch("c", "c", "logos", "", 1.0), Touch("d", "d", "strip", "", 1.0), kept[1])
+    assert [t.stage for t in dust_first(mixed, sprays)] == ["infill", "strip", "logos", "gloss"]
 
 
 # ---- a change of order

@@ -92,3 +92,11 @@ def test_a_file_that_cannot_be_written_is_told_in_words(demo_folder, run, made, 
     result = run("sheet", "week", "--out", tmp_path / "no" / "where.pdf", "--shop", demo_folder, exit_code=2)
 
     assert "cannot be written. Name a file in a folder that is yours." in result.stderr
+
+
+def test_a_hand_over_can_be_sent_as_text_and_is_only_of_a_board_that_is_ready(demo_folder, run, tmp_path):
+    run("sheet", "handover", "26-011", "--out", tmp_path / "send.txt", "--shop", demo_folder)
+    refused = run("sheet", "handover", "26-900", "--shop", demo_folder, exit_code=2).stderr
+
+    assert "6 Paid, and owed" in (tmp_path / "send.txt").read_text("utf-8").splitlines()
+    assert refused.startswith("tan nine-one is not ready, and nothing can be handed over.")

@@ -13,27 +13,27 @@ ORDER = {
               checks history reading store starter edits""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc materials resting fit""",
-    "forecast": "ranges calibration draws surprises beyond views prices answers described scope_change what_ifs",
+    "forecast": "looks ranges calibration draws surprises beyond views prices answers described scope_change what_ifs",
     "bench": "calendar wait_cases waits drying jobs simulation orders promises call_log ics outlook morning",
     "record": """backtest.scores backtest.track_record backtest.rivals backtest.replay backtest.track
                  backtest.replay_dates backtest.run rules.verdicts rules.evidence rules.cases rules.judging""",
-    "decide": """quarter.periods quarter.pay overruns.expected_by_scope overruns.parts overruns.story
+    "decide": """looks quarter.periods quarter.pay overruns.expected_by_scope overruns.parts overruns.story
                  overruns.variance_shares overruns.overruns weigh.terms weigh.worth weigh.open_first
                  weigh.promise_impact weigh.weighing weigh.advice weigh.assess quarter.cash quarter.missing_data
                  quarter.waiting_time quarter.promises_kept quarter.work_in_hand quarter.decision_outcomes
                  quarter.control_chart quarter.charges quarter.suggestions quarter.review""",
-    "said": """parts by_rules check told rules record_scores record range added bench overruns quarter_page_two quarter weigh
+    "said": """parts by_rules looks check told rules record_scores record range added bench overruns quarter_page_two quarter weigh
                 workshops""",
     "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words layouts.ranges
                  layouts.pay layouts.promises layouts.record
                  drawing.style drawing.outlines drawing.tape drawing.calendar_tape drawing.mixed_words
                  figures.range figures.pay figures.stages figures.reasons figures.overruns figures.rules
                  figures.record figures.promises figures.ready_dates figures.quarter
-                 paper.board_facts paper.said_sheets paper.range_sheet paper.owner_sheet paper.rules_sheet
+                 paper.board_facts paper.said_sheets paper.range_sheet paper.owner_sheet paper.handover_sheet paper.rules_sheet
                  paper.record_sheet paper.week_sheet paper.typesetting pictures""",
     "": "as_of snapshot shop papers",
     "demo": "texts recipe simulation stories notebook workshop",
-    "cli": "printing options settings_command bench check overruns range record quarter rules told weigh sheet workshops commands",
+    "cli": "printing options settings_command bench check looks overruns range record quarter rules told weigh sheet workshops commands",
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()

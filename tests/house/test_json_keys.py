@@ -9,7 +9,7 @@ from making.added import write_small
 from estimator.cli.commands import cli
 
 RANGE = """board odds view hours quantiles stages reasons rests_on outside_experience alike ready materials price
-look_next stretch"""
+look_next looked_so stretch"""
 INSIDE = {
     "hours": "low likely high",
     "rests_on": "boards rules",
@@ -45,6 +45,8 @@ IN_WEIGH = {
     "terms": "terms pay_per_hour chance_below_target chance_below_floor chance_of_loss price_for_target break_even_hours",
     "promises": "board before after chance_kept_before chance_kept_after",
 }
+LOOKS = "looks by_tool differently tests enough"
+LOOKED_SO = "thing looked judged_with boards as_looked more less values"
 CHECK = "problems notes boards hours_rows"
 PROBLEM = "where found wrong cure"
 
@@ -144,6 +146,13 @@ def test_overruns(demo):
         assert one["guess"] + one["surprise"] + one["pace"] == pytest.approx(one["overrun"], abs=1e-12)
         assert one["hidden"] + one["asked_later"] == pytest.approx(one["surprise"], abs=1e-12)
     assert sum(one["share"] for one in kept["shares"]) == pytest.approx(1, abs=1e-9)
+
+
+def test_looks(demo):
+    kept = printed("looks", "--json", "--shop", demo)
+
+    assert has_keys(kept, LOOKS)
+    assert all(has_keys(one, "so ways") and has_keys(one["so"], LOOKED_SO) for one in kept["looks"])
 
 
 def test_weigh(demo):

@@ -49,6 +49,7 @@ def demo(tmp_path_factory):
         ["told", "-h"],
         ["bench", "-h"],
         ["overruns", "-h"],
+        ["looks", "-h"],
         ["sheet", "-h"],
         ["settings", "-h"],
     ],

@@ -115,3 +115,16 @@ def test_a_stage_of_which_nothing_is_known_asks_for_a_rule(read, shop):
     rule = replace(shop.rules[0], stage="clean")
     again = read(settings=replace(shop, rules=(rule,)))
     assert [note for note in again.notes if "[stages.clean]" in note] == []
+
+
+def test_a_day_of_payment_with_the_deposit_alone_is_a_note(read):
+    boards = COMPLETE.replace("ready,", "ready,paid_on,deposit,paid,").replace(
+        "2026-04-01,", "2026-04-01,2026-04-03,600,{},"
+    )
+    said = (
+        "boards.csv: a day of payment, but no more than the deposit, is written on 1 board (A). "
+        "Write in paid what was paid in all; or leave paid_on empty until the rest has come."
+    )
+    assert notes_of(read, boards.format("")) == [said]
+    assert notes_of(read, boards.format("600")) == [said]
+    assert notes_of(read, boards.format("1800")) == []

@@ -1,8 +1,11 @@
 """Names of columns in other spellings, and what is said of those that are none."""
 
+from dataclasses import replace
+
 import pytest
 
 from estimator.log.columns import columns_of, csv_headers, names_of_sheets
+from estimator.words.settings.schema import Driver
 
 
 @pytest.fixture(scope="module")
@@ -59,3 +62,19 @@ def test_an_unknown_name_is_said_with_the_nearest(names):
         (3, "boards has no column of this name, and it is not read", "Rename it, or take it out."),
         (6, "two columns are read as ready, and only the first counts", "Take one of them out."),
     ]
+
+
+@pytest.mark.parametrize(
+    "name", ["glass", "assessed_glass", "strip hours", "price", "wax", "paint", "later_wit"]
+)
+def test_a_stranger_s_column_is_never_told_to_be_one_that_means_something_else(shop, name):
+    cure = names_of_sheets(replace(shop, drivers={"gloss": Driver("gloss")}))["boards"].unknown(name)[1]
+    assert cure == "Rename it, or take it out."
+
+
+@pytest.mark.parametrize(
+    ("slip", "meant"), [("lenght", "length"), ("acepted", "accepted"), ("assessed_glos", "assessed_gloss")]
+)
+def test_a_slip_of_the_pen_is_told_what_was_meant(shop, slip, meant):
+    cure = names_of_sheets(replace(shop, drivers={"gloss": Driver("gloss")}))["boards"].unknown(slip)[1]
+    assert cure == f"The nearest is {meant}: rename it, or take it out."

@@ -16,7 +16,7 @@ def test_every_quantity_has_its_three_columns_and_nothing_is_named_twice():
     assert {file: " ".join(columns) for file, columns in headers.items()} == {
         "boards.csv": (
             "board called owner reach kind aim wanted_by asked quoted accepted started ready collected paid_on "
-            "state outline cost_time length width assessed_glass found_glass later_glass assessed_wet found_wet "
+            "state outline cost_time length width judged_with assessed_glass found_glass later_glass assessed_wet found_wet "
             "later_wet assessed_redo found_redo later_redo guess guess_low guess_high from_memory price_quoted "
             "price_charged materials deposit paid hold_until promised_first promised_last decided decided_why "
             "for_love total_hours total_grain note"

@@ -9,12 +9,13 @@ from estimator.demo.texts import demo_text
 from estimator.forecast.ranges import Alike, Cost, Price, Range, Ready, StageRange
 from estimator.forecast.what_ifs import WhatIf
 from estimator.record.rules.verdicts import SharedError, Verdicts
+from estimator.sheets.paper.handover_sheet import handover_sheet
 from estimator.sheets.paper.owner_sheet import owner_sheet
 from estimator.sheets.paper.range_sheet import range_sheet
 from estimator.sheets.paper.record_sheet import record_sheet
 from estimator.sheets.paper.rules_sheet import rules_sheet
 from estimator.sheets.paper.week_sheet import week_sheet
-from estimator.words.records import Board, Told
+from estimator.words.records import Board, Entry, Told
 from estimator.words.settings.reader import parse_settings
 from estimator.words.settings.schema import Stage
 from making.promises import LONG, TODAY, morning, promise
@@ -160,6 +161,27 @@ def of_week(*promises, settings=SETTINGS, **more):
 BARE = Board("b1")
 GUESSED = replace(ANSWER, boards=0, stages=(), alike=(), guess=None, ready=None, materials=None, price=None)
 FORTY, ON_FORTY = forty()
+FETCHED = replace(
+    BOARD,
+    state="finished",
+    ready=dt.date(2026, 10, 9),
+    price_charged=2980.0,
+    found={**BOARD.assessed, "infills": 5.0, "spray_colours": 3.0, "wetness": 2.0},
+    assessed={**BOARD.assessed, "wetness": 1.0},
+)
+COATS = (
+    Entry("26-040", dt.date(2026, 9, 24), "sand", 3.0),
+    Entry("26-040", dt.date(2026, 10, 1), "gloss", 1.5),
+)
+HIDDEN = Told("26-040", dt.date(2026, 9, 9), price=2980.0, because="hidden work", paid_by="half")
+
+
+def of_handover(board=FETCHED, settings=SETTINGS, **more):
+    return handover_sheet(
+        board, settings, **{"today": TODAY, "told": (*TOLD, HIDDEN), "entries": COATS, **more}
+    )
+
+
 SHEETS = {  # by name: kind, what makes its data, pages at most
     "range": ("range", of_range, 1),
     "range, nothing known": ("range", lambda: of_range(BARE, GUESSED, what_ifs=(), told=()), 1),
@@ -172,6 +194,9 @@ SHEETS = {  # by name: kind, what makes its data, pages at most
     "owner": ("owner", of_owner, 1),
     "owner, nothing known": ("owner", lambda: of_owner(BARE, promise=None, told=()), 1),
     "owner, odd": ("owner", lambda: of_owner(long_board(), hours=ANSWER), 1),
+    "handover": ("handover", of_handover, 1),
+    "handover, nothing known": ("handover", lambda: of_handover(BARE, told=(), entries=()), 1),
+    "handover, odd": ("handover", lambda: of_handover(long_board()), 1),
     "rules": ("rules", lambda: rules_sheet(VERDICTS, SETTINGS, today=TODAY), 2),
     "rules, none": ("rules", lambda: rules_sheet(Verdicts((), None), SETTINGS, today=TODAY), 1),
     "rules, odd": (

@@ -5,7 +5,7 @@ from itertools import pairwise
 import pytest
 from making.mornings import CLUB, EGG, EMPTY, FISH, MORNING, RED, TODAY, dates, day, told
 
-from estimator.bench.promises import Leave, Ring, WeighIn
+from estimator.bench.promises import Leave, Ring, Touch, WeighIn
 from estimator.cli.printing import plain_lines
 from estimator.forecast.calibration import DATES, Stretch
 from estimator.said.bench import SWAP, bench_parts
@@ -315,3 +315,22 @@ def test_the_check_of_statistics_words_can_fail():
     text = "\n".join(lines(capacity="the median week")).lower()
 
     assert [word for word in STATISTICS.split() if word in text] == ["median"]
+
+
+def test_hours_of_the_day_are_said_and_why_it_is_in_that_order():
+    touch = (
+        Touch("26-012", "green fish", "strip", "it can be worked on", 3.5),
+        Touch("26-011", "club board", "gloss", "its date is in danger", 1.0),
+    )
+    stages = {
+        **SETTINGS.stages,
+        "strip": replace(SETTINGS.stages["strip"], air="dusty"),
+        "gloss": Stage("gloss", label="Gloss coat", air="wet", wait_days=(3.0, 10.0)),
+    }
+    said = plain_lines(bench_parts(replace(MORNING, touch=touch), replace(SETTINGS, stages=stages)))
+
+    at = said.index("Touch today")
+    assert [line.split("  ")[0] for line in said[at + 1 : at + 3]] == ["green fish", "club board"]
+    assert "3½ hours" in said[at + 1]
+    assert said[at + 3] == "In this order: what makes dust comes before what has to stay clean while it sets."
+    assert not any(line.startswith("In this order") for line in lines())

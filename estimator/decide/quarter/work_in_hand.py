@@ -27,6 +27,7 @@ class WorkInHand(JsonForm):
 
     so_far: hours booked; hours: of the whole board, 8 times in 10, None where neither rules nor log can tell
     ready: 8 times in 10, None where no date can be given; price: quoted
+    on: where it stands as the bench has it: bench, rack or queue; empty where the days to come cannot be told
     told: last date of the first telling, None where none was; late: whether it is past
     """
 
@@ -40,6 +41,7 @@ class WorkInHand(JsonForm):
     price: float | None
     told: dt.date | None
     late: bool
+    on: str = ""
 
     @property
     def name(self) -> str:
@@ -87,6 +89,7 @@ def in_hand_of(
         booked[entry.board] += entry.hours
     known = {board.board: board for board in fit.boards}
     dates = _dates(outlook)
+    stands = {} if outlook is None else {job.board: job.place for job in outlook.jobs}
     found = []
     for board in log.boards:
         if board.state not in IN_HAND:
@@ -104,6 +107,7 @@ def in_hand_of(
                 price=price_of(board),
                 told=told,
                 late=told is not None and told < today,
+                on=stands.get(board.board, ""),
             )
         )
     return tuple(sorted(found, key=lambda b: (b.ready.high if b.ready else dt.date.max, b.board)))

@@ -22,6 +22,7 @@ from estimator.words.records import (
     DECISIONS,
     DECLINED,
     FINISHED,
+    JUDGED_WITH,
     ON_BENCH,
     OUTLINES,
     SHOP,
@@ -185,6 +186,7 @@ def draft_of(row: Row, settings: Settings, read: Mapping[str, Reader]) -> Draft:
         paid_on=row.date("paid_on", past=True),
         outline=outline,
         cost_time=row.word("cost_time", COST_TIME),
+        judged_with=row.word("judged_with", JUDGED_WITH),
         length_m=length_m,
         width_m=width_m,
         assessed=known.assessed,
@@ -293,11 +295,23 @@ def _later(row: Row, cells: Quantities, known: Judged) -> dict[str, float]:
 AGREE = 0.05  # share of a total within which its rows may differ from it
 
 
+SUMS = frozenset({"total", "totals", "sum", "sums", "subtotal", "grand_total", "all", "together"})
+
+
+def _sum_in(row: Row) -> str:
+    """The column whose word says that the row is a sum of the others; empty where none does."""
+    return next((column for column in ("board", "called", "owner") if plain(row.text(column)) in SUMS), "")
+
+
 def with_ids(drafts: Sequence[Draft]) -> tuple[list[Draft], list[Problem]]:
     """The boards with an id each, and a note of those that were numbered.
 
     A second row of the same id is a problem of its cell, and left out.
     """
+    for draft in drafts:
+        if column := _sum_in(draft.row):
+            draft.row.wrong(column, "a sum is no board", "Take the row out.")
+    drafts = [draft for draft in drafts if not _sum_in(draft.row)]
     years = [_year(draft.board) for draft in drafts]
     ids = numbered([draft.board.board for draft in drafts], years)
     kept: dict[str, Draft] = {}

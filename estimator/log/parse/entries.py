@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from estimator.log.columns import plain
+from estimator.log.parse.boards import SUMS
 from estimator.log.parse.cells import Row, time_in
 from estimator.words.measures import read_quantity, read_weight_kg
 from estimator.words.money import read_money
@@ -27,7 +28,6 @@ from estimator.words.settings.schema import Settings
 from estimator.words.settings.values import nearest
 from estimator.words.worked_time import WorkedTime
 
-SUMS = frozenset({"total", "totals", "sum", "subtotal"})
 HOURS_IN_A_DAY = 24.0
 ALIKE = 0.6  # likeness from which an id is offered as the one that was meant
 

@@ -157,6 +157,7 @@ class TrackRecord(JsonForm):
     stretch_of_dates: what ranges of dates said from now on are stretched by; dates_from: from how many boards
     dates_asked_later: boards whose dates do not count, as their owners asked for more later
     promises: boards ready by the last date of the first telling; None where no date was told
+    taught: from how many boards hours are learned on that day, as a range counts them; None where nobody counted
     landed: every finished board in the order in which they were: id, ISO day, and where in the forecast as it would
         have been shown its hours landed, as a standard normal score; those too that do not count yet
     """
@@ -180,6 +181,7 @@ class TrackRecord(JsonForm):
     stretch_of_dates: tuple[float, float] = (1.0, 1.0)
     dates_from: int = 0
     dates_asked_later: tuple[str, ...] = ()
+    taught: int | None = None
 
     @property
     def judged(self) -> tuple[JudgedBoard, ...]:

@@ -81,12 +81,13 @@ def all_printable(data: Any) -> Any:
 
 
 TEMPLATES = Path(__file__).parent
+SET_AS = {"handover": "owner"}  # sheets that have the form of another
 
 
 def pdf(kind: str, data: Mapping[str, Any], day: dt.date) -> bytes:
     """The sheet as a tagged PDF, whose date is the given day.
 
-    kind: the name of a template; data: what it says, plain enough for JSON
+    kind: the name of a sheet; data: what it says, plain enough for JSON
     """
     tagged: typst.PDFStandard = "ua-1"  # ISO 14289-1: reading order, language, title, words for every picture
     made = _compiler(kind, data).compile(format="pdf", pdf_standards=[tagged], timestamp=_midnight(day))
@@ -120,7 +121,7 @@ def _compiler(kind: str, data: Mapping[str, Any]) -> typst.Compiler:
     import typst
 
     return typst.Compiler(
-        TEMPLATES / f"{kind}.typ",
+        TEMPLATES / f"{SET_AS.get(kind, kind)}.typ",
         root=TEMPLATES,
         font_paths=_fonts(),
         ignore_system_fonts=True,

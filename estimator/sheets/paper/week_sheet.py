@@ -49,7 +49,7 @@ def week_sheet(settings: Settings, *, today: dt.date, day: BenchDay | None = Non
 def this_week(day: BenchDay) -> list[Promise]:
     """The boards on the bench, then those on the rack, then those in line that have a place now."""
     order = (BENCH, RACK, QUEUE)
-    begun = {touch.board for touch in day.touch}
+    begun = {*(touch.board for touch in day.touch), *day.able}
     here = [p for p in day.promises if p.on != QUEUE or p.board in begun]
     return sorted(here, key=lambda p: (order.index(p.on), p.ready.high, p.board))
 

@@ -60,6 +60,9 @@ class Workshop:
     )
 
 
+DUSTY, WET, SPRAY, QUIET = AIRS = ("dusty", "wet", "spray", "quiet")
+
+
 @dataclass(frozen=True, slots=True)
 class Away:
     """Days on which nobody works, both ends included."""
@@ -162,6 +165,11 @@ class Stage:
     sessions: int | str = setting(1, "a number, or a driver: so many sessions, a night between")
     needs: tuple[str, ...] = setting((), "waits, by cause, that must be over before it starts")
     on: str = setting("bench", "bench, or rack: takes no place", choices=("bench", "rack"))
+    air: str = setting(
+        QUIET,
+        "what it does to the air: dusty; wet, dust settles on it until it has set; spray; quiet",
+        choices=AIRS,
+    )
     happens: str = setting("always", "only where once is its one driver", choices=("always", "sometimes"))
 
     @property

@@ -26,11 +26,19 @@ def test_a_second_row_of_an_id_is_left_out_and_the_shop_is_no_board(read):
     ]
 
 
-def test_without_a_column_for_the_id_all_boards_are_numbered_and_it_is_a_problem(read):
+def test_without_a_column_for_the_id_all_boards_are_numbered_which_is_a_note(read):
     found = read(boards="kind,quoted\nmajor,2026-01-02\nminor,2026-01-03\n")
     assert [board.board for board in found.log.boards] == ["26-001", "26-002"]
+    assert found.problems == []
+    assert any("numbered here for want of an id: 26-001, 26-002" in note for note in found.notes)
+
+
+def test_a_row_of_sums_is_a_problem_and_no_board(read):
+    found = read(boards="board,called,total_hours,ready\nA,,12,2026-03-02\nTOTAL,,12,\n,Sum,12,\n")
+    assert [board.board for board in found.log.boards] == ["A"]
     assert found.problems == [
-        "boards.csv, line 1: there is no column “board”. Add a column with the name board."
+        'boards.csv, line 3, board: "TOTAL": a sum is no board. Take the row out.',
+        'boards.csv, line 4, called: "Sum": a sum is no board. Take the row out.',
     ]
 
 
