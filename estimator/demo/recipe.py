@@ -92,7 +92,10 @@ FIN_HOURS = {
 }  # the first; to glass on
 NEXT_FIN = 0.6  # of the first
 COLOURS = (19.0, 13.8)  # hours for the first colour and for each further one, in the first year
-COLOURS_AS_GUESSED = (8.0, 6.0)  # the spraying alone, whatever the masking: at the counter that slips his mind
+COLOURS_AS_GUESSED = (
+    8.0,
+    6.0,
+)  # the spraying alone, whatever the masking: at the counter that slips his mind
 SOMETIMES = {"stain": 2.5, "owner_change": 4.0, "redo": 5.0}
 
 DIFFICULTY = 0.14  # log-sd of what a job's hard stages share
@@ -290,7 +293,9 @@ def draw_job(dice: Dice, years: float) -> InventedJob:
     found, later = _found(dice, seen, wet, surprise, minor=kind == "minor")
     difficulty = dice.times(DIFFICULTY)
     usual = usual_hours(found, outline, minor=kind == "minor")
-    fair = usual_hours({**seen, "masking": CURVES}, outline, minor=kind == "minor", colours=COLOURS_AS_GUESSED)
+    fair = usual_hours(
+        {**seen, "masking": CURVES}, outline, minor=kind == "minor", colours=COLOURS_AS_GUESSED
+    )
     return InventedJob(
         kind=kind,
         outline=outline,
