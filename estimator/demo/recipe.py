@@ -92,10 +92,8 @@ FIN_HOURS = {
 }  # the first; to glass on
 NEXT_FIN = 0.6  # of the first
 COLOURS = (19.0, 13.8)  # hours for the first colour and for each further one, in the first year
-COLOURS_AS_GUESSED = (
-    8.0,
-    6.0,
-)  # the spraying alone, whatever the masking: at the counter that slips his mind
+# at the counter he thinks of the spraying alone, whatever the masking
+COLOURS_AS_GUESSED = (8.0, 6.0)
 SOMETIMES = {"stain": 2.5, "owner_change": 4.0, "redo": 5.0}
 
 DIFFICULTY = 0.14  # log-sd of what a job's hard stages share
