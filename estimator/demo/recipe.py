@@ -79,10 +79,11 @@ class Dice:
 
 Values = Mapping[str, float]
 
+CURVES = 1  # the grade of masking that counts as usual
 FURTHER = "further colours"  # booked to spray like the first one, but a piece of work of its own
 SMALL = ("assess", "clean", "drying", "handover")
 CLEAN = {"short": 0.8, "fish": 1.0, "long": 1.2}  # hours by outline
-MASKING = (0.88, 1.0, 1.15)  # times as long: bands, curves, nested
+MASKING = (0.84, 1.0, 1.2)  # times as long: bands, curves, nested
 BRITTLE = 1.5  # times as long where the glass shatters; its root where it is merely crisp
 FIN_HOURS = {
     "fins_mended": (1.8, 1.8),
@@ -91,7 +92,8 @@ FIN_HOURS = {
 }  # the first; to glass on
 NEXT_FIN = 0.6  # of the first
 COLOURS = (19.0, 13.8)  # hours for the first colour and for each further one, in the first year
-COLOURS_AS_GUESSED = (17.5, 12.7)
+# at the counter he thinks of the spraying alone, whatever the masking
+COLOURS_AS_GUESSED = (8.0, 6.0)
 SOMETIMES = {"stain": 2.5, "owner_change": 4.0, "redo": 5.0}
 
 DIFFICULTY = 0.14  # log-sd of what a job's hard stages share
@@ -119,7 +121,7 @@ def usual_hours(
         "infill": 0.5 + 1.45 * x["infills"] if x["infills"] else 0.0,
         "stringer": 3.6 * x["stringers"],
         "block": 4.5 * x["blocks"],
-        "reshape": 1.0 + 1.9 * glass,
+        "reshape": (0.6 if minor else 1.0) + 1.9 * glass,
         "spray": colours[0] * look if x["spray_colours"] else 0.0,
         FURTHER: colours[1] * look * max(x["spray_colours"] - 1, 0),
         "logos": 2.4 * x["logos"],
@@ -176,7 +178,7 @@ def by_stage(pieces: Values) -> dict[str, float]:
 
 
 FIRST_DAY, LAST_DAY = dt.date(2022, 10, 1), dt.date(2026, 9, 30)
-JOBS_A_YEAR = (27, 30, 31, 32)  # years from October to September
+JOBS_A_YEAR = (28, 31, 33, 35)  # years from October to September
 MONTHS = (0.8, 1.1, 1.5, 1.5, 1.3, 0.9, 0.6, 0.6, 0.8, 1.0, 1.0, 0.9)  # enquiries, January first
 M2_PER_SQUARE_INCH = 0.0254**2
 
@@ -194,7 +196,7 @@ SPRAY_COLOURS = {
     "partial": (0.60, 0.30, 0.10),
     "minor": (0.92, 0.08),
 }
-MASKING_GRADES = (0.35, 0.45, 0.20)
+MASKING_GRADES = (0.30, 0.45, 0.25)
 WETNESS = {
     "major": (0.30, 0.30, 0.27, 0.13),
     "partial": (0.45, 0.33, 0.17, 0.05),
@@ -204,7 +206,7 @@ SOAKED = 3
 WETNESS_UNDERRATED = 0.35  # one class, where there is any
 BRITTLE_CHANCE = {"major": 0.35, "partial": 0.20, "minor": 0.05}
 EACH_BRITTLE_GRADE = 2 / 3  # of that chance crisp, as much brittle: the mean log factor stays as it was
-INFILLS = {"major": 2.6, "partial": 1.3, "minor": 0.5}
+INFILLS = {"major": 2.6, "partial": 1.3, "minor": 0.4}
 INFILLS_A_WETNESS = 0.6
 ONE_INFILL_MORE, INFILLS_HIDDEN = 0.15, 1.6
 FINS = {
@@ -215,14 +217,15 @@ FINS = {
 FIN_JOBS = {
     "major": {"leave": 0.10, "fins_mended": 0.50, "fin_boxes": 0.15, "fins_made": 0.25},
     "partial": {"leave": 0.45, "fins_mended": 0.33, "fin_boxes": 0.10, "fins_made": 0.12},
-    "minor": {"leave": 0.62, "fins_mended": 0.26, "fin_boxes": 0.07, "fins_made": 0.05},
+    "minor": {"leave": 0.70, "fins_mended": 0.20, "fin_boxes": 0.06, "fins_made": 0.04},
 }
 LOGOS = {"major": (0.25, 0.40, 0.25, 0.10), "partial": (0.6, 0.3, 0.1), "minor": (0.9, 0.1)}
 PINLINES = {"major": (0.45, 0.25, 0.30), "partial": (0.72, 0.20, 0.08), "minor": (0.95, 0.05)}
-GLOSS = {"major": 0.85, "partial": 0.70, "minor": 0.55}
+GLOSS = {"major": 0.85, "partial": 0.70, "minor": 0.35}
 STRINGER = {"major": 0.25, "partial": 0.10, "minor": 0.04}
 BLOCK = {"major": 0.15, "partial": 0.07, "minor": 0.06}
-COATED = {"major": {2.0: 1.0}, "partial": {1.0: 0.5, 2.0: 0.5}, "minor": {0.3: 0.45, 1.0: 0.30, 2.0: 0.25}}
+COATED = {"major": {2.0: 1.0}, "partial": {1.0: 0.5, 2.0: 0.5}, "minor": {0.3: 0.75, 1.0: 0.20, 2.0: 0.05}}
+LEAST_GLOSSED = 0.5  # sides: a mend is rubbed down to where the eye does not stop
 
 SURPRISE = {"major": 0.38, "partial": 0.27, "minor": 0.12}
 WATER, OLD_REPAIR, STAIN, ROTTEN_STRINGER, CRUSHED_FOAM, CHANGE, REDO = SURPRISES = (
@@ -247,7 +250,7 @@ class InventedJob:
     wet: class of wetness but for what a water surprise adds; it sets the drying days
     pieces: true hours by piece of work
     usual, usual_seen: hours of the found and of the assessed amounts for an ordinary job in the first year
-    fair: hours of the assessed amounts as the restorer knows them, before he guesses low
+    fair: hours of the assessed amounts as the restorer reckons them, colours too few, before he guesses
     """
 
     kind: str
@@ -288,7 +291,9 @@ def draw_job(dice: Dice, years: float) -> InventedJob:
     found, later = _found(dice, seen, wet, surprise, minor=kind == "minor")
     difficulty = dice.times(DIFFICULTY)
     usual = usual_hours(found, outline, minor=kind == "minor")
-    fair = usual_hours(seen, outline, minor=kind == "minor", colours=COLOURS_AS_GUESSED)
+    fair = usual_hours(
+        {**seen, "masking": CURVES}, outline, minor=kind == "minor", colours=COLOURS_AS_GUESSED
+    )
     return InventedJob(
         kind=kind,
         outline=outline,
@@ -315,7 +320,7 @@ def _amounts(dice: Dice, kind: str, outline: str, face: float, wetness: int) -> 
     grade_chance = EACH_BRITTLE_GRADE * BRITTLE_CHANCE[kind]
     infills = dice.poisson(INFILLS[kind] + INFILLS_A_WETNESS * wetness)
     fins, fin_job = dice.pick(FINS[outline]), dice.pick(FIN_JOBS[kind])
-    gloss = max(coated, 1.0) if dice.happens(GLOSS[kind]) else 0.0
+    gloss = max(coated, LEAST_GLOSSED) if dice.happens(GLOSS[kind]) else 0.0
     return {
         "face_area": face,
         "sides_stripped": sides,

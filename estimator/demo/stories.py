@@ -37,7 +37,7 @@ from estimator.demo.simulation import (
 )
 
 PRICE_PER_HOUR, MARK_UP = 48.0, 1.15  # mk, and times the materials
-GUESS = (-0.10, 0.17)  # log mean and log-sd against the fair hours: guessed about a tenth low
+GUESS = (-0.02, 0.10)  # log mean and log-sd against the hours as he reckons them
 MATERIALS_TIMES, MATERIALS_NOISE = 1.25, 0.15
 BASE = 30.0
 EACH = {"infills": 12.0, "spray_colours": 42.0, "logos": 22.0}

@@ -185,7 +185,8 @@ def _weighing(weighing: WeightReading) -> Cells:
     }
 
 
-SEED = 4563  # of some thousand the one whose figures lie nearest to what the recipe comes to on average
+SEED = 1414  # of some two thousand the one that has most to show: a long full restoration asked about, another in
+# line, three of ten told days in danger, no rule wrong by luck, and a habit of his guesses that can be found
 MADE_FROM_IT = {".estimator", "reports"}  # folders that commands make beside the files
 
 

@@ -298,8 +298,12 @@ def test_a_drying_without_an_end_is_bounded_by_looks_at_it(shop):
     for wait in shop.log.waits:
         if wait.cause != "drying":
             continue
-        if wait.board not in looks:
+        if wait.board not in looks:  # hung up so late that nobody has looked at it yet, or gone
+            assert wait.until or shop.log.by_id[wait.board].state == ON_BENCH
+            continue
+        if shop.log.by_id[wait.board].state == "withdrawn":  # given up and handed back wet
             assert wait.until
+            assert (wait.until, "dry") not in looks[wait.board]
             continue
         said = [note for _, note in sorted(looks[wait.board])]
         assert all(note == "still wet" for note in said[:-1])

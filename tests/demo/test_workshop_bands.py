@@ -9,20 +9,23 @@ import numpy as np
 import pytest
 from making.demo_measures import KINDS, MEASURES, cases, in_hand, medians, sized
 
+from estimator.decide.overruns.overruns import all_overruns
 from estimator.demo.recipe import usual_hours
 from estimator.demo.workshop import make_shop
 
 # medians: hours, days on it, days from yes, price, pay an hour, materials share, hours over the guess
 BANDS = {
-    "major": (72, 82, 102, 3550, 43, 0.13, 1.15),
-    "partial": (39, 55, 76, 1920, 43, 0.13, 1.16),
-    "minor": (17, 30, 45, 860, 44, 0.13, 1.11),
+    # colours are guessed at the spraying alone, so full restorations go over most and pay least
+    "major": (71, 82, 108, 3330, 41, 0.13, 1.21),
+    "partial": (39, 52, 77, 1930, 43.5, 0.13, 1.14),
+    # small repairs: mostly a part of a side, filled and sanded, seldom glossed; less work than a board that was opened
+    "minor": (14, 22, 44, 725, 46, 0.115, 1.07),
 }
-JOBS = {"major": 36, "partial": 35, "minor": 48}
+JOBS = {"major": 38, "partial": 38, "minor": 51}
 # the restorer's rules of thumb: low, high, odds, and the share that is true of the recipe
 RULES = {
-    "first colour": (14, 22, 0.8, 0.77),
-    "each further colour": (10, 16, 0.8, 0.74),
+    "first colour": (14, 22, 0.8, 0.72),
+    "each further colour": (10, 16, 0.8, 0.77),
     "strip a long board": (5, 12, 0.8, 0.82),
     "let in a piece": (1.3, 2.2, 0.7, 0.68),
     "glass a long board": (4, 6.5, 0.8, 0.75),
@@ -77,8 +80,48 @@ def test_rules_hold_as_often_as_they_were_made_to(many, rule):
 def test_overruns_are_as_common_as_they_were_made(many):
     over = [s.hours / s.board.guess for shop in many for s in sized(shop)]
 
-    assert np.mean(np.array(over) > 1) == pytest.approx(0.72, abs=0.05)
+    assert np.mean(np.array(over) > 1) == pytest.approx(0.70, abs=0.05)
     assert np.mean(np.array(over) > 1.25) == pytest.approx(1 / 3, abs=0.05)
+
+
+def test_about_three_last_dates_in_four_were_kept(many):
+    kept = [board.ready <= board.promised_last for shop in many for board in shop.log.boards if board.ready]
+
+    assert np.mean(kept) == pytest.approx(0.75, abs=0.03)
+
+
+def test_the_committed_log_kept_about_three_last_dates_in_four(shop):
+    kept = [board.ready <= board.promised_last for board in shop.log.boards if board.ready]
+
+    assert 0.7 <= np.mean(kept) <= 0.8
+
+
+def test_small_repairs_take_less_than_15_hours_in_the_middle(shop, many):
+    for one in (shop, *many[:5]):
+        assert np.median([s.hours for s in sized(one) if s.board.kind == "minor"]) < 15
+
+
+def test_what_is_forgotten_in_the_guess_grows_with_the_masking(many):
+    boards = [s for shop in many for s in sized(shop) if s.board.assessed["spray_colours"]]
+    over = [
+        np.median([s.hours / s.board.guess for s in boards if s.board.assessed.get("masking", 0) == grade])
+        for grade in range(3)
+    ]
+    plain = [
+        s.hours / s.board.guess for shop in many for s in sized(shop) if not s.board.assessed["spray_colours"]
+    ]
+
+    assert np.median(plain) == pytest.approx(1.05, abs=0.04)
+    assert 1.15 < over[0] < over[1] < over[2]
+    assert over[2] - over[0] > 0.13
+
+
+def test_the_committed_log_shows_what_the_guess_forgets(shop):
+    found = all_overruns(shop.log, shop.settings).goes_with
+    named = {e.driver for e in found.effects if e.p_adjusted < 0.05}
+
+    assert named & {"masking", "spray_colours"}
+    assert named <= {"masking", "spray_colours"}
 
 
 def test_long_full_restorations_grow_with_their_colours(many):
@@ -141,7 +184,8 @@ def test_the_committed_log_lies_in_the_bands(shop, kind):
     found = medians(sized(shop))
     jobs = sum(board.kind == kind and board.accepted is not None for board in shop.log.boards)
 
-    assert abs(jobs - JOBS[kind]) <= 4
+    share = JOBS[kind] / sum(JOBS.values())
+    assert abs(jobs / sum(JOBS.values()) - share) <= luck(share, sum(JOBS.values()))
     for (name, _), band in zip(MEASURES.items(), BANDS[kind], strict=True):
         assert found[kind, name] == pytest.approx(band, rel=0.14), name
 
@@ -160,5 +204,5 @@ def test_the_committed_log_ends_in_the_middle_of_work(shop):
     bench, rack, line = in_hand(shop)
 
     assert 2 <= bench <= 4
-    assert 1 <= rack <= 2
+    assert 1 <= rack <= 3
     assert 5 <= line <= 10

@@ -228,7 +228,8 @@ def test_lent_rates_come_to_the_usual_hours_of_a_stage(stage, size, sides):
     hours = sum(middle[stage, driver] * values[driver] for driver in shop.stages[stage].drivers)
     low, high = USUAL_HOURS[stage, size, sides]
 
-    assert abs(hours / (low * high) ** 0.5 - 1) < 0.2
+    # inside, not in the middle: lent rules are of other shops, and quicker or slower than any one
+    assert low < hours < high
 
 
 @pytest.mark.parametrize("colours", [1, 2, 3])
