@@ -104,7 +104,8 @@ class Shop(Workbench):
             pass
         from estimator.record.rules.judging import judge
 
-        judged = judge(self.known[0], self.settings, fit, today=day, seed=self.seed)
+        log, known = self.known  # rules said since are neither judged nor heard
+        judged = judge(log, replace(self.settings, rules=known), fit, today=day, seed=self.seed)
         keep(file, judged.to_json())
         return judged
 

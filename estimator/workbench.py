@@ -189,13 +189,13 @@ class Workbench(Folder):
         from estimator.bench.outlook import Hand, Outlook, log_up_to
         from estimator.bench.waits import Waits
 
-        fit, log = self.fit(), self.known[0]
+        fit, (log, rules) = self.fit(), self.known
         day = log_up_to(log, self._looking_from()) + A_DAY
         hand = Hand(
             log,
             self.settings,
             fit,
-            Waits.fitted(log, self.settings, fit, seed=self.seed),
+            Waits.fitted(log, replace(self.settings, rules=rules), fit, seed=self.seed),
             day,
             self.seed,
         )
