@@ -1,9 +1,10 @@
 """Ranges are neither too wide nor too narrow by a sixth, in shops made otherwise than the model believes.
 
-Sixty-four shops of `studies.elsewhere` (lent rules with errors of their own, skew pace, gamma or contaminated luck) with
+Forty-eight shops of `studies.elsewhere` (lent rules with errors of their own, skew pace, gamma or contaminated luck) with
 sixty boards in the log and thirty to come. Where each lands in its own range, as a standard normal point, should lie as
 far from the middle as a normal variate does: .798 on average. Shop by shop the ratio spreads by about .16, so that of
-sixty-four it is known to ± .02; ranges .85 or 1.18 times as wide move it to 1.18 or .85 of itself.
+forty-eight it is known to ± .023; ranges .85 or 1.18 times as wide move it to 1.17 or .85 of itself. Where the bounds lie:
+.955 was measured, with 1.117 and .812 for the two.
 """
 
 import numpy as np
@@ -20,9 +21,9 @@ MADE = (
     Makings(years=2.0, pace=0.3),
     Makings(years=2.0, noise="contaminated"),
 )
-SHOPS, BOARDS, COMING, DRAWS, FIRST_SEED = 64, 60, 30, 2000, 7000
+SHOPS, BOARDS, COMING, DRAWS, FIRST_SEED = 48, 60, 30, 2000, 7000
 NORMAL = (2 / np.pi) ** 0.5  # the mean of a standard normal variate's distance from nought
-LEAST, MOST = 0.89, 1.05  # of the ratio
+LEAST, MOST = 0.885, 1.04  # of the ratio
 ONE_SIDED = 0.15  # of the mean point, whose shop by shop spread is .23
 AS_SAID, NARROW, WIDE = TIMES = (1.0, 0.85, 1.18)
 

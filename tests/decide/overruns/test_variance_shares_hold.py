@@ -37,10 +37,14 @@ def stated():
     return np.array(found)
 
 
-def test_shares_hold_and_a_fifth_less_width_would_be_seen(stated):
-    true, said, low, high = np.moveaxis(stated, -1, 0)
-    held = ((low <= true) & (true <= high)).mean()
+@pytest.mark.parametrize(
+    ("which", "least", "most"),
+    [(slice(3), 0.41, 0.57), (slice(3, None), 0.44, 0.61)],
+    ids=["parts", "drivers"],
+)
+def test_shares_hold_and_a_fifth_less_width_would_be_seen(stated, which, least, most):
+    """How far off the truth lies, as a share of the way to that end of the range, on average: .485 and .522 here."""
+    true, said, low, high = np.moveaxis(stated[:, which], -1, 0)
     off = np.where(true < said, (said - true) / (said - low), (true - said) / (high - said))
-
-    assert 0.78 < held < 0.92
-    assert 0.45 < off.mean() < 0.62
+    assert 0.78 < (off <= 1).mean() < 0.92
+    assert least < off.mean() < most

@@ -79,19 +79,19 @@ def verdicts():
 
 
 def test_right_rules_hold_as_often_as_they_say(verdicts):
-    inside, of = Counter(), Counter()
-    below = above = 0
+    inside, of, below, above = (Counter[str]() for _ in range(4))
     for some in verdicts:
         for one in some:
             if one.name != WRONG.name:
                 inside[one.form] += one.inside
                 of[one.form] += one.of
-                below, above = below + one.below, above + one.above
+                below[one.form] += one.below
+                above[one.form] += one.above
     assert of["rate"] == SHOPS * BOARDS * len(RATES)
     assert of["span"] == SHOPS * BOARDS
     for form, cases in of.items():
         assert 0.76 < inside[form] / cases < 0.84, form
-    assert 0.4 < below / (below + above) < 0.6
+        assert 0.4 < below[form] / (below[form] + above[form]) < 0.6, form
 
 
 def test_right_rules_are_not_accused_and_the_wrong_one_is(verdicts):
