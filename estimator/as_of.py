@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Iterator
-from dataclasses import fields
+from dataclasses import fields, replace
 from pathlib import Path
 from threading import RLock
 from typing import TYPE_CHECKING, Any, Generic, TypeVar, overload
@@ -250,9 +250,9 @@ class Workbench:
         from estimator.bench.waits import Waits
 
         known = self.known
-        fit, log, settings, seed = known.fit, known.known[0], known.settings, known.seed
+        fit, (log, rules), settings, seed = known.fit, known.known, known.settings, known.seed
         day = log_up_to(log, known.looking_from()) + A_DAY
-        waits = Waits.fitted(log, settings, fit, seed=seed)
+        waits = Waits.fitted(log, replace(settings, rules=rules), fit, seed=seed)
         hand = Hand(log, settings, fit, waits, day, seed)
         return Outlook.of(hand, capacity_of(log, settings.bench, day, seed=seed), self.stretch("dates"))
 

@@ -355,7 +355,8 @@ class Snapshot:
             pass
         from estimator.record.rules.judging import judge
 
-        judged = judge(self.known[0], self.settings, fit, today=self.earlier, seed=self.seed)
+        log, known = self.known  # rules said since are neither judged nor heard
+        judged = judge(log, replace(self.settings, rules=known), fit, today=self.earlier, seed=self.seed)
         keep(file, judged.to_json())
         return judged
 

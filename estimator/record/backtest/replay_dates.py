@@ -75,6 +75,7 @@ class DateReplay:
     def forecasts(self, day: dt.date, boards: Sequence[Board]) -> list[Forecast]:
         """Boards of one quarter; rates and waits are those known on the day before its first."""
         settings = self.history.settings
+        settings = replace(settings, rules=said_by(settings.rules, day))  # of hours and of days alike
         stood = self.history.on(day)
         try:
             fit = fit_quickly(
@@ -82,7 +83,6 @@ class DateReplay:
                 settings,
                 as_of=day,
                 seed=self.seed,
-                rules=said_by(settings.rules, day),
                 worked=self.history.worked_on(day),
             ).fit
         except NoAnswerError as error:

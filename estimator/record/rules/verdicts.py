@@ -20,7 +20,7 @@ HOLDS, TOO_LOW, TOO_HIGH, TOO_SURE, NOT_ENOUGH = (
     "not enough boards",
 )
 LOOKS = {TOO_LOW: "low", TOO_HIGH: "high", TOO_SURE: "narrow"}
-VERDICTS_VERSION = 2
+VERDICTS_VERSION = 3
 SURE = 0.9  # chance from which it is said that the restorer's rules share an error
 
 

@@ -1,0 +1,52 @@
+"""What made the boards of a quarter go over, and what was charged for what they hid."""
+
+from dataclasses import replace
+
+import pytest
+from making.quarters import TODAY, known_of, write
+
+from estimator.decide.overruns.parts import BoardOverrun, BoardOverruns
+from estimator.decide.quarter.periods import Quarter
+from estimator.decide.quarter.review import Known, review_of
+from estimator.log.history import as_it_stood
+
+
+def over(board, hid):
+    """A board that was guessed at 30 hours, looked like 32, hid so many and took 40."""
+    return BoardOverrun(board, "", "", "", 30.0, 40.0, 32.0, 32.0 + hid, 32.0 + hid)
+
+
+@pytest.fixture(scope="module")
+def went(tmp_path_factory):
+    log, settings = known_of(write(tmp_path_factory.mktemp("over") / "shop"))
+    charged = {"26-002": 1700.0, "26-005": None, "26-006": 1300.0}
+    boards = (replace(b, price_charged=charged.get(b.board, b.price_charged)) for b in log.boards)
+    log = replace(log, boards=tuple(boards))
+    quarter = Quarter.read("2026-Q3", TODAY)
+    overruns = BoardOverruns(
+        (
+            over("26-002", 3.0),
+            over("26-003", 5.0),
+            over("26-005", 0.3),
+            over("26-006", 0.0),
+            over("25-002", 9.0),
+        )
+    )
+    then = as_it_stood(log, settings, quarter.end)
+    return review_of(quarter, Known(log, then, settings, settings.rules, overruns=overruns)).went_over
+
+
+def test_charged_is_what_boards_that_hid_work_brought_above_the_quote(went):
+    """150 more on one and 100 less on the other; the 100 more of one that hid nothing, and no price, do not count."""
+    assert went.charged == pytest.approx(150.0 - 100.0)
+
+
+def test_only_the_quarter_s_own_boards_are_in_it(went):
+    assert [one.board for one in went.boards] == ["26-002", "26-003", "26-005", "26-006"]
+    assert went.left_out == 2
+    assert went.paid_by == {"owner": 1}
+
+
+def test_a_board_hid_work_from_half_an_hour_on_and_the_most_stands_first(went):
+    assert all(one.hours["hidden"] >= 0.5 for one in went.hid)
+    assert [one.board for one in went.hid] == ["26-003", "26-002"]
