@@ -15,6 +15,7 @@ from typing import Protocol, Self
 import numpy as np
 from scipy.special import stdtrit
 from scipy.stats import norm
+from studies.gamma_regression import learn_gamma
 
 from estimator.record.backtest.rivals import learn_linear
 
