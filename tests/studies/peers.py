@@ -15,7 +15,6 @@ from typing import Protocol, Self
 import numpy as np
 from scipy.special import stdtrit
 from scipy.stats import norm
-from studies.gamma_regression import learn_gamma
 
 from estimator.record.backtest.rivals import learn_linear
 
