@@ -20,6 +20,7 @@ from estimator.words.phrases import (
     say_count,
     say_middle,
     say_share,
+    say_shown,
     say_small,
     shown_to_add_up,
     unit_sign,
@@ -95,7 +96,7 @@ def _parts(found: Overruns) -> list[Part]:
     total = shown_over(found.took, found.guessed)
     hours = dict(zip(PARTS, shown_to_add_up([found.hours[p] for p in PARTS], total), strict=True))
     shares = {share.part: share for share in found.goes_with.parts}
-    rows = [(PART_WORDS[part], _signed(hours[part])) for part in PARTS]
+    rows = [(PART_WORDS[part], _as_shown(hours[part])) for part in PARTS]
     parts: list[Part] = [
         Table(("", "hours"), (*rows, ("more than you said", _signed(total))), (1,), total=True)
     ]
@@ -126,7 +127,7 @@ def _most(found: Overruns) -> list[Part]:
     for board in most:
         total = shown_over(board.took, board.guessed)
         hours = shown_to_add_up([board.hours[part] for part in PARTS], total)
-        rows.append((board.name, say_middle(board.guessed), say_middle(board.took), *map(_signed, hours)))
+        rows.append((board.name, say_middle(board.guessed), say_middle(board.took), *map(_as_shown, hours)))
     head = ("Went over most", "you said", "took", "guess", label("hidden"), label("asked later"), "going")
     boards = tuple(board.board for board in most)
     return [Heading("Board by board"), Table(head, tuple(rows), right=(1, 2, 3, 4, 5, 6), boards=boards)]
@@ -292,8 +293,12 @@ def _half(number: float) -> str:
 
 def _signed(hours: float) -> str:
     """Hours more or less, as they stand in a table; a dot where there are none."""
-    shown = round_middle(hours)
-    return "·" if not shown else f"{'+' if shown > 0 else '−'}{say_middle(abs(shown))}"
+    return _as_shown(round_middle(hours))
+
+
+def _as_shown(hours: float) -> str:
+    """The same of hours that add up as they are shown."""
+    return "·" if not hours else f"{'+' if hours > 0 else '−'}{say_shown(hours)}"
 
 
 def _figure(hours: float) -> str:

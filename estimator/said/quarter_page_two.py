@@ -24,6 +24,7 @@ from estimator.words.phrases import (
     say_hours,
     say_middle,
     say_share,
+    say_shown,
     say_small,
     shown_to_add_up,
     unit_sign,
@@ -97,7 +98,7 @@ def _name(group: Group, settings: Settings) -> str:
 
 def figures(hours: tuple[float, ...], whole: float) -> list[str]:
     """Hours in figures that add up as they are shown."""
-    return [say_middle(at) for at in shown_to_add_up(hours, whole)]
+    return [say_shown(at) for at in shown_to_add_up(hours, whole)]
 
 
 def decided_parts(review: Review) -> list[Part]:

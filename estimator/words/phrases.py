@@ -88,6 +88,15 @@ def say_middle(hours: float) -> str:
     return _figure(_nearest(hours, 0.5 if hours < 10 else 1.0))
 
 
+def say_shown(hours: float) -> str:
+    """Hours of `shown_to_add_up`, without their sign, in figures as they stand.
+
+    >>> say_shown(66.0), say_shown(-15.5)
+    ('66', '15½')
+    """
+    return _figure(abs(hours))
+
+
 def round_middle(hours: float) -> float:
     """Hours that are a place on the tape, as they are shown: to the half under 10, else to the whole.
 
@@ -100,16 +109,20 @@ def round_middle(hours: float) -> float:
 def shown_to_add_up(hours: Sequence[float], total: float) -> list[float]:
     """Parts of an even chance, shown as it is, then nudged by single steps where they'd miss the shown total.
 
-    Each nudge falls on the figure that it takes least away from what it truly is, in steps of that figure.
+    Each nudge falls on the figure that it takes least away from what it truly is, in steps of that figure. Where only
+    figures of ten and more are left and half an hour is missing, one of them is shown to the half.
 
-    >>> shown_to_add_up([13.4, 9.3, 3.4], 26.0)
-    [13.0, 9.5, 3.5]
+    >>> shown_to_add_up([13.4, 9.3, 3.4], 26.0), shown_to_add_up([-15.3, 10.8], -4.5)
+    ([13.0, 9.5, 3.5], [-15.5, 11.0])
     """
     shown = [round_middle(h) for h in hours]
     while abs(left := total - math.fsum(shown)) > 1e-9:
         way = math.copysign(1.0, left)
         nudged = [(i, at + way * _step(at)) for i, at in enumerate(shown) if _step(at) <= abs(left) + 1e-9]
         kept = [(i, at) for i, at in nudged if at * hours[i] > 0 or at == 0]
+        if not kept and abs(left) < 1:
+            nudged = [(i, at + left) for i, at in enumerate(shown) if at]
+            kept = [place for place in nudged if abs(place[1]) < 10] or nudged
         if not kept:
             break
         best, at = min(kept, key=lambda place: abs(place[1] - hours[place[0]]) / _step(place[1]))

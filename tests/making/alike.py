@@ -1,7 +1,7 @@
 """Whether what was drawn or printed on another processor is still the same but for the last digits of its draws.
 
 There hours differ in digits that chains turn into other draws, so that a figure that is shown may be the next one. Seen
-so far: no shown figure more than one step off, less than a hundredth of the ink elsewhere.
+so far: no shown figure more than one step off, at most a hundredth of the ink elsewhere.
 """
 
 import re
@@ -14,7 +14,7 @@ NEAR, SHARE = 1.0, 0.03  # how far a shown figure may be off: by one, or by so m
 WORDS = 0.97  # alike of all words but for their figures
 PIXELS = 3.0  # how far a mark may lie off
 BLUR = 8  # dots: a mark that moves by less is the same mark
-ELSEWHERE = 0.03  # of all ink
+ELSEWHERE = 0.02  # of all ink
 
 
 def figures_of(text):

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from estimator.decide.overruns.parts import PARTS, BoardOverrun
 from estimator.words.labels import label
-from estimator.words.phrases import inside, round_middle, say_middle, shown_to_add_up
+from estimator.words.phrases import inside, round_middle, say_middle, say_shown, shown_to_add_up
 from estimator.words.settings.schema import Settings
 
 NAMED = 3  # stages named of a part, at most
@@ -70,10 +70,7 @@ def parts_story(
     """
     shown = dict(zip(PARTS, shown_to_add_up([hours[part] for part in PARTS], over), strict=True))
     named = {part: (f" ({', '.join(stages[part])})" if stages.get(part) else "") for part in PARTS}
-    said = {
-        part: f"{say_middle(abs(at))} {part_words(part, at, going)}{named[part]}"
-        for part, at in shown.items()
-    }
+    said = {part: f"{say_shown(at)} {part_words(part, at, going)}{named[part]}" for part, at in shown.items()}
     more = [said[part] for part, at in shown.items() if at > 0]
     less = [said[part] for part, at in shown.items() if at < 0]
     if over == 0:

@@ -16,7 +16,7 @@ from estimator.sheets.drawing.style import MARGIN, ON_PAPER, Palette, save_title
 from estimator.sheets.drawing.tape import lay_tape
 from estimator.sheets.layouts.letters import letters_px, points, width_px, wrapped
 from estimator.sheets.layouts.tape import FIRM, TAPE, THIN
-from estimator.words.phrases import say_middle, shown_to_add_up
+from estimator.words.phrases import say_middle, say_shown, shown_to_add_up
 
 THICK = 22.0  # pixels: a batten lying flat
 APART = 10.0  # pixels between one piece and the next
@@ -47,7 +47,7 @@ class Batten:
             (
                 part,
                 self.hours[part],
-                f"{say_middle(abs(at))} {'off: ' if at < 0 else ''}{part_words(part, at, self.going)}",
+                f"{say_shown(at)} {'off: ' if at < 0 else ''}{part_words(part, at, self.going)}",
             )
             for part, at in zip(PARTS, shown, strict=True)
             if at

@@ -2,7 +2,7 @@ import math
 import re
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from estimator.decide.overruns.parts import PARTS, BoardOverrun, StageOverrun
@@ -79,6 +79,8 @@ hours = st.floats(0.3, 400)
 
 
 @given(hours, hours, hours, st.floats(0, 60), hours)
+@example(9.0, 1.0, 4.5, 0.0, 4.5)  # 14 less and 10 more would come to 4 less: it is 4½
+@example(14.0, 30.0, 30.0, 0.0, 9.5)  # both parts of ten and more: one is shown to the half
 def test_the_figures_add_up_and_nobody_is_blamed(guessed, looked, before, later, took):
     board = BoardOverrun("a", "", "", "", guessed, took, looked, before, before + later)
     story = board_story(board, SHOP)

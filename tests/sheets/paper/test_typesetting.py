@@ -59,7 +59,7 @@ def test_the_same_sheet_gives_the_same_bytes_and_carries_the_day_of_the_log(prin
 
 @pytest.mark.parametrize("name", SHEETS)
 def test_no_page_is_dark_and_none_is_empty(printed, name):
-    for page in looks(printed[name][0]):
+    for page in looks(printed[name][0], dots_per_inch=18):
         assert 0.005 < (255 - page).mean() / 255 < 0.2
         assert page.max() == 255
         edges = [page[0, 10:], page[-1, 10:], page[:, -1]]
