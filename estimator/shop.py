@@ -157,7 +157,7 @@ class Shop(Workbench):
         fit, log, today = self.fit(), self.known[0], self._looking_from()
         known = board_named(board, fit.boards)
         row = log.by_id[known.board]
-        question = question_of(row, price, terms, ceiling, strip_fee, odds)
+        question = question_of(row, price, terms, ceiling, strip_fee, odds, log.told)
         draws = draws_of(fit, known, self.settings, odds=odds, seed=self.seed, stretch=self._stretch())
         standing = BenchToday.of(log, self.settings, today)
         try:
@@ -244,7 +244,7 @@ class Shop(Workbench):
             more, later = self._wishes(board.board)
             said = replace(said, adds_hours=more, adds_days=later)
         if said.last is None and (ready := self._ready(board.board)) is not None:
-            said = replace(said, first=ready.low, last=ready.high)
+            said = replace(said, first=ready.low, last=ready.tell)
         written = keep_telling(self.folder, self.settings, said, board, earlier)
         self._forget()
         return written

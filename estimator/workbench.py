@@ -97,7 +97,7 @@ class Workbench(Folder):
 
         at = self._outlook.place_of(board)
         try:
-            return None if at is None else promise_of(self._outlook, at)
+            return None if at is None else promise_of(self._outlook, at, self._looking_from())
         except NoAnswerError:
             return None
 
@@ -120,15 +120,15 @@ class Workbench(Folder):
             if isinstance(board, str):
                 at = outlook.place_of(board)
                 if at is not None:
-                    dates = outlook.dates(outlook.days.ready[at])
-                    return Ready(dates.low, dates.likely, dates.high)
+                    dates = outlook.to_tell(board, outlook.days.ready[at], today)
+                    return Ready(dates.low, dates.likely, dates.high, tell=dates.tell)
             known = self._asked(board) if isinstance(board, str) else board
             if known is None:
                 return None
             dates, by = outlook.of_one_more(known, today)
         except NoAnswerError:
             return None
-        return Ready(dates.low, dates.likely, dates.high, by)
+        return Ready(dates.low, dates.likely, dates.high, by, dates.tell)
 
     def asked_since(
         self, board: str, more: Mapping[str, object], *, odds: float = 0.8, keep: bool = False

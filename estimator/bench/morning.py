@@ -40,7 +40,7 @@ TEN = tuple(p / 100 for p in range(5, 100, 10))
 
 def bench_day(outlook: Outlook, today: dt.date, log_up_to: dt.date) -> BenchDay:
     """All that `bench` says on a day."""
-    promises = tuple(promise_of(outlook, i) for i in range(len(outlook.boards)))
+    promises = tuple(promise_of(outlook, i, today) for i in range(len(outlook.boards)))
     swap = _swap(outlook, promises, outlook.told)
     by_name = outlook.hand.comings is not None
     return BenchDay(
@@ -72,7 +72,7 @@ def promise_of_one_more(outlook: Outlook, board: KnownBoard, today: dt.date) -> 
         board=board.board,
         called=board.called,
         on=QUEUE,
-        ready=outlook.dates(ready[-1]),
+        ready=outlook.to_tell(board.board, ready[-1], today),
         points=days_at(outlook.hand.day, ready[-1], TEN),
         told=None,
         chance_kept=None,
@@ -83,7 +83,7 @@ def promise_of_one_more(outlook: Outlook, board: KnownBoard, today: dt.date) -> 
     return promise, by
 
 
-def promise_of(outlook: Outlook, at: int) -> Promise:
+def promise_of(outlook: Outlook, at: int, today: dt.date) -> Promise:
     """The dates of one board in hand, by its place in the outlook, and what comes next on it."""
     board, job, ready = outlook.boards[at], outlook.jobs[at], outlook.days.ready[at]
     day, told = outlook.hand.day, outlook.told.get(board.board)
@@ -101,7 +101,7 @@ def promise_of(outlook: Outlook, at: int) -> Promise:
         board=board.board,
         called=board.called,
         on=job.place,
-        ready=outlook.dates(ready),
+        ready=outlook.to_tell(board.board, ready, today),
         points=days_at(day, ready, TEN),
         told=told,
         chance_kept=None if told is None else kept(told.last),
@@ -196,7 +196,7 @@ def _scales(outlook: Outlook, today: dt.date) -> tuple[WeighIn, ...]:
 def _ring(outlook: Outlook, promises: Sequence[Promise], today: dt.date) -> tuple[Ring, ...]:
     """Whom to ring: dates in danger, boards that are ready, boards that stand for an answer."""
     rings = [
-        Ring(p.board, p.name, IN_DANGER, p.ready.high, p.told.last)
+        Ring(p.board, p.name, IN_DANGER, p.ready.tell, p.told.last)
         for p in sorted(promises, key=lambda p: p.chance_kept if p.chance_kept is not None else 1.0)
         if p.chance_kept is not None and p.chance_kept < WORTH_A_CALL and p.told is not None
     ]

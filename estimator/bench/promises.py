@@ -21,12 +21,17 @@ IN_DANGER, IS_READY, ANSWER_DUE = "date in danger", "ready", "waiting for the ow
 class Dates(JsonForm):
     """A range of days at 8 in 10: before `low` 1 in 10, after `high` 1 in 10, half are later than `likely`.
 
-    `high` is the day to tell an owner, ready by then 9 times in 10; `low` the day before which it is not likely.
+    `tell` is the day to tell an owner, never before `high`: left out, that one; `low` the day before which it is not
+    likely.
     """
 
     low: dt.date
     likely: dt.date
     high: dt.date
+    tell: dt.date = dt.date.min
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "tell", max(self.tell, self.high))
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,17 +213,21 @@ class BenchDay(JsonForm):
 def dates_to_json(day: BenchDay) -> str:
     """The ready dates of every board in hand, as JSON text."""
     return json.dumps(
-        {p.board: [d.isoformat() for d in (p.ready.low, p.ready.likely, p.ready.high)] for p in day.promises}
+        {
+            p.board: [d.isoformat() for d in (p.ready.low, p.ready.likely, p.ready.high, p.ready.tell)]
+            for p in day.promises
+        }
     )
 
 
 def dates_from_json(text: str) -> dict[str, Ready]:
     """The ready dates of a text, by board; of any other text none.
 
-    >>> dates_from_json('{"26-014": ["2026-10-05", "2026-10-06", "2026-10-08"]}')["26-014"].high
-    datetime.date(2026, 10, 8)
+    >>> dates_from_json('{"26-014": ["2026-10-05", "2026-10-06", "2026-10-08", "2026-10-09"]}')["26-014"].tell
+    datetime.date(2026, 10, 9)
     """
     try:
-        return {board: Ready(*map(dt.date.fromisoformat, days)) for board, days in json.loads(text).items()}
+        each = {board: tuple(map(dt.date.fromisoformat, days)) for board, days in json.loads(text).items()}
+        return {board: Ready(low, likely, high, tell=by) for board, (low, likely, high, by) in each.items()}
     except (ValueError, TypeError, AttributeError):
         return {}

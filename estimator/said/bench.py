@@ -191,7 +191,7 @@ def _promises(day: BenchDay) -> Iterable[Part]:
             ]
             boards += ["", *(promise.board for promise in here)]
     yield Heading("All boards in hand")
-    yield f"Not before the first day, {say_odds(SURE)}; ready by the second, {say_odds(SURE)}."
+    yield f"Not before the first day, {say_odds(SURE)}; the second is the day to tell: ready by it, {say_odds(SURE)}."
     yield Table(head, tuple(rows), boards=tuple(boards))
     moved = say_stretch(day.stretch.low, day.stretch.high, OF_DATES)
     if moved and any(promise.on == QUEUE for promise in day.promises):
@@ -204,7 +204,8 @@ def _promises(day: BenchDay) -> Iterable[Part]:
 
 def _row(promise: Promise, today: dt.date) -> tuple[str, ...]:
     """A board as cells: not before, ready by, told, and its chance."""
-    low, high = (short_date(max(d, today), today) for d in (promise.ready.low, promise.ready.high))
+    low = short_date(max(promise.ready.low, today), today)
+    high = short_exactly(max(promise.ready.tell, today), today)
     told = short_exactly(promise.told.last, today) if promise.told else NOT_TOLD
     return promise.name, low, high, told, _chance(promise, today)
 
@@ -273,6 +274,6 @@ def _left_out(day: BenchDay) -> Iterable[Part]:
 def ready_days(day: BenchDay) -> Iterable[Event]:
     """For a calendar, by board the day by which it is ready, 9 times in 10; none before today."""
     for promise in day.promises:
-        by = max(promise.ready.high, day.today)
+        by = max(promise.ready.tell, day.today)
         told = f"You told the owner by {say_day(promise.told.last)}." if promise.told else ""
         yield Event(promise.board, by, by, f"{promise.name}: ready by, {say_odds(SURE)}", told)

@@ -11,7 +11,7 @@ from estimator.decide.weigh.weighing import NO, OpenFirst, Weighing
 from estimator.decide.weigh.worth import FULL
 from estimator.log.edits import Decision, KeptDecision
 from estimator.said.parts import Action, Heading, Part, Table
-from estimator.words.dates import say_date, say_exactly, short_date, short_exactly
+from estimator.words.dates import say_exactly, short_exactly
 from estimator.words.labels import label
 from estimator.words.money import say_money, say_pay
 from estimator.words.odds import say_chance, say_odds, short_chance, short_odds
@@ -167,7 +167,8 @@ def _moves(said: Weighing) -> Iterator[Part]:
         yield "Nobody's date moves enough to speak of." if moved.boards else "No other board is in hand."
     yes = f" if its owner says yes by {say_exactly(moved.say_yes_by, said.today)}" if moved.say_yes_by else ""
     will = "will" if said.in_hand else "would"
-    yield f"This one {will} be ready by {say_date(moved.own.high, said.today)}{yes}, {say_odds(0.9)}."
+    by = say_exactly(max(moved.own.tell, said.today), said.today)
+    yield f"This one {will} be ready by {by}{yes}, {say_odds(0.9)}."
     if moved.left_out:
         yield f"No date can be given for {', '.join(moved.left_out)}."
 
@@ -176,7 +177,7 @@ def _row(one: Moved, said: Weighing) -> tuple[str, ...]:
     """A board whose date moves as cells."""
     assert said.today is not None
     today = said.today
-    days = [short_date(max(day, today), today) for day in (one.before.high, one.after.high)]
+    days = [short_exactly(max(day, today), today) for day in (one.before.tell, one.after.tell)]
     if one.told is None or one.kept_before is None or one.kept_after is None:
         return one.name, *days, "-", "-", "-"
     told = short_exactly(one.told, today)

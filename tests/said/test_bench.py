@@ -43,16 +43,16 @@ Leave
 red nine-four  until about Sat 13 June  gloss coat has to set
 
 All boards in hand
-Not before the first day, 9 times in 10; ready by the second, 9 times in 10.
+Not before the first day, 9 times in 10; the second is the day to tell: ready by it, 9 times in 10.
                not before     expected ready by  what I told them  chance I'm in time
 On the go:
 club board     Fri 12 Jun     Fri 26 Jun         Sat 20 Jun        4 in 10
 green fish     Mon 15 Jun     Mon 22 Jun         Fri 3 Jul         19 in 20
 On the rack:
-red nine-four  Thu 11 Jun     week of 13 Jul     Fri 5 Jun         that day is over
+red nine-four  Thu 11 Jun     Tue 14 Jul         Fri 5 Jun         that day is over
 In line:
-plum egg       week of 6 Jul  week of 10 Aug     -                 -
-26-020         week of 3 Aug  early Jan          Fri 15 Jan        19 in 20
+plum egg       week of 6 Jul  Mon 10 Aug         -                 -
+26-020         week of 3 Aug  Fri 8 Jan          Fri 15 Jan        19 in 20
 Told anew since; you are judged on the first day told: club board by Sat 6 June.
 
 Next free start

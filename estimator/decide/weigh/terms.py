@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -14,7 +14,7 @@ from estimator.model.saved_fit import Array
 from estimator.words.actions import Action
 from estimator.words.errors import UsageError
 from estimator.words.json_form import JsonForm, json_fields, named
-from estimator.words.records import FINISHED, TERMS, WITHDRAWN, Board
+from estimator.words.records import FINISHED, TERMS, WITHDRAWN, Board, Told, price_named
 
 FIXED, CEILING, OPEN_FIRST = TERMS
 MOST_ABOVE = 1.25  # times the price that a ceiling is which nobody named
@@ -212,8 +212,9 @@ def question_of(
     ceiling: float | None = None,
     strip_fee: float | None = None,
     odds: float = 0.8,
+    told: Iterable[Told] = (),
 ) -> Question:
-    """The question, its price the one quoted in the log where none is named.
+    """The question, its price where none is named the one told last, else the one quoted in the log.
 
     Raises UsageError for a board that is over, for no price, money that is less than nothing or without end, and
     terms that there are not.
@@ -234,7 +235,7 @@ def question_of(
         )
     if terms is not None and terms not in TERMS:
         raise UsageError(f'"{terms}" are no terms.', f"Write {', '.join(TERMS[:-1])} or {TERMS[-1]}.")
-    asked = board.price_quoted if price is None else price
+    asked = price_named(board, told) if price is None else price
     if asked is None:
         raise UsageError(
             f"No price is named for {board.name}, and none is in the log.",

@@ -14,12 +14,12 @@ from estimator.sheets.drawing.style import IN_PRINT
 from estimator.sheets.figures.ready_dates import save_ten_on_calendar
 from estimator.sheets.layouts.promises import ten_caption
 from estimator.sheets.paper.board_facts import board_line, to_do
-from estimator.words.dates import last_day_named, say_date, say_day, say_exactly
+from estimator.words.dates import say_date, say_day, say_exactly
 from estimator.words.labels import label
 from estimator.words.money import say_price
 from estimator.words.odds import say_odds
 from estimator.words.phrases import capital, say_range
-from estimator.words.records import AIMS, TERMS, Board, Told
+from estimator.words.records import AIMS, TERMS, Board, Told, price_named
 from estimator.words.settings.schema import Settings
 
 BLANK = "____"  # where there is a line to write on
@@ -152,7 +152,7 @@ def owner_sheet(
     currency = settings.workshop.currency
     seen = to_do(board, settings)
     terms = next((telling.terms for telling in reversed(told) if telling.terms), "")
-    price = next((t.price for t in reversed(told) if t.price is not None), board.price_quoted)
+    price = price_named(board, told)
     aim = AIM_WORDS.get(board.aim, "")
     facts = {
         "line": capital(", ".join(words for words in (board_line(board, settings), aim) if words)),
@@ -184,10 +184,7 @@ def owner_sheet(
 def _ready_by(
     promise: Promise | None, say_yes_by: dt.date | None, told: Sequence[Told], today: dt.date
 ) -> dict[str, Any]:
-    """The one day to go by, 9 times in 10, the day before which it is not ready, and what was told before.
-
-    A day told that is as sure stands; else the last day of the week or the third of a month that would be named.
-    """
+    """The one day to go by, 9 times in 10, the day before which it is not ready, and what was told before."""
     earlier = next((telling for telling in reversed(told) if telling.last is not None), None)
     if promise is None:
         last = None if earlier is None else earlier.last
@@ -201,12 +198,10 @@ def _ready_by(
             "told": "",
             "stands": True,
         }
-    sure = max(promise.ready.high, today)
-    by = last_day_named(sure, today)
-    stands = earlier is not None and earlier.last is not None and earlier.last >= sure
+    by = max(promise.ready.tell, today)
+    stands = earlier is not None and earlier.last == by
     before = ""
     if earlier is not None and earlier.last is not None:
-        by = earlier.last if stands else by
         said = say_exactly(earlier.date, today)
         before = (
             f"So we told you on {said}"
