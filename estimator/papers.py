@@ -15,7 +15,7 @@ from estimator.log.names import board_named
 from estimator.shop import Shop
 from estimator.words.actions import Action
 from estimator.words.errors import NoAnswerError, UsageError
-from estimator.words.records import Board, Told
+from estimator.words.records import DECLINED, TERMS, Board, Told
 
 KINDS = {  # and what each is about: a board, a quarter, or the whole workshop
     "range": "board",
@@ -79,12 +79,19 @@ class Paper:
 
 
 def paper_of(
-    shop: Shop, kind: str, about: str | None = None, *, hours: bool = False, progress: Progress | None = None
+    shop: Shop,
+    kind: str,
+    about: str | None = None,
+    *,
+    hours: bool = False,
+    anyway: bool = False,
+    progress: Progress | None = None,
 ) -> Paper:
     """One of a workshop's sheets.
 
     kind: range (the workshop's copy), owner, weigh, quarter, rules, record or week; about: the board of the first
-    three, by id or short name, or the quarter, as 2026-Q3; hours: say the hours on the owner's copy; progress: told
+    three, by id or short name, or the quarter, as 2026-Q3; hours: say the hours on the owner's copy; anyway: an
+    owner's copy of a board to which one said no; progress: told
     how far the record is
 
     Raises UsageError for a board that is unknown or over; NoAnswerError where there is no answer to print, or no day
@@ -106,7 +113,11 @@ def paper_of(
 
         data = weigh_sheet(shop.weigh(board.board), shop.settings)
     else:
-        data = _owner(shop, board, shop.today, hours) if kind == "owner" else _range(shop, board, shop.today)
+        data = (
+            _owner(shop, board, shop.today, hours, anyway)
+            if kind == "owner"
+            else _range(shop, board, shop.today)
+        )
     return Paper(kind, data, shop.today, f"{kind}-{plain_name(board.board)}")
 
 
@@ -199,11 +210,18 @@ def _range(shop: Shop, board: Board, today: dt.date) -> dict[str, Any]:
     )
 
 
-def _owner(shop: Shop, board: Board, today: dt.date, hours: bool) -> dict[str, Any]:
+def _owner(shop: Shop, board: Board, today: dt.date, hours: bool, anyway: bool) -> dict[str, Any]:
     """The owner's copy."""
     from estimator.sheets.paper.owner_sheet import owner_sheet
 
-    if board.state in OVER:
+    said_no = board.state == DECLINED or board.decided == "no"
+    if said_no and not anyway:
+        raise UsageError(
+            f"You said no to {board.name}, and its owner's copy would offer it.",
+            "Decide anew, or ask for the copy anyway.",
+            field="anyway",
+        )
+    if board.state in OVER and board.state != DECLINED:
         wrong, copy = OVER[board.state].format(board.name), Action("sheet", board.board, {"kind": "range"})
         raise UsageError(wrong, "Print the workshop's copy.", action=copy)
     promise, by = shop.promise(board.board), None
@@ -217,4 +235,18 @@ def _owner(shop: Shop, board: Board, today: dt.date, hours: bool) -> dict[str, A
         say_yes_by=by,
         told=_told(shop, board),
         hours=shop.range(board.board) if hours else None,
+        ceiling=_ceiling(shop, board),
     )
+
+
+def _ceiling(shop: Shop, board: Board) -> float | None:
+    """The higher end of a price with a range, to the nearest ten, as `weigh` has it; None under other terms."""
+    _, ranged, _ = TERMS
+    terms = next((told.terms for told in reversed(_told(shop, board)) if told.terms), "")
+    if terms != ranged:
+        return None
+    try:
+        said = shop.weigh(board.board, terms=ranged).terms[0].ceiling
+    except (NoAnswerError, UsageError):
+        return None
+    return None if said is None else round(said, -1)

@@ -22,7 +22,7 @@ ORDER = {
                  weigh.promise_impact weigh.weighing weigh.advice weigh.assess quarter.cash quarter.missing_data
                  quarter.waiting_time quarter.promises_kept quarter.work_in_hand quarter.decision_outcomes
                  quarter.control_chart quarter.charges quarter.suggestions quarter.review""",
-    "said": """parts by_rules check told rules record_scores record range added bench overruns quarter_page_two quarter weigh
+    "said": """parts by_rules check owner told rules record_scores record range added bench overruns quarter_page_two quarter weigh
                 workshops""",
     "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words layouts.ranges
                  layouts.pay layouts.promises layouts.record

@@ -16,7 +16,7 @@ from estimator.words.records import Told
 ORDER = (
     "red nine-four",
     "1 Your board",
-    "2 What will be done, and what won't",
+    "2 What is to be done",
     "3 The price",
     "4 Expected ready by",
     "5 What could change it",
@@ -27,12 +27,14 @@ ORDER = (
 PROMISED = (  # what an owner's paper has to carry
     "For Owner 007",
     'Full restoration, 9\'4" (2.84 m) long, 22⅝" (57.5 cm) wide, to be ridden.',
-    "Will be done: sides to strip: 2; foam pieces to let in: 3; colours to spray: 3; logos to redraw: 1;",
-    "Won't be done: stringers to mend, nose and tail blocks, pinlines",
+    "To be done: 2 sides to strip; 3 foam pieces to let in; 3 colours to spray; 1 logo to redraw;",
+    "Not asked for: stringers to mend, nose and tail blocks, pinlines. If it turns out to need some of that, we ask",
     "Can't be seen yet:",
     "☒ fixed price ☐ a price with a range ☐ open it up first",
-    "2,600 mk.",
-    "We stop and ask before going past",
+    "2,600 mk. It changes only if we ask you, and you say yes.",
+    "whether there is wet foam",
+    "In plain words: to strip is to take off the old skin of glass cloth and resin;",
+    "nothing laid on it until Fri 11 December, if you fetch it on Fri 20 November",
     "Fri 20 November, 9 times in 10; not before the week of Mon 26 October.",
     "On Tue 8 September we told you by Mon 26 October.",
     "Of ten boards like",
@@ -197,7 +199,6 @@ def test_the_plain_text_has_every_word_of_the_paper():
     assert missing == set()
     assert set(words(text)) - set(words(paper)) <= {":", "date:", "."}  # where a line to write on stands
     assert "[x] fixed price" in text
-    assert "We stop and ask before going past ____ mk." in text
     assert text.endswith("Workshop, date: ____\nOwner, date: ____\n")
 
 
@@ -206,4 +207,31 @@ def test_a_bare_board_s_plain_text_has_lines_to_fill():
 
     assert "\n1 Your board\n____.\n" in text
     assert "\n4 Expected ready by\n____.\n" in text
-    assert "Price: ____ mk. We stop and ask before going past ____ mk." in text
+    assert "Price: ____ mk. If it is a price with a range: we stop and ask before going past ____ mk." in text
+
+
+def test_no_raw_label_and_no_promise_of_what_is_not_found():
+    assessed = {**BOARD.assessed, "glass_stripped": 0.05, "brittle_glass": 0.0, "sides_coated": 0.3}
+    board = replace(BOARD, assessed=assessed, worked_out=frozenset())
+    text = plain_text(of_owner(board))
+    section = text.partition("2 What is to be done")[2].partition("3 The price")[0]
+
+    assert (
+        re.findall(r"\w+: (?:\d|sound|none|bands|curves)|m²|won't", section.replace("To be done: ", "")) == []
+    )
+    assert "old glass to take off; 3 foam pieces" in section
+    assert "part of a side to fill and sand" in section
+    assert "brittle" not in section  # sound: nothing to see
+
+
+def test_a_price_with_a_range_has_both_its_ends_and_only_it_an_end_to_stop_at():
+    told = (Told("26-040", dt.date(2026, 9, 1), price=2600.0, terms="ceiling"),)
+    text = plain_text(of_owner(told=told, ceiling=3110.0))
+
+    assert (
+        "Between 2,600 mk and 3,110 mk, by the work that it takes. We stop and ask before going past 3,110 mk."
+        in text
+    )
+    assert "Between 2,600 mk and ____ mk" in plain_text(of_owner(told=told))
+    fixed = (Told("26-040", dt.date(2026, 9, 1), price=2600.0, terms="fixed"),)
+    assert "going past" not in plain_text(of_owner(told=fixed))
