@@ -197,7 +197,7 @@ class Shop(Workbench):
         then = type(self).open(self.folder, today=quarter.end, seed=self.seed)
         notes: list[str] = []
         # as of its last day, like the stretch that it teaches: else work in hand would hang on the day of reading
-        record = _tried(lambda: then.record(progress=progress, jobs=jobs), notes)
+        record = None if quarter.ahead else _tried(lambda: then.record(progress=progress, jobs=jobs), notes)
         known = replace(then.known_then(notes), now=self.known[0], record=record, notes=notes)
         return review_of(quarter, known, seed=self.seed)
 

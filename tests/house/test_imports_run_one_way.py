@@ -28,7 +28,7 @@ ORDER = {
                  layouts.pay layouts.promises layouts.record
                  drawing.style drawing.outlines drawing.tape drawing.calendar_tape drawing.mixed_words
                  figures.range figures.pay figures.stages figures.reasons figures.overruns figures.rules
-                 figures.record figures.promises figures.ready_dates figures.quarter
+                 figures.record figures.money figures.promises figures.ready_dates figures.quarter
                  paper.board_facts paper.said_sheets paper.range_sheet paper.owner_sheet paper.rules_sheet
                  paper.record_sheet paper.week_sheet paper.typesetting pictures""",
     "": "folder workbench shop papers",

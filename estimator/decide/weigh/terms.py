@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from estimator.forecast.answers import cut, quantiles_of
 from estimator.model.saved_fit import Array
@@ -39,6 +40,10 @@ class Outcome:
     materials: Array
     hours: Array
 
+    def of(self, draws: NDArray[np.bool_]) -> Outcome:
+        """The same of some draws alone."""
+        return Outcome(self.charge[draws], self.materials[draws], self.hours[draws])
+
     @property
     def left(self) -> Array:
         """What is left of the charge for the hours: charge less materials."""
@@ -54,7 +59,8 @@ class Outcome:
 class TermsSaid(JsonForm):
     """What one sort of terms comes to.
 
-    low, likely, high, quantiles: pay an hour before overheads, at the odds; "0.05" ... "0.95" to pay an hour
+    low, likely, high, quantiles: pay an hour before overheads, at the odds; "0.05" ... "0.95" to pay an hour; under
+        all terms of boards that are done, so that opened up first those count whose work goes on
     chance_below_target, chance_below_floor, chance_of_loss: of less than is wanted, than the least that is taken, and
         of less than nothing after materials and overheads
     price_for_target: the price at which it pays what is wanted, at the odds asked for
