@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import replace
@@ -40,11 +41,21 @@ class Workbench(Folder):
         Raises NoAnswerError where the calendar has no hours, a board can never be finished, or no day is known to
         look from.
         """
-        from estimator.bench.call_log import rung_once, said_from_json, said_to_json
+        from estimator.bench.call_log import (
+            became_later,
+            looked_from_json,
+            rung_once,
+            said_from_json,
+            said_to_json,
+        )
         from estimator.bench.promises import dates_to_json
 
         day = self.morning()
         keep(self._kept_dates, dates_to_json(day))
+        looked = self.folder / CACHE / "looked.json"
+        day, days = became_later(day, self.known[0].boards, looked_from_json(kept(looked)))
+        if self.earlier is None:
+            keep(looked, json.dumps(days))
         file = self.folder / CACHE / "rung.json"
         before = said_from_json(kept(file))
         day, said = rung_once(day, before)

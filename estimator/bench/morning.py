@@ -34,6 +34,7 @@ HOPELESS = 0.02  # chance below which no order of work helps
 TRIED = 3  # boards at most that are tried at the head of the order
 WORTH_A_CHANGE = 0.25  # dates kept more, on average, from which another order is spoken of
 UNCOLLECTED = 90  # days after which a ready board is no news
+SUNK = 0.05  # chance under which no other board may be sunk by a change of order
 STILL_TO_COME = "shared with boards still to come, as many as came before"
 TEN = tuple(p / 100 for p in range(5, 100, 10))
 
@@ -214,6 +215,15 @@ def _ring(outlook: Outlook, promises: Sequence[Promise], today: dt.date) -> tupl
     return tuple(rings)
 
 
+def sinks(before: Mapping[str, float], after: Mapping[str, float]) -> bool:
+    """Whether a change of order makes a date hopeless that was not, whatever others gain by it.
+
+    >>> sinks({"a": 0.3, "b": 0.1}, {"a": 0.9, "b": 0.04}), sinks({"a": 0.3, "b": 0.01}, {"a": 0.9, "b": 0.0})
+    (True, False)
+    """
+    return any(before[board] >= SUNK > after[board] for board in before)
+
+
 def _swap(outlook: Outlook, promises: Sequence[Promise], told: Mapping[str, ToldDates]) -> Swap | None:
     """The board that, put first, lets most dates be kept; None where no change is worth it.
 
@@ -241,6 +251,7 @@ def _swap(outlook: Outlook, promises: Sequence[Promise], told: Mapping[str, Told
         moved[at[promise.board]] = 0
         then = kept(moved)
         after = {board: min(max(chance[board] + then[board] - now[board], 0.0), 1.0) for board in at}
-        swaps.append(Swap(promise.board, name[promise.board], before, after))
-    best = max(swaps, key=lambda swap: swap.gain)
-    return best if best.gain >= WORTH_A_CHANGE else None
+        swap = Swap(promise.board, name[promise.board], before, after)
+        if swap.gain >= WORTH_A_CHANGE and not sinks(before, after):
+            swaps.append(swap)
+    return max(swaps, key=lambda swap: swap.gain, default=None)

@@ -110,6 +110,20 @@ class Ring(JsonForm):
 
 
 @dataclass(frozen=True, slots=True)
+class Worse:
+    """A board that became a week or more later since its dates were looked at on an earlier day, and the day to tell.
+
+    days: by how many; found: what was written since of how it turned out, as it is called with its value
+    """
+
+    board: str
+    name: str = field(metadata=HIDDEN)
+    days: int
+    tell: dt.date
+    found: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
 class Touch:
     """A board to work on today, on which stage, and why it first."""
 
@@ -157,7 +171,9 @@ class Swap:
 class BenchDay(JsonForm):
     """Every promise as of a day.
 
-    ring: whom to ring today; rung_already: those of whom it was said before, and is still so
+    worse: boards that became a week or more later since an earlier day, the worst first
+    ring: whom to ring today, of those in danger three at most; ring_later: the others
+    rung_already: those of whom it was said before, and is still so
     log_up_to: the last day of which the log tells; next_start: when work on one more board could begin
     say_yes_by: the day up to which that stands
     capacity: where the hours come from, in words; left_out: boards that no date can be given for, and why
@@ -183,6 +199,8 @@ class BenchDay(JsonForm):
     stretch: Stretch = UNSTRETCHED
     scales: tuple[WeighIn, ...] = ()
     weeks_apart: str = ""
+    worse: tuple[Worse, ...] = ()
+    ring_later: tuple[Ring, ...] = ()
 
     def _json(self) -> dict[str, Any]:
         """The JSON of `bench`."""
@@ -190,7 +208,9 @@ class BenchDay(JsonForm):
         return {
             "today": self.today,
             "log_up_to": self.log_up_to,
+            "became_later": self.worse,
             "ring_today": self.ring,
+            "ring_later": self.ring_later,
             "rung_already": [{**ring.as_dict(), "said": ring.said} for ring in self.rung_already],
             "boards": self.promises,
             "next_start": self.next_start,

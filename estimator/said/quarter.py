@@ -254,7 +254,8 @@ def money_sentence(review: Review) -> str:
     rented = f", rent and power {say_money(rent)}" if review.overheads else ""
     ends = f"{say_money(left, sign)} is left" if left >= 0 else f"{say_money(-left, sign)} is missing"
     hours = f"for {say_hours(review.pay.counted_hours)} of work"
-    return f"They brought in {say_money(came, sign)}; materials took {say_money(materials)}{rented}; {ends}, {hours}."
+    brought = f"{capital(say_count(review.pay.counted, 'board'))} brought in {say_money(came, sign)}"
+    return f"{brought}; materials took {say_money(materials)}{rented}; {ends}, {hours}."
 
 
 def _why(short: Short, review: Review) -> str:

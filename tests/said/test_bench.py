@@ -5,12 +5,12 @@ from itertools import pairwise
 import pytest
 from making.mornings import CLUB, EGG, EMPTY, FISH, MORNING, RED, TODAY, dates, day, told
 
-from estimator.bench.promises import Leave, Ring, WeighIn
+from estimator.bench.promises import Leave, Ring, WeighIn, Worse
 from estimator.cli.printing import plain_lines
 from estimator.forecast.calibration import DATES, Stretch
 from estimator.said.bench import SWAP, bench_parts
 from estimator.words.phrases import capital
-from estimator.words.settings.schema import Away, Bench, Settings, Stage
+from estimator.words.settings.schema import Away, Bench, Modifier, Settings, Stage
 
 SETTINGS = Settings(
     stages={
@@ -315,3 +315,21 @@ def test_the_check_of_statistics_words_can_fail():
     text = "\n".join(lines(capacity="the median week")).lower()
 
     assert [word for word in STATISTICS.split() if word in text] == ["median"]
+
+
+def test_what_became_much_later_stands_at_the_top_of_ring_in_one_sentence_with_one_date():
+    worse = Worse("26-012", "green fish", 37, day("08-21"), {"wetness": 3.0})
+    wet = Modifier("wetness", label="Wet foam", grades=("dry", "damp", "wet", "soaked"))
+    said = plain_lines(
+        bench_parts(replace(MORNING, worse=(worse,)), replace(SETTINGS, modifiers={"wetness": wet}))
+    )
+
+    assert said[said.index("Ring") + 1] == (
+        "green fish, found soaked, is 5 weeks later than when you last looked: say, ready by Fri 21 August."
+    )
+
+
+def test_those_in_danger_beyond_three_are_one_line():
+    said = lines(ring_later=(Ring("1", "red egg", "date in danger"), Ring("2", "blue gun", "date in danger")))
+
+    assert "In danger too, for another day: red egg, blue gun." in said

@@ -221,7 +221,10 @@ def test_money_in_and_out_adds_up_as_it_is_shown(review, workshop):
     assert money.came_in - money.materials - money.rent == pytest.approx(money.left)
     assert money.left / rented.pay.counted_hours == pytest.approx(rented.after_overheads)
     came, materials, rent, left = map(
-        int, re.findall(r"(\d+)", money_sentence(rented).replace(",", "").partition("for")[0])
+        int,
+        re.findall(
+            r"(\d+)", money_sentence(rented).replace(",", "").partition("brought")[2].partition("for")[0]
+        ),
     )
     assert came - materials - rent == left
     assert money_sentence(rented) in told(rented, workshop)

@@ -48,7 +48,7 @@ def draw_money(axes: Axes, money: QuarterMoney, currency: str, palette: Palette 
     spent = money.materials + money.rent
     pieces.append(("left", spent, money.left) if money.left >= 0 else ("short", end / each, -money.left))
     under = foot - CLEAR
-    for name, begin, amount in pieces:
+    for name, begin, amount in reversed(pieces):  # so that no leader runs through the words of another
         left, right = begin * each, (begin + amount) * each
         if name == "short":
             axes.plot(
