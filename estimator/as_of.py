@@ -267,15 +267,15 @@ class Workbench:
             if isinstance(board, str):
                 at = outlook.place_of(board)
                 if at is not None:
-                    dates = outlook.dates(outlook.days.ready[at])
-                    return Ready(dates.low, dates.likely, dates.high)
+                    dates = outlook.to_tell(board, outlook.days.ready[at], today)
+                    return Ready(dates.low, dates.likely, dates.high, tell=dates.tell)
             known = self.asked(board) if isinstance(board, str) else board
             if known is None:
                 return None
             dates, by = outlook.of_one_more(known, today)
         except NoAnswerError:
             return None
-        return Ready(dates.low, dates.likely, dates.high, by)
+        return Ready(dates.low, dates.likely, dates.high, by, dates.tell)
 
     def wishes(self, board: str) -> tuple[float | None, float | None]:
         """The hours and days that all its owner has asked for since adds to a board, by its id.

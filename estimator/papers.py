@@ -17,7 +17,7 @@ from estimator.shop import Shop
 from estimator.snapshot import Snapshot
 from estimator.words.actions import Action
 from estimator.words.errors import NoAnswerError, UsageError
-from estimator.words.records import FINISHED, Board, Told
+from estimator.words.records import DECLINED, FINISHED, TERMS, Board, Told
 
 KINDS = {  # and what each is about: a board, a quarter, or the whole workshop
     "range": "board",
@@ -83,21 +83,29 @@ class Paper:
 
 
 def paper_of(
-    shop: Shop, kind: str, about: str | None = None, *, hours: bool = False, progress: Progress | None = None
+    shop: Shop,
+    kind: str,
+    about: str | None = None,
+    *,
+    hours: bool = False,
+    anyway: bool = False,
+    progress: Progress | None = None,
 ) -> Paper:
     """One of a workshop's sheets.
 
     kind: range (the workshop's copy), owner, handover, weigh, quarter, rules, record or week; about: the board of the
-    first four, by id or short name, or the quarter, as 2026-Q3; hours: say the hours on the owner's copy; progress:
-    told how far the record is
+    first four, by id or short name, or the quarter, as 2026-Q3; hours: say the hours on the owner's copy; anyway: an
+    owner's copy of a board to which one said no; progress: told how far the record is
 
     Raises UsageError for a board that is unknown or over; NoAnswerError where there is no answer to print, or no day
     is known to look from.
     """
-    return _of(shop.snapshot(), kind, about, hours=hours, progress=progress)
+    return _of(shop.snapshot(), kind, about, hours=hours, anyway=anyway, progress=progress)
 
 
-def _of(shop: Snapshot, kind: str, about: str | None, *, hours: bool, progress: Progress | None) -> Paper:
+def _of(
+    shop: Snapshot, kind: str, about: str | None, *, hours: bool, anyway: bool, progress: Progress | None
+) -> Paper:
     """The same of a workshop as it stands, so that all of a sheet is of one moment."""
     if shop.today is None:
         raise NoAnswerError("No day is known to look from.", "Name one, or write hours down.", field="day")
@@ -116,7 +124,7 @@ def _of(shop: Snapshot, kind: str, about: str | None, *, hours: bool, progress: 
         data = weigh_sheet(shop.weigh(board.board), shop.settings)
     else:
         of_board: Mapping[str, Callable[[Snapshot, Board, dt.date], dict[str, Any]]] = {
-            "owner": partial(_owner, hours=hours),
+            "owner": partial(_owner, hours=hours, anyway=anyway),
             "handover": _handover,
             "range": _range,
         }
@@ -227,11 +235,18 @@ def _handover(shop: Snapshot, board: Board, today: dt.date) -> dict[str, Any]:
     return handover_sheet(board, shop.settings, today=today, told=_told(shop, board), entries=entries)
 
 
-def _owner(shop: Snapshot, board: Board, today: dt.date, hours: bool) -> dict[str, Any]:
+def _owner(shop: Snapshot, board: Board, today: dt.date, hours: bool, anyway: bool) -> dict[str, Any]:
     """The owner's copy."""
     from estimator.sheets.paper.owner_sheet import owner_sheet
 
-    if board.state in OVER:
+    said_no = board.state == DECLINED or board.decided == "no"
+    if said_no and not anyway:
+        raise UsageError(
+            f"You said no to {board.name}, and its owner's copy would offer it.",
+            "Decide anew, or ask for the copy anyway.",
+            field="anyway",
+        )
+    if board.state in OVER and board.state != DECLINED:
         wrong, copy = OVER[board.state].format(board.name), Action("sheet", board.board, {"kind": "range"})
         raise UsageError(wrong, "Print the workshop's copy.", action=copy)
     promise, by = shop.promise(board.board), None
@@ -245,4 +260,18 @@ def _owner(shop: Snapshot, board: Board, today: dt.date, hours: bool) -> dict[st
         say_yes_by=by,
         told=_told(shop, board),
         hours=shop.range(board.board) if hours else None,
+        ceiling=_ceiling(shop, board),
     )
+
+
+def _ceiling(shop: Snapshot, board: Board) -> float | None:
+    """The higher end of a price with a range, to the nearest ten, as `weigh` has it; None under other terms."""
+    _, ranged, _ = TERMS
+    terms = next((told.terms for told in reversed(_told(shop, board)) if told.terms), "")
+    if terms != ranged:
+        return None
+    try:
+        said = shop.weigh(board.board, terms=ranged).terms[0].ceiling
+    except (NoAnswerError, UsageError):
+        return None
+    return None if said is None else round(said, -1)

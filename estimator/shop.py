@@ -182,7 +182,7 @@ class Shop:
             more, later = now.wishes(board.board)
             said = replace(said, adds_hours=more, adds_days=later)
         if said.last is None and (ready := now.ready(board.board)) is not None:
-            said = replace(said, first=ready.low, last=ready.high)
+            said = replace(said, first=ready.low, last=ready.tell)
         return keep_telling(self.store, now.own_row(board), said, board, earlier, _at(said.date))
 
     def decide(self, board: str, answer: str, *, why: str, for_love: bool = False) -> KeptDecision:

@@ -11,7 +11,7 @@ from threading import RLock
 from typing import TYPE_CHECKING, TypeVar
 
 from estimator.as_of import LogAsOf, Once, Workbench, untaught
-from estimator.log.cache import change, keep, kept, text_of
+from estimator.log.cache import keep, kept
 from estimator.log.names import board_named
 from estimator.log.store import Reading
 from estimator.words.errors import EstimatorError, NoAnswerError, UnreadableError, UsageError
@@ -251,23 +251,12 @@ class Snapshot:
     @Once
     def _bench_day(self) -> BenchDay:
         """What `bench` says, kept."""
-        from estimator.bench.call_log import rung_once, said_from_json, said_to_json
+        from estimator.bench.call_log import remembered
         from estimator.bench.promises import dates_to_json
 
         day = self.morning()
         keep(self._bench.dates_file, dates_to_json(day))
-        file, told = self._of.cache / "rung.json", [day]
-
-        def rung(text: str) -> str:
-            before = said_from_json(text)
-            told[0], said = rung_once(day, before)
-            return text if said == before else said_to_json(said)
-
-        if self.earlier is None:
-            change(file, rung)
-        else:
-            rung(text_of(file))
-        return told[0]
+        return remembered(day, self.known[0].boards, self._of.cache, back=self.earlier is not None)
 
     def morning(self) -> BenchDay:
         """What `bench` says of the day, for paper: whom to ring is not kept as said.
@@ -303,7 +292,7 @@ class Snapshot:
 
         at = self._bench.outlook.place_of(board)
         try:
-            return None if at is None else promise_of(self._bench.outlook, at)
+            return None if at is None else promise_of(self._bench.outlook, at, self._of.looking_from())
         except NoAnswerError:
             return None
 
@@ -412,7 +401,7 @@ class Snapshot:
         fit, log, today = self.fit(), self.known[0], self._of.looking_from()
         known = board_named(board, fit.boards)
         row = log.by_id[known.board]
-        question = question_of(row, price, terms, ceiling, strip_fee, odds)
+        question = question_of(row, price, terms, ceiling, strip_fee, odds, log.told)
         draws = draws_of(fit, known, self.settings, odds=odds, seed=self.seed, stretch=self._bench.stretch())
         standing = BenchToday.of(log, self.settings, today)
         try:
@@ -463,7 +452,7 @@ class Snapshot:
         notes: list[str] = []
         then = Snapshot.of(self._of.reading, today=quarter.end, seed=self.seed)
         # as of its last day, like the stretch that it teaches: else work in hand would hang on the day of reading
-        record = _tried(lambda: then.record(progress=progress, jobs=jobs), notes)
+        record = None if quarter.ahead else _tried(lambda: then.record(progress=progress, jobs=jobs), notes)
         then = then.renewed()  # what the record has taught now moves the ranges that are said
         known = replace(then.known_then(notes), now=self.known[0], record=record, notes=notes)
         return review_of(quarter, known, seed=self.seed)

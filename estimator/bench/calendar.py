@@ -12,10 +12,12 @@ from numpy.typing import NDArray
 
 from estimator.log.checks import day_shares
 from estimator.model.saved_fit import Array
-from estimator.words.dates import A_DAY, public_holidays
+from estimator.words.dates import A_DAY, last_day_named, public_holidays
 from estimator.words.phrases import say_middle
 from estimator.words.records import SHOP, WAITING, Board, Entry, Log
 from estimator.words.settings.schema import Away, Bench
+
+A_YEAR = 366  # days within which a shop is open again
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +55,27 @@ class Calendar:
     def works(self, day: dt.date) -> bool:
         """Whether there are hours on a day."""
         return self.hours(day) > 0
+
+    def day_to_tell(self, sure: dt.date, today: dt.date, told: dt.date | None = None) -> dt.date:
+        """The one day that an owner is told, on which the shop is open.
+
+        sure: by which the board is ready 9 times in 10; told: what the owner was told last, which stands where it is
+        as sure; else it is the last open day of what the day is known no better than, its week or third of a month,
+        but not before it is sure
+
+        >>> open_ = Calendar((6.0,) * 5 + (0.0, 0.0))
+        >>> open_.day_to_tell(dt.date(2027, 1, 25), dt.date(2026, 10, 1)).isoformat()  # the 31st is a Sunday
+        '2027-01-29'
+        >>> open_.day_to_tell(dt.date(2027, 1, 30), dt.date(2026, 10, 1)).isoformat()
+        '2027-02-01'
+        """
+        sure = max(sure, today)
+        if told is not None and told >= sure:
+            return told
+        last = last_day_named(sure, today)
+        days = [sure + n * A_DAY for n in range((last - sure).days + 1)][::-1]
+        days += [last + n * A_DAY for n in range(1, A_YEAR)]
+        return next((day for day in days if self.works(day)), last)
 
     def hours_from(self, first: dt.date, n_days: int) -> Array:
         """Hours on each of so many days, the first one included: shape (n_days,).

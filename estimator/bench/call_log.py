@@ -4,10 +4,17 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from pathlib import Path
 
-from estimator.bench.promises import BenchDay
+from estimator.bench.promises import IN_DANGER, BenchDay, Ring, Worse
+from estimator.log.cache import change, text_of
+from estimator.words.records import Board
+
+MOST_A_DAY = 3  # owners to ring on one day because their date is in danger: more are not rung
+A_WEEK = 7  # days by which a board became later from which it is spoken of first
+DAYS_KEPT = 14  # days of which it is kept by when boards were to be ready
 
 # board, reason, the day that it is about (the date told, ready since, waiting since), and the day on which it was said
 Said = frozenset[tuple[str, str, str, str]]
@@ -31,17 +38,22 @@ def rung_once(day: BenchDay, said: Said) -> tuple[BenchDay, Said]:
     ((), datetime.date(2026, 6, 9))
     """
     today = day.today.isoformat()
-    now, already, more = [], [], set(said)
+    now: list[Ring] = []
+    already, later, more = [], [], set(said)
     for ring in day.ring:
         matter = (ring.board, ring.why, ring.about.isoformat() if ring.about else "")
         days = {one[3] for one in said if one[:3] == matter}
         before = [one for one in days if one < today]
         if before and today not in days:
             already.append(replace(ring, said=dt.date.fromisoformat(min(before))))
+        elif ring.why == IN_DANGER and sum(one.why == IN_DANGER for one in now) >= MOST_A_DAY:
+            later.append(ring)
         else:
             now.append(ring)
             more.add((*matter, today))
-    return replace(day, ring=tuple(now), rung_already=tuple(already)), frozenset(more)
+    return replace(day, ring=tuple(now), rung_already=tuple(already), ring_later=tuple(later)), frozenset(
+        more
+    )
 
 
 def said_to_json(said: Iterable[tuple[str, str, str, str]]) -> str:
@@ -64,3 +76,68 @@ def said_from_json(text: str) -> Said:
     except (ValueError, TypeError):
         return NOTHING_SAID
     return frozenset((board, why, about, day) for board, why, about, day in rows)
+
+
+# by ISO day and board: the day by which it was to be ready 9 times in 10, and what was found of it
+Looked = Mapping[str, Mapping[str, tuple[str, Mapping[str, float]]]]
+
+
+def became_later(day: BenchDay, boards: Sequence[Board], looked: Looked) -> tuple[BenchDay, Looked]:
+    """The day with the boards that became a week or more later since the last day looked at; and all looked at now.
+
+    Dates, and what was found, are compared with the last day before this one on which the bench was asked.
+    """
+    found = {board.board: dict(board.found) for board in boards}
+    today = day.today.isoformat()
+    then = looked[max(days)] if (days := [one for one in looked if one < today]) else {}
+    worse = []
+    for promise in day.promises:
+        high, known = then.get(promise.board, ("", {}))
+        late = (promise.ready.high - dt.date.fromisoformat(high)).days if high else 0
+        if late >= A_WEEK:
+            new = {q: much for q, much in found.get(promise.board, {}).items() if known.get(q) != much}
+            worse.append(Worse(promise.board, promise.name, late, promise.ready.tell, new))
+    now = {p.board: (p.ready.high.isoformat(), found.get(p.board, {})) for p in day.promises}
+    kept = {**{one: looked[one] for one in sorted(looked)[-DAYS_KEPT:]}, today: now}
+    return replace(day, worse=tuple(sorted(worse, key=lambda one: -one.days))), kept
+
+
+def looked_from_json(text: str) -> Looked:
+    """What a text says was looked at; of any other text nothing.
+
+    >>> looked_from_json("nonsense")
+    {}
+    """
+    try:
+        days = {
+            day: {board: (str(high), dict(found)) for board, (high, found) in boards.items()}
+            for day, boards in json.loads(text).items()
+        }
+        for boards in days.values():
+            for high, _ in boards.values():
+                dt.date.fromisoformat(high)
+    except (ValueError, TypeError, AttributeError):
+        return {}
+    return days
+
+
+def remembered(day: BenchDay, boards: Sequence[Board], cache: Path, *, back: bool) -> BenchDay:
+    """The day beside what was said on days before: who became much later, and whom to ring for the first time.
+
+    cache: where what is said today is kept for the days to come; back: one looks back, and nothing is kept
+    """
+    looked = cache / "looked.json"
+    day, days = became_later(day, boards, looked_from_json(text_of(looked)))
+    file, told = cache / "rung.json", [day]
+
+    def rung(text: str) -> str:
+        before = said_from_json(text)
+        told[0], said = rung_once(day, before)
+        return text if said == before else said_to_json(said)
+
+    if back:
+        rung(text_of(file))
+    else:
+        change(looked, lambda _: json.dumps(days))
+        change(file, rung)
+    return told[0]

@@ -35,6 +35,7 @@ HOPELESS = 0.02  # chance below which no order of work helps
 TRIED = 3  # boards at most that are tried at the head of the order
 WORTH_A_CHANGE = 0.25  # dates kept more, on average, from which another order is spoken of
 UNCOLLECTED = 90  # days after which a ready board is no news
+SUNK = 0.05  # chance under which no other board may be sunk by a change of order
 STILL_TO_COME = "shared with boards still to come, as many as came before"
 HALF_HOUR = 0.5  # the step in which a day is shared out
 AIR_RANK = {DUSTY: 0, QUIET: 1, SPRAY: 2, WET: 3}
@@ -43,7 +44,7 @@ TEN = tuple(p / 100 for p in range(5, 100, 10))
 
 def bench_day(outlook: Outlook, today: dt.date, log_up_to: dt.date) -> BenchDay:
     """All that `bench` says on a day."""
-    promises = tuple(promise_of(outlook, i) for i in range(len(outlook.boards)))
+    promises = tuple(promise_of(outlook, i, today) for i in range(len(outlook.boards)))
     swap = _swap(outlook, promises, outlook.told)
     by_name = outlook.hand.comings is not None
     return BenchDay(
@@ -76,7 +77,7 @@ def promise_of_one_more(outlook: Outlook, board: KnownBoard, today: dt.date) -> 
         board=board.board,
         called=board.called,
         on=QUEUE,
-        ready=outlook.dates(ready[-1]),
+        ready=outlook.to_tell(board.board, ready[-1], today),
         points=days_at(outlook.hand.day, ready[-1], TEN),
         told=None,
         chance_kept=None,
@@ -87,7 +88,7 @@ def promise_of_one_more(outlook: Outlook, board: KnownBoard, today: dt.date) -> 
     return promise, by
 
 
-def promise_of(outlook: Outlook, at: int) -> Promise:
+def promise_of(outlook: Outlook, at: int, today: dt.date) -> Promise:
     """The dates of one board in hand, by its place in the outlook, and what comes next on it."""
     board, job, ready = outlook.boards[at], outlook.jobs[at], outlook.days.ready[at]
     day, told = outlook.hand.day, outlook.told.get(board.board)
@@ -105,7 +106,7 @@ def promise_of(outlook: Outlook, at: int) -> Promise:
         board=board.board,
         called=board.called,
         on=job.place,
-        ready=outlook.dates(ready),
+        ready=outlook.to_tell(board.board, ready, today),
         points=days_at(day, ready, TEN),
         told=told,
         chance_kept=None if told is None else kept(told.last),
@@ -272,7 +273,7 @@ def _scales(outlook: Outlook, today: dt.date) -> tuple[WeighIn, ...]:
 def _ring(outlook: Outlook, promises: Sequence[Promise], today: dt.date) -> tuple[Ring, ...]:
     """Whom to ring: dates in danger, boards that are ready, boards that stand for an answer."""
     rings = [
-        Ring(p.board, p.name, IN_DANGER, p.ready.high, p.told.last)
+        Ring(p.board, p.name, IN_DANGER, p.ready.tell, p.told.last)
         for p in sorted(promises, key=lambda p: p.chance_kept if p.chance_kept is not None else 1.0)
         if p.chance_kept is not None and p.chance_kept < WORTH_A_CALL and p.told is not None
     ]
@@ -285,6 +286,15 @@ def _ring(outlook: Outlook, promises: Sequence[Promise], today: dt.date) -> tupl
         if (since := _due(outlook, board)) is not None:
             rings.append(Ring(board.board, board.name, ANSWER_DUE, about=since[0]))
     return tuple(rings)
+
+
+def sinks(before: Mapping[str, float], after: Mapping[str, float]) -> bool:
+    """Whether a change of order makes a date hopeless that was not, whatever others gain by it.
+
+    >>> sinks({"a": 0.3, "b": 0.1}, {"a": 0.9, "b": 0.04}), sinks({"a": 0.3, "b": 0.01}, {"a": 0.9, "b": 0.0})
+    (True, False)
+    """
+    return any(before[board] >= SUNK > after[board] for board in before)
 
 
 def _swap(outlook: Outlook, promises: Sequence[Promise], told: Mapping[str, ToldDates]) -> Swap | None:
@@ -314,6 +324,7 @@ def _swap(outlook: Outlook, promises: Sequence[Promise], told: Mapping[str, Told
         moved[at[promise.board]] = 0
         then = kept(moved)
         after = {board: min(max(chance[board] + then[board] - now[board], 0.0), 1.0) for board in at}
-        swaps.append(Swap(promise.board, name[promise.board], before, after))
-    best = max(swaps, key=lambda swap: swap.gain)
-    return best if best.gain >= WORTH_A_CHANGE else None
+        swap = Swap(promise.board, name[promise.board], before, after)
+        if swap.gain >= WORTH_A_CHANGE and not sinks(before, after):
+            swaps.append(swap)
+    return max(swaps, key=lambda swap: swap.gain, default=None)

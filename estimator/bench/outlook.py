@@ -315,10 +315,19 @@ class Outlook:
         low, likely, high = days_at(self.hand.day, ready, (0.1, 0.5, SURE))
         return Dates(low, likely, high)
 
+    def to_tell(self, board: str, ready: Array, today: dt.date) -> Dates:
+        """The range of days that draws of a board make, with the day to tell its owner: the one of every answer."""
+        dates, row = self.dates(ready), self.hand.log.by_id.get(board)
+        told = None if row is None else told_dates(self.hand.log.told, [row]).get(board)
+        calendar = self.capacity.calendar
+        return replace(
+            dates, tell=calendar.day_to_tell(dates.high, today, None if told is None else told.last)
+        )
+
     def of_one_more(self, board: KnownBoard, today: dt.date) -> tuple[Dates, dt.date]:
         """When a board not yet taken on would be ready, and by when its owner must say yes for that."""
         _, ready, by = self.days_of_one_more(board, today)
-        return self.dates(ready[-1]), by
+        return self.to_tell(board.board, ready[-1], today), by
 
     def days_of_one_more(self, board: KnownBoard, today: dt.date) -> tuple[Job, Array, dt.date]:
         """A board not yet taken on as a job behind all others, the days with it, and by when its owner must say yes.

@@ -21,12 +21,17 @@ IN_DANGER, IS_READY, ANSWER_DUE = "date in danger", "ready", "waiting for the ow
 class Dates(JsonForm):
     """A range of days at 8 in 10: before `low` 1 in 10, after `high` 1 in 10, half are later than `likely`.
 
-    `high` is the day to tell an owner, ready by then 9 times in 10; `low` the day before which it is not likely.
+    `tell` is the day to tell an owner, never before `high`: left out, that one; `low` the day before which it is not
+    likely.
     """
 
     low: dt.date
     likely: dt.date
     high: dt.date
+    tell: dt.date = dt.date.min
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "tell", max(self.tell, self.high))
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +110,20 @@ class Ring(JsonForm):
 
 
 @dataclass(frozen=True, slots=True)
+class Worse:
+    """A board that became a week or more later since its dates were looked at on an earlier day, and the day to tell.
+
+    days: by how many; found: what was written since of how it turned out, as it is called with its value
+    """
+
+    board: str
+    name: str = field(metadata=HIDDEN)
+    days: int
+    tell: dt.date
+    found: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
 class Touch:
     """A board to work on today, on which stage, for how many hours, and why it is among them."""
 
@@ -153,7 +172,9 @@ class Swap:
 class BenchDay(JsonForm):
     """Every promise as of a day.
 
-    ring: whom to ring today; rung_already: those of whom it was said before, and is still so
+    worse: boards that became a week or more later since an earlier day, the worst first
+    ring: whom to ring today, of those in danger three at most; ring_later: the others
+    rung_already: those of whom it was said before, and is still so
     log_up_to: the last day of which the log tells; next_start: when work on one more board could begin
     say_yes_by: the day up to which that stands
     capacity: where the hours come from, in words; left_out: boards that no date can be given for, and why
@@ -181,6 +202,8 @@ class BenchDay(JsonForm):
     scales: tuple[WeighIn, ...] = ()
     weeks_apart: str = ""
     able: tuple[str, ...] = ()
+    worse: tuple[Worse, ...] = ()
+    ring_later: tuple[Ring, ...] = ()
 
     def _json(self) -> dict[str, Any]:
         """The JSON of `bench`."""
@@ -188,7 +211,9 @@ class BenchDay(JsonForm):
         return {
             "today": self.today,
             "log_up_to": self.log_up_to,
+            "became_later": self.worse,
             "ring_today": self.ring,
+            "ring_later": self.ring_later,
             "rung_already": [{**ring.as_dict(), "said": ring.said} for ring in self.rung_already],
             "boards": self.promises,
             "next_start": self.next_start,
@@ -211,17 +236,21 @@ class BenchDay(JsonForm):
 def dates_to_json(day: BenchDay) -> str:
     """The ready dates of every board in hand, as JSON text."""
     return json.dumps(
-        {p.board: [d.isoformat() for d in (p.ready.low, p.ready.likely, p.ready.high)] for p in day.promises}
+        {
+            p.board: [d.isoformat() for d in (p.ready.low, p.ready.likely, p.ready.high, p.ready.tell)]
+            for p in day.promises
+        }
     )
 
 
 def dates_from_json(text: str) -> dict[str, Ready]:
     """The ready dates of a text, by board; of any other text none.
 
-    >>> dates_from_json('{"26-014": ["2026-10-05", "2026-10-06", "2026-10-08"]}')["26-014"].high
-    datetime.date(2026, 10, 8)
+    >>> dates_from_json('{"26-014": ["2026-10-05", "2026-10-06", "2026-10-08", "2026-10-09"]}')["26-014"].tell
+    datetime.date(2026, 10, 9)
     """
     try:
-        return {board: Ready(*map(dt.date.fromisoformat, days)) for board, days in json.loads(text).items()}
+        each = {board: tuple(map(dt.date.fromisoformat, days)) for board, days in json.loads(text).items()}
+        return {board: Ready(low, likely, high, tell=by) for board, (low, likely, high, by) in each.items()}
     except (ValueError, TypeError, AttributeError):
         return {}

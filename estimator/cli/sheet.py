@@ -16,6 +16,7 @@ from estimator.said.parts import Part
 @click.argument("kind")
 @click.argument("about", metavar="[BOARD|QUARTER]", required=False)
 @click.option("--hours", is_flag=True, help="Say the hours on the owner's copy too.")
+@click.option("--anyway", is_flag=True, help="An owner's copy of a board to which you said no.")
 @click.option(
     "--out",
     type=click.Path(path_type=Path, dir_okay=False),
@@ -24,7 +25,9 @@ from estimator.said.parts import Part
     "workshop's folder, under reports.",
 )
 @shared
-def sheet(given: SharedOptions, *, kind: str, about: str | None, hours: bool, out: Path | None) -> None:
+def sheet(
+    given: SharedOptions, *, kind: str, about: str | None, hours: bool, anyway: bool, out: Path | None
+) -> None:
     """Print one sheet as PDF: range, owner, handover, weigh, quarter, rules, record or week.
 
     range is the workshop's copy for one BOARD, owner the copy to sign for its owner, handover what it
@@ -32,9 +35,9 @@ def sheet(given: SharedOptions, *, kind: str, about: str | None, hours: bool, ou
     BOARD is its id or short name. quarter looks back on a QUARTER, as 2026-Q3. rules and record are what estimator
     rules and estimator record say. week is the blank week for the wall.
 
-    The day on an owner's copy is the last of the week, or of the third of a month, by which the board is ready 9
-    times in 10; a day that you told and that is as sure stands. Your pay, other boards and other owners are never on
-    it.
+    The day on an owner's copy is the one that bench and range name: the last open day of the week, or of the third
+    of a month, by which the board is ready 9 times in 10; a day that you told and that is as sure stands. Your pay,
+    other boards and other owners are never on it.
     """
     from estimator.cli.record import progress_of
     from estimator.papers import check_asked, paper_of
@@ -43,7 +46,7 @@ def sheet(given: SharedOptions, *, kind: str, about: str | None, hours: bool, ou
     check_asked(kind, about, hours=hours, out=out)
     shop = given.open_shop()
     with progress_of("Past boards") as progress:
-        paper = paper_of(shop, kind, about, hours=hours, progress=progress)
+        paper = paper_of(shop, kind, about, hours=hours, anyway=anyway, progress=progress)
     tell_problems(len(shop.problems))
     file = paper.save(shop.folder, out)
     ready = paper.data.get("ready") or {"day": None}

@@ -65,12 +65,19 @@ class LookNext:
 
 @dataclass(frozen=True, slots=True)
 class Ready:
-    """When a board will be ready, at 8 in 10: by `high` 9 times in 10; for one not taken on, if its owner says yes."""
+    """When a board will be ready, at 8 in 10: by `high` 9 times in 10; for one not taken on, if its owner says yes.
+
+    tell: the day to tell its owner, never before `high`: left out, that one
+    """
 
     low: dt.date
     likely: dt.date
     high: dt.date
     say_yes_by: dt.date | None = None
+    tell: dt.date = dt.date.min
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "tell", max(self.tell, self.high))
 
 
 @dataclass(frozen=True, slots=True)

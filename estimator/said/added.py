@@ -5,10 +5,11 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 
-from estimator.bench.promises import SURE, WORTH_A_CALL
+from estimator.bench.promises import WORTH_A_CALL
 from estimator.decide.weigh.promise_impact import Added, Moved
 from estimator.said.by_rules import by_rules
 from estimator.said.parts import Action, Heading, Part
+from estimator.said.told import tell_owner
 from estimator.words.dates import say_date, say_exactly
 from estimator.words.labels import label
 from estimator.words.money import LENT, say_money, say_price, say_span
@@ -81,8 +82,7 @@ def _ready(said: Added, today: dt.date | None) -> Iterable[Part]:
     condition = f", if the owner says yes by {say_exactly(yes, seen_from)}" if yes else ""
     first, last = (say_date(max(day, seen_from), seen_from) for day in (after.low, after.high))
     between = f"about {first}" if first == last else f"between {first} and {last}"
-    tell = say_exactly(max(after.high, seen_from), seen_from)
-    yield f"{when}, {between}{condition}; tell the owner by {tell}, {say_odds(SURE)}."
+    yield f"{when}, {between}{condition}; {tell_owner(after.tell, seen_from)}."
 
 
 def _promises(said: Added) -> Iterable[str]:

@@ -19,12 +19,14 @@ from estimator.bench.promises import (
     Promise,
     Ring,
     Swap,
+    Worse,
 )
+from estimator.said.owner import say_work
 from estimator.said.parts import Action, Heading, Part, Table
 from estimator.words.dates import A_DAY, say_date, say_day, say_exactly, short_date, short_exactly
 from estimator.words.labels import label
 from estimator.words.odds import say_odds, short_chance
-from estimator.words.phrases import OF_DATES, capital, say_count, say_hours, say_stretch
+from estimator.words.phrases import OF_DATES, capital, inside, say_count, say_hours, say_stretch, say_value
 from estimator.words.records import LATE
 from estimator.words.settings.schema import DUSTY, SPRAY, WET, Settings
 
@@ -37,7 +39,7 @@ def bench_parts(day: BenchDay, settings: Settings) -> list[Part]:
     return [
         Heading(say_day(day.today), level=1),
         _log_tells(day, settings),
-        *_ring(day),
+        *_ring(day, settings),
         *_rung_already(day),
         *_touch(day, settings),
         *_leave(day),
@@ -64,12 +66,14 @@ def _log_tells(day: BenchDay, settings: Settings) -> str:
     return f"{said}. {say_count(empty, 'working day')} since {have} no entry, and {are} taken as worked."
 
 
-def _ring(day: BenchDay) -> Iterable[Part]:
+def _ring(day: BenchDay, settings: Settings) -> Iterable[Part]:
     """Whom to ring, and what to say: dates in danger first, then boards that are ready, then answers that are due."""
-    if not day.ring:
+    if not day.ring and not day.worse and not day.ring_later:
         yield "Nobody else needs ringing today." if day.rung_already else "Nobody needs ringing today."
         return
     yield Heading("Ring")
+    for one in day.worse:
+        yield worse_words(one, day.today, settings)
     told = {promise.board: promise for promise in day.promises if promise.told}
     in_danger = [ring for ring in day.ring if ring.why == IN_DANGER and ring.tell and ring.board in told]
     if in_danger:
@@ -81,9 +85,34 @@ def _ring(day: BenchDay) -> Iterable[Part]:
         yield Table(head, rows, boards=tuple(ring.board for ring in in_danger))
         if day.swap:
             yield f"Before you ring, see “{SWAP}” below."
+    if day.ring_later:
+        names = ", ".join(ring.name for ring in day.ring_later)
+        yield f"In danger too, for another day: {names}."
     for ring in day.ring:
         if ring not in in_danger:
             yield _say(ring, day.today)
+
+
+def worse_words(one: Worse, today: dt.date, settings: Settings) -> str:
+    """A board that became much later, with its cause, in one sentence with one date.
+
+    >>> one = Worse("26-014", "tan gun", 37, dt.date(2027, 3, 5), {})
+    >>> worse_words(one, dt.date(2026, 10, 1), Settings())
+    'tan gun is 5 weeks later than when you last looked: say, ready by Fri 5 March 2027.'
+    """
+    causes = []
+    for name, value in one.found.items():
+        if name in settings.modifiers:
+            grades = settings.modifiers[name].grades
+            causes.append(
+                say_value(value, grades=grades) if grades else inside(settings.quantity_label(name))
+            )
+        elif name in settings.drivers:
+            causes.append(say_work(settings.quantity_label(name), value, settings.drivers[name].unit))
+    cause = f", found {' and '.join(causes)}," if causes else ""
+    weeks = say_count(round(one.days / 7), "week")
+    tell = say_exactly(max(one.tell, today), today)
+    return f"{one.name}{cause} is {weeks} later than when you last looked: say, ready by {tell}."
 
 
 def _new_day(ring: Ring, promise: Promise, today: dt.date) -> tuple[str, ...]:
@@ -198,7 +227,7 @@ def _promises(day: BenchDay) -> Iterable[Part]:
             ]
             boards += ["", *(promise.board for promise in here)]
     yield Heading("All boards in hand")
-    yield f"Not before the first day, {say_odds(SURE)}; ready by the second, {say_odds(SURE)}."
+    yield f"Not before the first day, {say_odds(SURE)}; the second is the day to tell: ready by it, {say_odds(SURE)}."
     yield Table(head, tuple(rows), boards=tuple(boards))
     moved = say_stretch(day.stretch.low, day.stretch.high, OF_DATES)
     if moved and any(promise.on == QUEUE for promise in day.promises):
@@ -211,7 +240,8 @@ def _promises(day: BenchDay) -> Iterable[Part]:
 
 def _row(promise: Promise, today: dt.date) -> tuple[str, ...]:
     """A board as cells: not before, ready by, told, and its chance."""
-    low, high = (short_date(max(d, today), today) for d in (promise.ready.low, promise.ready.high))
+    low = short_date(max(promise.ready.low, today), today)
+    high = short_exactly(max(promise.ready.tell, today), today)
     told = short_exactly(promise.told.last, today) if promise.told else NOT_TOLD
     return promise.name, low, high, told, _chance(promise, today)
 
@@ -280,6 +310,6 @@ def _left_out(day: BenchDay) -> Iterable[Part]:
 def ready_days(day: BenchDay) -> Iterable[Event]:
     """For a calendar, by board the day by which it is ready, 9 times in 10; none before today."""
     for promise in day.promises:
-        by = max(promise.ready.high, day.today)
+        by = max(promise.ready.tell, day.today)
         told = f"You told the owner by {say_day(promise.told.last)}." if promise.told else ""
         yield Event(promise.board, by, by, f"{promise.name}: ready by, {say_odds(SURE)}", told)

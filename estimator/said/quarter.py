@@ -133,6 +133,8 @@ OUT = "left out of the pay below"
 
 def quarter_parts(review: Review, settings: Settings) -> list[Part]:
     """Everything that `quarter` says, in the order in which a restorer wants it."""
+    if review.quarter.ahead:
+        return [Heading(headline(review), level=1), pay_sentence(review)]
     return [
         Heading(headline(review), level=1),
         *_gaps(review),
@@ -199,6 +201,8 @@ def _pay(review: Review) -> list[Part]:
     if not review.made:
         return parts
     pay, sign = review.pay, review.currency
+    if said := money_sentence(review):
+        parts.append(said)
     if pay.counted >= ENOUGH and pay.median is not None and pay.low is not None and pay.high is not None:
         parts.append(
             f"Half of the boards brought more than {say_pay(pay.median, sign)} an hour; "
@@ -222,7 +226,7 @@ def pay_sentence(review: Review) -> str:
     pay, sign = review.pay, review.currency
     if pay.all is None or review.verdict is None:
         if review.quarter.ahead:
-            return "It has not begun: what is in hand stands below."
+            return f"It begins on {say_day(review.quarter.first)}: look back on it then."
         if not review.made:
             still = " yet" if review.quarter.running else ""
             return f"No board was made ready{still}, so there is nothing to tell."
@@ -238,6 +242,20 @@ def pay_sentence(review: Review) -> str:
     if review.overheads and after is not None:
         return f"{said} After rent and power, {say_pay(after)}."
     return f"{said} That is before rent and power: none stand in your settings."
+
+
+def money_sentence(review: Review) -> str:
+    """What came in for the boards that count, what went out, and what is left: as it is shown it adds up."""
+    money = review.money
+    if money is None:
+        return ""
+    came, materials, rent = map(_tens, (money.came_in, money.materials, money.rent))
+    left, sign = came - materials - rent, review.currency
+    rented = f", rent and power {say_money(rent)}" if review.overheads else ""
+    ends = f"{say_money(left, sign)} is left" if left >= 0 else f"{say_money(-left, sign)} is missing"
+    hours = f"for {say_hours(review.pay.counted_hours)} of work"
+    brought = f"{capital(say_count(review.pay.counted, 'board'))} brought in {say_money(came, sign)}"
+    return f"{brought}; materials took {say_money(materials)}{rented}; {ends}, {hours}."
 
 
 def _why(short: Short, review: Review) -> str:
@@ -307,7 +325,8 @@ def _count(kept: Kept, what: str, missed: str) -> Iterable[str]:
     few, most = kept.band
     span = str(few) if few == most else f"{few} to {most}"
     was = "was" if kept.of == 1 else "were"
-    yield f"{kept.held} of {say_count(kept.of, 'board')} {was} {what}; luck alone allows {span}."
+    luck = f"; luck alone allows {span}" if kept.of >= ENOUGH else ""  # of a handful luck allows nearly all
+    yield f"{kept.held} of {say_count(kept.of, 'board')} {was} {what}{luck}."
     if kept.held < few:
         yield f"So few by luck alone: {say_one_in(kept.chance)}."
     if kept.missed:

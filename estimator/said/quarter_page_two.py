@@ -330,7 +330,7 @@ def _hand(one: WorkInHand, review: Review) -> tuple[str, ...]:
     today = review.quarter.end
     ready = "can't be told"
     if one.ready is not None:
-        first, last = (short_date(day, today) for day in (one.ready.low, one.ready.high))
+        first, last = short_date(one.ready.low, today), short_exactly(one.ready.tell, today)
         ready = first if first == last else f"{first} to {last}"
     left = "can't be told" if one.left is None else range_in_figures(one.left.low, one.left.high)
     return one.name, stands(one), say_middle(one.so_far), left, ready

@@ -6,13 +6,14 @@ import datetime as dt
 import math
 from collections.abc import Iterable, Mapping
 
-from estimator.bench.promises import SPAN, SURE
+from estimator.bench.promises import SPAN
 from estimator.forecast.ranges import INK_FROM, Outside, Price, Range, StageRange
 from estimator.model.saved_fit import UNPLANNED
 from estimator.record.backtest.track_record import ENOUGH
 from estimator.said.by_rules import by_rules
 from estimator.said.looks import looked_words
 from estimator.said.parts import Action, Heading, Part, Table
+from estimator.said.told import tell_owner
 from estimator.words.dates import say_date, say_day, say_exactly
 from estimator.words.labels import label
 from estimator.words.measures import say_length
@@ -147,8 +148,7 @@ def _ready(answer: Range, today: dt.date | None) -> Iterable[str]:
     when = f"about {low}" if low == high else f"between {low} and {high}"
     yes = answer.ready.say_yes_by
     condition = f", if the owner says yes by {say_exactly(yes, seen_from)}" if yes else ""
-    tell = say_exactly(max(answer.ready.high, seen_from), seen_from)
-    yield f"Ready {when}, {say_odds(SPAN)}{condition}; tell the owner by {tell}, {say_odds(SURE)}."
+    yield f"Ready {when}, {say_odds(SPAN)}{condition}; {tell_owner(answer.ready.tell, seen_from)}."
 
 
 def _record_next(answer: Range) -> Iterable[Part]:

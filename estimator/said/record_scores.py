@@ -9,9 +9,13 @@ from estimator.record.backtest.track_record import ENOUGH, REGRESSION, Calibrati
 from estimator.said.parts import Heading, Part, Table
 from estimator.words.labels import label
 from estimator.words.odds import say_chance, say_odds
-from estimator.words.phrases import NOTHING, round_hours, say_count, say_hours, say_times, say_value
+from estimator.words.phrases import NOTHING, capital, round_hours, say_count, say_hours, say_times, say_value
 
-COUNTED = "Nearer counts the whole range: a narrow one that holds is nearer than a wide one."
+COUNTED = "Hours off count from the middle of a range, which half of boards pass, or from the one number of a guess."
+SCORED = (
+    "Whole ranges are scored apart: in hours, the less the better, and a narrow range that holds scores better than "
+    "a wide one, and one number alone scores the hours that it is off."
+)
 
 
 def nearer_parts(rivals: Sequence[Rival]) -> list[Part]:
@@ -21,14 +25,14 @@ def nearer_parts(rivals: Sequence[Rival]) -> list[Part]:
     if not rivals:
         return []
     parts: list[Part] = [Heading("Who has been nearer?")]
-    no_better = [rival for rival in judged if _even(rival) or rival.gain < 0]
+    no_better = [rival for rival in judged if _even(rival) or rival.off < rival.our_off]
     if no_better:
         parts.append(f"{no_nearer_words(no_better)}.")
     elif judged:
         parts.append("These ranges have been nearer, on average, than every other way here.")
     parts += [nearer_words(rival) for rival in judged]
     if judged:
-        parts.append(COUNTED)
+        parts += [COUNTED, SCORED, f"{capital('; '.join(map(scored_words, judged)))}."]
     if any(rival.name == REGRESSION for rival in judged):
         parts.append("Plain regression is the textbook formula from what there was to do.")
     parts += [f"Against {label(r.name)}: only {say_count(r.of, 'board')}." for r in few]
@@ -43,19 +47,27 @@ def no_nearer_words(rivals: Sequence[Rival]) -> str:
 def nearer_words(rival: Rival) -> str:
     """One other way against ours: on how many boards ours was nearer, by how much, and how sure that is.
 
-    >>> nearer_words(Rival("own guess", 45, 31, crps=9, ours=7, gain=2, gain_low=1, gain_high=3, chance=0.9))
+    >>> both = {"off": 9.0, "our_off": 7.0, "closer": 31, "off_chance": 0.9}
+    >>> nearer_words(Rival("own guess", 45, 33, crps=9, ours=5, gain=4, gain_low=1, gain_high=6, chance=0.9, **both))
     'Against your own guess: nearer on 31 of 45 boards, by 2 hours on average. Chance that this is luck: 1 time in 10.'
     """
-    on = f"Against {label(rival.name)}: nearer on {rival.nearer} of {say_count(rival.of, 'board')}"
+    on = f"Against {label(rival.name)}: nearer on {rival.closer} of {say_count(rival.of, 'board')}"
     if _even(rival):
         return f"{on}, and on average just as far off."
-    way, luck = ("", 1 - rival.chance) if rival.gain > 0 else ("but further off ", rival.chance)
-    return f"{on}, {way}by {say_hours(abs(rival.gain))} on average. Chance that this is luck: {say_chance(luck)}."
+    gain = rival.off - rival.our_off
+    way, luck = ("", 1 - rival.off_chance) if gain > 0 else ("but further off ", rival.off_chance)
+    return f"{on}, {way}by {say_hours(abs(gain))} on average. Chance that this is luck: {say_chance(luck)}."
+
+
+def scored_words(rival: Rival) -> str:
+    """How whole ranges scored, theirs and ours, on the boards that both can be judged on."""
+    scores = f"{say_value(round(rival.ours, 1))}, {label(rival.name)} {say_value(round(rival.crps, 1))}"
+    return f"on {say_count(rival.of, 'board')} these ranges scored {scores}"
 
 
 def _even(rival: Rival) -> bool:
     """Whether neither is nearer by as much as is shown."""
-    return round_hours(rival.gain) == 0
+    return round_hours(rival.off - rival.our_off) == 0
 
 
 def guess_parts(own: Calibration) -> list[Part]:

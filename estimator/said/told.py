@@ -5,14 +5,21 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 
+from estimator.bench.promises import SURE
 from estimator.log.edits import KeptTelling
 from estimator.said.parts import Action, Part, Table
-from estimator.words.dates import say_day
+from estimator.words.dates import say_day, say_exactly
 from estimator.words.labels import LABELS
 from estimator.words.money import say_price
 from estimator.words.odds import say_odds
 from estimator.words.phrases import say_count, say_middle, say_range, say_value
 from estimator.words.records import ASKED_LATER, LATE, Told
+
+
+def tell_owner(tell: dt.date, today: dt.date) -> str:
+    """What to tell an owner, a clause: the one day of every answer, as exactly as he will be held to it."""
+    return f"tell the owner: ready by {say_exactly(max(tell, today), today)}, {say_odds(SURE)}"
+
 
 FIRST = "It is the first telling, and the board is judged on it."
 

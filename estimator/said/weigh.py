@@ -11,11 +11,11 @@ from estimator.decide.weigh.weighing import NO, OpenFirst, Weighing
 from estimator.decide.weigh.worth import FULL
 from estimator.log.edits import Decision, KeptDecision
 from estimator.said.parts import Action, Heading, Part, Table
-from estimator.words.dates import say_date, say_exactly, short_date, short_exactly
+from estimator.words.dates import say_exactly, short_exactly
 from estimator.words.labels import label
 from estimator.words.money import say_money, say_pay
 from estimator.words.odds import say_chance, say_odds, short_chance, short_odds
-from estimator.words.phrases import say_count, say_hours, say_middle, say_range, say_small
+from estimator.words.phrases import capital, say_count, say_hours, say_middle, say_range, say_small
 from estimator.words.records import DECISIONS
 from estimator.words.settings.schema import Settings
 
@@ -95,6 +95,7 @@ def _pays(said: Weighing, settings: Settings) -> Iterator[Part]:
     ]
     kept = tuple(row for row in rows if any(cell for cell in row[1:]))
     yield Table(head, kept, right=tuple(range(1, len(head))), guessed=True)
+    yield from _what_terms_are(said, settings)
     if said.wanted.overhead:
         rent = say_pay(said.wanted.overhead, settings.workshop.currency)
         fixed = said.best
@@ -106,6 +107,23 @@ def _pays(said: Weighing, settings: Settings) -> Iterator[Part]:
         yield f"Rent, power and insurance take {rent} of each hour at the bench.{loses}"
     else:
         yield "Rent, power and insurance are not in your settings, so whether it loses money can't be said."
+
+
+def _what_terms_are(said: Weighing, settings: Settings) -> Iterator[str]:
+    """What a price with a range is, and which boards count where one is opened up first."""
+    terms, opening = {one.terms: one for one in said.terms}, said.opening
+    if CEILING in terms:
+        ceiling = _money(terms[CEILING].ceiling, settings)
+        yield (
+            f"{capital(label('terms ceiling'))}: you charge {say_pay(said.wanted.target)} for each hour that it takes, "
+            f"and the materials, and ask before it goes over {ceiling}."
+        )
+    if OPEN_FIRST in terms and opening is not None:
+        fee, hours = _money(opening.fee, settings), say_hours(opening.hours)
+        yield (
+            f"Opened up first, pay counts the boards whose work goes on. One that ends there pays its fee, {fee} for "
+            f"about {hours}, and no more."
+        )
 
 
 def ten_pay(terms: TermsSaid, odds: float) -> str:
@@ -167,7 +185,8 @@ def _moves(said: Weighing) -> Iterator[Part]:
         yield "Nobody's date moves enough to speak of." if moved.boards else "No other board is in hand."
     yes = f" if its owner says yes by {say_exactly(moved.say_yes_by, said.today)}" if moved.say_yes_by else ""
     will = "will" if said.in_hand else "would"
-    yield f"This one {will} be ready by {say_date(moved.own.high, said.today)}{yes}, {say_odds(0.9)}."
+    by = say_exactly(max(moved.own.tell, said.today), said.today)
+    yield f"This one {will} be ready by {by}{yes}, {say_odds(0.9)}."
     if moved.left_out:
         yield f"No date can be given for {', '.join(moved.left_out)}."
 
@@ -176,7 +195,7 @@ def _row(one: Moved, said: Weighing) -> tuple[str, ...]:
     """A board whose date moves as cells."""
     assert said.today is not None
     today = said.today
-    days = [short_date(max(day, today), today) for day in (one.before.high, one.after.high)]
+    days = [short_exactly(max(day, today), today) for day in (one.before.tell, one.after.tell)]
     if one.told is None or one.kept_before is None or one.kept_after is None:
         return one.name, *days, "-", "-", "-"
     told = short_exactly(one.told, today)

@@ -7,7 +7,7 @@ place of the row, for messages and for finding it again.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
@@ -213,3 +213,16 @@ class Log:
     def last_entry(self) -> Date | None:
         """The last day on which anything was booked, or None in an empty log."""
         return max((e.last for e in self.entries), default=None)
+
+
+def price_named(board: Board, told: Iterable[Told]) -> float | None:
+    """The price that a board's owner goes by: the one told last, else the one quoted; None where neither is written.
+
+    >>> day = dt.date(2026, 6, 1)
+    >>> price_named(Board("a", price_quoted=900.0), [Told("a", day, price=950.0), Told("b", day, price=1.0)])
+    950.0
+    """
+    said = sorted(
+        (one for one in told if one.board == board.board and one.price is not None), key=lambda t: t.date
+    )
+    return said[-1].price if said else board.price_quoted

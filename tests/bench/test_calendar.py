@@ -78,3 +78,32 @@ def test_days_are_those_of_the_library_for_arrays(first, n, week, times_away):
 
 def test_nothing_lies_between_a_day_and_one_before_it():
     assert Calendar(FIVE_DAYS).working_days(DAY(2026, 8, 4), DAY(2026, 8, 3)) == 0
+
+
+@pytest.mark.parametrize("ahead", [0, 3, 21, 22, 24, 40, 70, 71, 122, 150, 400])
+def test_the_day_to_tell_is_open_and_no_sooner_than_the_one_that_holds(ahead):
+    """The last open day of what is named: within three weeks the day, within ten its week, beyond a third of a month."""
+    today = DAY(2026, 10, 1)
+    sure, open_ = today + dt.timedelta(ahead), Calendar(FIVE_DAYS)
+    tell = open_.day_to_tell(sure, today)
+
+    assert tell >= sure
+    assert tell.weekday() < 5
+    most = 0 if ahead <= 21 else 6 if ahead <= 70 else 10
+    assert (tell - sure).days <= most + 2  # two days of a weekend
+    assert open_.day_to_tell(sure, today, told=tell) == tell
+
+
+def test_a_day_told_stands_where_it_is_as_sure_and_no_closed_day_is_told():
+    today, open_ = DAY(2026, 10, 1), Calendar(FIVE_DAYS)
+
+    assert open_.day_to_tell(DAY(2026, 11, 20), today, told=DAY(2027, 1, 31)) == DAY(
+        2027, 1, 31
+    )  # as it was said
+    assert open_.day_to_tell(DAY(2027, 1, 22), today, told=DAY(2027, 1, 21)) == DAY(
+        2027, 1, 29
+    )  # the 31st: a Sunday
+    assert open_.day_to_tell(DAY(2027, 2, 27), today) == DAY(2027, 3, 1)  # a Saturday; the 28th is a Sunday
+    away = Calendar(FIVE_DAYS, (Away(DAY(2027, 1, 25), DAY(2027, 2, 5)),))
+    assert away.day_to_tell(DAY(2027, 1, 22), today) == DAY(2027, 1, 22)
+    assert Calendar((0.0,) * 7).day_to_tell(DAY(2027, 1, 22), today) == DAY(2027, 1, 31)

@@ -1,12 +1,23 @@
 import datetime as dt
+import json
 from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from making.mornings import MORNING, TODAY, board, dates
 
-from estimator.bench.call_log import NOTHING_SAID, rung_once, said_from_json, said_to_json
+from estimator.bench.call_log import (
+    NOTHING_SAID,
+    became_later,
+    looked_from_json,
+    rung_once,
+    said_from_json,
+    said_to_json,
+)
 from estimator.bench.promises import ANSWER_DUE, IN_DANGER, IS_READY, BenchDay, Dates, Ring
+from estimator.words.dates import A_DAY
+from estimator.words.records import Board
 
 JUNE = dt.date(2026, 6, 1)
 
@@ -114,3 +125,35 @@ def test_json_keeps_those_to_ring_today_apart():
         }
     ]
     assert told.as_dict()["rung_already"] == []
+
+
+def promised(number, ready):
+    return board(f"26-{number:03}", f"board {number}", "bench", ready)
+
+
+def test_a_board_that_became_a_week_later_since_the_last_day_is_said_with_what_was_found():
+    first = replace(MORNING, promises=(promised(1, dates("06-12", "06-19", "06-26")),))
+    row = Board("26-001")
+    _, looked = became_later(first, [row], {})
+    soaked = replace(row, found={"wetness": 3.0})
+    then = replace(first, today=TODAY + A_DAY, promises=(promised(1, dates("07-12", "07-19", "07-31")),))
+    kept = looked_from_json(json.dumps(looked))
+    (worse,) = became_later(then, [soaked], kept)[0].worse
+
+    assert (worse.board, worse.days, dict(worse.found)) == ("26-001", 35, {"wetness": 3.0})
+    assert (
+        became_later(replace(then, today=TODAY), [soaked], kept)[0].worse == ()
+    )  # the same day tells nothing
+    six = replace(then, promises=(promised(1, dates("06-12", "06-19", "07-02")),))
+    assert became_later(six, [soaked], kept)[0].worse == ()
+
+
+def test_of_several_in_danger_three_are_rung_and_the_others_another_day():
+    rings = tuple(Ring(f"{n}", f"board {n}", IN_DANGER, TODAY, TODAY) for n in range(5))
+    today, said = rung_once(replace(MORNING, ring=rings), NOTHING_SAID)
+
+    assert [one.board for one in today.ring] == ["0", "1", "2"]
+    assert [one.board for one in today.ring_later] == ["3", "4"]
+    tomorrow, _ = rung_once(replace(MORNING, ring=rings, today=TODAY + A_DAY), said)
+    assert [one.board for one in tomorrow.ring] == ["3", "4"]
+    assert len(tomorrow.rung_already) == 3

@@ -8,7 +8,7 @@ import pytest
 from making.hands import MONDAY, SETTINGS, N, day, job, outlook, waits, with_bench
 
 from estimator.bench.jobs import BoardSeen
-from estimator.bench.morning import STILL_TO_COME, bench_day, dust_first
+from estimator.bench.morning import STILL_TO_COME, bench_day, dust_first, sinks
 from estimator.bench.promises import ANSWER_DUE, IN_DANGER, IS_READY, Dates, Touch
 from estimator.words.records import Board, Entry, Log, Told, Wait, WeightReading
 from estimator.words.settings.schema import DUSTY, QUIET, SPRAY, WET, Away
@@ -355,6 +355,16 @@ def test_a_change_of_order_that_helps():
 
 def test_a_change_of_order_that_costs_as_much_as_it_gives_is_not_spoken_of():
     assert swapped(a_until=7).swap is None  # a is ready on day 8 in every other draw
+
+
+def test_a_change_of_order_that_sinks_another_is_not_proposed(monkeypatch):
+    assert swapped().swap is not None
+    monkeypatch.setattr("estimator.bench.morning.SUNK", 1.0)
+    assert swapped().swap is not None  # nobody falls under it
+    sunk = {"a": 1.0, "b": 0.5}, {"a": 0.04, "b": 1.0}
+    monkeypatch.undo()
+    assert sinks(*sunk)
+    assert not sinks(sunk[0], {"a": 0.06, "b": 1.0})
 
 
 def test_the_chances_before_a_change_are_those_of_the_promises(monkeypatch):

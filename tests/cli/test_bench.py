@@ -33,7 +33,12 @@ def test_json_has_it_in_full(demo_folder, run, made):
 
     assert told == MORNING.as_dict()
     club = told["boards"][0]
-    assert club["ready"] == {"low": "2026-06-12", "likely": "2026-06-19", "high": "2026-06-26"}
+    assert club["ready"] == {
+        "low": "2026-06-12",
+        "likely": "2026-06-19",
+        "high": "2026-06-26",
+        "tell": "2026-06-26",
+    }
     assert club["promised"] == {"first": None, "last": "2026-06-06"}  # what it is judged on
     assert told["ring_today"][0] == {
         "board": "26-009",

@@ -44,7 +44,7 @@ def lines(settings, currency="mk", **more):
 
 
 def test_all_that_an_owner_wants_to_hear(settings):
-    tell = "tell the owner by Sun 8 November, 9 times in 10."
+    tell = "tell the owner: ready by Sun 8 November, 9 times in 10."
     assert lines(settings) == [
         "tan nine-one, asked for since: foam pieces to let in 2, area of one face 0.4 m²",
         "Between 9 and 16 hours more, 8 times in 10; between 65 and 95 hours in all.",

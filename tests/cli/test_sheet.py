@@ -54,7 +54,7 @@ def test_an_owner_s_copy_can_be_text_to_paste(demo_folder, run, monkeypatch, tmp
 
 
 def test_the_day_on_an_owner_s_copy_can_be_kept_as_told(demo_folder, run, monkeypatch):
-    """The board was not told of before; the day is the last of its week."""
+    """The board was not told of before; the day is the one of every answer."""
     ready = dates("10-20", "10-28", "11-04")
     monkeypatch.setattr(
         Shop, "promise", lambda _shop, _board: replace(CLUB, ready=ready, points=(ready.likely,) * 10)
@@ -63,10 +63,10 @@ def test_the_day_on_an_owner_s_copy_can_be_kept_as_told(demo_folder, run, monkey
 
     assert said[1:] == [
         "Once its owner has it, keep the day that it says:",
-        "estimator told 26-900 --last 2026-11-08",
+        "estimator told 26-900 --last 2026-11-04",
     ]
     told = json.loads(run("sheet", "owner", "26-900", "--json", "--shop", demo_folder).stdout)
-    assert told["ready_by"] == "2026-11-08"
+    assert told["ready_by"] == "2026-11-04"
 
 
 @pytest.mark.parametrize(
@@ -100,3 +100,19 @@ def test_a_hand_over_can_be_sent_as_text_and_is_only_of_a_board_that_is_ready(de
 
     assert "6 Paid, and owed" in (tmp_path / "send.txt").read_text("utf-8").splitlines()
     assert refused.startswith("tan nine-one is not ready, and nothing can be handed over.")
+
+
+def test_a_board_to_which_one_said_no_is_refused_unless_asked_twice(run, tmp_path):
+    row = "26-901,grey gun,minor,9'1,2026-09-20,no,rot,2"
+    head = "board,called,kind,length,asked,decided,decided_why,assessed_infills"
+    run("new", tmp_path / "mine")
+    (tmp_path / "mine" / "boards.csv").write_text(f"{head}\n{row}\n", "utf-8")
+    out, shop = ("--out", tmp_path / "no.txt"), ("--shop", tmp_path / "mine", "--today", "2026-10-01")
+
+    refused = run("sheet", "owner", "grey gun", *out, *shop, exit_code=2)
+    assert refused.stderr == (
+        "You said no to grey gun, and its owner's copy would offer it. Decide anew, or ask for the copy anyway. "
+        "The option is --anyway.\n"
+    )
+    run("sheet", "owner", "grey gun", "--anyway", *out, *shop)
+    assert "grey gun" in (tmp_path / "no.txt").read_text("utf-8")

@@ -70,7 +70,7 @@ def test_whose_dates_move_is_said_by_name():
     page = lines(weighed(1300.0, how=standing(moved=moved(0.4))))
 
     assert " ".join(row_of(page, "green gun").split()) == (
-        "green gun week of 9 Nov week of 16 Nov Thu 5 Nov 7 in 10 3 in 10"
+        "green gun Tue 10 Nov Fri 20 Nov Thu 5 Nov 7 in 10 3 in 10"
     )
     assert "1 other board is hardly moved." in page
     assert (

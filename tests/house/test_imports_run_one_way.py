@@ -22,13 +22,13 @@ ORDER = {
                  weigh.promise_impact weigh.weighing weigh.advice weigh.assess quarter.cash quarter.missing_data
                  quarter.waiting_time quarter.promises_kept quarter.work_in_hand quarter.decision_outcomes
                  quarter.control_chart quarter.charges quarter.suggestions quarter.review""",
-    "said": """parts by_rules looks check told rules record_scores record range added bench overruns quarter_page_two quarter weigh
+    "said": """parts by_rules looks check owner told rules record_scores record range added bench overruns quarter_page_two quarter weigh
                 workshops""",
     "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words layouts.ranges
                  layouts.pay layouts.promises layouts.record
                  drawing.style drawing.outlines drawing.tape drawing.calendar_tape drawing.mixed_words
                  figures.range figures.pay figures.stages figures.reasons figures.overruns figures.rules
-                 figures.record figures.promises figures.ready_dates figures.quarter
+                 figures.record figures.money figures.promises figures.ready_dates figures.quarter
                  paper.board_facts paper.said_sheets paper.range_sheet paper.owner_sheet paper.handover_sheet paper.rules_sheet
                  paper.record_sheet paper.week_sheet paper.typesetting pictures""",
     "": "as_of snapshot shop papers",

@@ -45,6 +45,11 @@ def board(number, **more):
     return JudgedBoard(**{**plain, **more})
 
 
+def middle(off, our_off, closer, off_chance):
+    """How far off the middles were."""
+    return {"off": off, "our_off": our_off, "closer": closer, "off_chance": off_chance}
+
+
 SLOW = {"hours": 97.2, "side": 1, "cost_time": "wet"}
 QUICK = {"hours": 41.0, "side": -1}
 JUST_OVER = {"hours": 81.2, "high": 80.6, "side": 1, "cost_time": "owner"}
@@ -62,10 +67,52 @@ BOARDS = (
 )
 
 RIVALS = (
-    Rival("own guess", 30, 21, 9.1, 7.0, 2.1, 0.9, 3.3, 0.97),
-    Rival("guess x usual", 24, 13, 7.6, 7.1, 0.5, -0.4, 1.4, 0.76, 41.0, 36.0, (count(0.8, 19, 2, 3),)),
-    Rival("median of past", 32, 27, 15.0, 7.0, 8.0, 5.0, 11.0, 0.999, 80.0, 36.0, (count(0.8, 27, 2, 3),)),
-    Rival("plain regression", 22, 9, 6.0, 7.2, -1.2, -2.2, -0.2, 0.08, 33.0, 37.0, (count(0.8, 17, 2, 3),)),
+    Rival("own guess", 30, 24, 9.1, 5.0, 4.1, 0.9, 5.3, 0.99, **middle(9.1, 7.0, 21, 0.97)),
+    Rival(
+        "guess x usual",
+        24,
+        13,
+        7.6,
+        7.1,
+        0.5,
+        -0.4,
+        1.4,
+        0.76,
+        41.0,
+        36.0,
+        (count(0.8, 19, 2, 3),),
+        **middle(7.6, 7.1, 13, 0.76),
+    ),
+    Rival(
+        "median of past",
+        32,
+        27,
+        15.0,
+        7.0,
+        8.0,
+        5.0,
+        11.0,
+        0.999,
+        80.0,
+        36.0,
+        (count(0.8, 27, 2, 3),),
+        **middle(15.0, 7.0, 27, 0.999),
+    ),
+    Rival(
+        "plain regression",
+        22,
+        9,
+        6.0,
+        7.2,
+        -1.2,
+        -2.2,
+        -0.2,
+        0.08,
+        33.0,
+        37.0,
+        (count(0.8, 17, 2, 3),),
+        **middle(6.0, 7.2, 9, 0.08),
+    ),
 )
 
 OWN = Calibration(

@@ -5,12 +5,12 @@ from itertools import pairwise
 import pytest
 from making.mornings import CLUB, EGG, EMPTY, FISH, MORNING, RED, TODAY, dates, day, told
 
-from estimator.bench.promises import Leave, Ring, Touch, WeighIn
+from estimator.bench.promises import Leave, Ring, Touch, WeighIn, Worse
 from estimator.cli.printing import plain_lines
 from estimator.forecast.calibration import DATES, Stretch
 from estimator.said.bench import SWAP, bench_parts
 from estimator.words.phrases import capital
-from estimator.words.settings.schema import Away, Bench, Settings, Stage
+from estimator.words.settings.schema import Away, Bench, Modifier, Settings, Stage
 
 SETTINGS = Settings(
     stages={
@@ -43,16 +43,16 @@ Leave
 red nine-four  until about Sat 13 June  gloss coat has to set
 
 All boards in hand
-Not before the first day, 9 times in 10; ready by the second, 9 times in 10.
+Not before the first day, 9 times in 10; the second is the day to tell: ready by it, 9 times in 10.
                not before     expected ready by  what I told them  chance I'm in time
 On the go:
 club board     Fri 12 Jun     Fri 26 Jun         Sat 20 Jun        4 in 10
 green fish     Mon 15 Jun     Mon 22 Jun         Fri 3 Jul         19 in 20
 On the rack:
-red nine-four  Thu 11 Jun     week of 13 Jul     Fri 5 Jun         that day is over
+red nine-four  Thu 11 Jun     Tue 14 Jul         Fri 5 Jun         that day is over
 In line:
-plum egg       week of 6 Jul  week of 10 Aug     -                 -
-26-020         week of 3 Aug  early Jan          Fri 15 Jan        19 in 20
+plum egg       week of 6 Jul  Mon 10 Aug         -                 -
+26-020         week of 3 Aug  Fri 8 Jan          Fri 15 Jan        19 in 20
 Told anew since; you are judged on the first day told: club board by Sat 6 June.
 
 Next free start
@@ -334,3 +334,21 @@ def test_hours_of_the_day_are_said_and_why_it_is_in_that_order():
     assert "3½ hours" in said[at + 1]
     assert said[at + 3] == "In this order: what makes dust comes before what has to stay clean while it sets."
     assert not any(line.startswith("In this order") for line in lines())
+
+
+def test_what_became_much_later_stands_at_the_top_of_ring_in_one_sentence_with_one_date():
+    worse = Worse("26-012", "green fish", 37, day("08-21"), {"wetness": 3.0})
+    wet = Modifier("wetness", label="Wet foam", grades=("dry", "damp", "wet", "soaked"))
+    said = plain_lines(
+        bench_parts(replace(MORNING, worse=(worse,)), replace(SETTINGS, modifiers={"wetness": wet}))
+    )
+
+    assert said[said.index("Ring") + 1] == (
+        "green fish, found soaked, is 5 weeks later than when you last looked: say, ready by Fri 21 August."
+    )
+
+
+def test_those_in_danger_beyond_three_are_one_line():
+    said = lines(ring_later=(Ring("1", "red egg", "date in danger"), Ring("2", "blue gun", "date in danger")))
+
+    assert "In danger too, for another day: red egg, blue gun." in said

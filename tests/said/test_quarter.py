@@ -10,7 +10,7 @@ from making.quarters import known_of, reviewed, write
 from estimator.cli.printing import plain_lines
 from estimator.decide.quarter.control_chart import Landed, chart_of
 from estimator.said.parts import Heading, Table
-from estimator.said.quarter import headline, pay_sentence, quarter_parts
+from estimator.said.quarter import headline, money_sentence, pay_sentence, quarter_parts
 
 
 @pytest.fixture(scope="module")
@@ -196,8 +196,8 @@ def test_quarters_without_boards_are_told_in_plain_words(workshop):
     before, empty = reviewed(workshop, "2024-Q1"), reviewed(workshop, "2025-Q4")
 
     assert headline(ahead) == "January to March 2027, not begun yet"
-    assert pay_sentence(ahead) == "It has not begun: what is in hand stands below."
-    assert "Before we count" not in headings(ahead, workshop)
+    assert pay_sentence(ahead) == "It begins on Fri 1 January 2027: look back on it then."
+    assert told(ahead, workshop) == ["January to March 2027, not begun yet", pay_sentence(ahead)]
     assert headline(running) == "October to December 2026, so far"
     assert pay_sentence(running) == "No board was made ready yet, so there is nothing to tell."
     assert pay_sentence(empty) == "No board was made ready, so there is nothing to tell."
@@ -213,3 +213,26 @@ def test_without_payments_nothing_is_said_of_what_is_owed(workshop):
 
     assert "No payment is written in your log, so what is owed can't be told." in lines
     assert not any(line.startswith("Money in") for line in lines)
+
+
+def test_money_in_and_out_adds_up_as_it_is_shown(review, workshop):
+    rented = replace(review, overheads=9.0)
+    money = rented.money
+    assert money.came_in - money.materials - money.rent == pytest.approx(money.left)
+    assert money.left / rented.pay.counted_hours == pytest.approx(rented.after_overheads)
+    came, materials, rent, left = map(
+        int,
+        re.findall(
+            r"(\d+)", money_sentence(rented).replace(",", "").partition("brought")[2].partition("for")[0]
+        ),
+    )
+    assert came - materials - rent == left
+    assert money_sentence(rented) in told(rented, workshop)
+    assert "is missing" in money_sentence(replace(review, overheads=900.0))
+
+
+def test_luck_is_not_told_of_a_handful(review, workshop):
+    two = replace(review.dates_kept, held=1, of=2, band=(1, 2), missed=("red nine-four",))
+    lines = told(replace(review, dates_kept=two), workshop)
+
+    assert "1 of 2 boards were ready by the last day you first told." in lines

@@ -291,24 +291,29 @@ READY = Ready(dt.date(2026, 7, 6), dt.date(2026, 7, 20), dt.date(2027, 1, 22), d
             {},
             (
                 "Ready between week of Mon 6 July and late January 2027, 8 times in 10, if the owner says yes by "
-                "Tue 16 June; tell the owner by Fri 22 January 2027, 9 times in 10."
+                "Tue 16 June; tell the owner: ready by Fri 22 January 2027, 9 times in 10."
             ),
         ),
         (
-            {"say_yes_by": None, "high": dt.date(2026, 8, 14)},
+            {"say_yes_by": None, "high": dt.date(2026, 8, 14), "tell": dt.date(2026, 8, 14)},
             (
-                "Ready between week of Mon 6 July and week of Mon 10 August, 8 times in 10; tell the owner by "
-                "Fri 14 August, 9 times in 10."
+                "Ready between week of Mon 6 July and week of Mon 10 August, 8 times in 10; tell the owner: "
+                "ready by Fri 14 August, 9 times in 10."
             ),
         ),
         (
-            {"say_yes_by": None, "high": dt.date(2026, 7, 10)},
-            "Ready about week of Mon 6 July, 8 times in 10; tell the owner by Fri 10 July, 9 times in 10.",
+            {"say_yes_by": None, "high": dt.date(2026, 7, 10), "tell": dt.date(2026, 7, 10)},
+            "Ready about week of Mon 6 July, 8 times in 10; tell the owner: ready by Fri 10 July, 9 times in 10.",
         ),
         # a log that is behind: nothing is said to be ready before today
         (
-            {"say_yes_by": None, "low": dt.date(2026, 6, 5), "high": dt.date(2026, 6, 8)},
-            "Ready about Tue 9 June, 8 times in 10; tell the owner by Tue 9 June, 9 times in 10.",
+            {
+                "say_yes_by": None,
+                "low": dt.date(2026, 6, 5),
+                "high": dt.date(2026, 6, 8),
+                "tell": dt.date(2026, 6, 8),
+            },
+            "Ready about Tue 9 June, 8 times in 10; tell the owner: ready by Tue 9 June, 9 times in 10.",
         ),
     ],
 )

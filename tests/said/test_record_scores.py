@@ -5,7 +5,7 @@ from making.records import OWN, RIVALS
 
 from estimator.cli.printing import plain_lines
 from estimator.record.backtest.track_record import Calibration
-from estimator.said.record_scores import guess_parts, nearer_parts, nearer_words
+from estimator.said.record_scores import COUNTED, SCORED, guess_parts, nearer_parts, nearer_words
 
 GUESS, TIMES, MIDDLE, REGRESSION = RIVALS
 
@@ -26,20 +26,22 @@ def test_that_ours_is_no_better_comes_first():
         "Against your guess, times how it usually went: nearer on 13 of 24 boards, by ½ hour on average. Chance that this is luck: 2 times in 10.",
         "Against the middle of your past boards: nearer on 27 of 32 boards, by 8 hours on average. Chance that this is luck: fewer than 1 in 20.",
         "Against plain regression: nearer on 9 of 22 boards, but further off by 1 hour on average. Chance that this is luck: 1 time in 10.",
-        "Nearer counts the whole range: a narrow one that holds is nearer than a wide one.",
+        COUNTED,
+        SCORED,
+        "On 30 boards these ranges scored 5, your own guess 9.1; on 24 boards these ranges scored 7.1, your guess, times how it usually went 7.6; on 32 boards these ranges scored 7, the middle of your past boards 15; on 22 boards these ranges scored 7.2, plain regression 6.",
         "Plain regression is the textbook formula from what there was to do.",
     ]
 
 
 def test_that_ours_is_better_is_said_only_where_it_is():
     assert nearer(GUESS, MIDDLE)[1] == "These ranges have been nearer, on average, than every other way here."
-    assert nearer(REGRESSION, replace(GUESS, gain=-3.0), replace(MIDDLE, gain=0.1))[1] == (
+    assert nearer(REGRESSION, replace(GUESS, off=4.0), replace(MIDDLE, off=7.1))[1] == (
         "These ranges have been no nearer than plain regression, your own guess or the middle of your past boards."
     )
 
 
 def test_as_near_is_not_nearer():
-    assert nearer_words(replace(GUESS, gain=-0.2)) == (
+    assert nearer_words(replace(GUESS, off=6.8)) == (
         "Against your own guess: nearer on 21 of 30 boards, and on average just as far off."
     )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from estimator.bench.calendar import Calendar
@@ -52,7 +52,7 @@ from estimator.forecast.calibration import UNSTRETCHED, Stretch
 from estimator.model.saved_fit import SavedFit
 from estimator.record.backtest.track_record import TrackRecord
 from estimator.record.rules.verdicts import Verdict, Verdicts
-from estimator.words.json_form import JsonForm
+from estimator.words.json_form import JsonForm, named
 from estimator.words.records import Log
 from estimator.words.rules import Rule
 from estimator.words.settings.schema import Settings
@@ -125,6 +125,19 @@ class WentOver(InAll):
         }
 
 
+@dataclass(frozen=True, slots=True)
+class QuarterMoney(JsonForm):
+    """The money of the boards that the pay counts, in the shop's currency: each figure is part of the first.
+
+    came_in: their prices; rent: overheads for all their hours; left: what came in less materials and rent
+    """
+
+    came_in: float = field(metadata=named("in"))
+    materials: float
+    rent: float
+    left: float
+
+
 @dataclass(frozen=True)
 class Review(JsonForm):
     """A quarter looked back on; money and hours of its boards as they are known today, all else as of its end.
@@ -186,6 +199,15 @@ class Review(JsonForm):
         return None if self.pay.all is None else self.pay.all - self.overheads
 
     @property
+    def money(self) -> QuarterMoney | None:
+        """What came in for the boards that count, and what is left of it; None where none counts."""
+        pay = self.pay
+        if pay.all is None:
+            return None
+        rent = self.overheads * pay.counted_hours
+        return QuarterMoney(pay.counted_income, pay.counted_income - pay.brought, rent, pay.brought - rent)
+
+    @property
     def owed(self) -> float | None:
         """All that is owed on boards ready by the end of the quarter; None where no payment is ever written."""
         return math.fsum(one.owed or 0.0 for one in self.owing) if self.payments_written else None
@@ -214,6 +236,7 @@ class Review(JsonForm):
                 "hours": self.pay.counted_hours,
                 "brought": self.pay.brought,
             },
+            "money": self.money,
             "verdict": self.verdict,
             "wanted": self.wanted,
             "least": self.least,

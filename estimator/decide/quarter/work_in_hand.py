@@ -10,14 +10,13 @@ from typing import Any
 
 from estimator.bench.outlook import Outlook
 from estimator.bench.promises import Dates
-from estimator.decide.quarter.pay import price_of
 from estimator.forecast.answers import answer
 from estimator.forecast.calibration import UNSTRETCHED, Stretch
 from estimator.forecast.ranges import Spread
 from estimator.model.saved_fit import KnownBoard, SavedFit
 from estimator.words.errors import NoAnswerError
 from estimator.words.json_form import JsonForm, json_fields, named
-from estimator.words.records import IN_HAND, STOPPED, Log
+from estimator.words.records import IN_HAND, STOPPED, Log, price_named
 from estimator.words.settings.schema import Settings
 
 
@@ -88,7 +87,7 @@ def in_hand_of(
     for entry in log.entries:
         booked[entry.board] += entry.hours
     known = {board.board: board for board in fit.boards}
-    dates = _dates(outlook)
+    dates = _dates(outlook, today)
     stands = {} if outlook is None else {job.board: job.place for job in outlook.jobs}
     found = []
     for board in log.boards:
@@ -104,7 +103,7 @@ def in_hand_of(
                 so_far=booked[board.board],
                 hours=_hours(known.get(board.board), settings, fit, stretch, seed),
                 ready=ready,
-                price=price_of(board),
+                price=price_named(board, log.told) if board.price_charged is None else board.price_charged,
                 told=told,
                 late=told is not None and told < today,
                 on=stands.get(board.board, ""),
@@ -126,7 +125,7 @@ def _hours(
     return Spread(said.low, said.likely, said.high)
 
 
-def _dates(outlook: Outlook | None) -> Mapping[str, tuple[Dates, dt.date | None]]:
+def _dates(outlook: Outlook | None, today: dt.date) -> Mapping[str, tuple[Dates, dt.date | None]]:
     """By board the days on which it will be ready, and the last date of the first telling."""
     if outlook is None or not outlook.boards:
         return {}
@@ -137,7 +136,7 @@ def _dates(outlook: Outlook | None) -> Mapping[str, tuple[Dates, dt.date | None]
     told = outlook.told
     return {
         board.board: (
-            outlook.dates(ready[at]),
+            outlook.to_tell(board.board, ready[at], today),
             told[board.board].first_last if board.board in told else None,
         )
         for at, board in enumerate(outlook.boards)

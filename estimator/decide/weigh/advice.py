@@ -143,13 +143,13 @@ def _because(grounds: Grounds, answer: str) -> Iterator[str]:
     said = grounds.by_name.get(answer, shown)
     if answer == OPEN_FIRST:
         yield _opening_pays(grounds)
-        yield _brings(grounds, grounds.fixed + grounds.penalty, " as it stands today")
+        yield _brings(grounds, grounds.fixed + grounds.penalty, "as it stands today")
     elif _fixed_instead(grounds, answer):
-        yield _brings(grounds, grounds.fixed + grounds.penalty, " at that price")
+        yield _brings(grounds, grounds.fixed + grounds.penalty, "at that price")
         if said.terms == OPEN_FIRST:
             yield "What opening it up would show is worth too little; its fee alone is no reason to open it."
         else:
-            yield _brings(grounds, said.worth + grounds.penalty, " on these terms")
+            yield _brings(grounds, said.worth + grounds.penalty, "on these terms")
     elif answer == NO and said.worth + grounds.penalty > 0:
         yield from _breaks(grounds)
         yield _brings(grounds, said.worth + grounds.penalty, "")
@@ -170,17 +170,20 @@ def _because(grounds: Grounds, answer: str) -> Iterator[str]:
 
 def _brings(grounds: Grounds, worth: float, when: str) -> str:
     """What the board brings against the same hours on ordinary work."""
-    more = "more" if worth >= 0 else "less"
-    hours = f"{say_middle(grounds.mean_hours)} hours"
-    there = grounds.elsewhere
-    than = "they would on your ordinary work"
+    there, hours = grounds.elsewhere, f"its {say_middle(grounds.mean_hours)} hours"
+    than, why = "the same hours would on your ordinary work", ""
     if there.filled < 1:
-        than = f"they are worth while your line is short, {grounds.pay(there.pay)} each"
+        than = "they are worth to you now"
+        why = f": while little work is in line, an hour is worth {grounds.pay(there.pay)}"
     elif there.asks:
-        than = f"they would on the work that could fill them, {grounds.pay(there.pay)} each"
+        than = "the same hours would on other work that you are asked for"
+        why = f", which pays {grounds.pay(there.pay)} an hour"
+    much = f"{grounds.money(abs(worth))} {'more' if worth >= 0 else 'less'} than"
     if grounds.money(worth) == grounds.money(0.0):
-        return f"Its {hours} bring as much{when} as {than}, on average, materials taken off."
-    return f"Its {hours} bring {grounds.money(abs(worth))} {more}{when} than {than}, on average, materials taken off."
+        much = "about as much as"
+    return (
+        f"Once materials are paid, {hours} bring {much} {than}, on average{f', {when}' if when else ''}{why}."
+    )
 
 
 def _opening_pays(grounds: Grounds) -> str:

@@ -277,9 +277,11 @@ def _opened(
     cost = wanted.target * draws.hours + draws.materials
     mean = wanted.target * (finds.rest + finds.opening) + finds.materials
     spread = np.quantile(cost / mean[finds.of], question.odds)
+    # pay is that of boards whose work goes on, as under other terms: the fee of one that went home is no pay for it
+    done = goes_on if goes_on.any() else np.ones_like(goes_on)
     said = said_of(
         OPEN_FIRST,
-        outcome,
+        outcome.of(done),
         wanted,
         price=question.price,
         most=question.price + fee,
@@ -288,4 +290,5 @@ def _opened(
         fee=opening.fee,
     )
     worth = first.first - penalty * (1 - opening.ends)
-    return replace(said, worth=worth, error=opening.error)
+    income = float(outcome.left.mean())
+    return replace(said, income=income, worth=worth, error=opening.error)

@@ -50,7 +50,7 @@ class Moved(JsonForm):
 
     @property
     def later(self) -> int:
-        """Days by which the day to tell its owner moves; less than 0 where it comes sooner."""
+        """Days by which it is ready later, 9 times in 10; less than 0 where it comes sooner."""
         return (self.after.high - self.before.high).days
 
     @property
@@ -102,10 +102,10 @@ def moved_by(outlook: Outlook, board: KnownBoard, today: dt.date) -> AllMoved:
         )
         before, after = others.days.ready, outlook.days.ready
         own, rows = after[at], [i for i in range(len(outlook.jobs)) if i != at]
-    moved = each_moved(others, before, after[rows])
+    moved = each_moved(others, before, after[rows], today)
     names: Mapping[str, str] = {b.board: b.name for b in outlook.hand.boards}
     left_out = tuple(names.get(one, one) for one in outlook.left_out)
-    return AllMoved(moved, outlook.dates(own), yes, left_out)
+    return AllMoved(moved, outlook.to_tell(board.board, own, today), yes, left_out)
 
 
 def hours_in_hand(outlook: Outlook, but: str) -> float:
@@ -114,7 +114,7 @@ def hours_in_hand(outlook: Outlook, but: str) -> float:
     return math.fsum(float(job.hours.sum(axis=0).mean()) for job in jobs)
 
 
-def each_moved(others: Outlook, before: Array, after: Array) -> tuple[Moved, ...]:
+def each_moved(others: Outlook, before: Array, after: Array, today: dt.date) -> tuple[Moved, ...]:
     """Each board in hand, from the days on which it is ready before and after, (n_boards, n_draws)."""
     moved = []
     for board, ready, then in zip(others.boards, before, after, strict=False):
@@ -124,8 +124,8 @@ def each_moved(others: Outlook, before: Array, after: Array) -> tuple[Moved, ...
             Moved(
                 board=board.board,
                 name=board.name,
-                before=others.dates(ready),
-                after=others.dates(then),
+                before=others.to_tell(board.board, ready, today),
+                after=others.to_tell(board.board, then, today),
                 told=None if told is None else told.last,
                 kept_before=None if last is None else float(np.mean(ready <= last)),
                 kept_after=None if last is None else float(np.mean(then <= last)),
@@ -242,8 +242,9 @@ def dates_with(
         before, after = outlook.days.ready, then.finished().ready
     own = len(jobs) if at is None else at
     later = after[own] - before[own]
-    ready = ReadyThen(outlook.dates(before[own]), outlook.dates(after[own]), Spread(*cut(later, 0.8)), by)
-    moved = each_moved(outlook, before, after)
+    was, then_ready = (outlook.to_tell(board.board, days[own], today) for days in (before, after))
+    ready = ReadyThen(was, then_ready, Spread(*cut(later, 0.8)), by)
+    moved = each_moved(outlook, before, after, today)
     return ready, tuple(one for i, one in enumerate(moved) if i != own and _moves(one))
 
 

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from estimator.forecast.answers import cut, quantiles_of
 from estimator.model.saved_fit import Array
 from estimator.words.actions import Action
 from estimator.words.errors import UsageError
 from estimator.words.json_form import JsonForm, json_fields, named
-from estimator.words.records import FINISHED, TERMS, WITHDRAWN, Board
+from estimator.words.records import FINISHED, TERMS, WITHDRAWN, Board, Told, price_named
 
 FIXED, CEILING, OPEN_FIRST = TERMS
 MOST_ABOVE = 1.25  # times the price that a ceiling is which nobody named
@@ -39,6 +40,10 @@ class Outcome:
     materials: Array
     hours: Array
 
+    def of(self, draws: NDArray[np.bool_]) -> Outcome:
+        """The same of some draws alone."""
+        return Outcome(self.charge[draws], self.materials[draws], self.hours[draws])
+
     @property
     def left(self) -> Array:
         """What is left of the charge for the hours: charge less materials."""
@@ -54,7 +59,8 @@ class Outcome:
 class TermsSaid(JsonForm):
     """What one sort of terms comes to.
 
-    low, likely, high, quantiles: pay an hour before overheads, at the odds; "0.05" ... "0.95" to pay an hour
+    low, likely, high, quantiles: pay an hour before overheads, at the odds; "0.05" ... "0.95" to pay an hour; under
+        all terms of boards that are done, so that opened up first those count whose work goes on
     chance_below_target, chance_below_floor, chance_of_loss: of less than is wanted, than the least that is taken, and
         of less than nothing after materials and overheads
     price_for_target: the price at which it pays what is wanted, at the odds asked for
@@ -212,8 +218,9 @@ def question_of(
     ceiling: float | None = None,
     strip_fee: float | None = None,
     odds: float = 0.8,
+    told: Iterable[Told] = (),
 ) -> Question:
-    """The question, its price the one quoted in the log where none is named.
+    """The question, its price where none is named the one told last, else the one quoted in the log.
 
     Raises UsageError for a board that is over, for no price, money that is less than nothing or without end, and
     terms that there are not.
@@ -234,7 +241,7 @@ def question_of(
         )
     if terms is not None and terms not in TERMS:
         raise UsageError(f'"{terms}" are no terms.', f"Write {', '.join(TERMS[:-1])} or {TERMS[-1]}.")
-    asked = board.price_quoted if price is None else price
+    asked = price_named(board, told) if price is None else price
     if asked is None:
         raise UsageError(
             f"No price is named for {board.name}, and none is in the log.",

@@ -162,6 +162,7 @@ def count_of(sides: Iterable[int | None], odds: float) -> Count:
     )
 
 
+CLOSER = 1e-9  # hours by which one is closer: less is from adding up
 SHOWN = 0.8  # odds of the range that is scored
 
 
@@ -188,8 +189,8 @@ def _rival(name: str, some: Sequence[Then], theirs: Array) -> Rival:
     crps, ours = crps_of_quantiles(theirs, GRID, took), crps_of_quantiles(shown, GRID, took)
     gain = crps - ours
     n, mean = len(some), float(gain.mean())
-    error = float(gain.std(ddof=1)) / np.sqrt(n)
-    room = error * float(stdtrit(n - 1, 0.9))
+    room = float(gain.std(ddof=1)) / np.sqrt(n) * float(stdtrit(n - 1, 0.9))
+    off, our_off = (np.abs(took - middles(points)) for points in (theirs, shown))
     ranged = name != OWN_GUESS
     return Rival(
         name=name,
@@ -200,7 +201,11 @@ def _rival(name: str, some: Sequence[Then], theirs: Array) -> Rival:
         gain=mean,
         gain_low=mean - room,
         gain_high=mean + room,
-        chance=float(stdtr(n - 1, mean / error)) if error > 0 else float(mean > 0),
+        chance=truly_above(gain),
+        off=float(off.mean()),
+        our_off=float(our_off.mean()),
+        closer=int((off - our_off > CLOSER).sum()),
+        off_chance=truly_above(off - our_off),
         interval_score=float(interval_scores(theirs, took).mean()) if ranged else None,
         our_interval_score=float(interval_scores(shown, took).mean()),
         held=tuple(
@@ -209,6 +214,22 @@ def _rival(name: str, some: Sequence[Then], theirs: Array) -> Rival:
         if ranged
         else (),
     )
+
+
+def middles(points: Array) -> Array:
+    """The middle of each forecast, (n,): as likely passed as not."""
+    return np.array([np.interp(0.5, GRID, one) for one in points])
+
+
+def truly_above(gain: Array) -> float:
+    """How surely a gain is above nought, by luck of which boards came in: by Student's law; 1 or 0 where all are alike.
+
+    >>> truly_above(np.array([1.0, 1.0])), truly_above(np.array([-1.0, 1.0]))
+    (1.0, 0.5)
+    """
+    n, mean = len(gain), float(gain.mean())
+    error = float(gain.std(ddof=1)) / np.sqrt(n)
+    return float(stdtr(n - 1, mean / error)) if error > 0 else float(mean > 0)
 
 
 def interval_scores(points: Array, took: Array) -> Array:

@@ -59,9 +59,12 @@ class Scores:
 class Rival:
     """What another way of saying hours would have come to, on the boards that both can be judged on.
 
-    of: those boards; nearer: on how many of them ours came nearer (by CRPS)
-    crps, ours: mean hours off, theirs and ours; gain: crps - ours, hours; gain_low, gain_high: its range, 8 in 10
-    chance: that ours is truly the nearer, by luck of which boards came in
+    of: those boards
+    off, our_off: how many hours the middle was off, theirs and ours, on average: hours off count alike for all ways
+    closer: on how many of them the middle of ours was off by less; off_chance: that it truly is, by luck of which
+        boards came in
+    crps, ours: the score of the whole range, hours, theirs and ours; nearer: on how many boards ours scored better
+    gain: crps - ours, hours; gain_low, gain_high: its range, 8 in 10; chance: that ours truly scores better
     interval_score: at 8 in 10, None where it gives no range; held: its ranges, empty where it gives none
     """
 
@@ -77,6 +80,10 @@ class Rival:
     interval_score: float | None = None
     our_interval_score: float | None = None
     held: tuple[Count, ...] = ()
+    off: float = field(kw_only=True)
+    our_off: float = field(kw_only=True)
+    closer: int = field(kw_only=True)
+    off_chance: float = field(kw_only=True)
 
 
 @dataclass(frozen=True, slots=True)

@@ -91,9 +91,9 @@ def draw_nearer(axes: Axes, record: TrackRecord, palette: Palette = ON_PAPER) ->
             place = (left, top - n * layout.line + 0.4 * layout.letters)
             write(axes, place, words, layout.letters, colour=palette.ink, across="left")
         level = top - len(layout.rows[i]) * layout.line - NOTCH - AIR
-        axes.plot([rival.ours, rival.crps], [level, level], color=palette.ink, linewidth=points(FIRM))
-        _notch(axes, rival.ours, level, each, palette, ours=True)
-        _notch(axes, rival.crps, level, each, palette, ours=False)
+        axes.plot([rival.our_off, rival.off], [level, level], color=palette.ink, linewidth=points(FIRM))
+        _notch(axes, rival.our_off, level, each, palette, ours=True)
+        _notch(axes, rival.off, level, each, palette, ours=False)
         top -= layout.row_px(i)
     _key(axes, layout, left, each, foot, palette)
 

@@ -63,14 +63,13 @@ def chance_words(promise: Promise, today: dt.date) -> str:
 
 
 def ready_words(promise: Promise, today: dt.date) -> str:
-    """By when it will be ready: the exact day to say to an owner who is rung, or a day as sure as it is known.
+    """By when it will be ready: the day to say to its owner.
 
     Empty where the day told stands.
     """
-    last = max(promise.ready.high, today)
-    if to_ring(promise):
-        return f"by {say_exactly(last, today)}: {say_odds(SURE)}"
-    return "" if promise.told else f"by {_the(last, today)}: {say_odds(SURE)}"
+    if promise.told and not to_ring(promise):
+        return ""
+    return f"by {say_exactly(max(promise.ready.tell, today), today)}: {say_odds(SURE)}"
 
 
 def row_words(promise: Promise, today: dt.date) -> str:
@@ -161,7 +160,7 @@ def _sentence(promise: Promise, today: dt.date) -> str:
 
 def ten_title(promise: Promise, today: dt.date) -> str:
     """By when one board will be ready."""
-    return f"{promise.name}: ready by {_the(max(promise.ready.high, today), today)}, {say_odds(SURE)}"
+    return f"{promise.name}: ready by {say_exactly(max(promise.ready.tell, today), today)}, {say_odds(SURE)}"
 
 
 def late_words(promise: Promise, today: dt.date) -> str:

@@ -103,7 +103,7 @@ def against(record: TrackRecord) -> tuple[Rival, ...]:
 
 def nearer_heading(record: TrackRecord) -> str:
     """Who has been nearer; empty where nobody can be told from another yet."""
-    no_better = [rival for rival in against(record) if round_hours(rival.gain) <= 0]
+    no_better = [rival for rival in against(record) if round_hours(rival.off - rival.our_off) <= 0]
     if no_better:
         return no_nearer_words(no_better)
     return "These ranges have come nearest so far" if against(record) else ""
@@ -112,14 +112,15 @@ def nearer_heading(record: TrackRecord) -> str:
 def rival_words(rival: Rival) -> str:
     """How far off another way of saying hours was on average, and ours, on the boards that both can be judged on.
 
-    >>> rival_words(Rival("own guess", 30, 21, crps=9.1, ours=6.2, gain=2.9, gain_low=1, gain_high=4, chance=1))
+    >>> both = {"off": 9.1, "our_off": 6.2, "closer": 21, "off_chance": 1.0}
+    >>> rival_words(Rival("own guess", 30, 23, crps=9.1, ours=4.2, gain=4.9, gain_low=1, gain_high=4, chance=1, **both))
     'Your own guess: 9 hours off; these ranges 6, nearer on 21 of 30 boards'
     """
     name = label(rival.name)
-    ours = hours_in_figures(rival.ours) if round_hours(rival.ours) > 1 else say_hours(rival.ours)
+    ours = hours_in_figures(rival.our_off) if round_hours(rival.our_off) > 1 else say_hours(rival.our_off)
     return (
-        f"{capital(name)}: {say_hours(rival.crps)} off; "
-        f"these ranges {ours}, nearer on {rival.nearer} of {say_count(rival.of, 'board')}"
+        f"{capital(name)}: {say_hours(rival.off)} off; "
+        f"these ranges {ours}, nearer on {rival.closer} of {say_count(rival.of, 'board')}"
     )
 
 
@@ -168,7 +169,7 @@ class NearerLayout(FigureLayout):
 
     def __init__(self, record: TrackRecord, wide_px: float) -> None:
         self.rivals = against(record)
-        right = 1.04 * max((max(rival.crps, rival.ours, 1.0) for rival in self.rivals), default=1.0)
+        right = 1.04 * max((max(rival.off, rival.our_off, 1.0) for rival in self.rivals), default=1.0)
         super().__init__(-right * (BLANK + 2) / (wide_px - BLANK - 2), right, wide_px)
         self.heading = wrapped(nearer_heading(record), wide_px - 2, self.letters, bold=True)
         self.rows = [in_parts(rival_words(rival), wide_px - 2, self.letters) for rival in self.rivals]

@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from estimator.said.owner import say_condition, say_unseen, say_work, work_sentences
 from estimator.words.dates import say_exactly
 from estimator.words.labels import LABELS
 from estimator.words.measures import say_length
@@ -54,29 +55,68 @@ def to_do(board: Board, settings: Settings) -> ToDo:
 
     Areas that were worked out from its outline are left out, and so are questions that its sort of job does not ask.
     """
+    work: list[str] = []
+    none: list[str] = []
+    unseen: list[str] = []
+    slower: list[str] = []
+    unseen_slower: list[str] = []
+    for name, value in _quantities(board, settings):
+        label = inside(settings.quantity_label(name))
+        if value:
+            work.append(f"{label}: {say_value(value, settings.drivers[name].unit)}")
+        else:
+            (unseen if value is None else none).append(label)
+    for name, value in _conditions(board, settings):
+        label = inside(settings.quantity_label(name))
+        if value is None:
+            unseen_slower.append(label)
+        else:
+            slower.append(f"{label}: {say_value(value, grades=settings.modifiers[name].grades or YES_NO)}")
+    return ToDo(tuple(work), tuple(none), tuple(unseen), tuple(slower), tuple(unseen_slower))
+
+
+def for_its_owner(board: Board, settings: Settings) -> tuple[str, ...]:
+    """The same in sentences for one who knows no word of the trade."""
+    work: list[str] = []
+    none: list[str] = []
+    unseen: list[str] = []
+    looked: list[str] = []
+    for name, value in _quantities(board, settings):
+        label, unit = settings.quantity_label(name), settings.drivers[name].unit
+        if value:
+            work.append(say_work(label, value, unit))
+        elif value is None:
+            unseen.append(say_unseen(label, condition=False, unit=unit))
+        else:
+            none.append(inside(label))
+    for name, value in _conditions(board, settings):
+        label, grades = settings.quantity_label(name), settings.modifiers[name].grades
+        if value is None:
+            unseen.append(say_unseen(label, condition=True))
+        else:
+            looked.append(say_condition(label, value, grades))
+    return tuple(work_sentences(work, none, *([one for one in words if one] for words in (unseen, looked))))
+
+
+def _quantities(board: Board, settings: Settings) -> Iterable[tuple[str, float | None]]:
+    """What there may be to do, by name, with how much; None where it can't be seen yet."""
     asks = settings.kinds[board.kind].asks if board.kind in settings.kinds else None
-    work, none, unseen = [], [], []
     for name, driver in settings.drivers.items():
         value = _value(board, name)
         if name in board.worked_out or (driver.source and not value):
             continue
-        label = inside(settings.quantity_label(name))
-        if value:
-            work.append(f"{label}: {say_value(value, driver.unit)}")
-        elif value == 0 and (asks is None or name in asks):
-            none.append(label)
-        elif value is None:
-            unseen.append(label)
-    slower, unseen_slower = [], []
+        if value or value is None or asks is None or name in asks:
+            yield name, value
+
+
+def _conditions(board: Board, settings: Settings) -> Iterable[tuple[str, float | None]]:
+    """What may make it slower, by name, with its grade; None where it can't be seen yet."""
     for name, modifier in settings.modifiers.items():
-        if not any(_may_come(stage, board, settings) for stage in modifier.stages):
-            continue
-        value, label = _value(board, name), inside(settings.quantity_label(name))
-        if value is None:
-            unseen_slower.append(label)
-        elif value or modifier.grades:
-            slower.append(f"{label}: {say_value(value, grades=modifier.grades or YES_NO)}")
-    return ToDo(tuple(work), tuple(none), tuple(unseen), tuple(slower), tuple(unseen_slower))
+        value = _value(board, name)
+        if any(_may_come(stage, board, settings) for stage in modifier.stages) and (
+            value is None or value or modifier.grades
+        ):
+            yield name, value
 
 
 def _may_come(stage: str, board: Board, settings: Settings) -> bool:

@@ -6,8 +6,9 @@ import datetime as dt
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from estimator.said.owner import BLANK
 from estimator.sheets.paper.board_facts import YES_NO, board_line, listed, to_do
-from estimator.sheets.paper.owner_sheet import BLANK, LAW
+from estimator.sheets.paper.owner_sheet import LAW
 from estimator.words.dates import A_DAY, say_day, say_exactly
 from estimator.words.money import say_price
 from estimator.words.phrases import capital, inside, say_value

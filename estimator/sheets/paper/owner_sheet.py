@@ -10,19 +10,19 @@ from typing import Any
 
 from estimator.bench.promises import SURE, Promise
 from estimator.forecast.ranges import Range
+from estimator.said.owner import BLANK, care_sentence, price_sentences
 from estimator.sheets.drawing.style import IN_PRINT
 from estimator.sheets.figures.ready_dates import save_ten_on_calendar
 from estimator.sheets.layouts.promises import ten_caption
-from estimator.sheets.paper.board_facts import board_line, to_do
-from estimator.words.dates import last_day_named, say_date, say_day, say_exactly
+from estimator.sheets.paper.board_facts import board_line, for_its_owner
+from estimator.words.dates import say_date, say_day, say_exactly
 from estimator.words.labels import label
 from estimator.words.money import say_price
 from estimator.words.odds import say_odds
 from estimator.words.phrases import capital, say_range
-from estimator.words.records import AIMS, TERMS, Board, Told
+from estimator.words.records import AIMS, TERMS, Board, Told, price_named
 from estimator.words.settings.schema import Settings
 
-BLANK = "____"  # where there is a line to write on
 CHANGES = (
     "What lies under the glass shows only when it is off: wet foam, rot, old repairs.",
     "Foam dries in its own time; resin and paint want the right weather; artwork and parts have to come.",
@@ -30,7 +30,6 @@ CHANGES = (
 )
 STOPS = "Work stops then, and we ask you first: nothing is added to the price without your yes."
 CARE = (
-    "It goes on hardening after you have it: until the day we name, no sun, no heat, nothing laid on it.",
     "Old damage may ghost through the new finish.",
     "Restoring can lower what a collectable board is worth: if you may sell it, ask someone who knows before we begin.",
 )
@@ -43,26 +42,16 @@ def sections_of(facts: Mapping[str, Any]) -> list[dict[str, Any]]:
 
     facts: what `owner_sheet` found of a board
     """
-    seen = facts["seen"]
     currency, ready = facts["currency"], facts["ready"]
     number = f"Number {facts['number']} in the workshop." if facts["number"] else ""
-    looked = f"It looked like this: {'; '.join(seen.slower)}." if seen.slower else ""
-    unseen = (*seen.unseen, *seen.unseen_slower)
-    work = (
-        f"Will be done: {'; '.join(seen.work)}." if seen.work else "",
-        f"Won't be done: {', '.join(seen.none)}." if seen.none else "",
-        f"Can't be seen yet: {', '.join(unseen)}." if unseen else "",
-    )
-    asks = f"We stop and ask before going past {BLANK} {currency}".strip() + "."
-    price = _paragraph(
-        asks, f"{facts['price']}." if facts["price"] else f"Price: {BLANK} {currency}".strip() + "."
-    )
+    lead, *asks = facts["asks"]
+    price = _paragraph(" ".join(asks), lead)
     deposit = (
         f"Deposit {BLANK} {currency}".strip() + " before work begins; the rest when you collect the board."
     )
     return [
-        _section("1 Your board", _paragraph(_said(f"{facts['line'] or BLANK}.", number, looked))),
-        _section("2 What will be done, and what won't", _paragraph(_said(*work) or BLANK)),
+        _section("1 Your board", _paragraph(_said(f"{facts['line'] or BLANK}.", number))),
+        _section("2 What is to be done", _paragraph(_said(*facts["work"]) or BLANK)),
         _section(
             "3 The price",
             {**_paragraph(), "ticks": facts["terms"]},
@@ -74,7 +63,7 @@ def sections_of(facts: Mapping[str, Any]) -> list[dict[str, Any]]:
         _section("6 Money, and when", _paragraph(" ".join(facts["money"]) or deposit)),
         _section(
             "7 Looking after it, and what it is worth",
-            _paragraph(" ".join(CARE)),
+            _paragraph(" ".join((facts["care"], *CARE))),
             {**_paragraph(), "ticks": [{"on": False, "words": LOGOS}]},
         ),
         _section("8 Signed", _paragraph(f"{LAW} This stands until {facts['until'] or BLANK}.")),
@@ -143,21 +132,24 @@ def owner_sheet(
     say_yes_by: dt.date | None = None,
     told: Sequence[Told] = (),
     hours: Range | None = None,
+    ceiling: float | None = None,
 ) -> dict[str, Any]:
     """What the owner's copy says, in the order of the sheet.
 
     promise: when the board will be ready, None where none can tell; say_yes_by: for one not taken on, the day up to
-    which that stands; told: what its owner was told, in order of day; hours: the range, only where it is to be said
+    which that stands; told: what its owner was told, in order of day; hours: the range, only where it is to be
+    said; ceiling: the higher end of a price with a range
     """
     currency = settings.workshop.currency
-    seen = to_do(board, settings)
     terms = next((telling.terms for telling in reversed(told) if telling.terms), "")
-    price = next((t.price for t in reversed(told) if t.price is not None), board.price_quoted)
+    price = price_named(board, told)
     aim = AIM_WORDS.get(board.aim, "")
+    ready = _ready_by(promise, say_yes_by, told, today)
     facts = {
         "line": capital(", ".join(words for words in (board_line(board, settings), aim) if words)),
         "number": board.board if board.called else "",
-        "seen": seen,
+        "work": for_its_owner(board, settings),
+        "asks": tuple(price_sentences(price, terms, ceiling, currency)),
         "terms": [{"words": label(f"terms {name}"), "on": name == terms} for name in TERMS]
         + ([] if terms in {"", *TERMS} else [{"words": terms, "on": True}]),
         "price": "" if price is None else say_price(price, currency),
@@ -165,7 +157,8 @@ def owner_sheet(
         "hours": ""
         if hours is None
         else capital(f"{say_range(hours.low, hours.high)}, {say_odds(hours.odds)}."),
-        "ready": _ready_by(promise, say_yes_by, told, today),
+        "ready": ready,
+        "care": care_sentence(dt.date.fromisoformat(ready["day"]) if ready["day"] else None, today),
         "money": _money(board, price, currency, today),
         "until": say_day(board.hold_until) if board.hold_until and board.hold_until >= today else "",
     }
@@ -184,10 +177,7 @@ def owner_sheet(
 def _ready_by(
     promise: Promise | None, say_yes_by: dt.date | None, told: Sequence[Told], today: dt.date
 ) -> dict[str, Any]:
-    """The one day to go by, 9 times in 10, the day before which it is not ready, and what was told before.
-
-    A day told that is as sure stands; else the last day of the week or the third of a month that would be named.
-    """
+    """The one day to go by, 9 times in 10, the day before which it is not ready, and what was told before."""
     earlier = next((telling for telling in reversed(told) if telling.last is not None), None)
     if promise is None:
         last = None if earlier is None else earlier.last
@@ -201,12 +191,10 @@ def _ready_by(
             "told": "",
             "stands": True,
         }
-    sure = max(promise.ready.high, today)
-    by = last_day_named(sure, today)
-    stands = earlier is not None and earlier.last is not None and earlier.last >= sure
+    by = max(promise.ready.tell, today)
+    stands = earlier is not None and earlier.last == by
     before = ""
     if earlier is not None and earlier.last is not None:
-        by = earlier.last if stands else by
         said = say_exactly(earlier.date, today)
         before = (
             f"So we told you on {said}"

@@ -12,6 +12,7 @@ from typing import Any
 from estimator.forecast.ranges import INK_FROM, Range, StageRange
 from estimator.forecast.what_ifs import WhatIf
 from estimator.said.range import rests_on
+from estimator.said.told import tell_owner
 from estimator.sheets.drawing.style import IN_PRINT
 from estimator.sheets.figures.range import save_range
 from estimator.sheets.layouts.ranges import alt_text, drawing_of
@@ -207,7 +208,7 @@ def _rests(answer: Range, today: dt.date, weeks_apart: str) -> Iterable[str]:
         when = f"about {low}" if low == high else f"between {low} and {high}"
         by = answer.ready.say_yes_by
         yes = f", if the owner says yes by {say_exactly(by, today)}" if by else ""
-        yield f"Ready {when}, 8 times in 10{yes}."
+        yield f"Ready {when}, 8 times in 10{yes}; {tell_owner(answer.ready.tell, today)}."
         if weeks_apart:
             yield f"{capital(weeks_apart)}."
 

@@ -10,10 +10,11 @@ from typing import Any
 from estimator.decide.quarter.review import Review
 from estimator.decide.weigh.weighing import Weighing
 from estimator.said.parts import Action, Heading, Part, Table
-from estimator.said.quarter import quarter_parts
+from estimator.said.quarter import money_sentence, quarter_parts
 from estimator.said.quarter_page_two import page_two
 from estimator.said.weigh import ANYWAY, LAW, VALUE, YOURS, ten_pay, weigh_parts
 from estimator.sheets.drawing.style import IN_PRINT, MARGIN, save_titled
+from estimator.sheets.figures.money import save_money
 from estimator.sheets.figures.pay import save_pay
 from estimator.sheets.figures.quarter import body_px, draw_chart, quarter_caption
 from estimator.sheets.layouts.pay import pay_alt_text, pay_drawing
@@ -103,11 +104,18 @@ def quarter_sheet(review: Review, settings: Settings) -> dict[str, Any]:
             palette=IN_PRINT,
         )
         figure = {"svg": picture.getvalue(), "says": quarter_caption(review)}
-    overleaf = page_two(review, settings)
+    money = None
+    if review.money is not None:
+        drawn = io.StringIO()
+        save_money(drawn, review, titled=False, wide_px=WIDE_PX, palette=IN_PRINT)
+        money = {"svg": drawn.getvalue(), "says": money_sentence(review)}
+    overleaf = [] if review.quarter.ahead else page_two(review, settings)
     parts = quarter_parts(review, settings)
-    first = parts[: len(parts) - len(overleaf)]
+    said = "" if money is None else money["says"]  # the figure says it
+    first = [part for part in parts[: len(parts) - len(overleaf)] if part != said]
     return {
         **page(first, settings, review.quarter.today),
+        "money": money,
         "overleaf": blocks(overleaf),
         "figure": figure,
     }

@@ -10,6 +10,7 @@ from making.weighings import BOARD, FIT, ROW, SHOP, USUAL, moved, standing, weig
 from estimator.decide.weigh.open_first import draws_of
 from estimator.decide.weigh.worth import Filling, Overhead
 from estimator.forecast.answers import answer
+from estimator.said.weigh import weigh_parts
 from estimator.words.money import say_money
 from estimator.words.settings.schema import Workshop
 
@@ -38,8 +39,8 @@ def test_a_good_price_is_taken_and_a_bad_one_is_not():
     assert (good.answer, bad.answer) == ("fixed", "no")
     assert good.recommendation == "Take it on, at a fixed price of 2,500 mk."
     assert bad.recommendation == "Say no, at 600 mk."
-    assert "more than they would on your ordinary work" in good.because[0]
-    assert "less than they would on your ordinary work" in bad.because[0]
+    assert "more than the same hours would on your ordinary work" in good.because[0]
+    assert "less than the same hours would on your ordinary work" in bad.because[0]
     assert "the least you'd take" in bad.because[1]
 
 
@@ -149,6 +150,16 @@ class TestOpeningFirst:
         assert said.opening.ends == 1.0
         assert one.income == pytest.approx(said.opening.fee)
         assert one.likely == pytest.approx(float(np.median(said.opening.fee / draws.opening)))
+
+    def test_its_pay_is_that_of_boards_whose_work_goes_on(self):
+        """The fee of one that goes home is no pay for the board, be it little or much an hour of opening."""
+        said = weighed(1300.0, terms="open-first", strip_fee=20.0)
+        one = terms_of(said)["open-first"]
+
+        assert 0.02 < said.opening.ends < 1
+        assert one.quantiles["0.05"] > 5 * 20.0 / said.opening.hours
+        words = " ".join(part for part in weigh_parts(said, SHOP) if isinstance(part, str))
+        assert "Opened up first, pay counts the boards whose work goes on." in words
 
     def test_the_value_is_over_deciding_today(self):
         said = weighed(1300.0)
@@ -276,7 +287,10 @@ class TestAShortLine:
         said = weighed(1250.0, how=how, terms="fixed")
 
         assert said.elsewhere.pay == 20.0
-        assert "than they are worth while your line is short, 20 mk each" in said.because[0]
+        assert (
+            "more than they are worth to you now, on average: while little work is in line, an hour is worth 20 mk."
+            in said.because[0]
+        )
 
     def test_an_idle_hour_is_worth_no_more_than_the_least_that_is_taken(self):
         settings = replace(SHOP, workshop=replace(SHOP_PAYS, floor_pay=30.0, idle_hour=50.0))
@@ -291,7 +305,7 @@ def test_terms_that_are_worse_than_a_fixed_price_are_no_reason_to_turn_a_board_d
     assert said.recommendation == "Not on these terms, but at a fixed price of 2,000 mk."
     # the figure beside the advice is that of the price advised
     fixed = terms_of(weighed(2000.0))["fixed"].worth
-    assert f"bring {say_money(fixed, 'mk')} more at that price" in said.because[0]
+    assert f"bring {say_money(fixed, 'mk')} more than the same hours" in said.because[0]
     assert said.because[1].startswith("What opening it up would show is worth too little")
     assert weighed(100.0, terms="open-first").recommendation.startswith("Say no, at 100 mk")
 
@@ -301,8 +315,8 @@ def test_a_price_with_a_range_that_pays_no_more_than_ordinary_work_is_said_besid
     said = weighed(2000.0, terms="ceiling", settings=modest)
 
     assert said.recommendation == "Not on these terms, but at a fixed price of 2,000 mk."
-    assert " more at that price than " in said.because[0]
-    assert " less on these terms " in said.because[1]
+    assert said.because[0].endswith(", on average, at that price.")
+    assert said.because[1].endswith(", on average, on these terms.")
 
 
 def test_a_fee_that_does_not_count_towards_the_price_pays_for_hours_too():

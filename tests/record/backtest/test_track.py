@@ -174,6 +174,10 @@ def test_who_was_nearer_is_told_by_hours_off_on_the_same_boards():
     assert wide.ours == pytest.approx(seen.shown.crps)
     assert wide.gain == pytest.approx(wide.crps - wide.ours)
     assert wide.gain_low < wide.gain < wide.gain_high
+    # the middles are the same, so that both are as many hours off, though the wide range scores worse
+    assert wide.off == wide.our_off == pytest.approx(np.mean([abs(y - 20.0) for y in took]), rel=1e-3)
+    assert (wide.closer, wide.nearer > 15) == (0, True)
+    assert rivals[OWN_GUESS].off == pytest.approx(rivals[OWN_GUESS].crps)
     assert wide.chance > 0.99
     assert wide.held[1].held >= seen.count(0.8).held
     assert wide.our_interval_score == pytest.approx(seen.shown.interval_score)

@@ -158,7 +158,7 @@ def test_what_is_guessed_is_broken_and_slanted_and_what_was_told_is_neither():
         "1 time in 10;",
         "by Tue 10 November: 9 times in 10",
         "19 in 20",
-        "by late December: 9 times in 10",
+        "by Wed 30 December: 9 times in 10",
         "guessed:",
     }
 

@@ -31,8 +31,8 @@ def test_two_notches_for_each_other_way_stand_at_its_hours_and_at_ours():
     ours, filled = notches(axes, "ours")
     theirs, hollow = notches(axes, "theirs")
 
-    assert ours[:-1] == [rival.ours for rival in RIVALS]
-    assert theirs[:-1] == [rival.crps for rival in RIVALS]
+    assert ours[:-1] == [rival.our_off for rival in RIVALS]
+    assert theirs[:-1] == [rival.off for rival in RIVALS]
     assert {to_hex(patch.get_facecolor()).upper() for patch in filled} == {ON_PAPER.ink}
     assert {to_hex(patch.get_facecolor()).upper() for patch in hollow} == {ON_PAPER.paper}
     assert all(patch.get_xy()[0][1] < patch.get_xy()[1][1] for patch in filled)  # ours points down
@@ -41,7 +41,7 @@ def test_two_notches_for_each_other_way_stand_at_its_hours_and_at_ours():
     assert rows == sorted(rows, reverse=True)
     assert min(rows) > 0
     lines = [line for line in axes.lines if line.get_ydata()[0] in rows]
-    assert [tuple(line.get_xdata()) for line in lines] == [(rival.ours, rival.crps) for rival in RIVALS]
+    assert [tuple(line.get_xdata()) for line in lines] == [(rival.our_off, rival.off) for rival in RIVALS]
 
 
 def test_the_tape_says_what_it_counts_and_begins_at_nought():
@@ -75,8 +75,7 @@ def test_words_never_collide(collisions, made, wide):
     record = replace(
         RECORD,
         rivals=tuple(
-            replace(rival, crps=theirs, ours=ours, gain=theirs - ours, of=of, nearer=of)
-            for rival, theirs, ours, of in made
+            replace(rival, off=theirs, our_off=ours, of=of, nearer=of) for rival, theirs, ours, of in made
         ),
     )
     axes = on_paper(record, wide)

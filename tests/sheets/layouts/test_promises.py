@@ -72,8 +72,8 @@ def test_where_a_board_is_has_the_shops_words():
         (KEPT, "by Mon 19 October: 19 in 20"),
         (DANGER, "ring: by Tue 13 October: 1 time in 10; say by Tue 10 November: 9 times in 10"),
         (OVER, "ring: by Mon 28 September: that day is over; say by Wed 21 October: 9 times in 10"),
-        (UNTOLD, "no day told yet; by late December: 9 times in 10"),
-        (promise(5, 30, 60), "no day told yet; by the week of Mon 30 November: 9 times in 10"),
+        (UNTOLD, "no day told yet; by Wed 30 December: 9 times in 10"),
+        (promise(5, 30, 60), "no day told yet; by Mon 30 November: 9 times in 10"),
         (promise(5, 30, 60, 95, 0.72), "by Mon 4 January 2027: 7 times in 10"),
         (promise(5, 30, 60, 40, 0.001), "ring: by Tue 10 November: fewer than 1 in 20; say by Mon 30 November: 9 times in 10"),
         (promise(5, 3, 6, 5, 0.5), "ring: by Tue 6 October: about even (5 in 10); say by Wed 7 October: 9 times in 10"),
@@ -164,7 +164,7 @@ def test_of_ten_boards_those_later_than_the_day_told_are_counted():
 
 
 def test_ten_boards_are_told_in_words():
-    assert ten_title(DANGER, TODAY) == "board 2: ready by the week of Mon 9 November, 9 times in 10"
+    assert ten_title(DANGER, TODAY) == "board 2: ready by Tue 10 November, 9 times in 10"
     assert ten_title(replace(DANGER, called=LONG), TODAY).startswith(LONG)
     assert ten_caption(DANGER, TODAY, AWAY) == (
         "Of ten boards like board 2, eight are ready between Fri 9 October and the week of Mon 9 November, "

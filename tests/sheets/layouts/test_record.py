@@ -107,11 +107,11 @@ def test_others_are_held_against_ours_from_eight_boards_on():
         (RIVALS, "These ranges have been no nearer than plain regression"),
         (RIVALS[:1], "These ranges have come nearest so far"),
         (
-            (replace(RIVALS[0], gain=0.2), RIVALS[2], RIVALS[3]),
+            (replace(RIVALS[0], off=7.2), RIVALS[2], RIVALS[3]),
             "These ranges have been no nearer than your own guess or plain regression",
         ),
         (
-            (replace(RIVALS[0], gain=-3.0), replace(RIVALS[2], gain=-0.4), RIVALS[3]),
+            (replace(RIVALS[0], off=4.0), replace(RIVALS[2], off=6.6), RIVALS[3]),
             "These ranges have been no nearer than your own guess, the middle of your past boards or plain regression",
         ),
         ((replace(RIVALS[0], of=3),), ""),
@@ -126,7 +126,9 @@ def test_how_far_off_others_were_and_ours():
         "Your guess, times how it usually went: 7½ hours off; these ranges 7, nearer on 13 of 24 boards",
         "The middle of your past boards: 15 hours off; these ranges 7, nearer on 27 of 32 boards",
     ]
-    tiny = Rival("own guess", 8, 3, 1.0, 0.1, 0.9, 0.1, 1.2, 0.9)
+    tiny = Rival(
+        "own guess", 8, 3, 1.0, 0.1, 0.9, 0.1, 1.2, 0.9, off=1.0, our_off=0.1, closer=3, off_chance=0.9
+    )
     assert (
         rival_words(tiny)
         == "Your own guess: 1 hour off; these ranges less than ½ hour, nearer on 3 of 8 boards"
@@ -166,7 +168,7 @@ def test_the_caption_says_all_that_is_drawn():
         "brick eight-two took 81 hours, longer than 55 to 80: the owner; "
         "chalk nine-four has taken 88 hours so far, longer than 55 to 80. "
         "Still open, in pencil: olive six-two. These ranges have come nearest so far, in hours off on average. "
-        "Nearer counts the whole range: a narrow one that holds is nearer than a wide one. "
+        "Hours off count from the middle of a range, which half of boards pass, or from the one number of a guess. "
         "Your own guess: 9 hours off; these ranges 7, nearer on 21 of 30 boards."
     )
     assert record_caption(NONE_YET) == (

@@ -7,16 +7,16 @@ from making.promises import TODAY, promise
 from making.read_pdf import read
 from making.sheets import ANSWER, BARE, BOARD, SETTINGS, TOLD, of_owner
 
+from estimator.bench.promises import Dates
 from estimator.sheets.paper.owner_sheet import plain_text
 from estimator.sheets.paper.range_sheet import TEXTS
 from estimator.sheets.paper.typesetting import pdf
-from estimator.words.dates import say_date
 from estimator.words.records import Told
 
 ORDER = (
     "red nine-four",
     "1 Your board",
-    "2 What will be done, and what won't",
+    "2 What is to be done",
     "3 The price",
     "4 Expected ready by",
     "5 What could change it",
@@ -27,13 +27,15 @@ ORDER = (
 PROMISED = (  # what an owner's paper has to carry
     "For Owner 007",
     'Full restoration, 9\'4" (2.84 m) long, 22⅝" (57.5 cm) wide, to be ridden.',
-    "Will be done: sides to strip: 2; foam pieces to let in: 3; colours to spray: 3; logos to redraw: 1;",
-    "Won't be done: stringers to mend, nose and tail blocks, pinlines",
+    "To be done: 2 sides to strip; 3 foam pieces to let in; 3 colours to spray; 1 logo to redraw;",
+    "Not asked for: stringers to mend, nose and tail blocks, pinlines. If it turns out to need some of that, we ask",
     "Can't be seen yet:",
     "☒ fixed price ☐ a price with a range ☐ open it up first",
-    "2,600 mk.",
-    "We stop and ask before going past",
-    "Sun 22 November, 9 times in 10; not before the week of Mon 26 October.",
+    "2,600 mk. It changes only if we ask you, and you say yes.",
+    "whether there is wet foam",
+    "In plain words: to strip is to take off the old skin of glass cloth and resin;",
+    "nothing laid on it until Fri 11 December, if you fetch it on Fri 20 November",
+    "Fri 20 November, 9 times in 10; not before the week of Mon 26 October.",
     "On Tue 8 September we told you by Mon 26 October.",
     "Of ten boards like",
     "What lies under the glass shows only when it is off",
@@ -88,29 +90,16 @@ def test_hours_stand_there_only_when_they_are_asked_for():
     assert "Hours of work: Between 55 and 80 hours, 8 times in 10." in words_of(of_owner(hours=ANSWER))
 
 
-@pytest.mark.parametrize("ahead", [3, 21, 22, 40, 70, 71, 150, 400])
-def test_the_day_is_one_exact_day_no_sooner_than_the_one_that_holds_nine_times_in_ten(undrawn, ahead):
-    data = of_owner(promise=promise(1, ahead, ahead), told=())
-    last = TODAY + dt.timedelta(ahead)
-    said = next(
-        day
-        for day in (last + dt.timedelta(n) for n in range(12))
-        if f"{day.day} {day:%B}" in data["ready"]["by"]
-    )
+def test_the_day_is_the_one_of_every_answer(undrawn):
+    ready = Dates(*(TODAY + dt.timedelta(n) for n in (30, 40, 50, 55)))
+    data = of_owner(promise=replace(promise(1, 30, 50), ready=ready), told=())
 
-    assert said >= last
-    named = "week" if 21 < ahead <= 70 else "day" if ahead <= 21 else "third"
-    assert (said - last).days <= {"day": 0, "week": 6, "third": 10}[named]
-    if named == "week":
-        assert said.isocalendar()[:2] == last.isocalendar()[:2]
-        assert said.weekday() == 6
-    if named == "third":
-        assert say_date(said, TODAY) == say_date(last, TODAY)
-        assert say_date(said + dt.timedelta(1), TODAY) != say_date(last, TODAY)
+    assert (data["ready"]["day"], data["ready"]["by"]) == ("2026-11-25", "Wed 25 November")
 
 
 def test_a_day_told_that_is_as_sure_stands_and_says_so(undrawn):
     sure = promise(1, 4, 9, 18, 0.97)
+    sure = replace(sure, ready=replace(sure.ready, tell=TODAY + dt.timedelta(18)))
     data = of_owner(promise=sure, told=(Told("b", dt.date(2026, 9, 1), last=TODAY + dt.timedelta(18)),))
 
     assert data["ready"]["by"] == "Mon 19 October"
@@ -137,7 +126,7 @@ def test_the_ten_boards_show_no_day_told():
 def test_a_board_not_taken_on_says_by_when_to_say_yes():
     words = words_of(of_owner(told=(), say_yes_by=TODAY + dt.timedelta(7)))
 
-    assert "Sun 22 November, 9 times in 10, if you say yes by Thu 8 October; not before the week of" in words
+    assert "Fri 20 November, 9 times in 10, if you say yes by Thu 8 October; not before the week of" in words
 
 
 def test_without_a_forecast_the_day_told_stands_and_without_both_a_line(undrawn):
@@ -210,7 +199,6 @@ def test_the_plain_text_has_every_word_of_the_paper():
     assert missing == set()
     assert set(words(text)) - set(words(paper)) <= {":", "date:", "."}  # where a line to write on stands
     assert "[x] fixed price" in text
-    assert "We stop and ask before going past ____ mk." in text
     assert text.endswith("Workshop, date: ____\nOwner, date: ____\n")
 
 
@@ -219,4 +207,31 @@ def test_a_bare_board_s_plain_text_has_lines_to_fill():
 
     assert "\n1 Your board\n____.\n" in text
     assert "\n4 Expected ready by\n____.\n" in text
-    assert "Price: ____ mk. We stop and ask before going past ____ mk." in text
+    assert "Price: ____ mk. If it is a price with a range: we stop and ask before going past ____ mk." in text
+
+
+def test_no_raw_label_and_no_promise_of_what_is_not_found():
+    assessed = {**BOARD.assessed, "glass_stripped": 0.05, "brittle_glass": 0.0, "sides_coated": 0.3}
+    board = replace(BOARD, assessed=assessed, worked_out=frozenset())
+    text = plain_text(of_owner(board))
+    section = text.partition("2 What is to be done")[2].partition("3 The price")[0]
+
+    assert (
+        re.findall(r"\w+: (?:\d|sound|none|bands|curves)|m²|won't", section.replace("To be done: ", "")) == []
+    )
+    assert "old glass to take off; 3 foam pieces" in section
+    assert "part of a side to fill and sand" in section
+    assert "brittle" not in section  # sound: nothing to see
+
+
+def test_a_price_with_a_range_has_both_its_ends_and_only_it_an_end_to_stop_at():
+    told = (Told("26-040", dt.date(2026, 9, 1), price=2600.0, terms="ceiling"),)
+    text = plain_text(of_owner(told=told, ceiling=3110.0))
+
+    assert (
+        "Between 2,600 mk and 3,110 mk, by the work that it takes. We stop and ask before going past 3,110 mk."
+        in text
+    )
+    assert "Between 2,600 mk and ____ mk" in plain_text(of_owner(told=told))
+    fixed = (Told("26-040", dt.date(2026, 9, 1), price=2600.0, terms="fixed"),)
+    assert "going past" not in plain_text(of_owner(told=fixed))

@@ -39,7 +39,7 @@ def test_everything_stands_on_the_sheet_in_its_order():
         "From 31 of your boards and 4 rules of thumb (2 lent, not yet yours).",
         "Boards like it: the plum egg (71) and 25-007 (58).",
         "Widened by a tenth at the slow end",
-        "Ready between the week of Mon 26 October and the week of Mon 16 November, 8 times in 10.",
+        "Ready between the week of Mon 26 October and the week of Mon 16 November, 8 times in 10; tell the owner: ready by Fri 20 November, 9 times in 10.",
         "You said 52.",
         "Can't see yet:",
         "310 to 430 mk.",

@@ -1,0 +1,89 @@
+"""Every command, sheet and calendar names the same day to tell for a board, and the same price and hours."""
+
+import datetime as dt
+import json
+import shutil
+
+import icalendar
+import pytest
+
+from estimator.bench.calendar import Calendar
+from estimator.shop import Shop
+from estimator.words.dates import say_exactly, short_exactly
+
+ASKED = "26-900"  # one more in line, and nothing told of it
+
+
+@pytest.fixture(scope="module")
+def shop(demo_folder, tmp_path_factory):
+    """A folder of its own: days are told in it."""
+    folder = tmp_path_factory.mktemp("one day") / "shop"
+    shutil.copytree(demo_folder, folder)
+    return folder
+
+
+def morning(run, shop):
+    return json.loads(run("bench", "--json", "--shop", shop).stdout)
+
+
+def few(boards):
+    """The first board of each place, and one whose day told stands."""
+    stands = [b for b in boards if b["told_last"] and b["told_last"]["last"] == b["ready"]["tell"]]
+    first = {b["on"]: b for b in reversed(boards)}
+    return [*stands[:1], *first.values()]
+
+
+def line(text, start):
+    """The first line that begins so."""
+    return next(one for one in text.splitlines() if one.lstrip().startswith(start))
+
+
+def test_all_that_names_a_day_names_the_same_day(shop, run, tmp_path):
+    said = run("bench", "--ics", tmp_path / "days.ics", "--shop", shop).stdout
+    day = morning(run, shop)
+    today = dt.date.fromisoformat(day["today"])
+    calendar = {
+        str(one["SUMMARY"]): one.decoded("DTSTART")
+        for one in icalendar.Calendar.from_ical((tmp_path / "days.ics").read_bytes()).walk("VEVENT")
+    }
+    assert day["boards"]
+    bench = Calendar.of(Shop.open(shop).settings.bench)
+    all_boards = said.partition("All boards in hand")[2]
+    for board in day["boards"]:
+        name = board["called"] or board["board"]
+        tell, told = dt.date.fromisoformat(board["ready"]["tell"]), board["told_last"]
+        assert board["ready"]["tell"] >= board["ready"]["high"]
+        assert bench.works(tell) or (told and told["last"] == tell.isoformat()), board
+        assert short_exactly(tell, today) in line(all_boards, name)
+        assert calendar[f"{name}: ready by, 9 times in 10"] == tell
+    for board in few(day["boards"]):
+        tell = dt.date.fromisoformat(board["ready"]["tell"])
+        ranged = json.loads(run("range", board["board"], "--json", "--shop", shop).stdout)
+        assert ranged["ready"]["tell"] == tell.isoformat()
+        words = " ".join(run("range", board["board"], "--shop", shop).stdout.split())
+        assert f"tell the owner: ready by {say_exactly(tell, today)}, 9 times in 10" in words
+        owner = json.loads(run("sheet", "owner", board["board"], "--json", "--shop", shop).stdout)
+        assert owner["ready_by"] == tell.isoformat()
+    rung = {one["board"]: one["tell"] for one in day["ring_today"] if one["tell"]}
+    assert rung
+    assert rung == {b["board"]: b["ready"]["tell"] for b in day["boards"] if b["board"] in rung}
+
+
+def test_what_is_kept_as_told_is_that_day_and_then_stands(shop, run, tmp_path):
+    """26-900 is told by the day that the bench names; told once, no answer names another."""
+    by = {one["board"]: one["ready"]["tell"] for one in morning(run, shop)["boards"]}[ASKED]
+    kept = json.loads(run("told", ASKED, "--hours", "?", "--price", "2600", "--json", "--shop", shop).stdout)
+    assert by in json.dumps(kept)
+    assert {one["board"]: one["ready"]["tell"] for one in morning(run, shop)["boards"]}[ASKED] == by
+    weighed = json.loads(run("weigh", ASKED, "--json", "--shop", shop).stdout)
+    ranged = json.loads(run("range", ASKED, "--json", "--shop", shop).stdout)
+    assert weighed["ready"]["tell"] == ranged["ready"]["tell"] == by
+    assert {name: weighed["hours"][name] for name in ("low", "likely", "high")} == pytest.approx(
+        ranged["hours"]
+    )
+    assert weighed["price"] == 2600.0
+    run("sheet", "owner", ASKED, "--out", tmp_path / "a.txt", "--shop", shop)
+    paper = (tmp_path / "a.txt").read_text("utf-8")
+    today = dt.date.fromisoformat(morning(run, shop)["today"])
+    assert f"{say_exactly(dt.date.fromisoformat(by), today)}, 9 times in 10" in paper
+    assert "2,600" in paper
