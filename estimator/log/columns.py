@@ -73,6 +73,7 @@ _AFTER: Mapping[str, str] = {
     "materials": "what its materials cost",
     "deposit": "what was paid beforehand",
     "paid": "what was paid in all",
+    "returned": "what of that you gave back",
     "hold_until": "the day until which its place is held",
     "promised_first": "the day before which you first said it would not be ready",
     "promised_last": "the day by which you first said it would be",

@@ -76,6 +76,7 @@ class Board:
     materials: float | None = None
     deposit: float | None = None
     paid: float | None = None
+    returned: float | None = None  # given back, of what was paid
     hold_until: Date | None = None
     promised_first: Date | None = None
     promised_last: Date | None = None

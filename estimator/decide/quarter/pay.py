@@ -32,7 +32,8 @@ class Made(JsonForm):
 
     ended: the day on which it was ready; its last day written where none is
     hours: all that are written; whole: whether none are missing
-    price: what was charged, else quoted; guess: the restorer's own hours, None where remembered afterwards
+    price: what was charged, else quoted, less what of it was given back
+    guess: the restorer's own hours, None where remembered afterwards
     groups: by sort of comparison (kind, wetness, colours) the group that it belongs to
     """
 
@@ -108,7 +109,7 @@ def made_ready(log: Log, settings: Settings, hours: Mapping[str, float | None]) 
                 ended=ended,
                 hours=max(booked[board.board], board.total_hours or 0.0) if whole is None else whole,
                 whole=whole is not None,
-                price=price_of(board),
+                price=price_kept(board),
                 materials=board.materials,
                 guess=None if board.from_memory else board.guess,
                 dated=(board.ready or board.collected) is not None,
@@ -134,6 +135,22 @@ def hours_of(log: Log, settings: Settings) -> dict[str, float | None]:
 def price_of(board: Board) -> float | None:
     """What was charged for a board, else what was quoted."""
     return board.price_quoted if board.price_charged is None else board.price_charged
+
+
+def price_kept(board: Board) -> float | None:
+    """The price of a board less what of it was given back; None without a price.
+
+    What was paid above the price and given back is none of it.
+
+    >>> price_kept(Board("a", price_charged=900.0, paid=900.0, returned=120.5))
+    779.5
+    >>> price_kept(Board("a", price_charged=900.0, paid=1000.0, returned=100.0))
+    900.0
+    """
+    price = price_of(board)
+    if price is None or not board.returned:
+        return price
+    return price - max(board.returned - max((board.paid or 0.0) - price, 0.0), 0.0)
 
 
 def _groups(board: Board, settings: Settings) -> dict[str, str]:

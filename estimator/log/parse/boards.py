@@ -198,6 +198,7 @@ def draft_of(row: Row, settings: Settings, read: Mapping[str, Reader]) -> Draft:
         materials=row.read("materials", money),
         deposit=row.read("deposit", money),
         paid=row.read("paid", money),
+        returned=row.read("returned", money),
         hold_until=row.date("hold_until"),
         promised_first=promised[0],
         promised_last=promised[1],
