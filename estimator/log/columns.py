@@ -61,7 +61,7 @@ _QUANTITIES: Mapping[str, str] = {
     LOOKED: "one column for each quantity and condition in the settings: how much of it there is, as judged before "
     "work; ? is can't see yet",
     TURNED_OUT: "the same, as it turned out in all; same where it was just as you thought",
-    ASKED_LATER: "the same, what of it the owner added since",
+    ASKED_LATER: "the same, what of it the owner added since; less with a minus, as -1",
 }
 _AFTER: Mapping[str, str] = {
     "guess": "your own hours at the quote, before you look at the range",

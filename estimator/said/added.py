@@ -44,12 +44,16 @@ def _asked(name: str, much: float, settings: Settings) -> str:
     """One thing that was asked for, and how much of it."""
     words = settings.quantity_label(name)
     unit = settings.drivers[name].unit if name in settings.drivers else ""
-    return f"{inside(words)} {say_value(much, unit)}"
+    less = " less" if much < 0 else ""
+    return f"{inside(words)} {say_value(abs(much), unit)}{less}"
 
 
 def _hours(said: Added) -> str:
     """Hours on top, and those of the whole board then."""
     in_all = say_range(said.in_all.low, said.in_all.high)
+    if said.hours.low < 0 and said.hours.high <= 0:
+        hours = say_range(-said.hours.high, -said.hours.low)
+        return f"{capital(hours)} less, {say_odds(said.odds)}; {in_all} in all."
     if said.hours.high == 0:
         return f"No hours more; {in_all} in all, {say_odds(said.odds)}."
     hours = say_range(said.hours.low, said.hours.high)
@@ -59,9 +63,16 @@ def _hours(said: Added) -> str:
 def _money(said: Added, currency: str) -> str:
     """Materials on top, and the price that pays for it."""
     lent = LENT if said.materials.lent else ""
-    materials = f"Materials {say_span(said.materials.low, said.materials.high, currency)} more{lent}."
+    low, high = said.materials.low, said.materials.high
+    less = low < 0 and high <= 0
+    span = say_span(-high, -low, currency) if less else say_span(low, high, currency)
+    materials = f"Materials {span} {'less' if less else 'more'}{lent}."
     if not said.price.target:
         return materials
+    if said.price.for_target < 0:
+        price = say_money(-said.price.for_target, currency)
+        pays = say_price(said.price.target)
+        return f"{price} less still pays you {pays} an hour for the rest {say_odds(said.odds)}. {materials}"
     price = say_money(said.price.for_target, currency)
     return f"{price} more pays you {say_price(said.price.target)} an hour for it {say_odds(said.odds)}. {materials}"
 
@@ -77,6 +88,8 @@ def _ready(said: Added, today: dt.date | None) -> Iterable[Part]:
     least, most = max(round(later.low), 0), round(later.high)
     days = say_count(most, "day") if least == most else f"{least or 'up'} to {say_count(most, 'day')}"
     when = f"Ready {days} later" if most > 0 else "Ready no later"
+    if said.hours.high < 0 and most <= 0 and (sooner := -round(later.low)) > 0:
+        when = f"Ready up to {say_count(sooner, 'day')} sooner"
     yes = said.ready.say_yes_by
     condition = f", if the owner says yes by {say_exactly(yes, seen_from)}" if yes else ""
     first, last = (say_date(max(day, seen_from), seen_from) for day in (after.low, after.high))
