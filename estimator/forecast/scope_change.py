@@ -153,6 +153,30 @@ def stages_of(name: str, settings: Settings) -> tuple[str, ...]:
     )
 
 
+def opened_again(board: KnownBoard, more: KnownBoard, settings: Settings) -> dict[str, float]:
+    """By finished stage the share of its usual hours that is done once more, for what was asked for undoes it.
+
+    board: as it stands; more: the same with what was asked for. Of several shares of a stage the largest counts: it is
+    done again once.
+    """
+    grown = [q for q, much in more.later.items() if much > board.later.get(q, 0.0)]
+    shares: dict[str, float] = {}
+    for opened in {stage for q in grown for stage in stages_of(q, settings)}:
+        for name, share in settings.stages[opened].reopens.items():
+            shares[name] = max(share, shares.get(name, 0.0))
+    return {stage: shares[stage] for stage, _, done in board.booked if done and stage in shares}
+
+
+def with_redone(after: Work, before: Work, settings: Settings) -> Work:
+    """The work with the quantities of what is done once more, for its materials."""
+    values = dict(after.values)
+    for driver in settings.drivers:
+        shares = [share for name, share in after.redone.items() if driver in settings.stages[name].work]
+        if shares and driver in values:
+            values[driver] = values[driver] + max(shares) * before.values.get(driver, 0.0)
+    return replace(after, values=values)
+
+
 def draw_more(
     fit: SavedFit,
     board: KnownBoard,
@@ -175,6 +199,8 @@ def draw_more(
         return work_of_board(fit, one, view, settings, np.random.default_rng([seed, 2]), n_draws)[0]
 
     before, after = work(board), work(more)
+    if view == "now":
+        after = replace(after, redone=opened_again(board, more, settings))
     first = draw_hours(fit, before, np.random.default_rng([seed, 3]), n_draws)
     second = draw_hours(fit, after, np.random.default_rng([seed, 3]), n_draws, before=before)
     if view == "before":

@@ -13,7 +13,7 @@ from estimator.words.dates import say_date, say_exactly
 from estimator.words.labels import label
 from estimator.words.money import LENT, say_money, say_price, say_span
 from estimator.words.odds import say_chance, say_odds
-from estimator.words.phrases import capital, inside, say_count, say_range, say_small, say_value
+from estimator.words.phrases import capital, inside, say_count, say_range, say_share, say_small, say_value
 from estimator.words.records import ASKED_LATER
 from estimator.words.settings.schema import Settings
 
@@ -34,6 +34,7 @@ def added_parts(
         _money(said, settings.workshop.currency),
         *_ready(said, today),
         *_promises(said),
+        *_reopened(said, settings),
         *_finished(said, settings),
         *by_rules(said.by_rules, settings),
         *_next(said, board),
@@ -125,6 +126,21 @@ def _still(one: Moved) -> str:
     if one.kept_after >= WORTH_A_CALL:
         return f"; its date is still good, {after}"
     return f"; in time {after} ({'as' if after == before else before} before)"
+
+
+def _reopened(said: Added, settings: Settings) -> Iterable[str]:
+    """What it undoes, with the hours of that, which are in all that was said above."""
+    if not said.reopened:
+        return
+    each = [
+        f"{settings.label(one.stage)} ({'all of it' if one.share == 1 else say_share(one.share)}), "
+        f"{say_range(one.hours.low, one.hours.high)}"
+        for one in said.reopened
+    ]
+    yield (
+        f"It undoes what is finished, and this is done again: {'; '.join(each)}. Its hours, materials and days are in "
+        "what stands above."
+    )
 
 
 def _finished(said: Added, settings: Settings) -> Iterable[str]:

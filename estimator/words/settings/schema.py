@@ -161,6 +161,11 @@ class Stage:
     )
     sessions: int | str = setting(1, "a number, or a driver: so many sessions, a night between")
     needs: tuple[str, ...] = setting((), "waits, by cause, that must be over before it starts")
+    reopens: Mapping[str, float] = setting(
+        {},
+        "what is done once more, where it is finished, when this stage is opened again: shares of those stages' usual "
+        "hours",
+    )
     on: str = setting("bench", "bench, or rack: takes no place", choices=("bench", "rack"))
     happens: str = setting("always", "only where once is its one driver", choices=("always", "sometimes"))
 
