@@ -10,12 +10,13 @@ from typing import TYPE_CHECKING, TypeVar
 from estimator.log.cache import CACHE, keep, kept
 from estimator.log.names import board_named
 from estimator.words.errors import EstimatorError, NoAnswerError, UnreadableError, UsageError
-from estimator.words.records import FINISHED, Told
+from estimator.words.records import FINISHED, Told, price_told
 from estimator.workbench import Workbench
 
 if TYPE_CHECKING:
     from estimator.decide.overruns.overruns import Overruns
     from estimator.decide.quarter.review import Known, Review
+    from estimator.decide.weigh.promise_impact import Added
     from estimator.decide.weigh.weighing import Weighing
     from estimator.forecast.ranges import Range
     from estimator.log.edits import KeptDecision, KeptTelling
@@ -248,6 +249,35 @@ class Shop(Workbench):
         written = keep_telling(self.folder, self.settings, said, board, earlier)
         self._forget()
         return written
+
+    def agree(
+        self, board: str, more: Mapping[str, object], *, odds: float = 0.8, price: float | None = None
+    ) -> Added:
+        """What an owner asked for since and agreed to: kept in the board's row, and what he was told as a row more.
+
+        price: what it adds, or takes off where less is asked for; left out, what `asked_since` says, to the nearest ten
+        The telling holds the hours and days of the whole board then, and the price before with what came on top.
+
+        Raises as `asked_since` does. Where the telling cannot be kept, the notes say so and why.
+        """
+        from estimator.decide.weigh.promise_impact import telling_of
+        from estimator.words.money import to_the_ten
+
+        said = self.asked_since(board, more, odds=odds, keep=True)
+        kept = said.kept
+        if kept is None or kept.file is None:
+            return said
+        log = self._whole[0]
+        row = board_named(board, log.boards)
+        old = price_told(row, log.told)
+        extra = to_the_ten(said.price.for_target) if price is None and said.price.target else price
+        if price is not None and said.hours.high < 0:
+            extra = -price
+        try:
+            told = self.tell(telling_of(said, row.board, self._looking_from(), old, extra))
+        except (UsageError, NoAnswerError) as error:
+            return replace(said, kept=replace(kept, notes=(*kept.notes, str(error))))
+        return replace(said, kept=replace(kept, told=told))
 
     def decide(self, board: str, answer: str, *, why: str, for_love: bool = False) -> KeptDecision:
         """What was decided of a board, kept in its own row with the reason; what stood there before is said.

@@ -14,7 +14,7 @@ from estimator.words.labels import label
 from estimator.words.money import LENT, say_money, say_price, say_span
 from estimator.words.odds import say_chance, say_odds
 from estimator.words.phrases import capital, inside, say_count, say_range, say_share, say_small, say_value
-from estimator.words.records import ASKED_LATER
+from estimator.words.records import ASKED_LATER, Told
 from estimator.words.settings.schema import Settings
 
 NAMED = 5  # promises that have a sentence of their own
@@ -37,7 +37,7 @@ def added_parts(
         *_reopened(said, settings),
         *_finished(said, settings),
         *by_rules(said.by_rules, settings),
-        *_next(said, board),
+        *_next(said, board, settings.workshop.currency),
     ]
 
 
@@ -155,15 +155,34 @@ def _finished(said: Added, settings: Settings) -> Iterable[str]:
     )
 
 
-def _next(said: Added, board: str) -> Iterable[Part]:
-    """What to do next: keep it, and tell the owner."""
+def _told(told: Told, currency: str) -> str:
+    """What its owner was told, as it was kept."""
+    said = []
+    if told.hours_low is not None and told.hours_high is not None:
+        said.append(say_range(told.hours_low, told.hours_high))
+    if told.price is not None:
+        said.append(f"{say_price(told.price, currency)} in all")
+    if told.last is not None:
+        said.append(f"ready by {say_exactly(told.last, told.date)}")
+    price = "" if told.price is not None else " No price was told: none is written for the board."
+    return f"Kept as told too: {', '.join(said)}.{price}"
+
+
+def _next(said: Added, board: str, currency: str) -> Iterable[Part]:
+    """What to do next: keep it, and tell the owner; or what was kept, and what he was told."""
     if said.kept is None:
         asked = {name: f"{much:.12g}" for name, much in said.what.items()}
         yield "Once the owner agrees, keep it with the board, then what you tell:"
         yield Action("ask", board, {"asked": asked, "keep": True})
     elif said.kept.file is None:
-        yield f"{' '.join(said.kept.notes)} Then tell the owner, and keep that:"
+        yield f"{' '.join(said.kept.notes)} Not told yet: tell the owner, and keep that:"
     else:
         cells = ", ".join(f"{column} {cell}" for column, cell in said.kept.cells.items())
-        yield f"Kept in {said.kept.file}: {cells}. Now tell the owner, and keep that:"
+        kept = f"Kept in {said.kept.file}: {cells}."
+        if said.kept.told is not None:
+            yield kept
+            yield _told(said.kept.told.told, currency)
+            yield from said.kept.told.notes
+            return
+        yield " ".join([kept, *said.kept.notes, "Not told yet: tell the owner, and keep that:"])
     yield Action("tell", board, {"because": ASKED_LATER})

@@ -7,7 +7,7 @@ the file, for messages ("boards.csv, line 12").
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
@@ -164,6 +164,43 @@ class Told:
     adds_hours: float | None = None  # that all the owner has asked for since adds; None is not worked out
     adds_days: float | None = None  # by how many it makes the board ready later
     where: str = ""
+
+
+def price_told(board: Board, told: Iterable[Told]) -> float | None:
+    """The price that a board's owner goes by: the last that was told, else the one quoted; None without any.
+
+    >>> day = dt.date(2026, 5, 4)
+    >>> price_told(Board("a", price_quoted=900.0), [Told("a", day, price=950.0), Told("b", day, price=1.0)])
+    950.0
+    """
+    prices = [(t.date, t.price) for t in told if t.board == board.board and t.price is not None]
+    return max(prices, key=lambda said: said[0])[1] if prices else board.price_quoted
+
+
+@dataclass(frozen=True, slots=True)
+class AgreedPrice:
+    """A price in its parts: as it was before the owner asked for more or less, what that adds, and both."""
+
+    before: float
+    extra: float
+    now: float
+
+
+def price_agreed(board: Board, told: Iterable[Told]) -> AgreedPrice | None:
+    """The price in its parts, from what was told; None where nothing was asked for since at a price of its own.
+
+    >>> day = dt.date(2026, 5, 4)
+    >>> extra = Told("a", day, price=990.5, because="asked later")
+    >>> price_agreed(Board("a", price_quoted=900.0), [extra])
+    AgreedPrice(before=900.0, extra=90.5, now=990.5)
+    """
+    now, extra = board.price_quoted, 0.0
+    for telling in sorted(told, key=lambda telling: telling.date):
+        if telling.board == board.board and telling.price is not None:
+            if telling.because == ASKED_LATER and now is not None:
+                extra += telling.price - now
+            now = telling.price
+    return AgreedPrice(now - extra, extra, now) if now is not None and extra else None
 
 
 @dataclass(frozen=True, slots=True)

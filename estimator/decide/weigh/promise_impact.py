@@ -21,9 +21,10 @@ from estimator.log.edits import KeptMore
 from estimator.model.saved_fit import Array, KnownBoard, SavedFit
 from estimator.words.errors import NoAnswerError
 from estimator.words.json_form import HIDDEN, JsonForm, named
-from estimator.words.records import Board
+from estimator.words.records import ASKED_LATER, PAID_BY, Board, Told
 from estimator.words.settings.schema import Settings
 
+_, OWNER_PAYS, _ = PAID_BY
 WORTH_A_WORD = 3  # days by which a date moves from which it is spoken of
 WORTH_A_CHANCE = 0.05  # chance of being in time, likewise
 
@@ -224,6 +225,26 @@ def added(
             Reopened(stage, share, Spread(*cut(drawn.on(stage), odds)))
             for stage, share in drawn.after.redone.items()
         ),
+    )
+
+
+def telling_of(said: Added, board: str, day: dt.date, old: float | None, extra: float | None) -> Told:
+    """What an owner is told who agreed: the hours and days of the whole board then, and its price.
+
+    old: the price before; extra: what came on top; where either is not known no price is told
+    """
+    ready = None if said.ready is None else said.ready.after
+    return Told(
+        board=board,
+        date=day,
+        hours_low=round(said.in_all.low, 2),
+        hours_high=round(said.in_all.high, 2),
+        price=None if old is None or extra is None else round(old + extra, 2),
+        first=None if ready is None else ready.low,
+        last=None if ready is None else ready.high,
+        odds=said.odds,
+        because=ASKED_LATER,
+        paid_by=OWNER_PAYS,
     )
 
 
