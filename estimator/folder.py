@@ -31,7 +31,7 @@ class Folder:
     """
 
     def __init__(self, folder: Path, settings: Settings, *, today: dt.date | None, seed: int) -> None:
-        self.folder, self.settings, self.seed = folder, settings, seed
+        self.folder, self._settings, self.seed = folder, settings, seed
         self._today = today
 
     @classmethod
@@ -46,11 +46,18 @@ class Folder:
         return cls(Path(folder), settings, today=today, seed=seed)
 
     @cached_property
+    def settings(self) -> Settings:
+        """The settings, with a stage for what was done again where the log has such hours."""
+        from estimator.log.store import with_redo
+
+        return with_redo(self._settings, self.log)
+
+    @cached_property
     def _read(self) -> tuple[Log, tuple[Problem, ...], tuple[Problem, ...]]:
         """The log with its problems and notes."""
         from estimator.log.store import read_log
 
-        return read_log(self.folder, self.settings, today=self._today)
+        return read_log(self.folder, self._settings, today=self._today)
 
     @property
     def log(self) -> Log:
@@ -77,11 +84,15 @@ class Folder:
 
     @cached_property
     def hours(self) -> pd.DataFrame:
-        """One row an entry: board, date, until, stage, hours, done, note."""
+        """One row an entry: board, date, until, stage, hours, done, note, again."""
         import pandas as pd
 
-        columns = ["board", "date", "until", "stage", "hours", "done", "note"]
-        return pd.DataFrame([[getattr(e, c) for c in columns] for e in self.log.entries], columns=columns)
+        columns = ["board", "date", "until", "stage", "hours", "done", "note", "again"]
+        rows = [
+            [getattr(e, c) for c in columns[:3]] + [e.of or e.stage, e.hours, e.done, e.note, e.again]
+            for e in self.log.entries
+        ]
+        return pd.DataFrame(rows, columns=columns)
 
     @property
     def problems(self) -> tuple[Problem, ...]:
@@ -134,7 +145,7 @@ class Folder:
         """The log as it is read where no day is too late."""
         from estimator.log.store import read_log
 
-        return read_log(self.folder, self.settings, today=None)
+        return read_log(self.folder, self._settings, today=None)
 
     def _forget(self) -> None:
         """Put aside what was read and worked out before a file was changed."""

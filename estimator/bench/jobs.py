@@ -122,6 +122,7 @@ class BoardSeen:
     """What the log says of a board on day 0; it tells up to the day before.
 
     day: day 0; begun, ended: the first and the last day of each stage with hours; standing: what it waits for now
+    again: stages that were done again after all that comes after them: their wait runs again
     met: causes of waits that are over, with the day on which the last of each began
     stopped: it waits for an answer of which no row tells
     judged: quantities as they looked
@@ -131,6 +132,7 @@ class BoardSeen:
     day: dt.date
     begun: Mapping[str, dt.date] = field(default_factory=dict)
     ended: Mapping[str, dt.date] = field(default_factory=dict)
+    again: frozenset[str] = frozenset()
     standing: tuple[Wait, ...] = ()
     met: Mapping[str, dt.date] = field(default_factory=dict)
     stopped: bool = False
@@ -232,6 +234,9 @@ class _Plan:
         took = dict(zip(self.drawn.stages, self.drawn.hours, strict=True))
         booked = self.work.booked.keys()
         for name in self.settings.stages:
+            if name in self.seen.again:
+                self._running(name)
+                continue
             if self.later[name] & booked:
                 continue  # what comes after it was worked: it is over, or was passed by
             wait = next((one for one in self.seen.standing if self._stage_of(one) == name), None)

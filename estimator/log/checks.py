@@ -258,7 +258,7 @@ def _twice(log: Log) -> Iterator[Problem]:
     seen = set()
     again = []
     for entry in log.entries:
-        same = (entry.board, entry.date, entry.until, entry.stage, entry.hours, entry.note)
+        same = (entry.board, entry.date, entry.until, entry.stage, entry.of, entry.hours, entry.note)
         if same in seen and entry.hours:
             again.append(entry.where)
         seen.add(same)

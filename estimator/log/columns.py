@@ -10,6 +10,7 @@ from functools import lru_cache
 
 from estimator.words.labels import LABELS
 from estimator.words.records import (
+    AGAIN,
     AIMS,
     BECAUSE,
     COST_TIME,
@@ -92,6 +93,7 @@ _OTHERS: Mapping[str, Mapping[str, str]] = {
         "stage": "a stage of the settings",
         "hours": "2.5, 2,5, 2:30, 2h30, 4½, about 9, half a day; 0 says that the stage was not done",
         "done": "yes when this finishes the stage; no to deny it, as when more of a finished stage is asked for",
+        "again": f"why it was done again: {', '.join(AGAIN)}; they count in the whole, not in the stage's own",
         "note": "anything; on the shop with 0 hours, away or did not work explains a day",
     },
     TOLD: {

@@ -33,6 +33,7 @@ QUOTE, HIDDEN_WORK, ASKED_LATER, LATE = BECAUSE = ("quote", "hidden work", "aske
 PAID_BY = ("me", "owner", "half")
 TERMS = ("fixed", "ceiling", "open-first")
 DECISIONS = ("yes", "no", "open-first")
+AGAIN = ("paint", "sand-through", "resin", "me", "owner", "yes")  # why something was done again
 SHOP = "shop"  # hours booked on no board
 
 
@@ -128,6 +129,7 @@ class Entry:
     hours: hours, >= 0; 0 on a stage says "not done", on the shop it explains an empty day
     grain: hours, the step this entry was written in where it is coarser than the log's own (days), else None
     done: True when this entry finishes the stage, False when that is denied, None when nothing was said
+    again: why it was done again, one of AGAIN, or empty; the stage is then `redo`, and `of` the one that was done again
     """
 
     board: str
@@ -139,6 +141,8 @@ class Entry:
     done: bool | None = None
     note: str = ""
     where: str = ""
+    again: str = ""
+    of: str = ""
 
     @property
     def last(self) -> Date:

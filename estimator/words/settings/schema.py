@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any
 
@@ -180,6 +180,19 @@ class Stage:
         return self.happens == "sometimes" and not self.work
 
 
+REDO = "redo"  # the stage of all that is done again
+REDOING = Rule(  # common practice, no source
+    "redoing",
+    text="A sand-through or lifted paint costs 1 to 8 hours to put right",
+    stage=REDO,
+    per=ONCE,
+    low=1.0,
+    high=8.0,
+    odds=0.8,
+    source="starter",
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Settings:
     """All of workshop.toml. Mappings keep the order of the file; stages are in order of work."""
@@ -201,6 +214,19 @@ class Settings:
     def quantities(self) -> tuple[str, ...]:
         """Every name that has assessed_, found_ and later_ columns."""
         return (*self.drivers, *self.modifiers, *self.sometimes)
+
+    def with_redo(self) -> Settings:
+        """The same with a stage for what is done again, where it has none; a rule of thumb that is lent speaks of it.
+
+        >>> list(Settings(stages={"sand": Stage("sand")}).with_redo().stages)
+        ['sand', 'redo']
+        """
+        if REDO in self.stages:
+            return self
+        stage = Stage(REDO, label="Do it again", after=tuple(self.stages)[:1], happens="sometimes")
+        told = any(rule.stage == REDO for rule in self.rules)
+        rules = self.rules if told else (*self.rules, REDOING)
+        return replace(self, stages={**self.stages, REDO: stage}, rules=rules)
 
     def label(self, name: str) -> str:
         """What the restorer calls a driver, modifier, stage or kind; its name where there is no label.
