@@ -10,6 +10,12 @@ from estimator.model.fit import whole_hours
 from estimator.shop import Shop
 from estimator.words.settings.schema import Settings, Stage
 
+STAGES = {
+    "spray": Stage("spray"),
+    "sand": Stage("sand", after=("spray",)),
+    "gloss": Stage("gloss", after=("sand",)),
+    "redo": Stage("redo", happens="sometimes"),
+}
 SETTINGS = """
 [workshop]
 currency = "mk"
@@ -119,6 +125,16 @@ def test_the_stages_own_rate_is_not_touched(shop, tmp_path):
     for part in (("sand", "area"), ("spray", "area")):
         assert shop.fit().mean_rates[part] == pytest.approx(plain.fit().mean_rates[part], rel=0.1)
     assert "redo" not in plain.settings.stages  # nothing changes for a log without
+
+
+def test_what_is_done_again_was_done(tmp_path):
+    """Nothing says that the gloss was finished but that it was done again."""
+    day = dt.date(2026, 5, 16)
+    for name, rows in (("a", []), ("b", ["26-020,2026-05-15,gloss,2,,resin"])):
+        (tmp_path / name).mkdir()
+        log = opened(tmp_path / name, [*hours(("", "")), *rows], today=day).log
+        worked = stage_hours(log.entries, log.by_id, Settings(stages=STAGES).stages)["26-020"]
+        assert [has.done for has in worked if has.stage == "gloss"] == [name == "b"]
 
 
 def test_the_wait_of_what_was_done_again_runs_again(tmp_path):

@@ -139,7 +139,7 @@ def _reopened(said: Added, settings: Settings) -> Iterable[str]:
     ]
     yield (
         f"It undoes what is finished, and this is done again: {'; '.join(each)}. Its hours, materials and days are in "
-        "what stands above."
+        "what stands above. Write those hours with owner under again."
     )
 
 

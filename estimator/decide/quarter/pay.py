@@ -6,7 +6,7 @@ import datetime as dt
 import math
 from collections import defaultdict
 from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
 import numpy as np
@@ -19,7 +19,7 @@ from estimator.model.fit import whole_hours
 from estimator.model.quantities import as_it_turned_out
 from estimator.model.saved_fit import Array
 from estimator.words.json_form import HIDDEN, JsonForm, json_fields
-from estimator.words.records import FINISHED, Board, Log
+from estimator.words.records import FINISHED, Board, Log, price_agreed
 from estimator.words.settings.schema import Settings
 
 KIND, WETNESS, COLOURS = "kind", "wetness", "spray_colours"
@@ -135,6 +135,18 @@ def hours_of(log: Log, settings: Settings) -> dict[str, float | None]:
 def price_of(board: Board) -> float | None:
     """What was charged for a board, else what was quoted."""
     return board.price_quoted if board.price_charged is None else board.price_charged
+
+
+def with_agreed_prices(log: Log) -> Log:
+    """The log with the price that an owner agreed to, with what he asked for since, where none is written as charged.
+
+    It is the price that his copy names.
+    """
+    boards = []
+    for board in log.boards:
+        agreed = None if board.price_charged is not None else price_agreed(board, log.told)
+        boards.append(board if agreed is None else replace(board, price_charged=agreed.now))
+    return replace(log, boards=tuple(boards))
 
 
 def price_kept(board: Board) -> float | None:

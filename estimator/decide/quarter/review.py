@@ -34,6 +34,7 @@ from estimator.decide.quarter.pay import (
     of_span,
     pay_of,
     short_of,
+    with_agreed_prices,
 )
 from estimator.decide.quarter.periods import Quarter
 from estimator.decide.quarter.promises_kept import Kept, dates_kept, hours_kept
@@ -290,7 +291,7 @@ class Known:
 
 def review_of(quarter: Quarter, known: Known, *, seed: int = 0) -> Review:
     """Everything that `quarter` says."""
-    now, then, settings = known.now, known.then, known.settings
+    now, then, settings = with_agreed_prices(known.now), known.then, known.settings
     shop = settings.workshop
     made = made_ready(now, settings, hours_of(now, settings))
     made = tuple(one for one in made if one.ended <= quarter.end)

@@ -10,7 +10,7 @@ from estimator.decide.quarter.cash import paid_for
 from estimator.log.checks import notes_on
 from estimator.model.log_rows import table_of
 from estimator.said.quarter import quarter_parts
-from estimator.words.records import Board, Entry
+from estimator.words.records import Board, Entry, Told
 
 
 def hours_on(day, stage, hours, done=None):
@@ -120,6 +120,16 @@ def test_more_given_back_than_was_paid_is_a_note(workshop):
 
     boards = tuple(replace(b, returned=301.0) if b.board == "26-011" else b for b in log.boards)
     assert wrong in {note.wrong for note in notes_on(replace(log, boards=boards), settings)}
+
+
+def test_an_extra_that_was_agreed_is_owed_as_the_owners_copy_says(plain):
+    """Lime log: 900 quoted, nothing written as charged; 90.50 agreed on top, 300 paid: 690.50 are owed."""
+    log, settings = plain
+    extra = Told("26-004", dt.date(2026, 7, 1), price=990.5, because="asked later", paid_by="owner")
+    said = reviewed((replace(log, told=(*log.told, extra)), settings)).as_dict()
+
+    assert {one["board"]: one["owed"] for one in said["owing"]}["26-004"] == pytest.approx(690.5)
+    assert said["income"] == pytest.approx(11_150 + 90.5)
 
 
 def test_the_column_is_read(tmp_path):
