@@ -74,8 +74,7 @@ class LogAsOf:
         self.once = RLock()
         self.reading, self.given, self.seed = reading, today, seed
         self.cache, self.digest = reading.folder / CACHE, reading.revision()
-        self.settings: Settings
-        self.settings, problems = parse_settings(reading.settings_text())
+        self.written, problems = parse_settings(reading.settings_text())
         if problems:
             raise SettingsError(problems)
 
@@ -89,14 +88,26 @@ class LogAsOf:
         """The log with its problems and notes; what lies after today is a problem where a day is given."""
         from estimator.log.reading import read_log
 
-        return read_log(*self.raw, self.settings, today=self.given)
+        return read_log(*self.raw, self.written, today=self.given)
 
     @Once
     def whole(self) -> Read:
         """The log as it is read where no day is too late."""
         from estimator.log.reading import read_log
 
-        return self.read if self.given is None else read_log(*self.raw, self.settings, today=None)
+        return self.read if self.given is None else read_log(*self.raw, self.written, today=None)
+
+    @Once
+    def settings(self) -> Settings:
+        """The settings, with a stage for what was done again where the log has such hours.
+
+        Whether it has is kept, so that a range from a kept fit need not read the log.
+        """
+        file = self.cache / f"again-{self.digest}.json"
+        if not (again := kept(file)):
+            again = "yes" if any(entry.again for entry in self.whole[0].entries) else "no"
+            keep(file, again)
+        return self.written.with_redo() if again == "yes" else self.written
 
     def row_of(self, board: Board) -> OwnRow:
         """The board's own row, as it was read."""
@@ -124,12 +135,15 @@ class LogAsOf:
 
     @Once
     def hours(self) -> pd.DataFrame:
-        """One row an entry: board, date, until, stage, hours, done, note."""
+        """One row an entry: board, date, until, stage, hours, done, note, again."""
         import pandas as pd
 
-        columns = ["board", "date", "until", "stage", "hours", "done", "note"]
-        entries = self.read[0].entries
-        return pd.DataFrame([[getattr(e, c) for c in columns] for e in entries], columns=columns)
+        columns = ["board", "date", "until", "stage", "hours", "done", "note", "again"]
+        rows = [
+            [e.board, e.date, e.until, e.of or e.stage, e.hours, e.done, e.note, e.again]
+            for e in self.read[0].entries
+        ]
+        return pd.DataFrame(rows, columns=columns)
 
     @Once
     def today(self) -> dt.date | None:

@@ -14,7 +14,7 @@ from estimator.log.store import FileStore, Store
 from estimator.snapshot import Snapshot
 from estimator.words.errors import NoAnswerError, UsageError
 from estimator.words.problems import Problem
-from estimator.words.records import FINISHED, Board, Log, Told
+from estimator.words.records import FINISHED, Board, Log, Told, price_told
 from estimator.words.settings.schema import Settings
 from estimator.words.settings.values import nearest
 
@@ -112,7 +112,7 @@ class Shop:
 
     @property
     def hours(self) -> pd.DataFrame:
-        """One row an entry: board, date, until, stage, hours, done, note."""
+        """One row an entry: board, date, until, stage, hours, done, note, again."""
         return self.snapshot().hours
 
     @property
@@ -184,6 +184,36 @@ class Shop:
         if said.last is None and (ready := now.ready(board.board)) is not None:
             said = replace(said, first=ready.low, last=ready.tell)
         return keep_telling(self.store, now.own_row(board), said, board, earlier, _at(said.date))
+
+    def agree(
+        self, board: str, more: Mapping[str, object], *, odds: float = 0.8, price: float | None = None
+    ) -> Added:
+        """What an owner asked for since and agreed to: kept in the board's row, and what he was told as a row more.
+
+        price: what it adds, or takes off where less is asked for; left out, what `asked_since` says, to the nearest ten
+        The telling holds the hours and days of the whole board then, and the price before with what came on top.
+
+        Raises as `asked_since` does. Where the telling cannot be kept, the notes say so and why.
+        """
+        from estimator.decide.weigh.promise_impact import telling_of
+        from estimator.words.money import to_the_ten
+
+        said = self.asked_since(board, more, odds=odds, keep=True)
+        kept = said.kept
+        if kept is None or kept.file is None:
+            return said
+        now = self.snapshot()
+        log = now.whole_log
+        row = board_named(board, log.boards)
+        old = price_told(row, log.told)
+        extra = to_the_ten(said.price.for_target) if price is None and said.price.target else price
+        if price is not None and said.hours.high < 0:
+            extra = -price
+        try:
+            told = self.tell(telling_of(said, row.board, now.looking_from(), old, extra))
+        except (UsageError, NoAnswerError) as error:
+            return replace(said, kept=replace(kept, notes=(*kept.notes, str(error))))
+        return replace(said, kept=replace(kept, told=told))
 
     def decide(self, board: str, answer: str, *, why: str, for_love: bool = False) -> KeptDecision:
         """What was decided of a board, kept in its own row with the reason; what stood there before is said.

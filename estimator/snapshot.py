@@ -94,6 +94,10 @@ class Snapshot:
         """What makes the draws."""
         return self._of.seed
 
+    def looking_from(self) -> dt.date:
+        """Today; raises NoAnswerError where no day is given and none is written."""
+        return self._of.looking_from()
+
     @property
     def log(self) -> Log:
         """All good rows of the log."""
@@ -111,7 +115,7 @@ class Snapshot:
 
     @property
     def hours(self) -> pd.DataFrame:
-        """One row an entry: board, date, until, stage, hours, done, note."""
+        """One row an entry: board, date, until, stage, hours, done, note, again."""
         return self._of.hours.copy()
 
     @property

@@ -89,8 +89,11 @@ def in_order(job: Job) -> tuple[NDArray[np.int64], NDArray[np.bool_]]:
     return np.argsort(closure.sum(axis=1), kind="stable"), closure
 
 
-def with_more_first(job: Job, stage: str, hours: Array) -> Job:
-    """The same job with so many hours to work, (n_draws,), before any that were still to do."""
+def with_more_first(job: Job, stage: str, hours: Array, days: Array | None = None) -> Job:
+    """The same job with so many hours to work, (n_draws,), before any that were still to do.
+
+    days: that it then stands where there are such hours; None is none
+    """
     n, k = job.n_draws, len(job.stages)
     after = np.zeros((k + 1, k + 1), dtype=bool)
     after[1:, 1:] = job.after
@@ -100,7 +103,9 @@ def with_more_first(job: Job, stage: str, hours: Array) -> Job:
         job,
         stages=(stage, *job.stages),
         hours=np.vstack([hours[None, :], job.hours.reshape(k, n)]),
-        waits=np.vstack([nothing, job.waits.reshape(k, n)]),
+        waits=np.vstack(
+            [nothing if days is None else np.where(hours > 0, days, 0.0)[None, :], job.waits.reshape(k, n)]
+        ),
         after=after,
         sessions=np.vstack([np.ones((1, n), dtype=np.int64), job.sessions.reshape(k, n)]),
         rack=np.concatenate([[False], job.rack]),
@@ -117,6 +122,7 @@ class BoardSeen:
     """What the log says of a board on day 0; it tells up to the day before.
 
     day: day 0; begun, ended: the first and the last day of each stage with hours; standing: what it waits for now
+    again: stages that were done again after all that comes after them: their wait runs again
     met: causes of waits that are over, with the day on which the last of each began
     stopped: it waits for an answer of which no row tells
     judged: quantities as they looked
@@ -126,6 +132,7 @@ class BoardSeen:
     day: dt.date
     begun: Mapping[str, dt.date] = field(default_factory=dict)
     ended: Mapping[str, dt.date] = field(default_factory=dict)
+    again: frozenset[str] = frozenset()
     standing: tuple[Wait, ...] = ()
     met: Mapping[str, dt.date] = field(default_factory=dict)
     stopped: bool = False
@@ -185,6 +192,20 @@ def job_of(
     return plan.job(first)
 
 
+def days_after(
+    stage: str,
+    board: str,
+    work: Work,
+    drawn: Drawn,
+    seen: BoardSeen,
+    waits: Waits,
+    settings: Settings,
+    seed: int,
+) -> Array:
+    """By draw the days that a board stands after a stage that is done once more."""
+    return _Plan(board, work, drawn, seen, waits, settings, seed).days(stage)
+
+
 class _Plan:
     """A job in the making."""
 
@@ -213,6 +234,9 @@ class _Plan:
         took = dict(zip(self.drawn.stages, self.drawn.hours, strict=True))
         booked = self.work.booked.keys()
         for name in self.settings.stages:
+            if name in self.seen.again:
+                self._running(name)
+                continue
             if self.later[name] & booked:
                 continue  # what comes after it was worked: it is over, or was passed by
             wait = next((one for one in self.seen.standing if self._stage_of(one) == name), None)
@@ -224,7 +248,7 @@ class _Plan:
                 share = np.divide(left, hours, out=np.zeros(self.n), where=hours > 0)
                 self.rows[name] = self._row(
                     left,
-                    np.where(hours > 0, self._days(name), 0.0) if wait is None else self._left(name, wait),
+                    np.where(hours > 0, self.days(name), 0.0) if wait is None else self._left(name, wait),
                     self._sessions(name, share),
                     rack=self.settings.stages[name].on == "rack",
                 )
@@ -354,11 +378,11 @@ class _Plan:
         """A stage that is done: what is left of the wait after it; foam of which that is said is dry."""
         if name not in self.seen.ended or name == self.waits.drying:
             return
-        days = np.maximum(self._days(name) - float((self.seen.day - self.seen.ended[name]).days), 0.0)
+        days = np.maximum(self.days(name) - float((self.seen.day - self.seen.ended[name]).days), 0.0)
         if (days > 0).any():
             self.rows[name] = self._row(np.zeros(self.n), days, np.ones(self.n, dtype=np.int64), rack=True)
 
-    def _days(self, name: str) -> Array:
+    def days(self, name: str) -> Array:
         """By draw the days that a board stands after a stage, of drying as in summer."""
         return self._by_grade(name, lambda law, _, rng: law.draw(rng, self.n))
 

@@ -89,6 +89,7 @@ class Hand:
             day=self.day,
             begun={stage: min(days) for stage, days in worked.items()},
             ended={stage: max(days) for stage, days in worked.items()},
+            again=self._again.get(board.board, frozenset()),
             standing=standing,
             met={
                 wait.cause: wait.first
@@ -137,8 +138,22 @@ class Hand:
         for entry in self.log.entries:
             if entry.hours > 0:
                 of = days[entry.board]
-                of[entry.stage] = (*of.get(entry.stage, ()), entry.date, entry.last)
+                for stage in filter(None, (entry.stage, entry.of)):
+                    of[stage] = (*of.get(stage, ()), entry.date, entry.last)
         return days
+
+    @cached_property
+    def _again(self) -> Mapping[str, frozenset[str]]:
+        """By board the stages that were done again, since when nothing that comes after them was worked."""
+        later = followers(self.settings.stages)
+        redone: dict[str, set[str]] = defaultdict(set)
+        for entry in self.log.entries:
+            worked = self._worked.get(entry.board, {})
+            if entry.of and entry.hours > 0:
+                ended = max(worked[entry.of])
+                if all(max(worked[name]) < ended for name in later[entry.of] & worked.keys()):
+                    redone[entry.board].add(entry.of)
+        return {board: frozenset(stages) for board, stages in redone.items()}
 
     @cached_property
     def _standing(self) -> Mapping[str, tuple[Wait, ...]]:

@@ -12,6 +12,7 @@ from estimator.cli.options import SharedOptions, one_of, print_json, reads, shar
 from estimator.cli.printing import print_parts, saved
 from estimator.words.actions import Action
 from estimator.words.errors import UnreadableError, UsageError
+from estimator.words.money import read_money
 from estimator.words.odds import read_odds
 
 
@@ -68,7 +69,17 @@ def asked_of(pairs: tuple[tuple[str, str], ...], option: str = "-q") -> dict[str
     callback=reads(read_pair),
     help="What its owner asks for since, on top of all else: hours, price and dates of that alone. May be given again.",
 )
-@click.option("--keep", is_flag=True, help="Write what --add says into the board's own row.")
+@click.option(
+    "--keep",
+    is_flag=True,
+    help="Write what --add says into the board's own row, and what its owner was told of it: hours, price and day.",
+)
+@click.option(
+    "--agreed",
+    callback=reads(read_money),
+    metavar="MONEY",
+    help="With --keep: what was agreed for it. Left out: the price that is said.",
+)
 @click.option(
     "--odds",
     default="8/10",
@@ -104,6 +115,7 @@ def range_(
     pairs: tuple[tuple[str, str], ...],
     added: tuple[tuple[str, str], ...],
     keep: bool,
+    agreed: float | None,
     odds: float,
     view: str | None,
     over: tuple[str, ...],
@@ -117,9 +129,11 @@ def range_(
     Hours are said as a range, with what it rests on, hours by stage, what makes them, past boards like it, materials,
     and the price that pays what you want an hour. With --add, only what comes on top is said: its hours, price and
     materials, the days it costs, and whose dates move. --keep writes it into the board's later_ cells, once its owner
-    has agreed; a spreadsheet is never written.
+    has agreed, and keeps what he was told; a spreadsheet is never written.
     """
     values, more = asked_of(pairs), asked_of(added, "--add")
+    if agreed is not None and not keep:
+        raise UsageError("--agreed goes with --keep.", "Keep it too, or leave the price out.")
     if more or keep:
         _refuse_beside_add(board, values, view, more)
     if board is None and not values:
@@ -137,7 +151,11 @@ def range_(
     fit = shop.fit()
     tell_problems(fit.problems)
     if board is not None and more:
-        since = shop.asked_since(board, more, odds=odds, keep=keep)
+        since = (
+            shop.agree(board, more, odds=odds, price=agreed)
+            if keep
+            else shop.asked_since(board, more, odds=odds)
+        )
         answer = replace(answer, added=since)
     from estimator.said.range import name_of, range_parts
 

@@ -42,7 +42,7 @@ from estimator.words.records import (
     Wait,
     WeightReading,
 )
-from estimator.words.settings.schema import Settings
+from estimator.words.settings.schema import REDO, Settings
 
 AIMS = {"ride": 6, "show": 3, "sell": 1, "": 1}
 WANTED, WANTED_DAYS = 0.12, (90, 240)  # of owners name a day, so long after asking
@@ -55,6 +55,7 @@ NOT_RECORDED = 0.15  # of finished boards that could do without a record of what
 NO_MATERIALS = 0.02  # of finished boards
 SHOWN_BY_STRIP = ("infills", "stringers", "blocks", "brittle_glass", "wetness")
 SHOWN_ON_SMALL = ("infills", "patches", "brittle_glass", "wetness")
+SANDED, AGAIN = "sand", "sand-through"  # what is done again, and why
 FROM_OUTLINE = ("face_area", "glass_stripped", "coated_area", "gloss_area")
 
 
@@ -135,7 +136,8 @@ def _turned_out(dice: Dice, story: Story, looked: dict[str, float | None]) -> di
     names = [*(SHOWN_ON_SMALL if job.kind == "minor" else SHOWN_BY_STRIP), *job.later]
     worked = {piece.stage for piece in course.pieces}
     names += [stage for stage in SOMETIMES if course.ended or stage in worked]
-    return {name: float(job.found[name]) for name in dict.fromkeys([*names, *came_up])}
+    written = dict.fromkeys(name for name in (*names, *came_up) if name != REDO)  # that stands with the hours
+    return {name: float(job.found[name]) for name in written}
 
 
 def _state(story: Story) -> str:
@@ -238,6 +240,8 @@ def entries_of(dice: Dice, story: Story) -> list[Entry]:
             piece.quarters / QUARTERS,
             done=True if piece.last and dice.happens(MARKED_DONE) else None,
             note=piece.note,
+            again=AGAIN if piece.stage == REDO else "",
+            of=SANDED if piece.stage == REDO else "",
         )
         for piece in pieces
     ]

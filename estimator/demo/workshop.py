@@ -158,9 +158,10 @@ def _entry(entry: Entry) -> Cells:
         "board": entry.board,
         "date": _date(entry.date),
         "until": _date(entry.until),
-        "stage": entry.stage,
+        "stage": entry.of or entry.stage,
         "hours": _worked(entry.hours, entry.grain),
         "done": {True: "yes", False: "no", None: ""}[entry.done],
+        "again": entry.again,
         "note": entry.note,
     }
 
@@ -195,7 +196,7 @@ class DemoShop:
     """An invented workshop with what no restorer ever sees.
 
     log: what is written down, up to the last day
-    settings: the demo's own
+    settings: the demo's own, with a stage for what was done again
     truth: by board id the job as it truly is: hours by stage, difficulty, all that was found
     coming: boards asked about on the last day, looked at in full, in no queue; their truth stands in `truth`
     """
@@ -237,7 +238,7 @@ def make_shop(seed: int = SEED, *, coming: int = 0, tidy: bool = False) -> DemoS
     later = [_to_come(seed, number) for number in range(coming)]
     return DemoShop(
         log=_in_order(log, shop_entries(Dice(seed, "days"))),
-        settings=settings,
+        settings=settings.with_redo(),
         truth={story.board: story.job for story in (*told, *later)},
         coming=tuple(board_of(Dice(seed, "row", story.board), story, settings) for story in later),
     )
@@ -262,10 +263,10 @@ def _in_order(log: Log, on_no_board: list[Entry]) -> Log:
 
 def demo_texts(seed: int = SEED) -> dict[str, str]:
     """The files of the invented workshop, the settings last: name to text, the same on every machine."""
-    shop = make_shop(seed)
-    rows = rows_of(shop.log, shop.settings)
+    settings = demo_settings()
+    rows = rows_of(make_shop(seed).log, settings)
     texts = {}
-    for file, columns in csv_headers(shop.settings).items():
+    for file, columns in csv_headers(settings).items():
         text = io.StringIO()
         writer = csv.DictWriter(text, columns, restval="", lineterminator="\n")
         writer.writeheader()

@@ -104,6 +104,7 @@ class Work:
     coarse: by stage, the variance on the log scale that comes from the step in which its hours are written
     counted: stages in hand whose hours so far the fit has counted already
     beyond: by driver the log of how many times the most that the log has seen, > 0, by draw or for all
+    redone: by finished stage the share of its usual hours that is done once more
     """
 
     values: Mapping[str, float | Array]
@@ -113,6 +114,7 @@ class Work:
     coarse: Mapping[str, float] = field(default_factory=dict)
     counted: frozenset[str] = frozenset()
     beyond: Mapping[str, float | Array] = field(default_factory=dict)
+    redone: Mapping[str, float] = field(default_factory=dict)
 
 
 def draw_hours(
@@ -148,10 +150,11 @@ def draw_hours(
             took = np.full(n_draws, work.booked[stage])
             reasons.append((stage, "booked", float(work.booked[stage])))
             if before is not None and stage in medians and stage in told:
-                more = medians[stage].usual - told[stage].usual
+                more = np.maximum(medians[stage].usual - told[stage].usual, 0.0)
+                more = more + work.redone.get(stage, 0.0) * told[stage].usual
                 i, rows = place[stage], at[kept]
                 luckily = np.exp(fit.loading[rows, i] * paces + fit.noise[rows, i] * noise[stage])
-                more = np.maximum(np.broadcast_to(more, n_draws)[kept], 0.0) * luckily
+                more = np.broadcast_to(more, n_draws)[kept] * luckily
                 reasons.append((stage, "asked later", float(more.mean())))
                 took = took + more
         else:

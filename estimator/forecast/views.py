@@ -90,7 +90,9 @@ def work_of_board(
     """
     now = view == "now"
     values: dict[str, float | Array] = dict(values_in(board, "finished" if now else view, settings))
-    values |= {stage: 1.0 for stage in settings.sometimes if stage not in values and board.later.get(stage)}
+    values |= {
+        stage: 1.0 for stage in settings.sometimes if stage not in values and board.later.get(stage, 0.0) > 0
+    }
     booked = {stage: hours for stage, hours, _ in board.booked} if now else {}
     over = now and board.state in {FINISHED, WITHDRAWN}
     done = frozenset(stage for stage, _, is_done in board.booked if is_done or over) if now else frozenset()

@@ -196,6 +196,11 @@ LACKS: tuple[tuple[Callable[[Board, Settings], bool], str, str], ...] = (
         "Write how it turned out, or “same” where it was just as you thought.",
     ),
     (
+        lambda b, _: (b.returned or 0.0) > max(b.paid or 0.0, b.deposit or 0.0, b.price_charged or 0.0),
+        "more money was given back than was paid on {boards}",
+        "Write in paid what was paid in all, and in returned what of that you gave back.",
+    ),
+    (
         lambda b, _: b.length_m is not None and odd_length(b.length_m),
         "an unusual length is written on {boards}",
         "Look whether it is right.",
@@ -262,7 +267,7 @@ def _twice(log: Log) -> Iterator[Problem]:
     seen = set()
     again = []
     for entry in log.entries:
-        same = (entry.board, entry.date, entry.until, entry.stage, entry.hours, entry.note)
+        same = (entry.board, entry.date, entry.until, entry.stage, entry.of, entry.hours, entry.note)
         if same in seen and entry.hours:
             again.append(entry.where)
         seen.add(same)

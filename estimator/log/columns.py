@@ -10,6 +10,7 @@ from functools import lru_cache
 
 from estimator.words.labels import LABELS
 from estimator.words.records import (
+    AGAIN,
     AIMS,
     BECAUSE,
     COST_TIME,
@@ -63,7 +64,7 @@ _QUANTITIES: Mapping[str, str] = {
     LOOKED: "one column for each quantity and condition in the settings: how much of it there is, as judged before "
     "work; ? is can't see yet",
     TURNED_OUT: "the same, as it turned out in all; same where it was just as you thought",
-    ASKED_LATER: "the same, what of it the owner added since",
+    ASKED_LATER: "the same, what of it the owner added since; less with a minus, as -1",
 }
 _AFTER: Mapping[str, str] = {
     "guess": "your own hours at the quote, before you look at the range",
@@ -75,6 +76,7 @@ _AFTER: Mapping[str, str] = {
     "materials": "what its materials cost",
     "deposit": "what was paid beforehand",
     "paid": "what was paid in all",
+    "returned": "what of that you gave back",
     "hold_until": "the day until which its place is held",
     "promised_first": "the day before which you first said it would not be ready",
     "promised_last": "the day by which you first said it would be",
@@ -93,6 +95,7 @@ _OTHERS: Mapping[str, Mapping[str, str]] = {
         "stage": "a stage of the settings",
         "hours": "2.5, 2,5, 2:30, 2h30, 4½, about 9, half a day; 0 says that the stage was not done",
         "done": "yes when this finishes the stage; no to deny it, as when more of a finished stage is asked for",
+        "again": f"why it was done again: {', '.join(AGAIN)}; they count in the whole, not in the stage's own",
         "note": "anything; on the shop with 0 hours, away or did not work explains a day",
     },
     TOLD: {

@@ -391,11 +391,15 @@ DECIMALS = 6  # of a sum, so that a tenth and two are three
 
 @dataclass(frozen=True, slots=True)
 class KeptMore(JsonForm):
-    """Cells as they were written, by column; file: None where they are for the restorer to write, as notes say."""
+    """Cells as they were written, by column; file: None where they are for the restorer to write, as notes say.
+
+    told: what its owner was told of it, None where that was not kept
+    """
 
     file: Path | None
     cells: Cells
     notes: tuple[str, ...] = ()
+    told: KeptTelling | None = None
 
 
 def keep_more(

@@ -17,7 +17,7 @@ from estimator.words.settings.schema import Settings
 
 DATES = ("asked", "quoted", "accepted", "started", "ready", "collected", "paid_on")
 AT_QUOTE = ("guess_low", "guess_high", "price_quoted", "hold_until", "promised_first", "promised_last")
-AT_END = ("cost_time", "price_charged", "materials", "paid", "total_hours", "total_grain")
+AT_END = ("cost_time", "price_charged", "materials", "paid", "returned", "total_hours", "total_grain")
 
 
 @dataclass(frozen=True, slots=True)

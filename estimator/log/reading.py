@@ -72,9 +72,15 @@ def read_log(
         source=raw.source,
         partial=frozenset((lost.board, lost.stage) for lost in booked if isinstance(lost, Lost)),
     )
+    settings = with_redo(settings, log)
     problems += problems_across(log, settings)
     notes += [*numbered, *totals, *_usual_widths(drafts), *notes_on(log, settings)]
     return log, in_order(problems), in_order(notes)
+
+
+def with_redo(settings: Settings, log: Log) -> Settings:
+    """The settings with a stage for what was done again, where the log has such hours."""
+    return settings.with_redo() if any(entry.again for entry in log.entries) else settings
 
 
 def _without_boards(

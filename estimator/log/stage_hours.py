@@ -105,15 +105,18 @@ def hours_of_board(
     after: by stage, in order of work, the stages that can only come after it
     """
     has: dict[str, list[Entry]] = defaultdict(list)
+    again: set[str] = set()  # what is done again was done
     for entry in entries:
         if entry.hours > 0:
             has[entry.stage].append(entry)
+            if entry.of:
+                again.add(entry.of)
     name, finished = board.board, board.state == FINISHED
     return tuple(
         _summed(
             stage,
             has[stage],
-            over=finished or bool(later & has.keys()),
+            over=finished or stage in again or bool(later & has.keys()),
             lost=(name, stage) in partial or (name, "") in partial,
         )
         for stage, later in after.items()

@@ -14,8 +14,8 @@ from estimator.words.dates import say_date, say_exactly
 from estimator.words.labels import label
 from estimator.words.money import LENT, say_money, say_price, say_span
 from estimator.words.odds import say_chance, say_odds
-from estimator.words.phrases import capital, inside, say_count, say_range, say_small, say_value
-from estimator.words.records import ASKED_LATER
+from estimator.words.phrases import capital, inside, say_count, say_range, say_share, say_small, say_value
+from estimator.words.records import ASKED_LATER, Told
 from estimator.words.settings.schema import Settings
 
 NAMED = 5  # promises that have a sentence of their own
@@ -35,9 +35,10 @@ def added_parts(
         _money(said, settings.workshop.currency),
         *_ready(said, today),
         *_promises(said),
+        *_reopened(said, settings),
         *_finished(said, settings),
         *by_rules(said.by_rules, settings),
-        *_next(said, board),
+        *_next(said, board, settings.workshop.currency),
     ]
 
 
@@ -45,12 +46,16 @@ def _asked(name: str, much: float, settings: Settings) -> str:
     """One thing that was asked for, and how much of it."""
     words = settings.quantity_label(name)
     unit = settings.drivers[name].unit if name in settings.drivers else ""
-    return f"{inside(words)} {say_value(much, unit)}"
+    less = " less" if much < 0 else ""
+    return f"{inside(words)} {say_value(abs(much), unit)}{less}"
 
 
 def _hours(said: Added) -> str:
     """Hours on top, and those of the whole board then."""
     in_all = say_range(said.in_all.low, said.in_all.high)
+    if said.hours.low < 0 and said.hours.high <= 0:
+        hours = say_range(-said.hours.high, -said.hours.low)
+        return f"{capital(hours)} less, {say_odds(said.odds)}; {in_all} in all."
     if said.hours.high == 0:
         return f"No hours more; {in_all} in all, {say_odds(said.odds)}."
     hours = say_range(said.hours.low, said.hours.high)
@@ -60,9 +65,16 @@ def _hours(said: Added) -> str:
 def _money(said: Added, currency: str) -> str:
     """Materials on top, and the price that pays for it."""
     lent = LENT if said.materials.lent else ""
-    materials = f"Materials {say_span(said.materials.low, said.materials.high, currency)} more{lent}."
+    low, high = said.materials.low, said.materials.high
+    less = low < 0 and high <= 0
+    span = say_span(-high, -low, currency) if less else say_span(low, high, currency)
+    materials = f"Materials {span} {'less' if less else 'more'}{lent}."
     if not said.price.target:
         return materials
+    if said.price.for_target < 0:
+        price = say_money(-said.price.for_target, currency)
+        pays = say_price(said.price.target)
+        return f"{price} less still pays you {pays} an hour for the rest {say_odds(said.odds)}. {materials}"
     price = say_money(said.price.for_target, currency)
     return f"{price} more pays you {say_price(said.price.target)} an hour for it {say_odds(said.odds)}. {materials}"
 
@@ -78,6 +90,8 @@ def _ready(said: Added, today: dt.date | None) -> Iterable[Part]:
     least, most = max(round(later.low), 0), round(later.high)
     days = say_count(most, "day") if least == most else f"{least or 'up'} to {say_count(most, 'day')}"
     when = f"Ready {days} later" if most > 0 else "Ready no later"
+    if said.hours.high < 0 and most <= 0 and (sooner := -round(later.low)) > 0:
+        when = f"Ready up to {say_count(sooner, 'day')} sooner"
     yes = said.ready.say_yes_by
     condition = f", if the owner says yes by {say_exactly(yes, seen_from)}" if yes else ""
     first, last = (say_date(max(day, seen_from), seen_from) for day in (after.low, after.high))
@@ -114,6 +128,21 @@ def _still(one: Moved) -> str:
     return f"; in time {after} ({'as' if after == before else before} before)"
 
 
+def _reopened(said: Added, settings: Settings) -> Iterable[str]:
+    """What it undoes, with the hours of that, which are in all that was said above."""
+    if not said.reopened:
+        return
+    each = [
+        f"{settings.label(one.stage)} ({'all of it' if one.share == 1 else say_share(one.share)}), "
+        f"{say_range(one.hours.low, one.hours.high)}"
+        for one in said.reopened
+    ]
+    yield (
+        f"It undoes what is finished, and this is done again: {'; '.join(each)}. Its hours, materials and days are in "
+        "what stands above. Write those hours with owner under again."
+    )
+
+
 def _finished(said: Added, settings: Settings) -> Iterable[str]:
     """What to do about stages that are finished in the log, and no longer are."""
     if not said.finished:
@@ -126,15 +155,34 @@ def _finished(said: Added, settings: Settings) -> Iterable[str]:
     )
 
 
-def _next(said: Added, board: str) -> Iterable[Part]:
-    """What to do next: keep it, and tell the owner."""
+def _told(told: Told, currency: str) -> str:
+    """What its owner was told, as it was kept."""
+    said = []
+    if told.hours_low is not None and told.hours_high is not None:
+        said.append(say_range(told.hours_low, told.hours_high))
+    if told.price is not None:
+        said.append(f"{say_price(told.price, currency)} in all")
+    if told.last is not None:
+        said.append(f"ready by {say_exactly(told.last, told.date)}")
+    price = "" if told.price is not None else " No price was told: none is written for the board."
+    return f"Kept as told too: {', '.join(said)}.{price}"
+
+
+def _next(said: Added, board: str, currency: str) -> Iterable[Part]:
+    """What to do next: keep it, and tell the owner; or what was kept, and what he was told."""
     if said.kept is None:
         asked = {name: f"{much:.12g}" for name, much in said.what.items()}
         yield "Once the owner agrees, keep it with the board, then what you tell:"
         yield Action("ask", board, {"asked": asked, "keep": True})
     elif said.kept.file is None:
-        yield f"{' '.join(said.kept.notes)} Then tell the owner, and keep that:"
+        yield f"{' '.join(said.kept.notes)} Not told yet: tell the owner, and keep that:"
     else:
         cells = ", ".join(f"{column} {cell}" for column, cell in said.kept.cells.items())
-        yield f"Kept in {said.kept.file}: {cells}. Now tell the owner, and keep that:"
+        kept = f"Kept in {said.kept.file}: {cells}."
+        if said.kept.told is not None:
+            yield kept
+            yield _told(said.kept.told.told, currency)
+            yield from said.kept.told.notes
+            return
+        yield " ".join([kept, *said.kept.notes, "Not told yet: tell the owner, and keep that:"])
     yield Action("tell", board, {"because": ASKED_LATER})

@@ -13,7 +13,7 @@ from estimator.decide.quarter.work_in_hand import WorkInHand
 from estimator.said.parts import Heading, Part, Table
 from estimator.words.dates import say_exactly, short_date, short_exactly
 from estimator.words.labels import label
-from estimator.words.money import say_money, say_pay
+from estimator.words.money import say_money, say_pay, say_price
 from estimator.words.odds import say_chance
 from estimator.words.phrases import (
     NOTHING,
@@ -173,6 +173,7 @@ def page_two(review: Review, settings: Settings) -> list[Part]:
         *sort_parts(review, settings),
         *_rules(review),
         *_turned_down(review),
+        *_given_back(review),
         *_owed(review),
         *_charges(review.charges, settings),
         *_in_hand(review),
@@ -233,6 +234,45 @@ def _turned_down(review: Review) -> list[Part]:
         why = "; ".join(f"{reason}{f' ({n} times)' if n > 1 else ''}" for reason, n in down.why)
         parts.append(f"Why: {why}.")
     return parts
+
+
+def _given_back(review: Review) -> list[Part]:
+    """What was taken back half done: hours, and what was kept and returned."""
+    back, sign = review.given_back, review.currency
+    parts: list[Part] = []
+    if back.boards:
+        rows = tuple(
+            (
+                one.name,
+                short_exactly(one.ended, review.quarter.today),
+                say_middle(one.hours),
+                say_price(one.charged),
+                say_price(one.returned),
+                say_price(one.kept),
+                "" if one.pay is None else say_pay(one.pay),
+            )
+            for one in back.boards
+        )
+        boards = say_count(len(back.boards), "board")
+        said = (
+            f"{capital(boards)} went back half done, after {say_hours(back.hours)} in all: "
+            f"{say_price(back.charged, sign)} charged, {say_price(back.kept, sign)} kept. "
+            "Not counted in the pay above."
+        )
+        parts += [
+            said,
+            Table(
+                ("", "on", "hours", "charged", "returned", "kept", "an hour"),
+                rows,
+                right=(2, 3, 4, 5, 6),
+                boards=tuple(one.board for one in back.boards),
+            ),
+        ]
+    if back.on_ready > 0:
+        parts.append(
+            f"{say_price(back.on_ready, sign)} was given back on boards made ready, and is taken off the pay above."
+        )
+    return [Heading("Given back"), *parts] if parts else []
 
 
 def _owed(review: Review) -> list[Part]:
@@ -361,9 +401,10 @@ def _clock(review: Review) -> list[Part]:
         tail = f", {undated} on no day that is written" if clock.undated > 0 else ""
         parts.append(f"The boards made ready in it hold {say_middle(whole)} hours: {when}{tail}.")
     if review.payments_written:
+        given = f"; {say_money(till.returned)} given back" if till.returned else ""
         parts.append(
             f"Money in: {say_money(till.all, sign)}, of it {say_money(till.deposits)} deposits on new boards and "
-            f"{say_money(till.balances)} on boards paid for."
+            f"{say_money(till.balances)} on boards paid for{given}."
         )
     return parts
 

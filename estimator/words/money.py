@@ -94,6 +94,15 @@ def money_in(currency: str) -> Callable[[object], float]:
     return reader
 
 
+def to_the_ten(amount: float) -> float:
+    """An amount to the nearest ten, as `say_money` shows it.
+
+    >>> to_the_ten(3396.0), to_the_ten(-124.9)
+    (3400.0, -120.0)
+    """
+    return math.copysign(math.floor(abs(amount) / _STEP + 0.5) * _STEP, amount) + 0.0
+
+
 def say_money(amount: float, currency: str = "") -> str:
     """An amount to the nearest ten, thousands parted by a comma, with the shop's sign after it.
 

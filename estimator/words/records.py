@@ -36,6 +36,7 @@ QUOTE, HIDDEN_WORK, ASKED_LATER, LATE = BECAUSE = ("quote", "hidden work", "aske
 PAID_BY = ("me", "owner", "half")
 TERMS = ("fixed", "ceiling", "open-first")
 DECISIONS = ("yes", "no", "open-first")
+AGAIN = ("paint", "sand-through", "resin", "me", "owner", "yes")  # why something was done again
 SHOP = "shop"  # hours booked on no board
 
 
@@ -80,6 +81,7 @@ class Board:
     materials: float | None = None
     deposit: float | None = None
     paid: float | None = None
+    returned: float | None = None  # given back, of what was paid
     hold_until: Date | None = None
     promised_first: Date | None = None
     promised_last: Date | None = None
@@ -131,6 +133,7 @@ class Entry:
     hours: hours, >= 0; 0 on a stage says "not done", on the shop it explains an empty day
     grain: hours, the step this entry was written in where it is coarser than the log's own (days), else None
     done: True when this entry finishes the stage, False when that is denied, None when nothing was said
+    again: why it was done again, one of AGAIN, or empty; the stage is then `redo`, and `of` the one that was done again
     """
 
     board: str
@@ -142,6 +145,8 @@ class Entry:
     done: bool | None = None
     note: str = ""
     where: Place = NOWHERE
+    again: str = ""
+    of: str = ""
 
     @property
     def last(self) -> Date:
@@ -167,6 +172,43 @@ class Told:
     adds_hours: float | None = None  # that all the owner has asked for since adds; None is not worked out
     adds_days: float | None = None  # by how many it makes the board ready later
     where: Place = NOWHERE
+
+
+def price_told(board: Board, told: Iterable[Told]) -> float | None:
+    """The price that a board's owner goes by: the last that was told, else the one quoted; None without any.
+
+    >>> day = dt.date(2026, 5, 4)
+    >>> price_told(Board("a", price_quoted=900.0), [Told("a", day, price=950.0), Told("b", day, price=1.0)])
+    950.0
+    """
+    prices = [(t.date, t.price) for t in told if t.board == board.board and t.price is not None]
+    return max(prices, key=lambda said: said[0])[1] if prices else board.price_quoted
+
+
+@dataclass(frozen=True, slots=True)
+class AgreedPrice:
+    """A price in its parts: as it was before the owner asked for more or less, what that adds, and both."""
+
+    before: float
+    extra: float
+    now: float
+
+
+def price_agreed(board: Board, told: Iterable[Told]) -> AgreedPrice | None:
+    """The price in its parts, from what was told; None where nothing was asked for since at a price of its own.
+
+    >>> day = dt.date(2026, 5, 4)
+    >>> extra = Told("a", day, price=990.5, because="asked later")
+    >>> price_agreed(Board("a", price_quoted=900.0), [extra])
+    AgreedPrice(before=900.0, extra=90.5, now=990.5)
+    """
+    now, extra = board.price_quoted, 0.0
+    for telling in sorted(told, key=lambda telling: telling.date):
+        if telling.board == board.board and telling.price is not None:
+            if telling.because == ASKED_LATER and now is not None:
+                extra += telling.price - now
+            now = telling.price
+    return AgreedPrice(now - extra, extra, now) if now is not None and extra else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,16 +255,3 @@ class Log:
     def last_entry(self) -> Date | None:
         """The last day on which anything was booked, or None in an empty log."""
         return max((e.last for e in self.entries), default=None)
-
-
-def price_named(board: Board, told: Iterable[Told]) -> float | None:
-    """The price that a board's owner goes by: the one told last, else the one quoted; None where neither is written.
-
-    >>> day = dt.date(2026, 6, 1)
-    >>> price_named(Board("a", price_quoted=900.0), [Told("a", day, price=950.0), Told("b", day, price=1.0)])
-    950.0
-    """
-    said = sorted(
-        (one for one in told if one.board == board.board and one.price is not None), key=lambda t: t.date
-    )
-    return said[-1].price if said else board.price_quoted

@@ -155,11 +155,11 @@ def test_what_was_kept_and_what_to_do_next(settings):
 
     tell = "estimator told 26-014 --because 'asked later'"
     assert lines(settings, kept=kept)[-2:] == [
-        "Kept in boards.csv: later_infills 2, found_infills 7. Now tell the owner, and keep that:",
+        "Kept in boards.csv: later_infills 2, found_infills 7. Not told yet: tell the owner, and keep that:",
         tell,
     ]
     assert lines(settings, kept=by_hand)[-2:] == [
-        "log.xlsx stays as it is. Write it there. Then tell the owner, and keep that:",
+        "log.xlsx stays as it is. Write it there. Not told yet: tell the owner, and keep that:",
         tell,
     ]
 
@@ -188,6 +188,7 @@ def test_asked_kept_and_asked_again(run, mine):
         "file": str(mine / "boards.csv"),
         "cells": {"later_colours": "1"},
         "notes": [],
+        "told": kept["added"]["kept"]["told"],
     }
     assert {**kept["added"], "kept": None} == added
     # what is asked for since tells the fit nothing, so the range then is what was said of the whole
@@ -195,7 +196,21 @@ def test_asked_kept_and_asked_again(run, mine):
     assert after["materials"]["likely"] > before["materials"]["likely"]
     assert (mine / "boards.csv").read_text("utf-8") == BOARDS.replace(",2,2,,,", ",2,2,1,,")
     again = run("told", "26-003", "--because", "asked later", "--hours", "?", *shop[:4])
-    assert "judged on this telling" in again.stdout
+    assert "What is told now stands beside it." in again.stdout
+
+
+def test_the_command_keeps_both(run, tmp_path):
+    write_small(tmp_path)
+    head, *rows = BOARDS.splitlines()
+    rows = [f"{row},{'1000.50' if row.startswith('26-003') else ''}" for row in rows]
+    (tmp_path / "boards.csv").write_text("\n".join([f"{head},price_quoted", *rows]) + "\n", "utf-8")
+    words = ("range", "26-003", "--add", "colours=1", "--keep", "--agreed", "150.25")
+    said = json.loads(run(*words, "--shop", tmp_path, "--today", "2026-05-20", "--json").stdout)
+
+    assert said["added"]["kept"]["told"]["price"] == 1150.75
+    assert "1150.75" in (tmp_path / "told.csv").read_text("utf-8")
+    alone = run(*words[:4], "--agreed", "150.25", "--shop", tmp_path, exit_code=2)
+    assert "--agreed goes with --keep" in alone.stderr
 
 
 def test_what_is_kept_is_known_at_once(tmp_path):

@@ -19,7 +19,7 @@ ORDER = {
                  backtest.replay_dates backtest.run rules.verdicts rules.evidence rules.cases rules.judging""",
     "decide": """looks quarter.periods quarter.pay overruns.expected_by_scope overruns.parts overruns.story
                  overruns.variance_shares overruns.overruns weigh.terms weigh.worth weigh.open_first
-                 weigh.promise_impact weigh.weighing weigh.advice weigh.assess quarter.cash quarter.missing_data
+                 weigh.promise_impact weigh.weighing weigh.advice weigh.assess quarter.cash quarter.given_back quarter.missing_data
                  quarter.waiting_time quarter.promises_kept quarter.work_in_hand quarter.decision_outcomes
                  quarter.control_chart quarter.charges quarter.suggestions quarter.review""",
     "said": """parts by_rules looks check owner told rules record_scores record range added bench overruns quarter_page_two quarter weigh

@@ -18,10 +18,10 @@ def test_every_quantity_has_its_three_columns_and_nothing_is_named_twice():
             "board called owner reach kind aim wanted_by asked quoted accepted started ready collected paid_on "
             "state outline cost_time length width judged_with assessed_glass found_glass later_glass assessed_wet found_wet "
             "later_wet assessed_redo found_redo later_redo guess guess_low guess_high from_memory price_quoted "
-            "price_charged materials deposit paid hold_until promised_first promised_last decided decided_why "
+            "price_charged materials deposit paid returned hold_until promised_first promised_last decided decided_why "
             "for_love total_hours total_grain note"
         ),
-        "hours.csv": "board date until stage hours done note",
+        "hours.csv": "board date until stage hours done again note",
         "told.csv": "board date hours_low hours_high price terms first last odds because paid_by adds_hours adds_days",
         "waits.csv": "board from until for note",
         "weights.csv": "board date weight",

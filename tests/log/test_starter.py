@@ -138,14 +138,14 @@ def test_words_of_the_trade(shop):
     )
     assert " ".join(shop.stages) == (
         "assess clean strip drying infill stringer block reshape stain spray logos laminate fins filler sand "
-        "pinlines gloss polish owner_change redo handover"
+        "pinlines gloss polish owner_change handover"
     )
     assert {name: m.stages for name, m in shop.modifiers.items()} == {
         "brittle_glass": ("strip",),
         "wetness": ("drying",),
         "masking": ("spray",),
     }
-    assert shop.sometimes == ("stain", "owner_change", "redo")
+    assert shop.sometimes == ("stain", "owner_change")
     assert [s.name for s in shop.stages.values() if s.on == "rack"] == ["drying"]
     assert {name: d.times for name, d in shop.drivers.items() if d.source} == {
         "face_area": "",

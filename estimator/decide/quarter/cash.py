@@ -6,13 +6,16 @@ import datetime as dt
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
 from estimator.decide.quarter.pay import Made, price_of
 from estimator.decide.quarter.periods import Span, within
 from estimator.log.checks import day_shares
 from estimator.words.json_form import JsonForm, json_fields
-from estimator.words.records import SHOP, Board, Entry
+from estimator.words.records import SHOP, WITHDRAWN, Board, Entry
+
+NO_DAYS: Mapping[str, dt.date] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,26 +74,33 @@ class Till(JsonForm):
 
     deposits: of boards taken on in it; balances: of boards paid in it, less their deposits
     undated: paid for boards made ready in it, on no day that is written
+    returned: given back in it, on the day on which a board was over, else paid
     """
 
     deposits: float
     balances: float
     undated: float
+    returned: float = 0.0
 
     @property
     def all(self) -> float:
-        """All money in, as far as days are written."""
-        return self.deposits + self.balances
+        """All money in, less what was given back, as far as days are written."""
+        return math.fsum((self.deposits, self.balances, -self.returned))
 
     def _json(self) -> dict[str, Any]:
         # by hand: the sum comes first
         return {"all": self.all, **json_fields(self)}
 
 
-def till_of(boards: Iterable[Board], made: Sequence[Made], span: Span) -> Till:
-    """The money that came in during a span of days: deposits on the day a board was taken on, balances when paid."""
+def till_of(
+    boards: Iterable[Board], made: Sequence[Made], span: Span, given_up: Mapping[str, dt.date] = NO_DAYS
+) -> Till:
+    """The money that came in during a span of days: deposits on the day a board was taken on, balances when paid.
+
+    given_up: by board the day on which it was given back
+    """
     ready = {one.board for one in made}
-    deposits, balances, undated = [0.0], [0.0], [0.0]
+    deposits, balances, undated, returned = [0.0], [0.0], [0.0], [0.0]
     for board in boards:
         deposit = board.deposit or 0.0
         if within(board.accepted or board.quoted, span):
@@ -100,14 +110,21 @@ def till_of(boards: Iterable[Board], made: Sequence[Made], span: Span) -> Till:
             undated.append(balance if board.board in ready else 0.0)
         elif within(board.paid_on, span):
             balances.append(balance)
-    return Till(math.fsum(deposits), math.fsum(balances), math.fsum(undated))
+        over = given_up.get(board.board) or board.collected or board.ready or board.paid_on
+        if within(over, span):
+            returned.append(board.returned or 0.0)
+    return Till(math.fsum(deposits), math.fsum(balances), math.fsum(undated), math.fsum(returned))
 
 
 def paid_for(board: Board) -> float:
-    """What has been paid for a board, its deposit included; with a day of payment and no amount, its price."""
+    """What has been paid for a board, its deposit included; with a day of payment and no amount, its price.
+
+    What was given back is not taken off. Nobody pays the price quoted for a board whose owner dropped it.
+    """
     if board.paid is not None:
         return max(board.paid, board.deposit or 0.0)
-    if board.paid_on is not None and (price := price_of(board)) is not None:
+    price = board.price_charged if board.state == WITHDRAWN else price_of(board)
+    if board.paid_on is not None and price is not None:
         return price
     return board.deposit or 0.0
 
@@ -142,7 +159,7 @@ def owing(by_id: Mapping[str, Board], made: Sequence[Made]) -> tuple[Owing, ...]
     found = []
     for one in made:
         board = by_id[one.board]
-        owed = max((one.price or 0.0) - paid_for(board), 0.0) if written else None
+        owed = max((one.price or 0.0) - paid_for(board) + (board.returned or 0.0), 0.0) if written else None
         if owed or (fetched and board.collected is None):
             away = board.collected is not None or not fetched
             found.append(Owing(one.board, one.called, one.ended, away, owed))

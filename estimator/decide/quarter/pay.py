@@ -6,7 +6,7 @@ import datetime as dt
 import math
 from collections import defaultdict
 from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
 import numpy as np
@@ -19,7 +19,7 @@ from estimator.model.fit import whole_hours
 from estimator.model.quantities import as_it_turned_out
 from estimator.model.saved_fit import Array
 from estimator.words.json_form import HIDDEN, JsonForm, json_fields
-from estimator.words.records import FINISHED, Board, Log
+from estimator.words.records import FINISHED, Board, Log, price_agreed
 from estimator.words.settings.schema import Settings
 
 KIND, WETNESS, COLOURS = "kind", "wetness", "spray_colours"
@@ -32,7 +32,8 @@ class Made(JsonForm):
 
     ended: the day on which it was ready; its last day written where none is
     hours: all that are written; whole: whether none are missing
-    price: what was charged, else quoted; guess: the restorer's own hours, None where remembered afterwards
+    price: what was charged, else quoted, less what of it was given back
+    guess: the restorer's own hours, None where remembered afterwards
     groups: by sort of comparison (kind, wetness, colours) the group that it belongs to
     """
 
@@ -108,7 +109,7 @@ def made_ready(log: Log, settings: Settings, hours: Mapping[str, float | None]) 
                 ended=ended,
                 hours=max(booked[board.board], board.total_hours or 0.0) if whole is None else whole,
                 whole=whole is not None,
-                price=price_of(board),
+                price=price_kept(board),
                 materials=board.materials,
                 guess=None if board.from_memory else board.guess,
                 dated=(board.ready or board.collected) is not None,
@@ -134,6 +135,34 @@ def hours_of(log: Log, settings: Settings) -> dict[str, float | None]:
 def price_of(board: Board) -> float | None:
     """What was charged for a board, else what was quoted."""
     return board.price_quoted if board.price_charged is None else board.price_charged
+
+
+def with_agreed_prices(log: Log) -> Log:
+    """The log with the price that an owner agreed to, with what he asked for since, where none is written as charged.
+
+    It is the price that his copy names.
+    """
+    boards = []
+    for board in log.boards:
+        agreed = None if board.price_charged is not None else price_agreed(board, log.told)
+        boards.append(board if agreed is None else replace(board, price_charged=agreed.now))
+    return replace(log, boards=tuple(boards))
+
+
+def price_kept(board: Board) -> float | None:
+    """The price of a board less what of it was given back; None without a price.
+
+    What was paid above the price and given back is none of it.
+
+    >>> price_kept(Board("a", price_charged=900.0, paid=900.0, returned=120.5))
+    779.5
+    >>> price_kept(Board("a", price_charged=900.0, paid=1000.0, returned=100.0))
+    900.0
+    """
+    price = price_of(board)
+    if price is None or not board.returned:
+        return price
+    return price - max(board.returned - max((board.paid or 0.0) - price, 0.0), 0.0)
 
 
 def _groups(board: Board, settings: Settings) -> dict[str, str]:

@@ -16,6 +16,7 @@ from estimator.decide.quarter.cash import Clock, Owing, Till, clock_of, owing, p
 from estimator.decide.quarter.charges import Charge, charges_of
 from estimator.decide.quarter.control_chart import Chart, Landed, chart_of
 from estimator.decide.quarter.decision_outcomes import Afterwards, afterwards
+from estimator.decide.quarter.given_back import AllGivenBack, given_back, given_back_in
 from estimator.decide.quarter.missing_data import Gaps, gaps_of
 from estimator.decide.quarter.pay import (
     COLOUR_GROUPS,
@@ -33,6 +34,7 @@ from estimator.decide.quarter.pay import (
     of_span,
     pay_of,
     short_of,
+    with_agreed_prices,
 )
 from estimator.decide.quarter.periods import Quarter
 from estimator.decide.quarter.promises_kept import Kept, dates_kept, hours_kept
@@ -172,6 +174,7 @@ class Review(JsonForm):
     year_before: Pay
     verdicts: tuple[Verdict, ...] | None
     turned_down: TurnedDown
+    given_back: AllGivenBack
     owing: tuple[Owing, ...]
     payments_written: bool
     charges: tuple[Charge, ...]
@@ -256,6 +259,7 @@ class Review(JsonForm):
             "quarters": [{"quarter": name, **pay.as_dict()} for name, pay in self.quarters],
             "rules": None if self.verdicts is None else [_rule(one) for one in self.verdicts],
             "turned_down": self.turned_down,
+            "given_back": self.given_back,
             "owed": self.owed,
             "owing": self.owing,
             "charges": self.charges,
@@ -310,7 +314,7 @@ class Known:
 
 def review_of(quarter: Quarter, known: Known, *, seed: int = 0) -> Review:
     """Everything that `quarter` says."""
-    now, then, settings = known.now, known.then, known.settings
+    now, then, settings = with_agreed_prices(known.now), known.then, known.settings
     shop = settings.workshop
     made = made_ready(now, settings, hours_of(now, settings))
     made = tuple(one for one in made if one.ended <= quarter.end)
@@ -340,6 +344,7 @@ def review_of(quarter: Quarter, known: Known, *, seed: int = 0) -> Review:
         year_before=pay_of(before),
         verdicts=own,
         turned_down=turned_down(then, quarter.span),
+        given_back=given_back_in(now, settings, its, (quarter.first, quarter.end)),
         owing=owed,
         payments_written=payments_written(now.boards),
         charges=() if known.fit is None else charges_of(known.fit, settings, known.rules, seed=seed),
@@ -350,7 +355,9 @@ def review_of(quarter: Quarter, known: Known, *, seed: int = 0) -> Review:
         ),
         decided=afterwards(now, settings, made, quarter.span),
         clock=clock_of(now.entries, its, quarter.span),
-        till=till_of(now.boards, its, quarter.span),
+        till=till_of(
+            now.boards, its, quarter.span, {one.board: one.ended for one in given_back(now, settings)}
+        ),
         chart=_chart(quarter, known),
         notes=tuple(known.notes),
     )

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from estimator.decide.quarter.given_back import taken_and_dropped
 from estimator.decide.quarter.periods import Quarter, Span, within
 from estimator.words.json_form import JsonForm, json_fields
 from estimator.words.records import DECLINED, IN_HAND, WITHDRAWN, Entry, Log, Wait
@@ -72,7 +73,7 @@ def _last_day(wait: Wait, log: Log, worked: Iterable[Entry]) -> dt.date | None:
 
 @dataclass(frozen=True, slots=True)
 class TurnedDown(JsonForm):
-    """Enquiries that came to nothing, by the day on which they were asked, else quoted.
+    """Enquiries that came to nothing, by the day on which they were asked, else quoted; none that was taken on.
 
     boards: those that the restorer turned down, by name; why: his reasons, each with how often
     dropped: those that their owners dropped; hours: what all of them took, an hour each and what is booked on them
@@ -90,9 +91,18 @@ class TurnedDown(JsonForm):
 
 def turned_down(log: Log, span: Span) -> TurnedDown:
     """What was turned down or dropped in a span of days; log: as it stood at its end."""
-    boards = [b for b in log.boards if b.state in {DECLINED, WITHDRAWN} and within(b.asked or b.quoted, span)]
+    rows: dict[str, list[Entry]] = defaultdict(list)
+    for entry in log.entries:
+        rows[entry.board].append(entry)
+    boards = [
+        b
+        for b in log.boards
+        if b.state in {DECLINED, WITHDRAWN}
+        and within(b.asked or b.quoted, span)
+        and not taken_and_dropped(b, rows[b.board])
+    ]
     ids = {board.board for board in boards}
-    booked = sum(entry.hours for entry in log.entries if entry.board in ids)
+    booked = sum(entry.hours for board in ids for entry in rows[board])
     mine = [board for board in boards if board.state == DECLINED]
     return TurnedDown(
         boards=tuple(board.name for board in mine),

@@ -16,7 +16,7 @@ from estimator.forecast.ranges import Spread
 from estimator.model.saved_fit import KnownBoard, SavedFit
 from estimator.words.errors import NoAnswerError
 from estimator.words.json_form import JsonForm, json_fields, named
-from estimator.words.records import IN_HAND, STOPPED, Log, price_named
+from estimator.words.records import IN_HAND, STOPPED, Log, price_told
 from estimator.words.settings.schema import Settings
 
 
@@ -103,7 +103,7 @@ def in_hand_of(
                 so_far=booked[board.board],
                 hours=_hours(known.get(board.board), settings, fit, stretch, seed),
                 ready=ready,
-                price=price_named(board, log.told) if board.price_charged is None else board.price_charged,
+                price=price_told(board, log.told) if board.price_charged is None else board.price_charged,
                 told=told,
                 late=told is not None and told < today,
                 on=stands.get(board.board, ""),

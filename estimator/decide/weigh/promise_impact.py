@@ -9,21 +9,22 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from estimator.bench.jobs import Job, job_of, with_more_first
+from estimator.bench.jobs import Job, days_after, job_of, with_more_first
 from estimator.bench.outlook import Outlook
 from estimator.bench.promises import Dates
 from estimator.forecast.answers import cut
 from estimator.forecast.calibration import UNSTRETCHED, Stretch
 from estimator.forecast.prices import MONEY, materials_of, price_for
 from estimator.forecast.ranges import Cost, Price, Spread
-from estimator.forecast.scope_change import More, draw_more
+from estimator.forecast.scope_change import More, draw_more, with_redone
 from estimator.log.edits import KeptMore
 from estimator.model.saved_fit import Array, KnownBoard, SavedFit
 from estimator.words.errors import NoAnswerError
 from estimator.words.json_form import HIDDEN, JsonForm, named
-from estimator.words.records import Board
+from estimator.words.records import ASKED_LATER, PAID_BY, Board, Told
 from estimator.words.settings.schema import Settings
 
+_, OWNER_PAYS, _ = PAID_BY
 WORTH_A_WORD = 3  # days by which a date moves from which it is spoken of
 WORTH_A_CHANCE = 0.05  # chance of being in time, likewise
 
@@ -151,12 +152,22 @@ class ReadyThen(JsonForm):
 
 
 @dataclass(frozen=True, slots=True)
+class Reopened(JsonForm):
+    """A finished stage that what was asked for undoes: so large a share of it is done once more, in so many hours."""
+
+    stage: str
+    share: float
+    hours: Spread
+
+
+@dataclass(frozen=True, slots=True)
 class Added(JsonForm):
     """What was asked for since, on top of all else.
 
     what: by name, so much more; hours, materials, price: what comes on top; in_all: hours of the whole board then
     ready: None where no dates can be given; promises: those in hand that move by a day or more
     finished: stages that the log takes for finished, with more to do on them now
+    reopened: finished stages that it undoes, whose hours, materials and waits are in all of these
     by_rules: stages with hours on top of which the log tells hardly more than rules of thumb
     kept: where it was written down
     """
@@ -170,6 +181,7 @@ class Added(JsonForm):
     ready: ReadyThen | None = None
     promises: tuple[Moved, ...] = ()
     finished: tuple[str, ...] = field(default=(), metadata=named("finished_stages"))
+    reopened: tuple[Reopened, ...] = ()
     by_rules: tuple[str, ...] = field(default=(), metadata=named("stages_by_rules"))
     kept: KeptMore | None = None
 
@@ -204,7 +216,35 @@ def added(
         materials=Cost(*cut(spent, odds), lent=fit.materials is None),
         price=Price(price_for(target, drawn.hours, spent, odds), odds, target),
         by_rules=tuple(stage for stage in fit.by_rules if drawn.on(stage).any()),
-        finished=tuple(stage for stage in fit.stages if stage in drawn.after.done and drawn.on(stage).any()),
+        finished=tuple(
+            stage
+            for stage in fit.stages
+            if stage in drawn.after.done and stage not in drawn.after.redone and drawn.on(stage).any()
+        ),
+        reopened=tuple(
+            Reopened(stage, share, Spread(*cut(drawn.on(stage), odds)))
+            for stage, share in drawn.after.redone.items()
+        ),
+    )
+
+
+def telling_of(said: Added, board: str, day: dt.date, old: float | None, extra: float | None) -> Told:
+    """What an owner is told who agreed: the hours and days of the whole board then, and its price.
+
+    old: the price before; extra: what came on top; where either is not known no price is told
+    """
+    ready = None if said.ready is None else said.ready.after
+    return Told(
+        board=board,
+        date=day,
+        hours_low=round(said.in_all.low, 2),
+        hours_high=round(said.in_all.high, 2),
+        price=None if old is None or extra is None else round(old + extra, 2),
+        first=None if ready is None else ready.low,
+        last=None if ready is None else ready.high,
+        odds=said.odds,
+        because=ASKED_LATER,
+        paid_by=OWNER_PAYS,
     )
 
 
@@ -213,7 +253,10 @@ def materials_with(fit: SavedFit, board: KnownBoard, drawn: More, settings: Sett
     plain = replace(board, materials=None)
     before, after = (
         materials_of(fit, plain, work, hours.total, settings, np.random.default_rng([seed, MONEY]))
-        for work, hours in ((drawn.before, drawn.drawn_before), (drawn.after, drawn.drawn_after))
+        for work, hours in (
+            (drawn.before, drawn.drawn_before),
+            (with_redone(drawn.after, drawn.before, settings), drawn.drawn_after),
+        )
     )
     return np.asarray(after - before)
 
@@ -282,7 +325,7 @@ def _moves(one: Moved) -> bool:
 
 
 def _job_with(outlook: Outlook, row: Board, board: KnownBoard, more: KnownBoard, first: int) -> Job:
-    """The job of a board with what was asked for since; work on stages that are over comes before all that is not."""
+    """The job of a board with what was asked for since; what is done again comes first, and stands again."""
     hand = outlook.hand
     drawn = draw_more(hand.fit, board, more, hand.settings, seed=hand.seed, n_draws=hand.n_draws)
     seen = replace(hand.seen(row), judged=more.wanted)
@@ -296,7 +339,19 @@ def _job_with(outlook: Outlook, row: Board, board: KnownBoard, more: KnownBoard,
         seed=hand.seed,
         first=first,
     )
-    over = [s for s in drawn.drawn_after.stages if s not in job.stages]
-    extra = sum((drawn.on(stage) for stage in over), np.zeros(hand.n_draws))
-    worked = [stage for stage in over if drawn.on(stage).any()]
-    return with_more_first(job, worked[0], extra) if worked else job
+    for stage in reversed(drawn.drawn_after.stages):
+        if stage in drawn.after.done or stage not in job.stages:
+            hours = np.maximum(drawn.on(stage), 0.0)
+            if hours.any():
+                days = days_after(
+                    stage,
+                    board.board,
+                    drawn.after,
+                    drawn.drawn_after,
+                    seen,
+                    hand.waits,
+                    hand.settings,
+                    hand.seed,
+                )
+                job = with_more_first(job, stage, hours, days)
+    return job

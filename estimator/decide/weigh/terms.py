@@ -15,7 +15,7 @@ from estimator.model.saved_fit import Array
 from estimator.words.actions import Action
 from estimator.words.errors import UsageError
 from estimator.words.json_form import JsonForm, json_fields, named
-from estimator.words.records import FINISHED, TERMS, WITHDRAWN, Board, Told, price_named
+from estimator.words.records import FINISHED, TERMS, WITHDRAWN, Board, Told, price_told
 
 FIXED, CEILING, OPEN_FIRST = TERMS
 MOST_ABOVE = 1.25  # times the price that a ceiling is which nobody named
@@ -241,7 +241,7 @@ def question_of(
         )
     if terms is not None and terms not in TERMS:
         raise UsageError(f'"{terms}" are no terms.', f"Write {', '.join(TERMS[:-1])} or {TERMS[-1]}.")
-    asked = price_named(board, told) if price is None else price
+    asked = price_told(board, told) if price is None else price
     if asked is None:
         raise UsageError(
             f"No price is named for {board.name}, and none is in the log.",

@@ -200,6 +200,7 @@ def draft_of(row: Row, settings: Settings, read: Mapping[str, Reader]) -> Draft:
         materials=row.read("materials", money),
         deposit=row.read("deposit", money),
         paid=row.read("paid", money),
+        returned=row.read("returned", money),
         hold_until=row.date("hold_until"),
         promised_first=promised[0],
         promised_last=promised[1],
@@ -277,7 +278,7 @@ def _promised(row: Row, days: Mapping[str, dt.date]) -> tuple[dt.date | None, dt
 
 
 def _later(row: Row, cells: Quantities, known: Judged) -> dict[str, float]:
-    """What the owner added, of which there cannot be more than turned out in all."""
+    """What the owner added or took off: never more than turned out in all, nor less than nothing of it."""
     for name in sorted(cells.same - known.found.keys()):
         row.wrong(
             TURNED_OUT + name, f"{LOOKED}{name} is not known, so nothing is confirmed", "Write the value."
@@ -288,6 +289,11 @@ def _later(row: Row, cells: Quantities, known: Judged) -> dict[str, float]:
         if turned_out is not None and added > turned_out + 1e-9:
             wrong = f"more was added than there was in all ({TURNED_OUT}{name} is {turned_out:g})"
             row.wrong(ASKED_LATER + name, wrong, f"Count what was added in {TURNED_OUT}{name} too.")
+            del later[name]
+        elif added < 0 and (looked := known.assessed.get(name, 0.0)) + added < -1e-9:
+            there = f"{looked:g}" if name in known.assessed else "not known"
+            wrong = f"more was taken off than there was ({LOOKED}{name} is {there})"
+            row.wrong(ASKED_LATER + name, wrong, f"Write in {LOOKED}{name} how much there was before.")
             del later[name]
     return later
 

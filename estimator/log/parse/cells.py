@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache, partial
@@ -357,6 +358,24 @@ def read_grade(value: CellValue, modifier: Modifier) -> float:
     raise UnreadableError("that is none of its grades", nearest(one_line(value).casefold(), modifier.grades))
 
 
+MINUS = re.compile(r"\s*[-−–]\s*(?=[0-9½¼¾.,])")
+
+
+def read_more(value: CellValue, reader: Reader) -> float:
+    """So much more, as `reader` has it; so much less where a minus stands in front.
+
+    Raises UnreadableError as the reader does.
+
+    >>> read_more("-1", float), read_more(-0.5, float), read_more("2", float)
+    (-1.0, -0.5, 2.0)
+    """
+    if isinstance(value, str) and (sign := MINUS.match(value)):
+        return -reader(value[sign.end() :])
+    if isinstance(value, (int, float)) and not isinstance(value, bool) and value < 0:
+        return -reader(-value)
+    return reader(value)
+
+
 def read_quantities(row: Row, read: Mapping[str, Reader]) -> Quantities:
     """All quantities in a row of the boards sheet; a cell that cannot be read is a problem, and not known."""
     assessed: dict[str, float | None] = {}
@@ -372,6 +391,9 @@ def read_quantities(row: Row, read: Mapping[str, Reader]) -> Quantities:
             else:
                 found[name] = None if turned_out == "?" else row.made(TURNED_OUT + name, turned_out, reader)
         added = row.cell(ASKED_LATER + name)
-        if added not in {"", "?"} and (more := row.made(ASKED_LATER + name, added, reader)) is not None:
+        if (
+            added not in {"", "?"}
+            and (more := row.made(ASKED_LATER + name, added, partial(read_more, reader=reader))) is not None
+        ):
             later[name] = more
     return Quantities(assessed, found, later, frozenset(same))

@@ -14,6 +14,7 @@ from estimator.words.measures import read_quantity, read_weight_kg
 from estimator.words.money import read_money
 from estimator.words.odds import read_odds
 from estimator.words.records import (
+    AGAIN,
     BECAUSE,
     PAID_BY,
     SHOP,
@@ -24,7 +25,7 @@ from estimator.words.records import (
     Wait,
     WeightReading,
 )
-from estimator.words.settings.schema import Settings
+from estimator.words.settings.schema import REDO, Settings
 from estimator.words.settings.values import nearest
 from estimator.words.worked_time import WorkedTime
 
@@ -121,16 +122,20 @@ def entry_of(row: Row, ids: Ids, stages: Mapping[str, str]) -> Entry | Lost | No
         cure = "Book it over several days with until, or put the sum in total_hours."
         row.wrong("hours", f"these are {worked.hours:g} h, and {long}", cure)
         return Lost(board, stage)
+    again = "" if board == SHOP else row.word("again", AGAIN)
+    kept = REDO if again else stage
     return Entry(
         board=board,
         date=day,
-        stage=stage,
+        stage=kept,
         hours=worked.hours,
         until=until if until > day else None,
         grain=worked.grain,
         done=row.yes_no("done"),
         note=row.text("note"),
         where=row.where,
+        again=again or ("yes" if stage == REDO else ""),
+        of=stage if again and stage != REDO else "",
     )
 
 

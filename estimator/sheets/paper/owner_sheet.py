@@ -20,7 +20,7 @@ from estimator.words.labels import label
 from estimator.words.money import say_price
 from estimator.words.odds import say_odds
 from estimator.words.phrases import capital, say_range
-from estimator.words.records import AIMS, TERMS, Board, Told, price_named
+from estimator.words.records import AIMS, TERMS, AgreedPrice, Board, Told, price_agreed, price_told
 from estimator.words.settings.schema import Settings
 
 CHANGES = (
@@ -45,7 +45,7 @@ def sections_of(facts: Mapping[str, Any]) -> list[dict[str, Any]]:
     currency, ready = facts["currency"], facts["ready"]
     number = f"Number {facts['number']} in the workshop." if facts["number"] else ""
     lead, *asks = facts["asks"]
-    price = _paragraph(" ".join(asks), lead)
+    price = _paragraph(" ".join(asks), f"{lead.removesuffix('.')}{facts['parts']}.")
     deposit = (
         f"Deposit {BLANK} {currency}".strip() + " before work begins; the rest when you collect the board."
     )
@@ -142,7 +142,7 @@ def owner_sheet(
     """
     currency = settings.workshop.currency
     terms = next((telling.terms for telling in reversed(told) if telling.terms), "")
-    price = price_named(board, told)
+    price = price_told(board, told)
     aim = AIM_WORDS.get(board.aim, "")
     ready = _ready_by(promise, say_yes_by, told, today)
     facts = {
@@ -153,13 +153,14 @@ def owner_sheet(
         "terms": [{"words": label(f"terms {name}"), "on": name == terms} for name in TERMS]
         + ([] if terms in {"", *TERMS} else [{"words": terms, "on": True}]),
         "price": "" if price is None else say_price(price, currency),
+        "parts": _parts(price_agreed(board, told), price, currency),
         "currency": currency,
         "hours": ""
         if hours is None
         else capital(f"{say_range(hours.low, hours.high)}, {say_odds(hours.odds)}."),
         "ready": ready,
         "care": care_sentence(dt.date.fromisoformat(ready["day"]) if ready["day"] else None, today),
-        "money": _money(board, price, currency, today),
+        "money": _money(board, price, currency, today, price_agreed(board, told)),
         "until": say_day(board.hold_until) if board.hold_until and board.hold_until >= today else "",
     }
     return {
@@ -225,7 +226,17 @@ def _the(day: dt.date, today: dt.date) -> str:
     return f"the {said}" if said.startswith("week") else said
 
 
-def _money(board: Board, price: float | None, currency: str, today: dt.date) -> list[str]:
+def _parts(agreed: AgreedPrice | None, price: float | None, currency: str) -> str:
+    """The old price and what was asked for since, behind the new one; empty where nothing was, at a price."""
+    if agreed is None or agreed.now != price:
+        return ""
+    what = "more for what you asked for since" if agreed.extra > 0 else "less for what you no longer want"
+    return f": {say_price(agreed.before, currency)}, and {say_price(abs(agreed.extra), currency)} {what}"
+
+
+def _money(
+    board: Board, price: float | None, currency: str, today: dt.date, agreed: AgreedPrice | None = None
+) -> list[str]:
     """Deposit, what is paid, and the rest; empty where no money is written: then there are lines to fill."""
     lines = []
     if board.deposit is not None:
@@ -235,7 +246,12 @@ def _money(board: Board, price: float | None, currency: str, today: dt.date) -> 
     taken = board.paid or board.deposit
     if price is not None and taken is not None:
         rest = max(price - taken, 0.0)
+        of = ""
+        if agreed is not None and agreed.now == price:
+            of = f" of {say_price(price, currency)}{_parts(agreed, price, currency)}"
         lines.append(
-            f"The rest, {say_price(rest, currency)}, when you collect the board." if rest else "All is paid."
+            f"The rest, {say_price(rest, currency)}{of}, when you collect the board."
+            if rest
+            else "All is paid."
         )
     return lines

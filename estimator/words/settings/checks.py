@@ -171,6 +171,8 @@ def _stage(stage: Stage, settings: Settings) -> list[Problem]:
         problems.append(
             Problem(_at(section, "happens"), stage.happens, "its drivers already say when it happens", cure)
         )
+    others = [name for name in settings.stages if name != stage.name]
+    problems += _unknown(_at(section, "reopens"), stage.reopens, others, "other stage")
     for name, days in stage.wait_by.items():
         where = _at(section, "wait_by")
         unknown = _unknown(where, [name], settings.modifiers, "modifier")

@@ -34,6 +34,7 @@ FORMS = MappingProxyType(
         "tuple[tuple[float, float], ...]": "list of [times, chance]",
         "tuple[Away, ...]": "list of {first = date, last = date}",
         "tuple[float, float]": "{low = days, high = days}",
+        "Mapping[str, float]": "{stage = share}",
         "Mapping[str, tuple[float, float]]": "{name = [low, high]}",
         "Mapping[str, tuple[tuple[float, float], ...]]": "{modifier = [[low, high]]}",
     }

@@ -198,6 +198,18 @@ def _sessions(value: Any, place: SettingPath) -> int | str | None:
     return whole(value, replace(place, low=1.0, high=MOST_SESSIONS))
 
 
+def _reopens(value: Any, place: SettingPath) -> dict[str, float] | None:
+    """Stages, each with the share of it that is done once more."""
+    table = section(value, place, example="reopens = {sand = 0.3, gloss = 1.0}")
+    if table is None:
+        return None
+    read = {
+        name: number(share, replace(place.at(shown(name)), low=0.0, high=1.0, default=None))
+        for name, share in table.items()
+    }
+    return {name: share for name, share in read.items() if share}
+
+
 def _needs(value: Any, place: SettingPath) -> tuple[str, ...] | None:
     """Causes of waits."""
     return words(value, replace(place, choices=WAIT_CAUSES))
@@ -223,6 +235,7 @@ STAGE_READERS: Readers = {
     "wait_by": _wait_by,
     "sessions": _sessions,
     "needs": _needs,
+    "reopens": _reopens,
 }
 BENCH_READERS: Readers = {"hours_by_weekday": _week, "away": _away, "holidays": _holidays}
 

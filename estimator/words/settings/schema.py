@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any
 
@@ -164,6 +164,11 @@ class Stage:
     )
     sessions: int | str = setting(1, "a number, or a driver: so many sessions, a night between")
     needs: tuple[str, ...] = setting((), "waits, by cause, that must be over before it starts")
+    reopens: Mapping[str, float] = setting(
+        {},
+        "what is done once more, where it is finished, when this stage is opened again: shares of those stages' usual "
+        "hours",
+    )
     on: str = setting("bench", "bench, or rack: takes no place", choices=("bench", "rack"))
     air: str = setting(
         QUIET,
@@ -181,6 +186,19 @@ class Stage:
     def sometimes(self) -> bool:
         """Whether it may or may not happen, whatever the drivers say."""
         return self.happens == "sometimes" and not self.work
+
+
+REDO = "redo"  # the stage of all that is done again
+REDOING = Rule(  # common practice, no source
+    "redoing",
+    text="A sand-through or lifted paint costs 1 to 8 hours to put right",
+    stage=REDO,
+    per=ONCE,
+    low=1.0,
+    high=8.0,
+    odds=0.8,
+    source="starter",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,6 +222,19 @@ class Settings:
     def quantities(self) -> tuple[str, ...]:
         """Every name that has assessed_, found_ and later_ columns."""
         return (*self.drivers, *self.modifiers, *self.sometimes)
+
+    def with_redo(self) -> Settings:
+        """The same with a stage for what is done again, where it has none; a rule of thumb that is lent speaks of it.
+
+        >>> list(Settings(stages={"sand": Stage("sand")}).with_redo().stages)
+        ['sand', 'redo']
+        """
+        if REDO in self.stages:
+            return self
+        stage = Stage(REDO, label="Do it again", after=tuple(self.stages)[:1], happens="sometimes")
+        told = any(rule.stage == REDO for rule in self.rules)
+        rules = self.rules if told else (*self.rules, REDOING)
+        return replace(self, stages={**self.stages, REDO: stage}, rules=rules)
 
     def label(self, name: str) -> str:
         """What the restorer calls a driver, modifier, stage or kind; its name where there is no label.

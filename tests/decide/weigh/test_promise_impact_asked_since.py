@@ -230,6 +230,7 @@ def test_as_json():
         "ready",
         "promises",
         "finished_stages",
+        "reopened",
         "stages_by_rules",
         "kept",
     ]
