@@ -98,7 +98,7 @@ def test_what_is_left_out_is_what_a_range_says_that_day(demo, run):
     )
     assert (row["board"], row["date"], row["odds"], row["because"]) == ("26-900", "2026-10-01", 0.9, "quote")
     assert (row["hours_low"], row["hours_high"]) == (hours["low"], hours["high"])
-    assert (row["first"], row["last"]) == ((ready["low"], ready["high"]) if ready else (None, None))
+    assert (row["first"], row["last"]) == ((ready["low"], ready["tell"]) if ready else (None, None))
     assert (row["price"], row["paid_by"]) == (None, None)
 
     telling = kept_in(demo)

@@ -1,0 +1,46 @@
+import pytest
+from making.quarters import known_of, reviewed, write
+
+from estimator.decide.quarter.review import QuarterMoney
+from estimator.sheets.drawing.style import figure
+from estimator.sheets.figures.money import body_px, draw_money, save_money
+
+
+@pytest.fixture(scope="module")
+def workshop(tmp_path_factory):
+    return known_of(write(tmp_path_factory.mktemp("money") / "shop"))
+
+
+def drawn(money, wide=640):
+    high = body_px(wide)
+    axes = figure(wide, high).add_axes((0, 0, 1, 1))
+    draw_money(axes, money, "mk")
+    return axes
+
+
+@pytest.mark.parametrize("wide", [320, 640])
+def test_the_batten_is_sawn_true_to_length(wide):
+    axes = drawn(QuarterMoney(1000.0, 100.0, 300.0, 600.0), wide)
+    batten, *others = axes.lines
+    end = max(batten.get_xdata())
+    cuts = [sum(line.get_xdata()) / 2 for line in others if len(set(line.get_xdata())) == 2]
+
+    assert sorted(at / end for at in cuts) == pytest.approx([0.1, 0.4])
+    said = {text.get_text() for text in axes.texts}
+    assert said == {"in 1,000 mk", "materials 100 mk", "rent and power 300 mk", "left 600 mk"}
+
+
+def test_what_is_missing_is_broken_and_longer_than_what_came_in():
+    axes = drawn(QuarterMoney(400.0, 100.0, 500.0, -200.0))
+
+    assert "short 200 mk" in {text.get_text() for text in axes.texts}
+    broken = [line for line in axes.lines if line.is_dashed()]
+    assert len(broken) == 1
+    assert max(broken[0].get_xdata()) > max(axes.lines[0].get_xdata())
+
+
+def test_it_is_refused_where_no_board_tells(workshop, tmp_path):
+    with pytest.raises(ValueError, match="No board of the quarter"):
+        save_money(tmp_path / "a.svg", reviewed(workshop, "2025-Q4"))
+    save_money(tmp_path / "a.svg", reviewed(workshop))
+    assert "brought in" in (tmp_path / "a.svg").read_text("utf-8")
