@@ -11,7 +11,6 @@ from making.alike import ELSEWHERE, ink_elsewhere, marks_apart, words_apart
 from making.read_pdf import looks, read
 from studies.make_sheets import DRAWN, SHOWN, draw, fresh, make
 
-from estimator.demo.workshop import write_demo
 from estimator.papers import KINDS, check_asked, paper_of, plain_name
 from estimator.shop import Shop
 from estimator.words.errors import NoAnswerError, UsageError
@@ -29,9 +28,13 @@ def grey(path):
 
 
 @pytest.fixture(scope="module")
-def shop(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("invented") / "demo"
-    write_demo(folder)
+def folder(tmp_path_factory):
+    """The invented workshop, in which what one test has learned is kept for the next."""
+    return fresh(tmp_path_factory.mktemp("invented") / "demo")
+
+
+@pytest.fixture(scope="module")
+def shop(folder):
     return Shop.open(folder)
 
 
@@ -183,10 +186,10 @@ def test_names_of_files_are_plain(board):
 
 
 @pytest.fixture(scope="module")
-def sheets_anew(tmp_path_factory):
+def sheets_anew(folder, tmp_path_factory):
     """All example sheets, made anew."""
     place = tmp_path_factory.mktemp("anew")
-    make(fresh(place / "demo"), list(KINDS), place)
+    make(folder, list(KINDS), place)
     return place
 
 
@@ -216,10 +219,10 @@ def test_every_kind_has_an_example_that_is_whole():
 
 
 @pytest.fixture(scope="module")
-def figures_anew(tmp_path_factory):
+def figures_anew(folder, tmp_path_factory):
     """All example figures, drawn anew, and what stands on them."""
     place = tmp_path_factory.mktemp("drawn")
-    return place, draw(fresh(place / "demo"), place)
+    return place, draw(folder, place)
 
 
 def test_every_figure_is_among_the_examples(figures_anew):
