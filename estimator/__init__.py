@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from estimator.shop import Shop
 
 __all__ = ["HoursRegressor", "Shop"]
-__version__ = "0.1.0"
+__version__ = "0.2.0"
 
 
 def __getattr__(name: str) -> Any:

@@ -149,7 +149,9 @@ def _saved(
     if normal:
         made = Corrected(posterior.draws(kept, rng), 1.0)
     else:
-        made = chains(density, posterior, kept, rng, patience=patience)
+        # drift, past levels and what rules share move no forecast: rates, effects, loadings and noise do, and stand first
+        forecast = slice(density.noise.stop)
+        made = chains(density, posterior, kept, rng, patience=patience, judged=forecast)
     numbers = density.numbers(made.draws)
     level = density.level_to_come(made.draws, rng)
     return SavedFit(

@@ -36,20 +36,27 @@ class HasDensity(Protocol):
 
 @dataclass(frozen=True)
 class Corrected:
-    """Draws of the parameters, (size, n), and the largest ratio of spread over all to within chains (R-hat)."""
+    """Draws of the parameters, (size, n), and the largest ratio of spread over all to within chains (R-hat) of what is judged."""
 
     draws: Array
     spread: float
 
 
 def chains(
-    density: HasDensity, posterior: Posterior, n: int, rng: np.random.Generator, *, patience: int = 0
+    density: HasDensity,
+    posterior: Posterior,
+    n: int,
+    rng: np.random.Generator,
+    *,
+    patience: int = 0,
+    judged: slice = slice(None),
 ) -> Corrected:
     """Draws of the parameters, n of them, from many short Hamiltonian chains, begun from the normal approximation.
 
     Halfway through their warm-up the coordinates are made round anew from where the chains have gone.
 
     patience: how often, where they have not met, they go on for twice as long, what they did before being forgotten
+    judged: the parameters by which they have met: those that forecasts are made of, where it is known which
     """
     _keep_memory()
     size = len(posterior.mode)
@@ -69,7 +76,7 @@ def chains(
         z = np.tile(z, FORKS)
         for more in range(patience + 1):
             z, _, seen = _moves(density, centre, root, z, step, rounds << more, rng, adapt=False)
-            spread = float(_between(np.array(seen)).max()) if len(seen) > 1 else np.nan
+            spread = float(_between(np.array(seen))[judged].max()) if len(seen) > 1 else np.nan
             if not spread > SETTLED:
                 break
     draws = np.concatenate([centre + root @ past for past in seen[:: len(seen) // rounds]], axis=1)

@@ -22,7 +22,7 @@ from estimator.shop import Shop
 
 REPORTS = ROOT / "reports"
 DRAWN = ROOT / "tests" / "studies" / "results" / "drawn.json"  # what stands on the figures of reports/
-ABOUT = {"range": "26-025", "owner": "26-025", "handover": "26-011", "weigh": "26-033", "quarter": "2026-Q3"}
+ABOUT = {"range": "26-029", "owner": "26-029", "handover": "26-011", "weigh": "26-032", "quarter": "2026-Q3"}
 SHOWN = {"range": "workshopcopy.png", "owner": "ownerscopy.png"}  # in the README
 DOTS_PER_INCH = 110
 FIGURES = "figures"
