@@ -42,9 +42,9 @@ def shop(folder):
 def papers(shop):
     """Sheets of one board in line, one on the rack and one that is asked for, and the week."""
     asked = [
-        ("range", "26-025"),
-        ("owner", "26-025"),
-        ("owner", "ochre six-two"),
+        ("range", "26-029"),
+        ("owner", "26-029"),
+        ("owner", "coral nine-five"),
         ("range", "26-020"),
         ("week", None),
     ]
@@ -53,7 +53,7 @@ def papers(shop):
 
 def test_names_of_files_and_days(papers):
     assert [paper.name for paper in papers.values()] == [
-        "range-26-025", "owner-26-025", "owner-26-033", "range-26-020", "week-2026-W40"
+        "range-26-029", "owner-26-029", "owner-26-032", "range-26-020", "week-2026-W40"
     ]  # fmt: skip
     assert {paper.day for paper in papers.values()} == {dt.date(2026, 10, 1)}
 
@@ -66,7 +66,7 @@ def test_each_is_one_page(papers):
 
 
 def test_an_owner_s_paper_names_no_other_owner_and_no_other_board(shop, papers):
-    for about in ("26-025", "ochre six-two"):
+    for about in ("26-029", "coral nine-five"):
         words = read(papers["owner", about].pdf()).words
         own = next(board for board in shop.log.boards if about in {board.board, board.called})
         assert own.owner in words
@@ -79,17 +79,17 @@ def test_an_owner_s_paper_names_no_other_owner_and_no_other_board(shop, papers):
 
 def test_the_day_on_the_owner_s_paper_is_that_of_the_bench(shop, papers):
     morning = shop.morning()
-    high = next(one.ready.high for one in morning.promises if one.board == "26-025")
+    high = next(one.ready.high for one in morning.promises if one.board == "26-029")
 
     assert (
-        papers["owner", "26-025"]
+        papers["owner", "26-029"]
         .data["ready"]["figure"]["says"]
-        .startswith("Of ten boards like blue nine-seven")
+        .startswith("Of ten boards like rose nine-three")
     )
-    said = papers["owner", "26-025"].data["ready"]["by"]
+    said = papers["owner", "26-029"].data["ready"]["by"]
     day = next(high + dt.timedelta(n) for n in range(12) if f"{(high + dt.timedelta(n)).day} " in said)
     assert 0 <= (day - high).days <= 10
-    assert papers["owner", "ochre six-two"].data["ready"]["yes"] == "Thu 8 October"
+    assert papers["owner", "coral nine-five"].data["ready"]["yes"] == "Thu 8 October"
 
 
 def test_making_the_week_s_sheet_rings_nobody(shop):
@@ -105,13 +105,13 @@ def test_boards_on_the_week_s_sheet_are_in_hand(shop, papers):
 
 
 def test_the_workshop_s_copy_rests_on_the_same_range_as_the_command(shop, papers):
-    answer = shop.range("26-025", dates=True)
-    figure = papers["range", "26-025"].data["figure"]["says"]
+    answer = shop.range("26-029", dates=True)
+    figure = papers["range", "26-029"].data["figure"]["says"]
 
     assert f"half take more than {answer.likely:.0f}." in figure
-    assert len(papers["range", "26-025"].data["what_ifs"]) == 4
+    assert len(papers["range", "26-029"].data["what_ifs"]) == 4
     assert (
-        papers["range", "26-025"].data["told"][0].startswith("On Sat 11 July (quote): 2,130 mk, fixed price;")
+        papers["range", "26-029"].data["told"][0].startswith("On Sat 11 July (quote): 2,130 mk, fixed price;")
     )
 
 
@@ -145,8 +145,8 @@ def test_a_finished_board_still_has_the_workshop_s_copy(shop):
         ),
         ("range", None, False, "No board is named. Name it by its number or its name."),
         ("quarter", None, False, "No quarter is named. Name it, as 2026-Q3."),
-        ("week", "26-025", False, "The sheet week is about the whole workshop. Ask for it alone."),
-        ("range", "26-025", True, "Only the owner's copy can say hours or leave them out."),
+        ("week", "26-029", False, "The sheet week is about the whole workshop. Ask for it alone."),
+        ("range", "26-029", True, "Only the owner's copy can say hours or leave them out."),
     ],
 )
 def test_what_is_asked_wrongly_is_said_with_the_cure(kind, about, hours, wrong):

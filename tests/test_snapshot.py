@@ -122,7 +122,8 @@ def test_eight_threads_ask_while_a_command_writes_and_nothing_is_lost(place):
             try:
                 now = shop.snapshot()
                 rows = len(now.log.told)
-                said = repr((rows, now.range("26-002").as_dict(), now.bench().as_dict()))
+                bench = now.bench().as_dict()  # first: with it, a range says when, too
+                said = repr((rows, now.range("26-002").as_dict(), bench))
                 seen.setdefault((rows, now.digest), set()).add(said)
             except Exception as error:  # noqa: BLE001  shown below, whatever it is
                 errors.append(error)

@@ -35,7 +35,7 @@ def test_the_invented_workshop(demo, found, run, tmp_path):
     told = run("overruns", "--shop", demo, "--figure", tmp_path / "batten.png").stdout
 
     assert told.startswith(
-        "What made boards go over\n106 boards took 4,558 hours; you said 4,056. 502 hours more: "
+        "What made boards go over\n114 boards took 4,936 hours; you said 4,173. 763 hours more. "
     )
     assert told.endswith(f"\nSaved as {tmp_path / 'batten.png'}.\n")
     assert (tmp_path / "batten.png").read_bytes().startswith(PNG)
@@ -44,21 +44,21 @@ def test_the_invented_workshop(demo, found, run, tmp_path):
 
 
 def test_one_board(demo, found, run, tmp_path):
-    told = run("overruns", "mustard egg", "--shop", demo, "--figure", tmp_path / "egg.svg").stdout
-    kept = json.loads(run("overruns", "mustard egg", "--shop", demo, "--json").stdout)
+    told = run("overruns", "slate eight-oh", "--shop", demo, "--figure", tmp_path / "egg.svg").stdout
+    kept = json.loads(run("overruns", "slate eight-oh", "--shop", demo, "--json").stdout)
 
-    assert told.splitlines()[1].startswith("The mustard egg took 89 hours; you said 55. 34 hours more: ")
-    assert "<title>You said 55 hours; it came to 89." in (tmp_path / "egg.svg").read_text("utf-8")
+    assert told.splitlines()[1].startswith("The slate eight-oh took 122 hours; you said 75. 47 hours more")
+    assert "<title>You said 75 hours; it came to 122." in (tmp_path / "egg.svg").read_text("utf-8")
     (board,) = kept["boards"]
-    assert board["called"] == "mustard egg"
+    assert board["called"] == "slate eight-oh"
     assert math.fsum(board["hours"].values()) == pytest.approx(board["took"] - board["guessed"])
     assert kept["shares"]
 
 
 def test_boards_that_cannot_be_told(demo, found, run):
     assert "No board is called" in run("overruns", "nobody", "--shop", demo, exit_code=2).stderr
-    declined = run("overruns", "22-002", "--shop", demo, exit_code=1).stderr
-    assert declined.startswith("Nothing can be said of cream seven-one yet: it is not finished.")
+    declined = run("overruns", "22-006", "--shop", demo, exit_code=1).stderr
+    assert declined.startswith("Nothing can be said of ochre six-nine yet: it is not finished.")
 
 
 def test_a_workshop_without_a_log(run, tmp_path):

@@ -123,12 +123,12 @@ def test_what_is_no_quarter_is_refused_with_the_cure(folder, name):
     assert "Write it as 2026-Q3." in result.stderr
 
 
-def test_a_quarter_to_come_shows_what_is_in_hand(folder, said):
+def test_a_quarter_to_come_says_so_and_stops(folder, said):
     result = run(folder, "quarter", "2027-Q1", "--today", TODAY)
 
     assert result.exit_code == 0
-    assert "It has not begun: what is in hand stands below." in result.stdout
-    assert "mint gun" in result.stdout
+    assert "January to March 2027, not begun yet" in result.stdout
+    assert "It begins on Fri 1 January 2027: look back on it then." in result.stdout
 
 
 def test_an_empty_workshop_answers_too(tmp_path):

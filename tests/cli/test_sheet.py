@@ -6,6 +6,7 @@ from making.mornings import CLUB, MORNING, dates
 from making.read_pdf import read
 
 from estimator.shop import Shop
+from estimator.snapshot import Snapshot
 
 
 @pytest.fixture
@@ -57,7 +58,7 @@ def test_the_day_on_an_owner_s_copy_can_be_kept_as_told(demo_folder, run, monkey
     """The board was not told of before; the day is the one of every answer."""
     ready = dates("10-20", "10-28", "11-04")
     monkeypatch.setattr(
-        Shop, "promise", lambda _shop, _board: replace(CLUB, ready=ready, points=(ready.likely,) * 10)
+        Snapshot, "promise", lambda _shop, _board: replace(CLUB, ready=ready, points=(ready.likely,) * 10)
     )
     said = run("sheet", "owner", "26-900", "--shop", demo_folder).stdout.splitlines()
 

@@ -159,8 +159,8 @@ def test_looking_from_an_earlier_day_puts_no_telling_first(demo, run):
     ("words", "said"),
     [
         (["26-90"], 'No board is called "26-90". The nearest'),
-        (["26-001"], "Navy six-six is ready, and there is nothing more to tell of it."),
-        (["22-002"], "You said no to cream seven-one, and there is nothing to tell of it."),
+        (["26-001"], "Lemon plank is ready, and there is nothing more to tell of it."),
+        (["22-006"], "You said no to ochre six-nine, and there is nothing to tell of it."),
         (["26-900", "--hours", "80-55"], '--hours: "80-55" begins with the larger end. Write it as 60-80.'),
         (["26-900", "--hours", "none"], "No hours are nothing to tell."),
         (["26-900", "--price", "1.800"], '--price: "1.800" could be 1800 or 1 and a part.'),

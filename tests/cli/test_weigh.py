@@ -185,7 +185,7 @@ def test_a_decision_is_kept_in_the_board_s_row(demo_folder, run, made, tmp_path)
 @pytest.mark.parametrize(
     ("board", "told"),
     [
-        ("22-001", "sky hull is ready, and there is nothing left to decide."),
+        ("22-001", "rose seven-six is ready, and there is nothing left to decide."),
         ("nobody", 'No board is called "nobody".'),
         ("26-900", "No price is named for tan nine-one, and none is in the log."),
     ],

@@ -33,8 +33,8 @@ def test_demo_writes_over_its_own_asks_it_and_draws_it(run, tmp_path):
         "range.png",
         "stages.png",
         "reasons.png",
-        "range-26-027.pdf",
-        "owner-26-027.pdf",
+        "range-26-029.pdf",
+        "owner-26-029.pdf",
         "week-2026-W40.pdf",
     }
     assert files_of(folder) == before

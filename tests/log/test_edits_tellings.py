@@ -182,7 +182,7 @@ def test_an_older_file_without_a_column_for_what_a_wish_adds_excuses_nothing_and
     kept, after = keep(read, tmp_path, shop, later)
 
     assert kept.notes == ("told.csv has no column adds_days: without it nothing is excused.",)
-    assert replace(kept.judged, where="") == DATED
+    assert replace(kept.judged, where=NOWHERE) == DATED
     assert plain(after.log) == [DATED, replace(later, adds_days=None)]
 
 
@@ -203,7 +203,7 @@ def test_the_dates_of_the_first_telling_go_into_the_board_s_row(read, tmp_path, 
     kept, after = keep(read, tmp_path, shop, later)
     assert (tmp_path / "boards.csv").read_bytes() == once
     judged = replace(DATED, first=JULY + 2 * DAY, last=JULY + 5 * DAY)
-    assert (kept.promised, replace(kept.judged, where="")) == ((), judged)
+    assert (kept.promised, replace(kept.judged, where=NOWHERE)) == ((), judged)
     assert plain(after.log) == [DATED, later]
 
 
