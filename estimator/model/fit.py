@@ -149,7 +149,7 @@ def _saved(
     if normal:
         made = Corrected(posterior.draws(kept, rng), 1.0)
     else:
-        # drift, past levels and what rules share move no forecast: rates, effects, loadings and noise do, and stand first
+        # drift, past levels and what rules share move no forecast; rates, effects, loadings and noise do, and are first
         forecast = slice(density.noise.stop)
         made = chains(density, posterior, kept, rng, patience=patience, judged=forecast)
     numbers = density.numbers(made.draws)

@@ -36,7 +36,7 @@ class HasDensity(Protocol):
 
 @dataclass(frozen=True)
 class Corrected:
-    """Draws of the parameters, (size, n), and the largest ratio of spread over all to within chains (R-hat) of what is judged."""
+    """Draws of the parameters, (size, n), and the largest R-hat of those judged: spread over all to within chains."""
 
     draws: Array
     spread: float
