@@ -64,6 +64,8 @@ def chains(
     z = START * rng.standard_normal((size, CHAINS))
     step, rounds, gone = FIRST_STEP, -(-n // (CHAINS * FORKS)), [np.empty((size, 0))]
     with np.errstate(invalid="ignore", over="ignore"):  # a move gone astray is not accepted
+        # warm-up: moves with a step that adapts to its acceptance, then the coordinates made round from where
+        # the chains have gone, the first half of that forgotten; until chains have met, at most so often
         for warming in range(MORE):
             z, step, seen = _moves(density, centre, root, z, step, WARM_UP, rng, adapt=True)
             x = centre + root @ z
@@ -73,6 +75,8 @@ def chains(
             z = np.linalg.solve(root, x - centre).astype(np.float64)
             if warming and met:
                 break
+        # kept moves: each chain goes on as two, in fixed coordinates and with a fixed step; where they have
+        # not met, twice as long again, what was kept before being forgotten
         z = np.tile(z, FORKS)
         for more in range(patience + 1):
             z, _, seen = _moves(density, centre, root, z, step, rounds << more, rng, adapt=False)
@@ -91,6 +95,8 @@ def _rounded(posterior: Posterior, gone: Array) -> tuple[Array, Array]:
     size, n = gone.shape
     z = np.linalg.solve(posterior.root, gone - posterior.mode[:, None])
     middle = z.mean(axis=1, keepdims=True)
+    # a covariance of so many numbers from n places in a few chains is poor: shrunk towards the identity, in
+    # whose coordinates the normal approximation is round
     few = size / (size + n / 4)
     spread = few * np.eye(size) + (1 - few) * np.cov(z)
     root: Array = posterior.root @ np.linalg.cholesky(spread).astype(np.float64)
@@ -151,11 +157,13 @@ def _leap(
     speed = rng.standard_normal(z.shape)
     length = step * rng.uniform(0.8, 1.2)
     at, push, moving = z, gradient, speed
+    # leapfrog (Neal 2011, section 5.2.3): half a push, a whole step, half a push
     for _ in range(steps):
         moving = moving + 0.5 * length * push
         at = at + length * moving
         up, push = _round(density, centre, root, at)
         moving = moving + 0.5 * length * push
+    # accepted by the gain in density less the gain in energy of motion (Metropolis)
     gain = up - value - 0.5 * ((moving**2).sum(axis=0) - (speed**2).sum(axis=0))
     chance = np.exp(np.minimum(np.nan_to_num(gain, nan=-np.inf), 0.0))
     yes = rng.random(len(chance)) < chance
@@ -165,6 +173,7 @@ def _leap(
 
 def _between(kept: Array) -> Array:
     """R-hat of each parameter, (size,); kept: (rounds, size, chains)."""
+    # Gelman & Rubin (1992): spread over all chains to spread within them
     rounds = len(kept)
     means, variances = kept.mean(axis=0), kept.var(axis=0, ddof=1)
     within = variances.mean(axis=1)

@@ -134,12 +134,16 @@ class Density:
         if len(self.terms.others.centre):
             more, slope, by_lean, by_log_scale, by_lent = self._others(n, slope)
             value = value + more
+        # parameters are standard normals beforehand (METHODS M4, M5), so each pulls back by itself;
+        # conditions on which a rule speaks have that rule as their prior instead, in _conditions
         gradient = -x
         value = (
             value
             - 0.5 * (x**2).sum(axis=0)
             + 0.5 * np.where(self.ruled, x[self.condition] ** 2, 0.0).sum(axis=0)
         )
+        # log rate = centre + own (lean + scale sd z) + lent lean: the chain rule, for z here and for what is
+        # shared below
         gradient[self.rate] += slope.log_rate * self._times(self.rate_own, n.scale) * self.rate_sd
         by_lean = by_lean + (slope.log_rate * self.rate_own).sum(axis=0)
         by_log_scale = by_log_scale + (
@@ -147,10 +151,13 @@ class Density:
         ).sum(axis=0)
         more, by_size, lean_too, scale_too = self._conditions(n)
         value = value + more
+        # effects are sizes with a sign; their parameter is the log of the size, or a normal about a centre
+        # without a rule
         by_log_size = (slope.effect * self.sign + by_size) * np.abs(n.effect)
         gradient[self.condition] = np.where(
             self.ruled, by_log_size + 1.0, gradient[self.condition] + self.effect_sd * by_log_size
         )
+        # loadings, noise and drift: a mean that is shared, and a deviation of the stage
         gradient[self.loading] += LOADING_BY_STAGE * slope.log_loading
         gradient[self.noise] += NOISE_BY_STAGE * slope.log_noise
         gradient[self.drift] += DRIFT_BY_STAGE * slope.drift
@@ -177,10 +184,15 @@ class Density:
         """The likelihood of all rows, each board's pace integrated out (Sherman-Morrison); gradients, and by level."""
         table = self.table
         s = sums(table.cells, n)
+        # log hours of a row ~ N(log median + drift t + level of its quarter + loading u, variance), the
+        # variance with that of the step in which hours are written (METHODS M5, M6)
         variance = s.variance + self.rounding
         residual = self.log_hours - s.log_median
         residual -= s.drift * self.years
         residual -= table.to_quarter.T @ n.level
+        # u ~ N(0, 1) is integrated out board by board: its covariance is diagonal plus one outer product, so
+        # by the Sherman-Morrison formula the precision of u is 1 + sum l^2/v, its mean sum l r/v over that,
+        # and the density that of the residuals less l u, with log precision as determinant
         pull = s.loading / variance
         precision = 1 + table.to_board @ (s.loading * pull)
         pace = table.to_board @ (pull * residual) / precision
@@ -191,6 +203,8 @@ class Density:
             + np.log(precision).sum(axis=0)
             + np.einsum("ij,ij->j", residual, left)
         )
+        # derivatives of that density by each row's variance and loading, in terms of the same mean and
+        # precision
         shared = pull / np.take(precision, table.board, axis=0)
         by_variance = 0.5 * (pull * shared + left**2 - 1 / variance)
         by_loading = left * row_pace - shared
@@ -199,6 +213,9 @@ class Density:
                 table.cells, n, s,
                 by_median=left, by_variance=by_variance, by_loading=by_loading, by_drift=left * self.years,
             ), table.to_quarter @ left  # fmt: skip
+        # a stage in hand has outlasted its hours so far, given the pace that the board's finished stages
+        # tell: its chance hangs on mean and variance of u, so on every row of the board; by_pace and
+        # by_spread carry that back
         last = outlasting(table.in_hand, n, pace[table.in_hand.boards], 1 / precision[table.in_hand.boards])
         by_pace, by_spread = np.zeros_like(pace), np.zeros_like(pace)
         by_pace[table.in_hand.boards], by_spread[table.in_hand.boards] = last.by_pace, last.by_spread
@@ -220,6 +237,8 @@ class Density:
         size = np.abs(n.effect)
         sd = self._times(self.effect_own, n.scale) * self.effect_sd
         centre = self.effect_centre + self.effect_own * n.lean
+        # a normal kept positive: its density over the chance of being positive, whose derivative is the
+        # hazard
         off, kept = (size - centre) / sd, centre / sd
         log_kept = log_ndtr(kept)
         hazard = np.exp(-0.5 * kept**2 - log_kept) / math.sqrt(2 * math.pi)

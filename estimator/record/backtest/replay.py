@@ -84,6 +84,9 @@ class Replay:
     @cached_property
     def keys(self) -> Mapping[str, str]:
         """By board a digest of all that its forecast hangs on; what came later does not change it."""
+        # rows of hours are digested once, running, in the order in which they were written: each board's
+        # digest is a copy as of the evening before its quote. So a new row leaves the keys of earlier boards
+        # as they are
         entries = sorted(self.history.log.entries, key=lambda e: (e.last, e.date, e.board))
         lines = [(e.last, _said(e)) for e in entries]
         settings = self.history.settings
@@ -98,6 +101,8 @@ class Replay:
                 running.update(lines[at][1].encode())
                 at += 1
             known = running.copy()
+            # how every board stood that evening, by what was known of it then (METHODS M1), and the rules
+            # said by then
             for stood in self.history.boards_on(day):
                 which = (stood.board.board, stood.written)
                 text = texts.get(which) or texts.setdefault(which, _said(stood.board))
@@ -113,6 +118,8 @@ class Replay:
 
     def forecasts(self, day: dt.date, boards: Sequence[Board]) -> list[Forecast]:
         """Boards of one quarter forecast anew; the fit before its first day is where each search begins."""
+        # with many rows the fit of the quarter's first day is where each board's search for the mode begins
+        # (decision 20)
         many = len(self.history.on(day).entries) > QUICK_ROWS
         near = self._learned(day) if many else None
         return [self.forecast(board, near) for board in boards]
@@ -126,6 +133,7 @@ class Replay:
             hours = _drawn(learned.fit, known, self.history.settings, self.seed)
         except NoAnswerError as error:
             return Forecast(board.board, (), why=error.wrong)
+        # rivals get what they would have had that day, and no more
         rivals = rivals_then(learned.fit.boards, known, self.history.settings, GRID)
         return Forecast(board.board, _points(hours), {name: _short(q) for name, q in rivals.items()})
 
