@@ -291,14 +291,16 @@ class Workbench:
             return None
         return Ready(dates.low, dates.likely, dates.high, by, dates.tell)
 
-    def wishes(self, board: str) -> tuple[float | None, float | None]:
-        """The hours and days that all its owner has asked for since adds to a board, by its id.
+    def wishes(self, board: str | KnownBoard) -> tuple[float | None, float | None]:
+        """The hours and days that all its owner has asked for since adds to a board, by its id, or as it would stand.
 
         None where nothing is written of it, or it cannot be worked out.
         """
         from estimator.decide.weigh.promise_impact import wishes_add
 
-        known = next(b for b in self.known.fit.boards if b.board == board)
+        known = (
+            next(b for b in self.known.fit.boards if b.board == board) if isinstance(board, str) else board
+        )
         try:
             return wishes_add(self.outlook, known, self.known.looking_from())
         except NoAnswerError:

@@ -10,7 +10,7 @@ from threading import Lock
 from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeVar
 
 from estimator.log.names import board_named
-from estimator.log.store import FileStore, Store
+from estimator.log.store import FileStore, Sent, Store
 from estimator.snapshot import Snapshot
 from estimator.words.errors import NoAnswerError, UsageError
 from estimator.words.problems import Problem
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
     from estimator.decide.weigh.promise_impact import Added
     from estimator.log.edits import KeptDecision, KeptTelling
+    from estimator.log.steps.writing import DoneStep, Step
     from estimator.record.rules.verdicts import Verdict
     from estimator.words.rules import Rule
 
@@ -92,6 +93,7 @@ class Shop:
     record = _now(Snapshot.record)
     overruns = _now(Snapshot.overruns)
     looks = _now(Snapshot.looks)
+    next_steps = _now(Snapshot.next_steps)
     quarter = _now(Snapshot.quarter)
     fit = _now(Snapshot.fit)
 
@@ -159,6 +161,19 @@ class Shop:
         what, at = {name: grown[name] for name in more}, _at(now.today)
         return replace(said, kept=keep_more(self.store, now.own_row(row), row, what, grown, at))
 
+    def do(self, step: Step, sent: Sent | None = None) -> DoneStep:
+        """A step of a working day, written as one act of the log as it stands then; see estimator.log.steps.
+
+        sent: when and from where; left out, by command on the day from which one looks
+
+        Raises UsageError or UnreadableError, before anything is written, where it cannot have happened so;
+        NoAnswerError where it asks for an answer and there is none.
+        """
+        from estimator.log.steps.writing import do
+
+        sent = sent or Sent(_at(self.today))
+        return do(self.store, lambda: self.snapshot(sent.day).as_written(), step, sent)
+
     def tell(self, said: Told, *, hours: bool = True) -> KeptTelling:
         """What an owner was told, kept as one row more; what is left out is what `range` and `bench` say that day.
 
@@ -166,23 +181,13 @@ class Shop:
 
         Raises UsageError where it cannot be told or written, NoAnswerError where there is no range.
         """
-        from estimator.log.edits import FOR_ASKED_LATER, checked, keep_telling
+        from estimator.log.edits import checked, keep_telling
 
         now = self.snapshot()
         log = now.whole_log  # of all days: nothing is put before what was told since
         board = board_named(said.board, log.boards)
         earlier = [telling for telling in log.told if telling.board == board.board]
-        said = checked(said, board, earlier)
-        if hours:
-            said = replace(said, odds=said.odds or 0.8)
-        if hours and said.hours_low is None:
-            answer = now.range(board.board, odds=said.odds or 0.8)
-            said = replace(said, hours_low=answer.low, hours_high=answer.high)
-        if earlier and said.because == FOR_ASKED_LATER:
-            more, later = now.wishes(board.board)
-            said = replace(said, adds_hours=more, adds_days=later)
-        if said.last is None and (ready := now.ready(board.board)) is not None:
-            said = replace(said, first=ready.low, last=ready.tell)
+        said = now.filled_in(checked(said, board, earlier), hours=hours, earlier=bool(earlier))
         return keep_telling(self.store, now.own_row(board), said, board, earlier, _at(said.date))
 
     def agree(

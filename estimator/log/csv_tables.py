@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from estimator.log.columns import Names
+from estimator.log.columns import Names, plain
 from estimator.log.tables import Cells, RawSheet, SheetTable, empty, headed, header_among
 from estimator.words.actions import Action
 from estimator.words.errors import UsageError
@@ -317,6 +317,45 @@ def with_cells(data: bytes, names: Names, place: str, line: int, cells: Mapping[
     changed = form.file.mark + _bytes(text, form.file, place)
     after, wrong, _ = read_csv(changed, names, place)
     if dict(after.rows) != expected or wrong != problems:
+        raise _unlike(place)
+    return changed
+
+
+def with_columns(data: bytes, names: Names, place: str, columns: Sequence[str]) -> bytes:
+    r"""The bytes of a csv file with columns more at its right, an empty cell of each in every row.
+
+    columns: names as we know them; those that are there already stay as they are
+    place: the file's name, for messages
+
+    Raises UsageError where the file would not read as it did.
+
+    >>> from estimator.log.columns import names_of_sheets
+    >>> from estimator.words.settings.schema import Settings
+    >>> names = names_of_sheets(Settings())["boards"]
+    >>> with_columns(b"board;note\nA;\n", names, "boards.csv", ["note", "ready"])
+    b'board;note;ready\nA;;\n'
+    """
+    form, table, problems = _read(data, names, place)
+    more = [column for column in dict.fromkeys(columns) if column not in table.columns]
+    if not more:
+        return data
+    text, separator, width = form.file.text, form.separator, len(form.header)
+    raw = raw_csv(data, names, place)[0]
+    assert raw is not None
+    for at in reversed(range(len(raw.rows))):
+        line, cells = raw.rows[at]
+        spans = _spans(text, _start(text, line), separator)
+        head = at == raw.head or [plain(cell) for cell in cells] == [plain(name) for name in form.header]
+        if head:
+            ending = separator * (width - len(spans) + 1) + separator.join(more)
+        else:
+            ending = separator * max(width + len(more) - len(spans), 0)
+        end = spans[-1][1]
+        text = f"{text[:end]}{ending}{text[end:]}"
+    changed = form.file.mark + _bytes(text, form.file, place)
+    after, wrong, _ = read_csv(changed, names, place)
+    same = [(n, table.named(cells)) for n, cells in table.rows]
+    if [(n, after.named(cells)) for n, cells in after.rows] != same or wrong != problems:
         raise _unlike(place)
     return changed
 

@@ -28,7 +28,7 @@ Cells = Mapping[str, str]
 
 @dataclass(frozen=True, slots=True)
 class OwnRow:
-    """A board's own row as it was read: its place, its filled cells by column, and the columns of its sheet."""
+    """A row as it was read, mostly a board's own: its place, its filled cells by column, and its sheet's columns."""
 
     place: Place
     cells: Cells
@@ -44,16 +44,31 @@ def own_row(raw: RawLog, settings: Settings, board: Board) -> OwnRow:
 
     Raises UsageError where there is none, or it is another board's.
     """
-    names = names_of_sheets(settings)["boards"]
+    row = row_at(raw, settings, "boards", board.where)
+    if one_line(row.cells.get("board", "")).casefold() in {"", board.board.casefold()}:
+        return row
+    raise _changed_meanwhile(board.where.source or BOARDS)
+
+
+def row_at(raw: RawLog, settings: Settings, name: str, where: Place) -> OwnRow:
+    """A row of a sheet in raw sheets, by its place; name: of the sheet.
+
+    Raises UsageError where there is none.
+    """
+    names = names_of_sheets(settings)[name]
     for sheet in raw.sheets:
-        if sheet.sheet == names.sheet and sheet.place == board.where.whole_sheet:
+        if sheet.sheet == name and sheet.place == where.whole_sheet:
             table, _, _ = headed(sheet, names)
-            rows = {number: table.named(cells) for number, cells in table.rows}
-            row = rows.get(board.where.row, {"board": "?"})
-            if one_line(row.get("board", "")).casefold() in {"", board.board.casefold()}:
-                cells = {column: str(cell) for column, cell in row.items()}
-                return OwnRow(board.where, cells, frozenset(table.columns))
-    raise UsageError(f"{board.where.source or BOARDS} was changed meanwhile.", "Ask for it again.")
+            cells = next((cells for number, cells in table.rows if number == where.row), None)
+            if cells is not None:
+                by_column = {column: str(cell) for column, cell in table.named(cells).items()}
+                return OwnRow(where, by_column, frozenset(table.columns))
+    raise _changed_meanwhile(where.source or f"{name}.csv")
+
+
+def _changed_meanwhile(source: str) -> UsageError:
+    """The error of a row that is not where it was read."""
+    return UsageError(f"{source} was changed meanwhile.", "Ask for it again.")
 
 
 def fill_own_row(

@@ -111,6 +111,7 @@ class History:
             boards=tuple(stood.board for stood in self.boards_on(day)),
             entries=tuple(entry for last, entry in self._entries if last <= day),
             told=tuple(told for told in self.log.told if told.date <= day),
+            struck=tuple(told for told in self.log.struck if told.date <= day),
             waits=tuple(
                 wait if wait.until is None or wait.until <= day else replace(wait, until=None)
                 for wait in self.log.waits

@@ -63,10 +63,12 @@ def read_log(
     booked = [entry_of(row, ids, stages) for row in rows["hours"]]
     entries = tuple(entry for entry in booked if isinstance(entry, Entry))
     boards, totals = with_hours(drafts, entries)
+    tellings = [told for row in rows["told"] if (told := told_of(row, ids))]
     log = Log(
         boards=boards,
         entries=entries,
-        told=tuple(told for row in rows["told"] if (told := told_of(row, ids))),
+        told=tuple(told for told in tellings if not told.struck),
+        struck=tuple(told for told in tellings if told.struck),
         waits=tuple(wait for row in rows["waits"] if (wait := wait_of(row, ids))),
         weighings=tuple(weighing for row in rows["weights"] if (weighing := weighing_of(row, ids))),
         source=raw.source,

@@ -13,7 +13,7 @@ from typing import Any, Protocol
 
 from estimator.log.cache import CACHE, text_of
 from estimator.log.columns import BOARDS, FILES, HOURS, csv_headers, names_of_sheets
-from estimator.log.csv_tables import headings, raw_csv, read_csv, with_cells, with_row
+from estimator.log.csv_tables import headings, raw_csv, read_csv, with_cells, with_columns, with_row
 from estimator.log.files import JOURNAL, clear_parts, finish, locked, write_all
 from estimator.log.tables import RawLog, RawSheet, unopened
 from estimator.log.workbooks import raw_workbook
@@ -26,9 +26,27 @@ from estimator.words.settings.values import SETTINGS_FILE
 WORKBOOKS = ("log.xlsx", "log.ods")
 ACTS = "acts.json"  # in the cache: the acts that had a key
 MOST_ACTS = 1000  # that are known again
+COMMAND, PAGE, IMPORT = ORIGINS = ("command", "page", "import")  # from where acts come
 TRIES = 50  # to read all files between two acts
 CLOSE_IT = "Close it in other programs, and see whether you may write there."
 MAKE_IT_YOURS = "Close it elsewhere, or make it yours."
+
+
+@dataclass(frozen=True, slots=True)
+class Sent:
+    """When and from where an act comes.
+
+    key: of the form that sends it, so that the same one sent twice is done once; origin: command, page or import
+    """
+
+    at: dt.datetime
+    key: str = ""
+    origin: str = COMMAND
+
+    @property
+    def day(self) -> dt.date:
+        """The day on which it is sent."""
+        return self.at.date()
 
 
 class Act(Protocol):
@@ -46,13 +64,13 @@ class Act(Protocol):
         """The columns that a sheet has; None where a row more would begin it."""
 
     def append(self, sheet: str, cells: Mapping[str, str]) -> Place:
-        """A row more in a sheet, and its place; cells: one line of text by column.
+        """A row more in a sheet, and its place; cells: one line of text by column, which is begun where it is wanted.
 
         Raises UsageError where it cannot be written so that all reads back as it was.
         """
 
     def fill(self, place: Place, cells: Mapping[str, str], expected: Mapping[str, str]) -> None:
-        """Cells of a row filled; what stood in them is gone, and a column that is not there stays without nothing.
+        """Cells of a row filled; what stood in them is gone. A column that is not there is begun for what it gets.
 
         expected: what stood in cells of that row when it was read; raises UsageError where it was changed meanwhile
         """
@@ -88,13 +106,14 @@ class Store(Reading, Protocol):
         """The log as it stands now."""
 
     def act(
-        self, label: str, at: dt.datetime, key: str = "", digest: str = ""
+        self, label: str, at: dt.datetime, key: str = "", digest: str = "", origin: str = COMMAND
     ) -> AbstractContextManager[Act]:
         """One act: whole or not at all, and no two at once.
 
         label: what is done, in words; at: when
         key, digest: of an act that may be sent twice, and of what it says: seen before, it yields the first one and
         writes nothing
+        origin: from where it comes: command, page or import
 
         Raises UsageError where it cannot be written, or a key comes again with something else.
         """
@@ -250,7 +269,9 @@ class FileStore:
         return sources, stamps
 
     @contextmanager
-    def act(self, label: str, at: dt.datetime, key: str = "", digest: str = "") -> Iterator[Act]:
+    def act(
+        self, label: str, at: dt.datetime, key: str = "", digest: str = "", origin: str = COMMAND
+    ) -> Iterator[Act]:
         """One act, under the folder's lock; those with a key are kept in the cache."""
         act = None
         try:
@@ -266,7 +287,8 @@ class FileStore:
                 if key:
                     (self.folder / CACHE).mkdir(exist_ok=True)
                     done = [list(astuple(place)) for place in act.places]
-                    acts[key] = {"digest": digest, "label": label, "at": at.isoformat(), "places": done}
+                    said = {"label": label, "at": at.isoformat(), "from": origin}
+                    acts[key] = {"digest": digest, **said, "places": done}
                     newest = dict(list(acts.items())[-MOST_ACTS:])
                     act.files[f"{CACHE}/{ACTS}"] = json.dumps(newest, indent=1).encode("utf-8")
                 if act.files:
@@ -329,7 +351,14 @@ class FileAct:
         name = path.name if path else file
         # named before it is read, so that what fails is said of it
         changed = self._changed(
-            name, lambda data: with_row(data or header.encode(), names, name, cells), new=path is None
+            name,
+            lambda data: with_row(
+                with_columns(data or header.encode(), names, name, [c for c, cell in cells.items() if cell]),
+                names,
+                name,
+                cells,
+            ),
+            new=path is None,
         )
         place = Place(name, row=read_csv(changed, names, name)[0].rows[-1][0])
         self.places.append(place)
@@ -350,14 +379,10 @@ class FileAct:
             row = table.named(rows.get(place.row, ()))
             if place.row not in rows or any(str(row.get(name, "")) != was for name, was in expected.items()):
                 raise _changed_meanwhile(place)
-            absent = [column for column, cell in cells.items() if cell and column not in table.columns]
-            if absent:
-                one = len(absent) == 1
-                raise UsageError(
-                    f"{place.source} has no column{'' if one else 's'} {', '.join(absent)}.",
-                    f"Add {'it' if one else 'them'}, with an empty cell in every row that is there.",
-                )
-            there = {column: cell for column, cell in cells.items() if column in table.columns}
+            more = [column for column, cell in cells.items() if cell and column not in table.columns]
+            data = with_columns(data, names, place.source, more)
+            known = {*table.columns, *more}
+            there = {column: cell for column, cell in cells.items() if column in known}
             return with_cells(data, names, place.source, place.row, there) if there else data
 
         self._changed(place.source, filled)

@@ -171,6 +171,7 @@ class Told:
     paid_by: str = ""  # one of PAID_BY, or empty
     adds_hours: float | None = None  # that all the owner has asked for since adds; None is not worked out
     adds_days: float | None = None  # by how many it makes the board ready later
+    struck: str = ""  # why it was said by mistake, and does not count
     where: Place = NOWHERE
 
 
@@ -235,7 +236,10 @@ class WeightReading:
 
 @dataclass(frozen=True, slots=True)
 class Log:
-    """All good rows of a workshop's log, in the order of the files."""
+    """All good rows of a workshop's log, in the order of the files.
+
+    told: what counts of it; struck: tellings that were struck out, to be read only
+    """
 
     boards: tuple[Board, ...] = ()
     entries: tuple[Entry, ...] = ()
@@ -246,6 +250,7 @@ class Log:
     partial: frozenset[tuple[str, str]] = (
         frozenset()
     )  # (board, stage) of which a row is lost; stage "": which is not known
+    struck: tuple[Told, ...] = ()
     by_id: Mapping[str, Board] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:

@@ -10,7 +10,8 @@ ORDER = {
     "words": """json_form actions problems errors phrases labels measures worked_time dates money odds records rules settings.schema
                 settings.values settings.rules settings.checks settings.manual settings.reader settings.edit""",
     "log": """files cache columns tables csv_tables workbooks names parse.cells parse.boards parse.entries stage_hours
-              checks history reading store starter edits""",
+              checks history reading store starter edits steps.read_back steps.writing steps.hours steps.enquiry steps.standing
+              steps.leaving steps.telling steps.next_steps""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc materials resting fit""",
     "forecast": "looks ranges calibration draws surprises beyond views prices answers described scope_change what_ifs",

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.log.columns import names_of_sheets
-from estimator.log.csv_tables import read_csv, with_cells, with_row
+from estimator.log.csv_tables import read_csv, with_cells, with_columns, with_row
 from estimator.words.errors import UsageError
 from estimator.words.settings.schema import Settings
 
@@ -191,3 +191,26 @@ def test_a_row_is_found_by_its_line_or_not_at_all():
 def test_a_cell_that_would_be_read_otherwise_is_not_written():
     with pytest.raises(UsageError, match=r"boards\.csv stays as it is"):
         with_cells(b"board,note\nA,\n", NAMES["boards"], "boards.csv", 2, {"note": " x"})
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        (b"board,note\nA,x\nB,\n", b"board,note,ready,called\nA,x,,\nB,,,\n"),
+        (b"board;note\r\nA;x", b"board;note;ready;called\r\nA;x;;"),  # no line end at the end
+        (b'board,note\nA,"two\nlines, and ""more"""\nB,\n', b'board,note,ready,called\nA,"two\nlines, and ""more""",,\nB,,,\n'),
+        (b"Our boards\n\nboard,note\nA,x\n\nboard,note\nB,y\n", b"Our boards\n\nboard,note,ready,called\nA,x,,\n\nboard,note,ready,called\nB,y,,\n"),
+        (b"board,note,,\nA,x,,\nB,y\n", b"board,note,,,ready,called\nA,x,,,,\nB,y,,,,\n"),  # cells without a name
+        (b"board,note\nA,x,,\nB,y\n", b"board,note,ready,called\nA,x,,\nB,y,,\n"),  # empty cells too many
+    ],
+)  # fmt: skip
+def test_columns_are_added_and_all_rows_read_as_they_did(before, after):
+    names = NAMES["boards"]
+    assert with_columns(before, names, "boards.csv", ["ready", "called", "ready"]) == after
+    assert with_columns(after, names, "boards.csv", ["ready"]) == after
+
+
+def test_columns_are_not_added_where_a_row_would_read_otherwise():
+    names = NAMES["boards"]
+    with pytest.raises(UsageError, match=r"boards\.csv stays as it is"):
+        with_columns(b"board,note,called\nA,x,red\nB\n", names, "boards.csv", ["ready"])

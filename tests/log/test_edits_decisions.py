@@ -80,12 +80,11 @@ def test_love_that_is_over_is_taken_back(shop):
     assert boards_of(shop)["C"].for_love is False
 
 
-def test_a_column_that_is_not_there_is_asked_for(shop):
-    (shop / "boards.csv").write_text("board,decided\nA,\n", "utf-8")
+def test_a_column_that_is_not_there_is_begun(shop):
+    (shop / "boards.csv").write_text("board,decided\nA,\nB,no\n", "utf-8")
+    kept(shop, "A", "yes", "that shape")
 
-    with pytest.raises(UsageError, match=r"boards\.csv has no column decided_why\. Add it"):
-        kept(shop, "A", "yes")
-    assert (shop / "boards.csv").read_text("utf-8") == "board,decided\nA,\n"
+    assert (shop / "boards.csv").read_text("utf-8") == "board,decided,decided_why\nA,yes,that shape\nB,no,\n"
 
 
 def test_a_column_for_love_is_needed_for_love_alone(shop):

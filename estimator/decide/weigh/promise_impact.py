@@ -186,6 +186,21 @@ class Added(JsonForm):
     kept: KeptMore | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Agreed:
+    """What an owner asked for since and agreed to: what it is, with its areas, and what he is told of it."""
+
+    said: Added
+    grown: Mapping[str, float]
+    telling: Told | None
+    notes: tuple[str, ...] = ()
+
+    @property
+    def what(self) -> Mapping[str, float]:
+        """By name, so much more."""
+        return self.said.what
+
+
 def added(
     fit: SavedFit,
     board: KnownBoard,

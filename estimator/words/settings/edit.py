@@ -1,9 +1,11 @@
-"""A range kept beside a rule of thumb in `workshop.toml`; all else in the file stays as it was written."""
+"""A range kept beside a rule of thumb in `workshop.toml`, and days away; all else stays as it was written."""
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Any
 
+from estimator.words.dates import A_DAY
 from estimator.words.errors import UsageError
 from estimator.words.rules import Accepted
 from estimator.words.settings.values import nearest
@@ -35,8 +37,7 @@ def with_accepted(written: str, name: str, accepted: Accepted) -> str:
     import tomlkit
     from tomlkit.items import InlineTable
 
-    windows = "\r\n" in written
-    document = tomlkit.parse(written.removeprefix(MARK).replace("\r\n", "\n"))
+    document = _parsed(written)
     rules: list[Any] = list(document.get("rules", []))
     rule = next((table for table in rules if table.get("name") == name), None)
     if rule is None:
@@ -64,7 +65,63 @@ def with_accepted(written: str, name: str, accepted: Accepted) -> str:
         for key, value in values.items():
             table.add(key, value)
         _put_last(rule, table)
+    return _dumped(document, written)
+
+
+def with_away(written: str, first: dt.date, last: dt.date | None) -> str:
+    r"""The text of a settings file with days away from a day on; an earlier time away that holds it ends before it.
+
+    last: the last day away; None: the shop is open from that day on
+
+    >>> august = "[bench]\naway = [{first = 2026-08-03, last = 2026-08-14}]  # hills\n"
+    >>> print(with_away(august, dt.date(2026, 8, 10), None).strip())
+    [bench]
+    away = [{first = 2026-08-03, last = 2026-08-09}]  # hills
+    >>> print(with_away("", dt.date(2026, 8, 10), dt.date(2026, 8, 11)).strip())
+    [bench]
+    away = [{first = 2026-08-10, last = 2026-08-11}]
+    """
+    import tomlkit
+
+    document = _parsed(written)
+    bench: Any = document.setdefault("bench", tomlkit.table())
+    days = []
+    for away in bench.get("away", []):
+        begin, end = away["first"], away["last"]
+        if begin <= first <= end:
+            if begin < first:
+                days.append((begin, first - A_DAY))
+        else:
+            days.append((begin, end))
+    if last is not None:
+        days.append((first, last))
+    array = tomlkit.array()
+    for begin, end in sorted(days):
+        table = tomlkit.inline_table()
+        table.update({"first": begin, "last": end})
+        array.append(table)
+    if "away" in bench and isinstance(bench["away"], tomlkit.items.Array):
+        there = bench["away"]
+        array._trivia = there.trivia  # noqa: SLF001  the comment behind it stays
+    elif "away" in bench:
+        del bench["away"]
+    bench["away"] = array
+    return _dumped(document, written)
+
+
+def _parsed(written: str) -> Any:
+    """The document of a settings file."""
+    import tomlkit
+
+    return tomlkit.parse(written.removeprefix(MARK).replace("\r\n", "\n"))
+
+
+def _dumped(document: Any, written: str) -> str:
+    """The text of a document, with the mark and the line ends that it was written with."""
+    import tomlkit
+
     text = tomlkit.dumps(document)
+    windows = "\r\n" in written
     return (MARK if written.startswith(MARK) else "") + (text.replace("\n", "\r\n") if windows else text)
 
 

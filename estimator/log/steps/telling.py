@@ -1,0 +1,248 @@
+"""What an owner was told, what he asks for since, and a telling struck out."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import ClassVar
+
+from estimator.log.columns import ASKED_LATER, TURNED_OUT
+from estimator.log.edits import (
+    Cells,
+    OwnRow,
+    cells_of,
+    checked,
+    decision_of,
+    first_tellings,
+    number,
+    of_dates,
+    row_at,
+)
+from estimator.log.steps.enquiry import yes_cells
+from estimator.log.steps.read_back import AsWritten, Plan
+from estimator.log.steps.writing import in_the_shop, on_day
+from estimator.words.dates import read_date, say_day
+from estimator.words.errors import UsageError
+from estimator.words.money import money_in
+from estimator.words.odds import read_odds
+from estimator.words.records import ASKED, FINISHED, IN_HAND, Board, Told
+from estimator.words.worked_time import read_range_hours
+
+NOT_SPOKEN = "?"
+ODDS = 0.8
+
+
+def earlier_of(now: AsWritten, board: Board) -> list[Told]:
+    """What a board's owner was told before."""
+    return [telling for telling in now.log.told if telling.board == board.board]
+
+
+@dataclass(frozen=True, slots=True)
+class ToldOwner:
+    """What an owner was told; hours and last day that are left out are what is answered that day, ? were not spoken of.
+
+    said_yes: he took it at once
+    """
+
+    verb: ClassVar[str] = "told"
+    board: str
+    hours: str = ""
+    price: str = ""
+    terms: str = ""
+    first: str = ""
+    last: str = ""
+    odds: str = ""
+    because: str = ""
+    paid_by: str = ""
+    said_yes: bool = False
+    on: str = ""
+
+    def plan(self, now: AsWritten, day: dt.date) -> Plan:
+        """A row of what was told; a first telling names the quote's day, price and dates in the board's own row."""
+        board = in_the_shop(now.board(self.board))
+        earlier = earlier_of(now, board)
+        trade = now.settings.workshop
+        asks = self.hours.strip() == NOT_SPOKEN
+        low, high = (
+            read_range_hours(self.hours, trade.hours_in_a_day)
+            if self.hours.strip() and not asks
+            else (None, None)
+        )
+        said = Told(
+            board=board.board,
+            date=on_day(self.on, day, now.settings),
+            hours_low=low,
+            hours_high=high,
+            price=money_in(trade.currency)(self.price) if self.price.strip() else None,
+            terms=self.terms,
+            first=read_date(self.first, trade.dates) if self.first.strip() else None,
+            last=read_date(self.last, trade.dates) if self.last.strip() not in {"", NOT_SPOKEN} else None,
+            odds=read_odds(self.odds) if self.odds.strip() else None if asks else ODDS,
+            because=self.because,
+            paid_by=self.paid_by,
+        )
+        said = checked(said, board, earlier)
+        if now.answers is not None:
+            dates = self.last.strip() != NOT_SPOKEN
+            said = now.answers.filled_in(said, hours=not asks, dates=dates, earlier=bool(earlier))
+        fills = quote_cells(now, board, said, earlier)
+        if self.said_yes and board.state == ASKED:
+            fills = {**fills, **yes_cells(said.date)}
+        filled = ((now.row(board), fills),) if fills else ()
+        return Plan(told_label(board, said), board.board, (("told", cells_of(said)),), filled)
+
+
+def told_label(board: Board, said: Told) -> str:
+    """A telling in one line."""
+    by = f": ready by {say_day(said.last)}" if said.last else ""
+    return f"told the owner of {board.name}{by}" + (
+        f", {number(said.price)}" if said.price is not None else ""
+    )
+
+
+def quote_cells(now: AsWritten, board: Board, said: Told, earlier: list[Told]) -> dict[str, str]:
+    """The cells of a board's own row that a first telling fills, where they are empty."""
+    if earlier:
+        return {}
+    row = now.row(board).cells
+    cells = {}
+    if not {"promised_first", "promised_last"} & row.keys():
+        cells = {"promised_first": said.first, "promised_last": said.last}
+    written = {column: day.isoformat() for column, day in cells.items() if day}
+    if board.state == ASKED and "quoted" not in row:
+        written["quoted"] = said.date.isoformat()
+    if said.price is not None and "price_quoted" not in row:
+        written["price_quoted"] = number(said.price)
+    return written
+
+
+@dataclass(frozen=True, slots=True)
+class AskedSince:
+    """What an owner asks for since and agrees to; more: by name, as it stands in a later_ cell, less with a minus.
+
+    instead: by name what is wanted in place of what is done, which is doing it again
+    price: what it adds, or takes off where it is less; empty: what is answered; ?: nothing was told yet
+    """
+
+    verb: ClassVar[str] = "asked since"
+    board: str
+    more: Mapping[str, str] = field(default_factory=dict)
+    instead: Mapping[str, str] = field(default_factory=dict)
+    price: str = ""
+    on: str = ""
+
+    def plan(self, now: AsWritten, day: dt.date) -> Plan:
+        """What was asked for in the board's own row, and what its owner was told of it as a row more."""
+        board = in_the_shop(now.board(self.board))
+        on_day(self.on, day, now.settings)
+        both = set(self.more) & set(self.instead)
+        more = {name: said for name, said in {**self.more, **self.instead}.items() if said.strip()}
+        if not more:
+            raise UsageError("Nothing is asked for.", "Say what, and how much of it.", field="more")
+        if both:
+            raise UsageError(
+                f"{both.pop()} is asked for twice.", "Say it once: more, or instead.", field="more"
+            )
+        if now.answers is None:
+            raise UsageError("Nothing can be worked out here.", "Ask for it where the workshop is open.")
+        quiet = self.price.strip() == NOT_SPOKEN
+        given = (
+            None if quiet or not self.price.strip() else money_in(now.settings.workshop.currency)(self.price)
+        )
+        agreement = now.answers.agreement(board.board, more, price=given, on=day)
+        row = now.row(board)
+        cells = later_cells(row, board, agreement.what, agreement.grown)
+        rows: tuple[tuple[str, Cells], ...] = ()
+        notes = agreement.notes
+        if agreement.telling is not None and not quiet:
+            earlier = earlier_of(now, board)
+            telling = checked(agreement.telling, board, earlier)
+            rows = (("told", cells_of(telling)),)
+            cells = {**cells, **quote_cells(now, board, telling, earlier)}
+        names = ", ".join(now.settings.quantity_label(name).lower() for name in agreement.what)
+        label = f"{board.name}: asked for since: {names}"
+        return Plan(label, board.board, rows, ((row, cells),), notes=notes)
+
+
+def later_cells(
+    row: OwnRow, board: Board, what: Mapping[str, float], grown: Mapping[str, float]
+) -> dict[str, str]:
+    """The cells of what was asked for, on top of what stands there; what turned out in all grows with it."""
+    cells = {
+        ASKED_LATER + name: number(round(board.later.get(name, 0.0) + much, 6)) for name, much in what.items()
+    }
+    for name, much in grown.items():
+        if row.cells.get(TURNED_OUT + name) and much and name in board.found:
+            cells[TURNED_OUT + name] = number(round(board.found[name] + much, 6))
+    return cells
+
+
+@dataclass(frozen=True, slots=True)
+class StruckOut:
+    """A telling that was said by mistake; on: its day; of several on a day the last; empty: the last of all."""
+
+    verb: ClassVar[str] = "struck"
+    board: str
+    why: str
+    on: str = ""
+
+    def plan(self, now: AsWritten, day: dt.date) -> Plan:  # noqa: ARG002  it may be struck out on any day
+        """Why, beside the telling; the dates that only it gave the board's own row go too."""
+        board = now.board(self.board)
+        earlier = earlier_of(now, board)
+        on = read_date(self.on, now.settings.workshop.dates) if self.on.strip() else None
+        said = [telling for telling in earlier if on in {None, telling.date}]
+        why = " ".join(self.why.split())
+        if not said:
+            when = f" on {say_day(on)}" if on else ""
+            raise UsageError(
+                f"The owner of {board.name} was told nothing{when}.", "Nothing needs to be struck out."
+            )
+        if not why or why == NOT_SPOKEN:
+            raise UsageError(
+                "A telling is struck out with its reason.", "Say why, as “wrong board”.", field="why"
+            )
+        gone = max(said, key=lambda telling: (telling.date, telling.where.row))
+        fills = [(row_at(now.raw, now.settings, "told", gone.where), {"struck": why})]
+        left = [telling for telling in earlier if telling is not gone]
+        cells = self._own_cells(board, gone, left)
+        if cells:
+            fills.append((now.row(board), cells))
+        label = f"struck out what the owner of {board.name} was told on {say_day(gone.date)}: {why}"
+        return Plan(label, board.board, fills=tuple(fills))
+
+    @staticmethod
+    def _own_cells(board: Board, gone: Told, left: list[Told]) -> dict[str, str]:
+        """The promised days of the board's own row, where they are those of the telling that is struck out."""
+        if (board.promised_first, board.promised_last) != (gone.first, gone.last) or gone.last is None:
+            return {}
+        plain = [replace(telling, adds_hours=None, adds_days=None) for telling in left]
+        first = first_tellings(plain, of_dates).get(board.board)
+        days = {
+            "promised_first": first.first if first else None,
+            "promised_last": first.last if first else None,
+        }
+        return {column: one.isoformat() if one else "" for column, one in days.items()}
+
+
+@dataclass(frozen=True, slots=True)
+class Decided:
+    """Whether a board is taken on: yes, no or open-first, and why; for_love: whatever it pays."""
+
+    verb: ClassVar[str] = "weigh up"
+    board: str
+    answer: str
+    why: str
+    for_love: bool = False
+
+    def plan(self, now: AsWritten, day: dt.date) -> Plan:  # noqa: ARG002  a decision is of the board as it stands
+        """The cells of the decision; a no to a board that is asked for is the end of it."""
+        board = now.board(self.board)
+        if board.state == FINISHED:
+            raise UsageError(f"{board.name} is ready, and there is nothing left to decide.")
+        decision = decision_of(self.answer, self.why, for_love=self.for_love)
+        cells = dict(decision.cells)
+        if decision.answer == "no" and board.state not in IN_HAND:
+            cells["state"] = "declined"
+        return Plan(f"{board.name}: decided {decision.answer}", board.board, fills=((now.row(board), cells),))

@@ -1,0 +1,51 @@
+"""A workshop in this trade over any kind of store, and the steps of its days."""
+
+import datetime as dt
+from types import SimpleNamespace
+
+from estimator.log.columns import csv_headers
+from estimator.log.starter import starter_text
+from estimator.log.store import PAGE, FileStore, Sent
+from estimator.shop import Shop
+from estimator.words.settings.reader import parse_settings
+
+MAY = dt.date(2026, 5, 4)  # a Monday
+COLUMNS = (
+    "board,called,owner,reach,kind,length,width,asked,quoted,accepted,started,ready,collected,paid_on,state\n"
+)
+BOARDS = (
+    "26-001,red nine-four,Ines Calder,,major,9'4,22 1/2 in,2026-04-06,2026-04-07,2026-04-08,,,,,\n"
+    "26-002,green fish,Odo Marsh,,minor,5'10,,2026-04-20,,,,,,,\n"
+)
+
+
+def in_files(folder, boards=BOARDS, *, sheets=()):
+    """A folder of csv files; boards has a few of its columns only, other sheets none or all."""
+    settings, _ = parse_settings(starter_text())
+    (folder / "workshop.toml").write_text(starter_text(), "utf-8")
+    (folder / "boards.csv").write_text(COLUMNS + boards, "utf-8")
+    for name, columns in csv_headers(settings).items():
+        if name.removesuffix(".csv") in sheets:
+            (folder / name).write_text(",".join(columns) + "\n", "utf-8")
+    return FileStore(folder)
+
+
+STORES = {"files": in_files}
+
+
+def opened(kind, tmp_path, **given):
+    """The workshop, and what does a step on a day: a number of days after MAY, or a day."""
+    folder = tmp_path / "shop"
+    folder.mkdir()
+    shop = Shop(STORES[kind](folder, **given), today=MAY)
+
+    def do(step, on=0, key=""):
+        day = MAY + dt.timedelta(days=on) if isinstance(on, int) else on
+        return shop.do(step, Sent(dt.datetime.combine(day, dt.time(12)), key, PAGE))
+
+    def now(on=0):
+        return shop.snapshot(MAY + dt.timedelta(days=on) if isinstance(on, int) else on)
+
+    return SimpleNamespace(
+        shop=shop, do=do, now=now, folder=folder, board=lambda name, on=400: now(on).as_written().board(name)
+    )
