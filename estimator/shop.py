@@ -23,7 +23,8 @@ if TYPE_CHECKING:
 
     from estimator.decide.weigh.promise_impact import Added
     from estimator.log.edits import KeptDecision, KeptTelling
-    from estimator.log.steps.writing import DoneStep, Step
+    from estimator.log.steps.next_steps import NextSteps
+    from estimator.log.steps.writing import DayStep, DoneStep
     from estimator.record.rules.verdicts import Verdict
     from estimator.words.rules import Rule
 
@@ -93,7 +94,6 @@ class Shop:
     record = _now(Snapshot.record)
     overruns = _now(Snapshot.overruns)
     looks = _now(Snapshot.looks)
-    next_steps = _now(Snapshot.next_steps)
     quarter = _now(Snapshot.quarter)
     fit = _now(Snapshot.fit)
 
@@ -161,7 +161,7 @@ class Shop:
         what, at = {name: grown[name] for name in more}, _at(now.today)
         return replace(said, kept=keep_more(self.store, now.own_row(row), row, what, grown, at))
 
-    def do(self, step: Step, sent: Sent | None = None) -> DoneStep:
+    def do(self, step: DayStep, sent: Sent | None = None) -> DoneStep:
         """A step of a working day, written as one act of the log as it stands then; see estimator.log.steps.
 
         sent: when and from where; left out, by command on the day from which one looks
@@ -170,9 +170,19 @@ class Shop:
         NoAnswerError where it asks for an answer and there is none.
         """
         from estimator.log.steps.writing import do
+        from estimator.working_day import as_written
 
         sent = sent or Sent(_at(self.today))
-        return do(self.store, lambda: self.snapshot(sent.day).as_written(), step, sent)
+        return do(self.store, lambda: as_written(self.snapshot(sent.day)), step, sent)
+
+    def next_steps(self, board: str) -> NextSteps:
+        """The likely two next steps of a board, by its id or short name, and all the others.
+
+        Raises UsageError where there is no such board.
+        """
+        from estimator.working_day import next_steps_of
+
+        return next_steps_of(self.snapshot(), board)
 
     def tell(self, said: Told, *, hours: bool = True) -> KeptTelling:
         """What an owner was told, kept as one row more; what is left out is what `range` and `bench` say that day.
@@ -182,12 +192,13 @@ class Shop:
         Raises UsageError where it cannot be told or written, NoAnswerError where there is no range.
         """
         from estimator.log.edits import checked, keep_telling
+        from estimator.working_day import DayAnswers
 
         now = self.snapshot()
         log = now.whole_log  # of all days: nothing is put before what was told since
         board = board_named(said.board, log.boards)
         earlier = [telling for telling in log.told if telling.board == board.board]
-        said = now.filled_in(checked(said, board, earlier), hours=hours, earlier=bool(earlier))
+        said = DayAnswers(now).filled_in(checked(said, board, earlier), hours=hours, earlier=bool(earlier))
         return keep_telling(self.store, now.own_row(board), said, board, earlier, _at(said.date))
 
     def agree(

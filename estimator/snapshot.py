@@ -16,7 +16,7 @@ from estimator.log.names import board_named
 from estimator.log.store import Reading
 from estimator.words.errors import EstimatorError, NoAnswerError, UnreadableError, UsageError
 from estimator.words.problems import Place, Problem, in_order
-from estimator.words.records import ASKED_LATER, FINISHED, Board, Log, Told, price_told
+from estimator.words.records import FINISHED, Board, Log
 from estimator.words.settings.schema import Settings
 from estimator.words.settings.values import SETTINGS_FILE
 
@@ -27,12 +27,11 @@ if TYPE_CHECKING:
     from estimator.decide.looks import Looks
     from estimator.decide.overruns.overruns import Overruns
     from estimator.decide.quarter.review import Known, Review
-    from estimator.decide.weigh.promise_impact import Added, Agreed
+    from estimator.decide.weigh.promise_impact import Added
     from estimator.decide.weigh.weighing import Weighing
     from estimator.forecast.ranges import Range, Ready
     from estimator.log.edits import OwnRow
-    from estimator.log.steps.next_steps import NextSteps
-    from estimator.log.steps.read_back import AsWritten
+    from estimator.log.tables import RawLog
     from estimator.model.saved_fit import KnownBoard, SavedFit
     from estimator.record.backtest.track_record import TrackRecord
     from estimator.record.rules.verdicts import Verdicts
@@ -165,22 +164,10 @@ class Snapshot:
         """A board's own row, as it was read."""
         return self._of.row_of(board)
 
-    def as_written(self) -> AsWritten:
-        """The log of all days with its raw sheets, for a step of a working day."""
-        from estimator.log.steps.read_back import AsWritten
-
-        text = self._of.reading.settings_text()
-        return AsWritten(self.whole_log, self.settings, self._of.raw[0], text, self.digest, self)
-
-    def next_steps(self, board: str) -> NextSteps:
-        """The likely two next steps of a board, by its id or short name, and all the others.
-
-        Raises UsageError where there is no such board.
-        """
-        from estimator.log.steps.next_steps import next_steps
-
-        now = self.as_written()
-        return next_steps(now, now.board(board))
+    @property
+    def raw(self) -> tuple[RawLog, str]:
+        """The sheets as they stand, and the text of the settings."""
+        return self._of.raw[0], self._of.reading.settings_text()
 
     def fit(self) -> SavedFit:
         """What the log and the rules of thumb say; from the cache where neither has changed.
@@ -256,52 +243,9 @@ class Snapshot:
         """
         return self._bench.ready(board)
 
-    def wishes(self, board: str) -> tuple[float | None, float | None]:
+    def wishes(self, board: str | KnownBoard) -> tuple[float | None, float | None]:
         """The hours and days that all its owner has asked for since adds to a board; see Workbench.wishes."""
         return self._bench.wishes(board)
-
-    def filled_in(self, said: Told, *, hours: bool = True, dates: bool = True, earlier: bool = False) -> Told:
-        """A telling with hours and days, where it has none, as they are answered; and with what wishes add.
-
-        said: by the board's id; hours, dates: False where they were not spoken of; earlier: he was told before
-
-        Raises NoAnswerError where there is no range.
-        """
-        if hours:
-            said = replace(said, odds=said.odds or 0.8)
-        if hours and said.hours_low is None:
-            answer = self.range(said.board, odds=said.odds or 0.8)
-            said = replace(said, hours_low=answer.low, hours_high=answer.high)
-        if earlier and said.because == ASKED_LATER:
-            more, later = self.wishes(said.board)
-            said = replace(said, adds_hours=more, adds_days=later)
-        if dates and said.last is None and (ready := self.ready(said.board)) is not None:
-            said = replace(said, first=ready.low, last=ready.tell)
-        return said
-
-    def agreement(
-        self, board: str, more: Mapping[str, object], *, price: float | None = None, on: dt.date | None = None
-    ) -> Agreed:
-        """What an owner asks for since and agrees to, worked out: what he is told of the whole board then.
-
-        price: what it adds, or takes off where less is asked for; left out, what `asked_since` says, to the nearest ten
-
-        Raises as `asked_since` does.
-        """
-        from estimator.decide.weigh.promise_impact import Agreed, telling_of
-        from estimator.words.money import to_the_ten
-
-        said = self.asked_since(board, more)
-        _, then, grown = self.grown(board, more)
-        row = board_named(board, self.whole_log.boards)
-        extra = to_the_ten(said.price.for_target) if price is None and said.price.target else price
-        if price is not None and said.hours.high < 0:
-            extra = -price
-        old = price_told(row, self.whole_log.told)
-        told = telling_of(said, row.board, on or self.looking_from(), old, extra)
-        hours, days = self._bench.wishes(then)
-        notes = () if told.price is not None else ("No price was told: none is written for the board.",)
-        return Agreed(said, grown, replace(told, adds_hours=hours, adds_days=days), notes)
 
     def bench(self) -> BenchDay:
         """By when each board in hand is ready, whom to ring, what to touch today and what to leave.

@@ -92,7 +92,6 @@ def fill_own_row(
 
 
 QUOTE, _, FOR_ASKED_LATER, _ = BECAUSE
-ADDS = ("adds_hours", "adds_days")  # columns of what the owner's wishes add
 OVER = {
     FINISHED: "{} is ready, and there is nothing more to tell of it.",
     DECLINED: "You said no to {}, and there is nothing to tell of it.",
@@ -245,17 +244,7 @@ def keep_telling(
     notes = []
     promised: tuple[str, ...] = ()
     with store.act(f"what the owner of {board.name} was told", at) as act:
-        cells, there = cells_of(told), act.columns("told")
-        absent = [c for c in ADDS if cells[c] and there is not None and c not in there]
-        if absent:
-            hours, days = (None if column in absent else getattr(told, column) for column in ADDS)
-            told = replace(told, adds_hours=hours, adds_days=days)
-            cells = cells_of(told)
-        place = act.append("told", cells)
-        if absent:
-            notes.append(
-                f"{place.source} has no column {' or '.join(absent)}: without it nothing is excused."
-            )
+        place = act.append("told", cells_of(told))
         if act.by_hand:
             notes.append(f"{act.by_hand} stays as it is; the row is in {place.source} beside it.")
         if not earlier:

@@ -32,7 +32,7 @@ ORDER = {
                  figures.record figures.money figures.promises figures.ready_dates figures.quarter
                  paper.board_facts paper.said_sheets paper.range_sheet paper.owner_sheet paper.handover_sheet paper.rules_sheet
                  paper.record_sheet paper.week_sheet paper.typesetting pictures""",
-    "": "as_of snapshot shop papers",
+    "": "as_of snapshot working_day shop papers",
     "demo": "texts recipe simulation stories notebook workshop",
     "cli": "printing options settings_command bench check looks overruns range record quarter rules told weigh sheet workshops commands",
 }

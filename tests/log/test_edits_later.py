@@ -92,13 +92,13 @@ def test_conditions_and_stages_that_come_or_not_are_kept_too(read, tmp_path, sho
     assert known_board(after.log.by_id["A"]) == then
 
 
-def test_a_file_without_the_column_stays_as_it_is(read, tmp_path, shop):
+def test_a_file_without_the_column_gets_it(read, tmp_path, shop):
     read(boards="board,accepted,assessed_infills\nA,2026-05-01,2\n")
-    before = (tmp_path / "boards.csv").read_bytes()
+    keep(read, tmp_path, shop, "A", infills=1, logos=1)
 
-    with pytest.raises(UsageError, match=r"no columns later_infills, later_logos\. Add them"):
-        keep(read, tmp_path, shop, "A", infills=1, logos=1)
-    assert (tmp_path / "boards.csv").read_bytes() == before
+    assert (tmp_path / "boards.csv").read_text("utf-8") == (
+        "board,accepted,assessed_infills,later_infills,later_logos\nA,2026-05-01,2,1,1\n"
+    )
 
 
 def test_a_row_that_is_another_boards_by_now_stays_as_it_is(read, tmp_path, shop):

@@ -90,7 +90,7 @@ def test_of_one_day_the_earlier_row_was_told_first():
 
 BOARDS = "board,called,accepted,state,ready,promised_first,promised_last,note\n"
 ROWS = 'A,red,2026-05-01,,,,,"two\nlines"\nB,tan,2026-05-01,,,,,\n'
-HEADER = "board,date,hours_low,hours_high,price,terms,first,last,odds,because,paid_by,adds_hours,adds_days\n"
+HEADER = "board,date,hours_low,hours_high,price,terms,first,last,odds,because,paid_by,adds_hours,adds_days,struck\n"
 FULL = told(JUNE, "late", "A", hours_low=55, hours_high=80.25, price=1795, terms="fixed", odds=0.9)
 DATED = told(JUNE, "quote", "A", first=JULY, last=JULY + 3 * DAY)
 
@@ -115,7 +115,7 @@ def test_the_first_row_comes_with_the_names_of_all_columns(read, tmp_path, shop)
 
     assert (tmp_path / "told.csv").read_text(
         "utf-8"
-    ) == HEADER + "A,2026-06-04,55,80.25,1795,fixed,,,0.9,late,,,\n"
+    ) == HEADER + "A,2026-06-04,55,80.25,1795,fixed,,,0.9,late,,,,\n"
     assert plain(after.log) == [FULL]
     assert after.problems == []
     assert (kept.told, kept.judged, kept.name, kept.file) == (FULL, FULL, "red", tmp_path / "told.csv")
@@ -160,27 +160,25 @@ def test_a_column_that_is_wanted_is_begun(read, tmp_path, shop):
     read(boards=BOARDS + ROWS, told="board,date,price,because\nA,2026-05-04,1800,quote\n")
     kept, after = keep(read, tmp_path, shop, FULL)
 
-    head, first, last = (tmp_path / "told.csv").read_text("utf-8").splitlines()
+    head, first, _ = (tmp_path / "told.csv").read_text("utf-8").splitlines()
     assert head == "board,date,price,because,hours_low,hours_high,terms,odds"
     assert first == "A,2026-05-04,1800,quote,,,,"
     assert plain(after.log)[1] == replace(kept.told, where=NOWHERE)
 
 
-def test_an_older_file_without_a_column_for_what_a_wish_adds_excuses_nothing_and_says_so(
-    read, tmp_path, shop
-):
+def test_an_older_file_gets_the_columns_of_what_a_wish_adds(read, tmp_path, shop):
     read(boards=BOARDS + ROWS)
     keep(read, tmp_path, shop, DATED)
     file = tmp_path / "told.csv"
-    old = [line.removesuffix(",,") for line in file.read_text("utf-8").splitlines()]
-    old[0] = old[0].removesuffix(",adds_hours,adds_days")
+    old = [line.removesuffix(",,,") for line in file.read_text("utf-8").splitlines()]
+    old[0] = old[0].removesuffix(",adds_hours,adds_days,struck")
     file.write_text("\n".join(old) + "\n", "utf-8")
     later = replace(DATED, because="asked later", last=JULY + 9 * DAY, adds_days=2)
     kept, after = keep(read, tmp_path, shop, later)
 
-    assert kept.notes == ("told.csv has no column adds_days: without it nothing is excused.",)
-    assert replace(kept.judged, where=NOWHERE) == DATED
-    assert plain(after.log) == [DATED, replace(later, adds_days=None)]
+    assert kept.notes == ()
+    assert replace(kept.judged, where=NOWHERE) == replace(DATED, first=JULY + 2 * DAY, last=JULY + 5 * DAY)
+    assert plain(after.log) == [DATED, later]
 
 
 def test_the_dates_of_the_first_telling_go_into_the_board_s_row(read, tmp_path, shop):

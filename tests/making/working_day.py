@@ -8,6 +8,7 @@ from estimator.log.starter import starter_text
 from estimator.log.store import PAGE, FileStore, Sent
 from estimator.shop import Shop
 from estimator.words.settings.reader import parse_settings
+from estimator.working_day import as_written
 
 MAY = dt.date(2026, 5, 4)  # a Monday
 COLUMNS = (
@@ -47,5 +48,5 @@ def opened(kind, tmp_path, **given):
         return shop.snapshot(MAY + dt.timedelta(days=on) if isinstance(on, int) else on)
 
     return SimpleNamespace(
-        shop=shop, do=do, now=now, folder=folder, board=lambda name, on=400: now(on).as_written().board(name)
+        shop=shop, do=do, now=now, folder=folder, board=lambda name, on=400: as_written(now(on)).board(name)
     )

@@ -11,7 +11,7 @@ from estimator.log.columns import LOOKED
 from estimator.log.edits import Cells
 from estimator.log.parse.boards import numbered
 from estimator.log.steps.hours import looked_over, worked_on
-from estimator.log.steps.read_back import AsWritten, Plan
+from estimator.log.steps.read_back import ActPlan, AsWritten
 from estimator.log.steps.writing import on_day
 from estimator.words.dates import say_day
 from estimator.words.errors import UsageError
@@ -49,7 +49,7 @@ class NewBoard:
     note: str = ""
     on: str = ""
 
-    def plan(self, now: AsWritten, day: dt.date) -> Plan:
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
         """A row of boards, with a number of its own."""
         on = on_day(self.on, day, now.settings)
         if not (self.called.strip() or self.owner.strip()):
@@ -75,7 +75,7 @@ class NewBoard:
         }
         sort = f", {inside(now.settings.label(self.kind))}" if self.kind in now.settings.kinds else ""
         label = f"{'only asked' if self.only_asked else 'new'}: {self.called.strip() or board}{sort}"
-        return Plan(label, board, (("boards", cells), *photo_rows(board, on, self.photos)))
+        return ActPlan(label, board, (("boards", cells), *photo_rows(board, on, self.photos)))
 
 
 def before_work(now: AsWritten, board: Board) -> Board:
@@ -94,7 +94,7 @@ WITH_WHAT = ("kind", "length", "width", "outline", "judged_with", "called", "aim
 
 
 @dataclass(frozen=True, slots=True)
-class Answers:
+class QuestionsAnswered:
     """Questions answered with the board in hand.
 
     looked: by name of what there is to do, as it stands in a cell: none, a number, ? for can't see yet, empty to leave
@@ -106,7 +106,7 @@ class Answers:
     looked: Mapping[str, str] = field(default_factory=dict)
     about: Mapping[str, str] = field(default_factory=dict)
 
-    def plan(self, now: AsWritten, day: dt.date) -> Plan:  # noqa: ARG002  what it looks like has no day
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:  # noqa: ARG002  what it looks like has no day
         """The cells of what it looked like."""
         board = before_work(now, now.board(self.board))
         quantities = now.settings.quantities
@@ -123,7 +123,7 @@ class Answers:
         if not cells:
             raise UsageError(f"Nothing new of {board.name} is said.", "Answer at least one question.")
         what = say_count(len(cells), "question")
-        return Plan(f"{board.name}: {what} answered", board.board, fills=((row, cells),))
+        return ActPlan(f"{board.name}: {what} answered", board.board, fills=((row, cells),))
 
 
 def _cell(said: str) -> str:
@@ -140,7 +140,7 @@ class OwnGuess:
     guess: str
     seen: bool = False
 
-    def plan(self, now: AsWritten, day: dt.date) -> Plan:  # noqa: ARG002  a guess is of the quote
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:  # noqa: ARG002  a guess is of the quote
         """The cell of the guess."""
         board = before_work(now, now.board(self.board))
         if not self.guess.strip():
@@ -154,7 +154,7 @@ class OwnGuess:
             )
         row = now.row(board)
         cells = {"guess": self.guess.strip(), "from_memory": "yes" if self.seen else ""}
-        return Plan(f"{board.name}: own guess {self.guess.strip()}", board.board, fills=((row, cells),))
+        return ActPlan(f"{board.name}: own guess {self.guess.strip()}", board.board, fills=((row, cells),))
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +168,7 @@ class OwnerAnswered:
     why: str = ""
     on: str = ""
 
-    def plan(self, now: AsWritten, day: dt.date) -> Plan:
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
         """The day of the yes, or a state."""
         on, board = on_day(self.on, day, now.settings), now.board(self.board)
         if board.state != ASKED:
@@ -177,13 +177,13 @@ class OwnerAnswered:
             )
         row = now.row(board)
         if self.yes:
-            return Plan(f"{board.name}: the owner said yes", board.board, fills=((row, yes_cells(on)),))
+            return ActPlan(f"{board.name}: the owner said yes", board.board, fills=((row, yes_cells(on)),))
         cells = {"state": DECLINED if self.mine else WITHDRAWN, "decided_why": self.why.strip()}
         if self.mine:
             cells["decided"] = "no"
         who = "I said no" if self.mine else "owner dropped it"
         cells = {column: cell for column, cell in cells.items() if cell}
-        return Plan(f"{board.name}: {who}", board.board, fills=((row, cells),))
+        return ActPlan(f"{board.name}: {who}", board.board, fills=((row, cells),))
 
 
 def yes_cells(on: dt.date) -> dict[str, str]:

@@ -11,7 +11,7 @@ from estimator.log.columns import TURNED_OUT, plain
 from estimator.log.edits import Cells, OwnRow, number, row_at
 from estimator.log.parse.entries import stage_names
 from estimator.log.stage_hours import StageHours, followers, hours_of_board
-from estimator.log.steps.read_back import AsWritten, Plan
+from estimator.log.steps.read_back import ActPlan, AsWritten
 from estimator.log.steps.writing import in_the_shop, on_day
 from estimator.words.errors import UsageError
 from estimator.words.phrases import inside, say_count
@@ -73,7 +73,7 @@ class HoursNow:
     until: str = ""
     note: str = ""
 
-    def plan(self, now: AsWritten, day: dt.date) -> Plan:
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
         """A row of hours; the first work on a board begins it."""
         on = on_day(self.on, day, now.settings)
         worked = read_worked_time(self.hours, now.settings.workshop.hours_in_a_day).hours
@@ -85,7 +85,7 @@ class HoursNow:
             )
         if self.board == SHOP:
             row = self._row(SHOP, self.stage, on, done="")
-            return Plan(
+            return ActPlan(
                 f"{exact_hours(worked)} on no board{f', {self.stage}' if self.stage else ''}",
                 rows=(("hours", row),),
             )
@@ -98,7 +98,7 @@ class HoursNow:
             label = f"{exact_hours(worked)} on {board.name}, {words} again: {self.again}"
         elif self.done:
             label += ", done"
-        return Plan(label, board.board, (("hours", row),), _begun(now, board, stage, on))
+        return ActPlan(label, board.board, (("hours", row),), _begun(now, board, stage, on))
 
     def _row(self, board: str, stage: str, on: dt.date, done: str) -> Cells:
         """The row that is added."""
@@ -150,7 +150,7 @@ class StageDone:
     needed: bool = True
     on: str = ""
 
-    def plan(self, now: AsWritten, day: dt.date) -> Plan:
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
         """The last row of the stage says so; or a row of no hours that it was not needed."""
         on = on_day(self.on, day, now.settings)
         board, stage = in_the_shop(now.board(self.board)), stage_of(self.stage, now.settings)
@@ -163,7 +163,7 @@ class StageDone:
                     field="stage",
                 )
             row = {"board": board.board, "date": on.isoformat(), "stage": stage.name, "hours": "0"}
-            return Plan(f"{board.name}: {inside(words)} not needed", board.board, (("hours", row),))
+            return ActPlan(f"{board.name}: {inside(words)} not needed", board.board, (("hours", row),))
         if not has:
             raise UsageError(
                 f"{words}: no hours are written on {board.name}.",
@@ -179,7 +179,9 @@ class StageDone:
                 f"{words} is done on {board.name} already.", "Nothing needs to be written.", field="stage"
             )
         row_there = row_at(now.raw, now.settings, "hours", last.where)
-        return Plan(f"{board.name}: {inside(words)} done", board.board, fills=((row_there, {"done": "yes"}),))
+        return ActPlan(
+            f"{board.name}: {inside(words)} done", board.board, fills=((row_there, {"done": "yes"}),)
+        )
 
 
 def shown_now(now: AsWritten, board: Board) -> list[str]:
@@ -206,14 +208,14 @@ def not_found_yet(now: AsWritten, board: Board) -> list[str]:
         if name not in board.found
         and (asked is None or name not in now.settings.drivers or name in asked)
         and not (name in now.settings.sometimes and name not in board.assessed)
-        and not _follows(name, now.settings)
+        and not _follows(name, board, now.settings)
     ]
 
 
-def _follows(name: str, settings: Settings) -> bool:
-    """Whether a quantity follows from others by itself: an area from so many faces."""
+def _follows(name: str, board: Board, settings: Settings) -> bool:
+    """Whether a quantity follows from others by itself: an area from so many faces, unless it was measured."""
     driver = settings.drivers.get(name)
-    return bool(driver and driver.source)
+    return bool(driver and driver.source) and (name in board.worked_out or name not in board.assessed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,7 +230,7 @@ class Found:
     values: Mapping[str, str] = field(default_factory=dict)
     as_thought: bool = False
 
-    def plan(self, now: AsWritten, day: dt.date) -> Plan:  # noqa: ARG002  found is found
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:  # noqa: ARG002  found is found
         """The cells of what turned out."""
         board = now.board(self.board)
         quantities = now.settings.quantities
@@ -261,4 +263,4 @@ class Found:
             if open_still
             else ()
         )
-        return Plan(f"{board.name}: {what}", board.board, fills=((now.row(board), cells),), notes=notes)
+        return ActPlan(f"{board.name}: {what}", board.board, fills=((now.row(board), cells),), notes=notes)

@@ -6,10 +6,10 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import ClassVar
 
-from estimator.log.edits import Cells, number
+from estimator.log.edits import Cells, OwnRow, number
 from estimator.log.steps.enquiry import yes_cells
 from estimator.log.steps.hours import not_found_yet, worked_on
-from estimator.log.steps.read_back import AsWritten, Plan
+from estimator.log.steps.read_back import ActPlan, AsWritten
 from estimator.log.steps.standing import ended, standing
 from estimator.log.steps.writing import in_the_shop, on_day
 from estimator.words.dates import say_day
@@ -46,7 +46,7 @@ class DepositCame:
     amount: str
     on: str = ""
 
-    def plan(self, now: AsWritten, day: dt.date) -> Plan:
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
         """What was paid beforehand, on top of what had been."""
         on, board = on_day(self.on, day, now.settings), in_the_shop(now.board(self.board))
         came = amount_of(self.amount, now, "amount")
@@ -58,7 +58,7 @@ class DepositCame:
         if board.state == ASKED:
             cells |= yes_cells(on)
         label = f"deposit of {number(came)} for {board.name}"
-        return Plan(
+        return ActPlan(
             label, board.board, money_rows(now, board, on, "deposit", came), ((now.row(board), cells),)
         )
 
@@ -74,7 +74,7 @@ class BoardReady:
     materials: str = ""
     on: str = ""
 
-    def plan(self, now: AsWritten, day: dt.date) -> Plan:
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
         """The day, and what is asked once when a board is done."""
         on, board = on_day(self.on, day, now.settings), in_the_shop(now.board(self.board))
         if board.ready:
@@ -108,7 +108,7 @@ class BoardReady:
                     more = board.later.get(name, 0.0)
                     cells[f"found_{name}"] = number(round(board.assessed[name] + more, 6)) if more else "same"
         cells = {column: cell for column, cell in cells.items() if cell or column == "state"}
-        return Plan(f"{board.name} is ready", board.board, fills=((now.row(board), cells),))
+        return ActPlan(f"{board.name} is ready", board.board, fills=((now.row(board), cells),))
 
 
 def agreed(now: AsWritten, board: Board) -> float | None:
@@ -136,7 +136,7 @@ class CollectedAndPaid:
     paid: bool = True
     on: str = ""
 
-    def plan(self, now: AsWritten, day: dt.date) -> Plan:
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
         """The days, and what was paid in all."""
         on, board = on_day(self.on, day, now.settings), now.board(self.board)
         if not self.collected and not self.paid:
@@ -159,7 +159,7 @@ class CollectedAndPaid:
         said = " and ".join(
             word for word, is_so in (("collected", self.collected), ("paid", self.paid)) if is_so
         )
-        return Plan(f"{board.name} {said}", board.board, rows, ((now.row(board), cells),))
+        return ActPlan(f"{board.name} {said}", board.board, rows, ((now.row(board), cells),))
 
     def _paid(
         self, now: AsWritten, board: Board, on: dt.date
@@ -196,7 +196,7 @@ class GaveItBack:
     why: str = ""
     on: str = ""
 
-    def plan(self, now: AsWritten, day: dt.date) -> Plan:
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
         """Its owner dropped it; what was charged is what was kept."""
         on, board = on_day(self.on, day, now.settings), in_the_shop(now.board(self.board))
         if board.ready:
@@ -224,10 +224,12 @@ class GaveItBack:
         paid = round(before + came, 2)
         cells = {"state": WITHDRAWN, "collected": on.isoformat(), "paid": number(paid)}
         cells |= {"returned": number(returned), "decided_why": self.why.strip(), "paid_on": on.isoformat()}
-        fills = [(now.row(board), {column: cell for column, cell in cells.items() if cell})]
+        fills: list[tuple[OwnRow, Cells]] = [
+            (now.row(board), {column: cell for column, cell in cells.items() if cell})
+        ]
         fills.extend(ended(now, standing(now, board), on))
         rows = (
             *money_rows(now, board, on, "payment", came),
             *money_rows(now, board, on, "refund", went=returned),
         )
-        return Plan(f"{board.name} given back, {number(kept)} kept", board.board, rows, tuple(fills))
+        return ActPlan(f"{board.name} given back, {number(kept)} kept", board.board, rows, tuple(fills))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from estimator.log.columns import LOOKED
 from estimator.log.steps.hours import known_by, looked_over, not_found_yet, worked_on
 from estimator.log.steps.leaving import owed
 from estimator.log.steps.read_back import AsWritten
@@ -44,7 +45,7 @@ def _likely(now: AsWritten, board: Board) -> Iterator[Action]:
     if board.state in {DECLINED, WITHDRAWN}:
         return
     if board.state == ASKED:
-        if not board.assessed:
+        if not any(column.startswith(LOOKED) for column in now.row(board).cells):
             yield Action("answers", name)
         if board.guess is None:
             yield Action("guess", name)
@@ -100,7 +101,7 @@ def next_stage(now: AsWritten, board: Board) -> str:
     last = max((order.index(stage) for stage in has if stage in order and stage != REDO), default=0)
     for name in order[last:]:
         stage = now.settings.stages[name]
-        if name in has or name in gone or stage.sometimes:
+        if name in has or name in gone or stage.sometimes or (looked_over(stage) and board.state != ASKED):
             continue
         amounts = [values.get(driver) for driver in stage.work]
         if amounts and all(amount == 0 for amount in amounts):
@@ -126,7 +127,7 @@ def _all(now: AsWritten, board: Board) -> tuple[Action, ...]:
         "hours": not over,
         "done": in_hand and bool(worked_on(now, board)),
         "again": not over and begun,
-        "found": not over or board.state == FINISHED,
+        "found": (begun and not over) or board.state == FINISHED,
         "weight": not over,
         "asked since": not over and not ready,
         "told": not over and not ready,

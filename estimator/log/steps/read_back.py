@@ -41,7 +41,7 @@ class Agreement(Protocol):
     def notes(self) -> tuple[str, ...]: ...
 
 
-class Answers(Protocol):
+class WorkedOut(Protocol):
     """What is worked out of the log for a step."""
 
     def filled_in(self, said: Told, *, hours: bool, dates: bool, earlier: bool) -> Told:
@@ -65,7 +65,7 @@ class AsWritten:
     raw: RawLog
     settings_text: str
     revision: str
-    answers: Answers | None = None
+    answers: WorkedOut | None = None
 
     def board(self, name: str) -> Board:
         """The board with this id or short name; raises UsageError where there is none."""
@@ -81,7 +81,7 @@ class AsWritten:
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class ActPlan:
     """What is written in one act.
 
     label: the act in one line; board: the id of its board
@@ -96,12 +96,12 @@ class Plan:
     settings: str | None = None
     notes: tuple[str, ...] = ()
 
-    def noting(self, notes: Iterable[str]) -> Plan:
+    def noting(self, notes: Iterable[str]) -> ActPlan:
         """The same with more notes."""
         return replace(self, notes=(*self.notes, *notes))
 
 
-def refuse_unreadable(now: AsWritten, plan: Plan, today: dt.date) -> tuple[str, ...]:
+def refuse_unreadable(now: AsWritten, plan: ActPlan, today: dt.date) -> tuple[str, ...]:
     """What else is wrong with the log once this is written, as notes.
 
     Raises UsageError for the first thing that is wrong with the cells that are to be written.
@@ -119,7 +119,8 @@ def refuse_unreadable(now: AsWritten, plan: Plan, today: dt.date) -> tuple[str, 
         place = problem.place
         if place.row >= NEW or (place.whole_row, place.column) in filled:
             raise _refusal(problem, now.settings)
-        notes.append(problem.sentence())
+        own = any(place.whole_row == row.place.whole_row for row, _ in plan.fills)
+        notes.append(f"{capital(problem.wrong)}. {problem.cure}" if own else problem.sentence())
     return tuple(notes)
 
 
@@ -155,7 +156,7 @@ class _Part:
     columns: Mapping[str, tuple[str, ...]]
 
     @classmethod
-    def of(cls, now: AsWritten, plan: Plan) -> _Part:
+    def of(cls, now: AsWritten, plan: ActPlan) -> _Part:
         """The rows of the boards that a plan is about, and of other boards on its days."""
         log = now.log
         about = {plan.board, *(str(cells.get("board", "")) for _, cells in plan.rows)}
@@ -189,7 +190,7 @@ class _Part:
         headers = {file.removesuffix(".csv"): columns for file, columns in csv_headers(now.settings).items()}
         return cls(sheets, headers)
 
-    def with_plan(self, plan: Plan) -> _Part:
+    def with_plan(self, plan: ActPlan) -> _Part:
         """The same with what the plan writes."""
         sheets = {
             place: (sheet, {n: dict(row) for n, row in rows.items()})

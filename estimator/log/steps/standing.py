@@ -9,7 +9,7 @@ from typing import ClassVar
 
 from estimator.log.edits import Cells, OwnRow, row_at
 from estimator.log.steps.enquiry import photo_rows
-from estimator.log.steps.read_back import AsWritten, Plan
+from estimator.log.steps.read_back import ActPlan, AsWritten
 from estimator.log.steps.writing import in_the_shop, on_day
 from estimator.words.dates import A_DAY, read_date, say_day
 from estimator.words.errors import UsageError
@@ -31,14 +31,14 @@ class WeighedIn:
     weight: str
     on: str = ""
 
-    def plan(self, now: AsWritten, day: dt.date) -> Plan:
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
         """A row of weights; a bare number is kilograms."""
         on, board = on_day(self.on, day, now.settings), in_the_shop(now.board(self.board))
         weight = self.weight.strip()
         if weight.replace(",", "", 1).replace(".", "", 1).isdecimal():
             weight = f"{weight} kg"
         row = {"board": board.board, "date": on.isoformat(), "weight": weight}
-        return Plan(f"{board.name} weighs {weight}", board.board, (("weights", row),))
+        return ActPlan(f"{board.name} weighs {weight}", board.board, (("weights", row),))
 
 
 def standing(now: AsWritten, board: Board) -> list[Wait]:
@@ -76,7 +76,7 @@ class Stopped:
     note: str = ""
     on: str = ""
 
-    def plan(self, now: AsWritten, day: dt.date) -> Plan:
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
         """A wait that is open; one for the owner stops the board."""
         on, board = on_day(self.on, day, now.settings), in_the_shop(now.board(self.board))
         if self.cause not in WAIT_CAUSES:
@@ -92,7 +92,9 @@ class Stopped:
                 )
         row = {"board": board.board, "from": on.isoformat(), "for": self.cause, "note": self.note.strip()}
         fills = ((now.row(board), {"state": STOPPED}),) if self.cause == OWNER and not board.ready else ()
-        return Plan(f"{board.name} stopped, {waits_for(self.cause)}", board.board, (("waits", row),), fills)
+        return ActPlan(
+            f"{board.name} stopped, {waits_for(self.cause)}", board.board, (("waits", row),), fills
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +106,7 @@ class GoingAgain:
     cause: str = ""
     on: str = ""
 
-    def plan(self, now: AsWritten, day: dt.date) -> Plan:
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
         """Waits get their end, and a stopped board is stopped no more."""
         on, board = on_day(self.on, day, now.settings), in_the_shop(now.board(self.board))
         over = [wait for wait in standing(now, board) if self.cause in {"", wait.cause}]
@@ -118,7 +120,7 @@ class GoingAgain:
         fills = ended(now, over, on)
         if board.state == STOPPED and self.cause in {"", OWNER}:
             fills.append((now.row(board), {"state": ""}))
-        return Plan(f"{board.name} going again", board.board, fills=tuple(fills))
+        return ActPlan(f"{board.name} going again", board.board, fills=tuple(fills))
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +133,7 @@ class Noted:
     photos: tuple[str, ...] = ()
     on: str = ""
 
-    def plan(self, now: AsWritten, day: dt.date) -> Plan:
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
         """Rows of notes."""
         on = on_day(self.on, day, now.settings)
         board = now.board(self.board) if self.board else None
@@ -143,7 +145,7 @@ class Noted:
             first = {**(dict(rows[0][1]) if rows else {"board": name, "date": on.isoformat()}), "note": text}
             rows = (("notes", first), *rows[1:])
         what = "a note" if text else "a photo" if len(self.photos) == 1 else f"{len(self.photos)} photos"
-        return Plan(f"{what} on {board.name if board else 'no board'}", board.board if board else "", rows)
+        return ActPlan(f"{what} on {board.name if board else 'no board'}", board.board if board else "", rows)
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +155,7 @@ class NotIn:
     verb: ClassVar[str] = "away"
     until: str = ""
 
-    def plan(self, now: AsWritten, day: dt.date) -> Plan:
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
         """Days away in the settings, from which dates are worked out."""
         notes: tuple[str, ...] = ()
         if self.until == "?":
@@ -168,7 +170,7 @@ class NotIn:
                 f"{say_day(last)} is over.", "Write the last day on which you aren't in.", field="until"
             )
         label = "not in today" if last == day else f"not in till {say_day(last)}"
-        return Plan(label, settings=with_away(now.settings_text, day, last), notes=notes)
+        return ActPlan(label, settings=with_away(now.settings_text, day, last), notes=notes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,8 +179,8 @@ class BackIn:
 
     verb: ClassVar[str] = "back"
 
-    def plan(self, now: AsWritten, day: dt.date) -> Plan:
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
         """The days away that today lies in end yesterday."""
         if not any(away.first <= day <= away.last for away in now.settings.bench.away):
             raise UsageError("Today isn't a day away.", "Nothing needs to be written.")
-        return Plan("back in", settings=with_away(now.settings_text, day, None))
+        return ActPlan("back in", settings=with_away(now.settings_text, day, None))

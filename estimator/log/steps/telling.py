@@ -20,7 +20,7 @@ from estimator.log.edits import (
     row_at,
 )
 from estimator.log.steps.enquiry import yes_cells
-from estimator.log.steps.read_back import AsWritten, Plan
+from estimator.log.steps.read_back import ActPlan, AsWritten
 from estimator.log.steps.writing import in_the_shop, on_day
 from estimator.words.dates import read_date, say_day
 from estimator.words.errors import UsageError
@@ -58,7 +58,7 @@ class ToldOwner:
     said_yes: bool = False
     on: str = ""
 
-    def plan(self, now: AsWritten, day: dt.date) -> Plan:
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
         """A row of what was told; a first telling names the quote's day, price and dates in the board's own row."""
         board = in_the_shop(now.board(self.board))
         earlier = earlier_of(now, board)
@@ -90,7 +90,7 @@ class ToldOwner:
         if self.said_yes and board.state == ASKED:
             fills = {**fills, **yes_cells(said.date)}
         filled = ((now.row(board), fills),) if fills else ()
-        return Plan(told_label(board, said), board.board, (("told", cells_of(said)),), filled)
+        return ActPlan(told_label(board, said), board.board, (("told", cells_of(said)),), filled)
 
 
 def told_label(board: Board, said: Told) -> str:
@@ -132,7 +132,7 @@ class AskedSince:
     price: str = ""
     on: str = ""
 
-    def plan(self, now: AsWritten, day: dt.date) -> Plan:
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
         """What was asked for in the board's own row, and what its owner was told of it as a row more."""
         board = in_the_shop(now.board(self.board))
         on_day(self.on, day, now.settings)
@@ -162,7 +162,7 @@ class AskedSince:
             cells = {**cells, **quote_cells(now, board, telling, earlier)}
         names = ", ".join(now.settings.quantity_label(name).lower() for name in agreement.what)
         label = f"{board.name}: asked for since: {names}"
-        return Plan(label, board.board, rows, ((row, cells),), notes=notes)
+        return ActPlan(label, board.board, rows, ((row, cells),), notes=notes)
 
 
 def later_cells(
@@ -187,7 +187,7 @@ class StruckOut:
     why: str
     on: str = ""
 
-    def plan(self, now: AsWritten, day: dt.date) -> Plan:  # noqa: ARG002  it may be struck out on any day
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:  # noqa: ARG002  it may be struck out on any day
         """Why, beside the telling; the dates that only it gave the board's own row go too."""
         board = now.board(self.board)
         earlier = earlier_of(now, board)
@@ -210,7 +210,7 @@ class StruckOut:
         if cells:
             fills.append((now.row(board), cells))
         label = f"struck out what the owner of {board.name} was told on {say_day(gone.date)}: {why}"
-        return Plan(label, board.board, fills=tuple(fills))
+        return ActPlan(label, board.board, fills=tuple(fills))
 
     @staticmethod
     def _own_cells(board: Board, gone: Told, left: list[Told]) -> dict[str, str]:
@@ -227,7 +227,7 @@ class StruckOut:
 
 
 @dataclass(frozen=True, slots=True)
-class Decided:
+class DecisionMade:
     """Whether a board is taken on: yes, no or open-first, and why; for_love: whatever it pays."""
 
     verb: ClassVar[str] = "weigh up"
@@ -236,7 +236,7 @@ class Decided:
     why: str
     for_love: bool = False
 
-    def plan(self, now: AsWritten, day: dt.date) -> Plan:  # noqa: ARG002  a decision is of the board as it stands
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:  # noqa: ARG002  a decision is of the board as it stands
         """The cells of the decision; a no to a board that is asked for is the end of it."""
         board = now.board(self.board)
         if board.state == FINISHED:
@@ -245,4 +245,6 @@ class Decided:
         cells = dict(decision.cells)
         if decision.answer == "no" and board.state not in IN_HAND:
             cells["state"] = "declined"
-        return Plan(f"{board.name}: decided {decision.answer}", board.board, fills=((now.row(board), cells),))
+        return ActPlan(
+            f"{board.name}: decided {decision.answer}", board.board, fills=((now.row(board), cells),)
+        )

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from typing import ClassVar, Protocol
 
-from estimator.log.steps.read_back import AsWritten, Plan, refuse_unreadable
+from estimator.log.steps.read_back import ActPlan, AsWritten, refuse_unreadable
 from estimator.log.store import Sent, Store
 from estimator.words.dates import read_date, say_day
 from estimator.words.errors import EstimatorError, UsageError
@@ -24,12 +24,12 @@ OVER = {
 }
 
 
-class Step(Protocol):
+class DayStep(Protocol):
     """Something that happens, as it is said; its fields are texts as they are typed."""
 
     verb: ClassVar[str]
 
-    def plan(self, now: AsWritten, day: dt.date) -> Plan:
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
         """What is to be written, from the log as it stands.
 
         Raises UsageError or UnreadableError where it cannot have happened so.
@@ -55,13 +55,13 @@ class _ChangedMeanwhileError(Exception):
     """Somebody has written since the step was planned."""
 
 
-def digest_of(step: Step) -> str:
+def digest_of(step: DayStep) -> str:
     """What a step says, as a short text: the same for the same fields."""
     said = json.dumps([step.verb, asdict(step)], sort_keys=True, default=str)  # type: ignore[call-overload]
     return hashlib.sha256(said.encode()).hexdigest()
 
 
-def do(store: Store, written: Callable[[], AsWritten], step: Step, sent: Sent) -> DoneStep:
+def do(store: Store, written: Callable[[], AsWritten], step: DayStep, sent: Sent) -> DoneStep:
     """Writes a step as one act, whole or not at all, of the log as it stands when it is written.
 
     written: the log as it stands when it is asked
@@ -80,7 +80,7 @@ def do(store: Store, written: Callable[[], AsWritten], step: Step, sent: Sent) -
         except EstimatorError as error:
             if not key:
                 raise
-            plan, refused = Plan(step.verb), error  # unless it was done before
+            plan, refused = ActPlan(step.verb), error  # unless it was done before
         try:
             with store.act(plan.label, sent.at, key, digest, sent.origin) as act:
                 if act.again:
@@ -101,7 +101,7 @@ def do(store: Store, written: Callable[[], AsWritten], step: Step, sent: Sent) -
     raise UsageError("Others are writing all the time.", "Try once more.")
 
 
-def _board_of(step: Step, now: AsWritten, plan: Plan) -> str:
+def _board_of(step: DayStep, now: AsWritten, plan: ActPlan) -> str:
     """The board that a step was about that was done before."""
     name = getattr(step, "board", "")
     return next(

@@ -5,11 +5,11 @@ import datetime as dt
 import pytest
 from making.working_day import MAY, STORES, opened
 
-from estimator.log.steps.enquiry import Answers, NewBoard, OwnerAnswered, OwnGuess
+from estimator.log.steps.enquiry import NewBoard, OwnerAnswered, OwnGuess, QuestionsAnswered
 from estimator.log.steps.hours import Found, HoursNow, StageDone
 from estimator.log.steps.leaving import BoardReady, CollectedAndPaid, DepositCame, GaveItBack
 from estimator.log.steps.standing import BackIn, GoingAgain, NotIn, Stopped, WeighedIn
-from estimator.log.steps.telling import Decided, StruckOut, ToldOwner
+from estimator.log.steps.telling import DecisionMade, StruckOut, ToldOwner
 from estimator.words.errors import EstimatorError
 
 RED, FISH = "26-001", "26-002"
@@ -46,7 +46,7 @@ def test_only_asked_is_counted_as_turned_down(day):
 
 def test_questions_are_answered_and_the_guess_is_kept(day):
     done = day.do(
-        Answers(
+        QuestionsAnswered(
             FISH,
             {"infills": "2", "wetness": "damp", "brittle_glass": "?", "logos": "none"},
             {"width": "20 in"},
@@ -100,7 +100,11 @@ def test_doing_it_again_says_why(day):
 
 
 def test_as_i_thought_fills_what_can_be_known_by_now(day):
-    day.do(Answers(RED, {"infills": "2", "wetness": "damp", "brittle_glass": "?", "spray_colours": "2"}))
+    day.do(
+        QuestionsAnswered(
+            RED, {"infills": "2", "wetness": "damp", "brittle_glass": "?", "spray_colours": "2"}
+        )
+    )
     day.do(HoursNow(RED, "strip", "8", done=True))
     done = day.do(Found(RED, as_thought=True))
     assert done.label == "red nine-four: as I thought"
@@ -204,7 +208,7 @@ def test_days_away_are_in_the_settings_and_end(day):
 
 
 def test_a_no_ends_an_enquiry(day):
-    day.do(Decided(FISH, "no", "no room till June"))
+    day.do(DecisionMade(FISH, "no", "no room till June"))
     board = day.board(FISH)
     assert (board.state, board.decided, board.decided_why) == ("declined", "no", "no room till June")
 
@@ -232,13 +236,13 @@ REFUSED = [
     (NewBoard(called="red nine-four"), 'Called "red nine-four": board 26-001 is called that too'),
     (NewBoard(called="x", wanted_by="soon"), 'Wanted by "soon": '),
     (NewBoard(called="x", on="2026-05-05"), "is still to come"),
-    (Answers("blue", {"infills": "1"}), 'No board is called "blue"'),
+    (QuestionsAnswered("blue", {"infills": "1"}), 'No board is called "blue"'),
     (
-        Answers(FISH, {"infils": "1"}),
+        QuestionsAnswered(FISH, {"infils": "1"}),
         '"infils" is nothing that a board has. The nearest name known here is infills',
     ),
-    (Answers(FISH, {"infills": "many"}), 'Foam pieces to let in, looked like "many": '),
-    (Answers(FISH, {"infills": ""}), "Nothing new of green fish is said"),
+    (QuestionsAnswered(FISH, {"infills": "many"}), 'Foam pieces to let in, looked like "many": '),
+    (QuestionsAnswered(FISH, {"infills": ""}), "Nothing new of green fish is said"),
     (OwnGuess(FISH, ""), "No hours are written"),
     (OwnGuess(FISH, "soon"), 'Guess "soon": '),
     (HoursNow(RED, "strap", "1"), '"strap" is no stage here. The nearest name known here is strip'),
@@ -267,7 +271,7 @@ REFUSED = [
     (OwnerAnswered(RED, yes=True), "isn't waiting for a yes any more"),
     (NotIn("2026-05-01"), "is over"),
     (BackIn(), "Today isn't a day away"),
-    (Decided(FISH, "no", ""), "A decision without its reason teaches nothing"),
+    (DecisionMade(FISH, "no", ""), "A decision without its reason teaches nothing"),
 ]
 
 
@@ -295,7 +299,7 @@ def test_refused_once_there_is_more(day):
         (StruckOut(FISH, ""), "struck out with its reason"),
         (Stopped(FISH, "parts"), "stands already, since Tue 5 May 2026: waiting for parts"),
         (GaveItBack(FISH, "50", "20"), "don't add up"),
-        (Answers(RED, {"infills": "9"}), "what it looked like before stays as it is"),
+        (QuestionsAnswered(RED, {"infills": "9"}), "what it looked like before stays as it is"),
         (HoursNow(FISH, "strip", "5", on="2026-05-05"), "2026-05-05 has 25 h in all"),
     ):
         with pytest.raises(EstimatorError) as caught:

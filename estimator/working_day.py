@@ -1,0 +1,81 @@
+"""What the steps of a working day need of the answers: what an owner is told, and what his later wishes come to."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from estimator.log.names import board_named
+from estimator.log.steps.next_steps import NextSteps, next_steps
+from estimator.log.steps.read_back import AsWritten
+from estimator.snapshot import Snapshot
+from estimator.words.money import to_the_ten
+from estimator.words.records import ASKED_LATER, Told, price_told
+
+if TYPE_CHECKING:
+    from estimator.decide.weigh.promise_impact import Agreed
+
+
+def as_written(now: Snapshot) -> AsWritten:
+    """The log of all days with its raw sheets, for a step of the day from which the snapshot looks."""
+    return AsWritten(now.whole_log, now.settings, *now.raw, now.digest, DayAnswers(now))
+
+
+def next_steps_of(now: Snapshot, board: str) -> NextSteps:
+    """The likely two next steps of a board, by its id or short name, and all the others.
+
+    Raises UsageError where there is no such board.
+    """
+    written = as_written(now)
+    return next_steps(written, written.board(board))
+
+
+@dataclass(frozen=True, slots=True)
+class DayAnswers:
+    """The answers of a snapshot, as steps ask for them."""
+
+    now: Snapshot
+
+    def filled_in(self, said: Told, *, hours: bool = True, dates: bool = True, earlier: bool = False) -> Told:
+        """A telling with hours and days, where it has none, as they are answered; and with what wishes add.
+
+        said: by the board's id; hours, dates: False where they were not spoken of; earlier: he was told before
+
+        Raises NoAnswerError where there is no range.
+        """
+        if hours:
+            said = replace(said, odds=said.odds or 0.8)
+        if hours and said.hours_low is None:
+            answer = self.now.range(said.board, odds=said.odds or 0.8)
+            said = replace(said, hours_low=answer.low, hours_high=answer.high)
+        if earlier and said.because == ASKED_LATER:
+            more, later = self.now.wishes(said.board)
+            said = replace(said, adds_hours=more, adds_days=later)
+        if dates and said.last is None and (ready := self.now.ready(said.board)) is not None:
+            said = replace(said, first=ready.low, last=ready.tell)
+        return said
+
+    def agreement(
+        self, board: str, more: Mapping[str, object], *, price: float | None = None, on: dt.date | None = None
+    ) -> Agreed:
+        """What an owner asks for since and agrees to, worked out: what he is told of the whole board then.
+
+        price: what it adds, or takes off where less is asked for; left out, what `asked_since` says, to the nearest ten
+
+        Raises as `asked_since` does.
+        """
+        from estimator.decide.weigh.promise_impact import Agreed, telling_of
+
+        said = self.now.asked_since(board, more)
+        _, then, grown = self.now.grown(board, more)
+        row = board_named(board, self.now.whole_log.boards)
+        extra = to_the_ten(said.price.for_target) if price is None and said.price.target else price
+        if price is not None and said.hours.high < 0:
+            extra = -price
+        old = price_told(row, self.now.whole_log.told)
+        told = telling_of(said, row.board, on or self.now.looking_from(), old, extra)
+        hours, days = self.now.wishes(then)
+        notes = () if told.price is not None else ("No price was told: none is written for the board.",)
+        return Agreed(said, grown, replace(told, adds_hours=hours, adds_days=days), notes)
