@@ -139,6 +139,13 @@ def long_record(record: TrackRecord, settings: Settings) -> list[Part]:
         parts += [*_long(record), *_groups(record.groups, settings), *_told(record.told)]
         parts += nearer_parts(record.rivals)
     parts += date_parts(record)
+    if record.struck:
+        were = (
+            "was struck out, and does not count"
+            if record.struck == 1
+            else "were struck out, and do not count"
+        )
+        parts.append(f"{say_count(record.struck, 'telling')} {were}.")
     return [*parts, *guess_parts(record.calibration), *_from_now_on(record), *_left_out(record)]
 
 

@@ -63,6 +63,15 @@ Who has been nearer?
 """
 
 
+def test_it_says_how_many_tellings_were_struck_out():
+    said = plain_lines(record_parts(replace(RECORD, struck=1), SETTINGS))
+    assert "1 telling was struck out, and does not count." in said
+    assert "2 tellings were struck out, and do not count." in plain_lines(
+        record_parts(replace(RECORD, struck=2), SETTINGS)
+    )
+    assert not any("struck" in line for line in plain_lines(record_parts(RECORD, SETTINGS)))
+
+
 def lines(record, **more):
     return plain_lines(record_parts(record, SETTINGS, **more))
 

@@ -214,16 +214,20 @@ class StruckOut:
 
     @staticmethod
     def _own_cells(board: Board, gone: Told, left: list[Told]) -> dict[str, str]:
-        """The promised days of the board's own row, where they are those of the telling that is struck out."""
-        if (board.promised_first, board.promised_last) != (gone.first, gone.last) or gone.last is None:
-            return {}
-        plain = [replace(telling, adds_hours=None, adds_days=None) for telling in left]
-        first = first_tellings(plain, of_dates).get(board.board)
-        days = {
-            "promised_first": first.first if first else None,
-            "promised_last": first.last if first else None,
-        }
-        return {column: one.isoformat() if one else "" for column, one in days.items()}
+        """The cells of the board's own row that have it from the telling that is struck out, as the next one said it."""
+        first = min(left, key=lambda telling: (telling.date, telling.where.row), default=None)
+        dated = first_tellings([replace(t, adds_hours=None, adds_days=None) for t in left], of_dates).get(
+            board.board
+        )
+        cells: dict[str, str] = {}
+        if gone.last is not None and (board.promised_first, board.promised_last) == (gone.first, gone.last):
+            days = {"promised_first": dated and dated.first, "promised_last": dated and dated.last}
+            cells |= {column: one.isoformat() if one else "" for column, one in days.items()}
+        if gone.price is not None and board.price_quoted == gone.price:
+            cells["price_quoted"] = number(first.price) if first else ""
+        if board.quoted == gone.date and not board.accepted:
+            cells["quoted"] = first.date.isoformat() if first else ""
+        return cells
 
 
 @dataclass(frozen=True, slots=True)

@@ -165,6 +165,7 @@ class TrackRecord(JsonForm):
     dates_asked_later: boards whose dates do not count, as their owners asked for more later
     promises: boards ready by the last date of the first telling; None where no date was told
     taught: from how many boards hours are learned on that day, as a range counts them; None where nobody counted
+    struck: how many tellings were struck out, and do not count
     landed: every finished board in the order in which they were: id, ISO day, and where in the forecast as it would
         have been shown its hours landed, as a standard normal score; those too that do not count yet
     """
@@ -189,6 +190,7 @@ class TrackRecord(JsonForm):
     dates_from: int = 0
     dates_asked_later: tuple[str, ...] = ()
     taught: int | None = None
+    struck: int = 0
 
     @property
     def judged(self) -> tuple[JudgedBoard, ...]:
@@ -219,6 +221,7 @@ class TrackRecord(JsonForm):
             "dates_asked_later": self.dates_asked_later,
             "groups": self.groups,
             "told": self.told,
+            "told_struck_out": self.struck,
             "own_guesses": self.calibration,
             "left_out": self.left_out,
             "missing": self.missing,

@@ -147,7 +147,8 @@ def test_a_first_telling_is_the_quote_and_a_struck_one_does_not_count(day):
     log = whole(day)
     assert log.told == ()
     assert [(t.price, t.struck) for t in log.struck] == [(640, "wrong board")]
-    assert log.by_id[FISH].promised_last is None
+    board = log.by_id[FISH]
+    assert (board.promised_last, board.price_quoted, board.quoted) == (None, None, None)
     day.do(ToldOwner(FISH, hours="14-20", price="700", last="2026-06-20", said_yes=True), 2)
     board = day.board(FISH)
     assert (board.promised_last, board.state) == (dt.date(2026, 6, 20), "waiting")
