@@ -214,7 +214,7 @@ class StruckOut:
 
     @staticmethod
     def _own_cells(board: Board, gone: Told, left: list[Told]) -> dict[str, str]:
-        """The cells of the board's own row that have it from the telling that is struck out, as the next one said it."""
+        """The cells of a board's own row that only the telling filled that is struck out, as the next has them."""
         first = min(left, key=lambda telling: (telling.date, telling.where.row), default=None)
         dated = first_tellings([replace(t, adds_hours=None, adds_days=None) for t in left], of_dates).get(
             board.board
