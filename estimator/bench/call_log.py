@@ -10,6 +10,7 @@ from pathlib import Path
 
 from estimator.bench.promises import IN_DANGER, BenchDay, Ring, Worse
 from estimator.log.cache import change, text_of
+from estimator.log.steps.ringing import AnsweredRing
 from estimator.words.records import Board
 
 MOST_A_DAY = 3  # owners to ring on one day because their date is in danger: more are not rung
@@ -54,6 +55,32 @@ def rung_once(day: BenchDay, said: Said) -> tuple[BenchDay, Said]:
     return replace(day, ring=tuple(now), rung_already=tuple(already), ring_later=tuple(later)), frozenset(
         more
     )
+
+
+def unanswered(day: BenchDay, answers: Iterable[AnsweredRing]) -> BenchDay:
+    """The day with those to ring whose matter nobody has answered, three in danger at most: until then they stay.
+
+    Another date told, or another reason, is another matter. What was answered stands under those rung already, with
+    the day of the answer.
+
+    >>> from estimator.bench.promises import Ring
+    >>> ring = Ring("26-014", "club board", "ready", about=dt.date(2026, 6, 8))
+    >>> day = BenchDay(dt.date(2026, 6, 9), dt.date(2026, 6, 8), (), (ring,), (), (), None, dt.date(2026, 6, 16))
+    >>> rung = AnsweredRing("26-014", "ready", dt.date(2026, 6, 8), "told", dt.date(2026, 6, 9))
+    >>> len(unanswered(day, []).ring), unanswered(day, [rung]).ring
+    (1, ())
+    """
+    on = {(one.board, one.why, one.about): one.on for one in answers}
+    now: list[Ring] = []
+    already, later = [], []
+    for ring in (*day.ring, *day.ring_later, *day.rung_already):
+        if (ring.board, ring.why, ring.about) in on:
+            already.append(replace(ring, said=on[ring.board, ring.why, ring.about]))
+        elif ring.why == IN_DANGER and sum(one.why == IN_DANGER for one in now) >= MOST_A_DAY:
+            later.append(ring)
+        else:
+            now.append(replace(ring, said=None))
+    return replace(day, ring=tuple(now), rung_already=tuple(already), ring_later=tuple(later))
 
 
 def said_to_json(said: Iterable[tuple[str, str, str, str]]) -> str:

@@ -1,4 +1,4 @@
-"""The forms of the steps of a working day, as data: what is asked, what may be chosen, and the step that comes of it."""
+"""The forms of the steps of a working day, as data: what is asked, and what may be chosen."""
 
 from __future__ import annotations
 
@@ -7,14 +7,11 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from estimator.log.edits import number
-from estimator.log.steps.enquiry import NewBoard, OwnerAnswered, OwnGuess, QuestionsAnswered
-from estimator.log.steps.hours import Found, HoursNow, StageDone, not_found_yet, worked_on
-from estimator.log.steps.leaving import BoardReady, CollectedAndPaid, DepositCame, GaveItBack, owed
+from estimator.log.steps.hours import not_found_yet, worked_on
+from estimator.log.steps.leaving import owed
 from estimator.log.steps.next_steps import next_stage
 from estimator.log.steps.read_back import AsWritten
-from estimator.log.steps.standing import BackIn, GoingAgain, Noted, NotIn, Stopped, WeighedIn, standing
-from estimator.log.steps.telling import AskedSince, DecisionMade, StruckOut, ToldOwner
-from estimator.log.steps.writing import DayStep
+from estimator.log.steps.standing import standing
 from estimator.words.dates import say_day
 from estimator.words.labels import LABELS
 from estimator.words.phrases import say_value
@@ -109,7 +106,7 @@ NOTE = asked("note", LONG)
 
 def form_of(verb: str, now: AsWritten, board: Board, stage: str = "") -> StepForm:
     """The form of a step of a board; stage: that which is meant by default."""
-    fields, rarely, buttons = _FORMS[verb](now, board, stage)
+    fields, rarely, buttons = _ALIKE[verb] if verb in _ALIKE else _FORMS[verb](now, board, stage)
     return StepForm(verb, step_name(verb), tuple(fields), tuple(rarely), buttons or (("", "", "Write it"),))
 
 
@@ -289,22 +286,6 @@ def _going(now: AsWritten, board: Board, _: str) -> Made:
     return (FormField("cause", FIELD_WORDS["which"], ONE_OF, (("", "all of it"), *causes)),), (ON,), ()
 
 
-def _deposit(now: AsWritten, board: Board, _: str) -> Made:  # noqa: ARG001
-    return (asked("amount", MONEY),), (ON,), ()
-
-
-def _answered(now: AsWritten, board: Board, _: str) -> Made:  # noqa: ARG001
-    return (
-        (),
-        (asked("why"), ON),
-        (
-            ("answer", "yes", "The owner said yes"),
-            ("answer", "owner", FIELD_WORDS["no_owner"]),
-            ("answer", "me", FIELD_WORDS["no_me"]),
-        ),
-    )
-
-
 def _ready(now: AsWritten, board: Board, _: str) -> Made:
     words = tuple((cause, LABELS[f"cost {cause}"]) for cause in COST_TIME)
     fields = [FormField("cost_time", FIELD_WORDS["cost_time"], ONE_OF, words), asked("materials", MONEY)]
@@ -325,44 +306,43 @@ def _collected(now: AsWritten, board: Board, _: str) -> Made:
     return fields, (ON,), tuple(buttons)
 
 
-def _gave_back(now: AsWritten, board: Board, _: str) -> Made:
+def _gave_back(_: AsWritten, board: Board, __: str) -> Made:
     paid = max(board.paid or 0.0, board.deposit or 0.0)
     hint = f"paid so far: {number(paid) or '0'}"
     return (asked("kept", MONEY, hint=hint), asked("returned", MONEY)), (asked("why"), ON), ()
 
 
-def _decide(now: AsWritten, board: Board, _: str) -> Made:  # noqa: ARG001
-    return (one_of("answer", DECISIONS), asked("why"), asked("for_love", TICK)), (), ()
-
-
-def _weight(now: AsWritten, board: Board, _: str) -> Made:  # noqa: ARG001
-    return (asked("weight", hint="kilograms, or with its unit: 14 lb"),), (ON,), ()
-
-
-def _note(now: AsWritten, board: Board, _: str) -> Made:  # noqa: ARG001
-    return (asked("text", LONG), asked("photos", PHOTOS)), (ON,), ()
-
-
+# those that ask the same of every board
+_ALIKE: Mapping[str, Made] = {
+    "deposit": ((asked("amount", MONEY),), (ON,), ()),
+    "answered": (
+        (),
+        (asked("why"), ON),
+        (
+            ("answer", "yes", "The owner said yes"),
+            ("answer", "owner", FIELD_WORDS["no_owner"]),
+            ("answer", "me", FIELD_WORDS["no_me"]),
+        ),
+    ),
+    "weigh up": ((one_of("answer", DECISIONS), asked("why"), asked("for_love", TICK)), (), ()),
+    "weight": ((asked("weight", hint="kilograms, or with its unit: 14 lb"),), (ON,), ()),
+    "note": ((asked("text", LONG), asked("photos", PHOTOS)), (ON,), ()),
+}
 _FORMS: Mapping[str, Callable[[AsWritten, Board, str], Made]] = {
     "answers": _answers,
     "guess": _guess,
-    "answered": _answered,
     "hours": _hours,
     "again": _again,
     "done": _done,
     "found": _found,
-    "weight": _weight,
     "asked since": _since,
     "told": _told,
     "struck": _struck,
     "stopped": _stopped,
     "going": _going,
-    "deposit": _deposit,
     "ready": _ready,
     "collected": _collected,
     "gave back": _gave_back,
-    "weigh up": _decide,
-    "note": _note,
 }
 
 
@@ -387,129 +367,3 @@ def enquiry_form(settings: Settings) -> StepForm:
         (asked("called"), asked("wanted_by", DAY), asked("photos", PHOTOS), NOTE),
         (("", "", "What would it be?"), ("only_asked", "yes", "Only asked: count it")),
     )
-
-
-def length_of(given: Given) -> str:
-    """A length from feet and inches by button, or as it was typed.
-
-    >>> class Sent(dict):
-    ...     getlist = lambda self, name: [self[name]] if name in self else []
-    >>> length_of(Sent(feet="9", inches="6")), length_of(Sent({"feet.other": "290 cm", "feet": "9"}))
-    ("9'6", '290 cm')
-    """
-    if typed := given.get("feet" + OTHER, "").strip():
-        return typed
-    feet, inches = given.get("feet", ""), given.get("inches", "") or "0"
-    return f"{feet}'{inches}" if feet else ""
-
-
-def _or_other(given: Given, name: str) -> str:
-    """What was typed beside the buttons, else the button."""
-    return given.get(name + OTHER, "").strip() or given.get(name, "")
-
-
-def _amounts(given: Given, prefix: str) -> dict[str, str]:
-    """What is said of quantities, by name; nothing of those that are left."""
-    names = [key.removeprefix(prefix).removesuffix(OTHER) for key in given.keys() if key.startswith(prefix)]  # noqa: SIM118
-    said = {name: _or_other(given, prefix + name).strip() for name in dict.fromkeys(names)}
-    return {name: much for name, much in said.items() if much}
-
-
-def step_from(verb: str, board: str, given: Given, photos: Sequence[str] = ()) -> DayStep:
-    """The step that a form says.
-
-    photos: names under which those that came with it are kept
-
-    Raises KeyError for a step that has no form.
-    """
-    get, on = given.get, given.get("on", "")
-    match verb:
-        case "enquiry":
-            return NewBoard(
-                owner=get("owner", ""),
-                reach=get("reach", ""),
-                called=get("called", ""),
-                kind=get("kind", ""),
-                length=length_of(given),
-                aim=get("aim", ""),
-                wanted_by=get("wanted_by", ""),
-                note=get("note", ""),
-                photos=tuple(photos),
-                only_asked=bool(get("only_asked", "")),
-            )
-        case "answers":
-            about = {
-                name: get(name, "")
-                for name in ("kind", "length", "width", "outline", "judged_with", "called")
-            }
-            return QuestionsAnswered(
-                board, _amounts(given, LOOKED), {k: v for k, v in about.items() if v.strip()}
-            )
-        case "guess":
-            return OwnGuess(board, get("guess", ""), seen=bool(get("seen", "")))
-        case "answered":
-            return OwnerAnswered(
-                board, yes=get("answer") == "yes", mine=get("answer") == "me", why=get("why", ""), on=on
-            )
-        case "hours" | "again":
-            return HoursNow(
-                board,
-                _or_other(given, "stage"),
-                _or_other(given, "hours"),
-                done=bool(get("done", "")),
-                again=get("again", ""),
-                on=on,
-                note=get("note", ""),
-            )
-        case "done":
-            return StageDone(board, _or_other(given, "stage"), needed=not get("not_needed", ""), on=on)
-        case "found":
-            return Found(board, _amounts(given, TURNED_OUT), as_thought=bool(get("as_thought", "")))
-        case "asked since":
-            return AskedSince(board, _amounts(given, MORE), price=get("price", ""), on=on)
-        case "note":
-            return Noted(board, get("text", ""), tuple(photos), on)
-        case _:
-            return _SHORT[verb](board, given)
-
-
-def _collected_step(board: str, given: Given) -> DayStep:
-    what = given.get("what", "both")
-    return CollectedAndPaid(
-        board,
-        given.get("amount", ""),
-        collected=what != "paid",
-        paid=what != "collected",
-        on=given.get("on", ""),
-    )
-
-
-def _of(*names: str) -> Callable[[Given], dict[str, str]]:
-    """The texts of these fields."""
-    return lambda given: {name: given.get(name, "") for name in names}
-
-
-_SHORT: Mapping[str, Callable[[str, Given], DayStep]] = {
-    "weight": lambda board, given: WeighedIn(board, **_of("weight", "on")(given)),
-    "told": lambda board, given: ToldOwner(
-        board,
-        **_of("hours", "price", "terms", "first", "last", "because", "paid_by", "on")(given),
-        said_yes=bool(given.get("said_yes", "")),
-    ),
-    "struck": lambda board, given: StruckOut(board, **_of("why", "on")(given)),
-    "stopped": lambda board, given: Stopped(board, **_of("cause", "note", "on")(given)),
-    "going": lambda board, given: GoingAgain(board, **_of("cause", "on")(given)),
-    "deposit": lambda board, given: DepositCame(board, **_of("amount", "on")(given)),
-    "ready": lambda board, given: BoardReady(
-        board,
-        **_of("cost_time", "materials", "on")(given),
-        found_as_thought=bool(given.get("as_thought", "")),
-    ),
-    "collected": _collected_step,
-    "gave back": lambda board, given: GaveItBack(board, **_of("kept", "returned", "why", "on")(given)),
-    "weigh up": lambda board, given: DecisionMade(
-        board, **_of("answer", "why")(given), for_love=bool(given.get("for_love", ""))
-    ),
-    "away": lambda _, given: NotIn(given.get("until", "")),
-    "back": lambda _, __: BackIn(),
-}

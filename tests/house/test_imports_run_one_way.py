@@ -7,11 +7,11 @@ ROOT = Path(__file__).resolve().parents[2]
 
 # package: its modules in the order in which they may import one another
 ORDER = {
-    "words": """json_form actions problems errors phrases labels measures worked_time dates money odds records rules settings.schema
+    "words": """json_form actions problems errors phrases labels step_labels measures worked_time dates money odds records rules settings.schema
                 settings.values settings.rules settings.checks settings.manual settings.reader settings.edit""",
     "log": """files cache columns tables csv_tables workbooks names parse.cells parse.boards parse.entries stage_hours
               checks history reading store starter edits steps.read_back steps.writing steps.hours steps.enquiry steps.standing
-              steps.leaving steps.telling steps.next_steps""",
+              steps.leaving steps.telling steps.ringing steps.next_steps""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc materials resting fit""",
     "forecast": "looks ranges calibration draws surprises beyond views prices answers described scope_change what_ifs",
@@ -33,6 +33,7 @@ ORDER = {
                  paper.board_facts paper.said_sheets paper.range_sheet paper.owner_sheet paper.handover_sheet paper.rules_sheet
                  paper.record_sheet paper.week_sheet paper.typesetting pictures""",
     "": "as_of snapshot working_day shop papers",
+    "counter": "step_forms sent_steps",
     "demo": "texts recipe simulation stories notebook workshop",
     "cli": "printing options settings_command bench check looks overruns range record quarter rules told weigh sheet workshops commands",
 }

@@ -37,7 +37,7 @@ STORES = {"files": in_files}
 def opened(kind, tmp_path, **given):
     """The workshop, and what does a step on a day: a number of days after MAY, or a day."""
     folder = tmp_path / "shop"
-    folder.mkdir()
+    folder.mkdir(parents=True)
     shop = Shop(STORES[kind](folder, **given), today=MAY)
 
     def do(step, on=0, key=""):

@@ -171,10 +171,13 @@ class _Part:
             ):
                 wanted[entry.where.whole_sheet].add(entry.where.row)
                 about.add(entry.board)
-        for rows in (log.told, log.struck, log.waits, log.weighings):
+        for rows in (log.told, log.struck, log.waits, log.weighings, log.notes):
             for row in rows:
                 if row.board in about:
                     wanted[row.where.whole_sheet].add(row.where.row)
+        for line in log.money:
+            if about.intersection(line.boards):
+                wanted[line.where.whole_sheet].add(line.where.row)
         for board in log.boards:
             if board.board in about or board.called.casefold() in called:
                 wanted[board.where.whole_sheet].add(board.where.row)

@@ -5,10 +5,13 @@ import datetime as dt
 import pytest
 from making.working_day import MAY, STORES, opened
 
+from estimator.bench.call_log import unanswered
+from estimator.bench.promises import IN_DANGER
 from estimator.log.steps.enquiry import NewBoard, OwnerAnswered, OwnGuess, QuestionsAnswered
 from estimator.log.steps.hours import Found, HoursNow, StageDone
 from estimator.log.steps.leaving import BoardReady, CollectedAndPaid, DepositCame, GaveItBack
-from estimator.log.steps.standing import BackIn, GoingAgain, NotIn, Stopped, WeighedIn
+from estimator.log.steps.ringing import LEFT_IT, RingAnswered, answered_rings
+from estimator.log.steps.standing import BackIn, GoingAgain, Noted, NotIn, Stopped, WeighedIn
 from estimator.log.steps.telling import DecisionMade, StruckOut, ToldOwner
 from estimator.words.errors import EstimatorError
 
@@ -208,6 +211,65 @@ def test_days_away_are_in_the_settings_and_end(day):
     assert "say again when you know better" in day.do(NotIn("?"), 7).notes[0]
 
 
+def test_notes_and_photos_are_kept_by_name(day):
+    assert day.do(Noted(RED, "two parts  white, one red")).label == "a note on red nine-four"
+    assert day.do(Noted(RED, "nose", ("a1.jpg", "b2.jpg"))).label == "a note on red nine-four"
+    assert day.do(Noted(photos=("c3.jpg",)), 1).label == "a photo on no board"
+    assert [(n.board, n.text, n.photo) for n in whole(day).notes] == [
+        (RED, "two parts white, one red", ""),
+        (RED, "nose", "a1.jpg"),
+        (RED, "", "b2.jpg"),
+        ("shop", "", "c3.jpg"),
+    ]
+    done = day.do(NewBoard(called="tan", photos=("d4.jpg",)))
+    assert (whole(day).notes[-1].photo, day.board(done.board).judged_with) == ("d4.jpg", "photos")
+
+
+def test_where_money_has_a_sheet_each_payment_is_a_line_of_it(request, tmp_path, day):
+    kind = request.node.callspec.params["day"]
+    day = opened(kind, tmp_path / "more", sheets=("money",))
+    day.do(ToldOwner(FISH, hours="12-18", price="640", last="2026-06-12"))
+    day.do(DepositCame(FISH, "200.50"), 1)
+    day.do(HoursNow(FISH, "sand", "3", done=True), 2)
+    day.do(BoardReady(FISH), 3)
+    day.do(CollectedAndPaid(FISH), 4)
+    day.do(DepositCame(RED, "300"), 4)
+    day.do(GaveItBack(RED, kept="330", returned="20"), 5)
+    assert [(m.what, m.came_in, m.went_out, m.boards) for m in day.now(400).whole_log.money] == [
+        ("deposit", 200.5, 0, (FISH,)),
+        ("payment", 439.5, 0, (FISH,)),
+        ("deposit", 300, 0, (RED,)),
+        ("payment", 50, 0, (RED,)),
+        ("refund", 0, 20, (RED,)),
+    ]
+
+
+def test_whom_to_ring_stays_until_it_is_answered(day):
+    """Asking twice uses nothing up; the answer of one matter is none of another."""
+    day.do(ToldOwner(RED, hours="50-80", last="2026-05-06"))
+    day.do(ToldOwner(FISH, hours="50-80", last="2026-05-05", said_yes=True))
+    now = day.now(1)
+
+    def to_ring(on=1):
+        now = day.now(on)
+        answers = answered_rings(now.whole_log.notes)
+        return {(r.board, r.why) for r in unanswered(now.morning(), answers).ring}
+
+    assert to_ring() == to_ring() == {(FISH, IN_DANGER), (RED, IN_DANGER)}
+    done = day.do(RingAnswered(FISH, IN_DANGER, LEFT_IT, "2026-05-05"), 1)
+    assert done.label == "green fish: left it"
+    assert to_ring() == {(RED, IN_DANGER)}
+    day.do(ToldOwner(FISH, hours="?", last="2026-05-07", because="late"), 1)
+    assert (FISH, IN_DANGER) in to_ring()
+    assert now.problems == ()
+    for step, why in (
+        (RingAnswered(FISH, IN_DANGER, "shrugged", "2026-05-05"), '"shrugged" is no answer here'),
+        (RingAnswered(FISH, "x: y", LEFT_IT), '"x: y" is no reason to ring'),
+    ):
+        with pytest.raises(EstimatorError, match=why):
+            day.do(step, 1)
+
+
 def test_a_no_ends_an_enquiry(day):
     day.do(DecisionMade(FISH, "no", "no room till June"))
     board = day.board(FISH)
@@ -271,6 +333,7 @@ REFUSED = [
     (GaveItBack(RED, "100", "50"), "50 given back is more than the 0 that was paid"),
     (OwnerAnswered(RED, yes=True), "isn't waiting for a yes any more"),
     (NotIn("2026-05-01"), "is over"),
+    (Noted(RED, " "), "Nothing is noted"),
     (BackIn(), "Today isn't a day away"),
     (DecisionMade(FISH, "no", ""), "A decision without its reason teaches nothing"),
 ]
