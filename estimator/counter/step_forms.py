@@ -14,7 +14,7 @@ from estimator.log.steps.read_back import AsWritten
 from estimator.log.steps.standing import standing
 from estimator.words.dates import say_day
 from estimator.words.labels import LABELS
-from estimator.words.phrases import say_value
+from estimator.words.phrases import say_value, unit_sign
 from estimator.words.records import (
     AGAIN,
     AIMS,
@@ -184,6 +184,10 @@ def amount_field(prefix: str, name: str, settings: Settings, *, value: str = "",
         return FormField(prefix + name, label, ONE_OF, (*((g, g) for g in grades), unknown), value, hint)
     if name in settings.sometimes:
         return FormField(prefix + name, label, ONE_OF, (("no", "no"), ("yes", "yes"), unknown), value, hint)
+    unit = settings.drivers[name].unit
+    if unit:
+        hint = "; ".join(filter(None, (hint, f"in {unit_sign(unit)}, or with its own unit")))
+        return FormField(prefix + name, label, ONE_OF, (("0", NONE), unknown), value, hint, other=True)
     counts = tuple((str(n), str(n)) for n in range(1, MANY + 1))
     return FormField(prefix + name, label, ONE_OF, (("0", NONE), *counts, unknown), value, hint, other=True)
 
@@ -198,10 +202,18 @@ def questions_of(board: Board, settings: Settings, first: Sequence[str] = ()) ->
         name
         for name in settings.quantities
         if (asks is None or name in asks)
-        and not (name in settings.drivers and settings.drivers[name].source)
+        and not _follows_from_faces(name, settings, asks)
         and name not in settings.sometimes
     ]
     return [*(name for name in first if name in names), *(name for name in names if name not in first)]
+
+
+def _follows_from_faces(name: str, settings: Settings, asks: Sequence[str] | None) -> bool:
+    """Whether an area follows from length, width and the number of faces, which is asked for in its place."""
+    driver = settings.drivers.get(name)
+    return bool(
+        driver and driver.source and not (driver.times and asks is not None and driver.times not in asks)
+    )
 
 
 def _answers(now: AsWritten, board: Board, _: str) -> Made:

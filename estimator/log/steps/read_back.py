@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
@@ -21,6 +22,7 @@ from estimator.words.records import SHOP, Board, Log, Told
 from estimator.words.settings.schema import Settings
 
 NEW = 10**9  # numbers from which rows are not written yet
+COLUMN = re.compile(rf"\b({LOOKED}|{TURNED_OUT}|{ASKED_LATER})\w+")
 HEAD_WORDS = {LOOKED: LABELS["assessed"], TURNED_OUT: LABELS["found"], ASKED_LATER: LABELS["asked later"]}
 
 
@@ -117,10 +119,14 @@ def refuse_unreadable(now: AsWritten, plan: ActPlan, today: dt.date) -> tuple[st
     notes = []
     for problem in after:
         place = problem.place
-        if place.row >= NEW or (place.whole_row, place.column) in filled:
+        happened = (
+            place.row >= NEW and problem.found and not place.column
+        )  # hours where there was nothing to do
+        if (place.row >= NEW and not happened) or (place.whole_row, place.column) in filled:
             raise _refusal(problem, now.settings)
-        own = any(place.whole_row == row.place.whole_row for row, _ in plan.fills)
-        notes.append(f"{capital(problem.wrong)}. {problem.cure}" if own else problem.sentence())
+        own = place.row >= NEW or any(place.whole_row == row.place.whole_row for row, _ in plan.fills)
+        said = f"{problem.wrong}. {problem.cure}" if own else problem.sentence()
+        notes.append(capital(COLUMN.sub(lambda found: column_in_words(found[0], now.settings), said)))
     return tuple(notes)
 
 

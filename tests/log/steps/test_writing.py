@@ -270,6 +270,16 @@ def test_whom_to_ring_stays_until_it_is_answered(day):
             day.do(step, 1)
 
 
+def test_hours_where_nothing_was_to_be_done_are_kept_and_said(day):
+    day.do(QuestionsAnswered(FISH, {"infills": "0", "logos": "1"}))
+    assert day.do(HoursNow(FISH, "infill", "2")).notes == (
+        (
+            "Foam pieces to let in, looked like is 0 but 2 h booked. "
+            "Write how much there was in foam pieces to let in, turned out, or move the hours to another stage."
+        ),
+    )
+
+
 def test_a_no_ends_an_enquiry(day):
     day.do(DecisionMade(FISH, "no", "no room till June"))
     board = day.board(FISH)
