@@ -67,9 +67,9 @@ def step_from(verb: str, board: str, given: Given, photos: Sequence[str] = ()) -
                 name: get(name, "")
                 for name in ("kind", "length", "width", "outline", "judged_with", "called")
             }
-            return QuestionsAnswered(
-                board, _amounts(given, LOOKED), {k: v for k, v in about.items() if v.strip()}
-            )
+            about = {name: said for name, said in about.items() if said.strip()}
+            guess, seen = get("guess", ""), bool(get("seen", ""))
+            return QuestionsAnswered(board, _amounts(given, LOOKED), about, guess, seen)
         case "guess":
             return OwnGuess(board, get("guess", ""), seen=bool(get("seen", "")))
         case "answered":

@@ -99,12 +99,15 @@ class QuestionsAnswered:
 
     looked: by name of what there is to do, as it stands in a cell: none, a number, ? for can't see yet, empty to leave
     about: other cells of the board, as kind, length, width, outline, judged_with
+    guess, seen: the restorer's own hours, as in OwnGuess; left out, they stay as they are
     """
 
     verb: ClassVar[str] = "answers"
     board: str
     looked: Mapping[str, str] = field(default_factory=dict)
     about: Mapping[str, str] = field(default_factory=dict)
+    guess: str = ""
+    seen: bool = False
 
     def plan(self, now: AsWritten, day: dt.date) -> ActPlan:  # noqa: ARG002  what it looks like has no day
         """The cells of what it looked like."""
@@ -119,16 +122,30 @@ class QuestionsAnswered:
         cells = {LOOKED + name: _cell(said) for name, said in self.looked.items() if said.strip()}
         cells |= {name: said.strip() for name, said in self.about.items() if said.strip()}
         row = now.row(board)
+        if self.guess.strip() and self.guess.strip() != row.cells.get("guess"):
+            refuse_guess_after_telling(now, board)
+            cells |= {"guess": self.guess.strip(), "from_memory": "yes" if self.seen else ""}
         cells = {column: said for column, said in cells.items() if row.cells.get(column, "") != said}
         if not cells:
             raise UsageError(f"Nothing new of {board.name} is said.", "Answer at least one question.")
-        what = say_count(len(cells), "question")
+        what = say_count(len(cells.keys() - {"guess", "from_memory"}), "question")
         return ActPlan(f"{board.name}: {what} answered", board.board, fills=((row, cells),))
 
 
 def _cell(said: str) -> str:
     """An answer as it stands in a cell."""
     return NONE if said.strip().casefold() in {"none", "no", "-"} else said.strip()
+
+
+def refuse_guess_after_telling(now: AsWritten, board: Board) -> None:
+    """Raises UsageError where there is a guess, and the owner was told since: it is what was said before."""
+    told = [telling for telling in now.log.told if telling.board == board.board]
+    if board.guess is not None and told:
+        raise UsageError(
+            f"Your own guess for {board.name} stands, and its owner was told on {say_day(told[0].date)}.",
+            "It stays as it is: it is what you said before.",
+            field="guess",
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,13 +162,7 @@ class OwnGuess:
         board = before_work(now, now.board(self.board))
         if not self.guess.strip():
             raise UsageError("No hours are written.", "Write 60, or 50-70.", field="guess")
-        told = [telling for telling in now.log.told if telling.board == board.board]
-        if board.guess is not None and told:
-            raise UsageError(
-                f"Your own guess for {board.name} stands, and its owner was told on {say_day(told[0].date)}.",
-                "It stays as it is: it is what you said before.",
-                field="guess",
-            )
+        refuse_guess_after_telling(now, board)
         row = now.row(board)
         cells = {"guess": self.guess.strip(), "from_memory": "yes" if self.seen else ""}
         return ActPlan(f"{board.name}: own guess {self.guess.strip()}", board.board, fills=((row, cells),))

@@ -61,6 +61,9 @@ def test_questions_are_answered_and_the_guess_is_kept(day):
     assert (board.assessed["infills"], board.assessed["wetness"], board.assessed["logos"]) == (2, 1, 0)
     assert "brittle_glass" not in board.assessed
     assert (board.guess_low, board.guess_high, board.from_memory) == (12, 16, False)
+    both = QuestionsAnswered(FISH, {"pinlines": "1"}, guess="14", seen=True)
+    assert day.do(both).label == "green fish: 1 question answered"
+    assert (day.board(FISH).guess, day.board(FISH).from_memory) == (14, True)
     day.do(OwnGuess(FISH, "15", seen=True))
     assert day.board(FISH).from_memory is True
 
@@ -370,6 +373,7 @@ def test_refused_once_there_is_more(day):
     for step, why in (
         (ToldOwner(FISH, hours="20-30"), "was told already"),
         (OwnGuess(FISH, "20"), "stands, and its owner was told"),
+        (QuestionsAnswered(FISH, {"logos": "1"}, guess="20"), "stands, and its owner was told"),
         (StruckOut(FISH, ""), "struck out with its reason"),
         (Stopped(FISH, "parts"), "stands already, since Tue 5 May 2026: waiting for parts"),
         (GaveItBack(FISH, "50", "20"), "don't add up"),
