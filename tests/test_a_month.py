@@ -5,6 +5,7 @@ After each day a check reads all answers, days, hours, prices and counts, and ho
 
 import datetime as dt
 import math
+from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
@@ -15,10 +16,11 @@ from estimator.log.steps.enquiry import NewBoard, OwnerAnswered, OwnGuess, Quest
 from estimator.log.steps.hours import Found, HoursNow, StageDone
 from estimator.log.steps.leaving import BoardReady, CollectedAndPaid, DepositCame, GaveItBack
 from estimator.log.steps.standing import GoingAgain, Stopped, WeighedIn
-from estimator.log.steps.telling import AskedSince, StruckOut, ToldOwner
+from estimator.log.steps.telling import AskedSince, StruckOut, ToldOwner, figures_of
 from estimator.papers import paper_of
 from estimator.words.dates import say_exactly
 from estimator.words.records import FINISHED, IN_HAND, price_agreed, price_told
+from estimator.working_day import DayAnswers
 
 RED, FISH, TAN, CLUB = "26-001", "26-002", "26-003", "26-004"
 A_CENT = 0.005
@@ -135,7 +137,9 @@ def test_a_month_in_which_every_answer_fits_every_other(day):
 
     # her owner wants a colour more, then one less than that
     asked = now(9).asked_since(TAN, {"spray_colours": 1})
-    do(AskedSince(TAN, {"spray_colours": "1"}, price="300"), 9)
+    agreement = DayAnswers(now(9)).agreement(TAN, {"spray_colours": "1"}, price=300.0)
+    carried = figures_of(agreement, less=False, extra=None)
+    do(AskedSince(TAN, {"spray_colours": "1"}, price="300", worked_out=carried), 9)
     log = now(9).whole_log
     telling = log.told[-1]
     assert (telling.price, telling.because) == (2800, "asked later")
@@ -144,6 +148,9 @@ def test_a_month_in_which_every_answer_fits_every_other(day):
         round(asked.in_all.high, 2),
     )
     assert telling.last == asked.ready.after.high
+    assert (
+        replace(telling, where=agreement.telling.where) == agreement.telling
+    )  # what was shown is what was told
     assert telling.adds_hours == pytest.approx(asked.hours.likely, rel=0.02)
     then = all_agree(now(9), on(9))
     assert (then[TAN].ready.low, then[TAN].ready.high) == (asked.ready.after.low, asked.ready.after.high)

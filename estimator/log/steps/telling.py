@@ -9,6 +9,7 @@ from typing import ClassVar
 
 from estimator.log.columns import ASKED_LATER, TURNED_OUT
 from estimator.log.edits import (
+    FOR_ASKED_LATER,
     Cells,
     OwnRow,
     cells_of,
@@ -20,17 +21,19 @@ from estimator.log.edits import (
     row_at,
 )
 from estimator.log.steps.enquiry import yes_cells
-from estimator.log.steps.read_back import ActPlan, AsWritten
+from estimator.log.steps.read_back import ActPlan, Agreement, AsWritten
 from estimator.log.steps.writing import in_the_shop, on_day
 from estimator.words.dates import read_date, say_day
 from estimator.words.errors import UsageError
 from estimator.words.money import money_in
 from estimator.words.odds import read_odds
-from estimator.words.records import ASKED, FINISHED, IN_HAND, Board, Told
+from estimator.words.records import ASKED, FINISHED, IN_HAND, Board, Told, price_told
 from estimator.words.worked_time import read_range_hours
 
 NOT_SPOKEN = "?"
 ODDS = 0.8
+GROWN = "grown."  # before the name of a quantity
+NUMBERS = ("hours_low", "hours_high", "adds_hours", "adds_days")
 
 
 def earlier_of(now: AsWritten, board: Board) -> list[Told]:
@@ -123,6 +126,8 @@ class AskedSince:
 
     instead: by name what is wanted in place of what is done, which is doing it again
     price: what it adds, or takes off where it is less; empty: what is answered; ?: nothing was told yet
+    worked_out: cells of the telling, and how much of each quantity it makes, as they were shown; left out, they are
+        worked out now
     """
 
     verb: ClassVar[str] = "asked since"
@@ -131,6 +136,7 @@ class AskedSince:
     instead: Mapping[str, str] = field(default_factory=dict)
     price: str = ""
     on: str = ""
+    worked_out: Mapping[str, str] = field(default_factory=dict)
 
     def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
         """What was asked for in the board's own row, and what its owner was told of it as a row more."""
@@ -144,13 +150,17 @@ class AskedSince:
             raise UsageError(
                 f"{both.pop()} is asked for twice.", "Say it once: more, or instead.", field="more"
             )
-        if now.answers is None:
-            raise UsageError("Nothing can be worked out here.", "Ask for it where the workshop is open.")
         quiet = self.price.strip() == NOT_SPOKEN
         given = (
             None if quiet or not self.price.strip() else money_in(now.settings.workshop.currency)(self.price)
         )
-        agreement = now.answers.agreement(board.board, more, price=given, on=day)
+        agreement: Agreement
+        if self.worked_out:
+            agreement = self._shown(now, board, given, day)
+        elif now.answers is None:
+            raise UsageError("Nothing can be worked out here.", "Ask for it where the workshop is open.")
+        else:
+            agreement = now.answers.agreement(board.board, more, price=given, on=day)
         row = now.row(board)
         cells = later_cells(row, board, agreement.what, agreement.grown)
         rows: tuple[tuple[str, Cells], ...] = ()
@@ -163,6 +173,51 @@ class AskedSince:
         names = ", ".join(now.settings.quantity_label(name).lower() for name in agreement.what)
         label = f"{board.name}: asked for since: {names}"
         return ActPlan(label, board.board, rows, ((row, cells),), notes=notes)
+
+    def _shown(self, now: AsWritten, board: Board, price: float | None, day: dt.date) -> ShownAgreement:
+        """What was shown when the owner agreed, with the price that was agreed."""
+        shown = self.worked_out
+        grown = {
+            name.removeprefix(GROWN): float(much) for name, much in shown.items() if name.startswith(GROWN)
+        }
+        what = {name: grown[name] for name in (*self.more, *self.instead) if name in grown}
+        extra = float(shown["extra"]) if price is None and shown.get("extra") else price
+        if price is not None and shown.get("less"):
+            extra = -price
+        old = price_told(board, now.log.told)
+        numbers = {name: float(shown[name]) for name in NUMBERS if shown.get(name)}
+        days = {name: dt.date.fromisoformat(shown[name]) for name in ("first", "last") if shown.get(name)}
+        telling = Told(
+            board.board,
+            day,
+            price=None if old is None or extra is None else round(old + extra, 2),
+            odds=ODDS,
+            because=FOR_ASKED_LATER,
+            paid_by="owner",
+        )
+        return ShownAgreement(what, grown, replace(telling, **numbers, **days))  # type: ignore[arg-type]
+
+
+@dataclass(frozen=True, slots=True)
+class ShownAgreement:
+    """What an owner asks for since, as it was shown when he agreed; see Agreement."""
+
+    what: Mapping[str, float]
+    grown: Mapping[str, float]
+    telling: Told | None
+    notes: tuple[str, ...] = ()
+
+
+def figures_of(agreement: Agreement, *, less: bool, extra: float | None) -> dict[str, str]:
+    """What is shown of an agreement, as texts that a form carries; see AskedSince.worked_out."""
+    told = agreement.telling
+    figures = {f"{GROWN}{name}": number(much) for name, much in agreement.grown.items()}
+    if told is not None:
+        cells = cells_of(told)
+        figures |= {name: cells[name] for name in (*NUMBERS, "first", "last") if cells[name]}
+    return (
+        figures | ({"less": "yes"} if less else {}) | ({"extra": number(extra)} if extra is not None else {})
+    )
 
 
 def later_cells(
