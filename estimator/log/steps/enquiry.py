@@ -52,7 +52,7 @@ class NewBoard:
     def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
         """A row of boards, with a number of its own."""
         on = on_day(self.on, day, now.settings)
-        if not (self.called.strip() or self.owner.strip()):
+        if not (self.called.strip() or self.owner.strip() or self.only_asked):
             raise UsageError(
                 "No name is written.", "Write the owner's name, or what you call the board.", field="owner"
             )

@@ -1,0 +1,128 @@
+"""What is worked out for forms: hours, price and day of somebody who asks, and of what an owner asks for since."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+
+from estimator.counter.step_forms import questions_of
+from estimator.forecast.ranges import Range
+from estimator.log.edits import number
+from estimator.log.steps.telling import figures_of
+from estimator.said.added import added_parts
+from estimator.said.parts import Heading, Part
+from estimator.said.range import headline, money_words, range_parts, ten_boards
+from estimator.snapshot import Snapshot
+from estimator.words.actions import Action
+from estimator.words.dates import say_exactly
+from estimator.words.errors import NoAnswerError
+from estimator.words.money import say_money, to_the_ten
+from estimator.words.records import Board
+from estimator.words.settings.schema import Settings
+from estimator.working_day import DayAnswers
+
+ENQUIRY, SINCE = "enquiry", "since"  # kinds of questions
+Parts = dict[str, tuple[Part, ...]]
+
+
+def enquiry_parts(now: Snapshot, board: str) -> Parts:
+    """What is said of a board that somebody asks for, by place on the page.
+
+    rough: hours, price and day of boards of its sort and length; texts: to copy; range: of the board as it was looked
+    at; told: hours, price and days to tell, as texts by name; best: what to ask next, best first
+
+    Raises UsageError where there is no such board.
+    """
+    row = next(one for one in now.whole_log.boards if one.board == board)
+    parts: Parts = {}
+    try:
+        rough = now.range(_of_its_sort(row, now.settings), dates=True)
+        parts["rough"] = tuple(_rough(now, rough))
+        parts["texts"] = tuple(_texts(now, rough))
+    except NoAnswerError as error:
+        parts["rough"] = (str(error),)
+    try:
+        said = now.range(board, dates=True)
+        today = now.looking_from()
+        parts["range"] = tuple(p for p in range_parts(said, now.settings, row.name, today)[1:] if not isinstance(p, Action))
+        parts["told"] = tuple(json.dumps([name, text]) for name, text in _to_tell(said, now).items())
+        parts["best"] = tuple(one.driver for one in said.look_next)
+    except NoAnswerError as error:
+        parts["range"] = (str(error),)
+    return parts
+
+
+def _of_its_sort(row: Board, settings: Settings) -> Mapping[str, object]:
+    """Sort and length alone; all that is asked of it is not known."""
+    asked = {name: "?" for name in questions_of(row, settings)}
+    length = {} if row.length_m is None else {"length": f"{row.length_m:.3f} m"}
+    return {**asked, "kind": row.kind or None, **length}
+
+
+def _rough(now: Snapshot, said: Range) -> Iterable[Part]:
+    """The rough answer: what such boards take and cost, and when one could be ready."""
+    today = now.looking_from()
+    yield headline(said)
+    yield ten_boards(said)
+    yield "Nothing is known of this one yet."
+    yield from money_words(said, now.settings)
+    if said.ready is not None:
+        yes = f", if its owner says yes by {say_exactly(said.ready.say_yes_by, today)}" if said.ready.say_yes_by else ""
+        yield f"Ready by {say_exactly(said.ready.tell, today)}, 9 times in 10{yes}."
+
+
+def _texts(now: Snapshot, said: Range) -> Iterable[str]:
+    """Three texts to copy: bring it in, it would be a while, not for me."""
+    money = now.settings.workshop.currency
+    cost = f" Boards like that come to about {say_money(to_the_ten(said.price.for_target), money)} here." if said.price else ""
+    yield f"Thank you for asking. Bring it in, and I'll tell you more once I've seen it.{cost}"
+    if said.ready is not None:
+        by = say_exactly(said.ready.tell, now.looking_from())
+        yield f"Thank you for asking. It would be a while: I'd expect to have it ready by {by}.{cost} Shall I put you down?"
+    yield "Thank you for asking. I'm sorry, that one is not for me."
+
+
+def _to_tell(said: Range, now: Snapshot) -> dict[str, str]:
+    """What to tell, by field of the form: hours, the price to the ten, the day."""
+    told = {"hours": f"{number(round(said.low, 2))}-{number(round(said.high, 2))}"}
+    if said.price is not None and said.price.target:
+        told["price"] = number(to_the_ten(said.price.for_target))
+    if said.ready is not None:
+        told |= {"last": said.ready.tell.isoformat(), "first": said.ready.low.isoformat()}
+    return told
+
+
+def since_parts(now: Snapshot, about: str) -> Parts:
+    """What comes of what an owner asks for since: `said` in words, `figures` as texts that the form carries.
+
+    about: JSON of the board's id and of what is asked for, by name as it stands in a later_ cell
+
+    Raises UsageError and UnreadableError for what cannot be asked, NoAnswerError where nothing can be told.
+    """
+    board, more = json.loads(about)
+    row = next(one for one in now.whole_log.boards if one.board == board)
+    answers = DayAnswers(now)
+    agreement = answers.agreement(board, more)
+    said = agreement.said
+    extra = to_the_ten(said.price.for_target) if said.price.target else None
+    figures = figures_of(agreement, less=said.hours.high < 0, extra=extra)
+    words = added_parts(said, now.settings, board, row.name, now.looking_from())
+    shown = [part for part in words if not isinstance(part, Action | Heading) and not str(part).startswith("Once the owner")]
+    return {
+        "said": tuple(shown),
+        "figures": tuple(json.dumps([name, text]) for name, text in figures.items()),
+    }
+
+
+def since_about(board: str, more: Mapping[str, str]) -> str:
+    """What `since_parts` is asked about, as text."""
+    return json.dumps([board, dict(more)], ensure_ascii=False, sort_keys=True)
+
+
+def figures(parts: Iterable[object]) -> dict[str, str]:
+    """Texts by name, as they were left among the parts of an answer."""
+    found: dict[str, str] = {}
+    for part in parts:
+        name, text = json.loads(str(part))
+        found[name] = text
+    return found
