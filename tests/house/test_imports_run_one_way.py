@@ -7,7 +7,7 @@ ROOT = Path(__file__).resolve().parents[2]
 
 # package: its modules in the order in which they may import one another
 ORDER = {
-    "words": """json_form actions problems errors phrases labels measures worked_time dates money odds records rules settings.schema
+    "words": """json_form actions problems errors phrases labels page_labels measures worked_time dates money odds records rules settings.schema
                 settings.values settings.rules settings.checks settings.manual settings.reader settings.edit""",
     "log": """files cache columns tables csv_tables workbooks names parse.cells parse.boards parse.entries stage_hours
               checks history reading store starter edits""",
@@ -33,6 +33,7 @@ ORDER = {
                  paper.record_sheet paper.week_sheet paper.typesetting pictures""",
     "": "as_of snapshot shop papers",
     "demo": "texts recipe simulation stories notebook workshop",
+    "counter": """shapes kept_parts answer_files workplace safety forms showing pages.light pages.today registry app""",
     "cli": "printing options settings_command bench check looks overruns range record quarter rules told weigh sheet workshops commands",
 }
 PLACES = [
