@@ -160,6 +160,10 @@ class Snapshot:
         """The log and the rules of thumb as they stand on the day from which one looks."""
         return self._of.known
 
+    def kept_as(self, kind: str) -> Path:
+        """Where something is kept that this log, day and seed teach; see LogAsOf.kept_as."""
+        return self._of.kept_as(kind)
+
     def own_row(self, board: Board) -> OwnRow:
         """A board's own row, as it was read."""
         return self._of.row_of(board)

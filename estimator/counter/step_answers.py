@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 
+from estimator.bench.call_log import unanswered
 from estimator.counter.step_forms import questions_of
 from estimator.forecast.ranges import Range
 from estimator.log.edits import number
+from estimator.log.steps.ringing import answered_rings
 from estimator.log.steps.telling import figures_of
 from estimator.said.added import added_parts
 from estimator.said.parts import Heading, Part
@@ -21,7 +23,7 @@ from estimator.words.records import Board
 from estimator.words.settings.schema import Settings
 from estimator.working_day import DayAnswers
 
-ENQUIRY, SINCE = "enquiry", "since"  # kinds of questions
+ENQUIRY, SINCE, RINGS = "enquiry", "since", "rings"  # kinds of questions
 Parts = dict[str, tuple[Part, ...]]
 
 
@@ -44,8 +46,10 @@ def enquiry_parts(now: Snapshot, board: str) -> Parts:
     try:
         said = now.range(board, dates=True)
         today = now.looking_from()
-        parts["range"] = tuple(p for p in range_parts(said, now.settings, row.name, today)[1:] if not isinstance(p, Action))
-        parts["told"] = tuple(json.dumps([name, text]) for name, text in _to_tell(said, now).items())
+        parts["range"] = tuple(
+            p for p in range_parts(said, now.settings, row.name, today)[1:] if not isinstance(p, Action)
+        )
+        parts["told"] = tuple(json.dumps([name, text]) for name, text in _to_tell(said).items())
         parts["best"] = tuple(one.driver for one in said.look_next)
     except NoAnswerError as error:
         parts["range"] = (str(error),)
@@ -54,7 +58,7 @@ def enquiry_parts(now: Snapshot, board: str) -> Parts:
 
 def _of_its_sort(row: Board, settings: Settings) -> Mapping[str, object]:
     """Sort and length alone; all that is asked of it is not known."""
-    asked = {name: "?" for name in questions_of(row, settings)}
+    asked = dict.fromkeys(questions_of(row, settings), "?")
     length = {} if row.length_m is None else {"length": f"{row.length_m:.3f} m"}
     return {**asked, "kind": row.kind or None, **length}
 
@@ -67,22 +71,31 @@ def _rough(now: Snapshot, said: Range) -> Iterable[Part]:
     yield "Nothing is known of this one yet."
     yield from money_words(said, now.settings)
     if said.ready is not None:
-        yes = f", if its owner says yes by {say_exactly(said.ready.say_yes_by, today)}" if said.ready.say_yes_by else ""
+        yes = (
+            f", if its owner says yes by {say_exactly(said.ready.say_yes_by, today)}"
+            if said.ready.say_yes_by
+            else ""
+        )
         yield f"Ready by {say_exactly(said.ready.tell, today)}, 9 times in 10{yes}."
 
 
 def _texts(now: Snapshot, said: Range) -> Iterable[str]:
     """Three texts to copy: bring it in, it would be a while, not for me."""
     money = now.settings.workshop.currency
-    cost = f" Boards like that come to about {say_money(to_the_ten(said.price.for_target), money)} here." if said.price else ""
+    cost = (
+        f" Boards like that come to about {say_money(to_the_ten(said.price.for_target), money)} here."
+        if said.price
+        else ""
+    )
     yield f"Thank you for asking. Bring it in, and I'll tell you more once I've seen it.{cost}"
     if said.ready is not None:
         by = say_exactly(said.ready.tell, now.looking_from())
-        yield f"Thank you for asking. It would be a while: I'd expect to have it ready by {by}.{cost} Shall I put you down?"
+        wait = f"It would be a while: I'd expect to have it ready by {by}."
+        yield f"Thank you for asking. {wait}{cost} Shall I put you down?"
     yield "Thank you for asking. I'm sorry, that one is not for me."
 
 
-def _to_tell(said: Range, now: Snapshot) -> dict[str, str]:
+def _to_tell(said: Range) -> dict[str, str]:
     """What to tell, by field of the form: hours, the price to the ten, the day."""
     told = {"hours": f"{number(round(said.low, 2))}-{number(round(said.high, 2))}"}
     if said.price is not None and said.price.target:
@@ -107,7 +120,11 @@ def since_parts(now: Snapshot, about: str) -> Parts:
     extra = to_the_ten(said.price.for_target) if said.price.target else None
     figures = figures_of(agreement, less=said.hours.high < 0, extra=extra)
     words = added_parts(said, now.settings, board, row.name, now.looking_from())
-    shown = [part for part in words if not isinstance(part, Action | Heading) and not str(part).startswith("Once the owner")]
+    shown = [
+        part
+        for part in words
+        if not isinstance(part, Action | Heading) and not str(part).startswith("Once the owner")
+    ]
     return {
         "said": tuple(shown),
         "figures": tuple(json.dumps([name, text]) for name, text in figures.items()),
@@ -126,3 +143,24 @@ def figures(parts: Iterable[object]) -> dict[str, str]:
         name, text = json.loads(str(part))
         found[name] = text
     return found
+
+
+def rings_parts(now: Snapshot, _: str = "") -> Parts:
+    """Whom to ring, of those whose matter nobody has answered: JSON of board, name, why, about and the day to tell.
+
+    Raises NoAnswerError where no day can be told.
+    """
+    day = unanswered(now.morning(), answered_rings(now.whole_log.notes))
+    return {
+        "rings": tuple(
+            json.dumps([r.board, r.name, r.why, *(d.isoformat() if d else "" for d in (r.about, r.tell))])
+            for r in day.ring
+        )
+    }
+
+
+OF_STEPS: Mapping[str, Callable[[Snapshot, str], Parts]] = {
+    ENQUIRY: enquiry_parts,
+    SINCE: since_parts,
+    RINGS: rings_parts,
+}

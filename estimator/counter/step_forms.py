@@ -78,6 +78,14 @@ class StepForm:
     rarely: tuple[FormField, ...] = ()
     buttons: tuple[tuple[str, str, str], ...] = (("", "", "Write it"),)
 
+    def offered(self, given: Mapping[str, str]) -> StepForm:
+        """The same with what is offered in some of its fields."""
+
+        def filled(one: FormField) -> FormField:
+            return replace(one, value=given[one.name]) if given.get(one.name) else one
+
+        return replace(self, fields=tuple(map(filled, self.fields)), rarely=tuple(map(filled, self.rarely)))
+
     def with_given(self, given: Given) -> StepForm:
         """The same with what was sent in its fields."""
 
@@ -105,7 +113,7 @@ NOTE = asked("note", LONG)
 
 
 def form_of(verb: str, now: AsWritten, board: Board, stage: str = "") -> StepForm:
-    """The form of a step of a board; stage: that which is meant by default."""
+    """The form of a step of a board; stage: that which is meant by default, of questions those that come first."""
     fields, rarely, buttons = _ALIKE[verb] if verb in _ALIKE else _FORMS[verb](now, board, stage)
     return StepForm(verb, step_name(verb), tuple(fields), tuple(rarely), buttons or (("", "", "Write it"),))
 
@@ -216,11 +224,11 @@ def _follows_from_faces(name: str, settings: Settings, asks: Sequence[str] | Non
     )
 
 
-def _answers(now: AsWritten, board: Board, _: str) -> Made:
+def _answers(now: AsWritten, board: Board, best: str) -> Made:
     row = now.row(board).cells
     fields = [
         amount_field(LOOKED, name, now.settings, value=str(row.get(f"assessed_{name}", "")))
-        for name in questions_of(board, now.settings)
+        for name in questions_of(board, now.settings, best.split())
     ]
     about = [
         asked("width", value=row.get("width", "")),

@@ -10,7 +10,7 @@ from typing import TypeVar
 
 from flask import current_app
 
-from estimator.counter.forms import PAGE, Form
+from estimator.counter.forms import PAGE, PageForm
 from estimator.counter.sent_steps import step_from
 from estimator.counter.step_forms import LOOKED, MORE, TURNED_OUT
 from estimator.counter.workplace import at_counter
@@ -29,7 +29,7 @@ FIELDS = {"length": "feet", "called": "called"}  # by column, where its field ha
 class TypedIn:
     """What stands in a form, as steps ask for it."""
 
-    form: Form
+    form: PageForm
 
     def get(self, name: str, default: str = "") -> str:
         """What was typed into a field."""
@@ -47,10 +47,10 @@ class TypedIn:
 def sent_now(key: str) -> Sent:
     """When and from where a form comes: now, on the day that pages are of."""
     day = at_counter().clock() or dt.date.today()
-    return Sent(dt.datetime.combine(day, dt.datetime.now().time()), key, PAGE)
+    return Sent(dt.datetime.combine(day, dt.datetime.now().astimezone().time()), key, PAGE)
 
 
-def take(verb: str, board: str, form: Form, photos: Sequence[str] = ()) -> DoneStep | None:
+def take(verb: str, board: str, form: PageForm, photos: Sequence[str] = ()) -> DoneStep | None:
     """The step that a form says, done; None where it could not be, and then why is noted at its field."""
     try:
         return take_step(step_from(verb, board, TypedIn(form), photos), form)
@@ -59,7 +59,7 @@ def take(verb: str, board: str, form: Form, photos: Sequence[str] = ()) -> DoneS
     return None
 
 
-def take_step(step: DayStep, form: Form) -> DoneStep | None:
+def take_step(step: DayStep, form: PageForm) -> DoneStep | None:
     """A step of a form, done; None where it could not be, and then why is noted at its field."""
     counter = at_counter()
     try:
@@ -73,7 +73,7 @@ def take_step(step: DayStep, form: Form) -> DoneStep | None:
     return done
 
 
-def note(form: Form, error: EstimatorError) -> None:
+def note(form: PageForm, error: EstimatorError) -> None:
     """Notes what is wrong at the field that asks for the column which the error names."""
     form.wrong(field_of(error.field), str(error))
 
@@ -102,5 +102,3 @@ def said_after(key: str) -> tuple[str, ...]:
     """What was to be said after a step, by the key of its form."""
     said: tuple[str, ...] = current_app.extensions.get("said", {}).get(key, ())
     return said
-
-

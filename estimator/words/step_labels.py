@@ -34,6 +34,43 @@ STEP_NAMES: Mapping[str, str] = MappingProxyType(
     }
 )
 
+# headings, buttons and lines of the forms
+FORM_WORDS: Mapping[str, str] = MappingProxyType(
+    {
+        "write": "Write it",
+        "rarely": "More, if it is needed",
+        "other": "or typed",
+        "after": "Look at this too",
+        "new": "Somebody asks",
+        "counted": "Counted: only asked.",
+        "rough": "What it would be, roughly",
+        "texts": "Texts to copy",
+        "here": "Board here?",
+        "first-guess": "Your own hours first: then you see how near each of you comes.",
+        "work-out": "Work it out",
+        "see-it": "Show it without my own hours",
+        "seen": "A guess made after seeing ours is kept, and not judged.",
+        "put-by": "Put by",
+        "answer": "Hours, price and day",
+        "tell": "I told the owner",
+        "only-asked": "Only asked: count it",
+        "agree": "The owner agreed",
+        "agree-price": "What it adds to the price, or takes off",
+        "since": "What does the owner ask for?",
+        "another": "Ask about something else",
+        "ring": "Whom to ring: what came of it?",
+        "ring-told": "I told {name}",
+        "ring-left it": "Leave it",
+        "ring-do that one first": "Do that one first",
+        "not-in": "Not in",
+        "not-in-today": "Today",
+        "not-in-till": "Till",
+        "not-in-till-day": "The last day away",
+        "not-in-unknown": "I don't know till when",
+        "back-in": "Back in from today",
+    }
+)
+
 # what a field asks, by its name
 FIELD_WORDS: Mapping[str, str] = MappingProxyType(
     {
@@ -138,6 +175,15 @@ NONE = "none"
 AS_THOUGHT = "Just as I thought"
 MORE_THAN = "more"
 NOT_ASKED = "Not said"
+
+
+def form_word(key: str) -> str:
+    """A heading, a button or a line of a form.
+
+    >>> form_word("put-by")
+    'Put by'
+    """
+    return FORM_WORDS[key]
 
 
 def step_name(verb: str) -> str:

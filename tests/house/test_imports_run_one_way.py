@@ -7,7 +7,8 @@ ROOT = Path(__file__).resolve().parents[2]
 
 # package: its modules in the order in which they may import one another
 ORDER = {
-    "words": """json_form actions problems errors phrases labels step_labels measures worked_time dates money odds records rules settings.schema
+    "words": """json_form actions problems errors phrases labels page_labels step_labels measures worked_time dates money odds records rules
+                settings.schema
                 settings.values settings.rules settings.checks settings.manual settings.reader settings.edit""",
     "log": """files cache columns tables csv_tables workbooks names parse.cells parse.boards parse.entries stage_hours
               checks history reading store starter edits steps.read_back steps.writing steps.hours steps.enquiry steps.standing
@@ -33,8 +34,9 @@ ORDER = {
                  paper.board_facts paper.said_sheets paper.range_sheet paper.owner_sheet paper.handover_sheet paper.rules_sheet
                  paper.record_sheet paper.week_sheet paper.typesetting pictures""",
     "": "as_of snapshot working_day shop papers",
-    "counter": "step_forms sent_steps",
     "demo": "texts recipe simulation stories notebook workshop",
+    "counter": """shapes kept_parts step_forms sent_steps step_answers answer_files workplace safety forms showing taking
+                  pages.light pages.today pages.board_steps pages.day_steps pages.new registry app""",
     "cli": "printing options settings_command bench check looks overruns range record quarter rules told weigh sheet workshops commands",
 }
 PLACES = [

@@ -3,10 +3,13 @@
 import datetime as dt
 from types import SimpleNamespace
 
+from estimator.counter.answer_files import AsOf, KeptAnswer
+from estimator.counter.step_answers import OF_STEPS
 from estimator.log.columns import csv_headers
 from estimator.log.starter import starter_text
 from estimator.log.store import PAGE, FileStore, Sent
 from estimator.shop import Shop
+from estimator.words.errors import EstimatorError
 from estimator.words.settings.reader import parse_settings
 from estimator.working_day import as_written
 
@@ -50,3 +53,25 @@ def opened(kind, tmp_path, **given):
     return SimpleNamespace(
         shop=shop, do=do, now=now, folder=folder, board=lambda name, on=400: as_written(now(on)).board(name)
     )
+
+
+class AtOnce:
+    """Whoever works answers out, while one waits."""
+
+    gone = False
+
+    def __init__(self, counter):
+        self.counter = counter
+
+    def ask(self, question, day):
+        """Works an answer out, and leaves it."""
+        now = self.counter.shop.snapshot(day)
+        as_of = AsOf.on(now.digest, day, 0)
+        try:
+            answer = KeptAnswer(as_of, OF_STEPS[question.kind](now, question.about))
+        except EstimatorError as error:
+            answer = KeptAnswer(as_of, {}, str(error))
+        answer.save(question, self.counter.folder)
+
+    def close(self):
+        """Nothing."""

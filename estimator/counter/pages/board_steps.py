@@ -9,8 +9,8 @@ from flask import Blueprint, current_app, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from werkzeug.exceptions import NotFound
 
-from estimator.counter.answer_files import Question
-from estimator.counter.forms import Form, done
+from estimator.counter.answer_files import PageQuestion
+from estimator.counter.forms import PageForm, done
 from estimator.counter.sent_steps import step_from
 from estimator.counter.step_answers import SINCE, figures, since_about
 from estimator.counter.step_forms import MORE, StepForm, form_of
@@ -20,10 +20,13 @@ from estimator.log.steps.telling import AskedSince
 from estimator.words.actions import Action
 from estimator.words.errors import EstimatorError
 from estimator.words.records import Board
-from estimator.words.step_labels import AS_THOUGHT, step_name
+from estimator.words.step_labels import AS_THOUGHT, form_word, step_name
 from estimator.working_day import as_written, next_steps_of
 
 page = Blueprint("steps", __name__)
+page.record_once(
+    lambda state: state.app.jinja_env.globals.update(board_steps=board_steps, form_word=form_word)
+)
 FIGURE = "shown."  # before the name of a figure that a form carries
 AT_ONCE = {"hours"}  # likely steps whose whole form stands on the board's page
 TAKE_IT_ON = "take_it_on.show"
@@ -41,7 +44,7 @@ class OfferedStep:
     words: str
     shape: str
     hidden: Mapping[str, str]
-    form: Form | None = None
+    form: PageForm | None = None
     fields: StepForm | None = None
 
 
@@ -70,7 +73,7 @@ def _offered(action: Action, board: Board) -> OfferedStep:
     """A likely step: at once, where nothing has to be said with it."""
     verb, stage = action.verb, str(action.fields.get("stage", ""))
     now, write = as_written(at_counter().now), url_for("steps.write", board=action.board, slug=slug_of(verb))
-    form = Form.blank()
+    form = PageForm.blank()
     if verb == "found":
         return OfferedStep(write, f"{step_name(verb)} {AS_THOUGHT}", "press", {"as_thought": "yes"}, form)
     if verb == "done" and stage:
@@ -81,7 +84,9 @@ def _offered(action: Action, board: Board) -> OfferedStep:
         return OfferedStep(write, step_name(verb), "press", {}, form)
     if verb == "collected" and fields.fields[0].value not in {"", "0"} and not board.collected:
         amount = fields.fields[0].value
-        return OfferedStep(write, f"{step_name(verb)}: {amount}", "press", {"amount": amount, "what": "both"}, form)
+        return OfferedStep(
+            write, f"{step_name(verb)}: {amount}", "press", {"amount": amount, "what": "both"}, form
+        )
     if verb in AT_ONCE:
         return OfferedStep(write, step_name(verb), "form", {}, form, fields)
     return _way(action)
@@ -123,14 +128,16 @@ def show(board: str, slug: str) -> ResponseReturnValue:
     verb, row, fields = _asked(board, slug)
     if verb == "asked since":
         return _since(row, fields)
-    return render_template("step.html", form=Form.blank(), fields=fields, board=row, verb=verb)
+    if request.args:
+        fields = fields.offered(request.args)
+    return render_template("step.html", form=PageForm.blank(), fields=fields, board=row, verb=verb)
 
 
 @page.post("/boards/<board:board>/write/<slug>")
 def write(board: str, slug: str) -> ResponseReturnValue:
     """The step, done; then the board's page."""
     verb, row, fields = _asked(board, slug)
-    form = Form.sent()
+    form = PageForm.sent()
     if verb == "asked since":
         return _agreed(row, form, fields)
     if form.errors or take(verb, row.board, form) is None:
@@ -145,15 +152,15 @@ def to_board(board: str, key: str = "") -> ResponseReturnValue:
     return done(url_for("board.show", board=board, said=said) if shows else url_for("today.show"))
 
 
-def _since(board: Board, fields: StepForm, form: Form | None = None) -> ResponseReturnValue:
+def _since(board: Board, fields: StepForm, form: PageForm | None = None) -> ResponseReturnValue:
     """What an owner asks for since: asked by this address, worked out on the same page, agreed by a form below it."""
-    asked = Form({name: request.args.getlist(name) for name in request.args}) if form is None else form
+    asked = PageForm({name: request.args.getlist(name) for name in request.args}) if form is None else form
     more = _more(asked)
     found, fresh = None, True
     if more:
-        found, fresh = at_counter().answer(Question(SINCE, since_about(board.board, more)))
+        found, fresh = at_counter().answer(PageQuestion(SINCE, since_about(board.board, more)))
     carried = figures(found.parts.get("figures", ())) if found and fresh else {}
-    shown = Form.blank(price=carried.get("extra", "").removeprefix("-"))
+    shown = PageForm.blank(price=carried.get("extra", "").removeprefix("-"))
     if form is not None:
         shown.errors, shown.typed = form.errors, form.typed
     page_of = render_template(
@@ -169,17 +176,19 @@ def _since(board: Board, fields: StepForm, form: Form | None = None) -> Response
     return (page_of, 422) if form is not None else page_of
 
 
-def _more(form: Form) -> dict[str, str]:
+def _more(form: PageForm) -> dict[str, str]:
     """What is asked for, by name."""
     step = step_from("asked since", "", TypedIn(form))
     assert isinstance(step, AskedSince)
     return dict(step.more)
 
 
-def _agreed(board: Board, form: Form, fields: StepForm) -> ResponseReturnValue:
+def _agreed(board: Board, form: PageForm, fields: StepForm) -> ResponseReturnValue:
     """What the owner agreed to, kept with what was shown of it."""
     carried = {
-        name.removeprefix(FIGURE): form.text(name) for name in form.typed if name.startswith(FIGURE) and form.text(name)
+        name.removeprefix(FIGURE): form.text(name)
+        for name in form.typed
+        if name.startswith(FIGURE) and form.text(name)
     }
     try:
         step = AskedSince(board.board, _more(form), price=form.text("price"), worked_out=carried)

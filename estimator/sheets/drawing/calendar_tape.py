@@ -5,13 +5,14 @@ from __future__ import annotations
 from matplotlib.axes import Axes
 from matplotlib.path import Path
 
-from estimator.sheets.drawing.outlines import HATCH, hatch
+from estimator.sheets.drawing.outlines import hatch
 from estimator.sheets.drawing.style import Palette, write
 from estimator.sheets.layouts.calendar import (
     FINEST,
     CalendarTape,
 )
 from estimator.sheets.layouts.letters import points
+from estimator.sheets.layouts.standing import HATCH
 from estimator.sheets.layouts.tape import FIRM, LONG, SHORT
 
 

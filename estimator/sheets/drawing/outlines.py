@@ -12,13 +12,10 @@ from matplotlib.path import Path
 
 from estimator.sheets.drawing.style import BROKEN, Palette
 from estimator.sheets.layouts.letters import points
-from estimator.sheets.layouts.standing import SLIM
+from estimator.sheets.layouts.standing import HATCH, RAIL_SHAPE, SLIM
 from estimator.sheets.layouts.tape import FIRM, THIN
 
-HATCH = 5.0  # pixels from one hatch line up to the next
-SHAPE = np.array(  # right rail from foot to nose: cubic curves; width 1, height 1
-    [(0.0, 0.0), (0.17, 0.0), (0.36, 0.1), (0.5, 0.27), (0.5, 0.5), (0.5, 0.74), (0.24, 1.0), (0.0, 1.0)]
-)
+SHAPE = np.array(RAIL_SHAPE)
 CODES = (Path.MOVETO, Path.LINETO, *[Path.CURVE4] * 6)
 
 

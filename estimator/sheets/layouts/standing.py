@@ -10,6 +10,10 @@ import numpy as np
 SLIM = 5.6  # a board is so many times as high as it is wide
 TALLEST, GOOD, GAP = 140.0, 44.0, 4.0  # pixels: never higher; high enough to stay in fewer rows; between rows
 SIDE_GAP = 1.5  # pixels between outlines that stand side by side
+HATCH = 5.0  # pixels from one hatch line up to the next
+RAIL_SHAPE = (  # right rail from foot to nose: a straight tail, then cubic curves; width 1, height 1
+    (0.0, 0.0), (0.17, 0.0), (0.36, 0.1), (0.5, 0.27), (0.5, 0.5), (0.5, 0.74), (0.24, 1.0), (0.0, 1.0),
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

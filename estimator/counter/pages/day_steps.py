@@ -1,0 +1,87 @@
+"""What is answered on Today: whom to ring, and whether anybody is in."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+
+from flask import Blueprint, request, url_for
+from flask.typing import ResponseReturnValue
+
+from estimator.counter.answer_files import KeptAnswer, PageQuestion
+from estimator.counter.forms import PageForm, done
+from estimator.counter.step_answers import RINGS
+from estimator.counter.taking import said_after, take
+from estimator.counter.workplace import at_counter
+from estimator.log.steps.ringing import RANG
+from estimator.words.records import LATE
+from estimator.words.step_labels import form_word
+
+page = Blueprint("day_steps", __name__)
+page.record_once(lambda state: state.app.jinja_env.globals.update(day_steps=lambda: day_steps()))
+
+
+@dataclass(frozen=True, slots=True)
+class RingOffer:
+    """A board under whom to ring, with what may come of it: where a telling is written, and its other answers."""
+
+    board: str
+    name: str
+    why: str
+    about: str
+    tell: str
+    told: str
+    form: PageForm
+
+
+@dataclass(frozen=True, slots=True)
+class DaySteps:
+    """What Today lets one answer; away: today is a day away; said: after the last step."""
+
+    rings: tuple[RingOffer, ...]
+    found: KeptAnswer | None
+    fresh: bool
+    away: bool
+    form: PageForm
+    said: tuple[str, ...]
+    writes: bool
+
+
+def day_steps() -> DaySteps:
+    """What Today lets one answer."""
+    counter = at_counter()
+    found, fresh = counter.answer(PageQuestion(RINGS))
+    rings = []
+    for part in found.parts.get("rings", ()) if found else ():
+        board, name, why, about, tell = map(str, json.loads(str(part)))
+        told = url_for("steps.show", board=board, slug="told", last=tell or None, because=LATE)
+        rings.append(RingOffer(board, name, why, about, tell, told, PageForm.blank()))
+    day = counter.clock()
+    away = any(one.first <= day <= one.last for one in counter.now.settings.bench.away) if day else False
+    said = said_after(request.args.get("said", ""))
+    return DaySteps(tuple(rings), found, fresh, away, PageForm.blank(), said, counter.writes)
+
+
+@page.post("/rung/<board:board>")
+def rung(board: str) -> ResponseReturnValue:
+    """What came of ringing, or of not."""
+    form = PageForm.sent()
+    if form.errors or take("rung", board, form) is None:
+        return form.again("day_refused.html")
+    if form.text("answer") == RANG:
+        return done(url_for("steps.show", board=board, slug="told"))
+    return done(url_for("today.show"))
+
+
+@page.post("/not-in")
+def not_in() -> ResponseReturnValue:
+    """Today, till a day, or nobody knows; or back in."""
+    form = PageForm.sent()
+    if form.text("until") == "till":
+        form.typed = {**form.typed, "until": [form.text("until_day")]}
+        if not form.text("until"):
+            form.wrong("until_day", form_word("not-in-till-day"))
+    verb = "back" if form.ticked("back") else "away"
+    if form.errors or take(verb, "", form) is None:
+        return form.again("day_refused.html")
+    return done(url_for("today.show", said=form.key if said_after(form.key) else None))

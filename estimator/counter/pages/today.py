@@ -1,0 +1,18 @@
+"""Today: whom to ring and what to say, what to touch and why, what to leave; then every board in hand."""
+
+from __future__ import annotations
+
+from flask import Blueprint, render_template
+
+from estimator.counter.answer_files import PageQuestion
+from estimator.counter.workplace import at_counter
+
+page = Blueprint("today", __name__)
+TODAY = PageQuestion("today")
+
+
+@page.get("/")
+def show() -> str:
+    """The page that opens first."""
+    found, fresh = at_counter().answer(TODAY)
+    return render_template("today.html", found=found, fresh=fresh)

@@ -1,0 +1,142 @@
+"""What a page has before it: the workshop as it stands, frozen for one request, and where to ask for more."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from threading import Lock
+from typing import Protocol
+
+from flask import current_app, g
+
+from estimator.counter.answer_files import AsOf, KeptAnswer, PageQuestion, newest
+from estimator.log.cache import kept
+from estimator.log.starter import write_starter
+from estimator.log.store import FileStore, Store
+from estimator.shop import Shop
+from estimator.snapshot import Snapshot
+from estimator.words.errors import UsageError
+from estimator.words.page_labels import page_label
+
+Clock = Callable[[], dt.date | None]
+
+
+class Asker(Protocol):
+    """Whoever works out what takes longer."""
+
+    gone: bool
+
+    def ask(self, question: PageQuestion, day: dt.date | None) -> None:
+        """Has a question answered, of the newest revision, before all that was asked earlier."""
+
+    def close(self) -> None:
+        """Ends it."""
+
+
+@dataclass(frozen=True, slots=True)
+class UndoOffer:
+    """The last act, as it can be taken back: what names it, and what it was in a sentence."""
+
+    act: str
+    label: str
+
+
+class Counter:
+    """A workshop as pages ask for it.
+
+    folder: of the workshop; clock: the day on which one looks, asked anew for each request
+    seed: makes the draws; worker: works out what takes longer, None: nobody does
+    writes: whether pages may write; None: by what the log is kept in
+    undo: finds the last act that can be taken back
+    """
+
+    def __init__(
+        self,
+        folder: Path,
+        clock: Clock,
+        seed: int = 0,
+        *,
+        worker: Asker | None = None,
+        writes: bool | None = None,
+    ) -> None:
+        self.folder, self.clock, self.seed, self.worker = folder, clock, seed, worker
+        self._writes, self._lock = writes, Lock()
+        self._shop: Shop | None = None
+        self.undo: Callable[[Counter], UndoOffer | None] = lambda _: None
+
+    @property
+    def shop(self) -> Shop:
+        """The workshop.
+
+        Raises UsageError where there is none, SettingsError where its settings have problems.
+        """
+        with self._lock:
+            if self._shop is None:
+                self._shop = Shop.open(self.folder, today=self.clock(), seed=self.seed)
+            return self._shop
+
+    @property
+    def store(self) -> Store:
+        """Where the log is read and written."""
+        return self.shop.store
+
+    @property
+    def writes(self) -> bool:
+        """Whether pages may write: a log that is kept in csv or a spreadsheet is shown and left as it is."""
+        return not isinstance(self.store, FileStore) if self._writes is None else self._writes
+
+    def refuse_read_only(self) -> None:
+        """Raises UsageError where pages may not write."""
+        if not self.writes:
+            raise UsageError(page_label("read-only"))
+
+    @property
+    def now(self) -> Snapshot:
+        """The workshop as it stood when the request in hand came, seen from its day."""
+        if "snapshot" not in g:
+            g.snapshot = self.shop.snapshot(self.clock())
+        view: Snapshot = g.snapshot
+        return view
+
+    @property
+    def as_of(self) -> AsOf:
+        """Of what an answer of now would be."""
+        return AsOf.on(self.now.digest, self.clock(), self.seed)
+
+    def answer(self, question: PageQuestion) -> tuple[KeptAnswer | None, bool]:
+        """The newest answer that there is to a question, and whether it is one of now; else it is asked for."""
+        found = newest(question, self.folder)
+        fresh = found is not None and found.as_of == self.as_of
+        if not fresh and self.worker is not None:
+            self.worker.ask(question, self.clock())
+        return found, fresh
+
+    @property
+    def fit_is_kept(self) -> bool:
+        """Whether hours can be said at once: what the log teaches was worked out, and only has to be read."""
+        from estimator.model.saved_fit import MODEL_VERSION
+
+        return bool(kept(self.now.kept_as(f"fit-{MODEL_VERSION}")))
+
+
+def at_counter() -> Counter:
+    """The workshop of the app in hand."""
+    found: Counter = current_app.extensions["counter"]
+    return found
+
+
+def begin_if_empty(folder: Path) -> bool:
+    """Writes an empty workshop into a folder that is new or holds nothing; whether it did.
+
+    Raises UsageError where it cannot be written.
+    """
+    try:
+        there = [path.name for path in folder.iterdir()] if folder.exists() else []
+    except OSError as error:
+        raise UsageError(f"{folder} cannot be looked into.", "Name a folder of yours.") from error
+    if there:
+        return False
+    write_starter(folder)
+    return True

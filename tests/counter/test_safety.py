@@ -1,0 +1,94 @@
+"""What a page of elsewhere could try: every route that writes refuses a foreign host, a foreign origin and no token."""
+
+import pytest
+from making.counter import HOST, client
+from making.folders import TODAY, folder
+
+from estimator.counter.safety import POLICY
+
+
+@pytest.fixture
+def counter(tmp_path):
+    return client(folder(tmp_path / "shop"), today=TODAY)
+
+
+def writing(app):
+    """An address of every route that takes a form."""
+    with app.test_request_context(headers={"Host": HOST}):
+        for rule in app.url_map.iter_rules():
+            if "POST" in rule.methods:
+                yield app.url_map.bind(HOST).build(
+                    rule.endpoint, dict.fromkeys(rule.arguments, "26-001"), method="POST"
+                )
+
+
+def test_every_form_needs_our_host_our_origin_and_a_token(counter):
+    paths = list(writing(counter.app))
+
+    assert "/light" in paths
+    for path in paths:
+        assert counter.send(path, headers={"Host": "elsewhere.example"}).status_code == 421, path
+        assert counter.send(path, headers={"Origin": "http://elsewhere.example"}).status_code == 403, path
+        assert counter.send(path, headers={"Origin": "null"}).status_code == 403, path
+        assert counter.send(path, headers={"Origin": ""}).status_code == 403, path
+        assert counter.send(path, token="").status_code == 403, path
+        assert counter.send(path, token="0" * 64).status_code == 403, path
+
+
+def test_a_form_with_all_three_is_taken(counter):
+    answer = counter.send("/light", evening="yes", back="/")
+
+    assert (answer.status_code, answer.location) == (303, "/")
+    assert 'class="evening"' in counter.page("/")
+
+
+def test_a_token_is_another_visitors_no_more(counter):
+    other = client(counter.app.extensions["counter"].folder, today=TODAY)
+    theirs = other.send("/light").status_code
+    stolen = counter.send("/light", token=other.page("/").split('name="token" value="')[1][:64]).status_code
+
+    assert (theirs, stolen) == (303, 403)
+
+
+@pytest.mark.parametrize(
+    "host", ["evil.example", "localhost.evil.example", "127.0.0.1.evil.example", "", "[::1"]
+)
+def test_a_name_that_is_not_ours_gets_nothing(counter, host):
+    answer = counter.get("/", Host=host)
+
+    assert answer.status_code == 421
+    assert "nine-four" not in answer.get_data(as_text=True)
+
+
+def test_every_answer_says_what_may_load(counter):
+    for path in ("/", "/nowhere", "/static/counter.css"):
+        headers = counter.get(path).headers
+        assert headers["Content-Security-Policy"] == POLICY
+        assert headers["Referrer-Policy"] == "same-origin"
+    assert POLICY.startswith(
+        "default-src 'none'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'; "
+    )
+    assert "unsafe" not in POLICY
+
+
+def test_cookies_go_out_with_our_own_pages_alone(counter):
+    cookie = counter.get("/").headers["Set-Cookie"]
+
+    assert "HttpOnly" in cookie
+    assert "SameSite=Strict" in cookie
+
+
+@pytest.mark.parametrize(
+    "back", ["//evil.example", "http://evil.example", "/\\evil.example", "javascript:alert(1)"]
+)
+def test_nobody_is_sent_elsewhere(counter, back):
+    assert counter.send("/light", back=back).location == "/"
+
+
+def test_a_page_has_nothing_inline(counter):
+    page = counter.page("/")
+
+    assert "<style" not in page
+    assert " style=" not in page
+    assert "<script>" not in page
+    assert " onclick" not in page
