@@ -60,6 +60,7 @@ FORM_WORDS: Mapping[str, str] = MappingProxyType(
         "another": "Ask about something else",
         "ring": "Whom to ring: what came of it?",
         "ring-told": "I told {name}",
+        "ring-rang": "I rang",
         "ring-left it": "Leave it",
         "ring-do that one first": "Do that one first",
         "not-in": "Not in",

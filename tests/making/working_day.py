@@ -68,7 +68,8 @@ class AtOnce:
         now = self.counter.shop.snapshot(day)
         as_of = AsOf.on(now.digest, day, 0)
         try:
-            answer = KeptAnswer(as_of, OF_STEPS[question.kind](now, question.about))
+            parts = OF_STEPS[question.kind](now, question.about) if question.kind in OF_STEPS else {}
+            answer = KeptAnswer(as_of, parts)
         except EstimatorError as error:
             answer = KeptAnswer(as_of, {}, str(error))
         answer.save(question, self.counter.folder)

@@ -8,17 +8,16 @@ from dataclasses import dataclass
 from flask import Blueprint, request, url_for
 from flask.typing import ResponseReturnValue
 
+from estimator.bench.promises import IN_DANGER
 from estimator.counter.answer_files import KeptAnswer, PageQuestion
 from estimator.counter.forms import PageForm, done
 from estimator.counter.step_answers import RINGS
 from estimator.counter.taking import said_after, take
 from estimator.counter.workplace import at_counter
-from estimator.log.steps.ringing import RANG
 from estimator.words.records import LATE
 from estimator.words.step_labels import form_word
 
 page = Blueprint("day_steps", __name__)
-page.record_once(lambda state: state.app.jinja_env.globals.update(day_steps=lambda: day_steps()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,11 +54,15 @@ def day_steps() -> DaySteps:
     for part in found.parts.get("rings", ()) if found else ():
         board, name, why, about, tell = map(str, json.loads(str(part)))
         told = url_for("steps.show", board=board, slug="told", last=tell or None, because=LATE)
+        told = told if why == IN_DANGER else ""  # else there is no new day to tell
         rings.append(RingOffer(board, name, why, about, tell, told, PageForm.blank()))
     day = counter.clock()
     away = any(one.first <= day <= one.last for one in counter.now.settings.bench.away) if day else False
     said = said_after(request.args.get("said", ""))
     return DaySteps(tuple(rings), found, fresh, away, PageForm.blank(), said, counter.writes)
+
+
+page.record_once(lambda state: state.app.jinja_env.globals.update(day_steps=day_steps))
 
 
 @page.post("/rung/<board:board>")
@@ -68,8 +71,6 @@ def rung(board: str) -> ResponseReturnValue:
     form = PageForm.sent()
     if form.errors or take("rung", board, form) is None:
         return form.again("day_refused.html")
-    if form.text("answer") == RANG:
-        return done(url_for("steps.show", board=board, slug="told"))
     return done(url_for("today.show"))
 
 

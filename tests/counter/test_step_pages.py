@@ -1,0 +1,218 @@
+"""The steps of a working day on pages, by forms alone: what each leaves in the log, and what is said where it can't be."""
+
+import datetime as dt
+import re
+
+import pytest
+from making.counter import client
+from making.working_day import MAY, AtOnce, as_written, in_files
+
+RED, FISH, NEW = "26-001", "26-002", "26-003"
+
+
+@pytest.fixture
+def counter(tmp_path):
+    folder = tmp_path / "shop"
+    folder.mkdir()
+    in_files(folder)
+    visitor = client(folder, today=MAY, writes=True)
+    held = visitor.app.extensions["counter"]
+    held.worker = AtOnce(held)
+    visitor.shop = held.shop
+    return visitor
+
+
+def board(counter, name):
+    return as_written(counter.shop.snapshot(MAY)).board(name)
+
+
+def plain(text):
+    """What a page says, without its marks."""
+    text = re.sub(r"<(style|script).*?</\1>", " ", text, flags=re.DOTALL)
+    return " ".join(re.sub(r"<[^>]+>", " ", text).split()).replace("&#39;", "'").replace("&#34;", '"')
+
+
+def sent(counter, path, shown=None, **fields):
+    """A form that is taken: where it goes on."""
+    answer = counter.send(path, shown or path, **fields)
+    assert answer.status_code == 303, plain(answer.get_data(as_text=True))
+    return answer.headers["Location"]
+
+
+def test_from_a_call_to_a_telling(counter):
+    assert (
+        sent(counter, "/new", owner="Tam Ludd", reach="0000 11", kind="major", feet="9", inches="6")
+        == f"/new/{NEW}"
+    )
+    counter.get(f"/new/{NEW}")  # asks for the answer
+    rough = plain(counter.page(f"/new/{NEW}"))
+    assert "Nothing is known of this one yet." in rough
+    assert "Thank you for asking. I'm sorry, that one is not for me." in rough
+    assert "Board here?" in rough
+    assert "looked.infills" not in counter.page(f"/new/{NEW}")
+
+    here = counter.page(f"/new/{NEW}?here=yes")
+    assert here.index("<details><summary>What it would be, roughly") < here.index('name="looked.infills"')
+    assert "Hours, price and day" not in here  # before the own guess is in
+    page = f"/new/{NEW}"
+    said = {
+        "looked.infills": "2",
+        "looked.wetness": "damp",
+        "looked.spray_colours": "2",
+        "looked.sides_stripped": "2",
+    }
+    assert sent(counter, page, f"{page}?here=yes", guess="60", **said) == f"/new/{NEW}#answer"
+    assert board(counter, NEW).guess == 60
+    counter.get(page)
+    answered = counter.page(page)
+    assert "Hours, price and day" in answered
+    offered = {
+        name: re.search(rf'id="f-told-{name}" name="{name}" value="([^"]*)"', answered)[1]
+        for name in ("hours", "price", "last")
+    }
+    said = counter.shop.snapshot(MAY).range(NEW, dates=True)
+    assert [float(end) for end in offered["hours"].split("-")] == [round(said.low, 2), round(said.high, 2)]
+    assert offered["last"] == said.ready.tell.isoformat()
+    sent(counter, f"/boards/{NEW}/write/told", page, said_yes="yes", **offered)
+    told = as_written(counter.shop.snapshot(MAY)).log.told[-1]
+    assert (told.board, told.last, told.price) == (NEW, said.ready.tell, float(offered["price"]))
+    assert board(counter, NEW).state == "waiting"
+
+
+def test_put_by_keeps_what_was_answered(counter):
+    where = sent(
+        counter,
+        f"/new/{FISH}",
+        f"/new/{FISH}?here=yes",
+        put_by="yes",
+        **{"looked.infills": "?", "looked.logos": "1"},
+    )
+    assert where == "/"
+    assert board(counter, FISH).assessed["logos"] == 1
+    page = counter.page(f"/new/{FISH}")
+    assert re.search(r'name="looked.logos" value="1" checked', page)
+    assert re.search(r'name="looked.infills" value="\?" checked', page)
+    assert "Show it without my own hours" in page
+    seen = counter.page(f"/new/{FISH}?here=yes&seen=yes")
+    assert "A guess made after seeing ours is kept, and not judged." in seen
+    sent(counter, f"/new/{FISH}", f"/new/{FISH}?here=yes&seen=yes", seen="yes", guess="9")
+    assert board(counter, FISH).from_memory
+
+
+def test_only_asked_is_one_press(counter):
+    assert sent(counter, "/new", only_asked="yes") == "/new?counted=yes"
+    assert "Counted: only asked." in counter.page("/new?counted=yes")
+    assert board(counter, NEW).state == "declined"
+
+
+def test_what_is_wrong_stands_at_its_field_and_what_was_typed_stays(counter):
+    answer = counter.send("/new", "/new", owner="Tam", **{"feet.other": "9.6"}, kind="major")
+    text = answer.get_data(as_text=True)
+    assert answer.status_code == 422
+    assert '<a href="#f-feet">' in text
+    assert 'value="9.6"' in text
+    assert 'value="Tam"' in text
+    assert 'value="major" checked' in text
+    answer = counter.send(
+        f"/boards/{RED}/write/hours",
+        f"/boards/{RED}/write/hours",
+        stage="strip",
+        **{"hours.other": "a while"},
+    )
+    text = answer.get_data(as_text=True)
+    assert answer.status_code == 422
+    assert "a while" in text
+    assert as_written(counter.shop.snapshot(MAY)).log.entries == ()
+
+
+def test_a_form_that_is_sent_twice_is_one_entry(counter):
+    page = f"/boards/{RED}/write/hours"
+    text = counter.page(page)
+    key = re.search(r'name="key" value="([^"]+)"', text)[1]
+    for _ in range(2):
+        sent(counter, page, page, key=key, stage="strip", hours="2")
+    assert len(as_written(counter.shop.snapshot(MAY)).log.entries) == 1
+
+
+def test_every_step_has_a_page_and_what_it_leaves(counter):
+    write = f"/boards/{RED}/write"
+    sent(counter, f"{write}/hours", stage="strip", hours="4", done="yes")
+    sent(counter, f"{write}/found", **{"found.wetness": "damp"})
+    sent(counter, f"{write}/weight", weight="6.4")
+    sent(counter, f"{write}/stopped", cause="owner", note="which blue")
+    sent(counter, f"{write}/going")
+    sent(counter, f"{write}/note", text="two parts white")
+    sent(counter, f"{write}/told", hours="50-80", price="2000", last="2026-07-01")
+    sent(counter, f"{write}/struck", why="wrong board")
+    sent(counter, f"{write}/deposit", amount="300")
+    sent(counter, f"{write}/ready", cost_time="wet")
+    sent(counter, f"{write}/collected", what="collected")
+    log = as_written(counter.shop.snapshot(MAY)).log
+    red = log.by_id[RED]
+    assert (red.found["wetness"], red.deposit, red.cost_time, red.collected) == (1, 300, "wet", MAY)
+    assert (log.weighings[0].weight_kg, log.notes[0].text, log.waits[0].until) == (
+        6.4,
+        "two parts white",
+        MAY,
+    )
+    assert (log.told, log.struck[0].struck) == ((), "wrong board")
+    assert counter.get(f"{write}/dance").status_code == 404
+    assert counter.get("/boards/nobody/write/hours").status_code == 404
+
+
+def test_what_is_asked_for_since_is_worked_out_then_agreed(counter):
+    sent(counter, f"/boards/{RED}/write/told", hours="50-80", price="2000", last="2026-07-01")
+    page = f"/boards/{RED}/write/asked-since"
+    asked = f"{page}?more.spray_colours=1&more.logos="
+    counter.get(asked)
+    text = counter.page(asked)
+    added = counter.shop.snapshot(MAY).asked_since(RED, {"spray_colours": 1})
+    assert "The owner agreed" in text
+    assert added.ready.after.high.isoformat() in text
+    fields = dict(re.findall(r'type="hidden" name="((?:shown|more)\.[^"]+)" value="([^"]*)"', text))
+    assert fields["more.spray_colours"] == "1"
+    sent(counter, page, asked, price="180", **fields)
+    log = as_written(counter.shop.snapshot(MAY)).log
+    assert log.by_id[RED].later["spray_colours"] == 1
+    told = log.told[-1]
+    assert (told.price, told.because, told.last) == (2180, "asked later", added.ready.after.high)
+    answer = counter.send(page, page, **{"more.logos": "-4"})
+    assert answer.status_code == 422
+
+
+def test_not_in_today_moves_the_calendar_and_back_ends_it(counter):
+    assert "Not in" in plain(counter.page("/"))
+    sent(counter, "/not-in", "/", until="")
+    assert [(a.first, a.last) for a in counter.shop.snapshot(MAY).settings.bench.away] == [(MAY, MAY)]
+    assert "Back in from today" in counter.page("/")
+    sent(counter, "/not-in", "/", back="yes")
+    assert counter.shop.snapshot(MAY).settings.bench.away == ()
+    sent(counter, "/not-in", "/", until="till", until_day="2026-05-08")
+    assert counter.shop.snapshot(MAY).settings.bench.away[0].last == dt.date(2026, 5, 8)
+    assert counter.send("/not-in", "/", until="till").status_code == 422
+
+
+def test_whom_to_ring_is_answered_on_the_page(counter):
+    sent(counter, f"/boards/{RED}/write/told", hours="50-80", last="2026-05-06")
+    counter.get("/")
+    text = counter.page("/")
+    assert "Whom to ring: what came of it?" in text
+    assert f"/boards/{RED}/write/told?last=" in text
+    about = re.search(r'name="about" value="([^"]+)"', text)[1]
+    why = re.search(r'name="why" value="([^"]+)"', text)[1]
+    assert about == "2026-05-06"
+    sent(counter, f"/rung/{RED}", "/", why=why, about=about, answer="left it")
+    counter.get("/")
+    assert "Whom to ring" not in counter.page("/")
+    told = counter.page(f"/boards/{RED}/write/told?last=2026-07-01&because=late")
+    assert 'value="2026-07-01"' in told
+    assert re.search(r'name="because" value="late" checked', told)
+
+
+def test_where_nothing_is_written_nothing_is_offered(counter):
+    counter.app.extensions["counter"]._writes = False
+    assert "Not in" not in plain(counter.page("/"))
+    answer = counter.send(
+        f"/boards/{RED}/write/hours", "/boards/26-001/write/hours", stage="strip", hours="1"
+    )
+    assert answer.status_code == 422

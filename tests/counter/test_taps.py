@@ -1,0 +1,160 @@
+"""How many taps and boxes each job of a day takes, counted in a real browser at both widths; and that none needs script."""
+
+import datetime as dt
+import shutil
+
+import pytest
+from making.browser import WIDTHS, Hand, chromium, served
+from making.working_day import MAY, AtOnce, as_written, in_files
+
+from estimator.counter.app import create_app
+from estimator.log.steps.hours import HoursNow, StageDone
+from estimator.log.steps.leaving import BoardReady
+from estimator.log.steps.telling import ToldOwner
+from estimator.log.store import Sent
+
+RED, FISH, NEW = "26-001", "26-002", "26-003"
+pytestmark = pytest.mark.skipif(shutil.which("chromedriver") is None, reason="no browser is installed")
+
+
+@pytest.fixture(scope="module", params=[*WIDTHS, "no script"])
+def driver(request):
+    with chromium(
+        "phone" if request.param == "no script" else request.param, script=request.param != "no script"
+    ) as one:
+        yield one
+
+
+@pytest.fixture
+def hand(driver, tmp_path):
+    folder = tmp_path / "shop"
+    folder.mkdir()
+    in_files(folder)
+    app = create_app(folder, today=MAY, writes=True)
+    held = app.extensions["counter"]
+    held.worker = AtOnce(held)
+    with served(app) as address:
+        one = Hand(driver, address)
+        one.shop = held.shop
+        yield one
+
+
+def do(hand, *steps):
+    for step in steps:
+        hand.shop.do(step, Sent(dt.datetime.combine(MAY, dt.time(8))))
+
+
+def written(hand):
+    return as_written(hand.shop.snapshot(MAY))
+
+
+def test_an_enquiry_takes_eight_taps_a_name_and_a_number(hand):
+    hand.open("/")
+    hand.tap_words("New", "nav a")
+    hand.type("owner", "Tam Ludd")
+    hand.type("reach", "0000 11")
+    hand.choose("kind", "major")
+    hand.choose("feet", "9")
+    hand.choose("inches", "6")
+    hand.tap_words("What would it be?")
+    hand.at(f"/new/{NEW}")
+    assert (hand.taps, hand.boxes) == (7, 2)  # 8 at most
+    hand.driver.refresh()
+    assert "Nothing is known of this one yet." in hand.text()
+    assert written(hand).board(NEW).owner == "Tam Ludd"
+
+
+def test_only_asked_takes_two_taps(hand):
+    hand.open("/")
+    hand.tap_words("New", "nav a")
+    hand.tap_words("Only asked: count it")
+    hand.at("counted")
+    assert hand.taps == 2
+    assert written(hand).board(NEW).state == "declined"
+
+
+def test_a_board_is_assessed_in_25_taps(hand):
+    hand.open("/new")
+    hand.type("owner", "Tam")
+    hand.choose("kind", "major")
+    hand.choose("feet", "9")
+    hand.tap_words("What would it be?")
+    hand.at(f"/new/{NEW}")
+    hand.taps = hand.boxes = 0
+    hand.tap_words("Board here?")
+    hand.type("width", "22 1/2 in")
+    hand.choose("outline", "long")
+    said = {
+        "sides_stripped": "2", "infills": "2", "stringers": "0", "blocks": "?", "spray_colours": "2", "logos": "1",
+        "pinlines": "0", "fins_mended": "1", "fin_boxes": "0", "fins_made": "0", "sides_coated": "2", "gloss": "2",
+        "brittle_glass": "crisp", "wetness": "damp", "masking": "bands",
+    }  # fmt: skip
+    for name, value in said.items():
+        hand.choose(f"looked.{name}", value)
+    hand.type("guess", "60")
+    hand.tap_words("Work it out")
+    hand.find("#answer")
+    assert (hand.taps, hand.boxes) == (20, 2)  # 25 at most
+    board = written(hand).board(NEW)
+    assert (board.guess, board.assessed["wetness"], board.assessed["infills"]) == (60, 1, 2)
+    assert "blocks" not in board.assessed
+
+
+def test_what_an_owner_asks_for_since_takes_six_taps(hand):
+    do(hand, ToldOwner(RED, hours="50-80", price="2000", last="2026-07-01"), HoursNow(RED, "strip", "4"))
+    hand.open(f"/boards/{RED}")
+    hand.tap_words("Something else", "summary")
+    hand.tap_words("Asked for since")
+    hand.choose("more.spray_colours", "1")
+    hand.tap_words("Work it out")
+    if "The owner agreed" not in hand.text():
+        hand.driver.refresh()
+    hand.tap_words("The owner agreed")
+    hand.at(f"/boards/{RED}")
+    assert (hand.taps, hand.boxes) == (5, 0)  # 6 at most
+    assert written(hand).board(RED).later["spray_colours"] == 1
+
+
+def test_as_i_thought_takes_one_tap(hand):
+    do(hand, HoursNow(RED, "strip", "8"), StageDone(RED, "strip"))
+    hand.open(f"/boards/{RED}")
+    hand.tap_words("Just as I thought")
+    hand.find("main")
+    assert (hand.taps, hand.boxes) == (1, 0)
+    assert written(hand).board(RED).found
+
+
+def test_hours_now_take_three_taps(hand):
+    do(hand, HoursNow(RED, "strip", "4"))
+    hand.open("/on-the-go")
+    hand.tap_words("red nine-four", "a")
+    hand.choose("hours", "2")
+    hand.tap_words("Write it")
+    hand.find("main")
+    assert (hand.taps, hand.boxes) == (3, 0)
+    assert [(e.stage, e.hours) for e in written(hand).log.entries] == [("strip", 4), ("strip", 2)]
+
+
+def test_collected_and_paid_take_two_taps(hand):
+    do(
+        hand,
+        ToldOwner(RED, hours="50-80", price="2000", last="2026-07-01"),
+        HoursNow(RED, "strip", "4"),
+        BoardReady(RED),
+    )
+    hand.open("/on-the-go")
+    hand.tap_words("red nine-four", "a")
+    hand.tap_words("Collected and paid: 2000")
+    hand.find("main")
+    assert (hand.taps, hand.boxes) == (2, 0)
+    assert (written(hand).board(RED).paid, written(hand).board(RED).collected) == (2000, MAY)
+
+
+def test_not_in_today_takes_two_taps(hand):
+    hand.open("/")
+    hand.tap_words("Not in", "summary")
+    hand.tap_words("Today", "button")
+    hand.tap_words("Back in from today")
+    assert hand.taps == 3  # the third takes it back
+    hand.find("summary")
+    assert hand.shop.snapshot(MAY).settings.bench.away == ()

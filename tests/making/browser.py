@@ -1,0 +1,103 @@
+"""A real browser at a counter that is served, which counts taps and boxes."""
+
+import threading
+from contextlib import contextmanager
+
+from selenium import webdriver
+from selenium.webdriver.chrome.options import Options
+from selenium.webdriver.chrome.service import Service
+from selenium.webdriver.common.by import By
+from selenium.webdriver.support.ui import WebDriverWait
+from waitress.server import create_server
+
+WIDTHS = {"phone": (360, 740), "laptop": (1280, 800)}
+PATIENCE = 6  # seconds
+
+
+@contextmanager
+def served(app):
+    """The address of an app that is served on this machine."""
+    server = create_server(app, host="127.0.0.1", port=0, threads=4)
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    try:
+        yield f"http://127.0.0.1:{server.effective_port}"
+    finally:
+        server.close()
+        thread.join(5)
+
+
+@contextmanager
+def chromium(width="phone", *, script=True):
+    """A browser of this width, with script or without."""
+    options = Options()
+    for word in ("--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"):
+        options.add_argument(word)
+    wide, high = WIDTHS[width]
+    options.add_argument(f"--window-size={wide},{high}")
+    options.add_experimental_option(
+        "mobileEmulation", {"deviceMetrics": {"width": wide, "height": high, "pixelRatio": 1}}
+    )
+    if not script:
+        options.add_experimental_option("prefs", {"profile.managed_default_content_settings.javascript": 2})
+    driver = webdriver.Chrome(options=options, service=Service("/usr/bin/chromedriver"))
+    try:
+        yield driver
+    finally:
+        driver.quit()
+
+
+class Hand:
+    """A hand at the screen: it taps what it sees, types into boxes, and both are counted."""
+
+    def __init__(self, driver, address):
+        self.driver, self.address = driver, address
+        self.taps = self.boxes = 0
+
+    def open(self, path):
+        """Opens a page and begins to count anew."""
+        self.driver.get(self.address + path)
+        self.taps = self.boxes = 0
+
+    def find(self, css):
+        """Something on the page, once it is there."""
+        return WebDriverWait(self.driver, PATIENCE).until(lambda d: d.find_element(By.CSS_SELECTOR, css))
+
+    def tap(self, css):
+        """Taps something; it must be seen, and large enough for a thumb."""
+        self._tap(self.find(css))
+
+    def tap_words(self, words, within="a, button, summary, label"):
+        """Taps what has these words on it."""
+        found = WebDriverWait(self.driver, PATIENCE).until(
+            lambda d: [
+                e for e in d.find_elements(By.CSS_SELECTOR, within) if words in e.text and e.is_displayed()
+            ]
+        )
+        self._tap(min(found, key=lambda e: len(e.text)))
+
+    def choose(self, name, value):
+        """Taps the words of a choice."""
+        self._tap(self.find(f'label:has(input[name="{name}"][value="{value}"])'))
+
+    def type(self, name, text):
+        """Taps a box and types into it."""
+        box = self.find(f'[name="{name}"]')
+        self._tap(box)
+        self.boxes += 1
+        box.clear()
+        box.send_keys(text)
+
+    def _tap(self, element):
+        assert element.is_displayed()
+        self.driver.execute_script("arguments[0].scrollIntoView({block: 'center'})", element)
+        element.click()
+        self.taps += 1
+
+    def at(self, path):
+        """Waits until a page is open."""
+        WebDriverWait(self.driver, PATIENCE).until(lambda d: path in d.current_url)
+
+    def text(self):
+        """What can be read on the page."""
+        return self.driver.find_element(By.TAG_NAME, "body").text
