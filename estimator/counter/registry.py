@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
-from estimator.counter.pages import light, today
+from estimator.counter.pages import board, light, look_back, on_the_go, paper, take_it_on, today
 
 PAGES = (
     today.page,
+    on_the_go.page,
+    board.page,
+    take_it_on.page,
+    look_back.page,
+    paper.page,
     light.page,
 )
