@@ -241,10 +241,7 @@ class Snapshot:
         return replace(said, ready=None if change else dates_from_json(self._dates).get(said.board))
 
     def ready(self, board: str) -> Ready | None:
-        """When a board will be ready, by its id, if its owner says yes where it is not taken on.
-
-        None where neither rules nor log can tell.
-        """
+        """When a board will be ready, by its id, if its owner says yes where it isn't in hand; None: nothing tells."""
         return self._bench.ready(board)
 
     def wishes(self, board: str | KnownBoard) -> tuple[float | None, float | None]:

@@ -10,6 +10,7 @@ import click
 from estimator import __version__
 from estimator.cli.bench import bench
 from estimator.cli.check import check
+from estimator.cli.counter import counter
 from estimator.cli.looks import looks
 from estimator.cli.options import Commands
 from estimator.cli.overruns import overruns
@@ -45,6 +46,7 @@ def main() -> None:
 ALL = (
     bench,
     check,
+    counter,
     demo,
     looks,
     new,

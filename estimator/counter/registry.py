@@ -2,10 +2,26 @@
 
 from __future__ import annotations
 
-from estimator.counter.pages import board_steps, day_steps, light, new, today
+from estimator.counter.pages import (
+    board,
+    board_steps,
+    day_steps,
+    light,
+    look_back,
+    new,
+    on_the_go,
+    paper,
+    take_it_on,
+    today,
+)
 
 PAGES = (
     today.page,
+    on_the_go.page,
+    board.page,
+    take_it_on.page,
+    look_back.page,
+    paper.page,
     light.page,
     board_steps.page,
     day_steps.page,

@@ -40,6 +40,7 @@ SECRET = "secret"  # noqa: S105  the name of a file
 TOKEN = "token"  # noqa: S105  the name of a field
 KEY = "key"  # a field: makes an act known again
 OURS = (TOKEN, KEY)
+PLACE = "X-Counter"  # a header by which a counter knows another of the same workshop
 PAIRING = "phones.let_in"  # the one address that a phone which isn't known may ask for
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 
 from estimator.bench.call_log import unanswered
 from estimator.counter.step_forms import questions_of
@@ -23,7 +23,6 @@ from estimator.words.records import Board
 from estimator.words.settings.schema import Settings
 from estimator.working_day import DayAnswers
 
-ENQUIRY, SINCE, RINGS = "enquiry", "since", "rings"  # kinds of questions
 Parts = dict[str, tuple[Part, ...]]
 
 
@@ -131,21 +130,7 @@ def since_parts(now: Snapshot, about: str) -> Parts:
     }
 
 
-def since_about(board: str, more: Mapping[str, str]) -> str:
-    """What `since_parts` is asked about, as text."""
-    return json.dumps([board, dict(more)], ensure_ascii=False, sort_keys=True)
-
-
-def figures(parts: Iterable[object]) -> dict[str, str]:
-    """Texts by name, as they were left among the parts of an answer."""
-    found: dict[str, str] = {}
-    for part in parts:
-        name, text = json.loads(str(part))
-        found[name] = text
-    return found
-
-
-def rings_parts(now: Snapshot, _: str = "") -> Parts:
+def rings_parts(now: Snapshot) -> Parts:
     """Whom to ring, of those whose matter nobody has answered: JSON of board, name, why, about and the day to tell.
 
     Raises NoAnswerError where no day can be told.
@@ -157,10 +142,3 @@ def rings_parts(now: Snapshot, _: str = "") -> Parts:
             for r in day.ring
         )
     }
-
-
-OF_STEPS: Mapping[str, Callable[[Snapshot, str], Parts]] = {
-    ENQUIRY: enquiry_parts,
-    SINCE: since_parts,
-    RINGS: rings_parts,
-}

@@ -26,7 +26,9 @@ Clock = Callable[[], dt.date | None]
 class Asker(Protocol):
     """Whoever works out what takes longer."""
 
-    gone: bool
+    @property
+    def gone(self) -> bool:
+        """Whether it has stopped and can't be begun again just now."""
 
     def ask(self, question: PageQuestion, day: dt.date | None) -> None:
         """Has a question answered, of the newest revision, before all that was asked earlier."""

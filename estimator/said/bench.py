@@ -31,6 +31,7 @@ from estimator.words.records import LATE
 from estimator.words.settings.schema import DUSTY, SPRAY, WET, Settings
 
 SWAP = "A change of order that helps"
+ALL = "All boards in hand"
 NOT_TOLD = "-"
 
 
@@ -226,7 +227,7 @@ def _promises(day: BenchDay) -> Iterable[Part]:
                 *(_row(p, day.today) for p in here),
             ]
             boards += ["", *(promise.board for promise in here)]
-    yield Heading("All boards in hand")
+    yield Heading(ALL)
     yield f"Not before the first day, {say_odds(SURE)}; the second is the day to tell: ready by it, {say_odds(SURE)}."
     yield Table(head, tuple(rows), boards=tuple(boards))
     moved = say_stretch(day.stretch.low, day.stretch.high, OF_DATES)

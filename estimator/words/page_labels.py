@@ -40,6 +40,7 @@ PAGE_LABELS: Mapping[str, str] = MappingProxyType(
         "refused-cure": "Open the page again, and send it from there. What you typed is below, if there was any.",
         "too-large": "That is too large",
         "too-large-cure": "Up to 20 MB can be sent at once.",
+        "took-too-long": "That took too long.",
         "our-mistake": "This is our mistake",
         "our-mistake-cure": "Nothing was written. Look again; if it stays so, close the counter and start it again.",
         "no-workshop": "The workshop can't be opened",

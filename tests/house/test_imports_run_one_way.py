@@ -24,7 +24,7 @@ ORDER = {
                  weigh.promise_impact weigh.weighing weigh.advice weigh.assess quarter.cash quarter.given_back quarter.missing_data
                  quarter.waiting_time quarter.promises_kept quarter.work_in_hand quarter.decision_outcomes
                  quarter.control_chart quarter.charges quarter.suggestions quarter.review""",
-    "said": """parts by_rules looks check owner told rules record_scores record range added bench overruns quarter_page_two quarter weigh
+    "said": """parts by_rules looks check owner told telephone rules record_scores record range added bench overruns quarter_page_two quarter weigh
                 workshops""",
     "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words layouts.ranges
                  layouts.pay layouts.promises layouts.record
@@ -35,9 +35,10 @@ ORDER = {
                  paper.record_sheet paper.week_sheet paper.typesetting pictures""",
     "": "as_of snapshot working_day shop papers",
     "demo": "texts recipe simulation stories notebook workshop",
-    "counter": """shapes kept_parts step_forms sent_steps step_answers answer_files workplace safety forms showing taking
-                  pages.light pages.today pages.board_steps pages.day_steps pages.new registry app""",
-    "cli": "printing options settings_command bench check looks overruns range record quarter rules told weigh sheet workshops commands",
+    "counter": """shapes kept_parts answer_files step_forms sent_steps step_questions step_answers own_process tapes answers worker
+                  worker_desk paper_press workplace safety forms showing taking pages.light pages.today pages.on_the_go pages.board
+                  pages.take_it_on pages.look_back pages.paper pages.board_steps pages.day_steps pages.new registry app serving""",
+    "cli": "printing options settings_command bench check counter looks overruns range record quarter rules told weigh sheet workshops commands",
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()

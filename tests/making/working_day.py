@@ -4,12 +4,11 @@ import datetime as dt
 from types import SimpleNamespace
 
 from estimator.counter.answer_files import AsOf, KeptAnswer
-from estimator.counter.step_answers import OF_STEPS
+from estimator.counter.answers import answered
 from estimator.log.columns import csv_headers
 from estimator.log.starter import starter_text
 from estimator.log.store import PAGE, FileStore, Sent
 from estimator.shop import Shop
-from estimator.words.errors import EstimatorError
 from estimator.words.settings.reader import parse_settings
 from estimator.working_day import as_written
 
@@ -67,12 +66,7 @@ class AtOnce:
         """Works an answer out, and leaves it."""
         now = self.counter.shop.snapshot(day)
         as_of = AsOf.on(now.digest, day, 0)
-        try:
-            parts = OF_STEPS[question.kind](now, question.about) if question.kind in OF_STEPS else {}
-            answer = KeptAnswer(as_of, parts)
-        except EstimatorError as error:
-            answer = KeptAnswer(as_of, {}, str(error))
-        answer.save(question, self.counter.folder)
+        KeptAnswer(as_of, *answered(now, question, lambda *_: None)).save(question, self.counter.folder)
 
     def close(self):
         """Nothing."""

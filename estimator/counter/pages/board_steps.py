@@ -12,8 +12,8 @@ from werkzeug.exceptions import NotFound
 from estimator.counter.answer_files import PageQuestion
 from estimator.counter.forms import PageForm, done
 from estimator.counter.sent_steps import step_from
-from estimator.counter.step_answers import SINCE, figures, since_about
 from estimator.counter.step_forms import MORE, StepForm, form_of
+from estimator.counter.step_questions import SINCE, figures, since_about
 from estimator.counter.taking import TypedIn, note, said_after, take, take_step
 from estimator.counter.workplace import at_counter
 from estimator.log.steps.telling import AskedSince

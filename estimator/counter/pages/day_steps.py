@@ -11,7 +11,7 @@ from flask.typing import ResponseReturnValue
 from estimator.bench.promises import IN_DANGER
 from estimator.counter.answer_files import KeptAnswer, PageQuestion
 from estimator.counter.forms import PageForm, done
-from estimator.counter.step_answers import RINGS
+from estimator.counter.step_questions import RINGS
 from estimator.counter.taking import said_after, take
 from estimator.counter.workplace import at_counter
 from estimator.words.records import LATE

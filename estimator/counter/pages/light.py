@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, Response, request
+from flask import Blueprint, Response, current_app, request
 
 from estimator.counter.forms import done
-from estimator.counter.safety import keep_cookie
+from estimator.counter.safety import PLACE, keep_cookie
 from estimator.counter.showing import EVENING
 
 page = Blueprint("light", __name__)
@@ -22,6 +22,6 @@ def switch() -> Response:
 
 
 @page.get("/here")
-def here() -> tuple[str, int]:
-    """Nothing, to whoever asks whether the counter can be reached."""
-    return "", 204
+def here() -> Response:
+    """Nothing but which workshop is served, to whoever asks whether the counter can be reached."""
+    return Response(status=204, headers={PLACE: current_app.config.get("PLACE", "")})

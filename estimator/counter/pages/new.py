@@ -9,8 +9,8 @@ from flask.typing import ResponseReturnValue
 
 from estimator.counter.answer_files import PageQuestion
 from estimator.counter.forms import PageForm, done
-from estimator.counter.step_answers import ENQUIRY, figures
 from estimator.counter.step_forms import enquiry_form, form_of
+from estimator.counter.step_questions import ENQUIRY, figures
 from estimator.counter.taking import TypedIn, said_after, take
 from estimator.counter.workplace import at_counter
 from estimator.words.records import ASKED

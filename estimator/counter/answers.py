@@ -1,0 +1,132 @@
+"""What the worker works out: to each kind of question the parts of a page, by name."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+
+from estimator.counter.answer_files import PageQuestion
+from estimator.counter.kept_parts import PagePart
+from estimator.counter.step_questions import ENQUIRY, RINGS, SINCE
+from estimator.log.names import board_named
+from estimator.snapshot import Snapshot
+from estimator.words.errors import EstimatorError
+from estimator.words.records import ASKED, IN_HAND
+
+Parts = dict[str, tuple[PagePart, ...]]
+Breathe = Callable[
+    [int, int], None
+]  # called now and then in a long answer, so that a short one need not wait
+LINE = "line "  # before the id of a board: what is said of it on the telephone
+
+
+def today_parts(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is about the whole workshop, and short
+    """The morning at the bench, by what it is about; and of each board in hand its line."""
+    from estimator.bench.call_log import unanswered
+    from estimator.log.steps.ringing import answered_rings
+    from estimator.said.bench import bench_parts
+    from estimator.said.telephone import not_yet
+
+    settings, log = shop.settings, shop.known[0]
+    day = unanswered(shop.bench(), answered_rings(log.notes))
+    lines = {
+        f"{LINE}{promise.board}": tuple(
+            not_yet(promise, settings, day.today, [one for one in log.told if one.board == promise.board])
+        )
+        for promise in day.promises
+    }
+    return {"day": tuple(bench_parts(day, settings)), **lines}
+
+
+def board_parts(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is short
+    """One board: the sentence, its days and hours with their drawings, and all that is said of its hours."""
+    from estimator.counter.tapes import dates_drawings, hours_drawings
+    from estimator.said.range import range_parts
+    from estimator.said.telephone import not_yet, to_read_aloud
+
+    board = board_named(about, shop.known[0].boards)
+    today, settings = shop.looking_from(), shop.settings
+    parts: Parts = {}
+    promise = shop.promise(board.board) if board.state in IN_HAND else None
+    if promise is None and board.state == ASKED and (one_more := shop.promise_if_yes(board.board)):
+        promise = one_more[0]
+    elif promise is not None:
+        told = [one for one in shop.known[0].told if one.board == board.board]
+        parts["sentence"] = tuple(not_yet(promise, settings, today, told))
+        parts["aloud"] = (to_read_aloud(promise, today),)
+    if promise is not None:
+        away = [(one.first, one.last) for one in settings.bench.away]
+        parts["dates"] = dates_drawings(promise, today, away)
+    answer = shop.range(board.board, dates=board.state in {ASKED, *IN_HAND})
+    said = range_parts(answer, settings, board.name, today if answer.ready else None)
+    parts["range"] = tuple(said)
+    parts["hours"] = hours_drawings(answer)
+    return parts
+
+
+def weigh_up_parts(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is short
+    """Whether to take a board on, with what it pays as a drawing."""
+    from estimator.counter.tapes import pay_drawings
+    from estimator.said.weigh import weigh_parts
+
+    said = shop.weigh(board_named(about, shop.known[0].boards).board)
+    return {"weigh": tuple(weigh_parts(said, shop.settings)), "pay": pay_drawings(said, shop.settings)}
+
+
+def quarter_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:
+    """A quarter looked back on."""
+    from estimator.said.quarter import quarter_parts
+
+    return {"quarter": tuple(quarter_parts(shop.quarter(about, progress=breathe, jobs=1), shop.settings))}
+
+
+def enquiry_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is short
+    """What is said of a board that somebody asks for."""
+    from estimator.counter.step_answers import enquiry_parts
+
+    return dict(enquiry_parts(shop, about))
+
+
+def since_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is short
+    """What comes of what an owner asks for since."""
+    from estimator.counter.step_answers import since_parts
+
+    return dict(since_parts(shop, about))
+
+
+def rings_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is short
+    """Whom to ring, as far as nobody has answered it."""
+    from estimator.counter.step_answers import rings_parts
+
+    return dict(rings_parts(shop))
+
+
+LONG_ONES = ("quarter",)  # kinds that take half a minute the first time
+KINDS: Mapping[str, Callable[[Snapshot, str, Breathe], Parts]] = {
+    "today": today_parts,
+    "board": board_parts,
+    "weigh": weigh_up_parts,
+    "quarter": quarter_page,
+    ENQUIRY: enquiry_page,
+    SINCE: since_page,
+    RINGS: rings_page,
+}
+
+
+def answered(shop: Snapshot, question: PageQuestion, breathe: Breathe) -> tuple[Parts, str]:
+    """The parts of a page, or in words why there are none."""
+    try:
+        return KINDS[question.kind](shop, question.about, breathe), ""
+    except EstimatorError as error:
+        return {}, str(error)
+
+
+def ahead(shop: Snapshot) -> Iterable[PageQuestion]:
+    """What is likely to be asked next, the likeliest first: today, then every board in hand, then those asked for."""
+    yield PageQuestion("today")
+    yield PageQuestion(RINGS)
+    boards = shop.known[0].boards
+    yield from (PageQuestion("board", board.board) for board in boards if board.state in IN_HAND)
+    asked = [board.board for board in boards if board.state == ASKED]
+    yield from (PageQuestion(ENQUIRY, board) for board in asked)
+    yield from (PageQuestion("board", board) for board in asked)
+    yield from (PageQuestion("weigh", board) for board in asked)

@@ -1,0 +1,34 @@
+"""Take it on? The answer, the two facts that carry it, what it pays as ten boards, and all that would change it."""
+
+from __future__ import annotations
+
+from flask import Blueprint, abort, render_template
+
+from estimator.counter.answer_files import PageQuestion
+from estimator.counter.workplace import at_counter
+from estimator.said.parts import Heading
+
+page = Blueprint("take_it_on", __name__)
+
+
+@page.get("/take-it-on/<board:board>")
+def show(board: str) -> str:
+    """Whether to take a board on."""
+    counter = at_counter()
+    row = next((one for one in counter.now.known[0].boards if one.board == board), None)
+    if row is None:
+        abort(404)
+    found, fresh = counter.answer(PageQuestion("weigh", row.board))
+    parts = found.parts.get("weigh", ()) if found else ()
+    heads = [at for at, part in enumerate(parts) if isinstance(part, Heading) and part.level > 1]
+    first = heads[0] if heads else len(parts)
+    pay = found.parts.get("pay", ()) if found else ()
+    return render_template(
+        "take_it_on.html",
+        board=row,
+        found=found,
+        fresh=fresh,
+        first=parts[:first],
+        rest=parts[first:],
+        pay=pay,
+    )
