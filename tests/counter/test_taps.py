@@ -8,6 +8,7 @@ from making.browser import WIDTHS, Hand, chromium, served
 from making.working_day import MAY, AtOnce, as_written, in_files
 
 from estimator.counter.app import create_app
+from estimator.log.steps.enquiry import QuestionsAnswered
 from estimator.log.steps.hours import HoursNow, StageDone
 from estimator.log.steps.leaving import BoardReady
 from estimator.log.steps.telling import ToldOwner
@@ -56,7 +57,7 @@ def test_an_enquiry_takes_eight_taps_a_name_and_a_number(hand):
     hand.choose("kind", "major")
     hand.choose("feet", "9")
     hand.choose("inches", "6")
-    hand.tap_words("What would it be?")
+    hand.press("What would it be?")
     hand.at(f"/new/{NEW}")
     assert (hand.taps, hand.boxes) == (7, 2)  # 8 at most
     hand.driver.refresh()
@@ -67,7 +68,7 @@ def test_an_enquiry_takes_eight_taps_a_name_and_a_number(hand):
 def test_only_asked_takes_two_taps(hand):
     hand.open("/")
     hand.tap_words("New", "nav a")
-    hand.tap_words("Only asked: count it")
+    hand.press("Only asked: count it")
     hand.at("counted")
     assert hand.taps == 2
     assert written(hand).board(NEW).state == "declined"
@@ -78,7 +79,7 @@ def test_a_board_is_assessed_in_25_taps(hand):
     hand.type("owner", "Tam")
     hand.choose("kind", "major")
     hand.choose("feet", "9")
-    hand.tap_words("What would it be?")
+    hand.press("What would it be?")
     hand.at(f"/new/{NEW}")
     hand.taps = hand.boxes = 0
     hand.tap_words("Board here?")
@@ -92,7 +93,7 @@ def test_a_board_is_assessed_in_25_taps(hand):
     for name, value in said.items():
         hand.choose(f"looked.{name}", value)
     hand.type("guess", "60")
-    hand.tap_words("Work it out")
+    hand.press("Work it out")
     hand.find("#answer")
     assert (hand.taps, hand.boxes) == (20, 2)  # 25 at most
     board = written(hand).board(NEW)
@@ -106,22 +107,22 @@ def test_what_an_owner_asks_for_since_takes_six_taps(hand):
     hand.tap_words("Something else", "summary")
     hand.tap_words("Asked for since")
     hand.choose("more.spray_colours", "1")
-    hand.tap_words("Work it out")
+    hand.press("Work it out")
     if "The owner agreed" not in hand.text():
         hand.driver.refresh()
-    hand.tap_words("The owner agreed")
+    hand.press("The owner agreed")
     hand.at(f"/boards/{RED}")
     assert (hand.taps, hand.boxes) == (5, 0)  # 6 at most
     assert written(hand).board(RED).later["spray_colours"] == 1
 
 
 def test_as_i_thought_takes_one_tap(hand):
-    do(hand, HoursNow(RED, "strip", "8"), StageDone(RED, "strip"))
+    looked = QuestionsAnswered(RED, {"infills": "2", "wetness": "damp", "brittle_glass": "crisp"})
+    do(hand, looked, HoursNow(RED, "strip", "8"), StageDone(RED, "strip"))
     hand.open(f"/boards/{RED}")
-    hand.tap_words("Just as I thought")
-    hand.find("main")
+    hand.press("Just as I thought")
     assert (hand.taps, hand.boxes) == (1, 0)
-    assert written(hand).board(RED).found
+    assert (written(hand).board(RED).found["infills"], written(hand).board(RED).found["wetness"]) == (2, 1)
 
 
 def test_hours_now_take_three_taps(hand):
@@ -129,8 +130,7 @@ def test_hours_now_take_three_taps(hand):
     hand.open("/on-the-go")
     hand.tap_words("red nine-four", "a")
     hand.choose("hours", "2")
-    hand.tap_words("Write it")
-    hand.find("main")
+    hand.press("Write it")
     assert (hand.taps, hand.boxes) == (3, 0)
     assert [(e.stage, e.hours) for e in written(hand).log.entries] == [("strip", 4), ("strip", 2)]
 
@@ -144,8 +144,7 @@ def test_collected_and_paid_take_two_taps(hand):
     )
     hand.open("/on-the-go")
     hand.tap_words("red nine-four", "a")
-    hand.tap_words("Collected and paid: 2000")
-    hand.find("main")
+    hand.press("Collected and paid: 2000")
     assert (hand.taps, hand.boxes) == (2, 0)
     assert (written(hand).board(RED).paid, written(hand).board(RED).collected) == (2000, MAY)
 
@@ -153,8 +152,7 @@ def test_collected_and_paid_take_two_taps(hand):
 def test_not_in_today_takes_two_taps(hand):
     hand.open("/")
     hand.tap_words("Not in", "summary")
-    hand.tap_words("Today", "button")
-    hand.tap_words("Back in from today")
-    assert hand.taps == 3  # the third takes it back
-    hand.find("summary")
+    hand.press("Today")
+    assert hand.taps == 2
+    hand.press("Back in from today")
     assert hand.shop.snapshot(MAY).settings.bench.away == ()

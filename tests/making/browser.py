@@ -4,11 +4,13 @@ import threading
 from contextlib import contextmanager
 
 from selenium import webdriver
+from selenium.common.exceptions import StaleElementReferenceException
 from selenium.webdriver.chrome.options import Options
 from selenium.webdriver.chrome.service import Service
 from selenium.webdriver.common.by import By
+from selenium.webdriver.support.expected_conditions import staleness_of
 from selenium.webdriver.support.ui import WebDriverWait
-from waitress.server import create_server
+from werkzeug.serving import make_server
 
 WIDTHS = {"phone": (360, 740), "laptop": (1280, 800)}
 PATIENCE = 6  # seconds
@@ -17,13 +19,13 @@ PATIENCE = 6  # seconds
 @contextmanager
 def served(app):
     """The address of an app that is served on this machine."""
-    server = create_server(app, host="127.0.0.1", port=0, threads=4)
-    thread = threading.Thread(target=server.run, daemon=True)
+    server = make_server("127.0.0.1", 0, app, threaded=True)
+    thread = threading.Thread(target=server.serve_forever, daemon=True)
     thread.start()
     try:
-        yield f"http://127.0.0.1:{server.effective_port}"
+        yield f"http://127.0.0.1:{server.server_port}"
     finally:
-        server.close()
+        server.shutdown()
         thread.join(5)
 
 
@@ -38,9 +40,10 @@ def chromium(width="phone", *, script=True):
     options.add_experimental_option(
         "mobileEmulation", {"deviceMetrics": {"width": wide, "height": high, "pixelRatio": 1}}
     )
-    if not script:
-        options.add_experimental_option("prefs", {"profile.managed_default_content_settings.javascript": 2})
     driver = webdriver.Chrome(options=options, service=Service("/usr/bin/chromedriver"))
+    if not script:  # the pages' only script never comes
+        driver.execute_cdp_cmd("Network.enable", {})
+        driver.execute_cdp_cmd("Network.setBlockedURLs", {"urls": ["*counter.js*"]})
     try:
         yield driver
     finally:
@@ -61,7 +64,9 @@ class Hand:
 
     def find(self, css):
         """Something on the page, once it is there."""
-        return WebDriverWait(self.driver, PATIENCE).until(lambda d: d.find_element(By.CSS_SELECTOR, css))
+        return WebDriverWait(
+            self.driver, PATIENCE, ignored_exceptions=[StaleElementReferenceException]
+        ).until(lambda d: d.find_element(By.CSS_SELECTOR, css))
 
     def tap(self, css):
         """Taps something; it must be seen, and large enough for a thumb."""
@@ -69,12 +74,21 @@ class Hand:
 
     def tap_words(self, words, within="a, button, summary, label"):
         """Taps what has these words on it."""
-        found = WebDriverWait(self.driver, PATIENCE).until(
+        found = WebDriverWait(
+            self.driver, PATIENCE, ignored_exceptions=[StaleElementReferenceException]
+        ).until(
             lambda d: [
                 e for e in d.find_elements(By.CSS_SELECTOR, within) if words in e.text and e.is_displayed()
             ]
         )
         self._tap(min(found, key=lambda e: len(e.text)))
+
+    def press(self, words):
+        """Taps a button that sends a form, and waits for the page that comes of it."""
+        page = self.driver.find_element(By.TAG_NAME, "html")
+        self.tap_words(words, "button")
+        WebDriverWait(self.driver, PATIENCE).until(staleness_of(page))
+        self.find("main")
 
     def choose(self, name, value):
         """Taps the words of a choice."""
@@ -96,7 +110,9 @@ class Hand:
 
     def at(self, path):
         """Waits until a page is open."""
-        WebDriverWait(self.driver, PATIENCE).until(lambda d: path in d.current_url)
+        WebDriverWait(self.driver, PATIENCE, ignored_exceptions=[StaleElementReferenceException]).until(
+            lambda d: path in d.current_url
+        )
 
     def text(self):
         """What can be read on the page."""

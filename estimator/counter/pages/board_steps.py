@@ -16,6 +16,7 @@ from estimator.counter.step_forms import MORE, StepForm, form_of
 from estimator.counter.step_questions import SINCE, figures, since_about
 from estimator.counter.taking import TypedIn, note, said_after, take, take_step
 from estimator.counter.workplace import at_counter
+from estimator.log.steps.hours import not_found_yet
 from estimator.log.steps.telling import AskedSince
 from estimator.words.actions import Action
 from estimator.words.errors import EstimatorError
@@ -74,7 +75,7 @@ def _offered(action: Action, board: Board) -> OfferedStep:
     verb, stage = action.verb, str(action.fields.get("stage", ""))
     now, write = as_written(at_counter().now), url_for("steps.write", board=action.board, slug=slug_of(verb))
     form = PageForm.blank()
-    if verb == "found":
+    if verb == "found" and any(name in board.assessed for name in not_found_yet(now, board)):
         return OfferedStep(write, f"{step_name(verb)} {AS_THOUGHT}", "press", {"as_thought": "yes"}, form)
     if verb == "done" and stage:
         words = f"{now.settings.label(stage)}: {step_name('done').lower()}"
