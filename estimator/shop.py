@@ -9,8 +9,9 @@ from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeVar
 
+from estimator.log.kept_in import store_of
 from estimator.log.names import board_named
-from estimator.log.store import FileStore, Store
+from estimator.log.store import Store
 from estimator.snapshot import Snapshot
 from estimator.words.errors import NoAnswerError, UsageError
 from estimator.words.problems import Problem
@@ -67,7 +68,7 @@ class Shop:
 
         Raises UsageError where there is no workshop, SettingsError where workshop.toml has problems.
         """
-        return cls(FileStore(Path(folder)), today=today, seed=seed)
+        return cls(store_of(folder), today=today, seed=seed)
 
     def snapshot(self, day: dt.date | None = None) -> Snapshot:
         """The workshop as it stands now, seen from a day; its answers never change.
