@@ -70,6 +70,7 @@ def read_log(
         waits=tuple(wait for row in rows["waits"] if (wait := wait_of(row, ids))),
         weighings=tuple(weighing for row in rows["weights"] if (weighing := weighing_of(row, ids))),
         source=raw.source,
+        struck_told=raw.struck.get("told", 0),
         partial=frozenset((lost.board, lost.stage) for lost in booked if isinstance(lost, Lost)),
     )
     settings = with_redo(settings, log)
