@@ -23,7 +23,7 @@ ORDER = {
                  weigh.promise_impact weigh.weighing weigh.advice weigh.assess quarter.cash quarter.given_back quarter.missing_data
                  quarter.waiting_time quarter.promises_kept quarter.work_in_hand quarter.decision_outcomes
                  quarter.control_chart quarter.charges quarter.suggestions quarter.review""",
-    "said": """parts by_rules looks check owner told rules record_scores record range added bench overruns quarter_page_two quarter weigh
+    "said": """parts by_rules looks check history owner told rules record_scores record range added bench overruns quarter_page_two quarter weigh
                 workshops""",
     "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words layouts.ranges
                  layouts.pay layouts.promises layouts.record
@@ -34,7 +34,7 @@ ORDER = {
                  paper.record_sheet paper.week_sheet paper.typesetting pictures""",
     "": "as_of snapshot shop papers",
     "demo": "texts recipe simulation stories notebook workshop",
-    "cli": "printing options settings_command bench check looks overruns range record quarter rules told weigh sheet workshops commands",
+    "cli": "printing options settings_command bench check looks overruns range record quarter rules told undo weigh sheet workshops commands",
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()

@@ -52,7 +52,9 @@ def book(folder, settings=SETTINGS, **sheets):
 def rows_in(texts):
     """The rows of csv texts by sheet, without their empty cells."""
     return {
-        name.removesuffix(".csv"): [{k: v for k, v in row.items() if v} for row in csv.DictReader(io.StringIO(text))]
+        name.removesuffix(".csv"): [
+            {k: v for k, v in row.items() if v} for row in csv.DictReader(io.StringIO(text))
+        ]
         for name, text in texts.items()
     }
 

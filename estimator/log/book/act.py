@@ -190,7 +190,8 @@ class BookAct:
         done = self.connection.execute(f"UPDATE {piece} SET {column} = ? WHERE {keys}", (cell, *of.values()))
         if cell and not done.rowcount:
             self.connection.execute(
-                f"INSERT INTO {piece} ({', '.join(of)}, {column}) VALUES ({'?, ' * len(of)}?)", (*of.values(), cell)
+                f"INSERT INTO {piece} ({', '.join(of)}, {column}) VALUES ({'?, ' * len(of)}?)",
+                (*of.values(), cell),
             )
 
     def _row(self, place: Place) -> dict[str, str]:

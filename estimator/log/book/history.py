@@ -39,6 +39,9 @@ ACTS = (
     "FROM acts "
 )
 
+# of an act: it was taken back, or it took another back
+CAME_TO_NOTHING = "a.id = {0} AND a.undo_of IS NOT NULL OR a.undo_of = {0}"
+
 
 def acts_of(connection: sqlite3.Connection, most: int) -> tuple[ActRecord, ...]:
     """The acts of a book, the newest first, so many of them."""
@@ -152,7 +155,7 @@ def _later(connection: sqlite3.Connection, key: Key, act: int) -> bool:
     _, sheet, row, _ = key
     [(more,)] = connection.execute(
         "SELECT EXISTS (SELECT 1 FROM changes WHERE sheet = ?1 AND row = ?2 AND act > ?3 AND NOT EXISTS "
-        "(SELECT 1 FROM acts WHERE acts.id = changes.act AND undo_of IS NOT NULL OR undo_of = changes.act))",
+        f"(SELECT 1 FROM acts AS a WHERE {CAME_TO_NOTHING.format('changes.act')}))",
         (sheet, row, act),
     )
     return bool(more)
@@ -162,7 +165,8 @@ def _since(connection: sqlite3.Connection, act: ActRecord, sheet: str, row: int)
     """The error of an act whose row was changed since, with what changed it."""
     later = connection.execute(
         "SELECT sentence FROM acts JOIN changes ON changes.act = acts.id "
-        "WHERE sheet = ? AND row = ? AND acts.id > ? ORDER BY acts.id DESC LIMIT 1",
+        "WHERE sheet = ? AND row = ? AND acts.id > ? AND NOT EXISTS "
+        f"(SELECT 1 FROM acts AS a WHERE {CAME_TO_NOTHING.format('changes.act')}) ORDER BY acts.id DESC LIMIT 1",
         (sheet, row, act.id),
     ).fetchone()
     by = f", by “{later[0]}”" if later else ""

@@ -62,7 +62,7 @@ def _cleaned(data: bytes) -> tuple[str, bytes]:
             turned.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
             clear = kind == "PNG" and turned.mode in {"RGBA", "LA", "P", "PA"}
             plain = turned.convert("RGBA" if clear else "RGB")
-    except (UnidentifiedImageError, Image.DecompressionBombError) as error:
+    except (UnidentifiedImageError, Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
         raise UnreadableError("that is no photo that can be read", "Send a JPEG or a PNG.") from error
     except (OSError, SyntaxError, ValueError) as error:  # how a broken picture is told
         raise UnreadableError("that photo is broken", "Send it again.") from error

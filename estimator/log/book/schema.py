@@ -216,9 +216,7 @@ def as_json(columns: Mapping[str, str]) -> str:
     return f"json_object({', '.join(pairs)})"
 
 
-def _kept(
-    table: str, sheet: str, row: str, part: str, cells: str, differs_in: str = ""
-) -> Iterator[str]:
+def _kept(table: str, sheet: str, row: str, part: str, cells: str, differs_in: str = "") -> Iterator[str]:
     """The triggers that write each change of a table down, and refuse what no act does, or takes a row away.
 
     cells: what is kept of a row; differs_in: by what it is seen that it changed, where that is not the same

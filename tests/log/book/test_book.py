@@ -4,6 +4,7 @@ import datetime as dt
 import sqlite3
 
 import pytest
+from making.books import NOON, SETTINGS, book, log_of
 
 from estimator.log.book.backups import put_back
 from estimator.log.book.opening import connected
@@ -14,7 +15,6 @@ from estimator.log.store import FileStore
 from estimator.words.errors import UsageError
 from estimator.words.problems import Place
 from estimator.words.settings.reader import parse_settings
-from making.books import NOON, SETTINGS, book, log_of
 
 HOURS = {"board": "red", "date": "2026-05-04", "stage": "strip", "hours": "4½"}
 
@@ -131,7 +131,15 @@ def test_dates_that_are_none_are_refused_by_the_table_itself(store):
 
 
 def test_the_history_says_before_and_after_and_who_owns_a_board_nowhere(store):
-    fill(store, where(store), "another name", called="green", owner="Bob", assessed_area="2", reach="bob@x.example")
+    fill(
+        store,
+        where(store),
+        "another name",
+        called="green",
+        owner="Bob",
+        assessed_area="2",
+        reach="bob@x.example",
+    )
     [row, *others] = sql(store, "SELECT what, before, after FROM changes WHERE act = 2 ORDER BY id")
     assert row[0] == "boards"
     assert '"called":"red"' in row[1]
@@ -193,7 +201,11 @@ def test_amounts_and_strange_columns_go_back_too(store):
     fill(store, where(store), assessed_area="3", found_area="4", Rack="2", called="")
     store.undo(None, NOON)
     board = log_of(store)[0].by_id["A"]
-    assert (dict(board.assessed), dict(board.found), board.called) == ({"area": 1.2, "logos": 0.0, "wet": 0.0}, {}, "red")
+    assert (dict(board.assessed), dict(board.found), board.called) == (
+        {"area": 1.2, "logos": 0.0, "wet": 0.0},
+        {},
+        "red",
+    )
     assert "Rack" not in store.read()[0].sheets[0].rows[0][1]
 
 
@@ -226,7 +238,10 @@ def test_a_row_that_is_struck_out_stays_and_is_not_read(store):
 
 def test_files_strike_nothing_out(tmp_path):
     (tmp_path / "workshop.toml").write_text(SETTINGS, "utf-8")
-    with pytest.raises(UsageError, match="keeps no rows that are struck out"), FileStore(tmp_path).act("x", NOON) as act:
+    with (
+        pytest.raises(UsageError, match="keeps no rows that are struck out"),
+        FileStore(tmp_path).act("x", NOON) as act,
+    ):
         act.strike(Place("told.csv", row=2), "x")
 
 

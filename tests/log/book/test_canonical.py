@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
+from making.books import SETTINGS, placeless
 
 from estimator.log.book.canonical import BoardNames, Canon, next_number
 from estimator.log.book.schema import OWNERS, SHEETS, SIDES
@@ -16,7 +17,6 @@ from estimator.log.tables import RawLog, RawSheet
 from estimator.words.errors import UsageError
 from estimator.words.problems import Place
 from estimator.words.settings.reader import parse_settings
-from making.books import SETTINGS, placeless
 
 KNOWN = parse_settings(SETTINGS)[0]
 OTHER = parse_settings(
@@ -91,17 +91,86 @@ def test_every_column_that_is_known_has_its_kind():
 
 
 SPELT = {
-    "date": ["12 June 2026", "2026-W24-5", "25/12/2026", "03/04/2026", "June 12, 2026", "20260612", "12/6/26"],
-    "hours": ["2,5", "2:20", "2h30", "4½", "about 9", "9 days", "half a day", "PT2H30M", "2 weeks", "45 min", "0"],
+    "date": [
+        "12 June 2026",
+        "2026-W24-5",
+        "25/12/2026",
+        "03/04/2026",
+        "June 12, 2026",
+        "20260612",
+        "12/6/26",
+    ],
+    "hours": [
+        "2,5",
+        "2:20",
+        "2h30",
+        "4½",
+        "about 9",
+        "9 days",
+        "half a day",
+        "PT2H30M",
+        "2 weeks",
+        "45 min",
+        "0",
+    ],
     "range": ["60-80", "60 to 80 h", "9-12 days", "66", "about 9 days", "1½-2 days"],
-    "length": ["9'6", "9-6", "9 ft 6 in", "290 cm", "2.9 m", "9.6", "9.6 ft", "9'4 1/2", "9'4 1/16", "114", "6'1 1/3"],
+    "length": [
+        "9'6",
+        "9-6",
+        "9 ft 6 in",
+        "290 cm",
+        "2.9 m",
+        "9.6",
+        "9.6 ft",
+        "9'4 1/2",
+        "9'4 1/16",
+        "114",
+        "6'1 1/3",
+    ],
     "width": ["22 1/2", "22.6", "57 cm", "22 5/8 in", "22 1/3", "570 mm"],
-    "money": ["1800", "1,800.50", "€ 1.800,50", "1.800", "1800 mk", "240,5", "none", "0.125", "US$ 40", "1800.505"],
+    "money": [
+        "1800",
+        "1,800.50",
+        "€ 1.800,50",
+        "1.800",
+        "1800 mk",
+        "240,5",
+        "none",
+        "0.125",
+        "US$ 40",
+        "1800.505",
+    ],
     "odds": ["8/10", "8 in 10", "0.8", "80 %", "19 in 20", "2/3"],
     "weight": ["8.4 kg", "18 lb 6 oz", "18.5 lb", "8,4", "18 lb"],
-    "word": ["Yes", "y", "no", "x", "Full job", "MAJOR", "on the bench", "hidden work", "Strip it", "gloss", "Drying"],
+    "word": [
+        "Yes",
+        "y",
+        "no",
+        "x",
+        "Full job",
+        "MAJOR",
+        "on the bench",
+        "hidden work",
+        "Strip it",
+        "gloss",
+        "Drying",
+    ],
     "name": ["Red Nine-Four", "26-001", "tan", "shop", "nobody", "?", "-", "–", "a  b", "12", " x "],
-    "much": ["1.2", "1,2", "14 sq ft", "2 1/2", "none", "same", "?", "-1", "-½", "Damp", "2", "14 ft2", "3000 cm2"],
+    "much": [
+        "1.2",
+        "1,2",
+        "14 sq ft",
+        "2 1/2",
+        "none",
+        "same",
+        "?",
+        "-1",
+        "-½",
+        "Damp",
+        "2",
+        "14 ft2",
+        "3000 cm2",
+    ],
 }
 
 
@@ -116,7 +185,11 @@ SCRIBBLE = st.text(alphabet="0123456789" * 2 + " .,:/'\"-–+()½⅝²’″%$£
 TYPED = st.one_of(
     SCRIBBLE,
     st.sampled_from(sorted(itertools.chain.from_iterable(SPELT.values()))),
-    st.builds("{} {}".format, st.floats(0, 400).map(lambda x: f"{x:.4g}"), st.sampled_from("h days kg lb m2 ft2 cm mk".split())),
+    st.builds(
+        "{} {}".format,
+        st.floats(0, 400).map(lambda x: f"{x:.4g}"),
+        st.sampled_from(["h", "days", "kg", "lb", "m2", "ft2", "cm", "mk"]),
+    ),
     st.dates(dt.date(1990, 1, 1), dt.date(2030, 1, 1)).map(lambda day: f"{day:%d/%m/%Y}"),
     st.floats(-10, 3000),
     st.integers(-3, 4000),
@@ -165,7 +238,11 @@ def test_the_form_in_which_a_cell_is_kept(sheet, column, typed, cell):
 
 
 def test_what_cannot_be_read_is_kept_as_it_is():
-    for sheet, column, typed in (("hours", "hours", "2,5O"), ("hours", "date", "soon"), ("boards", "length", "9.6")):
+    for sheet, column, typed in (
+        ("hours", "hours", "2,5O"),
+        ("hours", "date", "soon"),
+        ("boards", "length", "9.6"),
+    ):
         assert kept(sheet, column, typed) == (typed, False)
 
 

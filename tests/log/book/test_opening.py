@@ -7,13 +7,13 @@ import sys
 import threading
 
 import pytest
+from making.books import NOON, SETTINGS, book, log_of, placeless
 
 from estimator.log.book import opening
 from estimator.log.book.opening import DamagedBookError, connected, new_file
 from estimator.log.book.schema import APPLICATION, VERSION
 from estimator.log.book.store import BookStore
 from estimator.words.errors import UsageError
-from making.books import NOON, SETTINGS, book, log_of, placeless
 
 ROW = {"board": "A", "date": "2026-05-04", "stage": "strip", "hours": "2"}
 
@@ -32,10 +32,18 @@ def add(store, many=1, **cells):
 
 def test_the_file_says_whose_it_is_and_of_what_form(store):
     with connected(store.path) as connection:
-        for pragma, value in (("application_id", APPLICATION), ("user_version", VERSION), ("foreign_keys", 1),
-                              ("recursive_triggers", 1), ("synchronous", 2), ("journal_mode", "delete")):
+        for pragma, value in (
+            ("application_id", APPLICATION),
+            ("user_version", VERSION),
+            ("foreign_keys", 1),
+            ("recursive_triggers", 1),
+            ("synchronous", 2),
+            ("journal_mode", "delete"),
+        ):
             assert connection.execute(f"PRAGMA {pragma}").fetchall() == [(value,)]
-        tables = connection.execute("SELECT sql FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%'")
+        tables = connection.execute(
+            "SELECT sql FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%'"
+        )
         assert all("STRICT" in sql for (sql,) in tables)
 
 
@@ -76,7 +84,10 @@ def test_a_damaged_book_is_not_written_and_its_newest_whole_copy_is_named(store)
     store.path.write_bytes(data)
     with pytest.raises(DamagedBookError) as caught:
         BookStore(store.folder)
-    assert str(caught.value) == f"{store.path} is damaged. It is not written any more. Put the copy backups/{copy.name} back."
+    assert (
+        str(caught.value)
+        == f"{store.path} is damaged. It is not written any more. Put the copy backups/{copy.name} back."
+    )
     assert store.path.read_bytes() == bytes(data)
     copy.write_bytes(b"x" * 5000)
     with pytest.raises(DamagedBookError, match="There is no whole copy of it"):
@@ -134,8 +145,14 @@ except UsageError as error:
 def test_somebody_who_may_only_read_reads(store):
     for folder in [store.folder, *store.folder.parents][:4]:
         folder.chmod(0o755)
-    path = {**os.environ, "PYTHONPATH": os.pathsep.join(path for path in sys.path if path), "PYTHONDONTWRITEBYTECODE": "1"}
-    done = subprocess.run([sys.executable, "-c", READS, str(store.folder)], capture_output=True, text=True, env=path)
+    path = {
+        **os.environ,
+        "PYTHONPATH": os.pathsep.join(path for path in sys.path if path),
+        "PYTHONDONTWRITEBYTECODE": "1",
+    }
+    done = subprocess.run(
+        [sys.executable, "-c", READS, str(store.folder)], capture_output=True, text=True, env=path
+    )
     if "PermissionError" in done.stderr or "ModuleNotFoundError" in done.stderr:
         pytest.skip("nobody else can run Python here")
     count, said = done.stdout.splitlines()
@@ -207,7 +224,9 @@ except UsageError as error:
 """
     add(store)
     path = {**os.environ, "PYTHONPATH": os.pathsep.join(path for path in sys.path if path)}
-    done = subprocess.run([sys.executable, "-c", script, str(store.folder)], capture_output=True, text=True, env=path)
+    done = subprocess.run(
+        [sys.executable, "-c", script, str(store.folder)], capture_output=True, text=True, env=path
+    )
     assert done.stderr == ""
     assert f"{store.path} cannot be written" in done.stdout
     assert len(log_of(BookStore(store.folder))[0].entries) == 2
