@@ -9,8 +9,9 @@ from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeVar
 
+from estimator.log.kept_in import store_of
 from estimator.log.names import board_named
-from estimator.log.store import FileStore, Sent, Store
+from estimator.log.store import Sent, Store
 from estimator.snapshot import Snapshot
 from estimator.words.errors import NoAnswerError, UsageError
 from estimator.words.problems import Problem
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from estimator.decide.weigh.promise_impact import Added
+    from estimator.log.book.history import ActRecord
+    from estimator.log.book.store import BookStore
     from estimator.log.edits import KeptDecision, KeptTelling
     from estimator.log.steps.next_steps import NextSteps
     from estimator.log.steps.writing import DayStep, DoneStep
@@ -69,7 +72,7 @@ class Shop:
 
         Raises UsageError where there is no workshop, SettingsError where workshop.toml has problems.
         """
-        return cls(FileStore(Path(folder)), today=today, seed=seed)
+        return cls(store_of(folder), today=today, seed=seed)
 
     def snapshot(self, day: dt.date | None = None) -> Snapshot:
         """The workshop as it stands now, seen from a day; its answers never change.
@@ -269,6 +272,28 @@ class Shop:
         low, high = verdict.suggested
         keep_accepted(self.store, rule, Accepted(low, high, on, verdict.of), _at(on))
         return verdict
+
+    def acts(self, most: int = 20) -> tuple[ActRecord, ...]:
+        """What was written into the book, the newest first.
+
+        Raises UsageError where the log is kept in files, which have no history.
+        """
+        return self._book().acts(most)
+
+    def undo(self, number: int | None = None) -> ActRecord:
+        """Takes back what was written last, or the act of that number; the act that was taken back.
+
+        Raises UsageError where there is none, where what it wrote has changed since, and where there is no book.
+        """
+        return self._book().undo(number, _at(self._today))
+
+    def _book(self) -> BookStore:
+        """The book in which the log is kept."""
+        from estimator.log.book.store import BookStore
+
+        if not isinstance(self.store, BookStore):
+            raise UsageError("This log is kept in files, and files have no history.", "Correct them by hand.")
+        return self.store
 
 
 def _at(day: dt.date | None) -> dt.datetime:

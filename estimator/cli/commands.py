@@ -21,6 +21,7 @@ from estimator.cli.rules import rules
 from estimator.cli.settings_command import settings_command
 from estimator.cli.sheet import sheet
 from estimator.cli.told import told
+from estimator.cli.undo import undo
 from estimator.cli.weigh import weigh
 from estimator.cli.workshops import demo, new
 
@@ -58,6 +59,7 @@ ALL = (
     settings_command,
     sheet,
     told,
+    undo,
     weigh,
 )
 for command in ALL:

@@ -27,21 +27,22 @@ def one_folder(folder: Path | None, given: SharedOptions, default: Path | None =
 
 @click.command(short_help="Write an invented workshop, and show what it answers.")
 @click.argument("folder", required=False, type=click.Path(path_type=Path))
+@click.option("--book", "as_book", is_flag=True, help="Its log as a book, one file, instead of csv.")
 @shared
-def demo(given: SharedOptions, folder: Path | None) -> None:
+def demo(given: SharedOptions, folder: Path | None, *, as_book: bool) -> None:
     """Write an invented workshop into FOLDER, and show what can be asked of it.
 
     Left out, FOLDER is demo, in the current folder. Four years of an invented restorer's boards are written,
     learned from, and asked about one board; pictures and sheets for paper go into FOLDER/reports. A folder that
     holds anything else stays as it is.
     """
-    from estimator.demo.workshop import telling_board, write_demo
+    from estimator.demo.workshop import telling_board, write_demo, write_demo_book
     from estimator.papers import REPORTS, save_tour
     from estimator.said.workshops import demo_parts
     from estimator.shop import Shop
 
     place = one_folder(folder, given, Path("demo"))
-    files = write_demo(place)
+    files = write_demo_book(place) if as_book else write_demo(place)
     shop = Shop.open(place, today=given.today, seed=given.seed)
     board = telling_board(shop.log.boards)
     answer = shop.range(board.board)

@@ -14,6 +14,7 @@ from estimator.demo.notebook import board_of, entries_of, messy, shop_entries, t
 from estimator.demo.recipe import LAST_DAY, Dice, InventedJob
 from estimator.demo.stories import Story, draw_story, stories
 from estimator.demo.texts import demo_text, is_demo
+from estimator.log.book.store import BookStore
 from estimator.log.columns import (
     ASKED_LATER,
     BOARDS,
@@ -28,6 +29,7 @@ from estimator.log.columns import (
 from estimator.log.edits import cells_of
 from estimator.log.parse.boards import IN_ORDER, state_from
 from estimator.log.starter import write_workshop
+from estimator.log.store import Act
 from estimator.words.errors import UsageError
 from estimator.words.measures import convert
 from estimator.words.records import WAITING, Board, Entry, Log, Wait, WeightReading
@@ -296,6 +298,30 @@ def write_demo(folder: Path, *, seed: int = SEED) -> list[Path]:
     except OSError as error:
         raise UsageError(f"{folder} cannot be written.", "Name a folder that you may write in.") from error
     return [folder / name for name in texts]
+
+
+def write_demo_book(folder: Path, *, seed: int = SEED) -> list[Path]:
+    """Writes the invented workshop into a new or empty folder, its log as a book; the files.
+
+    Raises UsageError where the folder holds anything, or cannot be written.
+    """
+    texts = demo_texts(seed)
+
+    def rows(act: Act) -> None:
+        for file, text in texts.items():
+            if file != SETTINGS_FILE:
+                for row in csv.DictReader(io.StringIO(text)):
+                    act.append(file.removesuffix(".csv"), {name: cell for name, cell in row.items() if cell})
+
+    try:
+        if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+            raise UsageError(f"{folder} is not empty.", "Name a new folder, or an empty one.")
+        write_workshop(folder, {SETTINGS_FILE: texts[SETTINGS_FILE]})
+    except OSError as error:
+        raise UsageError(f"{folder} cannot be written.", "Name a folder that you may write in.") from error
+    last = dt.datetime.combine(LAST_DAY, dt.time())
+    book = BookStore.create(folder, label="the invented workshop", at=last, fill=rows)
+    return [folder / SETTINGS_FILE, book.path]
 
 
 def _may_write(folder: Path, names: set[str]) -> bool:

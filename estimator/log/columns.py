@@ -114,7 +114,7 @@ _OTHERS: Mapping[str, Mapping[str, str]] = {
         "paid_by": f"who pays for what came on top: {', '.join(PAID_BY)}",
         "adds_hours": "hours that what its owner asked for since adds by itself; worked out by us",
         "adds_days": "and days",
-        "struck": "why it was said by mistake; then it stays to be read, and does not count",
+        "struck_out": "why it was said by mistake; then it stays to be read, and does not count",
     },
     WAITS: {
         "board": "its number or short name",

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +15,7 @@ from estimator.log.tables import RawLog, headed
 from estimator.words.dates import A_DAY, say_day
 from estimator.words.errors import UsageError
 from estimator.words.json_form import HIDDEN, JsonForm, json_fields, named
+from estimator.words.measures import number
 from estimator.words.phrases import capital
 from estimator.words.problems import Place
 from estimator.words.records import ASKED, BECAUSE, DECISIONS, DECLINED, FINISHED, WITHDRAWN, Board, Told
@@ -292,15 +292,6 @@ def cells_of(told: Told) -> Mapping[str, str]:
         "adds_hours": number(told.adds_hours),
         "adds_days": number(told.adds_days),
     }
-
-
-def number(value: float | None) -> str:
-    """A number with all its figures, and no more; empty where there is none.
-
-    >>> number(55.0), number(53.25), number(1e-05), number(None)
-    ('55', '53.25', '0.00001', '')
-    """
-    return "" if value is None else f"{Decimal(repr(value)):f}".removesuffix(".0")
 
 
 STILL_ASKED = "It is still asked for in your log, until you write declined into its state."

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import json
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager, contextmanager, suppress
 from dataclasses import astuple, dataclass, replace
 from pathlib import Path
@@ -26,8 +26,8 @@ from estimator.words.settings.values import SETTINGS_FILE
 WORKBOOKS = ("log.xlsx", "log.ods")
 ACTS = "acts.json"  # in the cache: the acts that had a key
 MOST_ACTS = 1000  # that are known again
-COMMAND, PAGE, IMPORT = ORIGINS = ("command", "page", "import")  # from where acts come
 TRIES = 50  # to read all files between two acts
+PAGE, COMMAND, IMPORT = ORIGINS = ("page", "command", "import")  # from where an act came
 CLOSE_IT = "Close it in other programs, and see whether you may write there."
 MAKE_IT_YOURS = "Close it elsewhere, or make it yours."
 
@@ -75,6 +75,12 @@ class Act(Protocol):
         expected: what stood in cells of that row when it was read; raises UsageError where it was changed meanwhile
         """
 
+    def strike(self, place: Place, why: str) -> None:
+        """Strikes a row out: it stays, with why, and is no longer read.
+
+        Raises UsageError where rows cannot be marked so, or no such row is read.
+        """
+
     def settings(self, text: str) -> None:
         """The settings as they shall be."""
 
@@ -106,14 +112,13 @@ class Store(Reading, Protocol):
         """The log as it stands now."""
 
     def act(
-        self, label: str, at: dt.datetime, key: str = "", digest: str = "", origin: str = COMMAND
+        self, label: str, at: dt.datetime, key: str = "", digest: str = "", *, origin: str = COMMAND
     ) -> AbstractContextManager[Act]:
         """One act: whole or not at all, and no two at once.
 
-        label: what is done, in words; at: when
+        label: what is done, in words; at: when; origin: from where, one of ORIGINS
         key, digest: of an act that may be sent twice, and of what it says: seen before, it yields the first one and
         writes nothing
-        origin: from where it comes: command, page or import
 
         Raises UsageError where it cannot be written, or a key comes again with something else.
         """
@@ -196,7 +201,7 @@ class FileReading:
         sources, names = self.sources, names_of_sheets(self.named())
         sheets: list[RawSheet] = []
         problems = [unopened(name) for name in sources.names if self.data[name] is None]
-        notes = list(_which(sources))
+        notes = list(which_log(sources.names, sources.unread))
         if sources.workbook and (book := self.data[sources.workbook.name]) is not None:
             found, wrong, more = raw_workbook(book, sources.workbook.name, names)
             sheets += found
@@ -210,13 +215,12 @@ class FileReading:
         return RawLog(tuple(sheets), ", ".join(sources.names), tuple(notes)), problems
 
 
-def _which(sources: Sources) -> Iterator[Problem]:
-    """A note of the files that were read, and of other logs that lie there."""
-    if sources.names:
-        beside = f"; unread beside it: {', '.join(sources.unread)}" if sources.unread else ""
-        cure = "Keep one log, and move the other away." if sources.unread else ""
-        place = Place(sources.names[0])
-        yield Problem(place, "", f"the log is {', '.join(sources.names)}{beside}", cure)
+def which_log(names: Sequence[str], unread: Sequence[str]) -> Iterator[Problem]:
+    """A note of the files that were read, and of other logs that lie beside them unread."""
+    if names:
+        beside = f"; unread beside it: {', '.join(unread)}" if unread else ""
+        cure = "Keep one log, and move the other away." if unread else ""
+        yield Problem(Place(names[0]), "", f"the log is {', '.join(names)}{beside}", cure)
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,7 +274,7 @@ class FileStore:
 
     @contextmanager
     def act(
-        self, label: str, at: dt.datetime, key: str = "", digest: str = "", origin: str = COMMAND
+        self, label: str, at: dt.datetime, key: str = "", digest: str = "", *, origin: str = COMMAND
     ) -> Iterator[Act]:
         """One act, under the folder's lock; those with a key are kept in the cache."""
         act = None
@@ -280,7 +284,7 @@ class FileStore:
                 clear_parts(self.folder)
                 acts = self._acts() if key else {}
                 if key in acts:
-                    yield _FirstAct.of(acts[key], digest)
+                    yield FirstAct.of(acts[key], digest)
                     return
                 act = FileAct(self.held(), {}, [])
                 yield act
@@ -370,7 +374,7 @@ class FileAct:
             raise UsageError(f"{place.source} stays as it is.", "Write into the row there yourself.")
         sheets = {path.name: sheet for sheet, path in self.was.sources.tables.items()}
         if place.source not in sheets:
-            raise _changed_meanwhile(place)
+            raise changed_meanwhile(place)
         names = names_of_sheets(self.was.named())[sheets[place.source]]
 
         def filled(data: bytes) -> bytes:
@@ -378,7 +382,7 @@ class FileAct:
             rows = dict(table.rows)
             row = table.named(rows.get(place.row, ()))
             if place.row not in rows or any(str(row.get(name, "")) != was for name, was in expected.items()):
-                raise _changed_meanwhile(place)
+                raise changed_meanwhile(place)
             more = [column for column, cell in cells.items() if cell and column not in table.columns]
             data = with_columns(data, names, place.source, more)
             known = {*table.columns, *more}
@@ -386,6 +390,10 @@ class FileAct:
             return with_cells(data, names, place.source, place.row, there) if there else data
 
         self._changed(place.source, filled)
+
+    def strike(self, place: Place, why: str) -> None:  # noqa: ARG002  there is nowhere to write it
+        """Refused: a row of a file has no mark."""
+        raise UsageError(f"{place.source} keeps no rows that are struck out.", "Take the row out there.")
 
     def settings(self, text: str) -> None:
         """The new text of `workshop.toml`."""
@@ -401,13 +409,13 @@ class FileAct:
         return changed
 
 
-def _changed_meanwhile(place: Place) -> UsageError:
+def changed_meanwhile(place: Place) -> UsageError:
     """The error of a row that is not what it was when it was read."""
     return UsageError(f"{place.source} was changed meanwhile.", "Ask for it again.")
 
 
 @dataclass(slots=True)
-class _FirstAct:
+class FirstAct:
     """An act that was done before: it says what it said then, and writes nothing."""
 
     places: list[Place]
@@ -415,7 +423,7 @@ class _FirstAct:
     again: bool = True
 
     @classmethod
-    def of(cls, kept: Mapping[str, Any], digest: str) -> _FirstAct:
+    def of(cls, kept: Mapping[str, Any], digest: str) -> FirstAct:
         """The act as it was kept; raises UsageError where it said something else."""
         if kept["digest"] != digest:
             raise UsageError("This was written already, and said something else.", "Ask for it again.")
@@ -431,6 +439,9 @@ class _FirstAct:
 
     def fill(self, place: Place, cells: Mapping[str, str], expected: Mapping[str, str]) -> None:
         """Nothing: the row was filled then."""
+
+    def strike(self, place: Place, why: str) -> None:
+        """Nothing: the row was struck out then."""
 
     def settings(self, text: str) -> None:
         """Nothing: the settings were written then."""

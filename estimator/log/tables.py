@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from estimator.log.columns import Names, columns_of, plain
@@ -61,7 +61,7 @@ class RawSheet:
         for number, cells in self.rows:
             for column, value in enumerate(cells):
                 if not empty(value):
-                    by_name = not self.place.sheet and column < len(names)
+                    by_name = not self.place.lettered and column < len(names)
                     name = shown(names[column]) if by_name else letters(column)
                     yield Cell(value, replace(self.place, row=number, column=name))
 
@@ -71,11 +71,13 @@ class RawLog:
     """All sheets of a log as they stand, in the order in which they are read.
 
     source: the files that were read, by name; notes: what is to be said of them, and is no problem
+    struck: of each sheet how many rows are struck out, and not read
     """
 
     sheets: tuple[RawSheet, ...] = ()
     source: str = ""
     notes: tuple[Problem, ...] = ()
+    struck: Mapping[str, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +109,7 @@ class SheetTable:
         """
         if column not in self.columns:
             return self.at_row(number)
-        name = letters(self.columns[column]) if self.place.sheet else column
+        name = letters(self.columns[column]) if self.place.lettered else column
         return replace(self.place, row=number, column=name)
 
     def named(self, cells: Cells) -> dict[str, CellValue]:
@@ -178,7 +180,7 @@ def headed(raw: RawSheet, names: Names) -> tuple[SheetTable, list[Problem], list
     table = SheetTable(raw.sheet, place, columns, tuple(_below(grid[raw.head + 1 :], header)))
     problems = []
     for column, wrong, cure in troubles:
-        where = replace(place, row=number, column=letters(column) if place.sheet else "")
+        where = replace(place, row=number, column=letters(column) if place.lettered else "")
         problems.append(Problem(where, shown(header[column]), wrong, cure))
     missing = [name for name in MUST[names.sheet] if name not in columns]
     for name in missing if names.sheet != "boards" else ():  # boards without a number get one

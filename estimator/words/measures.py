@@ -63,6 +63,15 @@ def number_in(text: str) -> float | None:
     return -size if sign == "-" else size
 
 
+def number(value: float | None) -> str:
+    """A number with all its figures, and no more; empty where there is none.
+
+    >>> number(55.0), number(53.25), number(1e-05), number(None)
+    ('55', '53.25', '0.00001', '')
+    """
+    return "" if value is None else f"{Decimal(repr(value)):f}".removesuffix(".0")
+
+
 def quoted(value: object) -> str:
     """What stands in a cell, in quotation marks, short enough for a message.
 

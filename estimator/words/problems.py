@@ -12,6 +12,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
 
+THE_BOOK = "book.sqlite"  # the log in one file; its sheets have rows, and columns by their names
+
+
 @dataclass(frozen=True, slots=True)
 class Place:
     """Where something stands, as data; as a text it is what a message shows.
@@ -26,6 +29,8 @@ class Place:
     hours.csv, line 12, hours
     >>> print(Place("log.xlsx", "hours", 41, "D"), "and", Place("log.xlsx", "hours", 41))
     log.xlsx, sheet hours, cell D41 and log.xlsx, sheet hours, row 41
+    >>> print(Place("book.sqlite", "hours", 41, "stage"))
+    book.sqlite, sheet hours, row 41, stage
     >>> print(Place("workshop.toml", path=("[bench]", "places")))
     workshop.toml, [bench], places
     """
@@ -45,9 +50,16 @@ class Place:
         """The row and the column in words."""
         if not self.row:
             return ()
-        if self.sheet:
+        if self.lettered:
             return (f"cell {self.column}{self.row}" if self.column else f"row {self.row}",)
+        if self.sheet:
+            return (f"row {self.row}", self.column) if self.column else (f"row {self.row}",)
         return (f"line {self.row}", self.column) if self.column else (f"line {self.row}",)
+
+    @property
+    def lettered(self) -> bool:
+        """Whether it is in a spreadsheet, where columns go by their letters."""
+        return bool(self.sheet) and self.source != THE_BOOK
 
     @property
     def in_short(self) -> str:

@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 
 from estimator.words.errors import UnreadableError
-from estimator.words.measures import NONE, number_in, number_or_text, quoted, tidy
+from estimator.words.measures import NONE, number, number_in, number_or_text, quoted, tidy
 
 DAYS_IN_A_WEEK = 5  # working days
 MOST_HOURS = 100_000.0
@@ -28,6 +28,7 @@ _ISO = re.compile(r"pt(?=[0-9])(?:([0-9.,]+)h)?(?:([0-9.,]+)m)?(?:([0-9.,]+)s)?"
 _ISO_DAYS = re.compile(r"p[0-9.,]+[ymwd].*")
 _IN_WORDS = {"half a": 0.5, "half an": 0.5, "half": 0.5, "half-": 0.5, "a": 1.0, "an": 1.0, "one": 1.0}
 _RANGE = re.compile(r"(?:between (.+) and|(?:from )?(.+?) ?(?:-|to\b|\.\.)) ?(.+)")
+_NEAREST = re.compile(r"(.+ ?h) to the nearest ([0-9]+(?:\.[0-9]+)?) ?h")
 _UNIT_AT_END = re.compile(r"[0-9] ?([a-z]+)\.?")
 
 
@@ -48,7 +49,8 @@ class WorkedTime:
 def read_worked_time(value: object, hours_in_a_day: float) -> WorkedTime:
     """The worked time in a cell: 2.5, 2,5, 2:30, 2h30, 45 min, 4½, PT2H30M, about 9, 9 days, half a day.
 
-    A day is `hours_in_a_day`, a week five of them; both keep their grain. A duration may pass 24 h. "-" and
+    A day is `hours_in_a_day`, a week five of them; both keep their grain, which 58.5 h to the nearest 6.5 h says
+    whatever a day is. A duration may pass 24 h. "-" and
     "none" are 0. An empty cell and "?" (not known) cannot be read: the caller knows what they mean.
 
     Raises UnreadableError for anything else, a negative time, a range, and more than 100,000 hours.
@@ -67,8 +69,26 @@ def read_worked_time(value: object, hours_in_a_day: float) -> WorkedTime:
     if found in NONE:
         return WorkedTime(0.0)
     guessed = _ABOUT.fullmatch(found)
-    hours, grain = _hours_and_grain(guessed[1] if guessed else found, value, hours_in_a_day)
+    text = guessed[1] if guessed else found
+    if nearest := _NEAREST.fullmatch(text):
+        hours, grain = _hours_and_grain(nearest[1], value, hours_in_a_day)[0], float(nearest[2]) or None
+    else:
+        hours, grain = _hours_and_grain(text, value, hours_in_a_day)
     return WorkedTime(_sensible(hours, value), grain, guessed is not None)
+
+
+def say_worked_time(time: WorkedTime) -> str:
+    """Worked time in the one form that reads as it is, whatever a day means.
+
+    >>> [say_worked_time(time) for time in (WorkedTime(58.5, 6.5), WorkedTime(7 / 3), WorkedTime(9.0, about=True))]
+    ['58.5 h to the nearest 6.5 h', '2:20', 'about 9']
+    """
+    hours = number(round(time.hours, 2))
+    if float(hours) != time.hours:
+        whole, minutes = divmod(round(time.hours * 60), 60)
+        hours = f"{whole}:{minutes:02d}" if whole + minutes / 60 == time.hours else number(time.hours)
+    about = "about " if time.about else ""
+    return f"{about}{hours} h to the nearest {number(time.grain)} h" if time.grain else f"{about}{hours}"
 
 
 def read_range_hours(value: object, hours_in_a_day: float) -> tuple[float, float]:
@@ -97,7 +117,7 @@ def read_range_hours(value: object, hours_in_a_day: float) -> tuple[float, float
 def _ends(value: str) -> tuple[str, str] | None:
     """The ends of a range as texts, both with the unit that stands at one; None for one figure."""
     text = tidy(value)
-    if text in NONE or number_in(text) is not None:
+    if text in NONE or number_in(text) is not None or _NEAREST.fullmatch(text):
         return None
     guessed = _ABOUT.fullmatch(text)
     parts = _RANGE.fullmatch(guessed[1] if guessed else text)

@@ -11,8 +11,9 @@ ORDER = {
                 settings.schema
                 settings.values settings.rules settings.checks settings.manual settings.reader settings.edit""",
     "log": """files cache columns tables csv_tables workbooks names parse.cells parse.boards parse.entries stage_hours
-              checks history reading store starter edits steps.read_back steps.writing steps.hours steps.enquiry steps.standing
-              steps.leaving steps.telling steps.ringing steps.next_steps""",
+              checks history reading store book.schema book.canonical book.opening book.act book.backups
+              book.photos book.history book.owners book.store kept_in starter edits steps.read_back steps.writing steps.hours
+              steps.enquiry steps.standing steps.leaving steps.telling steps.ringing steps.next_steps""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc materials resting fit""",
     "forecast": "looks ranges calibration draws surprises beyond views prices answers described scope_change what_ifs",
@@ -24,7 +25,8 @@ ORDER = {
                  weigh.promise_impact weigh.weighing weigh.advice weigh.assess quarter.cash quarter.given_back quarter.missing_data
                  quarter.waiting_time quarter.promises_kept quarter.work_in_hand quarter.decision_outcomes
                  quarter.control_chart quarter.charges quarter.suggestions quarter.review""",
-    "said": """parts by_rules looks check owner told telephone rules record_scores record range added bench overruns quarter_page_two quarter weigh
+    "said": """parts by_rules looks check history owner told telephone rules record_scores record range added bench overruns
+                quarter_page_two quarter weigh
                 workshops""",
     "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words layouts.ranges
                  layouts.pay layouts.promises layouts.record
@@ -38,7 +40,7 @@ ORDER = {
     "counter": """shapes kept_parts answer_files step_forms sent_steps step_questions step_answers own_process tapes answers worker
                   worker_desk paper_press workplace safety forms showing taking pages.light pages.today pages.on_the_go pages.board
                   pages.take_it_on pages.look_back pages.paper pages.board_steps pages.day_steps pages.new registry app serving""",
-    "cli": "printing options settings_command bench check counter looks overruns range record quarter rules told weigh sheet workshops commands",
+    "cli": "printing options settings_command bench check counter looks overruns range record quarter rules told undo weigh sheet workshops commands",
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()

@@ -30,7 +30,7 @@ def test_every_quantity_has_its_three_columns_and_nothing_is_named_twice():
             "for_love total_hours total_grain note"
         ),
         "hours.csv": "board date until stage hours done again note",
-        "told.csv": "board date hours_low hours_high price terms first last odds because paid_by adds_hours adds_days struck",
+        "told.csv": "board date hours_low hours_high price terms first last odds because paid_by adds_hours adds_days struck_out",
         "waits.csv": "board from until for note",
         "weights.csv": "board date weight",
         "notes.csv": "board date note photo",

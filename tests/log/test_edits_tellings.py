@@ -90,7 +90,7 @@ def test_of_one_day_the_earlier_row_was_told_first():
 
 BOARDS = "board,called,accepted,state,ready,promised_first,promised_last,note\n"
 ROWS = 'A,red,2026-05-01,,,,,"two\nlines"\nB,tan,2026-05-01,,,,,\n'
-HEADER = "board,date,hours_low,hours_high,price,terms,first,last,odds,because,paid_by,adds_hours,adds_days,struck\n"
+HEADER = "board,date,hours_low,hours_high,price,terms,first,last,odds,because,paid_by,adds_hours,adds_days,struck_out\n"
 FULL = told(JUNE, "late", "A", hours_low=55, hours_high=80.25, price=1795, terms="fixed", odds=0.9)
 DATED = told(JUNE, "quote", "A", first=JULY, last=JULY + 3 * DAY)
 
@@ -171,7 +171,7 @@ def test_an_older_file_gets_the_columns_of_what_a_wish_adds(read, tmp_path, shop
     keep(read, tmp_path, shop, DATED)
     file = tmp_path / "told.csv"
     old = [line.removesuffix(",,,") for line in file.read_text("utf-8").splitlines()]
-    old[0] = old[0].removesuffix(",adds_hours,adds_days,struck")
+    old[0] = old[0].removesuffix(",adds_hours,adds_days,struck_out")
     file.write_text("\n".join(old) + "\n", "utf-8")
     later = replace(DATED, because="asked later", last=JULY + 9 * DAY, adds_days=2)
     kept, after = keep(read, tmp_path, shop, later)

@@ -237,7 +237,7 @@ def told_of(row: Row, ids: Ids) -> Told | None:
         paid_by=row.word("paid_by", PAID_BY),
         adds_hours=adds.hours if adds else None,
         adds_days=row.read("adds_days", lambda found: read_quantity(found, "")),
-        struck=row.text("struck"),
+        struck=row.text("struck_out"),
         where=row.where,
     )
     return told if board and day else None

@@ -259,7 +259,7 @@ class StruckOut:
                 "A telling is struck out with its reason.", "Say why, as “wrong board”.", field="why"
             )
         gone = max(said, key=lambda telling: (telling.date, telling.where.row))
-        fills = [(row_at(now.raw, now.settings, "told", gone.where), {"struck": why})]
+        fills = [(row_at(now.raw, now.settings, "told", gone.where), {"struck_out": why})]
         left = [telling for telling in earlier if telling is not gone]
         cells = self._own_cells(board, gone, left)
         if cells:

@@ -58,6 +58,9 @@ class Workshop:
     dates: str = setting(
         "iso", "how 03/04/2026 is read; iso refuses it", choices=("iso", "day-month", "month-day")
     )
+    backup_folder: str = setting(
+        "", "a second place for copies of the book, as a stick or another disk; or empty"
+    )
 
 
 DUSTY, WET, SPRAY, QUIET = AIRS = ("dusty", "wet", "spray", "quiet")

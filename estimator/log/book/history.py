@@ -1,0 +1,234 @@
+"""What was done to a book, and how the last of it is taken back."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+import sqlite3
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from estimator.log.book.act import begin_act, change_settings, speaks_of
+from estimator.log.book.opening import new_revision
+from estimator.log.book.schema import SHEETS, as_json
+from estimator.words.errors import UsageError
+from estimator.words.json_form import JsonForm
+
+TAKEN_BACK = "taken back"  # why a row is struck out that an undo takes away
+FIRST = "Take that back first, or correct the row by hand."
+
+
+@dataclass(frozen=True, slots=True)
+class ActRecord(JsonForm):
+    """One act as the book keeps it.
+
+    at: ISO 8601; origin: from where it came, one of ORIGINS; sentence: what was done
+    undone: whether a later act took it back; undo_of: the act that this one took back, None where it is no undo
+    """
+
+    id: int
+    at: str
+    origin: str
+    sentence: str
+    undone: bool = False
+    undo_of: int | None = None
+
+
+ACTS = (
+    "SELECT id, at, origin, sentence, EXISTS (SELECT 1 FROM acts AS later WHERE later.undo_of = acts.id), undo_of "
+    "FROM acts "
+)
+
+# of an act: it was taken back, or it took another back
+CAME_TO_NOTHING = "a.id = {0} AND a.undo_of IS NOT NULL OR a.undo_of = {0}"
+
+
+def acts_of(connection: sqlite3.Connection, most: int) -> tuple[ActRecord, ...]:
+    """The acts of a book, the newest first, so many of them."""
+    rows = connection.execute(f"{ACTS} ORDER BY id DESC LIMIT ?", (most,))
+    return tuple(_record(row) for row in rows)
+
+
+def _record(row: tuple[int, str, str, str, int, int | None]) -> ActRecord:
+    """An act of a row of ACTS."""
+    return ActRecord(*row[:4], bool(row[4]), row[5])
+
+
+def take_back(
+    connection: sqlite3.Connection, number: int | None, at: dt.datetime, origin: str, toml: str
+) -> ActRecord:
+    """Takes an act back, by an act of its own: rows that it added are struck out, others get their cells again.
+
+    number: which; None: the newest that is neither an undo nor undone; toml: the settings as they stand
+
+    Raises UsageError where there is no such act, and where it cannot be taken back.
+    """
+    act = _wanted(connection, number)
+    changed = _changes(connection, act.id)
+    for key, (before, after) in changed.items():
+        what, sheet, row, part = key
+        if what == "owners" and before is not None:
+            raise UsageError(
+                f"“{act.sentence}” cannot be taken back: whose a board is was changed, and of that only the last "
+                "is kept.",
+                "Write it anew.",
+            )
+        if _now(connection, key, after) != after or _later(connection, key, act.id):
+            raise _since(connection, act, sheet, row)
+        if what == "boards" and before is None:
+            _alone(connection, act, changed, row)
+        if what == "boards" and isinstance(before, Mapping) and isinstance(after, Mapping):
+            _free_number(connection, act, before, after)
+    settings = connection.execute(
+        "SELECT before, after FROM settings_changes WHERE act = ?", (act.id,)
+    ).fetchone()
+    if settings and settings[1] != toml:
+        raise UsageError(
+            f"“{act.sentence}” cannot be taken back: the settings were changed since.", "Change them by hand."
+        )
+    undo = begin_act(connection, at, origin, f"taken back: {act.sentence}", act.id)
+    for key, (before, after) in changed.items():
+        _put_back(connection, key, before, after)
+    if settings:
+        change_settings(connection, undo, settings[1], settings[0])
+    connection.execute("UPDATE now SET revision = ?", (new_revision(),))
+    return act
+
+
+Key = tuple[str, str, int, str]  # table, sheet, row, and which piece of it
+
+
+def _wanted(connection: sqlite3.Connection, number: int | None) -> ActRecord:
+    """The act that is to be taken back."""
+    if number is None:
+        row = connection.execute(
+            f"{ACTS} WHERE undo_of IS NULL AND id NOT IN (SELECT undo_of FROM acts WHERE undo_of IS NOT NULL) "
+            "ORDER BY id DESC LIMIT 1"
+        ).fetchone()
+        if row is None:
+            raise UsageError("There is nothing to take back.")
+        return _record(row)
+    row = connection.execute(f"{ACTS} WHERE id = ?", (number,)).fetchone()
+    if row is None:
+        raise UsageError(f"There is no act {number}.", "Look at the list of them.")
+    act = _record(row)
+    if act.undone:
+        raise UsageError(f"“{act.sentence}” was taken back already.")
+    if act.undo_of is not None:
+        raise UsageError(f"“{act.sentence}” took something back, and stays.", "Do the thing itself again.")
+    return act
+
+
+def _changes(connection: sqlite3.Connection, act: int) -> dict[Key, tuple[object, object]]:
+    """What an act changed: what stood there before, None where nothing did, and after it."""
+    found: dict[Key, tuple[object, object]] = {}
+    for what, sheet, row, part, before, after in connection.execute(
+        "SELECT what, sheet, row, part, before, after FROM changes WHERE act = ? ORDER BY id", (act,)
+    ):
+        key = (what, sheet, row, part)
+        first = found[key][0] if key in found else None if before is None else json.loads(before)
+        found[key] = (first, json.loads(after))
+    return found
+
+
+def _now(connection: sqlite3.Connection, key: Key, after: object) -> object:
+    """What stands there now: of a row the columns that it had then; of an owner always what was, unseen."""
+    what, sheet, row, part = key
+    if what == "owners":
+        return after
+    if what == sheet:
+        [(text,)] = connection.execute(
+            f"SELECT {as_json(SHEETS[sheet]).replace('{}.', '')} FROM {sheet} WHERE id = ?",
+            (row,),
+        )
+        cells = json.loads(text)
+        return {name: cells.get(name) for name in after} if isinstance(after, Mapping) else cells
+    query = "SELECT written FROM others WHERE row = ? AND name = ? AND sheet = ?"
+    if what == "amounts":
+        query = "SELECT written FROM amounts WHERE board = ? AND side || '_' || what = ? AND ? = 'boards'"
+    found = connection.execute(query, (row, part, sheet)).fetchone()
+    return found[0] if found else None
+
+
+def _later(connection: sqlite3.Connection, key: Key, act: int) -> bool:
+    """Whether more was written into a row that an act had added, which would go with it."""
+    _, sheet, row, _ = key
+    [(more,)] = connection.execute(
+        "SELECT EXISTS (SELECT 1 FROM changes WHERE sheet = ?1 AND row = ?2 AND act > ?3 AND NOT EXISTS "
+        f"(SELECT 1 FROM acts AS a WHERE {CAME_TO_NOTHING.format('changes.act')}))",
+        (sheet, row, act),
+    )
+    return bool(more)
+
+
+def _since(connection: sqlite3.Connection, act: ActRecord, sheet: str, row: int) -> UsageError:
+    """The error of an act whose row was changed since, with what changed it."""
+    later = connection.execute(
+        "SELECT sentence FROM acts JOIN changes ON changes.act = acts.id "
+        "WHERE sheet = ? AND row = ? AND acts.id > ? AND NOT EXISTS "
+        f"(SELECT 1 FROM acts AS a WHERE {CAME_TO_NOTHING.format('changes.act')}) ORDER BY acts.id DESC LIMIT 1",
+        (sheet, row, act.id),
+    ).fetchone()
+    by = f", by “{later[0]}”" if later else ""
+    return UsageError(
+        f"“{act.sentence}” cannot be taken back: its row of {sheet} was changed since{by}.", FIRST
+    )
+
+
+def _alone(
+    connection: sqlite3.Connection,
+    act: ActRecord,
+    changed: Mapping[Key, object],
+    row: int,
+) -> None:
+    """Raises UsageError where rows that this act did not add speak of a board that it did."""
+    own = {(sheet, number) for _, sheet, number, _ in changed}
+    [(board,)] = connection.execute("SELECT board FROM boards WHERE id = ?", (row,))
+    for sheet, number in speaks_of(connection, board):
+        if (sheet, number) not in own:
+            raise UsageError(
+                f"“{act.sentence}” cannot be taken back: rows of {sheet} speak of board {board}.",
+                "Take those back first, or strike them out.",
+            )
+
+
+def _free_number(
+    connection: sqlite3.Connection,
+    act: ActRecord,
+    before: Mapping[str, object],
+    after: Mapping[str, object],
+) -> None:
+    """Raises UsageError where a board that was struck out would come back beside another of its number."""
+    if before["struck"] is None and after["struck"] is not None:
+        query = "SELECT 1 FROM boards WHERE struck IS NULL AND board = ? COLLATE NOCASE"
+        if connection.execute(query, (before["board"],)).fetchone():
+            raise UsageError(
+                f"“{act.sentence}” cannot be taken back: there is another board {before['board']} now."
+            )
+
+
+def _put_back(connection: sqlite3.Connection, key: Key, before: object, after: object) -> None:
+    """Puts back what stood there."""
+    what, sheet, row, part = key
+    if what == "amounts":
+        connection.execute(
+            "UPDATE amounts SET written = ? WHERE board = ? AND side || '_' || what = ?",
+            (before or "", row, part),
+        )
+    elif what == "others":
+        connection.execute(
+            "UPDATE others SET written = ? WHERE row = ? AND name = ? AND sheet = ?",
+            (before or "", row, part, sheet),
+        )
+    elif what == "owners":  # written for the first time, else it is refused
+        connection.execute("UPDATE owners SET owner = '', reach = '' WHERE board = ?", (row,))
+    elif before is None:
+        connection.execute(f"UPDATE {sheet} SET struck = ? WHERE id = ?", (TAKEN_BACK, row))
+    elif isinstance(before, Mapping) and isinstance(after, Mapping):
+        other = {name: cell for name, cell in before.items() if cell != after.get(name)}
+        if other:
+            names = ", ".join(f'"{name}" = ?' for name in other)
+            connection.execute(
+                f"UPDATE {sheet} SET {names} WHERE id = ?",
+                (*other.values(), row),
+            )

@@ -1,0 +1,152 @@
+"""Copies of a book: when they are made, how long they stay, where else they go, and owners who are forgotten."""
+
+import datetime as dt
+
+import pytest
+from making.books import NOON, SETTINGS, book, log_of
+
+from estimator.log.book.backups import copy_book, daily_copy, kept_before, last_copy, put_back, thin_out
+from estimator.log.book.opening import connected
+from estimator.log.book.store import BookStore
+from estimator.words.errors import UsageError
+
+BOARD = {"board": "A", "owner": "Ann Onym", "reach": "ann@one.example"}
+MORNING = dt.datetime(2026, 6, 5, 8)
+
+
+@pytest.fixture
+def store(tmp_path):
+    return book(tmp_path / "shop", boards=[BOARD])
+
+
+def add(store):
+    with store.act("a board", NOON) as act:
+        act.append("boards", {"called": "tan"})
+
+
+def names(folder, pattern="*.sqlite"):
+    return sorted(path.name for path in folder.glob(pattern))
+
+
+def test_the_first_act_of_a_day_makes_a_copy_of_what_was_before(store):
+    add(store)
+    add(store)
+    [copy] = (store.folder / "backups").glob("*.sqlite")
+    assert copy.name == f"book-{dt.datetime.now().astimezone().date()}.sqlite"
+    assert copy.with_suffix(".toml").read_text("utf-8") == SETTINGS
+    with connected(copy) as connection:
+        assert connection.execute("SELECT count(*) FROM boards").fetchall() == [(1,)]
+
+
+def test_a_day_has_one_copy_and_each_import_its_own(store):
+    photo = store.folder / "photos" / "a.jpg"
+    photo.parent.mkdir()
+    photo.write_bytes(b"x")
+    assert daily_copy(store.path, None, MORNING)
+    assert daily_copy(store.path, None, MORNING + dt.timedelta(hours=3)) is None
+    assert kept_before(store.path, "import", MORNING) != kept_before(store.path, "import", MORNING)
+    assert names(store.folder / "backups") == [
+        "before-import-2026-06-05-080000-2.sqlite",
+        "before-import-2026-06-05-080000.sqlite",
+        "book-2026-06-05.sqlite",
+    ]
+    assert (store.folder / "backups" / "photos" / "a.jpg").read_bytes() == b"x"
+
+
+def test_the_last_fourteen_days_stay_one_a_month_and_a_year_of_those_before_imports(tmp_path):
+    today = dt.date(2026, 6, 30)
+    for age in range(500):
+        day = today - dt.timedelta(days=age)
+        (tmp_path / f"book-{day}.sqlite").touch()
+        (tmp_path / f"book-{day}.toml").touch()
+        (tmp_path / f"before-import-{day}-101010.sqlite").touch()
+    (tmp_path / "mine.sqlite").touch()
+    thin_out(tmp_path, today)
+    days = [dt.date.fromisoformat(name[5:15]) for name in names(tmp_path, "book-*.sqlite")]
+    assert days[-14:] == [today - dt.timedelta(days=age) for age in range(13, -1, -1)]
+    older = days[:-14]
+    assert [(day.year, day.month) for day in older] == sorted({(day.year, day.month) for day in older})
+    assert len(older) == 17  # of February 2025, in which they begin, to June 2026
+    assert all(day.day == 1 for day in older[1:])
+    assert len(names(tmp_path, "book-*.toml")) == len(days)
+    assert len(names(tmp_path, "before-*.sqlite")) == 367
+    assert (tmp_path / "mine.sqlite").exists()
+
+
+def test_copies_go_to_a_second_place_where_it_is_at_hand(store, tmp_path):
+    stick = tmp_path / "stick"
+    text = SETTINGS.replace("[workshop]", f'[workshop]\nbackup_folder = "{stick}"')
+    (store.folder / "workshop.toml").write_text(text, "utf-8")
+    assert BookStore(store.folder).last_copy_elsewhere() is None
+    add(store)  # the stick is not there, and holds nothing up
+    stick.mkdir()
+    add(store)
+    assert store.last_copy_elsewhere() == dt.datetime.now().astimezone().date()
+    assert names(stick) == names(store.folder / "backups")
+
+
+def test_a_second_place_that_cannot_be_written_holds_no_act_up(store, tmp_path):
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    (stick / "book-2026-06-05.sqlite.x").touch()
+    taken = stick / f"book-{MORNING.date()}.toml"
+    taken.mkdir()  # where a file should go
+    assert daily_copy(store.path, stick, MORNING)
+
+
+def test_an_act_is_not_done_where_its_copy_cannot_be_written(store):
+    (store.folder / "backups").write_text("a file", "utf-8")
+    before = store.revision()
+    with pytest.raises(UsageError, match="cannot be written, and without a copy nothing else is"):
+        add(store)
+    assert store.revision() == before
+
+
+def test_what_is_no_book_is_not_put_back(store, tmp_path):
+    (tmp_path / "x.sqlite").write_bytes(b"no book" * 100)
+    before = store.path.read_bytes()
+    with pytest.raises(UsageError, match="is a file of another program|is no book"):
+        put_back(store.path, tmp_path / "x.sqlite", MORNING)
+    assert store.path.read_bytes() == before
+
+
+def test_a_damaged_book_is_put_aside_and_a_copy_put_back(store, tmp_path):
+    copy_book(store.path, tmp_path / "copy.sqlite")
+    data = store.path.read_bytes()
+    store.path.write_bytes(data[:8192] + b"\xff" * (len(data) - 8192))
+    aside = put_back(store.path, tmp_path / "copy.sqlite", MORNING)
+    assert aside.read_bytes()[8192:8200] == b"\xff" * 8
+    assert len(log_of(BookStore(store.folder))[0].boards) == 1
+
+
+def test_last_copy_is_none_where_there_is_none(tmp_path):
+    assert last_copy(None) is last_copy(tmp_path / "x") is last_copy(tmp_path) is None
+
+
+def test_an_owner_is_forgotten_in_the_book_and_its_copies_down_to_the_bytes(store, tmp_path):
+    add(store)
+    first = kept_before(store.path, "import", MORNING)
+    (store.folder / "backups" / "log-as-imported.csv").write_text("Ann Onym", "utf-8")
+    before = store.revision()
+    done = store.forget_owner("A", NOON)
+    assert {path.name for path in done.books} == {
+        "book.sqlite",
+        first.name,
+        *names(store.folder / "backups", "book-*"),
+    } - {path.with_suffix(".toml").name for path in done.books}
+    assert [path.name for path in done.left] == ["log-as-imported.csv"]
+    for path in done.books:
+        data = path.read_bytes()
+        assert b"Ann Onym" not in data
+        assert b"ann@one" not in data
+    assert log_of(store)[0].by_id["A"].owner == ""
+    assert store.revision() != before
+    assert store.acts(1)[0].sentence == "the owner of board A is forgotten"
+    with pytest.raises(UsageError, match="There is no board Z"):
+        store.forget_owner("Z", NOON)
+
+
+def test_a_second_place_that_is_not_at_hand_is_named(store, tmp_path):
+    text = SETTINGS.replace("[workshop]", f'[workshop]\nbackup_folder = "{tmp_path / "stick"}"')
+    (store.folder / "workshop.toml").write_text(text, "utf-8")
+    assert store.forget_owner("A", NOON).left == (tmp_path / "stick",)
