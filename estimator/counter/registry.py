@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from estimator.counter.pages import board, light, look_back, on_the_go, paper, take_it_on, today
+from estimator.counter.pages import board, light, look_back, on_the_go, paper, phones, take_it_on, today
 
 PAGES = (
     today.page,
@@ -11,5 +11,6 @@ PAGES = (
     take_it_on.page,
     look_back.page,
     paper.page,
+    phones.page,
     light.page,
 )

@@ -33,8 +33,8 @@ ORDER = {
                  paper.record_sheet paper.week_sheet paper.typesetting pictures""",
     "": "as_of snapshot shop papers",
     "demo": "texts recipe simulation stories notebook workshop",
-    "counter": """shapes kept_parts answer_files own_process tapes answers worker worker_desk paper_press workplace safety forms showing
-                  pages.light pages.today pages.on_the_go pages.board pages.take_it_on pages.look_back pages.paper
+    "counter": """shapes kept_parts answer_files own_process tapes answers worker worker_desk paper_press workplace safety pairing forms showing
+                  pages.light pages.today pages.on_the_go pages.board pages.take_it_on pages.look_back pages.paper pages.phones
                   registry app serving""",
     "cli": "printing options settings_command bench check counter looks overruns range record quarter rules told weigh sheet workshops commands",
 }
