@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 import logging
-from collections.abc import Iterable
 from pathlib import Path
 
 from flask import Flask, render_template, request
@@ -13,6 +12,8 @@ from werkzeug.exceptions import HTTPException, RequestEntityTooLarge
 from werkzeug.routing import BaseConverter
 
 from estimator.counter.answer_files import ROOM
+from estimator.counter.forms import PageForm
+from estimator.counter.pairing import PHONES, PhoneBook
 from estimator.counter.registry import PAGES
 from estimator.counter.safety import OURS, Guard, UnknownPhone, kept_secret, own_hosts, protect
 from estimator.counter.showing import dress
@@ -70,15 +71,14 @@ def create_app(
     worker: Asker | None = None,
     writes: bool | None = None,
     port: int | None = None,
-    hosts: Iterable[str] = (),
-    guard: Guard | None = None,
+    home: str | None = None,
 ) -> Flask:
     """The pages of a workshop.
 
     folder: of the workshop; today: the day on which one looks, None: `clock` is asked at each request
     clock: left out, the calendar's day; worker: works out what takes longer, None: nobody does
     writes: whether pages may write, None: unless the log is kept in csv or a spreadsheet
-    port: that is served, None: any; hosts: names of this machine beside loopback's; guard: left out, made from these
+    port: that is served, None: any; home: this machine's address on the home network, where phones may come in
     """
     place = Path(folder).absolute()
     app = Flask("estimator.counter", static_folder="static", template_folder="templates")
@@ -88,8 +88,13 @@ def create_app(
     app.extensions["counter"] = Counter(
         place, (lambda: today) if today else ask, seed, worker=worker, writes=writes
     )
-    secret = kept_secret(place / CACHE / ROOM)
-    protect(app, guard or Guard(own_hosts(hosts), port, secret))
+    room = place / CACHE / ROOM
+    phones = PhoneBook(room / PHONES, port) if home else None
+    if phones is not None:
+        app.extensions["phones"] = phones
+        app.config["HOME"] = f"{home}:{port}" if port else home
+    hosts = own_hosts([home] if home else ())
+    protect(app, Guard(hosts, port, kept_secret(room), None if phones is None else phones.may))
     dress(app)
     for page in PAGES:
         app.register_blueprint(page)
@@ -104,7 +109,7 @@ def _refused(error: HTTPException) -> ResponseReturnValue:
     if error.response is not None or (error.code and error.code < 400):
         return error.get_response()
     if isinstance(error, UnknownPhone):
-        return render_template("phone_asks.html", wrong=""), 401
+        return render_template("phone_asks.html", form=PageForm.blank(), bare=True), 401
     head, cure = SAID.get(error.code or 500, ("wrong", "not-found-cure"))
     # a form that came from our own page with an old token: what was typed is not lost
     own = error.code == 403 and request.headers.get("Origin", "") == f"http://{request.host}"

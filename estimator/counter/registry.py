@@ -11,8 +11,10 @@ from estimator.counter.pages import (
     new,
     on_the_go,
     paper,
+    phones,
     take_it_on,
     today,
+    undo,
 )
 
 PAGES = (
@@ -22,8 +24,10 @@ PAGES = (
     take_it_on.page,
     look_back.page,
     paper.page,
+    phones.page,
     light.page,
     board_steps.page,
     day_steps.page,
     new.page,
+    undo.page,
 )

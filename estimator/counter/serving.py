@@ -15,6 +15,7 @@ from types import FrameType
 from waitress.server import create_server
 
 from estimator.counter.app import create_app
+from estimator.counter.pairing import home_address
 from estimator.counter.safety import MOST_BYTES, PLACE
 from estimator.counter.worker_desk import WorkerDesk
 from estimator.counter.workplace import Clock, begin_if_empty
@@ -70,7 +71,7 @@ def serve(
 ) -> None:
     """Serves a workshop until it is interrupted; begins one in an empty folder, finds the one that runs already.
 
-    clock: the day on which one looks; window: open the browser; say: tells the address
+    clock: the day on which one looks; phone: let phones in; window: open the browser; say: tells the address
 
     Raises UsageError where the folder holds something else, and where the port is taken.
     """
@@ -87,13 +88,18 @@ def serve(
             field="port",
         )
     new = begin_if_empty(folder)
-    sock = listening(port)
+    home = home_address() if phone else None
+    if phone and home is None:
+        raise UsageError(
+            "This machine is in no home network now.", "Connect it, or leave phones out.", field="phone"
+        )
+    sockets = [listening(port), *([listening(port, home)] if home else [])]
     desk = WorkerDesk(folder, seed)
-    app = create_app(folder, seed=seed, clock=clock, worker=desk, port=port)
+    app = create_app(folder, seed=seed, clock=clock, worker=desk, port=port, home=home)
     app.config["PLACE"] = name_of(folder)
     server = create_server(
         app,
-        sockets=[sock],
+        sockets=sockets,
         threads=THREADS,
         ident="",
         expose_tracebacks=False,
@@ -102,6 +108,8 @@ def serve(
     )
     start = f"{address}setting-up" if new and "setting_up.show" in app.view_functions else address
     say(f"The counter is open at {address}")
+    if home:
+        say(f"Phones find it at http://{home}:{port}/ once they are added at {address}phones")
     _open(start, window=window)
     try:
         with _ended_by(signal.SIGTERM):

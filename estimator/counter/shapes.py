@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
-from xml.sax.saxutils import escape, quoteattr
+from dataclasses import dataclass, field, replace
+from xml.sax.saxutils import escape
 
 PAPER, INK, PENCIL = (
     "#F5F0E3",
@@ -28,9 +28,20 @@ class Line:
 
     def svg(self) -> str:
         """The element."""
-        name = "polyline" if self.fill == "none" else "polygon"
+        if self.fill == "none":
+            return _path(self.way(), self)
         at = " ".join(f"{_px(x)},{_px(y)}" for x, y in self.points)
-        return f'<{name} points="{at}"{_stroke(self.wide, self.colour, self.broken)} fill="{self.fill}"/>'
+        return f'<polygon points="{at}"{_stroke(self.wide, self.colour, self.broken)} fill="{self.fill}"/>'
+
+    def way(self) -> str:
+        """Where a pen goes."""
+        return "M" + "L".join(f"{_px(x)} {_px(y)}" for x, y in self.points)
+
+    def goes_on(self, before: Shape) -> bool:
+        """Whether it is drawn like the shape before it, so that both are one element."""
+        return (
+            isinstance(before, Line) and self.fill == "none" and replace(before, points=self.points) == self
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,11 +100,27 @@ class DrawingPart:
 
     def _pieces(self) -> Iterator[str]:
         size = f'viewBox="0 0 {_px(self.wide)} {_px(self.high)}" width="{_px(self.wide)}" height="{_px(self.high)}"'
-        yield f'<svg role="img" aria-label={quoteattr(self.says)} {size} font-family="{FACE}">'
+        yield f'<svg role="img" {size} font-family="{FACE}">'
         yield f"<title>{escape(self.says)}</title>"
+        drawn: list[Shape] = []
+        ways: list[str] = []
         for shape in self.shapes:
-            yield shape.svg()
+            if isinstance(shape, Line) and drawn and shape.goes_on(drawn[-1]):
+                ways[-1] += shape.way()
+                continue
+            drawn.append(shape)
+            ways.append(shape.way() if isinstance(shape, Line) and shape.fill == "none" else "")
+        for shape, way in zip(drawn, ways, strict=True):
+            if isinstance(shape, Line) and way:
+                yield _path(way, shape)
+            else:
+                yield shape.svg()
         yield "</svg>"
+
+
+def _path(way: str, like: Line) -> str:
+    """Lines as one element."""
+    return f'<path d="{way}"{_stroke(like.wide, like.colour, like.broken)} fill="none"/>'
 
 
 def _px(at: float) -> str:

@@ -8,7 +8,6 @@ from collections.abc import Iterable, Mapping
 from estimator.bench.call_log import unanswered
 from estimator.counter.step_forms import questions_of
 from estimator.forecast.ranges import Range
-from estimator.log.edits import number
 from estimator.log.steps.ringing import answered_rings
 from estimator.log.steps.telling import figures_of
 from estimator.said.added import added_parts
@@ -18,6 +17,7 @@ from estimator.snapshot import Snapshot
 from estimator.words.actions import Action
 from estimator.words.dates import say_exactly
 from estimator.words.errors import NoAnswerError
+from estimator.words.measures import number
 from estimator.words.money import say_money, to_the_ten
 from estimator.words.records import Board
 from estimator.words.settings.schema import Settings

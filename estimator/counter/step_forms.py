@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
-from estimator.log.edits import number
 from estimator.log.steps.hours import not_found_yet, worked_on
 from estimator.log.steps.leaving import owed
 from estimator.log.steps.next_steps import next_stage
@@ -14,6 +13,7 @@ from estimator.log.steps.read_back import AsWritten
 from estimator.log.steps.standing import standing
 from estimator.words.dates import say_day
 from estimator.words.labels import LABELS
+from estimator.words.measures import number
 from estimator.words.phrases import say_value, unit_sign
 from estimator.words.records import (
     AGAIN,

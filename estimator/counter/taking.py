@@ -8,13 +8,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
-from flask import current_app
+from flask import current_app, request
 
 from estimator.counter.forms import PAGE, PageForm
 from estimator.counter.sent_steps import step_from
 from estimator.counter.step_forms import LOOKED, MORE, TURNED_OUT
 from estimator.counter.workplace import at_counter
 from estimator.log import columns
+from estimator.log.book.photos import keep_photo
 from estimator.log.steps.writing import DayStep, DoneStep
 from estimator.log.store import Sent
 from estimator.words.errors import EstimatorError
@@ -50,9 +51,25 @@ def sent_now(key: str) -> Sent:
     return Sent(dt.datetime.combine(day, dt.datetime.now().astimezone().time()), key, PAGE)
 
 
-def take(verb: str, board: str, form: PageForm, photos: Sequence[str] = ()) -> DoneStep | None:
+def kept_photos() -> list[str]:
+    """The names under which the photos that came with a form are kept.
+
+    Raises UnreadableError for what is no photo, UsageError where pages may not write.
+    """
+    sent = [one for one in request.files.getlist("photos") if one.filename]
+    if sent:
+        at_counter().refuse_read_only()
+    try:
+        return [keep_photo(at_counter().folder, one.read()) for one in sent]
+    except EstimatorError as error:
+        error.field = "photos"
+        raise
+
+
+def take(verb: str, board: str, form: PageForm) -> DoneStep | None:
     """The step that a form says, done; None where it could not be, and then why is noted at its field."""
     try:
+        photos = kept_photos()
         return take_step(step_from(verb, board, TypedIn(form), photos), form)
     except EstimatorError as error:
         note(form, error)

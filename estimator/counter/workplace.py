@@ -109,8 +109,8 @@ class Counter:
 
     def answer(self, question: PageQuestion) -> tuple[KeptAnswer | None, bool]:
         """The newest answer that there is to a question, and whether it is one of now; else it is asked for."""
-        found = newest(question, self.folder)
-        fresh = found is not None and found.as_of == self.as_of
+        as_of, found = self.as_of, newest(question, self.folder)
+        fresh = found is not None and found.as_of == as_of
         if not fresh and self.worker is not None:
             self.worker.ask(question, self.clock())
         return found, fresh

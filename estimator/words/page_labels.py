@@ -91,6 +91,8 @@ PAGE_LABELS: Mapping[str, str] = MappingProxyType(
         "phone-forget": "Forget it",
         "phone-off": "The counter was not started for phones.",
         "phone-here": "Phones are added at the laptop itself.",
+        "phone-since": "Let in on {day}, at {host}",
+        "phone-code": "A square code with the address and the letters",
         "phones": "Phones",
     }
 )

@@ -1,11 +1,13 @@
 """The steps of a working day on pages, by forms alone: what each leaves in the log, and what is said where it can't be."""
 
 import datetime as dt
+import io
 import re
 
 import pytest
 from making.counter import client
-from making.working_day import MAY, AtOnce, as_written, in_files
+from making.working_day import MAY, AtOnce, as_written, in_a_book, in_files
+from PIL import Image
 
 RED, FISH, NEW = "26-001", "26-002", "26-003"
 
@@ -214,5 +216,41 @@ def test_where_nothing_is_written_nothing_is_offered(counter):
     assert "Not in" not in plain(counter.page("/"))
     answer = counter.send(
         f"/boards/{RED}/write/hours", "/boards/26-001/write/hours", stage="strip", hours="1"
+    )
+    assert answer.status_code == 422
+
+
+def test_undo_stands_on_every_page_of_a_book(tmp_path):
+    folder = tmp_path / "book"
+    folder.mkdir()
+    in_a_book(folder)
+    visitor = client(folder, today=MAY)
+    held = visitor.app.extensions["counter"]
+    held.worker, visitor.shop = AtOnce(held), held.shop
+    sent(visitor, f"/boards/{RED}/write/hours", stage="strip", hours="2")
+    sent(visitor, f"/boards/{RED}/write/weight", weight="6.4")
+    for page in ("/", "/new", f"/boards/{RED}", "/on-the-go"):
+        assert "Undo: red nine-four weighs 6.4 kg" in plain(visitor.page(page))
+    act = re.search(r'name="act" value="(\d+)"', visitor.page("/"))[1]
+    sent(visitor, "/undo", "/", act=act)
+    log = as_written(visitor.shop.snapshot(MAY)).log
+    assert (log.weighings, len(log.entries)) == ((), 1)
+    assert "Undo: 2 hours on red nine-four, strip old glass" in plain(visitor.page("/"))
+    answer = visitor.send("/undo", "/", act=act)  # taken back already
+    assert answer.status_code == 422
+    assert len(as_written(visitor.shop.snapshot(MAY)).log.entries) == 1
+
+
+def test_photos_are_kept_by_what_is_in_them(counter):
+    picture = io.BytesIO()
+    Image.new("RGB", (40, 30), "white").save(picture, "JPEG")
+    picture.seek(0)
+    sent(counter, f"/boards/{RED}/write/note", text="nose", photos=(picture, "../../nose.jpg"))
+    [note] = as_written(counter.shop.snapshot(MAY)).log.notes
+    assert (note.text, note.photo[-4:]) == ("nose", ".jpg")
+    assert "nose" not in note.photo
+    assert (counter.app.extensions["counter"].folder / "photos" / note.photo).exists()
+    answer = counter.send(
+        f"/boards/{RED}/write/note", f"/boards/{RED}/write/note", photos=(io.BytesIO(b"no"), "x.jpg")
     )
     assert answer.status_code == 422

@@ -38,8 +38,8 @@ ORDER = {
     "": "as_of snapshot working_day shop papers",
     "demo": "texts recipe simulation stories notebook workshop",
     "counter": """shapes kept_parts answer_files step_forms sent_steps step_questions step_answers own_process tapes answers worker
-                  worker_desk paper_press workplace safety forms showing taking pages.light pages.today pages.on_the_go pages.board
-                  pages.take_it_on pages.look_back pages.paper pages.board_steps pages.day_steps pages.new registry app serving""",
+                  worker_desk paper_press workplace safety pairing forms showing taking pages.light pages.today pages.on_the_go pages.board
+                  pages.take_it_on pages.look_back pages.paper pages.phones pages.board_steps pages.day_steps pages.new pages.undo registry app serving""",
     "cli": "printing options settings_command bench check counter looks overruns range record quarter rules told undo weigh sheet workshops commands",
 }
 PLACES = [

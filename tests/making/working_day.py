@@ -1,10 +1,12 @@
 """A workshop in this trade over any kind of store, and the steps of its days."""
 
+import csv
 import datetime as dt
 from types import SimpleNamespace
 
 from estimator.counter.answer_files import AsOf, KeptAnswer
 from estimator.counter.answers import answered
+from estimator.log.book.store import BookStore
 from estimator.log.columns import csv_headers
 from estimator.log.starter import starter_text
 from estimator.log.store import PAGE, FileStore, Sent
@@ -33,7 +35,21 @@ def in_files(folder, boards=BOARDS, *, sheets=()):
     return FileStore(folder)
 
 
-STORES = {"files": in_files}
+def in_a_book(folder, boards=BOARDS, *, sheets=()):
+    """The same rows in a book."""
+    (folder / "workshop.toml").write_text(starter_text(), "utf-8")
+    columns = COLUMNS.strip().split(",")
+
+    def rows(act):
+        for row in csv.reader(boards.splitlines()):
+            act.append("boards", dict(zip(columns, row, strict=True)))
+
+    return BookStore.create(
+        folder, label="the log so far", at=dt.datetime.combine(MAY, dt.time(8)), fill=rows
+    )
+
+
+STORES = {"files": in_files, "book": in_a_book}
 
 
 def opened(kind, tmp_path, **given):

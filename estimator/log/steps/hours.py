@@ -8,12 +8,13 @@ from dataclasses import dataclass, field
 from typing import ClassVar
 
 from estimator.log.columns import TURNED_OUT, plain
-from estimator.log.edits import Cells, OwnRow, number, row_at
+from estimator.log.edits import Cells, OwnRow, row_at
 from estimator.log.parse.entries import stage_names
 from estimator.log.stage_hours import StageHours, followers, hours_of_board
 from estimator.log.steps.read_back import ActPlan, AsWritten
 from estimator.log.steps.writing import in_the_shop, on_day
 from estimator.words.errors import UsageError
+from estimator.words.measures import number
 from estimator.words.phrases import inside, say_count
 from estimator.words.records import AGAIN, ASKED, FINISHED, SHOP, Board
 from estimator.words.settings.schema import Settings, Stage

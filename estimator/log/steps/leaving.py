@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import ClassVar
 
-from estimator.log.edits import Cells, OwnRow, number
+from estimator.log.edits import Cells, OwnRow
 from estimator.log.steps.enquiry import yes_cells
 from estimator.log.steps.hours import not_found_yet, worked_on
 from estimator.log.steps.read_back import ActPlan, AsWritten
@@ -14,6 +14,7 @@ from estimator.log.steps.standing import ended, standing
 from estimator.log.steps.writing import in_the_shop, on_day
 from estimator.words.dates import say_day
 from estimator.words.errors import UsageError
+from estimator.words.measures import number
 from estimator.words.money import money_in
 from estimator.words.phrases import capital
 from estimator.words.records import ASKED, COST_TIME, IN_HAND, WITHDRAWN, Board, price_told

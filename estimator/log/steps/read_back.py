@@ -17,7 +17,7 @@ from estimator.log.tables import CellValue, RawLog, RawSheet, headed
 from estimator.words.errors import UsageError
 from estimator.words.labels import LABELS
 from estimator.words.phrases import capital, inside
-from estimator.words.problems import Place, Problem
+from estimator.words.problems import THE_BOOK, Place, Problem
 from estimator.words.records import SHOP, Board, Log, Told
 from estimator.words.settings.schema import Settings
 
@@ -78,8 +78,8 @@ class AsWritten:
         return row_at(self.raw, self.settings, "boards", board.where)
 
     def has(self, sheet: str) -> bool:
-        """Whether the log has a sheet of that name."""
-        return any(one.sheet == sheet for one in self.raw.sheets)
+        """Whether the log has a sheet of that name; a book has all of them."""
+        return self.raw.source == THE_BOOK or any(one.sheet == sheet for one in self.raw.sheets)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +115,7 @@ def refuse_unreadable(now: AsWritten, plan: ActPlan, today: dt.date) -> tuple[st
     after = [
         problem for problem in part.with_plan(plan).problems(now.settings, today) if problem not in before
     ]
-    filled = {(row.place.whole_row, column) for row, cells in plan.fills for column in cells}
+    filled = {(_flat(row.place.whole_row), column) for row, cells in plan.fills for column in cells}
     notes = []
     for problem in after:
         place = problem.place
@@ -124,10 +124,15 @@ def refuse_unreadable(now: AsWritten, plan: ActPlan, today: dt.date) -> tuple[st
         )  # hours where there was nothing to do
         if (place.row >= NEW and not happened) or (place.whole_row, place.column) in filled:
             raise _refusal(problem, now.settings)
-        own = place.row >= NEW or any(place.whole_row == row.place.whole_row for row, _ in plan.fills)
+        own = place.row >= NEW or any(place.whole_row == _flat(row.place.whole_row) for row, _ in plan.fills)
         said = f"{problem.wrong}. {problem.cure}" if own else problem.sentence()
         notes.append(capital(COLUMN.sub(lambda found: column_in_words(found[0], now.settings), said)))
     return tuple(notes)
+
+
+def _flat(place: Place) -> Place:
+    """The same place, its sheet within the name of its source: then columns go by their names, not by letters."""
+    return replace(place, source=f"{place.source}, {place.sheet}", sheet="") if place.sheet else place
 
 
 def _refusal(problem: Problem, settings: Settings) -> UsageError:
@@ -222,6 +227,6 @@ class _Part:
         for place, (sheet, rows) in self.sheets.items():
             columns = self.columns[sheet]
             grid = [(n, [row.get(column, "") for column in columns]) for n, row in rows.items()]
-            raw.append(RawSheet(sheet, replace(place, sheet=""), [(0, list(columns)), *grid], 0))
+            raw.append(RawSheet(sheet, _flat(place), [(0, list(columns)), *grid], 0))
         _, problems, _ = read_log(RawLog(tuple(raw)), (), settings, today=today)
         return problems

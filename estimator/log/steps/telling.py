@@ -16,7 +16,6 @@ from estimator.log.edits import (
     checked,
     decision_of,
     first_tellings,
-    number,
     of_dates,
     row_at,
 )
@@ -25,6 +24,7 @@ from estimator.log.steps.read_back import ActPlan, Agreement, AsWritten
 from estimator.log.steps.writing import in_the_shop, on_day
 from estimator.words.dates import read_date, say_day
 from estimator.words.errors import UsageError
+from estimator.words.measures import number
 from estimator.words.money import money_in
 from estimator.words.odds import read_odds
 from estimator.words.records import ASKED, FINISHED, IN_HAND, Board, Told, price_told

@@ -82,7 +82,7 @@ def do(store: Store, written: Callable[[], AsWritten], step: DayStep, sent: Sent
                 raise
             plan, refused = ActPlan(step.verb), error  # unless it was done before
         try:
-            with store.act(plan.label, sent.at, key, digest, sent.origin) as act:
+            with store.act(plan.label, sent.at, key, digest, origin=sent.origin) as act:
                 if act.again:
                     return DoneStep(plan.label, _board_of(step, now, plan), again=True)
                 if refused is not None:

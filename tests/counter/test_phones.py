@@ -1,0 +1,130 @@
+"""A phone is let in by letters from the laptop's screen, once, for ten minutes; and can be forgotten."""
+
+import re
+
+import pytest
+from making.counter import Visitor
+from making.folders import TODAY, folder
+
+from estimator.counter.app import create_app
+from estimator.counter.pairing import LETTERS, MOST_TRIES, PhoneBook
+
+HOME = "127.0.0.2"  # stands for the home network: another address of this machine
+
+
+class Phone(Visitor):
+    """A browser that calls the machine by its other address."""
+
+    at = HOME
+
+    def get(self, path, **headers):
+        return super().get(path, **{"Host": self.at, **headers})
+
+    def send(self, path, shown="/", headers=None, **fields):
+        ours = {"Host": self.at, "Origin": f"http://{self.at}"}
+        return super().send(path, shown, {**ours, **(headers or {})}, **fields)
+
+    def let_in(self, letters):
+        return self.send("/let-in", "/let-in", letters=letters)
+
+
+@pytest.fixture
+def app(tmp_path):
+    return create_app(folder(tmp_path / "shop"), today=TODAY, home=HOME)
+
+
+def letters_of(app):
+    page = Visitor(app).send("/phones/add", "/phones").get_data(as_text=True)
+    return re.search(r"<p class=\"lead\">([A-Z]{4}) ([A-Z]{4})</p>", page).expand(r"\1\2")
+
+
+def test_a_phone_that_is_not_known_sees_nothing_but_the_question(app):
+    phone = Phone(app)
+    for path in ("/", "/on-the-go", "/boards/26-001", "/phones", "/nowhere", "/paper/week"):
+        answer = phone.get(path)
+        assert answer.status_code == 401, path
+        assert "nine-four" not in answer.get_data(as_text=True)
+    assert phone.get("/static/counter.css").status_code == 200
+    assert phone.send("/light", "/let-in").status_code == 401
+
+
+def test_eight_letters_let_one_phone_in_once(app):
+    letters, phone, other = letters_of(app), Phone(app), Phone(app)
+
+    assert phone.let_in(f" {letters[:4].lower()} {letters[4:]} ").status_code == 303
+    assert phone.get("/on-the-go").status_code == 200
+    assert other.let_in(letters).status_code == 403
+    assert other.get("/on-the-go").status_code == 401
+
+
+def test_letters_are_worth_ten_tries(app):
+    letters, phone = letters_of(app), Phone(app)
+    for _ in range(MOST_TRIES):
+        assert phone.let_in("AAAAAAAA").status_code == 403
+
+    assert phone.let_in(letters).status_code == 403
+
+
+def test_letters_last_ten_minutes(tmp_path):
+    now = [0.0]
+    book = PhoneBook(tmp_path / "phones", 1, lambda: now[0])
+    letters = book.new_letters()
+    now[0] = 599.0
+    assert book.let_in(letters, HOME)
+    letters = book.new_letters()
+    now[0] += 601.0
+    assert book.let_in(letters, HOME) is None
+
+
+def test_new_letters_end_those_before(tmp_path):
+    book = PhoneBook(tmp_path / "phones", 1)
+    first, second = book.new_letters(), book.new_letters()
+
+    assert len(first) == 8
+    assert set(first) <= set(LETTERS)
+    assert book.let_in(first, HOME) is None
+    assert book.let_in(second, HOME)
+
+
+def test_a_phone_is_known_at_that_address_alone_and_after_a_restart(app, tmp_path):
+    phone = Phone(app)
+    phone.let_in(letters_of(app))
+    again = create_app(tmp_path / "shop", today=TODAY, home=HOME)
+    elsewhere = create_app(tmp_path / "shop", today=TODAY, home="127.0.0.3")
+    token = phone.browser.get_cookie("phone-0", domain=HOME).value
+
+    def asked(app, host):
+        new = app.test_client()
+        new.set_cookie("phone-0", token, domain=host)
+        return new.get("/on-the-go", headers={"Host": host}).status_code
+
+    assert asked(again, HOME) == 200
+    assert asked(elsewhere, "127.0.0.3") == 401
+
+
+def test_tokens_are_kept_hashed_and_a_phone_can_be_forgotten(app, tmp_path):
+    phone, laptop = Phone(app), Visitor(app)
+    phone.let_in(letters_of(app))
+    token = phone.browser.get_cookie("phone-0", domain=HOME).value
+    kept = (tmp_path / "shop/.estimator/counter/phones").read_text("utf-8")
+    assert token not in kept
+
+    name = re.search(r'name="phone" value="(\w+)"', laptop.page("/phones"))[1]
+    assert phone.send("/phones/forget", "/phones", phone=name).status_code == 404
+    assert laptop.send("/phones/forget", "/phones", phone=name).status_code == 303
+    assert phone.get("/on-the-go").status_code == 401
+
+
+def test_a_machine_that_only_says_it_is_the_laptop_is_not(app):
+    answer = app.test_client().get(
+        "/", headers={"Host": "localhost"}, environ_base={"REMOTE_ADDR": "192.168.1.7"}
+    )
+
+    assert answer.status_code == 401
+
+
+def test_without_phones_nobody_else_is_served(tmp_path):
+    app = create_app(folder(tmp_path / "shop"), today=TODAY)
+
+    assert Phone(app).get("/").status_code == 421
+    assert "not started for phones" in Visitor(app).page("/phones")

@@ -1,0 +1,113 @@
+"""Drawings on a page: the boards of the layout, each at its place, within the drawing; as SVG that needs no style."""
+
+import re
+import xml.etree.ElementTree as ET
+
+import pytest
+from making.folders import TODAY, folder
+
+from estimator.counter.shapes import Curve, DrawingPart, Line, Words
+from estimator.counter.tapes import WIDTHS, _crossing, dates_drawings, hours_drawings
+from estimator.sheets.layouts.promises import ReadyLayout, ten_caption
+from estimator.sheets.layouts.ranges import RangeLayout, alt_text, drawing_of
+from estimator.shop import Shop
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory):
+    return Shop.open(folder(tmp_path_factory.mktemp("shop") / "shop"), today=TODAY).snapshot()
+
+
+def middles(drawing):
+    """Where each outline stands along the tape."""
+    outlines = [shape for shape in drawing.shapes if isinstance(shape, Curve)]
+    return [
+        (min(xs) + max(xs)) / 2 for one in outlines for xs in [[x for curve in one.curves for x, _ in curve]]
+    ]
+
+
+@pytest.mark.parametrize("n", range(len(WIDTHS)))
+def test_ten_boards_stand_where_the_layout_has_them(shop, n):
+    answer = shop.range("26-002")
+    layout = RangeLayout(drawing_of(answer), WIDTHS[n])
+    drawing = hours_drawings(answer)[n]
+
+    assert middles(drawing) == pytest.approx([layout.px(at) for at in drawing_of(answer).places])
+    assert len(middles(drawing)) == 10
+    assert drawing.says == alt_text(drawing_of(answer))
+
+
+@pytest.mark.parametrize("n", range(len(WIDTHS)))
+def test_ten_boards_stand_on_their_days_and_the_day_told_is_a_plumb_line(shop, n):
+    promise = shop.promise("26-002")
+    layout = ReadyLayout(promise, TODAY, WIDTHS[n], ())
+    drawing = dates_drawings(promise, TODAY, ())[n]
+
+    assert middles(drawing) == pytest.approx([layout.px(at) for at in layout.places])
+    assert drawing.says == ten_caption(promise, TODAY)
+    assert any(isinstance(one, Words) and one.words.startswith("told by") for one in drawing.shapes)
+    bobs = [
+        one for one in drawing.shapes if isinstance(one, Line) and len(one.points) == 5 and one.fill != "none"
+    ]
+    assert [one.points[0][0] for one in bobs] == pytest.approx([layout.px(layout.plumb)])
+
+
+def test_nothing_lies_outside_its_drawing(shop):
+    drawn = [*hours_drawings(shop.range("26-002")), *dates_drawings(shop.promise("26-002"), TODAY, ())]
+    for drawing in drawn:
+        for shape in drawing.shapes:
+            points = (
+                shape.points
+                if isinstance(shape, Line)
+                else [shape.at]
+                if isinstance(shape, Words)
+                else [shape.start]
+            )
+            for x, y in points:
+                assert -0.5 <= x <= drawing.wide + 0.5, shape
+                assert -0.5 <= y <= drawing.high + 0.5, shape
+
+
+def test_an_svg_says_what_it_shows_and_carries_no_style_and_no_script(shop):
+    for drawing in hours_drawings(shop.range("26-002")):
+        root = ET.fromstring(drawing.svg().replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ', 1))
+        assert root.get("role") == "img"
+        assert root.find(f"{SVG}title").text == drawing.says
+        names = {name for one in root.iter() for name in one.attrib}
+        assert not names & {"style", "class", "id", "href", "onload"}
+        assert {one.tag.removeprefix(SVG) for one in root.iter()} <= {
+            "svg",
+            "title",
+            "polygon",
+            "path",
+            "text",
+        }
+        assert len(drawing.svg()) < 12_000
+
+
+def test_words_in_a_drawing_are_words():
+    odd = '</title><script>alert("1")</script>&'
+    text = DrawingPart(odd, 10.0, 10.0, (Words((1.0, 2.0), odd, 14.0),)).svg()
+
+    assert "<script" not in text
+    root = ET.fromstring(text)
+    assert [root[0].text, root[1].text] == [odd, odd]
+
+
+@pytest.mark.parametrize(
+    ("rise", "ends"), [(0.0, [(0.0, 0.0), (2.0, 2.0)]), (-1.0, [(1.0, 0.0), (2.0, 1.0)]), (5.0, [])]
+)
+def test_a_hatch_line_goes_from_edge_to_edge(rise, ends):
+    assert _crossing([(0, 0), (2, 0), (2, 2), (0, 2)], rise) == ends
+
+
+def test_pencil_is_broken_and_ink_is_not():
+    def dashes(broken):
+        return (
+            re.search("stroke-dasharray", Line(((0.0, 0.0), (1.0, 1.0)), 1.0, broken=broken).svg())
+            is not None
+        )
+
+    assert (dashes(True), dashes(False)) == (True, False)

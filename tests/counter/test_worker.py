@@ -1,0 +1,200 @@
+"""The worker: newest questions first, of the newest revision, and begun again when it dies."""
+
+import contextlib
+import datetime as dt
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+
+import pytest
+from making.counter import client
+from making.folders import TODAY, folder
+from making.worker_done import WorkerAtOnce
+
+from estimator.counter.answer_files import PageQuestion, newest
+from estimator.counter.own_process import running, surroundings
+from estimator.counter.worker import Asked, Worker
+from estimator.counter.worker_desk import MOST_BEGUN, WorkerDesk
+
+BOARD = PageQuestion("board", "26-001")
+
+
+def wait_for(what, seconds=60.0):
+    end = time.monotonic() + seconds
+    while not (found := what()):
+        assert time.monotonic() < end, "nothing came"
+        time.sleep(0.05)
+    return found
+
+
+@pytest.fixture
+def place(tmp_path):
+    return folder(tmp_path / "shop")
+
+
+def test_the_newest_question_is_answered_first_and_each_once():
+    asked = Asked()
+    for about in ("1", "2", "1"):
+        asked.put(PageQuestion("board", about), None)
+
+    assert [asked.take(wait=False)[0].about for _ in range(2)] == ["1", "2"]
+    assert asked.take(wait=False) is None
+
+
+def test_a_short_question_need_not_wait_for_a_long_one(place):
+    worker = Worker(place, 0)
+    worker.asked.put(BOARD, TODAY)
+    worker.asked.put(PageQuestion("quarter", "2026-Q1"), TODAY)
+    worker.breathe()
+
+    assert newest(BOARD, place) is not None
+    assert worker.asked.take(wait=False)[0].kind == "quarter"
+
+
+def test_an_answer_is_kept_as_text_and_reads_back_as_it_was(place):
+    from estimator.counter.answers import board_parts
+    from estimator.counter.kept_parts import parts_from_json, parts_to_json
+    from estimator.shop import Shop
+
+    parts = board_parts(Shop.open(place, today=TODAY).snapshot(), "26-001", lambda *_: None)
+    for name, each in parts.items():
+        kept = json.loads(json.dumps(parts_to_json(each)))
+        assert json.loads(json.dumps(parts_to_json(parts_from_json(kept)))) == kept, name
+    assert parts_from_json(parts_to_json(parts["range"])) == parts["range"]
+
+
+@pytest.mark.parametrize("spoilt", [b"", b"{}", b"\xff", b'{"of": 1}\nx'])
+def test_a_spoilt_answer_is_none(place, spoilt):
+    Worker(place, 0).answer(BOARD, TODAY)
+    file = BOARD.file(place)
+    assert newest(BOARD, place) is not None
+    file.write_bytes(spoilt)
+
+    assert newest(BOARD, place) is None
+
+
+def test_no_text_of_a_user_becomes_a_path(place):
+    file = PageQuestion("board", "../../etc/passwd\0").file(place)
+
+    assert file.parent == place / ".estimator/counter"
+    assert file.name.startswith("board.")
+
+
+def test_a_page_shows_the_last_answer_and_of_when_it_is_until_the_next_is_there(place):
+    worker = WorkerAtOnce(place)
+    counter = client(place, today=TODAY, worker=worker)
+    counter.page("/boards/26-001")
+    assert "data-waiting" not in counter.page("/boards/26-001")
+
+    worker.gone = True
+    with (place / "hours.csv").open("a", encoding="utf-8") as log:
+        log.write("26-001,2026-05-30,gloss,1,\n")
+    stale = counter.page("/boards/26-001")
+    assert "data-waiting" in stale
+    assert "does not start again" in stale
+    assert "Ready by" in stale
+
+    worker.gone = False
+    counter.app.extensions["counter"].worker = type("Slow", (), {"gone": False, "ask": lambda *_: None})()
+    assert "As of before the last entry; working it out." in counter.page("/boards/26-001")
+    assert "Look again" in counter.page("/boards/26-001")
+
+
+def test_of_yesterday_is_said_as_that(place):
+    worker = WorkerAtOnce(place)
+    client(place, today=TODAY, worker=worker).page("/")
+    worker.gone, later = True, TODAY + dt.timedelta(days=1)
+    counter = client(place, today=later, worker=type("Slow", (), {"gone": False, "ask": lambda *_: None})())
+
+    assert "As of Mon 1 June 2026; working it out." in counter.page("/")
+
+
+def test_a_mistake_of_ours_in_one_answer_is_said_and_ends_nothing(place, monkeypatch, capsys):
+    def fails(*_):
+        raise RuntimeError("Ann")
+
+    monkeypatch.setattr("estimator.counter.answers.KINDS", {"today": fails, "board": fails})
+    worker = Worker(place, 0)
+    worker.answer(PageQuestion("today"), TODAY)
+
+    assert newest(PageQuestion("today"), place).refused == "This is our mistake"
+    said = capsys.readouterr().err
+    assert said.startswith("RuntimeError at ")
+    assert "Ann" not in said
+
+
+def test_the_worker_answers_dies_with_its_server_and_is_begun_again(place):
+    desk = WorkerDesk(place, 0)
+    desk.ask(PageQuestion("today"), TODAY)
+    wait_for(lambda: newest(PageQuestion("today"), place))
+    first = desk.pid
+    os.kill(first, signal.SIGKILL)
+    wait_for(lambda: desk.pid is None)
+    (place / ".estimator/counter").joinpath(PageQuestion("today").file(place).name).unlink()
+    desk.ask(PageQuestion("today"), TODAY)
+    wait_for(lambda: newest(PageQuestion("today"), place))
+    second = desk.pid
+
+    assert second not in {None, first}
+    desk.close()
+    assert desk.pid is None
+
+
+def test_a_worker_that_cannot_be_begun_is_given_up_for_a_while(place):
+    desk = WorkerDesk(place, 0, (sys.executable, "-c", "raise SystemExit(1)"))
+    for _ in range(MOST_BEGUN):
+        assert not desk.gone
+        desk.ask(BOARD, TODAY)
+        wait_for(lambda: desk.pid is None)
+
+    assert desk.gone
+    desk.ask(BOARD, TODAY)
+    assert desk.pid is None
+    assert "does not start again" in client(place, today=TODAY, worker=desk).page("/boards/26-001")
+    desk.close()
+
+
+def test_the_worker_ends_when_nobody_is_left_to_ask(place):
+    process = subprocess.Popen(
+        running("estimator.counter.worker", str(place), "0"), stdin=subprocess.PIPE, env=surroundings()
+    )
+    process.stdin.close()
+
+    assert process.wait(60) == 0
+
+
+def test_the_server_loads_nothing_heavy(place):
+    script = f"""
+import sys, datetime as dt
+from making.counter import client
+from estimator.counter import serving
+counter = client({str(place)!r}, today=dt.date({TODAY.year}, {TODAY.month}, {TODAY.day}))
+for path in ("/", "/on-the-go", "/boards/26-001", "/take-it-on/26-003", "/look-back", "/phones"):
+    counter.page(path)
+print(sorted({{name.partition(".")[0] for name in sys.modules}} & {{"scipy", "pandas", "matplotlib", "statsmodels", "sklearn"}}))
+"""
+    Worker(place, 0).answer(BOARD, TODAY)
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=False, env=surroundings()
+    )
+
+    assert (done.stdout.strip(), done.stderr) == ("[]", "")
+
+
+def test_the_log_may_be_asked_by_several_pages_at_once(place):
+    from concurrent.futures import ThreadPoolExecutor
+
+    counter = client(place, today=TODAY, worker=WorkerAtOnce(place))
+    app = counter.app
+
+    def ask(path):
+        return app.test_client().get(path, headers={"Host": "localhost"}).status_code
+
+    with (
+        contextlib.closing(counter.browser.get("/here", headers={"Host": "localhost"})),
+        ThreadPoolExecutor(4) as pool,
+    ):
+        assert set(pool.map(ask, ["/", "/on-the-go", "/boards/26-001", "/boards/26-002"] * 5)) == {200}
