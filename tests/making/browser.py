@@ -4,7 +4,7 @@ import threading
 from contextlib import contextmanager
 
 from selenium import webdriver
-from selenium.common.exceptions import StaleElementReferenceException
+from selenium.common.exceptions import WebDriverException
 from selenium.webdriver.chrome.options import Options
 from selenium.webdriver.chrome.service import Service
 from selenium.webdriver.common.by import By
@@ -13,7 +13,8 @@ from selenium.webdriver.support.ui import WebDriverWait
 from werkzeug.serving import make_server
 
 WIDTHS = {"phone": (360, 740), "laptop": (1280, 800)}
-PATIENCE = 6  # seconds
+PATIENCE = 10  # seconds
+CHANGING = [WebDriverException]  # while one page goes and the next comes
 
 
 @contextmanager
@@ -64,29 +65,34 @@ class Hand:
 
     def find(self, css):
         """Something on the page, once it is there."""
-        return WebDriverWait(
-            self.driver, PATIENCE, ignored_exceptions=[StaleElementReferenceException]
-        ).until(lambda d: d.find_element(By.CSS_SELECTOR, css))
+        return WebDriverWait(self.driver, PATIENCE, ignored_exceptions=CHANGING).until(
+            lambda d: d.find_element(By.CSS_SELECTOR, css)
+        )
 
     def tap(self, css):
         """Taps something; it must be seen, and large enough for a thumb."""
         self._tap(self.find(css))
 
-    def tap_words(self, words, within="a, button, summary, label"):
-        """Taps what has these words on it."""
-        found = WebDriverWait(
-            self.driver, PATIENCE, ignored_exceptions=[StaleElementReferenceException]
-        ).until(
+    def with_words(self, words, within="a, button, summary, label"):
+        """What has these words on it, the shortest of several, once it is there."""
+        found = WebDriverWait(self.driver, PATIENCE, ignored_exceptions=CHANGING).until(
             lambda d: [
-                e for e in d.find_elements(By.CSS_SELECTOR, within) if words in e.text and e.is_displayed()
+                (len(e.text), n, e)
+                for n, e in enumerate(d.find_elements(By.CSS_SELECTOR, within))
+                if words in e.text and e.is_displayed()
             ]
         )
-        self._tap(min(found, key=lambda e: len(e.text)))
+        return min(found)[2]
+
+    def tap_words(self, words, within="a, button, summary, label"):
+        """Taps what has these words on it."""
+        self._tap(self.with_words(words, within))
 
     def press(self, words):
         """Taps a button that sends a form, and waits for the page that comes of it."""
-        page = self.driver.find_element(By.TAG_NAME, "html")
-        self.tap_words(words, "button")
+        button = self.with_words(words, "button")
+        page = button.find_element(By.XPATH, "/html")
+        self._tap(button)
         WebDriverWait(self.driver, PATIENCE).until(staleness_of(page))
         self.find("main")
 
@@ -110,7 +116,7 @@ class Hand:
 
     def at(self, path):
         """Waits until a page is open."""
-        WebDriverWait(self.driver, PATIENCE, ignored_exceptions=[StaleElementReferenceException]).until(
+        WebDriverWait(self.driver, PATIENCE, ignored_exceptions=CHANGING).until(
             lambda d: path in d.current_url
         )
 
