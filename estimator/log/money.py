@@ -298,7 +298,7 @@ class InAndOut(JsonForm):
 class MoneySums(JsonForm):
     """Money from one day to another, both included, to the last coin.
 
-    first, last: None where there is no such end; in_all, no_board: named so
+    first, last: None where there is no such end; no_board: what was for none
     undated: boards of which a payment has no day, or whose materials stand in their own column
     """
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from estimator.log.money import MoneySums, InAndOut
+from estimator.log.money import InAndOut, MoneySums
 from estimator.said.parts import Heading, Part, Table
 from estimator.words.dates import say_day
 from estimator.words.money import say_price
@@ -40,10 +40,11 @@ def money_parts(sums: MoneySums, boards: Mapping[str, Board], currency: str) -> 
     if not sums.by_what:
         return [head, "No money is written down in these days."]
     of_all = sums.in_all
-    came, went, left = (_coins(much, currency) for much in (of_all.came_in, of_all.out, of_all.left))
+    came, went, left = (_coins(much, currency) for much in (of_all.came_in, of_all.out, abs(of_all.left)))
+    rest = "more went out than came in" if of_all.left < 0 else "left"
     parts: list[Part] = [
         head,
-        f"In {came}, out {went}: {left} left.",
+        f"In {came}, out {went}: {left} {rest}.",
         Heading("By what for"),
         _table([(capital(one.name), one) for one in sums.by_what], ()),
     ]

@@ -229,3 +229,13 @@ def test_what_is_shared_and_written_too_is_a_problem(read):
             "(money.csv, line 2). Correct the one or the other, or leave this cell empty."
         )
     ]
+
+
+def test_rows_that_stand_twice_are_noted(read):
+    row = "2026-03-02,,80,rent,\n"
+    found = read(
+        boards=f"{HEAD}a,asked,,,,,,\n", money=f"date,in,out,what,boards\n{row}2026-03-03,,80,rent,\n{row}"
+    )
+    said = "money.csv: 1 row says the same as a row above (line 4). Take out what was written twice."
+    assert said in found.notes
+    assert found.problems == []

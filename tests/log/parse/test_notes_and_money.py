@@ -89,8 +89,10 @@ def test_a_row_of_money(read, row, came_in, went_out, what, boards):
         ),
         (
             ",20,,,",
-            "what: what it was for is not written. "
-            "Write deposit, payment, refund, materials, rent, or your own words.",
+            (
+                "what: what it was for is not written. "
+                "Write deposit, payment, refund, materials, rent, or your own words."
+            ),
         ),
         (
             ",20,deposit,26-001,",
@@ -98,8 +100,10 @@ def test_a_row_of_money(read, row, came_in, went_out, what, boards):
         ),
         (
             "20,,refund,26-001,",
-            'in: "20": a refund is money out. '
-            "Move it under out; what a supplier gave back is materials under in.",
+            (
+                'in: "20": a refund is money out. '
+                "Move it under out; what a supplier gave back is materials under in."
+            ),
         ),
         (
             ",20,rent,26-001,",
