@@ -154,7 +154,7 @@ def test_the_commands(tmp_path):
         "board,date,note,photo\n26-002,2026-05-09,Pâle BLUE on the deck,\n26-001,2026-05-02,3 of white to 1 of blue,mix.jpg\n"
         ",2026-05-03,new drum of resin,\n"
     )
-    money = f"{MONEY}2026-04-01,100,,deposit,26-001,\n2026-04-30,,450.5,rent,,\n2026-05-02,,30.10,resin,26-001;26-002,\n"
+    money = f"{MONEY}2026-04-01,100,,deposit,26-001,\n2026-04-30,,450.5,rent,,\n2026-05-02,,10.03,resin,26-001,\n2026-05-02,,20.07,resin,26-002,\n"
     shop = opened(tmp_path / "shop", money=money, notes=notes)
     found = json.loads(run(shop, "notes", "BLUE", "--json"))["notes"]
     assert [(note["board"], note["date"]) for note in found] == [

@@ -86,7 +86,8 @@ def read_log(
         source=raw.source,
         partial=frozenset((lost.board, lost.stage) for lost in booked if isinstance(lost, Lost)),
     )
-    _against_money(drafts, log)
+    if len(log.money) == len(rows["money"]):  # else a board may lack what a lost row tells
+        _against_money(drafts, log)
     settings = with_redo(settings, log)
     problems += problems_across(log, settings)
     notes += [*numbered, *totals, *_usual_widths(drafts), *notes_on(with_money(log), settings)]

@@ -17,8 +17,9 @@ from hypothesis import strategies as st
 from estimator.decide.quarter.cash import owing, till_of
 from estimator.decide.quarter.pay import hours_of, made_ready
 from estimator.decide.weigh.worth import overhead_an_hour
+from estimator.log.history import as_it_stood, last_day
 from estimator.log.money import money_between, rent_a_month, rest_to_pay, spent_on, split, with_money
-from estimator.words.records import Board, Log, MoneyLine, Told
+from estimator.words.records import Board, Log, MoneyLine, Note, Told
 from estimator.words.settings.schema import Bench, Settings, Workshop
 
 FIVE = ("red", "green", "blue", "white", "grey")
@@ -92,6 +93,8 @@ def test_by_hand_between_two_days_both_included():
     april = money_between(LOG, Settings(), day(4, 1), day(4, 30))
     assert (april.in_all.came_in, april.in_all.out) == (450.5, 481.4)
     assert of(april.by_board, "blue") == (100.0, 0.0, 100.0)
+    one_day = money_between(LOG, Settings(), day(5, 20), day(5, 20))
+    assert (one_day.in_all.came_in, one_day.in_all.out) == (449.5, 0.0)
     kept = april.as_dict()
     assert (kept["from"], kept["in"], kept["out"], kept["left"]) == ("2026-04-01", 450.5, 481.4, -30.9)
     assert kept["by_board"][0] == {"board": "red", "in": 350.5, "out": 31.4, "left": 319.1}
@@ -103,6 +106,7 @@ def test_by_hand_the_till_of_a_quarter_and_what_is_owed():
     till = till_of(log, settings, made, (day(4, 1), day(6, 30)))
     assert (till.deposits, till.balances, till.returned, till.other) == (100.0, 950.0, 60.0, 25.0)
     assert till.all == 1015.0
+    assert till_of(log, settings, made, (day(3, 1), day(3, 31))).other == 0.0
     assert {one.board: one.price for one in made} == {"red": 940.0, "green": 400.0}
     assert {one.board: one.materials for one in made} == {"red": 117.61, "green": 86.22}
     assert {one.board: one.owed for one in owing(log.by_id, made)} == {"green": 250.0}
@@ -174,6 +178,16 @@ def test_neither_the_order_of_rows_nor_a_row_in_two_matters(seed):
         assert sum(map(Fraction, map(str, parts))) == Fraction(str(of(whole.by_board, name)[2]))
 
 
+def test_what_is_written_later_is_not_known_earlier():
+    noted = Note("red", day(5, 1), "mix")
+    log = as_it_stood(replace(LOG, notes=(noted,)), Settings(), day(4, 9))
+    assert [line.date for line in log.money] == [day(3, 1), day(3, 2), day(3, 20), day(4, 1), day(4, 9)]
+    assert log.notes == ()
+    assert as_it_stood(replace(LOG, notes=(noted,)), Settings(), day(5, 1)).notes == (noted,)
+    assert with_money(log).by_id["red"].paid == 200.0
+    assert last_day(LOG) == day(6, 2)
+
+
 def test_a_fetched_board_without_a_price_cost_what_was_paid():
     paid = (row(day(5, 1), 320.0, what="payment", boards=("a",)),)
     fetched = Board("a", state="finished", collected=day(5, 1))
@@ -189,6 +203,7 @@ def test_a_fetched_board_without_a_price_cost_what_was_paid():
 
 def test_the_rest_to_pay_is_no_crumb_of_a_penny():
     assert rest_to_pay(Board("a", paid=0.1 + 0.2), 0.3) == 0.0
+    assert rest_to_pay(Board("a", paid=0.3), 0.1 + 0.2) == 0.0
     assert rest_to_pay(Board("a", deposit=300.0, returned=100.0), 900.0) == 600.0
     assert rest_to_pay(Board("a", paid_on=day(5, 1)), 900.0) == 0.0
     assert rest_to_pay(Board("a"), 900.0) == 900.0
@@ -216,6 +231,16 @@ def test_a_column_that_rows_contradict_is_a_problem(read, cells, said):
     )
     rows = "(money.csv, line 2 and others). Correct the one or the other, or leave this cell empty."
     assert found.problems == [f"boards.csv, line 2, {one} {rows}" for one in said]
+
+
+def test_a_row_to_come_contradicts_nothing(read):
+    sheets = {
+        "boards": f"{HEAD}a,finished,2026-05-18,1000,200,1000,,\n",
+        "money": "date,in,out,what,boards\n2026-03-02,200,,deposit,a\n2026-05-20,800,,,a\n",
+    }
+    assert read(**sheets).problems == []
+    [late] = [said for said in read(**sheets, today=day(5, 19)).problems]
+    assert late.startswith("money.csv, line 3, date")
 
 
 def test_what_is_shared_and_written_too_is_a_problem(read):

@@ -129,6 +129,13 @@ def test_what_is_wrong_with_a_row_of_money(read, row, said):
     assert money_of(read, row) == (None, [f"money.csv, line 2, {said}"])
 
 
+def test_a_name_with_a_comma_in_it_is_one_board(read):
+    found = read(
+        boards='board,called\n26-001,"red, long"\n', money=f'{MONEY}2026-03-02,,20,resin,"Red, long",\n'
+    )
+    assert (found.problems, found.log.money[0].boards) == ([], ("26-001",))
+
+
 def test_a_day_to_come_and_a_sheet_without_a_column(read):
     found = read(boards=BOARDS, money=f"{MONEY}2027-03-02,,450,rent,,\n")
     assert found.problems == [
