@@ -15,6 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.decide.quarter.cash import owing, till_of
+from estimator.decide.quarter.given_back import given_back
 from estimator.decide.quarter.pay import hours_of, made_ready
 from estimator.decide.weigh.worth import overhead_an_hour
 from estimator.log.history import as_it_stood, last_day
@@ -201,6 +202,16 @@ def test_a_fetched_board_without_a_price_cost_what_was_paid():
         assert with_money(log).by_id["a"].price_charged is None
 
 
+def test_a_board_given_back_of_which_only_money_has_a_day():
+    rows = (
+        row(day(4, 1), 300.0, what="deposit", boards=("a",)),
+        row(day(4, 20), out=40.25, what="refund", boards=("a",)),
+    )
+    log = with_money(Log((Board("a", state="withdrawn"),), money=rows))
+    (one,) = given_back(log, Settings())
+    assert (one.ended, one.charged, one.returned, one.kept) == (day(4, 20), 300.0, 40.25, 259.75)
+
+
 def test_the_rest_to_pay_is_no_crumb_of_a_penny():
     assert rest_to_pay(Board("a", paid=0.1 + 0.2), 0.3) == 0.0
     assert rest_to_pay(Board("a", paid=0.3), 0.1 + 0.2) == 0.0
@@ -239,7 +250,7 @@ def test_a_row_to_come_contradicts_nothing(read):
         "money": "date,in,out,what,boards\n2026-03-02,200,,deposit,a\n2026-05-20,800,,,a\n",
     }
     assert read(**sheets).problems == []
-    [late] = [said for said in read(**sheets, today=day(5, 19)).problems]
+    (late,) = read(**sheets, today=day(5, 19)).problems
     assert late.startswith("money.csv, line 3, date")
 
 
