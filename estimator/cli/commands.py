@@ -12,6 +12,7 @@ from estimator.cli.bench import bench
 from estimator.cli.check import check
 from estimator.cli.counter import counter
 from estimator.cli.looks import looks
+from estimator.cli.notes_and_money import money, notes
 from estimator.cli.options import Commands
 from estimator.cli.overruns import overruns
 from estimator.cli.quarter import quarter
@@ -50,7 +51,9 @@ ALL = (
     counter,
     demo,
     looks,
+    money,
     new,
+    notes,
     overruns,
     quarter,
     range_,

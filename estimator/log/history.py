@@ -73,7 +73,14 @@ class History:
         if board.state == FINISHED and over:
             return over
         days = [day for name in DATES if (day := getattr(board, name)) is not None]
-        return max([*days, *(entry.last for entry in self.rows.get(board.board, ()))], default=None)
+        days += [entry.last for entry in self.rows.get(board.board, ())]
+        return max(days, default=self.last_money.get(board.board))
+
+    @cached_property
+    def last_money(self) -> Mapping[str, dt.date]:
+        """By board the day of its last row of money."""
+        rows = sorted(self.log.money, key=lambda line: line.date)
+        return {board: line.date for line in rows for board in line.boards}
 
     @cached_property
     def written(self) -> Mapping[str, tuple[dt.date, ...]]:

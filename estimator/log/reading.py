@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 
 from estimator.log.checks import notes_on, problems_across
 from estimator.log.columns import BOARDS, names_of_sheets, plain
+from estimator.log.money import against_lines, told_by_lines, with_money
 from estimator.log.parse.boards import Draft, draft_of, some, with_hours, with_ids
 from estimator.log.parse.cells import Row, readers
 from estimator.log.parse.entries import (
@@ -88,10 +89,22 @@ def read_log(
         struck_told=raw.struck.get("told", 0),
         partial=frozenset((lost.board, lost.stage) for lost in booked if isinstance(lost, Lost)),
     )
+    if len(log.money) == len(rows["money"]):  # else a board may lack what a lost row tells
+        _against_money(drafts, log)
     settings = with_redo(settings, log)
     problems += problems_across(log, settings)
-    notes += [*numbered, *totals, *_usual_widths(drafts), *notes_on(log, settings)]
+    notes += [*numbered, *totals, *_usual_widths(drafts), *notes_on(with_money(log), settings)]
     return log, in_order(problems), in_order(notes)
+
+
+def _against_money(drafts: list[Draft], log: Log) -> None:
+    """A problem for each money cell of a board that rows of money contradict."""
+    told = told_by_lines(log.money)
+    for draft in drafts:
+        board = log.by_id.get(draft.board.board)
+        if board is not None and board.board in told:
+            for column, wrong in against_lines(board, told[board.board]):
+                draft.row.wrong(column, wrong, "Correct the one or the other, or leave this cell empty.")
 
 
 def with_redo(settings: Settings, log: Log) -> Settings:

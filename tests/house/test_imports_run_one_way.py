@@ -7,40 +7,47 @@ ROOT = Path(__file__).resolve().parents[2]
 
 # package: its modules in the order in which they may import one another
 ORDER = {
-    "words": """json_form actions problems errors phrases labels page_labels step_labels measures worked_time dates money odds records rules
-                settings.schema
-                settings.values settings.rules settings.checks settings.manual settings.reader settings.edit""",
-    "log": """files cache columns tables csv_tables workbooks names parse.cells parse.boards parse.entries stage_hours
-              checks history reading store book.schema book.canonical book.opening book.act book.backups
-              book.photos book.history book.owners book.store kept_in starter edits steps.read_back steps.writing steps.hours
-              steps.enquiry steps.standing steps.leaving steps.telling steps.ringing steps.next_steps""",
+    "words": """json_form actions problems errors phrases labels page_labels step_labels measures
+                worked_time dates money odds records rules settings.schema settings.values settings.rules
+                settings.checks settings.manual settings.reader settings.edit""",
+    "log": """files cache columns tables csv_tables workbooks names parse.cells parse.boards parse.entries
+                stage_hours checks history store book.schema book.canonical book.opening book.act
+                book.backups book.photos book.history book.owners book.store kept_in starter edits notes
+                money reading steps.read_back steps.writing steps.hours steps.enquiry steps.standing
+                steps.leaving steps.telling steps.ringing steps.next_steps""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
-    "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc materials resting fit""",
-    "forecast": "looks ranges calibration draws surprises beyond views prices answers described scope_change what_ifs",
-    "bench": "calendar wait_cases waits drying jobs simulation orders promises call_log ics outlook morning",
+    "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc
+                materials resting fit""",
+    "forecast": """looks ranges calibration draws surprises beyond views prices answers described scope_change
+                what_ifs""",
+    "bench": """calendar wait_cases waits drying jobs simulation orders promises call_log ics outlook
+                morning""",
     "record": """backtest.scores backtest.track_record backtest.rivals backtest.replay backtest.track
-                 backtest.replay_dates backtest.run rules.verdicts rules.evidence rules.cases rules.judging""",
+                backtest.replay_dates backtest.run rules.verdicts rules.evidence rules.cases rules.judging""",
     "decide": """looks quarter.periods quarter.pay overruns.expected_by_scope overruns.parts overruns.story
-                 overruns.variance_shares overruns.overruns weigh.terms weigh.worth weigh.open_first
-                 weigh.promise_impact weigh.weighing weigh.advice weigh.assess quarter.cash quarter.given_back quarter.missing_data
-                 quarter.waiting_time quarter.promises_kept quarter.work_in_hand quarter.decision_outcomes
-                 quarter.control_chart quarter.charges quarter.suggestions quarter.review""",
-    "said": """parts by_rules looks check history owner told telephone rules record_scores record range added bench overruns
-                quarter_page_two quarter weigh
-                workshops""",
-    "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words layouts.ranges
-                 layouts.pay layouts.promises layouts.record
-                 drawing.style drawing.outlines drawing.tape drawing.calendar_tape drawing.mixed_words
-                 figures.range figures.pay figures.stages figures.reasons figures.overruns figures.rules
-                 figures.record figures.money figures.promises figures.ready_dates figures.quarter
-                 paper.board_facts paper.said_sheets paper.range_sheet paper.owner_sheet paper.handover_sheet paper.rules_sheet
-                 paper.record_sheet paper.week_sheet paper.typesetting pictures""",
+                overruns.variance_shares overruns.overruns weigh.terms weigh.worth weigh.open_first
+                weigh.promise_impact weigh.weighing weigh.advice weigh.assess quarter.cash
+                quarter.given_back quarter.missing_data quarter.waiting_time quarter.promises_kept
+                quarter.work_in_hand quarter.decision_outcomes quarter.control_chart quarter.charges
+                quarter.suggestions quarter.review""",
+    "said": """parts by_rules looks check history owner told telephone rules record_scores record range
+                added bench overruns quarter_page_two quarter weigh notes_and_money workshops""",
+    "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words
+                layouts.ranges layouts.pay layouts.promises layouts.record drawing.style drawing.outlines
+                drawing.tape drawing.calendar_tape drawing.mixed_words figures.range figures.pay
+                figures.stages figures.reasons figures.overruns figures.rules figures.record figures.money
+                figures.promises figures.ready_dates figures.quarter paper.board_facts paper.said_sheets
+                paper.range_sheet paper.owner_sheet paper.handover_sheet paper.rules_sheet
+                paper.record_sheet paper.week_sheet paper.typesetting pictures""",
     "": "as_of snapshot working_day shop papers",
     "demo": "texts recipe simulation stories notebook workshop",
-    "counter": """shapes kept_parts answer_files step_forms sent_steps step_questions step_answers own_process tapes answers worker
-                  worker_desk paper_press workplace safety pairing forms showing taking pages.light pages.today pages.on_the_go pages.board
-                  pages.take_it_on pages.look_back pages.paper pages.phones pages.board_steps pages.day_steps pages.new pages.undo registry app serving""",
-    "cli": "printing options settings_command bench check counter looks overruns range record quarter rules told undo weigh sheet workshops commands",
+    "counter": """shapes kept_parts answer_files step_forms sent_steps step_questions step_answers own_process
+                tapes answers worker worker_desk paper_press workplace safety pairing forms showing taking
+                pages.light pages.today pages.on_the_go pages.board pages.take_it_on pages.look_back
+                pages.paper pages.phones pages.board_steps pages.day_steps pages.new pages.undo registry app
+                serving""",
+    "cli": """printing options settings_command bench check counter looks overruns range record quarter
+                rules told undo weigh sheet workshops notes_and_money commands""",
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()

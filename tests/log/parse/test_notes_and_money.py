@@ -89,8 +89,10 @@ def test_a_row_of_money(read, row, came_in, went_out, what, boards):
         ),
         (
             ",20,,,",
-            "what: what it was for is not written. "
-            "Write deposit, payment, refund, materials, rent, or your own words.",
+            (
+                "what: what it was for is not written. "
+                "Write deposit, payment, refund, materials, rent, or your own words."
+            ),
         ),
         (
             ",20,deposit,26-001,",
@@ -98,8 +100,10 @@ def test_a_row_of_money(read, row, came_in, went_out, what, boards):
         ),
         (
             "20,,refund,26-001,",
-            'in: "20": a refund is money out. '
-            "Move it under out; what a supplier gave back is materials under in.",
+            (
+                'in: "20": a refund is money out. '
+                "Move it under out; what a supplier gave back is materials under in."
+            ),
         ),
         (
             ",20,rent,26-001,",
@@ -123,6 +127,13 @@ def test_a_row_of_money(read, row, came_in, went_out, what, boards):
 )
 def test_what_is_wrong_with_a_row_of_money(read, row, said):
     assert money_of(read, row) == (None, [f"money.csv, line 2, {said}"])
+
+
+def test_a_name_with_a_comma_in_it_is_one_board(read):
+    found = read(
+        boards='board,called\n26-001,"red, long"\n', money=f'{MONEY}2026-03-02,,20,resin,"Red, long",\n'
+    )
+    assert (found.problems, found.log.money[0].boards) == ([], ("26-001",))
 
 
 def test_a_day_to_come_and_a_sheet_without_a_column(read):
