@@ -118,6 +118,7 @@ class History:
             ),
             weighings=tuple(w for w in self.log.weighings if w.date <= day),
             source=self.log.source,
+            struck_told=self.log.struck_told,
             partial=self.log.partial,
         )
 

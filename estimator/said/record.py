@@ -336,6 +336,12 @@ def _left_out(record: TrackRecord) -> list[Part]:
         for reason, names in record.left_out.items()
         if names
     ]
+    if struck := record.told_struck_out:
+        one = struck == 1
+        lines.append(
+            f"{capital(say_count(struck, 'telling'))} {'was' if one else 'were'} struck out afterwards, and "
+            f"{'does' if one else 'do'} not count."
+        )
     return [Heading("What could not be judged"), *lines, AS_TODAY] if lines or record.boards else []
 
 

@@ -238,6 +238,16 @@ def test_what_could_not_be_judged_is_counted_and_named():
     assert after(replace(RECORD, left_out={}), "What could not be judged") == [AS_TODAY]
 
 
+def test_tellings_that_were_struck_out_are_counted_and_said():
+    none = replace(RECORD, left_out={})
+    for struck, said in (
+        (1, "1 telling was struck out afterwards, and does not count."),
+        (3, "3 tellings were struck out"),
+    ):
+        assert after(replace(none, told_struck_out=struck), "What could not be judged")[0].startswith(said)
+    assert RECORD.as_dict()["told_struck_out"] == 0
+
+
 def test_too_few_boards_say_how_many_would_do_and_show_what_there_is():
     assert lines(NONE_YET) == [
         "Did I get it right?",

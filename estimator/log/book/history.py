@@ -66,7 +66,7 @@ def take_back(
     act = _wanted(connection, number)
     changed = _changes(connection, act.id)
     for key, (before, after) in changed.items():
-        what, sheet, row, part = key
+        what, sheet, row, _ = key
         if what == "owners" and before is not None:
             raise UsageError(
                 f"“{act.sentence}” cannot be taken back: whose a board is was changed, and of that only the last "
