@@ -59,6 +59,7 @@ def kept(sheet, column, value, settings=KNOWN):
 
 def same_log(sheet, column, typed):
     """Whether the row reads the same as typed and as kept, by these settings; and the kept one by others too."""
+    typed = typed.strip() if isinstance(typed, str) else typed  # as every store has it
     cell, readable = kept(sheet, column, typed)
     before, problems, _ = read_log(with_row(sheet, {**FULL[sheet], column: typed}), [], KNOWN)
     after, same, _ = read_log(with_row(sheet, {**FULL[sheet], column: cell}), [], KNOWN)
