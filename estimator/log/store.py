@@ -27,7 +27,7 @@ WORKBOOKS = ("log.xlsx", "log.ods")
 ACTS = "acts.json"  # in the cache: the acts that had a key
 MOST_ACTS = 1000  # that are known again
 TRIES = 50  # to read all files between two acts
-PAGE, COMMAND, IMPORT = ORIGINS = ("page", "command", "import")  # from where an act came
+COMMAND, PAGE, IMPORT = ORIGINS = ("command", "page", "import")  # from where acts come
 CLOSE_IT = "Close it in other programs, and see whether you may write there."
 MAKE_IT_YOURS = "Close it elsewhere, or make it yours."
 
@@ -112,7 +112,7 @@ class Store(Reading, Protocol):
         """The log as it stands now."""
 
     def act(
-        self, label: str, at: dt.datetime, key: str = "", digest: str = "", *, origin: str = COMMAND
+        self, label: str, at: dt.datetime, key: str = "", digest: str = "", origin: str = COMMAND
     ) -> AbstractContextManager[Act]:
         """One act: whole or not at all, and no two at once.
 

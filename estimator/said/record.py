@@ -139,13 +139,13 @@ def long_record(record: TrackRecord, settings: Settings) -> list[Part]:
         parts += [*_long(record), *_groups(record.groups, settings), *_told(record.told)]
         parts += nearer_parts(record.rivals)
     parts += date_parts(record)
-    if record.struck:
+    if record.told_struck_out:
         were = (
             "was struck out, and does not count"
-            if record.struck == 1
+            if record.told_struck_out == 1
             else "were struck out, and do not count"
         )
-        parts.append(f"{say_count(record.struck, 'telling')} {were}.")
+        parts.append(f"{say_count(record.told_struck_out, 'telling')} {were}.")
     return [*parts, *guess_parts(record.calibration), *_from_now_on(record), *_left_out(record)]
 
 
@@ -343,6 +343,12 @@ def _left_out(record: TrackRecord) -> list[Part]:
         for reason, names in record.left_out.items()
         if names
     ]
+    if struck := record.told_struck_out:
+        one = struck == 1
+        lines.append(
+            f"{capital(say_count(struck, 'telling'))} {'was' if one else 'were'} struck out afterwards, and "
+            f"{'does' if one else 'do'} not count."
+        )
     return [Heading("What could not be judged"), *lines, AS_TODAY] if lines or record.boards else []
 
 

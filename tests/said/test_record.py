@@ -64,10 +64,10 @@ Who has been nearer?
 
 
 def test_it_says_how_many_tellings_were_struck_out():
-    said = plain_lines(record_parts(replace(RECORD, struck=1), SETTINGS))
+    said = plain_lines(record_parts(replace(RECORD, told_struck_out=1), SETTINGS))
     assert "1 telling was struck out, and does not count." in said
     assert "2 tellings were struck out, and do not count." in plain_lines(
-        record_parts(replace(RECORD, struck=2), SETTINGS)
+        record_parts(replace(RECORD, told_struck_out=2), SETTINGS)
     )
     assert not any("struck" in line for line in plain_lines(record_parts(RECORD, SETTINGS)))
 
@@ -245,6 +245,16 @@ def test_what_could_not_be_judged_is_counted_and_named():
         AS_TODAY,
     ]
     assert after(replace(RECORD, left_out={}), "What could not be judged") == [AS_TODAY]
+
+
+def test_tellings_that_were_struck_out_are_counted_and_said():
+    none = replace(RECORD, left_out={})
+    for struck, said in (
+        (1, "1 telling was struck out afterwards, and does not count."),
+        (3, "3 tellings were struck out"),
+    ):
+        assert after(replace(none, told_struck_out=struck), "What could not be judged")[0].startswith(said)
+    assert RECORD.as_dict()["told_struck_out"] == 0
 
 
 def test_too_few_boards_say_how_many_would_do_and_show_what_there_is():

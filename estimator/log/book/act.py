@@ -275,7 +275,7 @@ def speaks_of(connection: sqlite3.Connection, board: str) -> Iterator[tuple[str,
             if sheet != "boards" and column in columns:
                 found = connection.execute(
                     f"SELECT id FROM {sheet} WHERE struck IS NULL"
-                    f" AND instr(', ' || {column} || ',', ', ' || ? || ',')",
+                    f" AND instr('; ' || {column} || ';', '; ' || ? || ';')",
                     (board,),
                 )
                 yield from ((sheet, number) for (number,) in found)

@@ -199,13 +199,15 @@ class Canon:
     def _boards(self, value: CellValue) -> str:
         """The numbers of none, one or several boards."""
         written = one_line(value)
+        if plain(written) == SHOP:
+            return SHOP
         if board := self.names.find(written):
             return board
         apart = [one.strip() for one in written.replace(";", ",").split(",")]
         found = [self.names.find(one) for one in apart if one]
         if not all(found):
             raise UnreadableError("no board has this id or short name")
-        return ", ".join(found)
+        return "; ".join(dict.fromkeys(found))
 
     def _stage(self, value: CellValue) -> str:
         """The name of a stage; of what was done for no board any word."""

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 from estimator.log.book.act import begin_act, change_settings, speaks_of
 from estimator.log.book.opening import new_revision
-from estimator.log.book.schema import SHEETS, as_json
 from estimator.words.errors import UsageError
 from estimator.words.json_form import JsonForm
 
@@ -66,14 +65,14 @@ def take_back(
     act = _wanted(connection, number)
     changed = _changes(connection, act.id)
     for key, (before, after) in changed.items():
-        what, sheet, row, part = key
+        what, sheet, row, _ = key
         if what == "owners" and before is not None:
             raise UsageError(
                 f"“{act.sentence}” cannot be taken back: whose a board is was changed, and of that only the last "
                 "is kept.",
                 "Write it anew.",
             )
-        if _now(connection, key, after) != after or _later(connection, key, act.id):
+        if _later(connection, key, act.id):
             raise _since(connection, act, sheet, row)
         if what == "boards" and before is None:
             _alone(connection, act, changed, row)
@@ -131,27 +130,8 @@ def _changes(connection: sqlite3.Connection, act: int) -> dict[Key, tuple[object
     return found
 
 
-def _now(connection: sqlite3.Connection, key: Key, after: object) -> object:
-    """What stands there now: of a row the columns that it had then; of an owner always what was, unseen."""
-    what, sheet, row, part = key
-    if what == "owners":
-        return after
-    if what == sheet:
-        [(text,)] = connection.execute(
-            f"SELECT {as_json(SHEETS[sheet]).replace('{}.', '')} FROM {sheet} WHERE id = ?",
-            (row,),
-        )
-        cells = json.loads(text)
-        return {name: cells.get(name) for name in after} if isinstance(after, Mapping) else cells
-    query = "SELECT written FROM others WHERE row = ? AND name = ? AND sheet = ?"
-    if what == "amounts":
-        query = "SELECT written FROM amounts WHERE board = ? AND side || '_' || what = ? AND ? = 'boards'"
-    found = connection.execute(query, (row, part, sheet)).fetchone()
-    return found[0] if found else None
-
-
 def _later(connection: sqlite3.Connection, key: Key, act: int) -> bool:
-    """Whether more was written into a row that an act had added, which would go with it."""
+    """Whether a row of an act was written by a later one that stands."""
     _, sheet, row, _ = key
     [(more,)] = connection.execute(
         "SELECT EXISTS (SELECT 1 FROM changes WHERE sheet = ?1 AND row = ?2 AND act > ?3 AND NOT EXISTS "

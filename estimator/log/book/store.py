@@ -160,7 +160,7 @@ class BookStore:
 
     @contextmanager
     def act(
-        self, label: str, at: dt.datetime, key: str = "", digest: str = "", *, origin: str = COMMAND
+        self, label: str, at: dt.datetime, key: str = "", digest: str = "", origin: str = COMMAND
     ) -> Iterator[Act]:
         """One act, and a copy of the book before the first of a day; one that writes nothing is not kept."""
         if self.path.name == THE_BOOK:

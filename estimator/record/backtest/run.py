@@ -78,7 +78,6 @@ def look_back(
         dates_from=days.learned_from,
         dates_asked_later=days.asked_later,
         promises=promises_kept(stood, today),
-        struck=len(stood.struck),
         taught=sum(bool(board.taught) for board in fit.boards),
     )
     _keep_stretches(

@@ -157,6 +157,7 @@ class TrackRecord(JsonForm):
     groups: by sort of job ("kind major") and by how boards looked ("wet", "dry") the count at 8 in 10;
         below ENOUGH boards it says little
     told: what was said to owners as hours, by odds, first tellings only
+    told_struck_out: how many tellings were struck out afterwards, and do not count
     left_out: why boards could not be judged, with counts and names
     missing: how many more finished boards it takes before the record says anything; 0 where it does
     dates: ready dates of the newest boards, as they would have been said on the day each was taken on
@@ -165,7 +166,6 @@ class TrackRecord(JsonForm):
     dates_asked_later: boards whose dates do not count, as their owners asked for more later
     promises: boards ready by the last date of the first telling; None where no date was told
     taught: from how many boards hours are learned on that day, as a range counts them; None where nobody counted
-    struck: how many tellings were struck out, and do not count
     landed: every finished board in the order in which they were: id, ISO day, and where in the forecast as it would
         have been shown its hours landed, as a standard normal score; those too that do not count yet
     """
@@ -190,7 +190,7 @@ class TrackRecord(JsonForm):
     dates_from: int = 0
     dates_asked_later: tuple[str, ...] = ()
     taught: int | None = None
-    struck: int = 0
+    told_struck_out: int = 0
 
     @property
     def judged(self) -> tuple[JudgedBoard, ...]:
@@ -221,7 +221,7 @@ class TrackRecord(JsonForm):
             "dates_asked_later": self.dates_asked_later,
             "groups": self.groups,
             "told": self.told,
-            "told_struck_out": self.struck,
+            "told_struck_out": self.told_struck_out,
             "own_guesses": self.calibration,
             "left_out": self.left_out,
             "missing": self.missing,

@@ -11,7 +11,7 @@ from estimator.log.book.store import BookStore
 from estimator.words.errors import UsageError
 
 BOARD = {"board": "A", "owner": "Ann Onym", "reach": "ann@one.example"}
-MORNING = dt.datetime(2026, 6, 5, 8)
+MORNING = dt.datetime(2026, 6, 5, 8, tzinfo=dt.UTC)
 
 
 @pytest.fixture
@@ -105,7 +105,7 @@ def test_an_act_is_not_done_where_its_copy_cannot_be_written(store):
 def test_what_is_no_book_is_not_put_back(store, tmp_path):
     (tmp_path / "x.sqlite").write_bytes(b"no book" * 100)
     before = store.path.read_bytes()
-    with pytest.raises(UsageError, match="is a file of another program|is no book"):
+    with pytest.raises(UsageError, match=r"is a file of another program|is no book"):
         put_back(store.path, tmp_path / "x.sqlite", MORNING)
     assert store.path.read_bytes() == before
 

@@ -306,9 +306,14 @@ def test_settings_are_taken_back(store):
 def test_a_settings_file_that_may_not_be_written_stops_the_act_before(store):
     (store.folder / "workshop.toml").chmod(0o444)
     before = store.revision()
-    with pytest.raises(UsageError, match=r"workshop\.toml cannot be written"), store.act("x", NOON) as act:
-        act.append("hours", HOURS)
-        act.settings("")
+
+    def both():
+        with store.act("x", NOON) as act:
+            act.append("hours", HOURS)
+            act.settings("")
+
+    with pytest.raises(UsageError, match=r"workshop\.toml cannot be written"):
+        both()
     assert store.revision() == before
 
 
@@ -345,10 +350,10 @@ def test_put_back_makes_another_book_of_it_and_keeps_what_was_there(store):
     add(store)  # with the first act of a day comes a copy
     [copy] = (store.folder / "backups").glob("book-*.sqlite")
     second = store.revision()
-    kept = put_back(store.path, copy, dt.datetime(2026, 6, 5, 9, 30, 0))
+    kept = put_back(store.path, copy, dt.datetime(2026, 6, 5, 9, 30, tzinfo=dt.UTC))
     assert kept.name == "before-putback-2026-06-05-093000.sqlite"
     assert len(log_of(store)[0].entries) == 1
     assert store.revision() not in {first, second}
-    put_back(store.path, kept, dt.datetime(2026, 6, 5, 9, 30, 0))
+    put_back(store.path, kept, dt.datetime(2026, 6, 5, 9, 30, tzinfo=dt.UTC))
     assert len(log_of(store)[0].entries) == 2
     assert (store.folder / "backups" / "before-putback-2026-06-05-093000-2.sqlite").exists()
