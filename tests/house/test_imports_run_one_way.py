@@ -9,7 +9,7 @@ ROOT = Path(__file__).resolve().parents[2]
 ORDER = {
     "words": """json_form actions problems errors phrases labels measures worked_time dates money odds records rules settings.schema
                 settings.values settings.rules settings.checks settings.manual settings.reader settings.edit""",
-    "log": """files cache columns tables csv_tables workbooks names parse.cells parse.boards parse.entries stage_hours
+    "log": """files cache columns tables csv_tables workbook_marks workbooks names parse.cells parse.boards parse.entries stage_hours
               checks history reading store starter edits""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc materials resting fit""",
