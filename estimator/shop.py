@@ -159,10 +159,10 @@ class Shop:
         what, at = {name: grown[name] for name in more}, _at(now.today)
         return replace(said, kept=keep_more(self.store, now.own_row(row), row, what, grown, at))
 
-    def tell(self, said: Told, *, hours: bool = True) -> KeptTelling:
+    def tell(self, said: Told, *, hours: bool = True, first: bool = True, last: bool = True) -> KeptTelling:
         """What an owner was told, kept as one row more; what is left out is what `range` and `bench` say that day.
 
-        said: its board by id or short name; hours: False where hours were not spoken of
+        said: its board by id or short name; hours, first, last: False where they were not spoken of
 
         Raises UsageError where it cannot be told or written, NoAnswerError where there is no range.
         """
@@ -181,8 +181,9 @@ class Shop:
         if earlier and said.because == FOR_ASKED_LATER:
             more, later = now.wishes(board.board)
             said = replace(said, adds_hours=more, adds_days=later)
-        if said.last is None and (ready := now.ready(board.board)) is not None:
-            said = replace(said, first=ready.low, last=ready.tell)
+        if last and said.last is None and (ready := now.ready(board.board)) is not None:
+            not_before = ready.low if first and said.first is None else said.first
+            said = replace(said, first=not_before, last=ready.tell)
         return keep_telling(self.store, now.own_row(board), said, board, earlier, _at(said.date))
 
     def agree(
