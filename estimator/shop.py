@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeVar
 from estimator.log.names import board_named
 from estimator.log.store import FileStore, Store
 from estimator.snapshot import Snapshot
+from estimator.words.dates import in_our_time
 from estimator.words.errors import NoAnswerError, UsageError
 from estimator.words.problems import Problem
 from estimator.words.records import FINISHED, Board, Log, Told, price_told
@@ -73,8 +74,12 @@ class Shop:
         """The workshop as it stands now, seen from a day; its answers never change.
 
         day: left out, that with which the shop was opened
+
+        Raises UnreadableError for a day in a year that is read nowhere.
         """
         day, reading = day or self._today, self.store.held()
+        if day is not None:
+            in_our_time(day, day)
         with self._lock:
             view = Snapshot.of(reading, today=day, seed=self.seed, before=self._views.pop(day, None))
             self._views[day] = view

@@ -83,8 +83,8 @@ def told(
     what was told first; of what its owner asks for later, no more is excused than that adds by itself.
 
     Hours and dates that you leave out are those that range and bench give today; a question mark keeps none. The
-    dates of the first telling go into the board's own row of boards.csv too. A later telling needs --because, and the board keeps its place in line.
-    A spreadsheet is never written: then told.csv lies beside it, and both are read.
+    dates of the first telling go into the board's own row of boards.csv too. A later telling needs --because, and the
+    board keeps its place in line. A spreadsheet is never written: then told.csv lies beside it, and both are read.
     """
     shop = given.open_shop()
     trade = shop.settings.workshop
