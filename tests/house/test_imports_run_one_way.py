@@ -15,7 +15,7 @@ ORDER = {
     "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc materials resting fit""",
     "forecast": "looks ranges calibration draws surprises beyond views prices answers described scope_change what_ifs",
     "bench": "calendar wait_cases waits drying jobs simulation orders promises call_log ics outlook morning",
-    "record": """backtest.scores backtest.track_record backtest.rivals backtest.replay backtest.track
+    "record": """workers backtest.scores backtest.track_record backtest.rivals backtest.replay backtest.track
                  backtest.replay_dates backtest.run rules.verdicts rules.evidence rules.cases rules.judging""",
     "decide": """looks quarter.periods quarter.pay overruns.expected_by_scope overruns.parts overruns.story
                  overruns.variance_shares overruns.overruns weigh.terms weigh.worth weigh.open_first
