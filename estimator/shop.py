@@ -13,6 +13,7 @@ from estimator.log.kept_in import store_of
 from estimator.log.names import board_named
 from estimator.log.store import Sent, Store
 from estimator.snapshot import Snapshot
+from estimator.words.dates import in_our_time
 from estimator.words.errors import NoAnswerError, UsageError
 from estimator.words.problems import Problem
 from estimator.words.records import FINISHED, Board, Log, Told, price_told
@@ -78,8 +79,12 @@ class Shop:
         """The workshop as it stands now, seen from a day; its answers never change.
 
         day: left out, that with which the shop was opened
+
+        Raises UnreadableError for a day in a year that is read nowhere.
         """
         day, reading = day or self._today, self.store.held()
+        if day is not None:
+            in_our_time(day, day)
         with self._lock:
             view = Snapshot.of(reading, today=day, seed=self.seed, before=self._views.pop(day, None))
             self._views[day] = view
@@ -188,10 +193,10 @@ class Shop:
 
         return next_steps_of(self.snapshot(), board)
 
-    def tell(self, said: Told, *, hours: bool = True) -> KeptTelling:
+    def tell(self, said: Told, *, hours: bool = True, first: bool = True, last: bool = True) -> KeptTelling:
         """What an owner was told, kept as one row more; what is left out is what `range` and `bench` say that day.
 
-        said: its board by id or short name; hours: False where hours were not spoken of
+        said: its board by id or short name; hours, first, last: False where they were not spoken of
 
         Raises UsageError where it cannot be told or written, NoAnswerError where there is no range.
         """
@@ -202,7 +207,7 @@ class Shop:
         log = now.whole_log  # of all days: nothing is put before what was told since
         board = board_named(said.board, log.boards)
         earlier = [telling for telling in log.told if telling.board == board.board]
-        said = DayAnswers(now).filled_in(checked(said, board, earlier), hours=hours, earlier=bool(earlier))
+        said = DayAnswers(now).filled_in(checked(said, board, earlier), hours=hours, first=first, last=last, earlier=bool(earlier))
         return keep_telling(self.store, now.own_row(board), said, board, earlier, _at(said.date))
 
     def agree(

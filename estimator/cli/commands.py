@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import os
+import signal
 import sys
 from io import TextIOWrapper
+from types import FrameType
 
 import click
 
@@ -37,8 +40,19 @@ def cli() -> None:
     """
 
 
+def stop_when_told() -> None:
+    """From now on a process that is told to end clears up first, its workers with it."""
+
+    def stop(number: int, _frame: FrameType | None) -> None:
+        sys.exit(128 + number)
+
+    signal.signal(signal.SIGTERM, stop)
+
+
 def main() -> None:
     """Run the command that was asked for; letters that the screen cannot show become question marks."""
+    stop_when_told()
+    os.environ["MPLBACKEND"] = "agg"  # we draw into files, and one that is not there would stop us
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="replace")

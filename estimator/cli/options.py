@@ -14,8 +14,10 @@ import click
 from click.core import ParameterSource
 
 from estimator.cli.printing import line_of
+from estimator.words.dates import in_our_time
 from estimator.words.errors import EstimatorError, UnreadableError, UsageError
 from estimator.words.json_form import plain
+from estimator.words.measures import quoted
 from estimator.words.phrases import say_count
 
 if TYPE_CHECKING:
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
 
 
 MISSING = {"board": ("board", '"red nine-four"'), "name": ("quarter", "2026-Q3"), "kind": ("sheet", "week")}
+SEED_FIGURES = 18
 OUR_MISTAKE = "This is our mistake. Please keep the log file and the lines above."
 
 
@@ -99,27 +102,30 @@ def reads(reader: Callable[[str], object]) -> Callable[[click.Context, click.Par
 def read_day(text: str) -> dt.date:
     """The day that an ISO date names.
 
-    Raises UnreadableError for any other text.
+    Raises UnreadableError for any other text, and for a year that is read nowhere.
 
     >>> read_day("2026-09-30")
     datetime.date(2026, 9, 30)
     """
     try:
-        return dt.datetime.strptime(text.strip(), "%Y-%m-%d").date()  # noqa: DTZ007  a day has no time zone
+        day = dt.datetime.strptime(text.strip(), "%Y-%m-%d").date()  # noqa: DTZ007  a day has no time zone
     except ValueError:
-        raise UnreadableError(f'"{text}" is not a day.', "Write it as 2026-09-30.") from None
+        raise UnreadableError(f"{quoted(text)} is not a day.", "Write it as 2026-09-30.") from None
+    return in_our_time(day, text)
 
 
 def read_seed(text: str) -> int:
     """The whole number that starts the draws.
 
-    Raises UnreadableError for anything but a whole number from 0 up.
+    Raises UnreadableError for anything but a whole number from 0 up, of 18 figures at most.
 
     >>> read_seed("7")
     7
     """
     if not (text.isascii() and text.isdecimal()):
-        raise UnreadableError(f'"{text}" is not a whole number.', "Write one from 0 up, as 7.")
+        raise UnreadableError(f"{quoted(text)} is not a whole number.", "Write one from 0 up, as 7.")
+    if len(text) > SEED_FIGURES:
+        raise UnreadableError(f"{quoted(text)} is too long.", f"Write {SEED_FIGURES} figures at most, as 7.")
     return int(text)
 
 
@@ -133,7 +139,7 @@ def one_of(*words: str) -> Callable[[str], str]:
     def reader(text: str) -> str:
         if text not in words:
             raise UnreadableError(
-                f'"{text}" is not offered.', f"Write {', '.join(words[:-1])} or {words[-1]}."
+                f"{quoted(text)} is not offered.", f"Write {', '.join(words[:-1])} or {words[-1]}."
             )
         return text
 

@@ -23,6 +23,11 @@ T = TypeVar("T")
 UNSPOKEN = "?"
 
 
+def _spoken(reader: Callable[[str], T]) -> Callable[[str], T | None]:
+    """A reader that takes a question mark for what was not spoken of."""
+    return lambda text: None if text == UNSPOKEN else reader(text)
+
+
 @click.command(short_help="Keep what you told an owner.")
 @click.argument("board")
 @click.option(
@@ -30,14 +35,16 @@ UNSPOKEN = "?"
     metavar="LOW-HIGH",
     help="Hours that you told, as 55-80; ? where they were not spoken of. Left out: what estimator range says today.",
 )
-@click.option("--price", callback=reads(read_money), metavar="AMOUNT", help="Price that you told.")
+@click.option("--price", callback=reads(_spoken(read_money)), metavar="AMOUNT", help="Price that you told.")
 @click.option(
     "--terms",
     metavar="WORDS",
     help="Sort of price: fixed, ceiling, open-first, or your own words.",
 )
-@click.option("--first", metavar="DATE", help="Day before which the board is not ready.")
-@click.option("--last", metavar="DATE", help="Day by which it is.")
+@click.option(
+    "--first", metavar="DATE", help="Day before which the board is not ready; ? where none was named."
+)
+@click.option("--last", metavar="DATE", help="Day by which it is; ? where none was named.")
 @click.option(
     "--odds",
     callback=reads(read_odds),
@@ -75,9 +82,9 @@ def told(
     BOARD is its id or short name. One row is added to told.csv, and no row is ever changed: a board is judged on
     what was told first; of what its owner asks for later, no more is excused than that adds by itself.
 
-    Hours and dates that you leave out are those that range and bench give today. The dates of the first telling go
-    into the board's own row of boards.csv too. A later telling needs --because, and the board keeps its place in line.
-    A spreadsheet is never written: then told.csv lies beside it, and both are read.
+    Hours and dates that you leave out are those that range and bench give today; a question mark keeps none. The
+    dates of the first telling go into the board's own row of boards.csv too. A later telling needs --because, and the
+    board keeps its place in line. A spreadsheet is never written: then told.csv lies beside it, and both are read.
     """
     shop = given.open_shop()
     trade = shop.settings.workshop
@@ -97,7 +104,7 @@ def told(
     )
     problems = len(shop.problems)
     try:
-        kept = shop.tell(said, hours=hours != UNSPOKEN)
+        kept = shop.tell(said, hours=hours != UNSPOKEN, first=first != UNSPOKEN, last=last != UNSPOKEN)
     except NoAnswerError as error:
         cure = f'{error.cure} Or say which hours you told, as --hours 55-80, or --hours "?" where none were.'
         raise NoAnswerError(error.wrong, cure) from error

@@ -34,7 +34,7 @@ def demo(given: SharedOptions, folder: Path | None, *, as_book: bool) -> None:
 
     Left out, FOLDER is demo, in the current folder. Four years of an invented restorer's boards are written,
     learned from, and asked about one board; pictures and sheets for paper go into FOLDER/reports. A folder that
-    holds anything else stays as it is.
+    holds anything else stays as it is, and so does one that you have written into.
     """
     from estimator.demo.workshop import telling_board, write_demo, write_demo_book
     from estimator.papers import REPORTS, save_tour

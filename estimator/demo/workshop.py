@@ -279,21 +279,19 @@ def demo_texts(seed: int = SEED) -> dict[str, str]:
 
 
 def write_demo(folder: Path, *, seed: int = SEED) -> list[Path]:
-    """Writes the invented workshop into a new or empty folder, or over an earlier one; the files in order.
+    """Writes the invented workshop into a new or empty folder, or over one that nobody has written into.
 
-    Either all of them are written or none.
+    Returns the files in order. Either all of them are written or none.
 
     Raises
     ------
     UsageError
-        If the folder holds anything else, or cannot be written.
+        If the folder holds anything else, so much as a row of somebody's own, or cannot be written.
     """
     texts = demo_texts(seed)
     try:
-        if folder.exists() and not _may_write(folder, set(texts)):
-            raise UsageError(
-                f"{folder} is neither empty nor an invented workshop.", "Name a new folder, or an empty one."
-            )
+        if folder.exists():
+            _refuse_what_is_not_ours(folder, texts)
         write_workshop(folder, texts)
     except OSError as error:
         raise UsageError(f"{folder} cannot be written.", "Name a folder that you may write in.") from error
@@ -324,12 +322,15 @@ def write_demo_book(folder: Path, *, seed: int = SEED) -> list[Path]:
     return [folder / SETTINGS_FILE, book.path]
 
 
-def _may_write(folder: Path, names: set[str]) -> bool:
-    """Whether nothing that is not ours stands in the folder."""
-    if not folder.is_dir():
-        return False
-    there = {path.name for path in folder.iterdir()}
-    return not there or (there <= names | MADE_FROM_IT and is_demo(folder))
+def _refuse_what_is_not_ours(folder: Path, texts: Mapping[str, str]) -> None:
+    """Raises UsageError where anything stands in the folder that is not the invented workshop's own, byte for byte."""
+    cure = "Name a new folder, or an empty one."
+    there = {path.name for path in folder.iterdir()} if folder.is_dir() else {""}
+    if there and not (there <= texts.keys() | MADE_FROM_IT and is_demo(folder)):
+        raise UsageError(f"{folder} is neither empty nor an invented workshop.", cure)
+    for name in sorted(there & texts.keys()):
+        if (folder / name).read_bytes() != texts[name].encode():
+            raise UsageError(f"{folder / name} is no longer as it was invented, and it stays.", cure)
 
 
 def telling_board(boards: Sequence[Board]) -> Board:

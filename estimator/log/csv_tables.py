@@ -26,6 +26,7 @@ SEPARATORS = (",", ";", "\t")
 STRANGE = 0.05  # share of control characters from which something is no text
 HEAD = 40  # lines from the top among which the separator and the names of the columns are looked for
 
+MOST_LINES = 100  # that one row may run over: beyond it a quotation mark was forgotten
 WIDE = 6  # columns from which a line with all its separators is hardly part of a note
 NAMED = {",": "comma", ";": "semicolon", "\t": "tab"}
 
@@ -170,11 +171,20 @@ def _head(lines: Sequence[str], separator: str, names: Names) -> _Head:
 
 
 def _records(lines: Sequence[str], separator: str, start: int) -> Iterator[tuple[int, int, list[str] | None]]:
-    """Begin, end (excluded) and cells of each record from line `start`, from 0; None: this is no csv."""
-    reader = csv.reader(
-        (lines[i] for i in range(start, len(lines))), delimiter=separator, skipinitialspace=True
-    )
+    """Begin, end (excluded) and cells of each record from line `start`, from 0; None: this is no csv.
+
+    A record that runs on for too many lines is none, so that a file full of stray marks is read in no more time for
+    each line than one without.
+    """
     begin = start
+
+    def of_one_record() -> Iterator[str]:
+        for at in range(start, len(lines)):
+            if at - begin >= MOST_LINES:
+                raise csv.Error
+            yield lines[at]
+
+    reader = csv.reader(of_one_record(), delimiter=separator, skipinitialspace=True)
     while True:
         try:
             cells = next(reader)

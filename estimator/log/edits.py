@@ -12,7 +12,7 @@ from estimator.log.columns import ASKED_LATER, BOARDS, TURNED_OUT, names_of_shee
 from estimator.log.parse.cells import DASHES, one_line
 from estimator.log.store import Act, Store
 from estimator.log.tables import RawLog, headed
-from estimator.words.dates import A_DAY, say_day
+from estimator.words.dates import A_DAY, FIRST_YEAR, LAST_YEAR, say_day
 from estimator.words.errors import UsageError
 from estimator.words.json_form import HIDDEN, JsonForm, json_fields, named
 from estimator.words.measures import number
@@ -239,8 +239,10 @@ def keep_telling(
 
     row: the board's own; earlier: all that was told of it before; at: when it is written
 
-    Raises UsageError where the row cannot be written so that it reads back, or the files cannot be.
+    Raises UsageError where nothing is told, or days that no log has; where the row cannot be written so that it reads
+    back, or the files cannot be.
     """
+    _refuse_what_is_no_telling(told)
     notes = []
     promised: tuple[str, ...] = ()
     with store.act(f"what the owner of {board.name} was told", at) as act:
@@ -252,6 +254,19 @@ def keep_telling(
             notes += more
     judged = first_tellings([*earlier, told])[told.board]
     return KeptTelling(told, board.name, store.folder / place.source, judged, promised, tuple(notes))
+
+
+def _refuse_what_is_no_telling(told: Told) -> None:
+    """Raises UsageError where a row would say nothing, or would not be read again."""
+    if told.first and told.last and told.last < told.first:
+        wrong = f"It is ready by {told.last}, which lies before the first day, {told.first}."
+        raise UsageError(wrong, "Say both days, or neither.", field="last")
+    if all(one in {None, ""} for one in (told.hours_low, told.price, told.terms, told.first, told.last)):
+        raise UsageError("Neither hours, nor a price, nor a day is told.", "Say one of them.")
+    for day in (told.date, told.first, told.last):
+        if day and not FIRST_YEAR <= day.year <= LAST_YEAR:
+            wrong = f"{say_day(day)} is in no log: days from {FIRST_YEAR} to {LAST_YEAR} are read."
+            raise UsageError(wrong, "Mend the year.")
 
 
 def _promised(act: Act, row: OwnRow, told: Told) -> tuple[tuple[str, ...], list[str]]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from estimator.log.columns import Names, columns_of, plain
+from estimator.words.measures import printable
 from estimator.words.problems import Place, Problem
 
 CellValue = str | float | int | bool | dt.date | dt.datetime | dt.time | dt.timedelta
@@ -169,8 +170,11 @@ def header_among(rows: Iterable[Cells], names: Names) -> tuple[int, int]:
 
 
 def headed(raw: RawSheet, names: Names) -> tuple[SheetTable, list[Problem], list[Problem]]:
-    """The table below the row that names the columns, with the problems and the notes of its header."""
-    place, grid = raw.place, raw.rows
+    """The table below the row that names the columns, its problems and its notes.
+
+    Control characters are taken out of its cells, which is a problem of each.
+    """
+    place, grid = raw.place, [(number, [_printable(cell) for cell in cells]) for number, cells in raw.rows]
     if raw.head < 0:
         cure = f"Write a first row with the names: {', '.join(MUST[names.sheet])}."
         wrong = "no row at its head names the columns" if grid else "there is nothing in it"
@@ -182,6 +186,7 @@ def headed(raw: RawSheet, names: Names) -> tuple[SheetTable, list[Problem], list
     for column, wrong, cure in troubles:
         where = replace(place, row=number, column=letters(column) if place.lettered else "")
         problems.append(Problem(where, shown(header[column]), wrong, cure))
+    problems += _changed(raw, grid, table)
     missing = [name for name in MUST[names.sheet] if name not in columns]
     for name in missing if names.sheet != "boards" else ():  # boards without a number get one
         wrong = f"there is no column “{name}”"
@@ -190,6 +195,22 @@ def headed(raw: RawSheet, names: Names) -> tuple[SheetTable, list[Problem], list
     if missing and names.sheet != "boards":
         table = SheetTable(raw.sheet, place, columns)
     return table, problems, notes
+
+
+def _printable(cell: CellValue) -> CellValue:
+    """What stands in a cell, without control characters."""
+    return printable(cell) if isinstance(cell, str) else cell
+
+
+def _changed(raw: RawSheet, grid: Grid, table: SheetTable) -> Iterator[Problem]:
+    """A problem for each cell out of which something was taken."""
+    names = {at: name for name, at in table.columns.items()}
+    for (number, before), (_, after) in zip(raw.rows, grid, strict=True):
+        for at, cell in enumerate(after):
+            if cell != before[at]:
+                where = table.at(number, names[at]) if at in names else table.at_row(number)
+                wrong = "control characters stand in it, which are left out"
+                yield Problem(where, shown(cell), wrong, "Type the cell anew.")
 
 
 def _below(grid: Iterable[tuple[int, Cells]], header: Cells) -> Iterable[tuple[int, Cells]]:

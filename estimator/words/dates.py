@@ -119,7 +119,7 @@ def read_date(value: object, style: str = "iso") -> dt.date:
     if isinstance(value, dt.date):
         if not value.year > 0:  # a missing date of a data frame: its year is not a number
             raise UnreadableError("nothing is written", _CURE)
-        return _in_our_time(value.date() if isinstance(value, dt.datetime) else value, value)
+        return in_our_time(value.date() if isinstance(value, dt.datetime) else value, value)
     found = number_or_text(value, _CURE)
     if isinstance(found, float):
         if not (found.is_integer() and 10**7 <= found < 10**8):
@@ -128,7 +128,7 @@ def read_date(value: object, style: str = "iso") -> dt.date:
             )
         found = f"{found:.0f}"
     named = _WEEKDAY.fullmatch(found)
-    day = _in_our_time(_day(named[2] if named else found, value, style), value)
+    day = in_our_time(_day(named[2] if named else found, value, style), value)
     if named and named[1][:3] != WEEKDAYS[day.weekday()].lower():
         raise UnreadableError(
             f"{quoted(value)} falls on a {WEEKDAYS[day.weekday()]}",
@@ -151,7 +151,7 @@ def read_quarter(value: object) -> tuple[dt.date, dt.date]:
     if not parts:
         raise UnreadableError(f"{quoted(value)} is not a quarter of a year", cure)
     year, quarter = int(parts[1] or parts[4]), int(parts[2] or parts[3])
-    first = _in_our_time(_calendar_day(year, 3 * quarter - 2, 1, value), value)
+    first = in_our_time(_calendar_day(year, 3 * quarter - 2, 1, value), value)
     after = dt.date(year + quarter // 4, 3 * quarter % 12 + 1, 1)
     return first, after - A_DAY
 
@@ -326,8 +326,11 @@ def _calendar_day(year: int, month: int, day: int, value: object) -> dt.date:
         raise UnreadableError(f"{quoted(value)} is in no calendar", _CURE) from None
 
 
-def _in_our_time(day: dt.date, value: object) -> dt.date:
-    """The day, unless its year is a typing error."""
+def in_our_time(day: dt.date, value: object) -> dt.date:
+    """The day, unless its year is a typing error; value: what was written.
+
+    Raises UnreadableError for a year outside 1950 to 2100.
+    """
     if not FIRST_YEAR <= day.year <= LAST_YEAR:
         raise UnreadableError(
             f"{quoted(value)} is in the year {day.year}",

@@ -30,6 +30,19 @@ _PLAIN = str.maketrans(
 _DECIMAL = re.compile(r"[+-]?(?:[0-9]+[.,]?[0-9]*|[.,][0-9]+)(?:e[+-]?[0-9]{1,3})?")
 _FRACTION = re.compile(r"([+-]?)(?:([0-9]{1,9})[ -])?([0-9]{1,9})/([0-9]{1,9})")
 _LONGEST = 40  # characters of a cell that a message repeats
+_MOST_READ = 400  # characters of a text that may be a number, a day, hours or money: some numbers have 330
+_CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
+
+
+def printable(text: str) -> str:
+    r"""The text without control characters and what else is no letter of XML; tabs and line ends stay.
+
+    Source: XML 1.0, 2.2, Char; and without the second set of control characters, which it only discourages.
+
+    >>> printable("red\x1b[31m nine\x00-four\n")
+    'red[31m nine-four\n'
+    """
+    return text if text.isprintable() else _CONTROL.sub("", text)
 
 
 def tidy(text: str) -> str:
@@ -85,12 +98,15 @@ def quoted(value: object) -> str:
 def number_or_text(value: object, cure: str) -> float | str:
     """A cell's finite number, or its tidy text, never empty.
 
-    Raises UnreadableError with this cure for an empty cell, a yes or no, and what is neither number nor text.
+    Raises UnreadableError with this cure for an empty cell, a yes or no, what is neither number nor text, and a text
+    that is far too long to be any of these.
 
     >>> number_or_text(3, ""), number_or_text("2 H", "")
     (3.0, '2 h')
     """
     if isinstance(value, str):
+        if len(value) > _MOST_READ:
+            raise UnreadableError(f"{quoted(value)} is far too long: it has {len(value):,} characters", cure)
         text = tidy(value)
         if not text:
             raise UnreadableError("nothing is written", cure)

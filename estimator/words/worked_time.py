@@ -99,7 +99,7 @@ def read_range_hours(value: object, hours_in_a_day: float) -> tuple[float, float
     >>> read_range_hours("60-80", 6.5), read_range_hours("2 to 3 days", 6.5), read_range_hours(66, 6.5)
     ((60.0, 80.0), (13.0, 19.5), (66.0, 66.0))
     """
-    ends = _ends(value) if isinstance(value, str) else None
+    ends = _ends(value) if isinstance(value, str) and isinstance(number_or_text(value, _CURE), str) else None
     if not ends:
         hours = read_worked_time(value, hours_in_a_day).hours
         return hours, hours

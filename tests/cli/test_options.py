@@ -7,7 +7,9 @@ import pytest
 from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
+from making.folders import folder
 
+from estimator.cli.commands import cli
 from estimator.cli.options import (
     OUR_MISTAKE,
     Commands,
@@ -20,6 +22,7 @@ from estimator.cli.options import (
     shared,
     tell_problems,
 )
+from estimator.shop import Shop
 from estimator.words.errors import EstimatorError, NoAnswerError, UnreadableError, UsageError
 
 
@@ -42,7 +45,7 @@ def group(raised=None, reader=str, default=None):
 
 
 def invoke(commands, *words, **env):
-    return CliRunner().invoke(commands, words, env={"ESTIMATOR_SHOP": None, **env})
+    return CliRunner().invoke(commands, [str(word) for word in words], env={"ESTIMATOR_SHOP": None, **env})
 
 
 @pytest.mark.parametrize(
@@ -98,6 +101,15 @@ def test_the_environment_names_a_workshop_but_the_option_wins():
         (["--today", "30/9/2026"], '--today: "30/9/2026" is not a day. Write it as 2026-09-30.'),
         (["--today", "2026-09-31"], '--today: "2026-09-31" is not a day. Write it as 2026-09-30.'),
         (["--seed", "-1"], '--seed: "-1" is not a whole number. Write one from 0 up, as 7.'),
+        (
+            ["--today", "9999-12-31"],
+            '--today: "9999-12-31" is in the year 9999. Dates from 1950 to 2100 are read; mend the year.',
+        ),
+        (
+            ["--today", "0001-01-01"],
+            '--today: "0001-01-01" is in the year 1. Dates from 1950 to 2100 are read; mend the year.',
+        ),
+        (["--seed", "9" * 5000], f'--seed: "{"9" * 39}…" is too long. Write 18 figures at most, as 7.'),
         (["--words", "perhaps"], '--words: "perhaps" is not offered. Write yes or no.'),
     ],
 )
@@ -108,7 +120,7 @@ def test_an_option_that_cannot_be_read_names_itself_and_the_cure(words, said):
     assert result.stderr == f"{said}\n"
 
 
-@given(st.dates())
+@given(st.dates(dt.date(1950, 1, 1), dt.date(2100, 12, 31)))
 def test_every_day_is_read_as_it_is_written_in_iso_8601(day):
     assert read_day(day.isoformat()) == day
 
@@ -187,3 +199,26 @@ def test_what_has_no_form_in_json_is_our_mistake():
 )
 def test_what_is_not_named_is_asked_for_in_words(run, command, told):
     assert run(command, exit_code=2).stderr.strip() == told
+
+
+@pytest.mark.parametrize("day", ["1950-01-01", "2100-12-31"])
+@pytest.mark.parametrize(
+    "words",
+    [["bench"], ["told", "green fish"], ["sheet", "week"], ["weigh", "green fish"], ["quarter"], ["looks"]],
+)
+def test_the_first_day_and_the_last_that_are_read_end_in_no_traceback(tmp_path, words, day):
+    result = invoke(cli, *words, "--today", day, "--shop", folder(tmp_path / "shop"))
+
+    assert result.exception is None or isinstance(result.exception, SystemExit), result.exception
+    assert result.exit_code in {0, 1, 2}
+
+
+def test_a_library_that_looks_from_such_a_day_is_told_so(tmp_path):
+    with pytest.raises(UnreadableError, match="is in the year 9999"):
+        Shop.open(folder(tmp_path / "shop"), today=dt.date.max)
+
+
+def test_the_longest_seed_is_a_seed(tmp_path):
+    result = invoke(cli, "range", "green fish", "--seed", "9" * 18, "--shop", folder(tmp_path / "shop"))
+
+    assert result.exit_code == 0, result.output

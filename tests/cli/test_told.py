@@ -5,7 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from making.folders import read_folder
+from making.folders import folder, read_folder
 
 from estimator.cli.printing import plain_lines
 from estimator.log.edits import KeptTelling
@@ -202,3 +202,45 @@ def test_a_shop_that_has_told_reads_its_log_anew(demo):
     assert len(shop.log.told) == rows + 1
     assert replace(shop.log.told[-1], where=NOWHERE) == kept.told
     assert kept.told.odds == 0.8
+
+
+@pytest.mark.parametrize(
+    ("words", "cells"),
+    [
+        (["--hours", "?", "--price", "1800", "--first", "?", "--last", "?"], ",,1800,,,,,quote,,,"),
+        (["--hours", "?", "--price", "?", "--terms", "fixed", "--last", "?"], ",,,fixed,,,,quote,,,"),
+        (["--hours", "8-12", "--last", "?"], "8,12,,,,,0.8,quote,,,"),
+        (["--hours", "8-12", "--first", "?", "--last", "2026-09-01"], "8,12,,,,2026-09-01,0.8,quote,,,"),
+    ],
+)
+def test_what_was_not_spoken_of_is_no_promise(run, tmp_path, words, cells):
+    shop = folder(tmp_path / "shop")
+    run("told", "green fish", *words, "--today", "2026-06-01", "--shop", shop)
+
+    assert (shop / "told.csv").read_text("utf-8").splitlines()[1:] == [f"26-003,2026-06-01,{cells}"]
+    assert (shop / "boards.csv").read_text("utf-8").splitlines()[3].endswith(",,1") == (
+        "2026-09-01" not in words
+    )
+
+
+def test_a_day_that_was_named_is_not_written_over(run, tmp_path):
+    shop = folder(tmp_path / "shop")
+    asked = ["told", "green fish", "--hours", "8-12", "--today", "2026-06-01", "--shop", shop]
+    assert (
+        "lies before the first day, 2027-01-04. Say both days"
+        in run(*asked, "--first", "2027-01-04", exit_code=2).stderr
+    )
+    run(*asked, "--first", "2026-06-02")
+
+    [row] = (shop / "told.csv").read_text("utf-8").splitlines()[1:]
+    assert row.split(",")[6] == "2026-06-02"
+    assert row.split(",")[7]
+
+
+def test_nothing_at_all_is_no_telling(run, tmp_path):
+    shop = folder(tmp_path / "shop")
+    nothing = ["--hours", "?", "--first", "?", "--last", "?"]
+    said = run("told", "green fish", *nothing, "--today", "2026-06-01", "--shop", shop, exit_code=2).stderr
+
+    assert said == "Neither hours, nor a price, nor a day is told. Say one of them.\n"
+    assert not (shop / "told.csv").exists()

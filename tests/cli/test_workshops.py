@@ -20,7 +20,7 @@ def test_demo_writes_over_its_own_asks_it_and_draws_it(run, tmp_path):
     folder = tmp_path / "invented"
     write_demo(folder)
     before = files_of(folder)
-    (folder / "boards.csv").write_text("board\n", "utf-8")
+    (folder / "boards.csv").unlink()
 
     lines = run("demo", folder).stdout.splitlines()
 

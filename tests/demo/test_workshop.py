@@ -97,9 +97,9 @@ def test_check_finds_no_problem_and_reads_what_was_made(tmp_path, shop):
         assert [replace(row, where=NOWHERE) for row in getattr(log, rows)] == list(getattr(shop.log, rows))
 
 
-def test_a_folder_of_its_own_is_written_over_and_nothing_else(tmp_path):
+def test_a_folder_of_its_own_is_made_whole_again(tmp_path):
     write_demo(tmp_path)
-    (tmp_path / "hours.csv").write_text("board,date,stage,hours\n")
+    (tmp_path / "hours.csv").unlink()
     (tmp_path / "reports").mkdir()
     (tmp_path / ".estimator").mkdir()
     assert is_demo(tmp_path)
@@ -107,6 +107,24 @@ def test_a_folder_of_its_own_is_written_over_and_nothing_else(tmp_path):
     write_demo(tmp_path)
 
     assert (tmp_path / "hours.csv").read_bytes() == (DATA / "hours.csv").read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("file", "row"), [("told.csv", "26-029,2026-10-01\n"), ("workshop.toml", "\n"), ("boards.csv", "mine\n")]
+)
+def test_what_somebody_wrote_into_it_is_refused_and_stays(tmp_path, file, row):
+    write_demo(tmp_path)
+    with (tmp_path / file).open("a") as own:
+        own.write(row)
+    before = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+
+    with pytest.raises(UsageError) as refused:
+        write_demo(tmp_path)
+
+    assert str(refused.value) == (
+        f"{tmp_path / file} is no longer as it was invented, and it stays. Name a new folder, or an empty one."
+    )
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
 
 
 @pytest.mark.parametrize(
@@ -146,7 +164,7 @@ def test_nothing_is_half_written(tmp_path, monkeypatch):
 
     own = tmp_path / "own"
     write_demo(own)
-    (own / "boards.csv").write_text("board\n")
+    (own / "boards.csv").unlink()
     monkeypatch.setattr(os, "fsync", full_disk)
     for folder in (tmp_path / "new", own):
         calls.clear()
@@ -154,8 +172,7 @@ def test_nothing_is_half_written(tmp_path, monkeypatch):
             write_demo(folder)
 
     assert not (tmp_path / "new").exists()
-    assert sorted(path.name for path in own.iterdir()) == FILES
-    assert (own / "boards.csv").read_text() == "board\n"
+    assert sorted(path.name for path in own.iterdir()) == sorted({*FILES} - {"boards.csv"})
 
 
 def test_a_file_in_the_way_is_refused(tmp_path):

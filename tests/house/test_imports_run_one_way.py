@@ -10,11 +10,11 @@ ORDER = {
     "words": """json_form actions problems errors phrases labels page_labels step_labels measures
                 worked_time dates money odds records rules settings.schema settings.values settings.rules
                 settings.checks settings.manual settings.reader settings.edit""",
-    "log": """files cache columns tables csv_tables workbooks names parse.cells parse.boards parse.entries
-                stage_hours checks history store book.schema book.canonical book.opening book.act
-                book.backups book.photos book.history book.owners book.store kept_in starter edits notes
-                money reading steps.read_back steps.writing steps.hours steps.enquiry steps.standing
-                steps.leaving steps.telling steps.ringing steps.next_steps""",
+    "log": """files cache columns tables csv_tables names parse.cells parse.boards parse.entries
+                stage_hours checks history book.schema book.canonical book.opening book.backups book.photos
+                starter notes money reading workbook_marks workbooks store book.act book.history book.owners
+                book.store kept_in edits steps.read_back steps.writing steps.hours steps.enquiry
+                steps.standing steps.leaving steps.telling steps.ringing steps.next_steps""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc
                 materials resting fit""",
@@ -22,8 +22,9 @@ ORDER = {
                 what_ifs""",
     "bench": """calendar wait_cases waits drying jobs simulation orders promises call_log ics outlook
                 morning""",
-    "record": """backtest.scores backtest.track_record backtest.rivals backtest.replay backtest.track
-                backtest.replay_dates backtest.run rules.verdicts rules.evidence rules.cases rules.judging""",
+    "record": """backtest.scores backtest.track_record backtest.rivals rules.verdicts rules.evidence
+                rules.cases workers backtest.replay backtest.track backtest.replay_dates backtest.run
+                rules.judging""",
     "decide": """looks quarter.periods quarter.pay overruns.expected_by_scope overruns.parts overruns.story
                 overruns.variance_shares overruns.overruns weigh.terms weigh.worth weigh.open_first
                 weigh.promise_impact weigh.weighing weigh.advice weigh.assess quarter.cash

@@ -1,6 +1,7 @@
 """Csv in the encodings, separators and quotation marks that programs write, and in those they break."""
 
 import codecs
+import time
 
 import pytest
 
@@ -177,3 +178,30 @@ def test_text_is_not_taken_for_another_encoding():
     assert decoded(b"ab").text == "ab"
     assert decoded("日本".encode()).text == "日本"
     assert decoded(codecs.BOM_UTF16_LE + b"a") is None
+
+
+def test_a_row_that_runs_on_for_too_long_has_a_forgotten_mark():
+    note = "\n".join(f"line {n}" for n in range(99))
+    table, problems, _ = read_csv(f'board,note\nA,"{note}"\nB,\n'.encode(), NAMES["boards"], "boards.csv")
+    assert problems == []
+    assert [cells[0] for _, cells in table.rows] == ["A", "B"]
+
+    _, problems, _ = read_csv(f'board,note\nA,"{note}\n{note}"\nB,\n'.encode(), NAMES["boards"], "boards.csv")
+    assert problems[0].said() == (
+        "boards.csv, line 2: a quotation mark opens in this row and does not close as it should."
+    )
+
+
+def test_time_grows_with_the_text_and_no_faster():
+    def seconds(lines):
+        # each row closes the mark of the one before and opens one more, so that any of them runs on to the end
+        data = ('board,note\nA,"\n' + '",A",,"x\n' * lines).encode()
+        start = time.process_time()
+        _, problems, _ = read_csv(data, NAMES["boards"], "boards.csv")
+        assert len(problems) > lines / 2
+        return time.process_time() - start
+
+    seconds(100)
+    assert seconds(8000) < 60 * seconds(
+        500
+    )  # 16 times as many lines; by the square it would be 256 times as long

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from estimator.log.columns import names_of_sheets
 from estimator.log.csv_tables import read_csv, with_row
 from estimator.log.edits import (
+    OwnRow,
     cells_of,
     checked,
     days_asked_for,
@@ -25,7 +26,7 @@ from estimator.log.parse.cells import DASHES, Row, one_line
 from estimator.log.parse.entries import Ids, told_of
 from estimator.log.store import FileStore
 from estimator.words.errors import UsageError
-from estimator.words.problems import NOWHERE
+from estimator.words.problems import NOWHERE, Place
 from estimator.words.records import BECAUSE, PAID_BY, Board, Told
 
 DAY = dt.timedelta(days=1)
@@ -414,3 +415,33 @@ def test_what_is_written_reads_back_as_it_was_said(shop, said):
 
     assert problems == []
     assert replace(read, where=NOWHERE) == said
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        (
+            dict.fromkeys(["hours_low", "hours_high", "price", "first", "last"]) | {"terms": ""},
+            "Neither hours, nor a price, nor a day is told. Say one of them.",
+        ),
+        (
+            {"date": dt.date(2101, 1, 3), "first": None, "last": None},
+            "Mon 3 January 2101 is in no log: days from 1950 to 2100 are read. Mend the year.",
+        ),
+        (
+            {"first": None, "last": dt.date(2101, 1, 3)},
+            "Mon 3 January 2101 is in no log: days from 1950 to 2100 are read. Mend the year.",
+        ),
+        (
+            {"first": JULY + DAY, "last": JULY},
+            "It is ready by 2026-07-04, which lies before the first day, 2026-07-05. Say both days, or neither.",
+        ),
+    ],
+)
+def test_what_is_no_telling_is_not_written(tmp_path, more, said):
+    row = OwnRow(Place("boards.csv", row=2), {"board": "A"}, frozenset({"board"}))
+
+    with pytest.raises(UsageError) as caught:
+        keep_telling(FileStore(tmp_path), row, replace(FULL, **more), Board("A"), [], NOON)
+    assert str(caught.value) == said
+    assert list(tmp_path.iterdir()) == []

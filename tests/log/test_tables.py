@@ -55,3 +55,19 @@ def test_cells_are_found_by_their_names_and_places_by_both():
 def test_a_long_cell_is_shown_cut_short():
     assert shown("a" * 60) == "a" * 60
     assert shown("a" * 61) == "a" * 58 + " …"
+
+
+def test_control_characters_are_taken_out_once_and_said():
+    grid = [
+        (1, ["board", "date", "stage", "no\x07te", "hours"]),
+        (2, ["red\x1b[31m\x00", "2026\x9b", "a\tb\nc", "x\x7f", 1.0]),
+    ]
+
+    table, problems, _ = headed(RawSheet("hours", Place("hours.csv"), grid, 0), NAMES)
+
+    assert table.columns["note"] == 3
+    assert table.rows == ((2, ["red[31m", "2026", "a\tb\nc", "x", 1.0]),)
+    assert [problem.sentence() for problem in problems if "control" in problem.wrong] == [
+        f"hours.csv, line {place}: control characters stand in it, which are left out. Type the cell anew."
+        for place in ('1, note: "note"', '2, board: "red[31m"', '2, date: "2026"', '2, note: "x"')
+    ]

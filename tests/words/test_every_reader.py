@@ -3,6 +3,7 @@
 import datetime as dt
 import subprocess
 import sys
+import time
 from decimal import Decimal
 from fractions import Fraction
 
@@ -141,3 +142,15 @@ def test_reading_and_saying_needs_neither_numpy_nor_pandas():
         " sys.exit(bool({'numpy', 'pandas', 'scipy', 'matplotlib'} & set(sys.modules)))"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+@pytest.mark.parametrize(
+    "text", ["1" * 32_000 + "x", "1" * 32_000 + "-", "1" * 32_000 + " h x", "9'" * 16_000]
+)
+def test_no_reader_takes_longer_than_the_text_is(text):
+    start = time.process_time()
+    for reader in READERS.values():
+        with pytest.raises(UnreadableError) as refused:
+            reader(text)
+        assert len(str(refused.value)) < 300
+    assert time.process_time() - start < 2

@@ -14,7 +14,7 @@ from estimator.log.columns import ASKED_LATER, LOOKED, TURNED_OUT, plain
 from estimator.log.tables import CellValue, SheetTable, shown
 from estimator.words.dates import read_date
 from estimator.words.errors import UnreadableError
-from estimator.words.measures import convert, face_area_m2, quoted, read_quantity, usual_width_m
+from estimator.words.measures import convert, face_area_m2, printable, quoted, read_quantity, usual_width_m
 from estimator.words.problems import Place, Problem
 from estimator.words.settings.schema import Driver, Modifier, Settings
 from estimator.words.settings.values import nearest
@@ -23,6 +23,8 @@ from estimator.words.worked_time import WorkedTime, read_worked_time
 T = TypeVar("T")
 
 DASHES = frozenset({"?", "-", "–", "—"})  # an answer that says nothing, outside of quantities
+NAMES = frozenset({"board", "called"})  # columns of names
+MOST_LETTERS, MOST_WORDS = 80, 20_000  # of a name; of anything else that is written in words
 YES = frozenset({"yes", "y", "true", "x", "✓", "✔", "1", "done", "finished"})
 NO = frozenset({"no", "n", "false", "0", "not done", "not yet", "unfinished"})
 
@@ -82,9 +84,18 @@ class Row:
             return None
 
     def text(self, column: str) -> str:
-        """What is written in a cell, as one line of text."""
+        """What is written in a cell, as one line of text; cut off with a problem where it is far too long."""
         found = self.written(column)
-        return "" if found == "" else one_line(found)
+        if found == "":
+            return ""
+        line, most = one_line(found), MOST_LETTERS if column in NAMES else MOST_WORDS
+        if len(line) > most:
+            self.wrong(
+                column,
+                f"that is {len(line):,} characters long, and only the first {most:,} are read",
+                "Make it shorter.",
+            )
+        return line[:most]
 
     def word(self, column: str, words: Iterable[str], also: Mapping[str, str] = MappingProxyType({})) -> str:
         """One of the words, in any spelling; an empty text where there is none, or with a problem.
@@ -135,7 +146,9 @@ time_in = lru_cache(maxsize=10_000, typed=True)(read_worked_time)
 
 
 def one_line(found: CellValue) -> str:
-    """What is written, with single spaces; a whole number without its point; a day without its midnight.
+    """What is written, with single spaces and no control characters; a whole number without its point.
+
+    A day stands without its midnight.
 
     >>> one_line(12.0), one_line(" red  nine-four")
     ('12', 'red nine-four')
@@ -144,7 +157,7 @@ def one_line(found: CellValue) -> str:
         found = found.date()
     if isinstance(found, float) and found.is_integer() and abs(found) < 1e15:
         found = int(found)
-    return " ".join(str(found).split())
+    return " ".join(printable(str(found)).split())
 
 
 def yes_or_no(found: CellValue) -> bool | None:

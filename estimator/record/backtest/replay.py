@@ -19,6 +19,7 @@ from estimator.log.history import History, said_by
 from estimator.model.fit import QUICK_ROWS, Learned, fit_quickly, known_board
 from estimator.model.saved_fit import MODEL_VERSION, Array, KnownBoard, SavedFit
 from estimator.record.backtest.rivals import rivals_then
+from estimator.record.workers import each
 from estimator.words.dates import A_DAY
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import Board, Log
@@ -209,12 +210,7 @@ def _each(replay: Replays, groups: Sequence[Group], jobs: int) -> Iterator[list[
     if len(groups) < 2:
         yield from (replay.forecasts(*group) for group in groups)
         return
-    from joblib import Parallel, delayed
-
-    longest_first = sorted(groups, key=lambda group: -len(group[1]))
-    yield from Parallel(n_jobs=jobs, return_as="generator_unordered")(
-        delayed(replay.forecasts)(day, boards) for day, boards in longest_first
-    )
+    yield from each(replay.forecasts, sorted(groups, key=lambda group: -len(group[1])), jobs=jobs)
 
 
 def forecasts_to_json(forecasts: Mapping[str, Forecast]) -> str:

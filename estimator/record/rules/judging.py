@@ -7,6 +7,7 @@ import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from statistics import NormalDist
 
 import numpy as np
@@ -24,6 +25,7 @@ from estimator.model.stage_sums import Numbers
 from estimator.record.rules.cases import Case, PastLog, StageWork, UsualHours, cases_of
 from estimator.record.rules.evidence import SUSPECT, Finding, conflict, find_on_range, find_on_share, worth_of
 from estimator.record.rules.verdicts import HOLDS, LOOKS, NOT_ENOUGH, SharedError, Verdict, Verdicts
+from estimator.record.workers import each
 from estimator.words.records import Log
 from estimator.words.rules import Rule
 from estimator.words.settings.schema import Settings
@@ -293,12 +295,14 @@ def _alone(
     """By rule the draws of a fit without it."""
     if not rules:
         return {}
-    from joblib import Parallel, delayed
-
     whole = Whole.of(log, settings, fit)
     jobs = jobs if len(rules) > FEW_REFITS else 1
-    found = Parallel(n_jobs=jobs)(delayed(without)(whole, rule, seed=seed) for rule in rules)
-    return {rule.name: numbers for rule, numbers in zip(rules, found, strict=True)}
+    return dict(each(partial(_named_without, whole, seed=seed), [(rule,) for rule in rules], jobs=jobs))
+
+
+def _named_without(whole: Whole, rule: Rule, *, seed: int) -> tuple[str, Numbers]:
+    """The name of a rule, and the draws of a fit without it."""
+    return rule.name, without(whole, rule, seed=seed)
 
 
 def _judged(

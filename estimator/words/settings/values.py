@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import Field, dataclass, fields, replace
 from typing import Any
 
+from estimator.words.measures import printable
 from estimator.words.problems import Place, Problem
 from estimator.words.settings.schema import LENGTH, Settings
 
@@ -71,7 +72,7 @@ def shown(value: Any) -> str:
     >>> shown({"first": dt.date(2026, 8, 3), "odd": [True, "a"]})
     '{first = 2026-08-03, odd = [true, "a"]}'
     """
-    text = " ".join(value.split()) if isinstance(value, str) else as_written(value)
+    text = printable(" ".join(value.split()) if isinstance(value, str) else as_written(value))
     return text if len(text) <= LONGEST else text[: LONGEST - 2] + " …"
 
 
@@ -117,6 +118,8 @@ def text(value: Any, place: SettingPath) -> str | None:
         place.wrong(value, "a word or text belongs here", "Write it between quotation marks.")
     elif place.choices is not None and value not in place.choices:
         place.wrong(value, "that is not one of the words known here", nearest(value, place.choices))
+    elif printable(value) != value:
+        place.wrong(value, "control characters stand in it", "Type it anew.")
     else:
         return value
     return None

@@ -1,11 +1,14 @@
 """One cell at a time, whatever a spreadsheet made of it."""
 
 import datetime as dt
+import time
 
 import pytest
 
 from estimator.log.parse.cells import Row, one_line, yes_or_no
 from estimator.log.tables import SheetTable
+from estimator.words.measures import read_length_m
+from estimator.words.money import read_money
 from estimator.words.problems import Place
 
 
@@ -33,6 +36,7 @@ def test_words_for_no(cell):
         (dt.datetime(2026, 3, 4, tzinfo=dt.UTC).replace(tzinfo=None), "2026-03-04"),
         (dt.date(2026, 3, 4), "2026-03-04"),
         (1e300, "1e+300"),
+        ("red\x1b[31m\x00 nine\x9d-four\ufffe", "red[31m nine-four"),
     ],
 )
 def test_a_cell_as_one_line(cell, text):
@@ -51,8 +55,6 @@ def test_a_yes_is_no_number_even_where_one_was_read_before():
 
 def test_a_reader_that_repeats_the_cell_is_not_printed_twice():
     wide = row(length="9.6")
-    from estimator.words.measures import read_length_m
-
     assert wide.read("length", read_length_m) is None
     assert wide.problems[0].said() == 'boards.csv, line 2, length: "9.6": that could be 9 ft 6 in or 9.6 ft.'
 
@@ -70,3 +72,35 @@ def test_a_column_that_is_not_there_is_an_empty_cell_and_its_problem_is_the_rows
     assert (bare.cell("note"), bare.text("note"), bare.yes_no("done")) == ("", "", None)
     bare.wrong("note", "it is missing", "Write it.")
     assert bare.problems[0].where == "boards.csv, line 2"
+
+
+def test_a_cell_that_is_far_too_long_is_a_problem_at_once():
+    name, note = "wave" * 1000, "so it was " * 3000
+    long = row(board=name, note=note, total_hours="1" * 32_000, length="9'" * 400, price_quoted="1," * 9000)
+    start = time.process_time()
+
+    assert long.text("board") == name[:80]
+    assert long.text("note") == note[:20_000]
+    assert long.time("total_hours") is None
+    assert long.read("length", read_length_m) is None
+    assert long.read("price_quoted", read_money) is None
+    assert time.process_time() - start < 1
+    assert [problem.wrong for problem in long.problems] == [
+        "that is 4,000 characters long, and only the first 80 are read",
+        "that is 29,999 characters long, and only the first 20,000 are read",
+        "that is far too long: it has 32,000 characters",
+        "that is far too long: it has 800 characters",
+        "that is far too long: it has 18,000 characters",
+    ]
+    assert all(problem.cure for problem in long.problems)
+
+
+def test_a_name_of_any_usual_length_is_whole():
+    usual = row(
+        board="26-014",
+        called="the old red nine-four with the two broken fins, from the north side",
+        note="x" * 5000,
+    )
+
+    assert [len(usual.text(column)) for column in ("board", "called", "note")] == [6, 67, 5000]
+    assert usual.problems == []
