@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import fields, replace
 from pathlib import Path
 from threading import RLock
@@ -177,7 +177,30 @@ class LogAsOf:
         return self.given if last != "never" and self.given.isoformat() < last else None
 
     @Once
+    def uses(self) -> Mapping[str, float]:
+        """By board what it is expected to use of materials; empty where nothing was bought for several."""
+        from estimator.log.money import shared
+
+        log, _ = self.stood
+        if not shared(log):
+            return {}
+        from estimator.model.materials import expected_uses
+
+        try:
+            return expected_uses(self.fit, log, self.settings)
+        except NoAnswerError:
+            return {}
+
+    @Once
     def known(self) -> tuple[Log, tuple[Rule, ...]]:
+        """The same with what rows of money tell in the boards' own columns."""
+        from estimator.log.money import with_money
+
+        log, rules = self.stood
+        return (with_money(log, self.uses) if log.money else log), rules
+
+    @Once
+    def stood(self) -> tuple[Log, tuple[Rule, ...]]:
         """The log and the rules of thumb as they stand on the day from which one looks."""
         if self.earlier is None:
             return self.read[0], self.settings.rules
@@ -205,7 +228,7 @@ class LogAsOf:
             pass
         from estimator.model.fit import fit
 
-        log, rules = self.known
+        log, rules = self.stood
         problems = self.read[1] if day is None else self.whole[1]
         learned = fit(log, self.settings, as_of=day, seed=self.seed, rules=rules, problems=len(problems))
         text = learned.to_json()

@@ -206,6 +206,7 @@ def _told(shop: Snapshot, board: Board) -> list[Told]:
 def _range(shop: Snapshot, board: Board, today: dt.date) -> dict[str, Any]:
     """The workshop's copy of a board's range."""
     from estimator.forecast.what_ifs import what_ifs
+    from estimator.log.notes import notes_with
     from estimator.sheets.paper.range_sheet import range_sheet
 
     answer = shop.range(board.board, dates=True)
@@ -217,6 +218,7 @@ def _range(shop: Snapshot, board: Board, today: dt.date) -> dict[str, Any]:
         today=today,
         what_ifs=what_ifs(shop.fit(), known, shop.settings, seed=shop.seed) if answer.stages else (),
         told=_told(shop, board),
+        noted=notes_with(shop.known[0], board=board.board),
         weeks_apart=shop.weeks_apart if answer.ready is not None else "",
     )
 

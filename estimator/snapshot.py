@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from estimator.decide.weigh.weighing import Weighing
     from estimator.forecast.ranges import Range, Ready
     from estimator.log.edits import OwnRow
+    from estimator.log.money import MoneySums
     from estimator.model.saved_fit import KnownBoard, SavedFit
     from estimator.record.backtest.track_record import TrackRecord
     from estimator.record.rules.verdicts import Verdicts
@@ -436,6 +437,12 @@ class Snapshot:
         from estimator.decide.looks import looks_of
 
         return looks_of(self.known[0].boards, self.settings)
+
+    def money(self, first: dt.date | None = None, last: dt.date | None = None) -> MoneySums:
+        """What came in and went out from one day to another, both included, by what for and by board; None: no end."""
+        from estimator.log.money import money_between
+
+        return money_between(self._of.stood[0], self.settings, first, last, self._of.uses)
 
     def quarter(
         self, name: str, *, progress: Callable[[int, int], None] | None = None, jobs: int = -1

@@ -21,9 +21,9 @@ def check(given: SharedOptions) -> None:
     """List every problem in the settings and the log, each with what to do about it.
 
     What is merely missing is a note. Ends with 1 where there is any problem, else with 0. A log is boards.csv and
-    hours.csv, and told.csv, waits.csv and weights.csv if you like; or sheets of those names in log.xlsx or log.ods.
-    Every column of boards may be absent or empty, and of the others all but those that say which board, which day, and
-    what; below is what stands in each.
+    hours.csv, and told.csv, waits.csv, weights.csv, notes.csv and money.csv if you like; or sheets of those names in
+    log.xlsx or log.ods. Every column of boards may be absent or empty, and of the others all but those that say which
+    board, which day, and what; below is what stands in each.
     """
     log: Log | None = None
     try:

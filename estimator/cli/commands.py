@@ -11,6 +11,7 @@ from estimator import __version__
 from estimator.cli.bench import bench
 from estimator.cli.check import check
 from estimator.cli.looks import looks
+from estimator.cli.notes_and_money import money, notes
 from estimator.cli.options import Commands
 from estimator.cli.overruns import overruns
 from estimator.cli.quarter import quarter
@@ -47,7 +48,9 @@ ALL = (
     check,
     demo,
     looks,
+    money,
     new,
+    notes,
     overruns,
     quarter,
     range_,

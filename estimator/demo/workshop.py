@@ -266,11 +266,12 @@ def demo_texts(seed: int = SEED) -> dict[str, str]:
     settings = demo_settings()
     rows = rows_of(make_shop(seed).log, settings)
     texts = {}
-    for file, columns in csv_headers(settings).items():
+    headers = csv_headers(settings)
+    for file, its_rows in rows.items():
         text = io.StringIO()
-        writer = csv.DictWriter(text, columns, restval="", lineterminator="\n")
+        writer = csv.DictWriter(text, headers[file], restval="", lineterminator="\n")
         writer.writeheader()
-        writer.writerows(rows[file])
+        writer.writerows(its_rows)
         texts[file] = text.getvalue()
     return {**texts, SETTINGS_FILE: demo_text()}
 

@@ -11,7 +11,7 @@ from estimator.log.parse.boards import some
 from estimator.words.dates import A_DAY
 from estimator.words.measures import odd_length
 from estimator.words.phrases import say_count
-from estimator.words.problems import NOWHERE, Problem
+from estimator.words.problems import NOWHERE, Place, Problem
 from estimator.words.records import (
     DECLINED,
     FINISHED,
@@ -217,7 +217,14 @@ def notes_on(log: Log, settings: Settings) -> list[Problem]:
             are = "is" if len(without) == 1 else "are"
             said = wrong.format(boards=_boards([board.board for board in without]), are=are)
             notes.append(Problem(without[0].where.whole_sheet, "", said, cure))
-    return [*notes, *_given_up(log), *_days(log, settings), *_twice(log), *_stages(log, settings)]
+    return [
+        *notes,
+        *_given_up(log),
+        *_days(log, settings),
+        *_twice(log),
+        *_money_twice(log),
+        *_stages(log, settings),
+    ]
 
 
 def _boards(ids: Sequence[str]) -> str:
@@ -271,6 +278,23 @@ def _twice(log: Log) -> Iterator[Problem]:
         if same in seen and entry.hours:
             again.append(entry.where)
         seen.add(same)
+    yield from _said_twice(again)
+
+
+def _money_twice(log: Log) -> Iterator[Problem]:
+    """Rows of money that say the same as a row above."""
+    seen = set()
+    again = []
+    for line in log.money:
+        same = (line.date, line.came_in, line.went_out, line.what, line.boards, line.note)
+        if same in seen:
+            again.append(line.where)
+        seen.add(same)
+    yield from _said_twice(again)
+
+
+def _said_twice(again: Sequence[Place]) -> Iterator[Problem]:
+    """A note of rows of one sheet that say the same as a row above."""
     if again:
         rows = some([where.in_short for where in again])
         say = "says" if len(again) == 1 else "say"

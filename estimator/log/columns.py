@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from estimator.words.labels import LABELS
+from estimator.words.labels import LABELS, MONEY_FOR
 from estimator.words.records import (
     AGAIN,
     AIMS,
@@ -25,12 +25,14 @@ from estimator.words.records import (
 )
 from estimator.words.settings.schema import Settings
 
-BOARDS, HOURS, TOLD, WAITS, WEIGHTS = FILES = (
+BOARDS, HOURS, TOLD, WAITS, WEIGHTS, NOTES, MONEY = FILES = (
     "boards.csv",
     "hours.csv",
     "told.csv",
     "waits.csv",
     "weights.csv",
+    "notes.csv",
+    "money.csv",
 )
 LOOKED, TURNED_OUT, ASKED_LATER = PREFIXES = ("assessed_", "found_", "later_")
 
@@ -125,6 +127,21 @@ _OTHERS: Mapping[str, Mapping[str, str]] = {
         "date": "the day",
         "weight": "what the scales say, as 6.4 kg",
     },
+    NOTES: {
+        "board": f"its number or short name; {SHOP}, or empty, for a note on no board",
+        "date": "the day",
+        "note": "anything that you want to find again: a colour mix, laps, a tracing",
+        "photo": "the name of its picture",
+    },
+    MONEY: {
+        "date": "the day",
+        "in": "what came in, as 350 or 350.50",
+        "out": "or what went out",
+        "what": f"for what: {', '.join(MONEY_FOR)}, or your own words",
+        "boards": "for which board; what was bought for several, as 26-014; 26-015, is split between them; left empty, "
+        "for none",
+        "note": "anything",
+    },
 }
 
 
@@ -173,6 +190,8 @@ ALSO: Mapping[str, Mapping[str, str]] = {
     HOURS: {"day": "date", "notes": "note", "board_id": "board", "from": "date"},
     TOLD: {"day": "date", "low": "hours_low", "high": "hours_high", "board_id": "board"},
     WAITS: {"first": "from", "last": "until", "cause": "for", "notes": "note", "board_id": "board"},
+    NOTES: {"day": "date", "notes": "note", "text": "note", "picture": "photo", "board_id": "board"},
+    MONEY: {"day": "date", "for": "what", "board": "boards", "board_id": "boards", "notes": "note"},
 }
 HEADS = {LOOKED: "assessed", TURNED_OUT: "found", ASKED_LATER: "asked later"}
 NEAR = 0.82  # likeness from which a name is offered: a slip of the pen, not another word (glass is no guess)
@@ -182,7 +201,7 @@ NEAR = 0.82  # likeness from which a name is offered: a slip of the pen, not ano
 class Names:
     """The columns that one sheet of a log may have.
 
-    sheet: boards, hours, told, waits or weights
+    sheet: boards, hours, told, waits, weights, notes or money
     known: plain spelling of each accepted name to the column's own name
     bare: plain spelling of a driver, modifier or sometimes-stage to its own name
     """

@@ -73,7 +73,14 @@ class History:
         if board.state == FINISHED and over:
             return over
         days = [day for name in DATES if (day := getattr(board, name)) is not None]
-        return max([*days, *(entry.last for entry in self.rows.get(board.board, ()))], default=None)
+        days += [entry.last for entry in self.rows.get(board.board, ())]
+        return max(days, default=self.last_money.get(board.board))
+
+    @cached_property
+    def last_money(self) -> Mapping[str, dt.date]:
+        """By board the day of its last row of money."""
+        rows = sorted(self.log.money, key=lambda line: line.date)
+        return {board: line.date for line in rows for board in line.boards}
 
     @cached_property
     def written(self) -> Mapping[str, tuple[dt.date, ...]]:
@@ -117,6 +124,8 @@ class History:
                 if wait.first <= day
             ),
             weighings=tuple(w for w in self.log.weighings if w.date <= day),
+            notes=tuple(note for note in self.log.notes if note.date <= day),
+            money=tuple(line for line in self.log.money if line.date <= day),
             source=self.log.source,
             partial=self.log.partial,
         )
@@ -202,7 +211,8 @@ def last_day(log: Log) -> dt.date | None:
     """The last day of which anything was written, on any sheet; None where no day is."""
     days = [of_board[-1] for of_board in History(log, Settings()).written.values() if of_board]
     days += [day for wait in log.waits for day in (wait.first, wait.until) if day is not None]
-    return max([*days, *(weighed.date for weighed in log.weighings)], default=None)
+    days += [row.date for rows in (log.weighings, log.notes, log.money) for row in rows]
+    return max(days, default=None)
 
 
 def said_by(rules: Iterable[Rule], day: dt.date) -> tuple[Rule, ...]:

@@ -129,8 +129,8 @@ class Sources:
 def log_files(folder: Path) -> Sources:
     """The files of a folder's log: log.xlsx, else log.ods, else csv; names in any case.
 
-    told.csv, waits.csv and weights.csv are read beside a spreadsheet too. A folder that is not there or
-    cannot be looked into has none.
+    All but boards.csv and hours.csv are read beside a spreadsheet too. A folder that is not there or cannot be
+    looked into has none.
     """
     try:
         files = sorted(path for path in folder.iterdir() if path.is_file())

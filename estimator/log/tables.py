@@ -22,6 +22,8 @@ MUST = {
     "told": ("board", "date"),
     "waits": ("board", "from", "for"),
     "weights": ("board", "date", "weight"),
+    "notes": ("board", "date", "note"),
+    "money": ("date", "in", "out", "what"),
 }
 
 
@@ -36,7 +38,7 @@ class Cell(NamedTuple):
 class RawSheet:
     """One sheet as it stands: its rows that hold anything, none of them read yet.
 
-    sheet: boards, hours, told, waits or weights; place: the file, or the sheet of a spreadsheet
+    sheet: boards, hours, told, waits, weights, notes or money; place: the file, or the sheet of a spreadsheet
     rows: numbers and cells, texts without spaces around them; with the row that names the columns
     head: the place of that row among them, -1 where none does
     """
@@ -82,7 +84,7 @@ class RawLog:
 class SheetTable:
     """The rows of one sheet below the names of its columns.
 
-    sheet: boards, hours, told, waits or weights
+    sheet: boards, hours, told, waits, weights, notes or money
     place: the file, or the sheet of a spreadsheet
     columns: the known columns and where they stand, from 0
     rows: line or row number, from 1, and cells, texts without spaces around them; empty rows are left out

@@ -10,17 +10,18 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from estimator.log.money import shared, with_money
 from estimator.log.stage_hours import StageHours, stage_hours
 from estimator.model.hmc import Corrected, chains
 from estimator.model.likelihood import Density
 from estimator.model.log_rows import Worked, coarseness, grain_of, table_of
-from estimator.model.materials import learn_materials
+from estimator.model.materials import expected_uses, learn_materials
 from estimator.model.matrices import Layout, RowTable
 from estimator.model.posterior import CLOSE, Posterior, normal_posterior, posterior_near
 from estimator.model.priors import Terms, terms_of, untold_parts
 from estimator.model.quantities import as_it_turned_out, happens
 from estimator.model.resting import told_by_rules
-from estimator.model.saved_fit import UNPLANNED, KnownBoard, SavedFit
+from estimator.model.saved_fit import UNPLANNED, KnownBoard, SavedFit, fit_from_json
 from estimator.model.stage_sums import sums
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import Board, Log
@@ -75,7 +76,18 @@ def fit(
         log, settings, chosen, density, posterior, kept, seed, problems,
         worked=worked, normal_from=MANY_ROWS, patience=PATIENCE,
     )  # fmt: skip
+    saved = _with_spent(saved, log, settings)
     return replace(saved, materials=learn_materials(saved, settings))
+
+
+def _with_spent(saved: SavedFit, log: Log, settings: Settings) -> SavedFit:
+    """The fit with what rows of money tell of each board's materials."""
+    if not log.money:
+        return saved
+    # as it is read again: what is split by it outside of this is the same to the last coin
+    uses = expected_uses(fit_from_json(saved.to_json()), log, settings) if shared(log) else {}
+    own = with_money(log, uses).by_id
+    return replace(saved, boards=tuple(replace(b, materials=own[b.board].materials) for b in saved.boards))
 
 
 def fit_quickly(

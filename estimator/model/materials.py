@@ -9,13 +9,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 
+from estimator.log.money import with_money
 from estimator.model.quantities import happens
 from estimator.model.saved_fit import Array, Materials, SavedFit
 from estimator.words.odds import z_of
-from estimator.words.records import FINISHED
+from estimator.words.records import FINISHED, Log
 from estimator.words.settings.schema import ONCE, Settings
 
 SHARE = (0.08, 0.20)  # of a price, 8 times in 10: common practice, no source
@@ -85,6 +87,23 @@ def costing(settings: Settings) -> tuple[str, ...]:
 def amounts_of(drivers: tuple[str, ...], values: Mapping[str, float]) -> list[float]:
     """How much of each driver a board has; 1 for what every board has."""
     return [1.0 if driver == ONCE else values[driver] for driver in drivers]
+
+
+def expected_uses(fit: SavedFit, log: Log, settings: Settings) -> dict[str, float]:
+    """What each board of which the amounts are known is expected to use of materials, by boards that shared none.
+
+    log: as it was fitted. Where no such board tells of materials, in hours of work, with which they go.
+    """
+    own = with_money(log, None).by_id
+    boards = tuple(replace(b, materials=own[b.board].materials) for b in fit.boards if b.board in own)
+    fit = replace(fit, boards=boards)
+    learned, drivers = learn_materials(fit, settings), costing(settings)
+    costs = _hours_of_a_unit(fit, drivers, settings) if learned is None else np.exp(learned.log_cost)
+    return {
+        b.board: float(f"{float(np.dot(amounts_of(drivers, b.turned_out), costs)):.6g}")
+        for b in boards
+        if all(driver in b.turned_out for driver in drivers[1:])
+    }
 
 
 def _hours_of_a_unit(fit: SavedFit, drivers: tuple[str, ...], settings: Settings) -> Array:

@@ -402,9 +402,10 @@ def _clock(review: Review) -> list[Part]:
         parts.append(f"The boards made ready in it hold {say_middle(whole)} hours: {when}{tail}.")
     if review.payments_written:
         given = f"; {say_money(till.returned)} given back" if till.returned else ""
+        other = f", {say_money(till.other)} on no board" if till.other else ""
         parts.append(
             f"Money in: {say_money(till.all, sign)}, of it {say_money(till.deposits)} deposits on new boards and "
-            f"{say_money(till.balances)} on boards paid for{given}."
+            f"{say_money(till.balances)} on boards paid for{other}{given}."
         )
     return parts
 

@@ -97,6 +97,17 @@ LABELS: Mapping[str, str] = MappingProxyType(
     }
 )
 
+# what money is for, and in which words; anything else stays as it is written
+MONEY_FOR: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "deposit": ("down payment", "advance"),
+        "payment": ("part payment", "paid", "balance", "rest", "the rest", "last payment", "instalment"),
+        "refund": ("refunded", "returned", "given back", "money back"),
+        "materials": ("material", "supplies"),
+        "rent": ("rent and power", "power", "electricity", "overheads"),
+    }
+)
+
 
 def label(word: str) -> str:
     """What to say for a word of code, columns and commands.

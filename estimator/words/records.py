@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
+from estimator.words.labels import MONEY_FOR
 from estimator.words.problems import NOWHERE, Place
 
 Date = dt.date
@@ -37,7 +38,8 @@ PAID_BY = ("me", "owner", "half")
 TERMS = ("fixed", "ceiling", "open-first")
 DECISIONS = ("yes", "no", "open-first")
 AGAIN = ("paint", "sand-through", "resin", "me", "owner", "yes")  # why something was done again
-SHOP = "shop"  # hours booked on no board
+DEPOSIT, PAYMENT, REFUND, MATERIALS, RENT = MONEY_FOR  # what money is for; see labels
+SHOP = "shop"  # hours, or a note, on no board
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,6 +236,34 @@ class WeightReading:
 
 
 @dataclass(frozen=True, slots=True)
+class Note:
+    """Something to find again: a colour mix, laps, a tracing; on a board, or on none: `SHOP`."""
+
+    board: str
+    date: Date
+    text: str
+    photo: str = ""  # the name of its picture
+    where: Place = NOWHERE
+
+
+@dataclass(frozen=True, slots=True)
+class MoneyLine:
+    """Money that came in or went out; one of the two is 0, both have two decimals at most.
+
+    what: deposit, payment, refund, materials or rent, else the restorer's own words
+    boards: for which; none: for the shop, or kept on the shelf. Only what was spent is for several
+    """
+
+    date: Date
+    came_in: float
+    went_out: float
+    what: str
+    boards: tuple[str, ...] = ()
+    note: str = ""
+    where: Place = NOWHERE
+
+
+@dataclass(frozen=True, slots=True)
 class Log:
     """All good rows of a workshop's log, in the order of the files."""
 
@@ -242,6 +272,8 @@ class Log:
     told: tuple[Told, ...] = ()
     waits: tuple[Wait, ...] = ()
     weighings: tuple[WeightReading, ...] = ()
+    notes: tuple[Note, ...] = ()
+    money: tuple[MoneyLine, ...] = ()
     source: str = ""  # which files were read, for `check`
     partial: frozenset[tuple[str, str]] = (
         frozenset()

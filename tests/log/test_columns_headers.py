@@ -12,7 +12,15 @@ def test_every_quantity_has_its_three_columns_and_nothing_is_named_twice():
     )
     headers = csv_headers(shop)
 
-    assert list(headers) == ["boards.csv", "hours.csv", "told.csv", "waits.csv", "weights.csv"]
+    assert list(headers) == [
+        "boards.csv",
+        "hours.csv",
+        "told.csv",
+        "waits.csv",
+        "weights.csv",
+        "notes.csv",
+        "money.csv",
+    ]
     assert {file: " ".join(columns) for file, columns in headers.items()} == {
         "boards.csv": (
             "board called owner reach kind aim wanted_by asked quoted accepted started ready collected paid_on "
@@ -25,5 +33,7 @@ def test_every_quantity_has_its_three_columns_and_nothing_is_named_twice():
         "told.csv": "board date hours_low hours_high price terms first last odds because paid_by adds_hours adds_days",
         "waits.csv": "board from until for note",
         "weights.csv": "board date weight",
+        "notes.csv": "board date note photo",
+        "money.csv": "date in out what boards note",
     }
     assert all(len(set(columns)) == len(columns) for columns in headers.values())

@@ -14,7 +14,16 @@ from estimator.words.rules import NARROWEST
 from estimator.words.settings.reader import parse_settings, read_settings
 
 DATA = Path(__file__).resolve().parents[2] / "data" / "starter"
-FILES = ["workshop.toml", "boards.csv", "hours.csv", "told.csv", "waits.csv", "weights.csv"]
+FILES = [
+    "workshop.toml",
+    "boards.csv",
+    "hours.csv",
+    "told.csv",
+    "waits.csv",
+    "weights.csv",
+    "notes.csv",
+    "money.csv",
+]
 
 
 def settings_of(which):

@@ -10,13 +10,27 @@ def names(folder):
 
 def test_the_first_log_found_wins_and_the_others_are_named(tmp_path):
     assert names(tmp_path / "not there") == ((), ())
-    for file in ("weights.csv", "hours.csv", "Boards.CSV", "other.csv", "boards.csv.bak"):
+    for file in (
+        "money.csv",
+        "notes.csv",
+        "weights.csv",
+        "hours.csv",
+        "Boards.CSV",
+        "other.csv",
+        "boards.csv.bak",
+    ):
         (tmp_path / file).write_text("")
-    assert names(tmp_path) == (("Boards.CSV", "hours.csv", "weights.csv"), ())
+    assert names(tmp_path) == (("Boards.CSV", "hours.csv", "weights.csv", "notes.csv", "money.csv"), ())
     (tmp_path / "log.ods").write_text("")
-    assert names(tmp_path) == (("log.ods", "weights.csv"), ("Boards.CSV", "hours.csv"))
+    assert names(tmp_path) == (
+        ("log.ods", "weights.csv", "notes.csv", "money.csv"),
+        ("Boards.CSV", "hours.csv"),
+    )
     (tmp_path / "log.xlsx").write_text("")
-    assert names(tmp_path) == (("log.xlsx", "weights.csv"), ("log.ods", "Boards.CSV", "hours.csv"))
+    assert names(tmp_path) == (
+        ("log.xlsx", "weights.csv", "notes.csv", "money.csv"),
+        ("log.ods", "Boards.CSV", "hours.csv"),
+    )
 
 
 def test_a_folder_of_that_name_is_no_log(tmp_path):

@@ -6,16 +6,15 @@ import datetime as dt
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from types import MappingProxyType
 from typing import Any
 
-from estimator.decide.quarter.pay import Made, price_of
+from estimator.decide.quarter.pay import Made
 from estimator.decide.quarter.periods import Span, within
 from estimator.log.checks import day_shares
+from estimator.log.money import payments, price_of, rest_to_pay
 from estimator.words.json_form import JsonForm, json_fields
-from estimator.words.records import SHOP, WITHDRAWN, Board, Entry
-
-NO_DAYS: Mapping[str, dt.date] = MappingProxyType({})
+from estimator.words.records import DEPOSIT, PAYMENT, REFUND, SHOP, Board, Entry, Log
+from estimator.words.settings.schema import Settings
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,61 +71,39 @@ def clock_of(entries: Iterable[Entry], made: Sequence[Made], span: Span) -> Cloc
 class Till(JsonForm):
     """Money in during a quarter, in the shop's currency.
 
-    deposits: of boards taken on in it; balances: of boards paid in it, less their deposits
-    undated: paid for boards made ready in it, on no day that is written
-    returned: given back in it, on the day on which a board was over, else paid
+    deposits: of boards taken on in it; balances: all else that owners paid in it
+    undated: paid for boards made ready in it, on no day that is written; other: what came in on no board
+    returned: given back in it
     """
 
     deposits: float
     balances: float
     undated: float
     returned: float = 0.0
+    other: float = 0.0
 
     @property
     def all(self) -> float:
         """All money in, less what was given back, as far as days are written."""
-        return math.fsum((self.deposits, self.balances, -self.returned))
+        return math.fsum((self.deposits, self.balances, self.other, -self.returned))
 
     def _json(self) -> dict[str, Any]:
         # by hand: the sum comes first
         return {"all": self.all, **json_fields(self)}
 
 
-def till_of(
-    boards: Iterable[Board], made: Sequence[Made], span: Span, given_up: Mapping[str, dt.date] = NO_DAYS
-) -> Till:
-    """The money that came in during a span of days: deposits on the day a board was taken on, balances when paid.
-
-    given_up: by board the day on which it was given back
-    """
+def till_of(log: Log, settings: Settings, made: Sequence[Made], span: Span) -> Till:
+    """The money that came in during a span of days, row by row; else by the columns of boards, see `payments`."""
     ready = {one.board for one in made}
-    deposits, balances, undated, returned = [0.0], [0.0], [0.0], [0.0]
-    for board in boards:
-        deposit = board.deposit or 0.0
-        if within(board.accepted or board.quoted, span):
-            deposits.append(deposit)
-        balance = paid_for(board) - deposit
-        if board.paid_on is None:
-            undated.append(balance if board.board in ready else 0.0)
-        elif within(board.paid_on, span):
-            balances.append(balance)
-        over = given_up.get(board.board) or board.collected or board.ready or board.paid_on
-        if within(over, span):
-            returned.append(board.returned or 0.0)
-    return Till(math.fsum(deposits), math.fsum(balances), math.fsum(undated), math.fsum(returned))
-
-
-def paid_for(board: Board) -> float:
-    """What has been paid for a board, its deposit included; with a day of payment and no amount, its price.
-
-    What was given back is not taken off. Nobody pays the price quoted for a board whose owner dropped it.
-    """
-    if board.paid is not None:
-        return max(board.paid, board.deposit or 0.0)
-    price = board.price_charged if board.state == WITHDRAWN else price_of(board)
-    if board.paid_on is not None and price is not None:
-        return price
-    return board.deposit or 0.0
+    sums: dict[str, list[float]] = {"deposits": [], "balances": [], "undated": [], "returned": []}
+    for one in payments(log, settings):
+        if within(one.day, span):
+            kind = "returned" if one.what == REFUND else "deposits" if one.what == DEPOSIT else "balances"
+            sums[kind].append(abs(one.amount))
+        elif one.day is None and one.board in ready and one.what == PAYMENT:
+            sums["undated"].append(one.amount)
+    other = math.fsum(line.came_in for line in log.money if not line.boards and within(line.date, span))
+    return Till(**{kind: math.fsum(amounts) for kind, amounts in sums.items()}, other=other)
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +136,7 @@ def owing(by_id: Mapping[str, Board], made: Sequence[Made]) -> tuple[Owing, ...]
     found = []
     for one in made:
         board = by_id[one.board]
-        owed = max((one.price or 0.0) - paid_for(board) + (board.returned or 0.0), 0.0) if written else None
+        owed = max(rest_to_pay(board, price_of(board) or 0.0), 0.0) if written else None
         if owed or (fetched and board.collected is None):
             away = board.collected is not None or not fetched
             found.append(Owing(one.board, one.called, one.ended, away, owed))

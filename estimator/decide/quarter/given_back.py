@@ -9,10 +9,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from estimator.decide.quarter.cash import paid_for
-from estimator.decide.quarter.pay import Made, price_of
+from estimator.decide.quarter.pay import Made
 from estimator.decide.quarter.periods import Span, within
 from estimator.log.history import History
+from estimator.log.money import paid_for, price_of
 from estimator.words.json_form import HIDDEN, JsonForm, json_fields
 from estimator.words.records import WITHDRAWN, Board, Entry, Log
 from estimator.words.settings.schema import Settings

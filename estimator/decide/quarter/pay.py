@@ -14,6 +14,7 @@ from scipy.special import ndtr
 
 from estimator.decide.quarter.periods import Span, within
 from estimator.log.history import History
+from estimator.log.money import price_of
 from estimator.log.stage_hours import stage_hours
 from estimator.model.fit import whole_hours
 from estimator.model.quantities import as_it_turned_out
@@ -130,11 +131,6 @@ def hours_of(log: Log, settings: Settings) -> dict[str, float | None]:
         else whole_hours(board, worked.get(board.board, ()), settings, not_done)
         for board in log.boards
     }
-
-
-def price_of(board: Board) -> float | None:
-    """What was charged for a board, else what was quoted."""
-    return board.price_quoted if board.price_charged is None else board.price_charged
 
 
 def with_agreed_prices(log: Log) -> Log:

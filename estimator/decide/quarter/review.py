@@ -16,7 +16,7 @@ from estimator.decide.quarter.cash import Clock, Owing, Till, clock_of, owing, p
 from estimator.decide.quarter.charges import Charge, charges_of
 from estimator.decide.quarter.control_chart import Chart, Landed, chart_of
 from estimator.decide.quarter.decision_outcomes import Afterwards, afterwards
-from estimator.decide.quarter.given_back import AllGivenBack, given_back, given_back_in
+from estimator.decide.quarter.given_back import AllGivenBack, given_back_in
 from estimator.decide.quarter.missing_data import Gaps, gaps_of
 from estimator.decide.quarter.pay import (
     COLOUR_GROUPS,
@@ -355,9 +355,7 @@ def review_of(quarter: Quarter, known: Known, *, seed: int = 0) -> Review:
         ),
         decided=afterwards(now, settings, made, quarter.span),
         clock=clock_of(now.entries, its, quarter.span),
-        till=till_of(
-            now.boards, its, quarter.span, {one.board: one.ended for one in given_back(now, settings)}
-        ),
+        till=till_of(now, settings, its, quarter.span),
         chart=_chart(quarter, known),
         notes=tuple(known.notes),
     )

@@ -9,7 +9,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from estimator.bench.calendar import Calendar, capacity_of
-from estimator.decide.quarter.pay import Made, price_of
+from estimator.decide.quarter.pay import Made
+from estimator.log.money import price_of, rent_a_month
 from estimator.words.dates import A_DAY
 from estimator.words.json_form import JsonForm, named
 from estimator.words.records import SHOP, Log
@@ -161,6 +162,8 @@ def overhead_an_hour(log: Log, settings: Settings, day: dt.date) -> Overhead:
 
     Of a board's total only what no row has is added.
 
+    Overheads are those that rows of money tell, where they do for three months, else those of the settings.
+
     A log of less than a year counts for the days since its first entry; one of less than a quarter does not count.
     """
     since = day - YEAR * A_DAY
@@ -181,5 +184,6 @@ def overhead_an_hour(log: Log, settings: Settings, day: dt.date) -> Overhead:
         hours = worked * YEAR / days
     else:
         hours = float(Calendar.of(settings.bench).hours_from(day, YEAR).sum())
-    yearly = 12 * settings.workshop.overheads_a_month
+    rent = rent_a_month(log, day)
+    yearly = 12 * (settings.workshop.overheads_a_month if rent is None else rent)
     return Overhead(yearly / hours if hours else 0.0, hours, from_log)

@@ -1,26 +1,35 @@
-"""Rows of the other sheets as records: hours, what was told, waits and weights."""
+"""Rows of the other sheets as records: hours, what was told, waits, weights, notes and money."""
 
 from __future__ import annotations
 
 import datetime as dt
 import difflib
-from collections.abc import Iterable, Mapping
+import re
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
 from estimator.log.columns import plain
 from estimator.log.parse.boards import SUMS
 from estimator.log.parse.cells import Row, time_in
+from estimator.words.labels import MONEY_FOR
 from estimator.words.measures import read_quantity, read_weight_kg
 from estimator.words.money import read_money
 from estimator.words.odds import read_odds
 from estimator.words.records import (
     AGAIN,
     BECAUSE,
+    DEPOSIT,
+    MATERIALS,
     PAID_BY,
+    PAYMENT,
+    REFUND,
+    RENT,
     SHOP,
     WAIT_CAUSES,
     Board,
     Entry,
+    MoneyLine,
+    Note,
     Told,
     Wait,
     WeightReading,
@@ -58,20 +67,36 @@ class Ids:
 
         shop: whether it may be about no board
         """
-        written = row.text("board")
+        return self._one(row, "board", row.text("board"), shop=shop)
+
+    def find_all(self, row: Row, column: str) -> tuple[str, ...] | None:
+        """The boards that a cell names, each once; none where it is empty or says shop; None with a problem.
+
+        Their names are parted by a semicolon or a comma.
+        """
+        written = row.text(column)
+        if not written or plain(written) == SHOP:
+            return ()
+        whole = written.casefold() in self.by_name
+        names = [written] if whole else [name.strip() for name in re.split("[;,]", written) if name.strip()]
+        found = [self._one(row, column, name) for name in names]
+        return tuple(dict.fromkeys(found)) if found and all(found) else None
+
+    def _one(self, row: Row, column: str, written: str, *, shop: bool = False) -> str:
+        """The board of one name in a cell, or an empty text with a problem."""
         name = written.casefold()
         if name in self.by_name:
             return self.by_name[name]
         if shop and plain(written) == SHOP:
             return SHOP
         if not written:
-            row.wrong("board", "no board is named", "Name the board" + (", or write shop." if shop else "."))
+            row.wrong(column, "no board is named", "Name the board" + (", or write shop." if shop else "."))
         elif plain(written) in SUMS:
-            row.wrong("board", "a sum is no entry", "Take the row out.")
+            row.wrong(column, "a sum is no entry", "Take the row out.")
         elif name in self.twice:
-            row.wrong("board", "more than one board is called that", "Write the id of the board.")
+            row.wrong(column, "more than one board is called that", "Write the id of the board.")
         else:
-            row.wrong("board", "no board has this id or short name", self._nearest(name))
+            row.wrong(column, "no board has this id or short name", self._nearest(name))
         return ""
 
     def _nearest(self, name: str) -> str:
@@ -240,6 +265,83 @@ def weighing_of(row: Row, ids: Ids) -> WeightReading | None:
     return (
         WeightReading(board, day, weight_kg, row.where) if board and day and weight_kg is not None else None
     )
+
+
+def note_of(row: Row, ids: Ids) -> Note | None:
+    """A row of the notes sheet; None with a problem where board or day cannot be made out, or nothing is noted."""
+    board = ids.find(row, shop=True) if row.text("board") else SHOP
+    day, text, photo = _day(row, "date"), row.text("note"), row.text("photo")
+    if not text and not photo:
+        row.wrong("note", "nothing is noted", "Write the note, or take the row out.")
+        return None
+    return Note(board, day, text, photo, row.where) if board and day else None
+
+
+WHAT = {plain(word): name for name, words in MONEY_FOR.items() for word in (name, *words)}
+PENNIES = 2  # decimals of money
+
+
+def money_of(row: Row, ids: Ids, read_amount: Callable[[object], float]) -> MoneyLine | None:
+    """A row of the money sheet; None with a problem where day, amount, boards or what for cannot be made out.
+
+    read_amount: reads money in the shop's currency
+
+    A row that does not say what for is a payment where it came in for one board, materials where it was spent on some.
+    """
+    if plain(row.text("boards")) in SUMS or plain(row.text("what")) in SUMS:
+        row.wrong("what" if row.text("what") else "boards", "a sum is no entry", "Take the row out.")
+        return None
+    before = len(row.problems)
+    day, boards = _day(row, "date"), ids.find_all(row, "boards")
+    came_in, went_out = (_amount(row, column, read_amount) for column in ("in", "out"))
+    if len(row.problems) > before or day is None or boards is None:
+        return None
+    if came_in and went_out:
+        row.wrong("out", "money both came in and went out in this row", "Write two rows.")
+        return None
+    if not came_in and not went_out:
+        row.wrong("in", "no money is written", "Write what came in under in, or what went out under out.")
+        return None
+    written = row.text("what")
+    what = WHAT.get(plain(written), written) or _meant(boards, spent=bool(went_out))
+    if wrong := _not_so(what, boards, spent=bool(went_out)):
+        row.wrong(*wrong)
+        return None
+    return MoneyLine(day, came_in, went_out, what, boards, row.text("note"), row.where)
+
+
+def _amount(row: Row, column: str, read_amount: Callable[[object], float]) -> float:
+    """Money in a cell, 0 where none is written or it cannot be read; with a problem where a coin is cut up."""
+    amount = row.read(column, read_amount) or 0.0
+    if abs(round(amount, PENNIES) - amount) > 1e-9 * max(amount, 1.0):
+        row.wrong(column, "money has two decimals", "Write it to the last coin, as 12.50.")
+    return round(amount, PENNIES)
+
+
+def _meant(boards: tuple[str, ...], *, spent: bool) -> str:
+    """What money was for where that is not written; empty where it cannot be told."""
+    if spent:
+        return MATERIALS if boards else ""
+    return PAYMENT if len(boards) == 1 else ""
+
+
+def _not_so(what: str, boards: tuple[str, ...], *, spent: bool) -> tuple[str, str, str] | None:
+    """Column, what is wrong and the cure where money for this cannot be so; None where it can."""
+    if not what:
+        return "what", "what it was for is not written", f"Write {', '.join(MONEY_FOR)}, or your own words."
+    if what in {DEPOSIT, PAYMENT} and spent:
+        return "out", f"a {what} is money in", f"Move it under in, or write {REFUND} for what you gave back."
+    if what == REFUND and not spent:
+        cure = f"Move it under out; what a supplier gave back is {MATERIALS} under in."
+        return "in", "a refund is money out", cure
+    if what == RENT and boards:
+        return "boards", "rent is for no board", "Leave the boards empty, or write what else it was for."
+    to_owner = what in {DEPOSIT, PAYMENT, REFUND}
+    if to_owner and not boards:
+        return "boards", "no board is named", "Name the board."
+    if len(boards) > 1 and (to_owner or (not spent and what != MATERIALS)):
+        return "boards", "only what you spent is split between boards", "Write one row for each board."
+    return None
 
 
 def _day(row: Row, column: str) -> dt.date | None:

@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from estimator.log.money import rest_to_pay
 from estimator.said.owner import BLANK
 from estimator.sheets.paper.board_facts import YES_NO, board_line, listed, to_do
 from estimator.sheets.paper.owner_sheet import LAW
@@ -203,9 +204,11 @@ def _money(board: Board, told: Sequence[Told], currency: str, today: dt.date) ->
         lines.append(f"Deposit: {say_price(board.deposit, currency)}.")
     if paid and paid != board.deposit:
         lines.append(f"Paid in all by {say_exactly(today, today)}: {say_price(paid, currency)}.")
+    if board.returned:
+        lines.append(f"Given back: {say_price(board.returned, currency)}.")
     if price is None:
         return [*lines, f"Owed: {BLANK} {currency}".strip() + "."]
-    rest = price - (paid or 0.0)
+    rest = rest_to_pay(board, price)
     if rest > 0:
         return [*lines, f"Owed: {say_price(rest, currency)}."]
     back = f" {say_price(-rest, currency)} go back to you." if rest < 0 else ""

@@ -10,6 +10,7 @@ from typing import Any
 
 from estimator.bench.promises import SURE, Promise
 from estimator.forecast.ranges import Range
+from estimator.log.money import rest_to_pay
 from estimator.said.owner import BLANK, care_sentence, price_sentences
 from estimator.sheets.drawing.style import IN_PRINT
 from estimator.sheets.figures.ready_dates import save_ten_on_calendar
@@ -243,9 +244,10 @@ def _money(
         lines.append(f"Deposit: {say_price(board.deposit, currency)}, before work begins.")
     if board.paid:
         lines.append(f"Paid by {say_exactly(today, today)}: {say_price(board.paid, currency)}.")
-    taken = board.paid or board.deposit
-    if price is not None and taken is not None:
-        rest = max(price - taken, 0.0)
+    if board.returned:
+        lines.append(f"Given back: {say_price(board.returned, currency)}.")
+    if price is not None and (board.paid or board.deposit) is not None:
+        rest = max(rest_to_pay(board, price), 0.0)
         of = ""
         if agreed is not None and agreed.now == price:
             of = f" of {say_price(price, currency)}{_parts(agreed, price, currency)}"

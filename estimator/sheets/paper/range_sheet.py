@@ -5,12 +5,14 @@ from __future__ import annotations
 import datetime as dt
 import io
 import re
+import textwrap
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Any
 
 from estimator.forecast.ranges import INK_FROM, Range, StageRange
 from estimator.forecast.what_ifs import WhatIf
+from estimator.said.notes_and_money import note_words
 from estimator.said.range import rests_on
 from estimator.said.told import tell_owner
 from estimator.sheets.drawing.style import IN_PRINT
@@ -30,7 +32,7 @@ from estimator.words.phrases import (
     say_stretch,
     say_value,
 )
-from estimator.words.records import Board, Told
+from estimator.words.records import Board, Note, Told
 from estimator.words.settings.schema import Settings
 
 TEXTS = {  # in the order in which they are printed
@@ -142,6 +144,7 @@ def _met_by(stage: str) -> set[str]:
 
 WIDE_PX = 680  # of the figure: the sheet's width with the figure's own margins
 ZONE_PX = 48  # of the figure: room for its boards
+NOTED, NOTE_LETTERS = 4, 160  # notes shown, and letters of each: the sheet stays one page
 
 
 def range_sheet(
@@ -152,11 +155,12 @@ def range_sheet(
     today: dt.date,
     what_ifs: Sequence[WhatIf] = (),
     told: Sequence[Told] = (),
+    noted: Sequence[Note] = (),
     weeks_apart: str = "",
 ) -> dict[str, Any]:
     """What the workshop's copy says of a board, in the order of the sheet.
 
-    told: what its owner was told, in order of day
+    told: what its owner was told, in order of day; noted: the notes on it, in that order too
     weeks_apart: that the week in the settings is not the week as it came, a clause
     """
     drawing = replace(drawing_of(answer), alike=())
@@ -181,6 +185,7 @@ def range_sheet(
         "seldom": _seldom(answer, shown, settings),
         "materials": list(_materials(board, answer, settings)),
         "told": list(tellings(told, today, settings.workshop.currency)),
+        "noted": list(_noted(noted)),
         "cautions": list(
             cautions_for([stage.stage for stage in shown if not stage.done], settings.workshop.two_pack)
         ),
@@ -266,6 +271,14 @@ def _seldom(answer: Range, shown: Sequence[StageRange], settings: Settings) -> s
     """The stages that hardly ever come, in one line."""
     names = [settings.label(stage.stage).lower() for stage in answer.stages if stage not in shown]
     return f"Seldom needed, but counted in the whole: {', '.join(names)}." if names else ""
+
+
+def _noted(noted: Sequence[Note]) -> Iterable[str]:
+    """The newest notes, long ones cut short, and how many others there are."""
+    if len(noted) > NOTED:
+        yield f"The newest {NOTED} of {len(noted)} notes."
+    for note in noted[-NOTED:]:
+        yield f"{say_day(note.date)}: {textwrap.shorten(note_words(note), NOTE_LETTERS, placeholder=' …')}"
 
 
 def _materials(board: Board, answer: Range, settings: Settings) -> Iterable[str]:

@@ -6,8 +6,8 @@ from dataclasses import replace
 import pytest
 from making.quarters import known_of, reviewed, write
 
-from estimator.decide.quarter.cash import paid_for
 from estimator.log.checks import notes_on
+from estimator.log.money import paid_for
 from estimator.model.log_rows import table_of
 from estimator.said.quarter import quarter_parts
 from estimator.words.records import Board, Entry, Told
