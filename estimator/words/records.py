@@ -278,6 +278,7 @@ class Log:
     partial: frozenset[tuple[str, str]] = (
         frozenset()
     )  # (board, stage) of which a row is lost; stage "": which is not known
+    struck_told: int = 0  # tellings that were struck out afterwards, and do not count
     by_id: Mapping[str, Board] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:

@@ -11,7 +11,7 @@ ORDER = {
                 settings.values settings.rules settings.checks settings.manual settings.reader settings.edit""",
     "log": """files cache columns tables csv_tables workbooks names notes parse.cells parse.boards
                  parse.entries stage_hours checks history money reading store book.schema book.canonical
-                 book.opening book.act book.backups book.photos book.history book.store kept_in starter
+                 book.opening book.act book.backups book.photos book.history book.owners book.store kept_in starter
                  edits""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc materials resting fit""",

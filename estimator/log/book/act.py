@@ -116,8 +116,7 @@ class BookAct:
                 (*(cell or None for cell in own.values()), place.row),
             )
         for name, (cell, piece) in pieces.items():
-            if cell or name in there:
-                self._put(place.sheet, place.row, name, cell, piece=piece)
+            self._put(place.sheet, place.row, name, cell, piece=piece)
 
     def strike(self, place: Place, why: str) -> None:
         """Strikes a row out, with why; a board only where no row that is read speaks of it."""
@@ -176,29 +175,22 @@ class BookAct:
         return own, pieces
 
     def _put(self, sheet: str, row: int, name: str, cell: str, *, piece: str) -> None:
-        """Writes a cell that has no column in the table of its sheet."""
+        """Writes a cell that has no column in the table of its sheet; an empty one only over another."""
+        of: Mapping[str, str | int] = {"sheet": sheet, "row": row, "name": name}
+        column = "written"
         if piece == "owners":
-            self.connection.execute(
-                f"INSERT INTO owners (board, {name}) VALUES (?1, ?2) "
-                f"ON CONFLICT (board) DO UPDATE SET {name} = ?2",
-                (row, cell),
-            )
+            of, column = {"board": row}, name
         elif piece == "amounts":
             side, _, what = name.partition("_")
+            of = {"board": row, "what": what, "side": side}
+        elif cell and name not in SHEETS[sheet]:
+            heading = "INSERT INTO headings (sheet, name) VALUES (?, ?) ON CONFLICT DO NOTHING"
+            self.connection.execute(heading, (sheet, name))
+        keys = " AND ".join(f"{key} = ?" for key in of)
+        done = self.connection.execute(f"UPDATE {piece} SET {column} = ? WHERE {keys}", (cell, *of.values()))
+        if cell and not done.rowcount:
             self.connection.execute(
-                "INSERT INTO amounts (board, what, side, written) VALUES (?1, ?2, ?3, ?4) "
-                "ON CONFLICT (board, what, side) DO UPDATE SET written = ?4",
-                (row, what, side, cell),
-            )
-        else:
-            if name not in SHEETS[sheet]:
-                self.connection.execute(
-                    "INSERT INTO headings (sheet, name) VALUES (?, ?) ON CONFLICT DO NOTHING", (sheet, name)
-                )
-            self.connection.execute(
-                "INSERT INTO others (sheet, row, name, written) VALUES (?1, ?2, ?3, ?4) "
-                "ON CONFLICT (sheet, row, name) DO UPDATE SET written = ?4",
-                (sheet, row, name, cell),
+                f"INSERT INTO {piece} ({', '.join(of)}, {column}) VALUES ({'?, ' * len(of)}?)", (*of.values(), cell)
             )
 
     def _row(self, place: Place) -> dict[str, str]:

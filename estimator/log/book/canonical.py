@@ -169,10 +169,14 @@ class Canon:
             return SAME
         if side == SIDES[2]:
             if isinstance(value, str) and (sign := MINUS.match(value)):
-                return f"-{self._much(name, value[sign.end() :])}"
+                return f"-{self._less(name, value[sign.end() :])}"
             if isinstance(value, int | float) and not isinstance(value, bool) and value < 0:
-                return f"-{self._much(name, -value)}"
+                return f"-{self._less(name, -value)}"
         return self._much(name, value)
+
+    def _less(self, name: str, value: CellValue) -> str:
+        """An amount to stand behind a minus, where a grade goes by its number."""
+        return self._much(name, value) if name in self.settings.drivers else number(self.amounts[name](value))
 
     def _much(self, name: str, value: CellValue) -> str:
         """An amount without its sign."""

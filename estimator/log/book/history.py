@@ -72,8 +72,10 @@ def take_back(
             )
         if _now(connection, key, after) != after or _later(connection, key, act.id):
             raise _since(connection, act, sheet, row)
-        if what == "boards" and before is None and not part:
+        if what == "boards" and before is None:
             _alone(connection, act, changed, row)
+        if what == "boards" and isinstance(before, Mapping) and isinstance(after, Mapping):
+            _free_number(connection, act, before, after)
     settings = connection.execute(
         "SELECT before, after FROM settings_changes WHERE act = ?", (act.id,)
     ).fetchone()
@@ -186,6 +188,21 @@ def _alone(
             )
 
 
+def _free_number(
+    connection: sqlite3.Connection,
+    act: ActRecord,
+    before: Mapping[str, object],
+    after: Mapping[str, object],
+) -> None:
+    """Raises UsageError where a board that was struck out would come back beside another of its number."""
+    if before["struck"] is None and after["struck"] is not None:
+        query = "SELECT 1 FROM boards WHERE struck IS NULL AND board = ? COLLATE NOCASE"
+        if connection.execute(query, (before["board"],)).fetchone():
+            raise UsageError(
+                f"“{act.sentence}” cannot be taken back: there is another board {before['board']} now."
+            )
+
+
 def _put_back(connection: sqlite3.Connection, key: Key, before: object, after: object) -> None:
     """Puts back what stood there."""
     what, sheet, row, part = key
@@ -199,7 +216,9 @@ def _put_back(connection: sqlite3.Connection, key: Key, before: object, after: o
             "UPDATE others SET written = ? WHERE row = ? AND name = ? AND sheet = ?",
             (before or "", row, part, sheet),
         )
-    elif what != "owners" and before is None:
+    elif what == "owners":  # written for the first time, else it is refused
+        connection.execute("UPDATE owners SET owner = '', reach = '' WHERE board = ?", (row,))
+    elif before is None:
         connection.execute(f"UPDATE {sheet} SET struck = ? WHERE id = ?", (TAKEN_BACK, row))
     elif isinstance(before, Mapping) and isinstance(after, Mapping):
         other = {name: cell for name, cell in before.items() if cell != after.get(name)}

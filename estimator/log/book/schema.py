@@ -171,7 +171,7 @@ def first_schema(revision: str) -> str:
     parts += _kept("amounts", "'boards'", "board", "{}.side || '_' || {}.what", cell)
     parts += _kept("others", "{}.sheet", "row", "{}.name", cell)
     # of owners the history says that they changed, and not to what
-    parts += _kept("owners", "'boards'", "board", "'owner'", "'\"\"'")
+    parts += _kept("owners", "'boards'", "board", "'owner'", "'\"\"'", "{}.owner || char(10) || {}.reach")
     parts.append(
         f"CREATE TRIGGER headings_new BEFORE INSERT ON headings WHEN (SELECT act FROM now) IS NULL "
         f"BEGIN SELECT RAISE(ABORT, '{NO_ACT}'); END;"
@@ -216,8 +216,13 @@ def as_json(columns: Mapping[str, str]) -> str:
     return f"json_object({', '.join(pairs)})"
 
 
-def _kept(table: str, sheet: str, row: str, part: str, cells: str) -> Iterator[str]:
-    """The triggers that write each change of a table down, and refuse what no act does, or takes a row away."""
+def _kept(
+    table: str, sheet: str, row: str, part: str, cells: str, differs_in: str = ""
+) -> Iterator[str]:
+    """The triggers that write each change of a table down, and refuse what no act does, or takes a row away.
+
+    cells: what is kept of a row; differs_in: by what it is seen that it changed, where that is not the same
+    """
 
     def of(expression: str, which: str) -> str:
         return expression.replace("{}", which)
@@ -225,9 +230,11 @@ def _kept(table: str, sheet: str, row: str, part: str, cells: str) -> Iterator[s
     guard = f"SELECT RAISE(ABORT, '{NO_ACT}') WHERE (SELECT act FROM now) IS NULL;"
     keep = "INSERT INTO changes (act, what, sheet, row, part, before, after) SELECT act, "
     for verb, before in (("INSERT", "NULL"), ("UPDATE", of(cells, "OLD"))):
+        seen = differs_in or cells
+        changed = f"WHEN {of(seen, 'OLD')} IS NOT {of(seen, 'NEW')} " if verb == "UPDATE" else ""
         values = f"'{table}', {of(sheet, 'NEW')}, NEW.{row}, {of(part, 'NEW')}, {before}, {of(cells, 'NEW')}"
         yield (
-            f"CREATE TRIGGER {table}_{verb.lower()} AFTER {verb} ON {table} "
+            f"CREATE TRIGGER {table}_{verb.lower()} AFTER {verb} ON {table} {changed}"
             f"BEGIN {guard} {keep}{values} FROM now; END;"
         )
     yield (

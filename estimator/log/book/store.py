@@ -12,10 +12,11 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
-from estimator.log.book.act import BookAct, finish_settings
-from estimator.log.book.backups import daily_copy, kept_before
+from estimator.log.book.act import BookAct, finish_settings, writable
+from estimator.log.book.backups import daily_copy, kept_before, last_copy, put_back
 from estimator.log.book.history import ActRecord, acts_of, take_back
 from estimator.log.book.opening import connected, examine, migrate, new_file, newest, roll_back
+from estimator.log.book.owners import Forgotten, forget_owner
 from estimator.log.book.schema import OWNERS, SHEETS
 from estimator.log.columns import csv_headers, names_of_sheets
 from estimator.log.store import COMMAND, Act, FirstAct, log_files, which_log
@@ -23,6 +24,7 @@ from estimator.log.tables import Grid, RawLog, RawSheet
 from estimator.words.errors import UsageError
 from estimator.words.problems import THE_BOOK, Place, Problem
 from estimator.words.settings.reader import decoded_settings, parse_settings, settings_bytes
+from estimator.words.settings.values import SETTINGS_FILE
 
 HEAD = 1  # number of the row with the names of the columns
 
@@ -162,7 +164,7 @@ class BookStore:
     ) -> Iterator[Act]:
         """One act, and a copy of the book before the first of a day; one that writes nothing is not kept."""
         if self.path.name == THE_BOOK:
-            daily_copy(self.path, self._backup_folder(), dt.datetime.now().astimezone())
+            daily_copy(self.path, self.backup_folder(), dt.datetime.now().astimezone())
         with self._writing() as connection:
             first = connection.execute("SELECT digest, places FROM keys WHERE key = ?", (key,)).fetchone()
             if first:
@@ -183,10 +185,27 @@ class BookStore:
 
         Raises UsageError where there is none, or what it wrote was changed since.
         """
+        writable(self.folder / SETTINGS_FILE)
         with self._writing() as connection:
             done = take_back(connection, number, at, origin, self._settings(connection).decode("utf-8"))
         finish_settings(self.path, self.folder)
         return done
+
+    def forget_owner(self, board: str, at: dt.datetime, *, origin: str = COMMAND) -> Forgotten:
+        """Blanks the owner of a board, by its number, here and in the copies; see forget_owner."""
+        return forget_owner(self.path, board, at, self.backup_folder(), origin)
+
+    def put_back(self, copy: Path, now: dt.datetime) -> Path:
+        """Copies a backup into this book, and returns where what was there is kept; see put_back."""
+        return put_back(self.path, copy, now)
+
+    def before_import(self, now: dt.datetime) -> Path:
+        """A copy of the book as it is before an import; where it is."""
+        return kept_before(self.path, "import", now)
+
+    def last_copy_elsewhere(self) -> dt.date | None:
+        """The day of the newest copy in the second place; None where there is none, or the place is not at hand."""
+        return last_copy(self.backup_folder())
 
     def acts(self, most: int = 20) -> tuple[ActRecord, ...]:
         """What was done, the newest first."""
@@ -220,7 +239,7 @@ class BookStore:
                 return bytes(after.encode("utf-8"))
         return toml
 
-    def _backup_folder(self) -> Path | None:
+    def backup_folder(self) -> Path | None:
         """Where copies go too; None where the settings name no place."""
         try:
             named = parse_settings(decoded_settings(settings_bytes(self.folder)))[0].workshop.backup_folder

@@ -1,0 +1,339 @@
+"""What a book keeps, refuses and takes back."""
+
+import datetime as dt
+import sqlite3
+
+import pytest
+
+from estimator.log.book.backups import put_back
+from estimator.log.book.opening import connected
+from estimator.log.book.store import BookStore
+from estimator.log.columns import csv_headers
+from estimator.log.kept_in import store_of
+from estimator.log.store import FileStore
+from estimator.words.errors import UsageError
+from estimator.words.problems import Place
+from estimator.words.settings.reader import parse_settings
+from making.books import NOON, SETTINGS, book, log_of
+
+HOURS = {"board": "red", "date": "2026-05-04", "stage": "strip", "hours": "4½"}
+
+
+@pytest.fixture
+def store(tmp_path):
+    """A book with two boards, and hours on one."""
+    boards = [{"board": "A", "called": "red", "owner": "Ann", "assessed_area": "1.2"}, {"called": "tan"}]
+    return book(tmp_path / "shop", boards=boards, hours=[HOURS])
+
+
+def add(store, sheet="hours", label="hours", **cells):
+    with store.act(label, NOON) as act:
+        return act.append(sheet, {**HOURS, **cells} if sheet == "hours" else cells)
+
+
+def fill(store, place, label="a change", **cells):
+    with store.act(label, NOON) as act:
+        act.fill(place, cells, {})
+
+
+def sql(store, statement, *values):
+    with connected(store.path, write=True) as connection:
+        return connection.execute(statement, values).fetchall()
+
+
+def where(store, board="A"):
+    return log_of(store)[0].by_id[board].where
+
+
+def test_every_column_of_every_sheet_comes_back(tmp_path):
+    headers = csv_headers(parse_settings(SETTINGS)[0])
+    rows = {name[:-4]: [dict.fromkeys(columns, "x")] for name, columns in headers.items()}
+    store = book(tmp_path / "shop", **rows)
+    read = {sheet.sheet: sheet for sheet in store.read()[0].sheets}
+    assert {name: tuple(sheet.rows[0][1]) for name, sheet in read.items()} == {
+        name[:-4]: columns for name, columns in headers.items()
+    }
+    assert {cell for sheet in read.values() for cell in sheet.rows[1][1]} == {"x", "yes", "soaked"}
+
+
+def test_columns_that_are_not_known_are_kept_by_name_and_order(tmp_path):
+    rows = [{"board": "A", "Zeal": "high", "Akin": "to B"}, {"board": "B", "Middle": "m"}]
+    store = book(tmp_path / "shop", boards=rows)
+    (sheet,) = store.read()[0].sheets
+    assert tuple(sheet.rows[0][1][-3:]) == ("Zeal", "Akin", "Middle")
+    assert [tuple(cells[-3:]) for _, cells in sheet.rows[1:]] == [("high", "to B", ""), ("", "", "m")]
+    fill(store, where(store), Zeal="")
+    assert [tuple(cells[-2:]) for _, cells in store.read()[0].sheets[0].rows[1:]] == [("to B", ""), ("", "m")]
+
+
+def test_what_cannot_be_read_stays_beside_its_problem_and_can_be_mended(store):
+    place = add(store, hours="2,5O", date="04/05/2026")
+    log, problems, _ = log_of(store)
+    assert [str(p.place) for p in problems] == [f"book.sqlite, sheet hours, row {place.row}, hours"]
+    assert problems[0].found == "2,5O"
+    assert len(log.entries) == 1
+    fill(store, place, hours="2,5")
+    log, problems, _ = log_of(store)
+    assert (problems, log.entries[1].hours) == ((), 2.5)
+    fill(store, place, hours="x")
+    assert log_of(store)[1][0].found == "x"
+
+
+def test_a_board_is_known_by_its_number_whatever_it_is_called_later(store):
+    assert sql(store, "SELECT board FROM hours") == [("A",)]
+    fill(store, where(store), called="green")
+    assert [entry.board for entry in log_of(store)[0].entries] == ["A"]
+    add(store, board="green")
+    assert sql(store, "SELECT DISTINCT board FROM hours") == [("A",)]
+
+
+def test_a_board_without_a_number_gets_one_that_stays(store):
+    assert set(log_of(store)[0].by_id) == {"A", "26-001"}
+    assert add(store, "boards", asked="2025-03-01").row
+    assert "25-001" in log_of(store)[0].by_id
+    with pytest.raises(UsageError, match="There is a board A already"):
+        add(store, "boards", board="a")
+    with pytest.raises(UsageError, match="keeps its number"):
+        fill(store, where(store), board="B")
+    with pytest.raises(sqlite3.IntegrityError, match="number of a board never changes"):
+        sql(store, "UPDATE boards SET board = 'B'")
+
+
+def test_nothing_is_written_without_an_act_and_no_row_is_taken_away(store):
+    for table in ("hours", "boards", "amounts", "owners"):
+        with pytest.raises(sqlite3.IntegrityError, match="no row is taken away"):
+            sql(store, f"DELETE FROM {table}")
+    for statement in (
+        "INSERT INTO hours (board) VALUES ('A')",
+        "UPDATE hours SET note = 'x'",
+        "INSERT INTO others VALUES ('hours', 2, 'x', 'y')",
+        "UPDATE amounts SET written = '2'",
+        "UPDATE owners SET owner = 'Bob'",
+        "INSERT INTO headings (sheet, name) VALUES ('hours', 'x')",
+        "INSERT OR REPLACE INTO hours (id, board) VALUES (2, 'A')",
+    ):
+        with pytest.raises(sqlite3.IntegrityError, match=r"no act is in hand|no row is taken away"):
+            sql(store, statement)
+
+
+@pytest.mark.parametrize("table", ["acts", "changes"])
+def test_what_was_done_is_never_changed(store, table):
+    assert sql(store, f"SELECT count(*) FROM {table}")[0][0]
+    for statement in (f"UPDATE {table} SET id = id + 1000", f"DELETE FROM {table}"):
+        with pytest.raises(sqlite3.IntegrityError, match="is never changed"):
+            sql(store, statement)
+
+
+def test_dates_that_are_none_are_refused_by_the_table_itself(store):
+    with pytest.raises(sqlite3.IntegrityError, match="CHECK"), store.act("x", NOON) as act:
+        act.connection.execute("INSERT INTO hours (date) VALUES ('4 May 2026')")
+    assert len(log_of(store)[0].entries) == 1
+
+
+def test_the_history_says_before_and_after_and_who_owns_a_board_nowhere(store):
+    fill(store, where(store), "another name", called="green", owner="Bob", assessed_area="2", reach="bob@x.example")
+    [row, *others] = sql(store, "SELECT what, before, after FROM changes WHERE act = 2 ORDER BY id")
+    assert row[0] == "boards"
+    assert '"called":"red"' in row[1]
+    assert '"called":"green"' in row[2]
+    assert others == [("owners", '""', '""'), ("amounts", '"1.2 m2"', '"2 m2"'), ("owners", '""', '""')]
+    assert not any(b"Bob" in str(line).encode() for line in sql(store, "SELECT * FROM changes"))
+
+
+def test_undo_takes_the_newest_act_back_and_then_the_one_before(store):
+    place = add(store, label="4½ hours on red, strip")
+    fill(store, place, "more of it", hours="5", note="long")
+    assert store.undo(None, NOON).sentence == "more of it"
+    assert [e.hours for e in log_of(store)[0].entries] == [4.5, 4.5]
+    assert store.undo(None, NOON, origin="page").sentence == "4½ hours on red, strip"
+    assert len(log_of(store)[0].entries) == 1
+    assert sql(store, "SELECT struck FROM hours WHERE id = ?", place.row) == [("taken back",)]
+    said = [(act.sentence, act.undone, act.undo_of, act.origin) for act in store.acts()]
+    assert said == [
+        ("taken back: 4½ hours on red, strip", False, 2, "page"),
+        ("taken back: more of it", False, 3, "command"),
+        ("more of it", True, None, "command"),
+        ("4½ hours on red, strip", True, None, "command"),
+        ("the log so far", False, None, "command"),
+    ]
+    assert len(store.acts(2)) == 2
+
+
+def test_an_act_is_not_taken_back_where_its_row_was_changed_since(store):
+    place = add(store, label="hours on red")
+    fill(store, place, "a note", note="x")
+    before = store.revision()
+    with pytest.raises(UsageError) as caught:
+        store.undo(2, NOON)
+    assert str(caught.value) == (
+        "“hours on red” cannot be taken back: its row of hours was changed since, by “a note”. "
+        "Take that back first, or correct the row by hand."
+    )
+    assert store.revision() == before
+    store.undo(3, NOON)
+    assert store.undo(2, NOON).undone is False
+    for number, why in ((2, "already"), (4, "took something back"), (99, "no act 99")):
+        with pytest.raises(UsageError, match=why):
+            store.undo(number, NOON)
+
+
+def test_a_board_that_others_speak_of_stays(store):
+    board = add(store, "boards", label="a new board", called="blue")
+    add(store, board="blue")
+    with pytest.raises(UsageError, match="rows of hours speak of board 26-002"):
+        store.undo(2, NOON)
+    with store.act("x", NOON) as act, pytest.raises(UsageError, match="Strike those out first"):
+        act.strike(board, "never came")
+    store.undo(None, NOON)
+    store.undo(None, NOON)
+    assert "26-002" not in log_of(store)[0].by_id
+
+
+def test_amounts_and_strange_columns_go_back_too(store):
+    fill(store, where(store), assessed_area="3", found_area="4", Rack="2", called="")
+    store.undo(None, NOON)
+    board = log_of(store)[0].by_id["A"]
+    assert (dict(board.assessed), dict(board.found), board.called) == ({"area": 1.2, "logos": 0.0, "wet": 0.0}, {}, "red")
+    assert "Rack" not in store.read()[0].sheets[0].rows[0][1]
+
+
+def test_an_owner_that_was_changed_cannot_be_taken_back(store):
+    fill(store, where(store), owner="Bob")
+    with pytest.raises(UsageError, match="only the last is kept"):
+        store.undo(None, NOON)
+    fill(store, where(store, "26-001"), owner="Cat")
+    store.undo(None, NOON)
+    assert log_of(store)[0].by_id["26-001"].owner == ""
+
+
+def test_a_row_that_is_struck_out_stays_and_is_not_read(store):
+    with store.act("a telling", NOON) as act:
+        place = act.append("told", {"board": "A", "date": "2026-05-05", "price": "900"})
+    with store.act("a slip", NOON) as act:
+        act.strike(place, "said of another board")
+    raw, _ = store.read()
+    assert raw.struck["told"] == 1
+    assert "told" not in [sheet.sheet for sheet in raw.sheets]
+    assert log_of(store)[0].struck_told == 1
+    assert sql(store, "SELECT struck, price FROM told") == [("said of another board", "900.00")]
+    with pytest.raises(UsageError, match="was changed meanwhile"), store.act("x", NOON) as act:
+        act.fill(place, {"price": "1"}, {})
+    with pytest.raises(UsageError, match="without a reason"), store.act("x", NOON) as act:
+        act.strike(where(store), " ")
+    store.undo(None, NOON)
+    assert [t.price for t in log_of(store)[0].told] == [900.0]
+
+
+def test_files_strike_nothing_out(tmp_path):
+    (tmp_path / "workshop.toml").write_text(SETTINGS, "utf-8")
+    with pytest.raises(UsageError, match="keeps no rows that are struck out"), FileStore(tmp_path).act("x", NOON) as act:
+        act.strike(Place("told.csv", row=2), "x")
+
+
+def test_a_revision_is_never_the_same_twice(store):
+    seen = [store.revision()]
+    add(store)
+    seen.append(store.revision())
+    store.undo(None, NOON)
+    seen.append(store.revision())
+    add(store)
+    seen.append(store.revision())
+    (store.folder / "workshop.toml").write_text(SETTINGS + "# by hand\n", "utf-8")
+    seen.append(store.revision())
+    assert len(set(seen)) == 5
+    with store.act("nothing at all", NOON):
+        pass
+    fill(store, where(store), called="red")
+    assert store.revision() == seen[-1]
+
+
+def test_settings_changed_by_an_act_are_finished_at_the_next_opening(store, monkeypatch):
+    from estimator.log.book import store as module
+
+    with monkeypatch.context() as broken:
+        broken.setattr(module, "finish_settings", lambda *_: None)  # as if the machine stopped there
+        with store.act("settings", NOON) as act:
+            act.settings(SETTINGS + "# more\n")
+    file = store.folder / "workshop.toml"
+    assert file.read_text("utf-8") == SETTINGS
+    assert store.settings_text() == SETTINGS + "# more\n"  # whoever reads has them already
+    add(BookStore(store.folder))
+    assert file.read_text("utf-8") == SETTINGS + "# more\n"
+    file.write_text(SETTINGS, "utf-8")  # the restorer wants them as they were
+    add(store)
+    assert store.settings_text() == SETTINGS
+
+
+def test_settings_that_were_changed_by_hand_meanwhile_stay(store, monkeypatch):
+    from estimator.log.book import store as module
+
+    with monkeypatch.context() as broken:
+        broken.setattr(module, "finish_settings", lambda *_: None)
+        with store.act("settings", NOON) as act:
+            act.settings(SETTINGS + "# more\n")
+    (store.folder / "workshop.toml").write_text(SETTINGS + "# mine\n", "utf-8")
+    add(store)
+    assert store.settings_text() == SETTINGS + "# mine\n"
+
+
+def test_settings_are_taken_back(store):
+    with store.act("more places", NOON) as act:
+        act.settings(SETTINGS + "# more\n")
+    store.undo(None, NOON)
+    assert (store.folder / "workshop.toml").read_text("utf-8") == SETTINGS
+    with store.act("more places", NOON) as act:
+        act.settings(SETTINGS + "# more\n")
+    (store.folder / "workshop.toml").write_text(SETTINGS + "# mine\n", "utf-8")
+    with pytest.raises(UsageError, match="the settings were changed since"):
+        store.undo(None, NOON)
+
+
+def test_a_settings_file_that_may_not_be_written_stops_the_act_before(store):
+    (store.folder / "workshop.toml").chmod(0o444)
+    before = store.revision()
+    with pytest.raises(UsageError, match=r"workshop\.toml cannot be written"), store.act("x", NOON) as act:
+        act.append("hours", HOURS)
+        act.settings("")
+    assert store.revision() == before
+
+
+def test_the_book_comes_first_and_says_what_lies_unread_beside_it(store):
+    (store.folder / "boards.csv").write_text("board\nX\n", "utf-8")
+    (store.folder / "log.xlsx").write_bytes(b"")
+    assert isinstance(store_of(store.folder), BookStore)
+    notes = [note.sentence() for note in log_of(store)[2]]
+    assert (
+        "book.sqlite: the log is book.sqlite; unread beside it: log.xlsx, boards.csv. "
+        "Keep one log, and move the other away."
+    ) in notes
+    store.path.unlink()
+    assert isinstance(store_of(store.folder), FileStore)
+
+
+def test_a_book_is_made_whole_or_not_at_all(tmp_path):
+    (tmp_path / "workshop.toml").write_text(SETTINGS, "utf-8")
+
+    def half(act):
+        act.append("boards", {"board": "A"})
+        raise ZeroDivisionError
+
+    with pytest.raises(ZeroDivisionError):
+        BookStore.create(tmp_path, label="x", at=NOON, fill=half)
+    assert [path.name for path in tmp_path.iterdir()] == ["workshop.toml"]
+    BookStore.create(tmp_path)
+    with pytest.raises(UsageError, match="There is a book already"):
+        BookStore.create(tmp_path)
+
+
+def test_put_back_makes_another_book_of_it_and_keeps_what_was_there(store):
+    first = store.revision()
+    add(store)  # with the first act of a day comes a copy
+    [copy] = (store.folder / "backups").glob("book-*.sqlite")
+    second = store.revision()
+    kept = put_back(store.path, copy, dt.datetime(2026, 6, 5, 9, 30, 0))
+    assert kept.name == "before-putback-2026-06-05-093000.sqlite"
+    assert len(log_of(store)[0].entries) == 1
+    assert store.revision() not in {first, second}
+    put_back(store.path, kept, dt.datetime(2026, 6, 5, 9, 30, 0))
+    assert len(log_of(store)[0].entries) == 2
+    assert (store.folder / "backups" / "before-putback-2026-06-05-093000-2.sqlite").exists()

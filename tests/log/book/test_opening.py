@@ -1,0 +1,221 @@
+"""A book that is damaged, strange, held or full: one clear sentence, and nothing half done."""
+
+import os
+import sqlite3
+import subprocess
+import sys
+import threading
+
+import pytest
+
+from estimator.log.book import opening
+from estimator.log.book.opening import DamagedBookError, connected, new_file
+from estimator.log.book.schema import APPLICATION, VERSION
+from estimator.log.book.store import BookStore
+from estimator.words.errors import UsageError
+from making.books import NOON, SETTINGS, book, log_of, placeless
+
+ROW = {"board": "A", "date": "2026-05-04", "stage": "strip", "hours": "2"}
+
+
+@pytest.fixture
+def store(tmp_path):
+    """A book with a board and an hour."""
+    return book(tmp_path / "shop", boards=[{"board": "A"}], hours=[ROW])
+
+
+def add(store, many=1, **cells):
+    with store.act("hours", NOON) as act:
+        for _ in range(many):
+            act.append("hours", {**ROW, **cells})
+
+
+def test_the_file_says_whose_it_is_and_of_what_form(store):
+    with connected(store.path) as connection:
+        for pragma, value in (("application_id", APPLICATION), ("user_version", VERSION), ("foreign_keys", 1),
+                              ("recursive_triggers", 1), ("synchronous", 2), ("journal_mode", "delete")):
+            assert connection.execute(f"PRAGMA {pragma}").fetchall() == [(value,)]
+        tables = connection.execute("SELECT sql FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite%'")
+        assert all("STRICT" in sql for (sql,) in tables)
+
+
+@pytest.mark.parametrize("content", [b"", b"board\nA\n" * 200, b"PK\x03\x04" * 100])
+def test_a_file_of_another_program_is_refused_and_stays(tmp_path, content):
+    (tmp_path / "workshop.toml").write_text(SETTINGS, "utf-8")
+    (tmp_path / "book.sqlite").write_bytes(content)
+    with pytest.raises(UsageError, match="is a file of another program, and is left as it is"):
+        BookStore(tmp_path)
+    assert (tmp_path / "book.sqlite").read_bytes() == content
+
+
+def test_another_programs_database_is_refused_and_stays(tmp_path):
+    with sqlite3.connect(tmp_path / "book.sqlite") as other:
+        other.execute("CREATE TABLE boards (x)")
+    other.close()
+    before = (tmp_path / "book.sqlite").read_bytes()
+    with pytest.raises(UsageError, match="a file of another program"):
+        BookStore(tmp_path)
+    assert (tmp_path / "book.sqlite").read_bytes() == before
+
+
+def test_a_book_of_a_later_version_is_refused_and_stays(store):
+    with connected(store.path, write=True) as connection:
+        connection.execute(f"PRAGMA user_version = {VERSION + 1}")
+    before = store.path.read_bytes()
+    with pytest.raises(UsageError, match=r"a later version of this program \(form 2, and 1 is known\)"):
+        BookStore(store.folder)
+    assert store.path.read_bytes() == before
+
+
+def test_a_damaged_book_is_not_written_and_its_newest_whole_copy_is_named(store):
+    add(store, 300)
+    [copy] = (store.folder / "backups").glob("*.sqlite")
+    data = bytearray(store.path.read_bytes())
+    for at in range(8192, len(data) - 4096, 4096):  # the head stays, and so is it known as ours
+        data[at : at + 2000] = b"\xff" * 2000
+    store.path.write_bytes(data)
+    with pytest.raises(DamagedBookError) as caught:
+        BookStore(store.folder)
+    assert str(caught.value) == f"{store.path} is damaged. It is not written any more. Put the copy backups/{copy.name} back."
+    assert store.path.read_bytes() == bytes(data)
+    copy.write_bytes(b"x" * 5000)
+    with pytest.raises(DamagedBookError, match="There is no whole copy of it"):
+        BookStore(store.folder)
+
+
+def test_a_new_form_is_made_of_the_old_in_one_go_with_a_copy_before(store, monkeypatch):
+    before = placeless(log_of(store)[0])
+    new = {2: ("ALTER TABLE hours ADD COLUMN mood TEXT", "CREATE TABLE extra (x TEXT) STRICT")}
+    monkeypatch.setattr(opening, "MIGRATIONS", new)
+    newer = BookStore(store.folder)
+    assert placeless(log_of(newer)[0]) == before
+    with connected(store.path) as connection:
+        assert connection.execute("PRAGMA user_version").fetchall() == [(2,)]
+    [copy] = (store.folder / "backups").glob("before-schema-*.sqlite")
+    with connected(copy) as connection:
+        assert connection.execute("PRAGMA user_version").fetchall() == [(1,)]
+    monkeypatch.setattr(opening, "MIGRATIONS", {**new, 3: ("CREATE TABLE more (x TEXT) STRICT", "not SQL")})
+    with pytest.raises(sqlite3.OperationalError):
+        BookStore(store.folder)
+    with connected(store.path) as connection:
+        assert connection.execute("PRAGMA user_version").fetchall() == [(2,)]
+        assert not connection.execute("SELECT 1 FROM sqlite_master WHERE name = 'more'").fetchall()
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="root may write anywhere")
+def test_a_folder_that_may_not_be_written_is_read_and_not_written(store):
+    store.folder.chmod(0o555)
+    try:
+        assert len(log_of(BookStore(store.folder))[0].entries) == 1
+        with pytest.raises(UsageError, match="cannot be written"):
+            add(store)
+    finally:
+        store.folder.chmod(0o755)
+
+
+READS = """
+import os, sys
+os.setgid(65534); os.setuid(65534)
+from making.books import log_of
+from estimator.log.book.store import BookStore
+from estimator.words.errors import UsageError
+import datetime as dt
+store = BookStore(sys.argv[1])
+print(len(log_of(store)[0].entries))
+try:
+    with store.act("x", dt.datetime(2026, 6, 4)) as act:
+        act.append("hours", {"board": "A"})
+except UsageError as error:
+    print(error)
+"""
+
+
+@pytest.mark.skipif(os.geteuid() != 0, reason="only root can become somebody else")
+def test_somebody_who_may_only_read_reads(store):
+    for folder in [store.folder, *store.folder.parents][:4]:
+        folder.chmod(0o755)
+    path = {**os.environ, "PYTHONPATH": os.pathsep.join(path for path in sys.path if path), "PYTHONDONTWRITEBYTECODE": "1"}
+    done = subprocess.run([sys.executable, "-c", READS, str(store.folder)], capture_output=True, text=True, env=path)
+    if "PermissionError" in done.stderr or "ModuleNotFoundError" in done.stderr:
+        pytest.skip("nobody else can run Python here")
+    count, said = done.stdout.splitlines()
+    assert count == "1"
+    assert "cannot be written" in said
+
+
+def test_a_book_that_is_held_is_waited_for_and_then_said(store, monkeypatch):
+    monkeypatch.setattr(opening, "WAIT", 0.05)
+    add(store)
+    with connected(store.path, write=True) as other:
+        other.execute("BEGIN IMMEDIATE")
+        with pytest.raises(UsageError, match=r"is being written by another program\. Try again in a moment"):
+            add(store)
+    monkeypatch.setattr(opening, "WAIT", 5.0)
+    with connected(store.path, write=True) as other:
+        other.execute("BEGIN IMMEDIATE")
+        late = threading.Thread(target=add, args=(store,))
+        late.start()
+        other.execute("COMMIT")
+        late.join()
+    assert len(log_of(store)[0].entries) == 3
+
+
+def test_a_full_disk_leaves_every_act_whole_or_undone_and_says_so(store, monkeypatch):
+    """Room for more and more pages, so that each write of the act is the one that fails at some size."""
+    true, limit = opening._open, [0]
+
+    def narrow(path):
+        connection = true(path)
+        if limit[0]:
+            [(pages,)] = connection.execute("PRAGMA page_count")
+            connection.execute(f"PRAGMA max_page_count = {pages + limit[0] - 1}")
+        return connection
+
+    add(store)
+    monkeypatch.setattr(opening, "_open", narrow)
+    failed = 0
+    for room in range(1, 60):
+        limit[0] = room
+        before, was = placeless(log_of(store)[0]), store.revision()
+        try:
+            add(store, 60, note="x" * 400)
+        except UsageError as error:
+            failed += 1
+            assert "cannot be written: the disk is full. Make room" in str(error)
+            assert (placeless(log_of(BookStore(store.folder))[0]), store.revision()) == (before, was)
+        else:
+            break
+    assert failed > 10
+    assert len(log_of(store)[0].entries) == 62
+
+
+def test_a_file_that_may_grow_no_further_is_a_full_disk_too(store, tmp_path):
+    script = """
+import resource, signal, sys, datetime as dt
+from estimator.log.book.store import BookStore
+from estimator.words.errors import UsageError
+store = BookStore(sys.argv[1])
+size = store.path.stat().st_size
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+resource.setrlimit(resource.RLIMIT_FSIZE, (size + 8192, -1))
+try:
+    with store.act("hours", dt.datetime(2026, 6, 4)) as act:
+        for _ in range(500):
+            act.append("hours", {"board": "A", "date": "2026-05-04", "stage": "strip", "hours": "2", "note": "x" * 300})
+except UsageError as error:
+    print(error)
+"""
+    add(store)
+    path = {**os.environ, "PYTHONPATH": os.pathsep.join(path for path in sys.path if path)}
+    done = subprocess.run([sys.executable, "-c", script, str(store.folder)], capture_output=True, text=True, env=path)
+    assert done.stderr == ""
+    assert f"{store.path} cannot be written" in done.stdout
+    assert len(log_of(BookStore(store.folder))[0].entries) == 2
+
+
+def test_nothing_is_left_of_a_book_that_could_not_be_made(tmp_path):
+    with pytest.raises(ZeroDivisionError), new_file(tmp_path / "book.sqlite"):
+        raise ZeroDivisionError
+    assert list(tmp_path.iterdir()) == []
+    with pytest.raises(UsageError, match="cannot be written"), new_file(tmp_path / "nowhere" / "book.sqlite"):
+        pass
