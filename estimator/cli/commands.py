@@ -10,6 +10,7 @@ import click
 from estimator import __version__
 from estimator.cli.bench import bench
 from estimator.cli.check import check
+from estimator.cli.export_command import export_command
 from estimator.cli.looks import looks
 from estimator.cli.notes_and_money import money, notes
 from estimator.cli.options import Commands
@@ -47,6 +48,7 @@ ALL = (
     bench,
     check,
     demo,
+    export_command,
     looks,
     money,
     new,

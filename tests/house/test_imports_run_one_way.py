@@ -12,7 +12,7 @@ ORDER = {
     "log": """files cache columns tables csv_tables workbooks names notes parse.cells parse.boards
                  parse.entries stage_hours checks history money reading store book.schema book.canonical
                  book.opening book.act book.backups book.photos book.history book.owners book.store kept_in starter
-                 edits""",
+                 exchange.marks exchange.rows exchange.writing exchange.export edits""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc materials resting fit""",
     "forecast": "looks ranges calibration draws surprises beyond views prices answers described scope_change what_ifs",
@@ -24,7 +24,7 @@ ORDER = {
                  weigh.promise_impact weigh.weighing weigh.advice weigh.assess quarter.cash quarter.given_back quarter.missing_data
                  quarter.waiting_time quarter.promises_kept quarter.work_in_hand quarter.decision_outcomes
                  quarter.control_chart quarter.charges quarter.suggestions quarter.review""",
-    "said": """parts by_rules looks check notes_and_money owner told rules record_scores record range added bench overruns quarter_page_two quarter weigh
+    "said": """parts by_rules looks check exchange notes_and_money owner told rules record_scores record range added bench overruns quarter_page_two quarter weigh
                 workshops""",
     "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words layouts.ranges
                  layouts.pay layouts.promises layouts.record
@@ -35,7 +35,7 @@ ORDER = {
                  paper.record_sheet paper.week_sheet paper.typesetting pictures""",
     "": "as_of snapshot shop papers",
     "demo": "texts recipe simulation stories notebook workshop",
-    "cli": "printing options settings_command bench check looks notes_and_money overruns range record quarter rules told weigh sheet workshops commands",
+    "cli": "printing options settings_command bench check looks notes_and_money overruns range record quarter rules told weigh sheet export_command workshops commands",
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()
