@@ -11,6 +11,7 @@ from estimator import __version__
 from estimator.cli.bench import bench
 from estimator.cli.check import check
 from estimator.cli.export_command import export_command
+from estimator.cli.import_command import import_command
 from estimator.cli.looks import looks
 from estimator.cli.notes_and_money import money, notes
 from estimator.cli.options import Commands
@@ -49,6 +50,7 @@ ALL = (
     check,
     demo,
     export_command,
+    import_command,
     looks,
     money,
     new,

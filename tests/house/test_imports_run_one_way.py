@@ -12,7 +12,7 @@ ORDER = {
     "log": """files cache columns tables csv_tables workbooks names notes parse.cells parse.boards
                  parse.entries stage_hours checks history money reading store book.schema book.canonical
                  book.opening book.act book.backups book.photos book.history book.owners book.store kept_in starter
-                 exchange.marks exchange.rows exchange.writing exchange.export edits""",
+                 exchange.marks exchange.rows exchange.writing exchange.export exchange.files_in exchange.merge exchange.importing edits""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc materials resting fit""",
     "forecast": "looks ranges calibration draws surprises beyond views prices answers described scope_change what_ifs",
@@ -35,7 +35,7 @@ ORDER = {
                  paper.record_sheet paper.week_sheet paper.typesetting pictures""",
     "": "as_of snapshot shop papers",
     "demo": "texts recipe simulation stories notebook workshop",
-    "cli": "printing options settings_command bench check looks notes_and_money overruns range record quarter rules told weigh sheet export_command workshops commands",
+    "cli": "printing options settings_command bench check looks notes_and_money overruns range record quarter rules told weigh sheet export_command import_command workshops commands",
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()
