@@ -78,10 +78,8 @@ def test_a_corrected_row_is_a_problem_with_both_readings_unless_the_file_wins(st
     edit(files, "hours", "strip,4.5", "strip,5.5")
     before = store.revision()
     done = take(store.folder, files)
-    assert [p.sentence() for p in done.problems] == [
-        'hours.csv, line 2, hours: "5.5": the book says “4.5” here, and the file “5.5”. '
-        "Correct the one or the other, or let the file win."
-    ]
+    [problem] = done.problems
+    assert problem.said() == 'hours.csv, line 2, hours: "5.5": the book says “4.5” here, and the file “5.5”.'
     assert (done.written, store.revision()) == (False, before)
     done = take(store.folder, files, newer=True)
     assert (done.written, dict(done.changed), dict(done.added)) == (True, {"hours": 1}, {})
