@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import sys
 from pathlib import Path
 
 import click
@@ -34,10 +35,28 @@ def import_command(
     if given.today:
         at = dt.datetime.combine(given.today, at.timetz())
     how = ImportChoices(only_try, newer, good_rows)
-    done = import_files(given.folder, files, at, how) if files else import_folder(given.folder, at, how)
+    answers = _asked(given.folder, files) if files and sys.stdin.isatty() and not given.as_json else {}
+    done = (
+        import_files(given.folder, files, at, how, answers) if files else import_folder(given.folder, at, how)
+    )
     if given.as_json:
         print_json(done.as_dict())
     else:
         print_parts(import_parts(done, only_try=only_try), shop=given.folder)
     if done.problems and not done.written:
         raise click.exceptions.Exit(1)
+
+
+def _asked(folder: Path, files: tuple[Path, ...]) -> dict[str, str]:
+    """What a person at the terminal answers about columns that are not clear."""
+    from estimator.log.exchange.importing import open_questions
+
+    answers: dict[str, str] = {}
+    while questions := [one for one in open_questions(folder, files, answers) if one.key not in answers]:
+        for question in questions:
+            problem = question.problem
+            click.echo(f"{problem.said()} It may be: {', '.join(question.choices)}.")
+            choice = click.Choice(question.choices)
+            guess = question.guess or None
+            answers[question.key] = click.prompt(problem.cure, type=choice, default=guess, show_choices=False)
+    return answers

@@ -12,7 +12,7 @@ ORDER = {
     "log": """files cache columns tables csv_tables workbooks names notes parse.cells parse.boards
                  parse.entries stage_hours checks history money reading store book.schema book.canonical
                  book.opening book.act book.backups book.photos book.history book.owners book.store kept_in starter
-                 exchange.marks exchange.rows exchange.writing exchange.export exchange.files_in exchange.merge exchange.importing edits""",
+                 exchange.marks exchange.rows exchange.writing exchange.export exchange.files_in exchange.strangers exchange.merge exchange.importing edits""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc materials resting fit""",
     "forecast": "looks ranges calibration draws surprises beyond views prices answers described scope_change what_ifs",

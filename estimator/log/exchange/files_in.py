@@ -89,7 +89,7 @@ def _text(data: bytes, path: Path, names: Mapping[str, Names]) -> tuple[list[Fou
     sheet = plain(title)
     if sheet in names:
         raw, problems = raw_csv(data, names[sheet], path.name)
-        if raw and raw.head >= 0 or not file:
+        if (raw and raw.head >= 0) or not file:
             return [FoundTable(title, place, raw.rows)] if raw else [], problems
     if not file:
         return [], [Problem(place, "", "this is not a text file", "Save it from your program as csv.")]
@@ -176,7 +176,7 @@ def incoming(raw: RawSheet, names: Names) -> Incoming:
     for at, cell in enumerate(header):
         if plain(cell) == OUR_ROW:
             mark = at
-        elif empty(cell) or names.find(cell) and names.find(cell) not in seen:
+        elif empty(cell) or (names.find(cell) and names.find(cell) not in seen):
             seen.add(names.find(cell))
         else:
             kept[at] = shown(cell)

@@ -7,15 +7,17 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from types import MappingProxyType
 
 from estimator.log.book.act import BookAct
 from estimator.log.book.backups import BACKUPS
 from estimator.log.book.schema import SHEETS
 from estimator.log.book.store import BookStore
 from estimator.log.columns import names_of_sheets
-from estimator.log.exchange.files_in import Incoming, as_ours, incoming, tables_of
+from estimator.log.exchange.files_in import FoundTable, Incoming, as_ours, incoming, tables_of
 from estimator.log.exchange.marks import row_marks
 from estimator.log.exchange.merge import GONE, Merge, MergePlan
+from estimator.log.exchange.strangers import ColumnQuestion, understood
 from estimator.log.files import write_whole
 from estimator.log.kept_in import store_of
 from estimator.log.store import IMPORT, Act, FileStore
@@ -27,6 +29,8 @@ from estimator.words.phrases import say_count
 from estimator.words.problems import THE_BOOK, Place, Problem, in_order
 from estimator.words.settings.reader import parse_settings
 from estimator.words.settings.schema import Settings
+
+NO_ANSWERS: Mapping[str, str] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,14 +101,40 @@ def import_folder(folder: Path, at: dt.datetime, how: ImportChoices) -> Imported
     return bring_in(folder, raw.source.split(", "), arrived, at, how, settings)
 
 
-def import_files(folder: Path, files: Sequence[Path], at: dt.datetime, how: ImportChoices) -> Imported:
+def import_files(
+    folder: Path,
+    files: Sequence[Path],
+    at: dt.datetime,
+    how: ImportChoices,
+    answers: Mapping[str, str] = NO_ANSWERS,
+) -> Imported:
     """Files into the book of a folder, which is made where the folder has no log yet; see bring_in.
+
+    answers: to questions about columns, by their keys; each that is left open is a problem
 
     Raises UsageError where the folder's own log is not in a book yet.
     """
+    settings, arrived = _settings(store_of(folder).settings_text()), Arrived()
+    for table in _arrived(files, settings, arrived):
+        seen = understood(table, settings, answers)
+        arrived.sheets += seen.sheets
+        arrived.problems += [*seen.problems, *(question.problem for question in seen.questions)]
+        arrived.notes += seen.notes
+    return bring_in(folder, files, arrived, at, how, settings, keep=files)
+
+
+def open_questions(
+    folder: Path, files: Sequence[Path], answers: Mapping[str, str] = NO_ANSWERS
+) -> tuple[ColumnQuestion, ...]:
+    """What has to be asked about files before they can be read; answers: what was asked already."""
     settings = _settings(store_of(folder).settings_text())
-    names = names_of_sheets(settings)
-    arrived = Arrived()
+    asked = [understood(table, settings, answers) for table in _arrived(files, settings, Arrived())]
+    return tuple({question.key: question for one in asked for question in one.questions}.values())
+
+
+def _arrived(files: Iterable[Path], settings: Settings, arrived: Arrived) -> list[FoundTable]:
+    """The tables that have not our own form; those that have are added to what arrived."""
+    names, strangers = names_of_sheets(settings), []
     for file in files:
         tables, wrong = tables_of(file, names)
         arrived.problems += wrong
@@ -112,9 +142,8 @@ def import_files(folder: Path, files: Sequence[Path], at: dt.datetime, how: Impo
             if ours := as_ours(table, names):
                 arrived.sheets.append(ours)
             else:
-                cure = "Call the sheet boards or hours, and name its columns."
-                arrived.problems.append(Problem(table.place, "", "this is no sheet of a log", cure))
-    return bring_in(folder, files, arrived, at, how, settings, keep=files)
+                strangers.append(table)
+    return strangers
 
 
 def _settings(text: str) -> Settings:

@@ -202,7 +202,9 @@ def _ods_cell(cell: CellValue) -> str:
             return f"<table:table-cell {value(cell)}><text:p>{escape(one_line(cell))}</text:p></table:table-cell>"
     lines = _of_xml(cell if isinstance(cell, str) else one_line(cell)).split("\n")
     said = "".join(f"<text:p>{_spaced(line)}</text:p>" for line in lines)
-    return f'<table:table-cell office:value-type="string">{said}</table:table-cell>'
+    # a tab is lost on readers that only look at the paragraphs
+    whole = f" office:string-value={quoteattr(cell)}" if isinstance(cell, str) and "\t" in cell else ""
+    return f'<table:table-cell office:value-type="string"{whole}>{said}</table:table-cell>'
 
 
 VALUES: Mapping[type | tuple[type, ...], Callable[[CellValue], str]] = {
