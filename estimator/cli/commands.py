@@ -14,6 +14,8 @@ from estimator import __version__
 from estimator.cli.bench import bench
 from estimator.cli.check import check
 from estimator.cli.counter import counter
+from estimator.cli.export_command import export_command
+from estimator.cli.import_command import import_command
 from estimator.cli.looks import looks
 from estimator.cli.notes_and_money import money, notes
 from estimator.cli.options import Commands
@@ -64,6 +66,8 @@ ALL = (
     check,
     counter,
     demo,
+    export_command,
+    import_command,
     looks,
     money,
     new,

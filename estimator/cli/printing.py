@@ -42,6 +42,7 @@ TYPED = {
         ("board",),
         {"answer": "--decide", "why": "--why", "for_love": "--for-love", "price": "--price"},
     ),
+    "import": _Typed("import", ()),
     "new": _Typed("new", ("folder",)),
     "range": _Typed("range", ("board",), {"known": "-q"}),
     "record": _Typed("record", ()),

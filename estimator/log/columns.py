@@ -36,6 +36,8 @@ BOARDS, HOURS, TOLD, WAITS, WEIGHTS, NOTES, MONEY = FILES = (
 )
 LOOKED, TURNED_OUT, ASKED_LATER = PREFIXES = ("assessed_", "found_", "later_")
 
+OUR_ROW = "book_row"  # a column of our own in what is exported: by it a row is known again
+
 A_DATE = "a date, best as 2026-04-03"
 
 # each column, and what stands in it; quantities of the settings come between the first two
@@ -291,7 +293,7 @@ def columns_of(header: Sequence[object], names: Names) -> tuple[dict[str, int], 
     troubles = []
     for at, written in enumerate(header):
         column = names.find(written)
-        if not plain(written):
+        if plain(written) in {"", OUR_ROW}:
             continue
         if not column:
             troubles.append((at, *names.unknown(str(written))))

@@ -32,6 +32,7 @@ VERBS = {
     "bench": "see the boards in hand",
     "check": "see all problems of settings and log",
     "decide": "keep a decision",
+    "import": "keep the log in a book",
     "new": "begin a workshop",
     "range": "see the hours of a board",
     "record": "see how past ranges went",

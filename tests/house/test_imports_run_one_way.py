@@ -14,7 +14,9 @@ ORDER = {
                 stage_hours checks history book.schema book.canonical book.opening book.backups book.photos
                 starter notes money reading workbook_marks workbooks store book.act book.history book.owners
                 book.store kept_in edits steps.read_back steps.writing steps.hours steps.enquiry
-                steps.standing steps.leaving steps.telling steps.ringing steps.next_steps""",
+                steps.standing steps.leaving steps.telling steps.ringing steps.next_steps exchange.marks
+                exchange.rows exchange.writing exchange.export exchange.files_in exchange.strangers
+                exchange.merge exchange.importing""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc
                 materials resting fit""",
@@ -32,7 +34,7 @@ ORDER = {
                 quarter.work_in_hand quarter.decision_outcomes quarter.control_chart quarter.charges
                 quarter.suggestions quarter.review""",
     "said": """parts by_rules looks check history owner told telephone rules record_scores record range
-                added bench overruns quarter_page_two quarter weigh notes_and_money workshops""",
+                added bench overruns quarter_page_two quarter weigh notes_and_money workshops exchange""",
     "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words
                 layouts.ranges layouts.pay layouts.promises layouts.record drawing.style drawing.outlines
                 drawing.tape drawing.calendar_tape drawing.mixed_words figures.range figures.pay
@@ -48,7 +50,7 @@ ORDER = {
                 pages.paper pages.phones pages.board_steps pages.day_steps pages.new pages.undo registry app
                 serving""",
     "cli": """printing options settings_command bench check counter looks overruns range record quarter
-                rules told undo weigh sheet workshops notes_and_money commands""",
+                rules told undo weigh sheet workshops notes_and_money export_command import_command commands""",
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()

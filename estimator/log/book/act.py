@@ -6,7 +6,7 @@ import datetime as dt
 import json
 import os
 import sqlite3
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -136,6 +136,11 @@ class BookAct:
         writable(self.folder / SETTINGS_FILE)
         self.new_settings = text
 
+    def headings(self, sheet: str, names: Iterable[str]) -> None:
+        """Columns that are not known, in the order in which they are to stand; those that are there stay."""
+        heading = "INSERT INTO headings (sheet, name) VALUES (?, ?) ON CONFLICT DO NOTHING"
+        self.connection.executemany(heading, [(sheet, name) for name in names])
+
     def end(self, key: str, digest: str) -> None:
         """Keeps the key, and names the book's content anew; takes an act back that wrote nothing."""
         if self.new_settings is not None:
@@ -184,8 +189,7 @@ class BookAct:
             side, _, what = name.partition("_")
             of = {"board": row, "what": what, "side": side}
         elif cell and name not in SHEETS[sheet]:
-            heading = "INSERT INTO headings (sheet, name) VALUES (?, ?) ON CONFLICT DO NOTHING"
-            self.connection.execute(heading, (sheet, name))
+            self.headings(sheet, [name])
         keys = " AND ".join(f"{key} = ?" for key in of)
         done = self.connection.execute(f"UPDATE {piece} SET {column} = ? WHERE {keys}", (cell, *of.values()))
         if cell and not done.rowcount:

@@ -1,0 +1,75 @@
+"""What went out of a log, and what came in."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from estimator.log.exchange.export import Exported
+from estimator.log.exchange.importing import Imported
+from estimator.said.parts import Heading, Part
+from estimator.words.phrases import say_count
+
+NAMES = {
+    "boards": "board",
+    "hours": "row of hours",
+    "told": "telling",
+    "waits": "wait",
+    "weights": "weighing",
+    "notes": "note",
+    "money": "line of money",
+}
+
+
+def counted_rows(rows: Mapping[str, int]) -> str:
+    """How many rows of each sheet, in words; nothing of sheets without any.
+
+    >>> counted_rows({"boards": 2, "hours": 1, "told": 0})
+    '2 boards, 1 row of hours'
+    """
+    said = [say_count(count, NAMES[sheet]) for sheet, count in rows.items() if count]
+    return ", ".join(said) or "no rows"
+
+
+def export_parts(done: Exported) -> list[Part]:
+    """What was written, where, and what is not among it."""
+    where = done.files[0] if len(done.files) == 1 and done.files[0].suffix != ".csv" else done.files[0].parent
+    owners = "Owners and how to reach them are in it too." if done.with_owners else "Owners are not in it."
+    parts: list[Part] = [Heading(f"Written to {where}: {counted_rows(done.rows)}."), owners]
+    if done.unknown:
+        parts.append(f"Columns that are yours alone went along as they are: {', '.join(done.unknown)}.")
+    parts += [problem.sentence() for problem in done.problems]
+    return parts
+
+
+def import_parts(done: Imported, *, only_try: bool) -> list[Part]:
+    """What was written and what was there already; what is wrong, and that nothing was written for it."""
+    parts: list[Part] = []
+    if done.problems:
+        parts += [Heading("Problems"), *(problem.sentence() for problem in done.problems)]
+    names = ", ".join(done.files)
+    would = "would be " if only_try else ""
+    rows = (
+        (f"{would}added", done.added),
+        (f"{would}changed", done.changed),
+        (f"{would}struck out", done.struck),
+        ("there already", done.skipped),
+    )
+    counts = [f"{what}: {counted_rows(count)}" for what, count in rows if any(count.values())]
+    if only_try or done.written:
+        head = (
+            f"{names}, nothing written yet"
+            if only_try
+            else f"{names} into {'a new' if done.begun else 'the'} book"
+        )
+        parts += [Heading(f"{head}.")]
+        parts += [f"{line[0].upper()}{line[1:]}." for line in counts]
+    elif done.problems:
+        parts.append(Heading(f"Nothing was written: {say_count(len(done.problems), 'problem')}."))
+    else:
+        parts.append(Heading(f"Nothing was written: all of {names} is there already."))
+    if done.left_out:
+        parts.append(f"Left out: {say_count(done.left_out, 'row')}.")
+    parts += done.notes
+    if done.begun and not done.kept:
+        parts.append(f"{names} stays where it is, and is no longer read.")
+    return parts
