@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from estimator.log.notebook.tokens import LINE_END, MARK, NUMBER, ORDINAL, WORD, Token, figures
 from estimator.words.dates import A_DAY, MONTHS, WEEKDAYS, read_date
@@ -46,6 +46,8 @@ def time_at(tokens: Sequence[Token], place: int, hours_in_a_day: float) -> Found
     if start >= len(tokens) or tokens[start].kind not in {WORD, NUMBER}:
         return None
     head, taken = _head(tokens, start)
+    if not taken and tokens[start].kind == WORD and tokens[start].plain not in {"half", "a"}:
+        return None
     best = None
     limit = min(len(tokens), start + _MOST_TOKENS)
     for end in range(start + max(taken, 1), limit + 1):
@@ -64,7 +66,16 @@ def time_at(tokens: Sequence[Token], place: int, hours_in_a_day: float) -> Found
             continue
         bare = bool(re.fullmatch(r"(about )?[0-9]+", text)) and not about
         best = FoundTime(time, text, bare, end)
-    return best
+    return best and _or_so(tokens, best)
+
+
+def _or_so(tokens: Sequence[Token], found: FoundTime) -> FoundTime:
+    """The time, as a guess where it is followed by -ish or or so."""
+    words = [token.plain for token in tokens[found.end : found.end + 2]]
+    skip = 1 if words[:1] == ["ish"] else 2 if words in (["-", "ish"], ["or", "so"]) else 0
+    if not skip:
+        return found
+    return FoundTime(replace(found.time, about=True), f"about {found.text}", False, found.end + skip)
 
 
 def _head(tokens: Sequence[Token], start: int) -> tuple[str, int]:
@@ -109,7 +120,7 @@ def _joined(piece: Sequence[Token]) -> str:
 
 
 _CLOCK = re.compile(
-    r"(?P<h1>[0-9]{1,2})(?:[:.](?P<m1>[0-9]{2}))? ?(?P<a1>am|pm)? ?(?:-|to|till|until) ?"
+    r"(?P<h1>[0-9]{1,2})(?:[:.](?P<m1>[0-9]{2}))? ?(?P<a1>am|pm)? ?(?:-|to|till|til|until) ?"
     r"(?P<h2>[0-9]{1,2})(?:[:.](?P<m2>[0-9]{2}))? ?(?P<a2>am|pm)?(?![0-9a-z/½¼¾])"
 )
 
@@ -157,7 +168,7 @@ def _clock(hours: str, minutes: str | None, half: str) -> float:
 class FoundDay:
     """A day that a text names.
 
-    days: those it may be; weekday: 0 to 6 where only that is named; whole_week: all its week; wrong: what doesn't fit
+    days: those it may be; weekday: 0 to 6 where only that is named; whole_week: all its week, weeks: so many later; wrong: what doesn't fit
     """
 
     end: int
@@ -165,6 +176,7 @@ class FoundDay:
     weekday: int | None = None
     whole_week: bool = False
     wrong: str = ""
+    weeks: int = 0
 
 
 _WEEKDAY = {
@@ -182,6 +194,7 @@ _WEEKDAY = {
     )
     for name in names.split()
 }
+_INITIALS = {"m": 0, "mo": 0, "tu": 1, "w": 2, "we": 2, "th": 3, "f": 4, "fr": 4}
 _MONTH_WORDS = frozenset({name[:3].lower() for name in MONTHS} | {name.lower() for name in MONTHS} | {"sept"})
 _NUMERIC = re.compile(r"([0-9]{1,2})([/.])([0-9]{1,2})(?:\2([0-9]{2}|[0-9]{4}))?")
 _ISO = re.compile(r"[0-9]{4}$")
@@ -197,14 +210,13 @@ def day_at(tokens: Sequence[Token], place: int, near: dt.date, style: str, *, fi
     for phrase in _WEEKS:
         if tuple(words[: len(phrase)]) == phrase:
             behind = place + len(phrase)
-            if phrase[-1] in {"of", "c", "commencing", "beginning"} and behind < len(tokens):
-                if behind < len(tokens) and tokens[behind].plain == ":":
-                    behind += 1
-                found = day_at(tokens, behind, near, style, first=True)
-                return found and FoundDay(found.end, found.days, None, True, found.wrong)
-            return (
-                FoundDay(behind, whole_week=True) if phrase[-1] not in {"of", "c", "commencing"} else None
-            )
+            if phrase[-1] == "week":
+                return FoundDay(behind, whole_week=True, weeks=-(phrase[0] == "last"))
+            behind += behind < len(tokens) and tokens[behind].plain == ":"
+            found = day_at(tokens, behind, near, style, first=True) if behind < len(tokens) else None
+            return found and FoundDay(found.end, found.days, None, True, found.wrong)
+    if words[0] in _INITIALS and first and words[1:2] == [":"]:
+        return FoundDay(place + 1, weekday=_INITIALS[words[0]])
     if tokens[place].kind == WORD and words[0] in _WEEKDAY:
         return _weekday(tokens, place, near, style)
     return _date(tokens, place, near, style, first=first)
@@ -214,6 +226,9 @@ _WEEKS = (
     ("this", "week"),
     ("all", "week"),
     ("the", "week"),
+    ("last", "week"),
+    ("w", "/", "e"),
+    ("week", "ending"),
     ("week", "of"),
     ("w", "/", "c"),
     ("wc",),
@@ -238,6 +253,8 @@ def _weekday(tokens: Sequence[Token], place: int, near: dt.date, style: str) -> 
     dated = _date(tokens, at, near, style, first=True) if at < len(tokens) else None
     if dated is None and at < len(tokens):
         dated = _bare(tokens, at, near)
+    if dated is None and at < len(tokens):
+        dated = _headed(tokens, at, near, weekday)
     if dated is None:
         return FoundDay(place + 1, weekday=weekday)
     right = tuple(day for day in dated.days if day.weekday() == weekday)
@@ -247,6 +264,17 @@ def _weekday(tokens: Sequence[Token], place: int, near: dt.date, style: str) -> 
         return FoundDay(place + 1, weekday=weekday)  # ¾ of something
     names = ", ".join(WEEKDAYS[day.weekday()] for day in dated.days[:1])
     return FoundDay(dated.end, dated.days, wrong=f"that day is a {names}")
+
+
+def _headed(tokens: Sequence[Token], place: int, near: dt.date, weekday: int) -> FoundDay | None:
+    """The day of the month in a heading, where it fits the weekday: Mon 8:"""
+    token = tokens[place]
+    behind = tokens[place + 1].plain if place + 1 < len(tokens) else ""
+    if not (token.kind == NUMBER and token.plain.isdecimal() and len(token.plain) <= 2 and behind in {":", "-"}):
+        return None
+    days = [near + back * A_DAY for back in range(-31, 32)]
+    fits = [day for day in days if day.day == int(token.plain) and day.weekday() == weekday]
+    return FoundDay(place + 1, (min(fits, key=lambda day: abs(day - near)),)) if fits else None
 
 
 def _bare(tokens: Sequence[Token], place: int, near: dt.date) -> FoundDay | None:

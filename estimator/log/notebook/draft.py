@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 
 from estimator.log.notebook.atoms import (
     BOARD,
@@ -27,8 +28,9 @@ from estimator.log.notebook.atoms import (
     Glossary,
 )
 from estimator.log.notebook.items import TIMES, Item
-from estimator.log.notebook.mentions import WorkState
+from estimator.log.notebook.mentions import NEAR, WorkState
 from estimator.log.notebook.page import A_TIME, LEAVE, Choice, Doubt, HoursLine, Piece
+from estimator.log.notebook.vocabulary import OBJECTS, PARTS
 from estimator.words.dates import say_day
 from estimator.words.errors import UnreadableError
 from estimator.words.phrases import say_value
@@ -36,12 +38,14 @@ from estimator.words.records import SHOP
 from estimator.words.settings.schema import REDO, Settings
 from estimator.words.worked_time import WorkedTime, read_worked_time
 
+_NEXT_TO = frozenset("near by round around at under behind along beside from next through".split())
 LONG_DAY = 14.0  # hours on one stage in a day from which it is asked again: more likely a comma was lost
 _MOST_CHOICES = 6
 _COLOURS = frozenset(
     "red blue green yellow orange black white pink purple brown grey gray teal mint lime rust straw ochre plum rose "
     "coral violet brick copper cream gold silver".split()
 )
+_WHICH = frozenset("1st 2nd 3rd 4th 5th first second third fourth fifth last".split())  # 2nd col
 _ASKED = Choice(LEAVE, "leave it out")
 
 
@@ -119,8 +123,8 @@ def remark_of(atoms: Sequence[Atom], text: str, also: tuple[str, ...]) -> str:
     runs: list[list[Atom]] = []
     open_run = False
     for at, atom in enumerate(atoms):
-        led = atom.kind == OF_STAGE and at > 0 and atoms[at - 1].kind == PART
-        keeps = atom.kind in {UNKNOWN, PART, COUNT, REMARK, *also} or atom.note or led
+        led = atom.kind == OF_STAGE and at > 0 and atoms[at - 1].text.casefold() in _WHICH
+        keeps = atom.kind in {UNKNOWN, PART, COUNT, REMARK, *also} or atom.note or led or _aside(atom, atoms)
         if keeps and atom.kind == REMARK:
             runs.append([atom])
             open_run = False
@@ -144,6 +148,25 @@ def remark_of(atoms: Sequence[Atom], text: str, also: tuple[str, ...]) -> str:
             piece = piece[1:-1]
         notes.append(" ".join(piece.split()))
     return ", ".join(note for note in notes if note)
+
+
+def _aside(atom: Atom, atoms: Sequence[Atom]) -> bool:
+    """Whether a stage's word is only a remark, since another says the stage: sanded the hot coat; near the stringer."""
+    if atom.kind != OF_STAGE or atom.meaning is None:
+        return False
+    others = [a for a in atoms if a.kind == OF_STAGE and a is not atom and a.meaning and len(a.meaning.value) == 1]
+    if len(atom.meaning.value) > 1:
+        return bool(others)
+    own, at = atom.meaning.value[0], atoms.index(atom)
+    before = [a for a in atoms[:at] if a.kind != LITTLE]
+    if before and before[-1] in others and before[-1].meaning:
+        return (before[-1].meaning.value[0], own) in OBJECTS
+    behind = next((a for a in atoms[at + 1 :] if a.kind != LITTLE), None)
+    if behind in others and behind is not None and behind.meaning and behind.text.casefold().endswith(("ed", "ing")):
+        return (behind.meaning.value[0], own) in OBJECTS
+    words = [a.text.casefold() for a in atoms[max(at - 2, 0) : at] if a.kind in {LITTLE, UNKNOWN, PART}]
+    placed = bool(words) and (words[-1] in _NEXT_TO or (words[-1] in {"the", "a"} and words[0] in _NEXT_TO))
+    return placed and any(a in others for a in atoms[:at])
 
 
 def drafted(
@@ -215,7 +238,7 @@ class _Drafting:
         stage = self._stage(stage, board)
         time = self._time()
         done = self._done()
-        again, stage = self._again(stage, board)
+        again, stage = self._again(stage)
         if self.gone or self.doubts:
             return self._end(board=board, stage=stage)
         assert time is not None
@@ -275,6 +298,8 @@ class _Drafting:
             return False
         at = self.item.atoms.index(named[0])
         led = at > 0 and self.item.atoms[at - 1].kind == OF_STAGE
+        if self.before.stage != "spray":
+            return False
         return led and named[0].text.casefold() in _COLOURS
 
     def _board(self, named: Sequence[Atom], stage: tuple[str, ...] | None) -> str:
@@ -342,7 +367,12 @@ class _Drafting:
 
     def _stage_said(self) -> tuple[str, ...] | None:
         """The stages that the item may be about; None where it says none."""
-        atoms = self.item.of(OF_STAGE)
+        atoms = [a for a in self.item.of(OF_STAGE) if not _aside(a, self.item.atoms)]
+        atoms = atoms or [a for a in self.item.of(COUNT) if a.meaning]
+        if not atoms:
+            counted = {a.noun for a in self.item.of(COUNT) if a.noun}
+            by_driver = [n for n, s in self.ask.settings.stages.items() if counted & set(s.drivers)]
+            return tuple(by_driver) if len(by_driver) == 1 else None
         plain = [a for a in atoms if a.meaning and not a.meaning.kept]
         used = plain or atoms
         sure = [a.meaning.value for a in used if a.meaning and len(a.meaning.value) == 1]
@@ -357,6 +387,9 @@ class _Drafting:
             return said[0]
         if said is None and self.item.of(OF_DITTO) and self.ditto and self.ditto.stage:
             return self.ditto.stage
+        if said is None and self._part_of_the_same():
+            assert self.before is not None
+            return self.before.stage
         if said is not None:
             several = " and ".join(self.ask.settings.label(stage) for stage in said)
             question = f"“{self.typed}”: {several}. Which of them are the hours for?"
@@ -364,8 +397,27 @@ class _Drafting:
         else:
             who = self.ask.name(board) if board else "the board"
             question = f"Which work on {who} was “{self.typed}”?"
-            choices = self.ask.stages(board, self.day)
+            choices = self._near_stages() + self.ask.stages(board, self.day)
+            choices = tuple(dict.fromkeys(choices))
         return self._asked("stage", question, choices) or ""
+
+    def _near_stages(self) -> tuple[Choice, ...]:
+        """Stages whose words are nearly one that nobody knows."""
+        phrases = self.ask.glossary.vocabulary.phrases
+        single = {words[0]: m for words, m in phrases.items() if len(words) == 1 and m.of == OF_STAGE}
+        found = []
+        for atom in self.item.of(UNKNOWN):
+            for word in get_close_matches(atom.text.casefold(), single, n=1, cutoff=NEAR):
+                found += [Choice(s, self.ask.settings.label(s)) for s in single[word].value]
+        return tuple(found)
+
+    def _part_of_the_same(self) -> bool:
+        """Whether it is another part of what stands before it: stripped deck 2, bottom 1½."""
+        kinds = {a.kind for a in self.item.atoms if a.kind not in SEPARATORS | {LITTLE}}
+        before = self.before
+        if before is None or before.stale or before.line is None or PART not in kinds:
+            return False
+        return kinds <= {PART, TIME, OF_DONE} and any(p in before.line.note.split() for p in PARTS)
 
     def _time(self) -> WorkedTime | None:
         """The time, or None with a doubt."""
@@ -436,16 +488,16 @@ class _Drafting:
         answer = self._asked("done", f"“{self.typed}”: is that work finished?", choices)
         return None if answer is None else answer == "yes"
 
-    def _again(self, stage: str, board: str) -> tuple[str, str]:
+    def _again(self, stage: str) -> tuple[str, str]:
         """Why it was done again, and what was."""
         atoms = self.item.of(OF_AGAIN)
-        if not atoms:
+        more = any(a.meaning and a.meaning.again for a in self.item.of(OF_STAGE))
+        if not atoms and not more:
             return "", stage
         reasons = list(
             dict.fromkeys(a.meaning.value[0] for a in atoms if a.meaning and a.meaning.value[0])
         )
-        plain = any(a.meaning and not a.meaning.value[0] for a in atoms)
-        del board
+        plain = any(a.meaning and not a.meaning.value[0] for a in atoms) or more
         if len(reasons) > 1:
             choices = tuple(Choice(reason, reason) for reason in reasons)
             return self._asked("again", "Why was it done again?", choices) or "", stage
@@ -536,7 +588,7 @@ class _Drafting:
         for atom in self.item.atoms:
             if atom.kind in SEPARATORS:
                 continue
-            role = "note" if atom.note else roles.get(atom.kind, "note")
+            role = "note" if atom.note or _aside(atom, self.item.atoms) else roles.get(atom.kind, "note")
             if board == SHOP and role in {"note", "board", "done", "again"}:
                 role = "stage"
             pieces.append(Piece(atom.span, role))

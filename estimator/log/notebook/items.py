@@ -93,19 +93,13 @@ def groups_of(line: Sequence[Atom]) -> Iterator[Group]:
         behind = next((one.kind for one in line[at + 1 :] if one.kind not in {LITTLE, QUERY}), STOP)
         over = any(one.kind in TIMES for one in now)
         whole = atom.day is not None and atom.day.whole_week
-        if over and not (headed and day is not None and _single(now)) and (behind in {COMMA, STOP} or whole):
+        if over and (behind in {COMMA, STOP} or whole):
             before, clause = _last_clause(now)
             if before:
                 yield Group(_trimmed(before), day or atom, headed)
             yield Group(_trimmed(clause), atom)
             now, day, headed = [], None, False
         elif over:
-            yield Group(_trimmed(now), day, headed)
-            now, day, headed = [], atom, True
-        elif day is not None and _worded(now) and not headed:
-            yield Group(_trimmed(now), day, headed)
-            now, day, headed = [], atom, True
-        elif day is not None and not _worded(now):
             yield Group(_trimmed(now), day, headed)
             now, day, headed = [], atom, True
         elif day is not None:
@@ -115,16 +109,6 @@ def groups_of(line: Sequence[Atom]) -> Iterator[Group]:
             day, headed = atom, True
     if now or headed:
         yield Group(_trimmed(now), day, headed)
-
-
-def _single(now: Sequence[Atom]) -> bool:
-    """Whether only one clause stands there, so that a day behind it begins the next."""
-    return not any(atom.kind == COMMA for atom in now) and False
-
-
-def _worded(now: Sequence[Atom]) -> bool:
-    """Whether anything is said."""
-    return any(atom.kind not in SEPARATORS | {LITTLE} for atom in now)
 
 
 def _last_clause(now: Sequence[Atom]) -> tuple[list[Atom], list[Atom]]:
@@ -163,6 +147,8 @@ def items_of(group: Group) -> list[Item]:
             continue
         cut = _cut(part)
         items += [Item(one) for one in cut] if cut else [Item(part, clear=False)]
+    if any(all(atom.kind in TIMES | {LITTLE} for atom in item.atoms) for item in items):
+        return [Item(atoms, clear=False)]
     return [replace(item, first=at == 0) for at, item in enumerate(items)]
 
 
@@ -191,12 +177,10 @@ def _merged(parts: list[tuple[Atom, ...]]) -> list[tuple[Atom, ...]]:
             merged.append(waiting + part)
             waiting = ()
         elif kinds & _WORKS:
-            whole = {BOARD, OF_STAGE} <= kinds
             if waiting and not _together(waiting, part):
                 merged.append(waiting)
                 waiting = ()
             waiting += part
-            del whole
         elif waiting or not merged:
             waiting += part
         elif kinds & {OF_TO_COME} or merged[-1] and not any(a.kind in TIMES for a in merged[-1]):

@@ -203,12 +203,17 @@ class _Page:
             if found.days:
                 self.week = found.days[0]
                 self.last_weekday = None
+            if found.weeks:
+                self.week += found.weeks * 7 * A_DAY
             first = self.week - self.week.weekday() * A_DAY
             return first, max(first, min(self._last_working(first), self.reader.today))
         if found.wrong:
             return self._ask_day(
                 atom, f"“{atom.text}”: {found.wrong}. Which day is it?", self._near(found.days)
             )
+        if len(found.days) > 1:
+            past = tuple(day for day in found.days if day <= self.reader.today)
+            found = replace(found, days=past) if len(past) == 1 else found
         if len(found.days) > 1:
             return self._ask_day(atom, f"“{atom.text}” can be two days. Which one is it?", found.days)
         if found.days:
@@ -229,7 +234,7 @@ class _Page:
                 self.week = first
             if headed:
                 self.last_weekday = found.weekday
-        until = self._until(first, atom.until)
+        until = self.reader.today if atom.since else self._until(first, atom.until)
         return self._not_to_come(atom, first, until)
 
     def _until(self, first: dt.date, until: FoundDay | None) -> dt.date | None:
@@ -302,12 +307,14 @@ class _Page:
             self._whole(item, day, "This doesn't sound like hours that were worked. What is it?")
             return
         timed = item.of(*TIMES)
-        if not timed and not item.of(BOARD, OF_STAGE, OF_SHOP, OF_DITTO):
+        said = [a for a in item.of(OF_STAGE) if a.meaning and len(a.meaning.value) == 1]
+        if not timed and not said and not item.of(BOARD, OF_SHOP, OF_DITTO):
+            goes_on = self.before is not None and self.before.line is not None
+            if goes_on and not item.of(QUERY) and not (self.before and self.before.stale and _off(item)):
+                self._remark(item)
+                return
             if item.of(OF_AWAY):
                 self._away(item, day)
-                return
-            if self.before and self.before.line is not None and not item.of(QUERY):
-                self._remark(item)
                 return
         if not timed and self._only(item.atoms, BOARD) and item.atoms[-1].kind != BOARD:
             self.header = item.of(BOARD)[0]
@@ -358,7 +365,7 @@ class _Page:
         assert self.before is not None
         assert self.before.line is not None
         line = self.before.line
-        added = remark_of(item.atoms, self.text, ())
+        added = remark_of(item.atoms, self.text, (OF_AWAY,))
         at = self.lines.index(line)
         pieces = (*line.pieces, *(Piece(atom.span, "note") for atom in item.atoms))
         note = ". ".join(part for part in (line.note, added) if part)
@@ -456,6 +463,11 @@ class _Page:
                 else:
                     self.doubts.append(doubt)
             seen.setdefault(key, line)
+
+
+def _off(item: Item) -> bool:
+    """Whether words say that nobody worked, and not only that nothing was written down."""
+    return any(atom.meaning and atom.meaning.value[0] for atom in item.of(OF_AWAY))
 
 
 def _iso(text: str | None) -> dt.date | None:

@@ -24,11 +24,11 @@ STAGE, AGAINST, DONE, DAY_OFF, NO_BOARD, DITTO, TO_COME = MEANINGS = (
 _STAGE_WORDS: Mapping[str, str] = {
     "assess": "look it over, looked it over, look over, looked over, assess, assessed, assessing, assessment, inspect, "
     "inspected, looked at, measured up, weighed and measured",
-    "clean": "clean, cleaned, cleaning, clean up, cleaned up, dewax, dewaxed, dewaxing, de wax, de waxed, wax off, "
+    "clean": "clean, cleaned, cleaning, dewax, dewaxed, dewaxing, de wax, de waxed, wax off, "
     "trace, traced, tracing, clean and trace",
     "strip": "strip, stripped, stripping, glass off, old glass, old glass off, peel, peeled, peeling, took glass off",
     "drying": "drying check, drying checks, dry check, dry checks, drying, moisture check, on the scales, scales, "
-    "weighed, weigh in, weighing",
+    "weighed, weigh in, weighing, weight check, checked weight, checked drying, check drying",
     "infill": "let in, letting in, infill, infills, infilled, infilling, foam in, foam pieces, let in foam, dug out",
     "stringer": "stringer, stringers, stringer repair, mend stringer, mended stringer",
     "block": "block, blocks, nose block, tail block, noseblock, tailblock",
@@ -37,17 +37,18 @@ _STAGE_WORDS: Mapping[str, str] = {
     "stain": "stain, stains, base coat, basecoat, seal coat, stain work, sealed foam, seal foam",
     "spray": "spray, sprayed, spraying, mask, masked, masking, mask up, masked up, masking up, mask and spray, "
     "masked and sprayed, masking and spraying, col, cols, colour, colours, color, colors, paint, painted, painting, "
-    "laid out, lay out, laying out",
+    "laid out, lay out, laying out, touched up col, touched up colour",
     "logos": "logo, logos, redraw, redrew, redrawn, redrawing, redraw logo, redraw logos, redrew logo, redrew logos",
-    "laminate": "laminate, laminated, laminating, lam, lams, lamination, glassed, glassing, lapped, laps, lap",
+    "laminate": "laminate, laminated, laminating, lam, lams, lamination, glassed, glassing, lapped, laps, lap, reglass, reglassed, reglassing, re glass, "
+    "re glassed, re glassing",
     "fins": "fin, fins, fin box, fin boxes, finbox, fin on, fins on, foiled, foiling, foil, glassed fin, glass fin, "
-    "glassed fin on, glassed fins on, glassed on fin, fins and boxes",
-    "filler": "filler, filler coat, hot coat, hotcoat, hot coated, hotcoated, sanding coat, fill coat, filled, filling",
+    "glassed fin on, glassed fins on, glassed on fin, fin glassed on, fins glassed on, fin glassed in, fins and boxes",
+    "filler": "filler, filler coat, hot coat, hotcoat, hot coated, hotcoated, sanding coat, fill coat",
     "sand": "sand, sanded, sanding, sand down, sanded down",
     "pinlines": "pinline, pinlines, pin line, pin lines, pinlining, pinlined",
     "gloss": "gloss, glossed, glossing, gloss coat, finish coat",
     "polish": "polish, polished, polishing, buff, buffed, buffing, cut and polish, rub down and polish, rubbed out, "
-    "rub out, wet rub, wet rubbed, wet rubbing",
+    "rub out, wet rub, wet rubbed, wet rubbing, compound, compounded, compounding",
     "owner_change": "change of mind, changed his mind, changed her mind, changed their mind, owner change",
     "handover": "hand over, handed over, handover, handing over",
 }
@@ -61,7 +62,21 @@ _EITHER: Mapping[str, tuple[str, ...]] = {
     "coat": ("filler", "gloss", "spray"),
     "coats": ("filler", "gloss", "spray"),
     "resin": ("laminate", "filler", "gloss"),
+    **dict.fromkeys(("filled", "filling", "fill"), ("infill", "filler")),
+    **dict.fromkeys(("wet sand", "wet sanded", "wet sanding", "wet and dry"), ("polish", "sand")),
+    **dict.fromkeys(("tape", "taped", "taping", "tape up", "taped up"), ("spray", "pinlines", "laminate")),
 }
+# a stage done once more, in one word
+_ONCE_MORE: Mapping[str, str] = {
+    "sand": "resand, resanded, resanding, re sand, re sanded, re sanding",
+    "gloss": "regloss, reglossed, reglossing, re gloss, re glossed, re glossing",
+    "spray": "respray, resprayed, respraying, re spray, re sprayed, re spraying, repaint, repainted, repainting, re mask, "
+    "re masked, remasked, re paint, re painted",
+    "polish": "repolish, repolished, repolishing, re polish, re polished, re polishing",
+    "filler": "re hot coat, re hotcoat, re filler, rehotcoated",
+}
+# what one stage does to what another has left: sanded the filler coat
+OBJECTS = frozenset({("sand", "filler"), ("polish", "gloss"), ("reshape", "infill")})
 # why something was done again, by one of AGAIN; the first of each is how it is printed
 REASONS: Mapping[str, str] = {
     "sand-through": "sand through, sanded through, sand throughs, sanded thru, burn through, burned through, burnt "
@@ -78,17 +93,20 @@ _DONE = "done, finished, all done, complete, completed, ✓, ✔"
 _NOT_DONE = "not done, not finished, unfinished, not done yet, not yet done, not finished yet, isn't done, not complete"
 _STILL = "nearly done, almost done, half done, nearly finished, almost finished, half finished, not quite done"
 _AWAY = (
-    "away, surf, surfed, surfing, went surfing, off, day off, had the day off, took the day off, holiday, on holiday, "
+    "away, waves, swell, good waves, good swell, dentist, doctor, hospital, beach, surf, surfed, surfing, went surfing, off, day off, had the day off, took the day off, holiday, on holiday, "
     "holidays, ill, sick, poorly, in bed, not in, away surfing, off sick, family, out of town, funeral, wedding, flu"
 )
-NOT_WORKED = "did not work, didn't work, no work, nothing done, did nothing, nothing, nowt, no hours"
+NOT_WORKED = "did not work, didn't work, no work, nothing done, did nothing, nothing, nowt, no hours, nil, none"
 _NOT_WRITTEN = "not written down, didn't write it down, can't recall, can't remember, don't remember, no idea"
 _NO_BOARD = (
     "sweep, swept, sweeping, sweep up, swept up, sweeping up, tidy, tidied, tidying, tidy up, tidied up, tidying up, "
     "tidied shop, tidied the shop, accounts, accountant, bookkeeping, books, paperwork, invoices, tip, tip run, "
     "dump run, emails, phone, phone calls, messages, ordering, shopping, van, fetched resin, resin run, "
     "extraction, filters, fixed the compressor, compressor, shop, the shop, on the shop, in the shop, workshop, admin, "
-    "drying checks of all boards, clearing up, cleared up, cleaned the shop, cleaned shop, cleaning the shop"
+    "drying checks of all boards, clearing up, cleared up, cleaned the shop, cleaned shop, cleaning the shop, clean up, "
+    "cleaned up, cleaning up, clean down, cleaned down, ordered resin, ordered cloth, ordered, picked up resin, "
+    "collected resin, fetched cloth, fetched, supplier, all boards, all of them, the rack, rack, everything, "
+    "drying checks on the rack"
 )
 _DITTO = "ditto, same again, same, as above, the same"
 _TO_COME = (
@@ -100,7 +118,7 @@ _TO_COME = (
 SMALL = frozenset(
     "the a an on of to in at for and with then was it its is did do doing worked work by from some i my his her h hrs "
     "hours hour about board board's bit more still up that this went got had has be been so his her their our just "
-    "also plus day hr only as over".split()
+    "also plus day hr only as over took spent put another made today".split()
 )
 # words for parts of a board, never a board's own where no name has them
 PARTS = frozenset(
@@ -118,12 +136,16 @@ COUNTED: Mapping[str, str] = {
     **dict.fromkeys("stringers stringer".split(), "stringers"),
     **dict.fromkeys(
         "sides side coats coat layers layer fins fin boxes box dings ding holes hole checks check lines line spots spot "
-        "panels panel bands band rails passes times x runs rolls sheets boards oz ounce ounces grit g kg lb lbs ml l "
+        "panels panel bands band rails rail passes runs rolls sheets boards boxes corner cracks crack oz ounce ounces grit g kg lb lbs ml l "
         "litres mm cm inch inches ft feet m2 % grams degrees deg blisters bubbles pinholes places cracks corners "
         "strips stripes tins owners people".split(),
         "",
     ),
 }
+# measures, after any figure
+MEASURES = frozenset(
+    "oz ounce ounces grit g kg lb lbs ml l litres mm cm inch inches ft feet m2 % grams degrees deg c °".split()
+)
 UNSURE_COUNTS = frozenset({"col", "colour", "color", "logo", "pinline", "block", "stringer", "fin", "infill"})
 
 Phrase = tuple[str, ...]
@@ -131,11 +153,12 @@ Phrase = tuple[str, ...]
 
 @dataclass(frozen=True, slots=True)
 class Meaning:
-    """What a phrase says. of: of MEANINGS; value: the stages it may be, the reason, and the like; kept: it is a note too"""
+    """What a phrase says. of: of MEANINGS; value: the stages it may be, the reason, and the like; kept: it is a note too; again: once more"""
 
     of: str
     value: tuple[str, ...] = ()
     kept: bool = False
+    again: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,8 +221,11 @@ def vocabulary_of(settings: Settings, entries: Iterable[Entry]) -> Vocabulary:
     for stage, words in _STAGE_WORDS.items():
         if stage in settings.stages:
             add(words, Meaning(STAGE, (stage,)))
+    for stage, words in _ONCE_MORE.items():
+        if stage in settings.stages:
+            add(words, Meaning(STAGE, (stage,), again=True))
     for reason, words in REASONS.items():
-        add(f"{words},{reason}", Meaning(AGAINST, (reason,)))
+        add(words, Meaning(AGAINST, (reason,)))
     add(_AGAIN, Meaning(AGAINST, ("",)))
     add(_DONE, Meaning(DONE, ("yes",)))
     add(_NOT_DONE, Meaning(DONE, ("no",)))
