@@ -9,6 +9,7 @@ from difflib import get_close_matches
 
 from estimator.log.notebook.atoms import (
     BOARD,
+    COMMA,
     COUNT,
     LITTLE,
     OF_AGAIN,
@@ -128,7 +129,7 @@ def remark_of(atoms: Sequence[Atom], text: str, also: tuple[str, ...]) -> str:
         if keeps and atom.kind == REMARK:
             runs.append([atom])
             open_run = False
-        elif keeps or (open_run and atom.kind == LITTLE):
+        elif keeps or (open_run and atom.kind in {LITTLE, COMMA}):
             if not open_run:
                 runs.append([])
             runs[-1].append(atom)
@@ -137,11 +138,8 @@ def remark_of(atoms: Sequence[Atom], text: str, also: tuple[str, ...]) -> str:
             open_run = False
     notes = []
     for run in runs:
-        while run and run[-1].kind == LITTLE and not run[-1].note:
+        while run[-1].kind in {LITTLE, COMMA}:
             run.pop()
-        start = run[0].span[0]
-        while run[0].kind == LITTLE:
-            run.pop(0)
         start = run[0].span[0]
         piece = text[start : run[-1].span[1]]
         if run[0].kind == REMARK:
@@ -261,23 +259,16 @@ class _Drafting:
         span: tuple[int, int] | None = None,
     ) -> str | None:
         """The answer to a question; None with the doubt, or where the item is left out."""
-        span = span or self.item.span
-        doubt = Doubt(what, span, self.text[slice(*span)], question, (*choices, _ASKED), free, self._known())
+        typed = self.text[slice(*(span or self.item.span))]
+        about = " ".join(typed.casefold().split()) if span else ""
+        doubt = Doubt(
+            what, self.item.span, typed, question, (*choices, _ASKED), free, self._known(), about
+        )
         answer = self.answers.get(doubt.key)
         if answer == LEAVE:
             self.gone = True
         elif answer is None or not (free or answer in {choice.value for choice in choices}):
-            self.doubts.append(
-                Doubt(
-                    what,
-                    self.item.span,
-                    self.text[slice(*span)],
-                    question,
-                    (*choices, _ASKED),
-                    free,
-                    self._known(),
-                )
-            )
+            self.doubts.append(doubt)
             return None
         return answer if answer != LEAVE else None
 
@@ -342,7 +333,7 @@ class _Drafting:
                     "board",
                     f"Which board is “{going.text}”?",
                     self.ask.boards(likely[:_MOST_CHOICES]),
-                    span=self.item.span,
+                    span=going.span,
                 )
                 or ""
             )

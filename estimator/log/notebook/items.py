@@ -93,8 +93,8 @@ def groups_of(line: Sequence[Atom]) -> Iterator[Group]:
         behind = next((one.kind for one in line[at + 1 :] if one.kind not in {LITTLE, QUERY}), STOP)
         over = any(one.kind in TIMES for one in now)
         whole = atom.day is not None and atom.day.whole_week
-        if over and (behind in {COMMA, STOP} or whole):
-            before, clause = _last_clause(now)
+        before, clause = _last_clause(now)
+        if over and (behind in {COMMA, STOP} or whole) and (before or not headed):
             if before:
                 yield Group(_trimmed(before), day or atom, headed)
             yield Group(_trimmed(clause), atom)

@@ -34,6 +34,7 @@ class Doubt(JsonForm):
     span, typed: the piece of text that it is about
     choices: the likeliest first; free: whether a time, a day or a whole line may be typed instead
     known: what is known of the line already, in words, by column
+    about: a word whose meaning is asked, the same wherever it stands in the text
     """
 
     what: str
@@ -43,10 +44,13 @@ class Doubt(JsonForm):
     choices: tuple[Choice, ...] = ()
     free: str = NO_OTHER
     known: Mapping[str, str] = field(default_factory=dict)
+    about: str = ""
 
     @property
     def key(self) -> str:
-        """Under which its answer is handed back with the same text."""
+        """Under which its answer is handed back with the same text; doubts with one key are one question."""
+        if self.about:
+            return f"{self.what}-{self.about}"
         return f"{self.what}-{self.span[0]}-{self.span[1]}"
 
 

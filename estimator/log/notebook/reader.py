@@ -309,8 +309,7 @@ class _Page:
         timed = item.of(*TIMES)
         said = [a for a in item.of(OF_STAGE) if a.meaning and len(a.meaning.value) == 1]
         if not timed and not said and not item.of(BOARD, OF_SHOP, OF_DITTO):
-            goes_on = self.before is not None and self.before.line is not None
-            if goes_on and not item.of(QUERY) and not (self.before and self.before.stale and _off(item)):
+            if self.before and self.before.line and not self.before.stale and not item.of(QUERY):
                 self._remark(item)
                 return
             if item.of(OF_AWAY):
@@ -354,7 +353,7 @@ class _Page:
         says = "away" if "away" in values else "did not work"
         typed = remark_of(item.atoms, self.text, (OF_AWAY,))
         note = says if typed.casefold() in {says, "didn't work", "no work"} else f"{says}, {typed}"
-        roles = tuple(Piece(atom.span, "note") for atom in item.atoms)
+        roles = _as_note(item.atoms)
         first, until = day
         self.lines.append(
             HoursLine(SHOP, first, "", 0.0, until=until, note=note, span=item.span, pieces=roles)
@@ -367,7 +366,7 @@ class _Page:
         line = self.before.line
         added = remark_of(item.atoms, self.text, (OF_AWAY,))
         at = self.lines.index(line)
-        pieces = (*line.pieces, *(Piece(atom.span, "note") for atom in item.atoms))
+        pieces = (*line.pieces, *_as_note(item.atoms))
         note = ". ".join(part for part in (line.note, added) if part)
         more = replace(line, note=note, span=(line.span[0], item.span[1]), pieces=pieces)
         self.lines[at] = more
@@ -465,9 +464,10 @@ class _Page:
             seen.setdefault(key, line)
 
 
-def _off(item: Item) -> bool:
-    """Whether words say that nobody worked, and not only that nothing was written down."""
-    return any(atom.meaning and atom.meaning.value[0] for atom in item.of(OF_AWAY))
+def _as_note(atoms: Iterable[Atom]) -> tuple[Piece, ...]:
+    """Pieces of a remark, and the marks and small words among them."""
+    small = SEPARATORS | {LITTLE}
+    return tuple(Piece(atom.span, "small" if atom.kind in small else "note") for atom in atoms)
 
 
 def _iso(text: str | None) -> dt.date | None:
