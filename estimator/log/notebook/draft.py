@@ -1,0 +1,602 @@
+"""One item made a line of hours: its board, stage, time and the rest, or the questions that stand in the way."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from estimator.log.notebook.atoms import (
+    BOARD,
+    COMMA,
+    COUNT,
+    LITTLE,
+    OF_AGAIN,
+    OF_AWAY,
+    OF_DITTO,
+    OF_DONE,
+    OF_SHOP,
+    OF_STAGE,
+    PART,
+    QUERY,
+    REMARK,
+    SEPARATORS,
+    SPAN_OF_TIME,
+    TIME,
+    UNKNOWN,
+    Atom,
+    Glossary,
+)
+from estimator.log.notebook.items import TIMES, Item
+from estimator.log.notebook.mentions import NEAR, WorkState
+from estimator.log.notebook.page import A_TIME, LEAVE, Choice, Doubt, HoursLine, Piece
+from estimator.log.notebook.vocabulary import OBJECTS, PARTS
+from estimator.words.dates import say_day
+from estimator.words.errors import UnreadableError
+from estimator.words.phrases import say_value
+from estimator.words.records import SHOP
+from estimator.words.settings.schema import REDO, Settings
+from estimator.words.worked_time import WorkedTime, read_worked_time
+
+_NEXT_TO = frozenset("near by round around at under behind along beside from next through".split())
+LONG_DAY = 14.0  # hours on one stage in a day from which it is asked again: more likely a comma was lost
+_MOST_CHOICES = 6
+_COLOURS = frozenset(
+    "red blue green yellow orange black white pink purple brown grey gray teal mint lime rust straw ochre plum rose "
+    "coral violet brick copper cream gold silver".split()
+)
+_WHICH = frozenset("1st 2nd 3rd 4th 5th first second third fourth fifth last".split())  # 2nd col
+_ASKED = Choice(LEAVE, "leave it out")
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """An item as far as it is read.
+
+    board, stage: what it says, empty where that is asked; mention: the atom that names the board
+    stale: another day began since, so that its board does not go on
+    """
+
+    board: str = ""
+    stage: str = ""
+    mention: Atom | None = None
+    line: HoursLine | None = None
+    doubts: tuple[Doubt, ...] = ()
+    left_out: bool = False
+    stale: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Questions:
+    """What can be asked of an item, in words, with the likeliest answers first."""
+
+    settings: Settings
+    glossary: Glossary
+    state: WorkState
+
+    def name(self, board: str) -> str:
+        """What a board is called."""
+        row = self.glossary.names.boards.get(board)
+        return row.name if row else "the shop"
+
+    def known(self, line: HoursLine) -> Mapping[str, str]:
+        """What a line says, in words."""
+        return {
+            "day": say_day(line.date),
+            "board": self.name(line.board),
+            "stage": self.settings.label(line.stage) if line.board != SHOP and line.stage else line.stage,
+            "hours": say_value(line.hours),
+        }
+
+    def boards(self, boards: Sequence[str]) -> tuple[Choice, ...]:
+        """Boards to choose from; one that shares its name with another by its id too."""
+        names = [self.name(board) for board in boards]
+        return tuple(
+            Choice(board, f"{name} ({board})" if names.count(name) > 1 else name)
+            for board, name in zip(boards, names, strict=True)
+        )
+
+    def in_hand(self, day: dt.date) -> tuple[str, ...]:
+        """The boards on the bench on a day, the latest worked on first."""
+        there = [
+            board
+            for board in self.glossary.names.boards
+            if self.state.there(board, day) and self.state.begun(board, day)
+        ]
+        return tuple(there[-9:][::-1])
+
+    def stages(self, board: str, day: dt.date) -> tuple[Choice, ...]:
+        """All stages to choose from, that in hand and the next first."""
+        first = self.state.next_stages(board, day) if board in self.glossary.names.boards else ()
+        return tuple(
+            Choice(s, self.settings.label(s))
+            for s in dict.fromkeys((*first, *self.settings.stages))
+            if s != REDO
+        )
+
+
+def remark_of(atoms: Sequence[Atom], text: str, also: tuple[str, ...]) -> str:
+    """What is kept of an item as a note: the words that say nothing else, as they were typed.
+
+    also: kinds of atoms that are kept too
+    """
+    runs: list[list[Atom]] = []
+    open_run = False
+    for at, atom in enumerate(atoms):
+        led = atom.kind == OF_STAGE and at > 0 and atoms[at - 1].text.casefold() in _WHICH
+        keeps = atom.kind in {UNKNOWN, PART, COUNT, REMARK, *also} or atom.note or led or _aside(atom, atoms)
+        if keeps and atom.kind == REMARK:
+            runs.append([atom])
+            open_run = False
+        elif keeps or (open_run and atom.kind in {LITTLE, COMMA}):
+            if not open_run:
+                runs.append([])
+            runs[-1].append(atom)
+            open_run = True
+        else:
+            open_run = False
+    notes = []
+    for run in runs:
+        while run[-1].kind in {LITTLE, COMMA}:
+            run.pop()
+        start = run[0].span[0]
+        piece = text[start : run[-1].span[1]]
+        if run[0].kind == REMARK:
+            piece = piece[1:-1]
+        notes.append(" ".join(piece.split()))
+    return ", ".join(note for note in notes if note)
+
+
+def _aside(atom: Atom, atoms: Sequence[Atom]) -> bool:
+    """Whether a stage's word is only a remark, since another says the stage: sanded the hot coat; near the stringer."""
+    if atom.kind != OF_STAGE or atom.meaning is None:
+        return False
+    others = [a for a in atoms if a.kind == OF_STAGE and a is not atom and a.meaning and len(a.meaning.value) == 1]
+    if len(atom.meaning.value) > 1:
+        return bool(others)
+    own, at = atom.meaning.value[0], atoms.index(atom)
+    before = [a for a in atoms[:at] if a.kind != LITTLE]
+    if before and before[-1] in others and before[-1].meaning:
+        return (before[-1].meaning.value[0], own) in OBJECTS
+    behind = next((a for a in atoms[at + 1 :] if a.kind != LITTLE), None)
+    if behind in others and behind is not None and behind.meaning and behind.text.casefold().endswith(("ed", "ing")):
+        return (behind.meaning.value[0], own) in OBJECTS
+    words = [a.text.casefold() for a in atoms[max(at - 2, 0) : at] if a.kind in {LITTLE, UNKNOWN, PART}]
+    placed = bool(words) and (words[-1] in _NEXT_TO or (words[-1] in {"the", "a"} and words[0] in _NEXT_TO))
+    return placed and any(a in others for a in atoms[:at])
+
+
+def drafted(
+    item: Item,
+    text: str,
+    day: tuple[dt.date, dt.date | None],
+    ask: Questions,
+    answers: Mapping[str, str],
+    *,
+    header: Atom | None,
+    before: Draft | None,
+    ditto: Draft | None,
+) -> Draft:
+    """An item as a line, or what is to be asked of it.
+
+    header: the board that stands above; before: the item before it on the same line; ditto: on any line
+    """
+    return _Drafting(item, text, day[0], day[1], ask, answers, header, before, ditto).draft()
+
+
+@dataclass(slots=True)
+class _Drafting:
+    """One item at work."""
+
+    item: Item
+    text: str
+    day: dt.date
+    until: dt.date | None
+    ask: Questions
+    answers: Mapping[str, str]
+    header: Atom | None
+    before: Draft | None
+    ditto: Draft | None
+
+    def __post_init__(self) -> None:
+        self.doubts: list[Doubt] = []
+        self.gone = False
+        self.mention: Atom | None = None
+
+    doubts: list[Doubt] = None  # type: ignore[assignment]
+    gone: bool = False
+    mention: Atom | None = None
+
+    @property
+    def typed(self) -> str:
+        return self.text[slice(*self.item.span)]
+
+    def draft(self) -> Draft:
+        """The line, or the doubts."""
+        item = self.item
+        shop = item.of(OF_SHOP)
+        named = self._mentions()
+        stage = self._stage_said()
+        if shop and not named and not (self.header and stage is not None):
+            return self._on_shop()
+        if shop:
+            self._line("Is that time on the board, or on the shop? Write each as a line of its own.")
+            return self._end()
+        if item.of(OF_AWAY) and not (named or stage):
+            self._line("Was this a day off, or are these hours? Write it as one of the two.")
+            return self._end()
+        if len({m.boards.boards for m in named if m.boards}) > 1:
+            self._line("Several boards, and one time. Write each board with its own hours.")
+            return self._end()
+        if self._painted(named, stage):
+            self._line("Is that the board, or the colour? Write the board's whole name.")
+            return self._end()
+        board = self._board(named, stage)
+        stage = self._stage(stage, board)
+        time = self._time()
+        done = self._done()
+        again, stage = self._again(stage)
+        if self.gone or self.doubts:
+            return self._end(board=board, stage=stage)
+        assert time is not None
+        line = self._made(board, stage, time, done, again)
+        if self.gone or self.doubts:
+            return self._end(board=board, stage=stage)
+        return Draft(board, stage, self.mention, line)
+
+    def _end(self, board: str = "", stage: str = "") -> Draft:
+        if self.gone:
+            return Draft(board, stage, self.mention, left_out=True)
+        return Draft(board, stage, self.mention, doubts=tuple(self.doubts))
+
+    def _asked(
+        self,
+        what: str,
+        question: str,
+        choices: tuple[Choice, ...],
+        free: str = "",
+        span: tuple[int, int] | None = None,
+    ) -> str | None:
+        """The answer to a question; None with the doubt, or where the item is left out."""
+        typed = self.text[slice(*(span or self.item.span))]
+        about = " ".join(typed.casefold().split()) if span else ""
+        doubt = Doubt(
+            what, self.item.span, typed, question, (*choices, _ASKED), free, self._known(), about
+        )
+        answer = self.answers.get(doubt.key)
+        if answer == LEAVE:
+            self.gone = True
+        elif answer is None or not (free or answer in {choice.value for choice in choices}):
+            self.doubts.append(doubt)
+            return None
+        return answer if answer != LEAVE else None
+
+    def _known(self) -> Mapping[str, str]:
+        return {"day": say_day(self.day), "text": self.typed}
+
+    def _line(self, question: str) -> None:
+        """The whole item is asked."""
+        self._asked("parts", question, ())
+
+    def _mentions(self) -> list[Atom]:
+        """The boards that the item names."""
+        return self.item.of(BOARD)
+
+    def _painted(self, named: Sequence[Atom], stage: tuple[str, ...] | None) -> bool:
+        """Whether a word that names a board may be the colour that was sprayed: spray red 4, behind another board."""
+        if len(named) != 1 or self.before is None or self.before.mention is None or stage != ("spray",):
+            return False
+        at = self.item.atoms.index(named[0])
+        led = at > 0 and self.item.atoms[at - 1].kind == OF_STAGE
+        if self.before.stage != "spray":
+            return False
+        return led and named[0].text.casefold() in _COLOURS
+
+    def _board(self, named: Sequence[Atom], stage: tuple[str, ...] | None) -> str:
+        """The id of the board, or empty with a doubt."""
+        one = stage[0] if stage and len(stage) == 1 else ""
+        if not named:
+            return self._inherited(one)
+        atom = named[0]
+        assert atom.boards is not None
+        likely, sure = self.ask.state.likely(atom.boards.boards, self.day, one)
+        self.mention = atom
+        if sure:
+            return likely[0]
+        over = not any(self.ask.state.there(board, self.day) for board in likely)
+        if over and len(likely) == 1:
+            question = f"{self.ask.name(likely[0])} was not in the shop on {say_day(self.day)}. Is it that board?"
+        else:
+            question = f"Which board is “{atom.text}”?"
+        choices = self.ask.boards(likely[:_MOST_CHOICES])
+        return self._asked("board", question, choices, span=atom.span) or ""
+
+    def _inherited(self, stage: str) -> str:
+        """The board that goes on from above or from before; asked where a word may name another."""
+        strange = self._strange()
+        before = self.before if self.before and not self.before.stale else None
+        if self.item.of(OF_DITTO) and self.ditto and self.ditto.board and not strange:
+            self.mention = self.ditto.mention
+            return self.ditto.board
+        going = self.header or (before.mention if before else None)
+        if going is not None and not strange and going.boards is not None:
+            if before and before.board and going is before.mention:
+                self.mention = going
+                return before.board
+            likely, sure = self.ask.state.likely(going.boards.boards, self.day, stage)
+            self.mention = going
+            if sure:
+                return likely[0]
+            return (
+                self._asked(
+                    "board",
+                    f"Which board is “{going.text}”?",
+                    self.ask.boards(likely[:_MOST_CHOICES]),
+                    span=going.span,
+                )
+                or ""
+            )
+        near = self.ask.glossary.names.near(strange.text.casefold()) if strange else ()
+        question = f"Which board is “{strange.text}”?" if strange else f"Which board was “{self.typed}”?"
+        before_it = (self.ditto.board,) if self.ditto and self.ditto.board else ()
+        likely = tuple(dict.fromkeys((*near, *before_it, *self.ask.in_hand(self.day))))
+        boards = tuple(b for b in likely if b in self.ask.glossary.names.boards)
+        return self._asked("board", question, self.ask.boards(boards[:_MOST_CHOICES])) or ""
+
+    def _strange(self) -> Atom | None:
+        """A word that nobody knows where a board would stand: before stage and time."""
+        for atom in self.item.atoms:
+            if atom.kind == UNKNOWN:
+                return atom
+            if atom.kind in TIMES | {OF_STAGE, OF_DITTO}:
+                break
+        for atom in self.item.atoms:
+            if atom.kind == UNKNOWN and self.ask.glossary.names.near(atom.text.casefold()):
+                return atom
+        return None
+
+    def _stage_said(self) -> tuple[str, ...] | None:
+        """The stages that the item may be about; None where it says none."""
+        atoms = [a for a in self.item.of(OF_STAGE) if not _aside(a, self.item.atoms)]
+        atoms = atoms or [a for a in self.item.of(COUNT) if a.meaning]
+        if not atoms:
+            counted = {a.noun for a in self.item.of(COUNT) if a.noun}
+            by_driver = [n for n, s in self.ask.settings.stages.items() if counted & set(s.drivers)]
+            return tuple(by_driver) if len(by_driver) == 1 else None
+        plain = [a for a in atoms if a.meaning and not a.meaning.kept]
+        used = plain or atoms
+        sure = [a.meaning.value for a in used if a.meaning and len(a.meaning.value) == 1]
+        found = sure or [a.meaning.value for a in used if a.meaning]
+        if not found:
+            return None
+        return tuple(dict.fromkeys(stage for value in found for stage in value))
+
+    def _stage(self, said: tuple[str, ...] | None, board: str) -> str:
+        """The stage, or empty with a doubt."""
+        if said is not None and len(said) == 1:
+            return said[0]
+        if said is None and self.item.of(OF_DITTO) and self.ditto and self.ditto.stage:
+            return self.ditto.stage
+        if said is None and self._part_of_the_same():
+            assert self.before is not None
+            return self.before.stage
+        if said is not None:
+            several = " and ".join(self.ask.settings.label(stage) for stage in said)
+            question = f"“{self.typed}”: {several}. Which of them are the hours for?"
+            choices = tuple(Choice(stage, self.ask.settings.label(stage)) for stage in said)
+        else:
+            who = self.ask.name(board) if board else "the board"
+            question = f"Which work on {who} was “{self.typed}”?"
+            choices = self._near_stages() + self.ask.stages(board, self.day)
+            choices = tuple(dict.fromkeys(choices))
+        return self._asked("stage", question, choices) or ""
+
+    def _near_stages(self) -> tuple[Choice, ...]:
+        """Stages whose words are nearly one that nobody knows."""
+        phrases = self.ask.glossary.vocabulary.phrases
+        single = {words[0]: m for words, m in phrases.items() if len(words) == 1 and m.of == OF_STAGE}
+        found = []
+        for atom in self.item.of(UNKNOWN):
+            for word in get_close_matches(atom.text.casefold(), single, n=1, cutoff=NEAR):
+                found += [Choice(s, self.ask.settings.label(s)) for s in single[word].value]
+        return tuple(found)
+
+    def _part_of_the_same(self) -> bool:
+        """Whether it is another part of what stands before it: stripped deck 2, bottom 1½."""
+        kinds = {a.kind for a in self.item.atoms if a.kind not in SEPARATORS | {LITTLE}}
+        before = self.before
+        if before is None or before.stale or before.line is None or PART not in kinds:
+            return False
+        return kinds <= {PART, TIME, OF_DONE} and any(p in before.line.note.split() for p in PARTS)
+
+    def _time(self) -> WorkedTime | None:
+        """The time, or None with a doubt."""
+        ask = self.ask.glossary.hours_in_a_day
+        times = self.item.of(TIME)
+        clocks = self.item.of(SPAN_OF_TIME)
+        unsure = [a for a in self.item.of(COUNT) if not a.sure]
+        if times and not self.item.of(QUERY):
+            assert times[0].time is not None
+            time = times[0].time.time
+            if time.hours > LONG_DAY and self.until is None and not time.grain:
+                tenth = (Choice(f"{time.hours / 10:g}", f"{time.hours / 10:g} h"),) if time.hours < 100 else ()
+                return self._typed_time(
+                    f"{time.hours:g} hours in one day? How many were they?",
+                    (*tenth, Choice(f"{time.hours:g} h", f"{time.hours:g} h")),
+                )
+            return time
+        if times:
+            assert times[0].time is not None
+            written = times[0].time.text
+            return self._typed_time(
+                f"“{self.typed}”: how many hours were they?", (Choice(written, f"{times[0].text} h"),)
+            )
+        if clocks:
+            clock = clocks[0].clock
+            assert clock is not None
+            if clock.hours is not None and not self.item.of(QUERY):
+                return WorkedTime(clock.hours)
+            ends = [end for end in _figures_of(clock.text) if _reads(end, ask)]
+            return self._typed_time(
+                f"“{clocks[0].text}”: how many hours were they?",
+                tuple(Choice(end, f"{end} h") for end in ends),
+            )
+        offered = tuple(Choice(f"{a.number:g}", f"{a.number:g} h") for a in unsure)
+        return self._typed_time(f"How many hours were “{self.typed}”?", offered)
+
+    def _typed_time(self, question: str, choices: tuple[Choice, ...]) -> WorkedTime | None:
+        """A time that is asked."""
+        answer = self._asked("hours", question, choices, A_TIME)
+        if answer is None:
+            return None
+        try:
+            return read_worked_time(answer, self.ask.glossary.hours_in_a_day)
+        except UnreadableError as error:
+            self.doubts.append(
+                Doubt(
+                    "hours",
+                    self.item.span,
+                    self.typed,
+                    str(error),
+                    (*choices, _ASKED),
+                    A_TIME,
+                    self._known(),
+                )
+            )
+            return None
+
+    def _done(self) -> bool | None:
+        """Whether the stage is done; asked where it is said both ways, or before all else."""
+        atoms = [a for a in self.item.of(OF_DONE) if a.meaning and a.meaning.value[0]]
+        said = {a.meaning.value[0] for a in atoms if a.meaning}
+        first = next((a.kind for a in self.item.atoms if a.kind not in SEPARATORS | {LITTLE}), "")
+        if len(said) == 1 and not (first == OF_DONE and atoms[0].text.casefold() == "done"):
+            return said == {"yes"}
+        if not said:
+            return None
+        choices = (Choice("yes", "yes, it is finished"), Choice("no", "no, more is to come"))
+        answer = self._asked("done", f"“{self.typed}”: is that work finished?", choices)
+        return None if answer is None else answer == "yes"
+
+    def _again(self, stage: str) -> tuple[str, str]:
+        """Why it was done again, and what was."""
+        atoms = self.item.of(OF_AGAIN)
+        more = any(a.meaning and a.meaning.again for a in self.item.of(OF_STAGE))
+        if not atoms and not more:
+            return "", stage
+        reasons = list(
+            dict.fromkeys(a.meaning.value[0] for a in atoms if a.meaning and a.meaning.value[0])
+        )
+        plain = any(a.meaning and not a.meaning.value[0] for a in atoms) or more
+        if len(reasons) > 1:
+            choices = tuple(Choice(reason, reason) for reason in reasons)
+            return self._asked("again", "Why was it done again?", choices) or "", stage
+        if plain:
+            return (reasons[0] if reasons else "yes"), stage
+        choices = (Choice(reasons[0], "yes, it was done again"), Choice("no", "no"))
+        answer = self._asked("again", f"“{self.typed}”: was this work done again?", choices)
+        return ("" if answer in {None, "no"} else str(answer)), stage
+
+    def _on_shop(self) -> Draft:
+        """Time on no board."""
+        time = self._time()
+        if self.gone or self.doubts or time is None:
+            return self._end()
+        words = [a for a in self.item.atoms if a.kind not in TIMES | SEPARATORS | {QUERY}]
+        while words and words[-1].kind in {LITTLE, OF_DONE}:
+            words.pop()
+        while words and words[0].kind == LITTLE:
+            words.pop(0)
+        runs = " ".join(" ".join(a.text.split()) for a in words)
+        stage = runs
+        for head in ("the shop ", "shop "):
+            if stage.casefold().startswith(head):
+                stage = stage[len(head) :]
+                break
+        stage = "" if stage.casefold() in {"shop", "the shop"} else stage.strip("()[] ")
+        line = self._made(SHOP, stage, time, None, "")
+        return self._end() if self.doubts or self.gone else Draft(SHOP, stage, None, line)
+
+    def _made(self, board: str, stage: str, time: WorkedTime, done: bool | None, again: str) -> HoursLine:
+        """The line."""
+        until = self.until
+        if time.grain is not None and time.hours > self.ask.glossary.hours_in_a_day and until is None:
+            days = round(time.hours / self.ask.glossary.hours_in_a_day + 0.49)
+            last = self.day + dt.timedelta(days=days - 1)
+            choices = (
+                Choice(last.isoformat(), f"from {say_day(self.day)} to {say_day(last)}"),
+                Choice(
+                    (self.day - dt.timedelta(days=days - 1)).isoformat(),
+                    f"from {say_day(self.day - dt.timedelta(days=days - 1))} to {say_day(self.day)}",
+                ),
+            )
+            answer = self._asked("until", f"Over which days were “{self.typed}”?", choices)
+            if answer:
+                other = dt.date.fromisoformat(answer)
+                self.day, until = min(self.day, other), max(self.day, other)
+        written = ""
+        if time.grain is not None:
+            written = f"{time.hours / self.ask.glossary.hours_in_a_day:g} days"
+        if time.about:
+            written = f"about {written or f'{time.hours:g}'}"
+        note = "" if board == SHOP else remark_of(self.item.atoms, self.text, (OF_AWAY,))
+        amounts = tuple(
+            (a.noun, a.number)
+            for a in self.item.of(COUNT)
+            if a.noun in self.ask.glossary.drivers and a.noun and board != SHOP
+        )
+        return HoursLine(
+            board,
+            self.day,
+            stage,
+            time.hours,
+            until=until if until and until > self.day else None,
+            done=done,
+            again=again,
+            note=note,
+            written=written,
+            amounts=amounts,
+            span=self.item.span,
+            pieces=self._pieces(board),
+        )
+
+    def _pieces(self, board: str) -> tuple[Piece, ...]:
+        """What each atom was taken for."""
+        roles = {
+            BOARD: "board",
+            OF_STAGE: "stage",
+            OF_SHOP: "stage",
+            OF_DITTO: "stage",
+            TIME: "hours",
+            SPAN_OF_TIME: "hours",
+            QUERY: "hours",
+            OF_DONE: "done",
+            OF_AGAIN: "again",
+            LITTLE: "small",
+        }
+        pieces = []
+        for atom in self.item.atoms:
+            if atom.kind in SEPARATORS:
+                continue
+            role = "note" if atom.note or _aside(atom, self.item.atoms) else roles.get(atom.kind, "note")
+            if board == SHOP and role in {"note", "board", "done", "again"}:
+                role = "stage"
+            pieces.append(Piece(atom.span, role))
+        return tuple(pieces)
+
+
+def _figures_of(text: str) -> list[str]:
+    """The two figures of a span."""
+    import re
+
+    return re.findall(r"[0-9]+(?:[.:][0-9]+)?", text)[:2]
+
+
+def _reads(text: str, hours_in_a_day: float) -> bool:
+    """Whether a text is a time."""
+    try:
+        read_worked_time(text, hours_in_a_day)
+    except UnreadableError:
+        return False
+    return True

@@ -1,0 +1,230 @@
+"""The atoms of a line in items: as a rule one board, one stage and one time each, in any order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from estimator.log.notebook.atoms import (
+    BOARD,
+    COLON,
+    COMMA,
+    COUNT,
+    DAY,
+    END_OF_LINE,
+    LITTLE,
+    OF_AGAIN,
+    OF_AWAY,
+    OF_DITTO,
+    OF_DONE,
+    OF_SHOP,
+    OF_STAGE,
+    OF_TO_COME,
+    PART,
+    QUERY,
+    REMARK,
+    SEPARATORS,
+    SPAN_OF_TIME,
+    STOP,
+    TIME,
+    UNKNOWN,
+    Atom,
+)
+from estimator.log.notebook.page import Span
+
+TIMES = frozenset({TIME, SPAN_OF_TIME})
+_BEHIND = frozenset({OF_DONE, OF_AGAIN, REMARK, UNKNOWN, PART, LITTLE, COLON, OF_AWAY, QUERY, COUNT})
+_WORKS = frozenset({BOARD, OF_STAGE, OF_SHOP, OF_DITTO})
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Atoms of one line up to a full stop or another day. day: that stands in it or behind it; headed: it goes on"""
+
+    atoms: tuple[Atom, ...]
+    day: Atom | None = None
+    headed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """Atoms that belong together. clear: whether that is sure; first: whether it is the first of its group"""
+
+    atoms: tuple[Atom, ...]
+    clear: bool = True
+    first: bool = True
+
+    @property
+    def span(self) -> Span:
+        """From its first to its last atom."""
+        return self.atoms[0].span[0], self.atoms[-1].span[1]
+
+    def of(self, *kinds: str) -> list[Atom]:
+        """Its atoms of some kinds."""
+        return [atom for atom in self.atoms if atom.kind in kinds]
+
+
+def lines_of(atoms: Sequence[Atom]) -> Iterator[tuple[Atom, ...]]:
+    """The atoms line by line, without the ends of lines; an empty line is an empty tuple."""
+    line: list[Atom] = []
+    for atom in atoms:
+        if atom.kind == END_OF_LINE:
+            yield tuple(line)
+            line = []
+        else:
+            line.append(atom)
+    yield tuple(line)
+
+
+def groups_of(line: Sequence[Atom]) -> Iterator[Group]:
+    """A line's groups: a full stop ends one, and so does a day behind a time."""
+    now: list[Atom] = []
+    day: Atom | None = None
+    headed = False
+    for at, atom in enumerate(line):
+        if atom.kind == STOP:
+            if now or headed:
+                yield Group(_trimmed(now), day, headed)
+            now, day, headed = [], None, False
+            continue
+        if atom.kind != DAY:
+            now.append(atom)
+            continue
+        behind = next((one.kind for one in line[at + 1 :] if one.kind not in {LITTLE, QUERY}), STOP)
+        over = any(one.kind in TIMES for one in now)
+        whole = atom.day is not None and atom.day.whole_week
+        before, clause = _last_clause(now)
+        if over and (behind in {COMMA, STOP} or whole) and (before or not headed):
+            if before:
+                yield Group(_trimmed(before), day or atom, headed)
+            yield Group(_trimmed(clause), atom)
+            now, day, headed = [], None, False
+        elif over:
+            yield Group(_trimmed(now), day, headed)
+            now, day, headed = [], atom, True
+        elif day is not None:
+            yield Group(_trimmed(now), day, headed)
+            now, day, headed = [], atom, True
+        else:
+            day, headed = atom, True
+    if now or headed:
+        yield Group(_trimmed(now), day, headed)
+
+
+def _last_clause(now: Sequence[Atom]) -> tuple[list[Atom], list[Atom]]:
+    """What stands before the last comma behind a time, and what stands after it."""
+    for at in range(len(now) - 1, 0, -1):
+        has = any(atom.kind in TIMES for atom in now[at:])
+        if now[at].kind == COMMA and has and any(atom.kind in TIMES for atom in now[:at]):
+            return list(now[:at]), list(now[at + 1 :])
+    return [], list(now)
+
+
+def _trimmed(atoms: Sequence[Atom]) -> tuple[Atom, ...]:
+    """Atoms without the marks at both ends."""
+    kept = list(atoms)
+    while kept and kept[0].kind in SEPARATORS:
+        kept.pop(0)
+    while kept and kept[-1].kind in SEPARATORS:
+        kept.pop()
+    return tuple(kept)
+
+
+def items_of(group: Group) -> list[Item]:
+    """The items of a group: at its commas where each part has one time, else by what comes first in each."""
+    atoms = group.atoms
+    if not atoms:
+        return []
+    times = sum(atom.kind in TIMES for atom in atoms)
+    if times <= 1:
+        return [Item(atoms)]
+    parts = _merged(_clauses(atoms))
+    items: list[Item] = []
+    for part in parts:
+        many = sum(atom.kind in TIMES for atom in part)
+        if many <= 1:
+            items.append(Item(part))
+            continue
+        cut = _cut(part)
+        items += [Item(one) for one in cut] if cut else [Item(part, clear=False)]
+    if any(all(atom.kind in TIMES | {LITTLE} for atom in item.atoms) for item in items):
+        return [Item(atoms, clear=False)]
+    return [replace(item, first=at == 0) for at, item in enumerate(items)]
+
+
+def _clauses(atoms: Sequence[Atom]) -> list[tuple[Atom, ...]]:
+    """Atoms between commas."""
+    parts: list[list[Atom]] = [[]]
+    for atom in atoms:
+        if atom.kind == COMMA:
+            parts.append([])
+        else:
+            parts[-1].append(atom)
+    return [trimmed for part in parts if (trimmed := _trimmed(part))]
+
+
+def _merged(parts: list[tuple[Atom, ...]]) -> list[tuple[Atom, ...]]:
+    """Clauses without a time put to those that they belong to: a board or stage to the next, the rest to the last."""
+    merged: list[tuple[Atom, ...]] = []
+    waiting: tuple[Atom, ...] = ()
+    for part in parts:
+        kinds = {atom.kind for atom in part}
+        timed = kinds & TIMES
+        if timed:
+            if waiting and not _together(waiting, part):
+                merged.append(waiting)
+                waiting = ()
+            merged.append(waiting + part)
+            waiting = ()
+        elif kinds & _WORKS:
+            if waiting and not _together(waiting, part):
+                merged.append(waiting)
+                waiting = ()
+            waiting += part
+        elif waiting or not merged:
+            waiting += part
+        elif kinds & {OF_TO_COME} or merged[-1] and not any(a.kind in TIMES for a in merged[-1]):
+            merged.append(part)
+        else:
+            merged[-1] += part
+    if waiting:
+        merged.append(waiting)
+    return merged
+
+
+def _together(first: Sequence[Atom], then: Sequence[Atom]) -> bool:
+    """Whether two clauses have not both a board, nor both a stage."""
+    for kinds in ({BOARD, OF_SHOP}, {OF_STAGE}):
+        if any(a.kind in kinds for a in first) and any(a.kind in kinds for a in then):
+            return False
+    return True
+
+
+def _cut(part: Sequence[Atom]) -> list[tuple[Atom, ...]]:
+    """A clause of several times as one item each; nothing where it can be cut in more ways than one."""
+    times = sum(atom.kind in TIMES for atom in part)
+    boards = sum(atom.kind in {BOARD, OF_SHOP} for atom in part)
+    head = 0
+    if boards and boards < times:
+        head = next(at for at, atom in enumerate(part) if atom.kind in {BOARD, OF_SHOP}) + 1
+        if boards > 1 or any(atom.kind in TIMES | {OF_STAGE} for atom in part[:head]):
+            return []
+    rest = part[head:]
+    lead = next((atom.kind for atom in rest if atom.kind in TIMES | {BOARD, OF_SHOP, OF_STAGE}), "")
+    same = TIMES if lead in TIMES else {BOARD, OF_SHOP} if lead in {BOARD, OF_SHOP} else {lead}
+    starts = [at for at, atom in enumerate(rest) if atom.kind in same]
+    if len(starts) != times:
+        return []
+    starts = [_with_lead(rest, at) for at in starts]
+    starts[0] = 0
+    cut = [tuple(rest[a:b]) for a, b in zip(starts, [*starts[1:], len(rest)], strict=True)]
+    if any(sum(atom.kind in TIMES for atom in one) != 1 for one in cut):
+        return []
+    return [tuple(part[:head]) + cut[0], *cut[1:]] if head else cut
+
+
+def _with_lead(rest: Sequence[Atom], at: int) -> int:
+    """Where an item begins whose first board or stage stands at a place: with the 2nd before col."""
+    while at > 0 and rest[at - 1].kind in {PART, LITTLE}:
+        at -= 1
+    return at

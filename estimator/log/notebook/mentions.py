@@ -1,0 +1,202 @@
+"""Boards as a notebook names them: by id, by short name, or by a part of it; and which can be meant on a day."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from estimator.log.notebook.tokens import NUMBER_WORDS, TENS, UNITS, Token
+from estimator.log.notebook.vocabulary import SMALL, Phrase, Vocabulary, words_of
+from estimator.log.stage_hours import followers
+from estimator.words.records import ASKED, DECLINED, FINISHED, WITHDRAWN, Board, Entry
+from estimator.words.settings.schema import Settings
+
+NEAR = 0.75  # likeness from which a name is offered as the one that was meant
+EARLY = 2  # stages that can come before one of a board that was not begun
+_LONG_OVER = dt.timedelta(days=1)
+_FIGURES = {**{word: n for word, n in UNITS.items()}, **TENS}
+_PLAIN = frozenset("board boards long short egg fish the old new big little".split()) - {"egg", "fish"}
+
+
+@dataclass(frozen=True, slots=True)
+class Mention:
+    """Boards that words may mean. exact: a whole name or an id; end: the place behind the words"""
+
+    boards: tuple[str, ...]
+    exact: bool
+    end: int
+
+
+class BoardNames:
+    """The boards of a log by their names and parts of them."""
+
+    def __init__(self, boards: Iterable[Board], vocabulary: Vocabulary) -> None:
+        self.boards = {board.board: board for board in boards}
+        self._whole: dict[Phrase, list[str]] = defaultdict(list)
+        self._part: dict[Phrase, list[str]] = defaultdict(list)
+        stages = {phrase[0] for phrase in vocabulary.phrases if len(phrase) == 1}
+        for board in self.boards.values():
+            self._whole[words_of(board.board)].append(board.board)
+            name = words_of(board.called)
+            if name and board.called.casefold() != board.board.casefold():
+                self._whole[name].append(board.board)
+                if (as_figures := _in_figures(name)) != name:
+                    self._whole[as_figures].append(board.board)
+                for part in _parts(name, stages):
+                    self._part[part].append(board.board)
+        self._whole.pop((), None)
+        self._longest = max(map(len, (*self._whole, *self._part)), default=0)
+        self.words = frozenset(word for phrase in (*self._whole, *self._part) for word in phrase)
+
+    def at(self, tokens: Sequence[Token], place: int) -> Mention | None:
+        """The longest name, or part of one, that begins at a place."""
+        words: list[str] = []
+        best: Mention | None = None
+        at = place
+        while at < len(tokens) and len(words) <= self._longest:
+            token = tokens[at]
+            if token.joins and words:
+                at += 1
+                continue
+            if token.kind == "line end" or (token.kind == "mark" and not (at > place and token.plain == "'")):
+                break
+            words += _length_words(token)
+            at += 1
+            for kept, exact in ((self._whole, True), (self._part, False)):
+                if (found := kept.get(tuple(words))) and (best is None or at > best.end):
+                    best = Mention(tuple(dict.fromkeys(found)), exact, at)
+        return best
+
+    def near(self, word: str) -> tuple[str, ...]:
+        """Boards one of whose names is nearly this word."""
+        if len(word) < 3:
+            return ()
+        singles = {phrase[0]: found for phrase, found in self._part.items() if len(phrase) == 1}
+        singles |= {phrase[0]: found for phrase, found in self._whole.items() if len(phrase) == 1}
+        close = get_close_matches(word, [one for one in singles if one not in NUMBER_WORDS], n=2, cutoff=NEAR)
+        return tuple(dict.fromkeys(board for one in close for board in singles[one]))
+
+
+def _length_words(token: Token) -> list[str]:
+    """A token as the words of a name; 9'4 is nine four."""
+    if token.kind == "number" and "'" in token.plain:
+        return [piece for piece in token.plain.split("'") if piece]
+    return [token.plain]
+
+
+def _in_figures(name: Phrase) -> Phrase:
+    """Nine-four as 9 4."""
+    return tuple(str(_FIGURES[word]) if word in _FIGURES else word for word in name)
+
+
+def _parts(name: Phrase, taken: set[str]) -> Iterable[Phrase]:
+    """What of a name may stand for it: runs of its words; never a lone number, or a word that says a stage."""
+    for start in range(len(name)):
+        for end in range(start + 1, len(name) + 1):
+            part = name[start:end]
+            if part == name:
+                continue
+            numbers = [word for word in part if word in _FIGURES]
+            cut = (start > 0 and name[start - 1] in _FIGURES and part[0] in _FIGURES) or (
+                end < len(name) and name[end] in _FIGURES and part[-1] in _FIGURES
+            )
+            if cut or set(part) <= SMALL | _PLAIN or (len(part) == 1 and part[0] in taken):
+                continue
+            if len(part) == 1 and numbers:
+                continue
+            yield part
+            if numbers:
+                yield _in_figures(part)
+
+
+class WorkState:
+    """How far each board is on any day: when it was begun, what is in hand, what comes next."""
+
+    def __init__(self, boards: Iterable[Board], entries: Iterable[Entry], settings: Settings) -> None:
+        self._boards = {board.board: board for board in boards}
+        self._entries: dict[str, list[Entry]] = defaultdict(list)
+        for entry in entries:
+            if entry.hours > 0:
+                self._entries[entry.board].append(entry)
+        self._after = followers(settings.stages)
+        self._before: Mapping[str, int] = {
+            name: sum(name in later for later in self._after.values()) for name in settings.stages
+        }
+        self._settings = settings
+
+    def over(self, board: str, day: dt.date) -> bool:
+        """Whether a board was ready, or given up, before a day."""
+        row = self._boards[board]
+        if row.ready is not None:
+            return row.ready + _LONG_OVER <= day
+        return row.state in {FINISHED, DECLINED, WITHDRAWN}
+
+    def begun(self, board: str, day: dt.date) -> bool:
+        """Whether work had begun on a day, or begins on it."""
+        row = self._boards[board]
+        return bool(row.started and row.started <= day) or any(e.date <= day for e in self._entries[board])
+
+    def there(self, board: str, day: dt.date) -> bool:
+        """Whether a board can have hours of a day."""
+        row = self._boards[board]
+        asked = row.asked or row.accepted or row.started
+        return not self.over(board, day) and not (asked and asked > day)
+
+    def early(self, stage: str) -> bool:
+        """Whether a stage can be the first one of a board."""
+        return self._before.get(stage, 0) <= EARLY
+
+    def likely(self, named: Iterable[str], day: dt.date, stage: str) -> tuple[tuple[str, ...], bool]:
+        """Of boards of one name those that can be meant, the likeliest first; and whether it is sure which.
+
+        stage: empty where it is not known
+        """
+        there = [board for board in named if self.there(board, day)]
+        begun = [board for board in there if self.begun(board, day)]
+        waiting = [board for board in there if board not in begun]
+        early = not stage or self.early(stage)
+        if begun and not (early and [b for b in waiting if self._boards[b].state != ASKED]):
+            chosen = begun
+        else:
+            chosen = begun + waiting
+        if not chosen:
+            over = sorted(named, key=lambda board: self._boards[board].ready or dt.date.min, reverse=True)
+            return tuple(over[:8]), False
+        ordered = sorted(chosen, key=lambda board: (not self._fits(board, day, stage), board not in begun))
+        return tuple(ordered), len(ordered) == 1
+
+    def _fits(self, board: str, day: dt.date, stage: str) -> bool:
+        """Whether a stage is the one in hand, or comes next."""
+        return stage in self.next_stages(board, day)
+
+    def next_stages(self, board: str, day: dt.date) -> tuple[str, ...]:
+        """The stage in hand on a day, and what comes after it in order of work; the first ones of a board not begun."""
+        stages = list(self._after)
+        past = sorted((e for e in self._entries[board] if e.date <= day), key=lambda e: e.date)
+        if not past:
+            return tuple(stages[:3])
+        had = [entry.of or entry.stage for entry in past if (entry.of or entry.stage) in self._after]
+        done = {entry.stage for entry in past if entry.done}
+        if not had:
+            return tuple(stages[:3])
+        last = had[-1]
+        behind = [stage for stage in stages[stages.index(last) + 1 :] if stage not in had]
+        in_hand = [] if last in done else [last]
+        open_too = [s for s in dict.fromkeys(reversed(had)) if s not in done and s not in in_hand][:1]
+        return tuple(dict.fromkeys((*in_hand, *behind[:2], *open_too)))
+
+    def booked(self, board: str, day: dt.date, last: dt.date, stage: str) -> tuple[Entry, ...]:
+        """What the log has already on a board and a stage on any of these days."""
+        return tuple(
+            entry
+            for entry in self._entries[board]
+            if entry.date <= last and entry.last >= day and stage in {entry.stage, entry.of}
+        )
+
+    def entries_on(self, day: dt.date) -> tuple[Entry, ...]:
+        """All that the log has on a day."""
+        return tuple(e for of_it in self._entries.values() for e in of_it if e.date <= day <= e.last)
+
