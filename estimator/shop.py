@@ -207,7 +207,9 @@ class Shop:
         log = now.whole_log  # of all days: nothing is put before what was told since
         board = board_named(said.board, log.boards)
         earlier = [telling for telling in log.told if telling.board == board.board]
-        said = DayAnswers(now).filled_in(checked(said, board, earlier), hours=hours, first=first, last=last, earlier=bool(earlier))
+        said = DayAnswers(now).filled_in(
+            checked(said, board, earlier), hours=hours, first=first, last=last, earlier=bool(earlier)
+        )
         return keep_telling(self.store, now.own_row(board), said, board, earlier, _at(said.date))
 
     def agree(

@@ -31,8 +31,8 @@ if TYPE_CHECKING:
     from estimator.decide.weigh.weighing import Weighing
     from estimator.forecast.ranges import Range, Ready
     from estimator.log.edits import OwnRow
-    from estimator.log.tables import RawLog
     from estimator.log.money import MoneySums
+    from estimator.log.tables import RawLog
     from estimator.model.saved_fit import KnownBoard, SavedFit
     from estimator.record.backtest.track_record import TrackRecord
     from estimator.record.rules.verdicts import Verdicts
@@ -289,14 +289,10 @@ class Snapshot:
         from estimator.bench.morning import promise_of_one_more
 
         known = self._bench.asked(board)
-        try:
-            return (
-                None
-                if known is None
-                else promise_of_one_more(self._bench.outlook, known, self._of.looking_from())
-            )
-        except NoAnswerError:
-            return None
+        if known is not None:
+            with suppress(NoAnswerError):
+                return promise_of_one_more(self._bench.outlook, known, self._of.looking_from())
+        return None
 
     def promise(self, board: str) -> Promise | None:
         """One board in hand, by its id, as `bench` has it; None where it is not, or no date can be given."""
@@ -502,6 +498,5 @@ def _tried(what: Callable[[], T], notes: list[str]) -> T | None:
     try:
         return what()
     except NoAnswerError as error:
-        if str(error) not in notes:
-            notes.append(str(error))
+        notes += [str(error)] * (str(error) not in notes)
         return None

@@ -38,10 +38,12 @@ class DayAnswers:
 
     now: Snapshot
 
-    def filled_in(self, said: Told, *, hours: bool = True, dates: bool = True, earlier: bool = False) -> Told:
+    def filled_in(
+        self, said: Told, *, hours: bool = True, first: bool = True, last: bool = True, earlier: bool = False
+    ) -> Told:
         """A telling with hours and days, where it has none, as they are answered; and with what wishes add.
 
-        said: by the board's id; hours, dates: False where they were not spoken of; earlier: he was told before
+        said: by the board's id; hours, first, last: False where they were not spoken of; earlier: he was told before
 
         Raises NoAnswerError where there is no range.
         """
@@ -53,8 +55,9 @@ class DayAnswers:
         if earlier and said.because == ASKED_LATER:
             more, later = self.now.wishes(said.board)
             said = replace(said, adds_hours=more, adds_days=later)
-        if dates and said.last is None and (ready := self.now.ready(said.board)) is not None:
-            said = replace(said, first=ready.low, last=ready.tell)
+        if last and said.last is None and (ready := self.now.ready(said.board)) is not None:
+            not_before = ready.low if first and said.first is None else said.first
+            said = replace(said, first=not_before, last=ready.tell)
         return said
 
     def agreement(

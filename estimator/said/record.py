@@ -139,13 +139,6 @@ def long_record(record: TrackRecord, settings: Settings) -> list[Part]:
         parts += [*_long(record), *_groups(record.groups, settings), *_told(record.told)]
         parts += nearer_parts(record.rivals)
     parts += date_parts(record)
-    if record.told_struck_out:
-        were = (
-            "was struck out, and does not count"
-            if record.told_struck_out == 1
-            else "were struck out, and do not count"
-        )
-        parts.append(f"{say_count(record.told_struck_out, 'telling')} {were}.")
     return [*parts, *guess_parts(record.calibration), *_from_now_on(record), *_left_out(record)]
 
 

@@ -7,7 +7,10 @@ TESTS = Path(__file__).resolve().parents[1]
 ROOMS = TESTS.parent / "estimator"
 OTHER = {"house", "logs", "making", "published", "studies"}  # about the whole, or what tests are made of
 NOT_RUN = {"skip", "skipif", "skipIf", "skipUnless", "SkipTest", "xfail", "importorskip", "skipTest"}
-MAY_BE_SKIPPED: dict[str, str] = {}  # file under tests/: why
+MAY_BE_SKIPPED = {  # file under tests/: why
+    "counter/test_taps.py": "a machine need not have a browser; where BROWSER=must is set it must",
+    "log/book/test_opening.py": "root may write anywhere, and only root can become somebody else",
+}
 
 
 def skips(source: str) -> list[int]:

@@ -63,15 +63,6 @@ Who has been nearer?
 """
 
 
-def test_it_says_how_many_tellings_were_struck_out():
-    said = plain_lines(record_parts(replace(RECORD, told_struck_out=1), SETTINGS))
-    assert "1 telling was struck out, and does not count." in said
-    assert "2 tellings were struck out, and do not count." in plain_lines(
-        record_parts(replace(RECORD, told_struck_out=2), SETTINGS)
-    )
-    assert not any("struck" in line for line in plain_lines(record_parts(RECORD, SETTINGS)))
-
-
 def lines(record, **more):
     return plain_lines(record_parts(record, SETTINGS, **more))
 

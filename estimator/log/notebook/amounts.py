@@ -54,7 +54,9 @@ def time_at(tokens: Sequence[Token], place: int, hours_in_a_day: float) -> Found
         piece = tokens[start + taken : end]
         if any(t.kind in {LINE_END, ORDINAL} or (t.kind == MARK and t.plain not in {"-"}) for t in piece):
             break
-        if any(t.kind == WORD and t.plain not in _UNITS | {"half", "a", "quarter", "quarters"} for t in piece):
+        if any(
+            t.kind == WORD and t.plain not in _UNITS | {"half", "a", "quarter", "quarters"} for t in piece
+        ):
             break
         if piece and piece[-1].kind == MARK:
             continue
@@ -270,7 +272,9 @@ def _headed(tokens: Sequence[Token], place: int, near: dt.date, weekday: int) ->
     """The day of the month in a heading, where it fits the weekday: Mon 8:"""
     token = tokens[place]
     behind = tokens[place + 1].plain if place + 1 < len(tokens) else ""
-    if not (token.kind == NUMBER and token.plain.isdecimal() and len(token.plain) <= 2 and behind in {":", "-"}):
+    if not (
+        token.kind == NUMBER and token.plain.isdecimal() and len(token.plain) <= 2 and behind in {":", "-"}
+    ):
         return None
     days = [near + back * A_DAY for back in range(-31, 32)]
     fits = [day for day in days if day.day == int(token.plain) and day.weekday() == weekday]

@@ -9,7 +9,16 @@ from dataclasses import dataclass
 from estimator.log.notebook.amounts import FoundDay, FoundSpan, FoundTime, clock_at, day_at, time_at
 from estimator.log.notebook.mentions import BoardNames, Mention
 from estimator.log.notebook.page import Span
-from estimator.log.notebook.tokens import LINE_END, MARK, NUMBER, NUMBER_WORDS, ORDINAL, WORD, Token, tokens_of
+from estimator.log.notebook.tokens import (
+    LINE_END,
+    MARK,
+    NUMBER,
+    NUMBER_WORDS,
+    ORDINAL,
+    WORD,
+    Token,
+    tokens_of,
+)
 from estimator.log.notebook.vocabulary import (
     AGAINST,
     COUNTED,
@@ -118,7 +127,11 @@ def _goes_on(tokens: Sequence[Token], place: int) -> bool:
     """Whether the one of the red one is no hour: words follow, or the stands before it."""
     behind = tokens[place + 1] if place + 1 < len(tokens) else None
     led = any(token.plain == "the" for token in tokens[max(place - 3, 0) : place])
-    follows = behind is not None and behind.kind in {WORD, NUMBER} and behind.plain not in {"hour", "h", "hr", "and"}
+    follows = (
+        behind is not None
+        and behind.kind in {WORD, NUMBER}
+        and behind.plain not in {"hour", "h", "hr", "and"}
+    )
     return led or follows
 
 
@@ -249,7 +262,9 @@ def _amount(
     figure = time.text.replace(".", "").replace(",", "").isdecimal()
     if figure and behind is not None and behind.plain in MEASURES:
         return COUNT, time.end + 1, {"number": time.time.hours, "note": True}
-    one = time.time.hours == 1 or behind is None or behind.plain.endswith("s") or behind.plain in UNSURE_COUNTS
+    one = (
+        time.time.hours == 1 or behind is None or behind.plain.endswith("s") or behind.plain in UNSURE_COUNTS
+    )
     if time.bare and behind is not None and behind.plain in COUNTED and one:
         ended = time.end + 1
         noun = behind.plain
@@ -259,7 +274,12 @@ def _amount(
         more: dict[str, object] = {"noun": COUNTED[noun], "sure": sure, "meaning": meaning}
         return COUNT, ended, {"number": time.time.hours, "note": True, **more}
     spoken = token.kind == WORD and behind is not None and behind.kind == WORD
-    if time.bare and spoken and _left(tokens, time.end) in {UNKNOWN, PART} and not _known(tokens, time.end, known):
+    if (
+        time.bare
+        and spoken
+        and _left(tokens, time.end) in {UNKNOWN, PART}
+        and not _known(tokens, time.end, known)
+    ):
         return COUNT, time.end, {"number": time.time.hours, "note": True, "sure": False}
     if time.bare and behind is not None and behind.kind == WORD and _things(behind, tokens, time.end, known):
         return COUNT, time.end, {"number": time.time.hours, "note": True, "sure": False}

@@ -152,7 +152,9 @@ def _aside(atom: Atom, atoms: Sequence[Atom]) -> bool:
     """Whether a stage's word is only a remark, since another says the stage: sanded the hot coat; near the stringer."""
     if atom.kind != OF_STAGE or atom.meaning is None:
         return False
-    others = [a for a in atoms if a.kind == OF_STAGE and a is not atom and a.meaning and len(a.meaning.value) == 1]
+    others = [
+        a for a in atoms if a.kind == OF_STAGE and a is not atom and a.meaning and len(a.meaning.value) == 1
+    ]
     if len(atom.meaning.value) > 1:
         return bool(others)
     own, at = atom.meaning.value[0], atoms.index(atom)
@@ -160,7 +162,12 @@ def _aside(atom: Atom, atoms: Sequence[Atom]) -> bool:
     if before and before[-1] in others and before[-1].meaning:
         return (before[-1].meaning.value[0], own) in OBJECTS
     behind = next((a for a in atoms[at + 1 :] if a.kind != LITTLE), None)
-    if behind in others and behind is not None and behind.meaning and behind.text.casefold().endswith(("ed", "ing")):
+    if (
+        behind in others
+        and behind is not None
+        and behind.meaning
+        and behind.text.casefold().endswith(("ed", "ing"))
+    ):
         return (behind.meaning.value[0], own) in OBJECTS
     words = [a.text.casefold() for a in atoms[max(at - 2, 0) : at] if a.kind in {LITTLE, UNKNOWN, PART}]
     placed = bool(words) and (words[-1] in _NEXT_TO or (words[-1] in {"the", "a"} and words[0] in _NEXT_TO))
@@ -261,9 +268,7 @@ class _Drafting:
         """The answer to a question; None with the doubt, or where the item is left out."""
         typed = self.text[slice(*(span or self.item.span))]
         about = " ".join(typed.casefold().split()) if span else ""
-        doubt = Doubt(
-            what, self.item.span, typed, question, (*choices, _ASKED), free, self._known(), about
-        )
+        doubt = Doubt(what, self.item.span, typed, question, (*choices, _ASKED), free, self._known(), about)
         answer = self.answers.get(doubt.key)
         if answer == LEAVE:
             self.gone = True
@@ -306,7 +311,9 @@ class _Drafting:
             return likely[0]
         over = not any(self.ask.state.there(board, self.day) for board in likely)
         if over and len(likely) == 1:
-            question = f"{self.ask.name(likely[0])} was not in the shop on {say_day(self.day)}. Is it that board?"
+            question = (
+                f"{self.ask.name(likely[0])} was not in the shop on {say_day(self.day)}. Is it that board?"
+            )
         else:
             question = f"Which board is “{atom.text}”?"
         choices = self.ask.boards(likely[:_MOST_CHOICES])
@@ -420,7 +427,9 @@ class _Drafting:
             assert times[0].time is not None
             time = times[0].time.time
             if time.hours > LONG_DAY and self.until is None and not time.grain:
-                tenth = (Choice(f"{time.hours / 10:g}", f"{time.hours / 10:g} h"),) if time.hours < 100 else ()
+                tenth = (
+                    (Choice(f"{time.hours / 10:g}", f"{time.hours / 10:g} h"),) if time.hours < 100 else ()
+                )
                 return self._typed_time(
                     f"{time.hours:g} hours in one day? How many were they?",
                     (*tenth, Choice(f"{time.hours:g} h", f"{time.hours:g} h")),
@@ -485,9 +494,7 @@ class _Drafting:
         more = any(a.meaning and a.meaning.again for a in self.item.of(OF_STAGE))
         if not atoms and not more:
             return "", stage
-        reasons = list(
-            dict.fromkeys(a.meaning.value[0] for a in atoms if a.meaning and a.meaning.value[0])
-        )
+        reasons = list(dict.fromkeys(a.meaning.value[0] for a in atoms if a.meaning and a.meaning.value[0]))
         plain = any(a.meaning and not a.meaning.value[0] for a in atoms) or more
         if len(reasons) > 1:
             choices = tuple(Choice(reason, reason) for reason in reasons)

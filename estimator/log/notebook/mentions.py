@@ -199,4 +199,3 @@ class WorkState:
     def entries_on(self, day: dt.date) -> tuple[Entry, ...]:
         """All that the log has on a day."""
         return tuple(e for of_it in self._entries.values() for e in of_it if e.date <= day <= e.last)
-

@@ -273,7 +273,9 @@ class _Page:
             return first, until
         week_before = first - 7 * A_DAY
         return self._ask_day(
-            atom, f"“{atom.text}” is still to come: today is {say_day(today)}. Which day is it?", (week_before,)
+            atom,
+            f"“{atom.text}” is still to come: today is {say_day(today)}. Which day is it?",
+            (week_before,),
         )
 
     def _ask_day(
@@ -301,7 +303,9 @@ class _Page:
             self.days.append(item.span)
             return
         if not item.clear:
-            self._whole(item, day, "I can't tell which hours belong to what. Write each as a line of its own.")
+            self._whole(
+                item, day, "I can't tell which hours belong to what. Write each as a line of its own."
+            )
             return
         if item.of(OF_TO_COME):
             self._whole(item, day, "This doesn't sound like hours that were worked. What is it?")
@@ -334,7 +338,9 @@ class _Page:
         elif answer == LEAVE:
             self.left_out.append(item.span)
         else:
-            inner = self.reader.read(answer, week=self.week, day=day[0] if day else None, answers=self.answers)
+            inner = self.reader.read(
+                answer, week=self.week, day=day[0] if day else None, answers=self.answers
+            )
             self.lines += [replace(line, span=item.span, pieces=()) for line in inner.lines]
             self.doubts += [replace(one, span=item.span) for one in inner.doubts]
             self.left_out.append(item.span)

@@ -91,12 +91,16 @@ REASONS: Mapping[str, str] = {
 _AGAIN = "again, redo, redone, redid, re do, re did, redoing, did again, done again, once more, a second time"
 _DONE = "done, finished, all done, complete, completed, ✓, ✔"
 _NOT_DONE = "not done, not finished, unfinished, not done yet, not yet done, not finished yet, isn't done, not complete"
-_STILL = "nearly done, almost done, half done, nearly finished, almost finished, half finished, not quite done"
+_STILL = (
+    "nearly done, almost done, half done, nearly finished, almost finished, half finished, not quite done"
+)
 _AWAY = (
     "away, waves, swell, good waves, good swell, dentist, doctor, hospital, beach, surf, surfed, surfing, went surfing, off, day off, had the day off, took the day off, holiday, on holiday, "
     "holidays, ill, sick, poorly, in bed, not in, away surfing, off sick, family, out of town, funeral, wedding, flu"
 )
-NOT_WORKED = "did not work, didn't work, no work, nothing done, did nothing, nothing, nowt, no hours, nil, none"
+NOT_WORKED = (
+    "did not work, didn't work, no work, nothing done, did nothing, nothing, nowt, no hours, nil, none"
+)
 _NOT_WRITTEN = "not written down, didn't write it down, can't recall, can't remember, don't remember, no idea"
 _NO_BOARD = (
     "sweep, swept, sweeping, sweep up, swept up, sweeping up, tidy, tidied, tidying, tidy up, tidied up, tidying up, "

@@ -46,7 +46,7 @@ class Agreement(Protocol):
 class WorkedOut(Protocol):
     """What is worked out of the log for a step."""
 
-    def filled_in(self, said: Told, *, hours: bool, dates: bool, earlier: bool) -> Told:
+    def filled_in(self, said: Told, *, hours: bool, first: bool, last: bool, earlier: bool) -> Told:
         """A telling with hours and days, where it has none, as they are answered; and with what wishes add."""
 
     def agreement(

@@ -88,7 +88,7 @@ class ToldOwner:
         said = checked(said, board, earlier)
         if now.answers is not None:
             dates = self.last.strip() != NOT_SPOKEN
-            said = now.answers.filled_in(said, hours=not asks, dates=dates, earlier=bool(earlier))
+            said = now.answers.filled_in(said, hours=not asks, first=dates, last=dates, earlier=bool(earlier))
         fills = quote_cells(now, board, said, earlier)
         if self.said_yes and board.state == ASKED:
             fills = {**fills, **yes_cells(said.date)}
