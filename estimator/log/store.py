@@ -274,7 +274,7 @@ class FileStore:
 
     @contextmanager
     def act(
-        self, label: str, at: dt.datetime, key: str = "", digest: str = "", *, origin: str = COMMAND
+        self, label: str, at: dt.datetime, key: str = "", digest: str = "", origin: str = COMMAND
     ) -> Iterator[Act]:
         """One act, under the folder's lock; those with a key are kept in the cache."""
         act = None
