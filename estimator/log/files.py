@@ -165,7 +165,7 @@ def write_whole(path: Path, data: bytes, part: str = "", *, to_disk: bool = True
     try:
         _write_new(apart, data, to_disk=to_disk)
         os.replace(apart, path)  # noqa: PTH105
-    except OSError:
+    except BaseException:
         apart.unlink(missing_ok=True)
         raise
 

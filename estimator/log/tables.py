@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import NamedTuple
 
 from estimator.log.columns import Names, columns_of, plain
@@ -128,10 +129,15 @@ def letters(column: int) -> str:
     return named
 
 
-def unopened(file: str) -> Problem:
+def unopened(file: Path) -> Problem:
     """The problem of a file that the machine does not let us read."""
+    if file.is_symlink() and not file.exists():
+        cure = "Plug in the drive that it is on, or take the link away."
+        return Problem(
+            Place(file.name), str(file.readlink()), "the link leads to a file that is not there", cure
+        )
     cure = "Close it in other programs, and see whether you may read it."
-    return Problem(Place(file), "", "this file cannot be opened", cure)
+    return Problem(Place(file.name), "", "this file cannot be opened", cure)
 
 
 def empty(cell: CellValue) -> bool:
