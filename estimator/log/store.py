@@ -148,6 +148,14 @@ def _leads_nowhere(path: Path) -> bool:
     return path.is_symlink() and not path.exists()
 
 
+def _unread(path: Path) -> Problem:
+    """The problem of a file of the log that cannot be read."""
+    if not _leads_nowhere(path):
+        return unopened(path.name)
+    cure = "Plug in the drive that it is on, or take the link away."
+    return Problem(Place(path.name), str(path.readlink()), "the link leads to a file that is not there", cure)
+
+
 @dataclass(frozen=True, slots=True)
 class FileReading:
     """The files of a folder as they stood at one moment.
@@ -185,7 +193,7 @@ class FileReading:
         """The raw sheets, the spreadsheet's before those of csv files."""
         sources, names = self.sources, names_of_sheets(self.named())
         sheets: list[RawSheet] = []
-        problems = [unopened(self.folder / name) for name in sources.names if self.data[name] is None]
+        problems = [_unread(self.folder / name) for name in sources.names if self.data[name] is None]
         notes = list(_which(sources))
         if sources.workbook and (book := self.data[sources.workbook.name]) is not None:
             found, wrong, more = raw_workbook(book, sources.workbook.name, names)
