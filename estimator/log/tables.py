@@ -128,15 +128,10 @@ def letters(column: int) -> str:
     return named
 
 
-def unopened(file: Path) -> Problem:
+def unopened(file: str) -> Problem:
     """The problem of a file that the machine does not let us read."""
-    if file.is_symlink() and not file.exists():
-        cure = "Plug in the drive that it is on, or take the link away."
-        return Problem(
-            Place(file.name), str(file.readlink()), "the link leads to a file that is not there", cure
-        )
     cure = "Close it in other programs, and see whether you may read it."
-    return Problem(Place(file.name), "", "this file cannot be opened", cure)
+    return Problem(Place(file), "", "this file cannot be opened", cure)
 
 
 def empty(cell: CellValue) -> bool:
