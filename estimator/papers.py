@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import hashlib
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -12,6 +13,7 @@ from typing import Any
 
 from estimator.forecast.ranges import Range
 from estimator.log.edits import OVER
+from estimator.log.files import save_file
 from estimator.log.names import board_named
 from estimator.shop import Shop
 from estimator.snapshot import Snapshot
@@ -68,7 +70,7 @@ class Paper:
         try:
             if file.parent.name == REPORTS:
                 file.parent.mkdir(parents=True, exist_ok=True)
-            file.write_bytes(self.text().encode() if file.suffix.casefold() == ".txt" else self.pdf())
+            save_file(file, self.text().encode() if file.suffix.casefold() == ".txt" else self.pdf())
         except OSError as error:
             raise UsageError(
                 f"{file} cannot be written.", "Name a file in a folder that is yours."
@@ -168,12 +170,16 @@ def save_tour(shop: Shop, board: Board, answer: Range) -> list[Path]:
 
 
 def plain_name(board: str) -> str:
-    """A board's number as it can stand in the name of a file.
+    """A board's number as it can stand in the name of a file; no two boards have the same.
 
-    >>> plain_name("26-014"), plain_name("a/b: c")
-    ('26-014', 'a-b-c')
+    >>> plain_name("26-014"), plain_name("a/b"), plain_name("a b")
+    ('26-014', 'a-b-c14cdd', 'a-b-c8687a')
     """
-    return re.sub(r"[^\w.-]+", "-", board).strip("-.") or "board"
+    plain = re.sub(r"[^\w.-]+", "-", board).strip("-.")
+    if plain == board:
+        return plain
+    own = hashlib.sha256(board.casefold().encode()).hexdigest()[:6]  # boards are told apart in any case
+    return f"{plain or 'board'}-{own}"
 
 
 def _of_the_shop(shop: Snapshot, kind: str, today: dt.date, progress: Progress | None) -> Paper:

@@ -11,7 +11,7 @@ from making.alike import ELSEWHERE, ink_elsewhere, marks_apart, words_apart
 from making.read_pdf import looks, read
 from studies.make_sheets import DRAWN, SHOWN, draw, fresh, make
 
-from estimator.papers import KINDS, check_asked, paper_of, plain_name
+from estimator.papers import KINDS, Paper, check_asked, paper_of, plain_name
 from estimator.shop import Shop
 from estimator.words.errors import NoAnswerError, UsageError
 from estimator.words.records import IN_HAND
@@ -185,6 +185,27 @@ def test_a_workshop_without_hours_has_a_blank_week(tmp_path):
 def test_names_of_files_are_plain(board):
     assert re.fullmatch(r"[\w.-]+", plain_name(board))
     assert not plain_name(board).startswith(".")
+
+
+def test_no_two_boards_share_the_name_of_a_file():
+    boards = ["26-014", "a/b", "a b", "a-b", "a:b", "..", ":", "board", "ü 1", "ü-1"]
+
+    assert len({plain_name(board) for board in boards}) == len(boards)
+    assert [plain_name(board) for board in ("26-014", "a-b", "board")] == ["26-014", "a-b", "board"]
+
+
+def test_a_sheet_that_cannot_be_written_leaves_the_earlier_one_whole(tmp_path, monkeypatch):
+    def full_disk(*_):
+        raise OSError("no space left")
+
+    paper = Paper("owner", {}, dt.date(2026, 6, 1), "owner-26-001")
+    monkeypatch.setattr(Paper, "pdf", lambda _: b"a new sheet")
+    (file := tmp_path / "sheet.pdf").write_bytes(b"as it was")
+    monkeypatch.setattr("os.fsync", full_disk)
+    with pytest.raises(UsageError, match="cannot be written"):
+        paper.save(tmp_path, file)
+
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == {"sheet.pdf": b"as it was"}
 
 
 @pytest.fixture(scope="module")

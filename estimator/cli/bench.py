@@ -23,12 +23,13 @@ def save_calendar(path: Path, day: BenchDay) -> None:
     Raises UsageError for another ending than .ics, and where the file cannot be written.
     """
     from estimator.bench.ics import calendar_text
+    from estimator.log.files import save_file
     from estimator.said.bench import ready_days
 
     if path.suffix.casefold() != ENDING:
         raise UsageError(f"{path} is no {ENDING} file.", f"Name a file that ends in {ENDING}.")
     try:
-        path.write_bytes(calendar_text(ready_days(day), on=day.today).encode())
+        save_file(path, calendar_text(ready_days(day), on=day.today).encode())
     except OSError as error:
         raise UsageError(f"{path} cannot be written.", "Name a file in a folder that is yours.") from error
 

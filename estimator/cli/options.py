@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Any
 import click
 from click.core import ParameterSource
 
-from estimator.cli.printing import line_of
+from estimator.cli import STOPPED, STOPPED_CODE
+from estimator.cli.printing import line_of, printed
 from estimator.words.dates import in_our_time
 from estimator.words.errors import EstimatorError, UnreadableError, UsageError
 from estimator.words.json_form import plain
@@ -45,8 +46,13 @@ class Commands(click.Group):
                 raise
             click.echo(f"No {what} is named. Write estimator {error.ctx.info_name} {example}.", err=True)
             raise click.exceptions.Exit(UsageError.exit_code) from error
+        except KeyboardInterrupt:
+            click.echo(f"\n{STOPPED}", err=True)
+            raise click.exceptions.Exit(STOPPED_CODE) from None
         except (click.ClickException, click.exceptions.Exit, click.Abort):
             raise
+        except BrokenPipeError:
+            raise  # whoever read our answer has gone, as head does: click ends quietly
         except Exception as error:
             error.add_note(OUR_MISTAKE)
             raise
@@ -189,7 +195,9 @@ def tell_problems(count: int) -> None:
 
 def print_json(answer: Mapping[str, Any]) -> None:
     """Write one JSON object to stdout, numbers unrounded; what is no number is never written as one."""
-    click.echo(json.dumps(plain(answer), indent=2, allow_nan=False))
+    text = json.dumps(plain(answer), indent=2, allow_nan=False)
+    with printed():
+        click.echo(text)
 
 
 _SHARED = (

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import shlex
 import sys
 import textwrap
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,6 +17,7 @@ import click
 
 from estimator.said.parts import Heading, Part, Table, aligned, ruled
 from estimator.words.actions import Action, Value
+from estimator.words.errors import EstimatorError
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -125,13 +129,45 @@ def print_parts(parts: Iterable[Part], shop: Path | None = None) -> None:
     A terminal gets rich's setting, no wider than `WIDEST`; a file or a pipe gets plain unbroken lines.
     """
     parts = tuple(parts)
-    if sys.stdout.isatty():
-        from rich.console import Console
+    with printed():
+        if sys.stdout.isatty():
+            from rich.console import Console
 
-        console = Console(highlight=False, markup=False, emoji=False)
-        on_terminal(parts, console, shop)
-    else:
-        click.echo("\n".join(plain_lines(parts, shop)))
+            console = Console(highlight=False, markup=False, emoji=False)
+            on_terminal(parts, console, shop)
+        else:
+            click.echo("\n".join(plain_lines(parts, shop)))
+
+
+@contextmanager
+def printed() -> Iterator[None]:
+    """Says in words that an answer cannot be printed, and that it changes nothing of what was kept before.
+
+    A reader that has gone, as head has, is left to click, which ends quietly. Raises UnprintedError.
+    """
+    if sys.stdout is None:  # closed before we were started
+        raise UnprintedError("there is nowhere to print to")
+    try:
+        yield
+        sys.stdout.flush()
+    except OSError as error:
+        if error.errno == errno.EPIPE:
+            raise
+        with suppress(
+            OSError, ValueError
+        ):  # what is still waiting would be tried, and fail, once more at the end
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        raise UnprintedError(error.strerror or str(error)) from error
+
+
+class UnprintedError(EstimatorError):
+    """An answer that cannot be printed; why: as the system says it."""
+
+    def __init__(self, why: str) -> None:
+        super().__init__(
+            f"The answer cannot be printed: {why.casefold()}.",
+            "What was to be kept or saved is kept: don't ask for that twice. Make room first.",
+        )
 
 
 def on_terminal(parts: Iterable[Part], console: Console, shop: Path | None = None) -> None:

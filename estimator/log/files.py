@@ -165,9 +165,41 @@ def write_whole(path: Path, data: bytes, part: str = "", *, to_disk: bool = True
     try:
         _write_new(apart, data, to_disk=to_disk)
         os.replace(apart, path)  # noqa: PTH105
-    except OSError:
+    except BaseException:
         apart.unlink(missing_ok=True)
         raise
+
+
+def save_file(path: Path, data: bytes) -> None:
+    """Writes a picture or a sheet, whole or not at all: where it fails, what was there before is still whole.
+
+    A link is followed, and a file that was there keeps its rights. Raises OSError where it cannot be written, or may
+    not be.
+    """
+    target = path.resolve()
+    if target.exists() and not target.is_file():  # a pipe or a device is no file that could be replaced
+        target.write_bytes(data)
+        return
+    rights = _rights(target)
+    apart = target.with_name(f"{PART}{secrets.token_hex(8)}.part")
+    try:
+        _write_new(apart, data)
+        if rights is not None:
+            apart.chmod(rights)
+        os.replace(apart, target)  # noqa: PTH105
+    except BaseException:
+        apart.unlink(missing_ok=True)
+        raise
+
+
+def _rights(target: Path) -> int | None:
+    """The rights of a file; None where there is none. Raises PermissionError where it may not be written."""
+    if not target.exists():
+        return None
+    rights = target.stat().st_mode
+    if not (rights & ANY_WRITER and os.access(target, os.W_OK)):
+        raise PermissionError(13, "may not be written", str(target))
+    return rights
 
 
 def _mark(folder: Path) -> str:
@@ -177,18 +209,17 @@ def _mark(folder: Path) -> str:
 
 def _staged(target: Path, data: bytes, token: str, *, several: bool) -> _Step:
     """One file written apart, ready to be moved into place, with a copy of the old where it may be needed."""
-    there = target.exists()
-    if there and not (target.stat().st_mode & ANY_WRITER and os.access(target, os.W_OK)):
-        raise PermissionError(13, "may not be written", str(target))
+    rights = _rights(target)
+    there = rights is not None
     part, old = (target.with_name(f"{token}{end}.part") for end in ("", "-old"))
     _write_new(part, data)
     before = ""
-    if there:
-        part.chmod(target.stat().st_mode)
+    if rights is not None:
+        part.chmod(rights)
         before = _digest(target)
         if several:
             _write_new(old, target.read_bytes())
-            old.chmod(target.stat().st_mode)
+            old.chmod(rights)
     after = hashlib.sha256(data).hexdigest()
     return _Step(str(target), str(part), str(old) if there and several else "", before, after)
 

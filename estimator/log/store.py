@@ -24,6 +24,8 @@ from estimator.words.settings.schema import Settings
 from estimator.words.settings.values import SETTINGS_FILE
 
 WORKBOOKS = ("log.xlsx", "log.ods")
+NAMES = {*WORKBOOKS, *FILES}
+NEVER_READ = ("log.xls", "log.csv")  # in a folder they look like the log, and are none
 ACTS = "acts.json"  # in the cache: the acts that had a key
 MOST_ACTS = 1000  # that are known again
 TRIES = 50  # to read all files between two acts
@@ -150,17 +152,32 @@ def log_files(folder: Path) -> Sources:
     looked into has none.
     """
     try:
-        files = sorted(path for path in folder.iterdir() if path.is_file())
-        paths = {path.name.casefold(): path for path in reversed(files)}
+        files = sorted(path for path in folder.iterdir() if path.is_file() or _leads_nowhere(path))
     except OSError:
-        paths = {}
+        files = []
+    paths = {path.name.casefold(): path for path in reversed(files)}
     books = [paths[name] for name in WORKBOOKS if name in paths]
     tables = {file.removesuffix(".csv"): paths[file] for file in FILES if file in paths}
     beside = []
     if books:
         beside = [tables.pop(file.removesuffix(".csv")).name for file in (BOARDS, HOURS) if file in paths]
-    unread = (*(book.name for book in books[1:]), *beside)
+    twice = [path.name for path in files if path.name.casefold() in NAMES and path not in paths.values()]
+    odd = [paths[name].name for name in NEVER_READ if name in paths]
+    unread = (*(book.name for book in books[1:]), *beside, *twice, *odd)
     return Sources(books[0] if books else None, tables, unread)
+
+
+def _leads_nowhere(path: Path) -> bool:
+    """Whether it is a link to a file that is not there, as on a drive that is not plugged in."""
+    return path.is_symlink() and not path.exists()
+
+
+def _unread(path: Path) -> Problem:
+    """The problem of a file of the log that cannot be read."""
+    if not _leads_nowhere(path):
+        return unopened(path.name)
+    cure = "Plug in the drive that it is on, or take the link away."
+    return Problem(Place(path.name), str(path.readlink()), "the link leads to a file that is not there", cure)
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,6 +219,8 @@ class FileReading:
         sheets: list[RawSheet] = []
         problems = [unopened(name) for name in sources.names if self.data[name] is None]
         notes = list(which_log(sources.names, sources.unread))
+        problems = [_unread(self.folder / name) for name in sources.names if self.data[name] is None]
+        notes = list(_which(sources))
         if sources.workbook and (book := self.data[sources.workbook.name]) is not None:
             found, wrong, more = raw_workbook(book, sources.workbook.name, names)
             sheets += found
@@ -221,6 +240,19 @@ def which_log(names: Sequence[str], unread: Sequence[str]) -> Iterator[Problem]:
         beside = f"; unread beside it: {', '.join(unread)}" if unread else ""
         cure = "Keep one log, and move the other away." if unread else ""
         yield Problem(Place(names[0]), "", f"the log is {', '.join(names)}{beside}", cure)
+def _which(sources: Sources) -> Iterator[Problem]:
+    """A note of the files that were read, and of other logs that lie there."""
+    if sources.unread and not sources.names:
+        wrong, cure = (
+            "this is not read",
+            "Save it as log.xlsx or log.ods, or each sheet as csv, as boards.csv.",
+        )
+        yield from (Problem(Place(name), "", wrong, cure) for name in sources.unread)
+    if sources.names:
+        beside = f"; unread beside it: {', '.join(sources.unread)}" if sources.unread else ""
+        cure = "Keep one log, and move the other away." if sources.unread else ""
+        place = Place(sources.names[0])
+        yield Problem(place, "", f"the log is {', '.join(sources.names)}{beside}", cure)
 
 
 @dataclass(frozen=True, slots=True)

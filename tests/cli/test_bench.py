@@ -7,6 +7,7 @@ from making.mornings import EMPTY, FISH, MORNING, TODAY, dates, day
 
 from estimator.cli.bench import save_calendar
 from estimator.shop import Shop
+from estimator.words.errors import UsageError
 
 
 @pytest.fixture
@@ -149,3 +150,15 @@ def test_an_empty_bench_says_when_the_next_board_could_begin(tmp_path, run):
     assert said[said.index("Next free start") + 1] == "A place is free now."
     saturday = run("bench", "--shop", tmp_path / "mine", "--today", "2026-10-03").stdout
     assert "Mon 5 October, 8 times in 10." in saturday  # no hours on a Saturday
+
+
+def test_a_calendar_that_cannot_be_written_leaves_the_earlier_one_whole(tmp_path, monkeypatch):
+    def full_disk(*_):
+        raise OSError("no space left")
+
+    (file := tmp_path / "days.ics").write_bytes(b"as it was")
+    monkeypatch.setattr("os.fsync", full_disk)
+    with pytest.raises(UsageError, match="cannot be written"):
+        save_calendar(file, MORNING)
+
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == {"days.ics": b"as it was"}

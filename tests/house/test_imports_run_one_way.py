@@ -16,7 +16,9 @@ ORDER = {
                 book.store kept_in edits steps.read_back steps.writing steps.hours steps.enquiry
                 steps.standing steps.leaving steps.telling steps.ringing steps.next_steps exchange.marks
                 exchange.rows exchange.writing exchange.export exchange.files_in exchange.strangers
-                exchange.merge exchange.importing""",
+                exchange.merge exchange.importing notebook.page notebook.tokens notebook.amounts
+                notebook.vocabulary notebook.mentions notebook.atoms notebook.items notebook.draft
+                notebook.reader notebook.typed""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc
                 materials resting fit""",

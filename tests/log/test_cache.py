@@ -86,3 +86,17 @@ def test_parts_that_a_broken_process_left_go_after_a_day(tmp_path):
         aged(tmp_path / name, age)
     clear_old(tmp_path)
     assert [path.name for path in tmp_path.iterdir()] == [".estimator-2.part"]
+
+
+def test_a_full_disk_leaves_nothing_behind(tmp_path):
+    # the most that a file may have stands for what is left on the disk: POSIX, setrlimit, RLIMIT_FSIZE
+    resource = pytest.importorskip("resource")
+    least, most = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (4096, most))
+    try:
+        for _ in range(3):
+            keep(tmp_path / "fit-1.json", "x" * 100_000)
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (least, most))
+
+    assert list(tmp_path.iterdir()) == []

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from estimator.log import files
-from estimator.log.files import JOURNAL, finish, locked, write_all
+from estimator.log.files import JOURNAL, finish, locked, save_file, write_all
 
 OLD, NEW = {"a.csv": "a", "b.csv": "b"}, {"a.csv": "A", "b.csv": "B", "c.csv": "C"}
 DIES = """
@@ -131,3 +131,41 @@ def test_a_lock_that_was_left_behind_is_broken(tmp_path, monkeypatch):
     os.utime(tmp_path / files.LOCK, (long_ago, long_ago))
     with locked(tmp_path, patience=0.05):
         assert (tmp_path / files.LOCK).exists()
+
+
+@pytest.mark.parametrize("step", ["fsync", "replace"])
+@pytest.mark.parametrize("stops", [OSError("no space left"), KeyboardInterrupt()])
+def test_a_picture_that_cannot_be_written_leaves_the_earlier_one_whole(tmp_path, monkeypatch, step, stops):
+    picture = tmp_path / "range.png"
+    picture.write_bytes(b"as it was")
+
+    def stop(*_):
+        raise stops
+
+    monkeypatch.setattr(os, step, stop)
+    with pytest.raises(type(stops)):
+        save_file(picture, b"new")
+
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == {"range.png": b"as it was"}
+
+
+def test_a_picture_goes_where_a_link_leads_and_a_file_that_may_not_be_written_stays(tmp_path):
+    real, link = tmp_path / "real.png", tmp_path / "link.png"
+    real.write_bytes(b"old")
+    real.chmod(0o640)
+    link.symlink_to(real)
+
+    save_file(link, b"new")
+    assert (link.is_symlink(), real.read_bytes(), real.stat().st_mode & 0o777) == (True, b"new", 0o640)
+
+    real.chmod(0o440)
+    with pytest.raises(PermissionError):
+        save_file(link, b"newer")
+    assert real.read_bytes() == b"new"
+
+
+@pytest.mark.skipif(not Path("/dev/null").is_char_device(), reason="there is no such device")
+def test_a_device_is_written_into_and_never_replaced():
+    save_file(Path("/dev/null"), b"away")
+
+    assert Path("/dev/null").is_char_device()

@@ -1,6 +1,12 @@
 """Which files are a log, and when a cached fit of it is stale."""
 
+import datetime as dt
+
+import pytest
+
 from estimator.log.store import FileStore, log_files
+from estimator.words.errors import UsageError
+from estimator.words.settings.schema import Settings
 
 
 def names(folder):
@@ -31,6 +37,59 @@ def test_the_first_log_found_wins_and_the_others_are_named(tmp_path):
         ("log.xlsx", "weights.csv", "notes.csv", "money.csv"),
         ("log.ods", "Boards.CSV", "hours.csv"),
     )
+
+
+def test_files_that_look_like_the_log_and_are_not_read_are_named(tmp_path):
+    for file in ("Boards.csv", "boards.csv", "log.xls", "Log.csv", "log.txt"):
+        (tmp_path / file).write_text("board\n")
+    if not (tmp_path / "BOARDS.csv").exists():  # where capitals tell files apart
+        assert names(tmp_path) == (("Boards.csv",), ("boards.csv", "log.xls", "Log.csv"))
+        assert said(tmp_path) == [
+            (
+                "Boards.csv: the log is Boards.csv; unread beside it: boards.csv, log.xls, Log.csv. "
+                "Keep one log, and move the other away."
+            )
+        ]
+
+
+def test_a_log_of_another_kind_alone_is_said(tmp_path):
+    (tmp_path / "log.xls").write_text("")
+    assert said(tmp_path) == [
+        "log.xls: this is not read. Save it as log.xlsx or log.ods, or each sheet as csv, as boards.csv."
+    ]
+
+
+@pytest.mark.parametrize("file", ["boards.csv", "log.xlsx"])
+def test_a_link_that_leads_nowhere_is_a_problem_and_no_empty_log(tmp_path, file):
+    away = tmp_path / "drive" / "log"
+    (tmp_path / file).symlink_to(away)
+
+    assert names(tmp_path) == ((file,), ())
+    _, problems = FileStore(tmp_path, Settings()).read()
+    assert [problem.sentence() for problem in problems] == [
+        (
+            f'{file}: "{away}": the link leads to a file that is not there. '
+            "Plug in the drive that it is on, or take the link away."
+        )
+    ]
+
+
+def test_nothing_is_written_where_a_link_leads_nowhere(tmp_path):
+    (tmp_path / "workshop.toml").write_text("")
+    (tmp_path / "told.csv").symlink_to(tmp_path / "drive" / "told.csv")
+
+    with (
+        pytest.raises(UsageError, match="cannot be written"),
+        FileStore(tmp_path).act("x", dt.datetime(2026, 6, 1, tzinfo=dt.UTC)) as act,
+    ):
+        act.append("told", {"board": "A", "date": "2026-06-01"})
+    assert not (tmp_path / "drive").exists()
+
+
+def said(folder):
+    """The notes on which files a log is."""
+    raw, _ = FileStore(folder, Settings()).read()
+    return [note.sentence() for note in raw.notes]
 
 
 def test_a_folder_of_that_name_is_no_log(tmp_path):

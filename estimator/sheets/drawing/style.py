@@ -20,6 +20,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.text import Text
 
+from estimator.log.files import save_file
 from estimator.sheets.layouts.letters import (
     PX_PER_INCH,
     lettering,
@@ -126,9 +127,9 @@ def save(drawn: Figure, path: Place, *, says: str) -> None:
         buffer = io.BytesIO()
         with house_settings():
             drawn.savefig(buffer, format="png", dpi=PX_PER_INCH * SHARPNESS, metadata={"Software": None})
-        path.write_bytes(buffer.getvalue())
+        save_file(path, buffer.getvalue())
     elif ending == ".svg":
-        path.write_text(svg(drawn, says), encoding="utf-8", newline="\n")
+        save_file(path, svg(drawn, says).encode())
     else:
         raise ValueError(f"{path.name}: a figure is written as .svg or .png.")
 

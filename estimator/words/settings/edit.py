@@ -3,15 +3,24 @@
 from __future__ import annotations
 
 import datetime as dt
+import difflib
+import re
+import tomllib
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from typing import Any
 
 from estimator.words.dates import A_DAY
 from estimator.words.errors import UsageError
 from estimator.words.rules import Accepted
-from estimator.words.settings.values import nearest
+from estimator.words.settings.values import SETTINGS_FILE, as_written, nearest
 
 MARK = "\ufeff"  # that some editors begin a file with
 FIGURES = 3  # of a range that is kept
+RULES = "rules"
+HEADER = re.compile(r"^[ \t]*(?P<array>\[)?\[[ \t]*(?P<name>[^\]\r\n]*?)[ \t]*\]", re.MULTILINE)
+OWN = re.compile(r"\s*(?:low|high|on|boards|source)\s*=|.*\baccepted\b|\s*rules\s*=")
 
 
 def with_accepted(written: str, name: str, accepted: Accepted) -> str:
@@ -42,17 +51,61 @@ def with_accepted(written: str, name: str, accepted: Accepted) -> str:
     rule = next((table for table in rules if table.get("name") == name), None)
     if rule is None:
         known = [str(table.get("name", "")) for table in rules]
+    mark = MARK if written.startswith(MARK) else ""
+    body = written.removeprefix(MARK)
+    known = [str(rule.get("name", "")) for rule in tomllib.loads(body).get("rules", [])]
+    if name not in known:
         raise UsageError(f'No rule of thumb is called "{name}".', nearest(name, known))
+    values = _values(accepted)
+    for begin, end in _pieces(body, known.index(name), len(known)):
+        piece = body[begin:end]
+        with suppress(ValueError):  # what the two libraries raise for a text that cannot be taken apart so
+            changed = body[:begin] + _with_ends(piece, _in_piece(piece, name, values)) + body[end:]
+            if _as_wanted(body, changed, known.index(name), values):
+                return mark + changed
+    raise UsageError(
+        f'{SETTINGS_FILE} stays as it is: it is written so that a range beside "{name}" would move other lines.',
+        f"Write it under that rule yourself: {'; '.join(_lines(values))}.",
+    )
+
+
+def _values(accepted: Accepted) -> dict[str, Any]:
+    """What is kept, by key."""
     low, high = (float(f"{end:.{FIGURES}g}") for end in (accepted.low, accepted.high))
     if low == high:
         low, high = accepted.low, accepted.high
-    values = {
-        "low": low,
-        "high": high,
-        "on": accepted.on,
-        "boards": accepted.boards,
-        "source": "log",
-    }
+    return {"low": low, "high": high, "on": accepted.on, "boards": accepted.boards, "source": "log"}
+
+
+def _lines(values: Mapping[str, Any]) -> list[str]:
+    """The same as lines of the file."""
+    return ["[rules.accepted]", *(f"{key} = {as_written(value)}" for key, value in values.items())]
+
+
+def _pieces(text: str, at: int, many: int) -> Iterator[tuple[int, int]]:
+    """From where to where a rule may be taken by itself, the shortest first, so that nothing else can be moved.
+
+    at: its place among the rules; many: how many they are
+    """
+    headers = list(HEADER.finditer(text))
+    rules = [n for n, one in enumerate(headers) if one["array"] and one["name"] == RULES]
+    if len(rules) == many:
+        after = headers[rules[at] + 1 :]
+        ours = (one for one in after if one["array"] or not one["name"].startswith(f"{RULES}."))
+        ends = [next(ours, None), headers[rules[at + 1]] if at + 1 < many else None]
+        for end in ends:
+            yield headers[rules[at]].start(), len(text) if end is None else end.start()
+    yield 0, len(text)
+
+
+def _in_piece(piece: str, name: str, values: Mapping[str, Any]) -> str:
+    """A piece of the file with the values kept beside the rule of that name, each line with one line feed."""
+    import tomlkit
+    from tomlkit.items import InlineTable
+
+    document = tomlkit.parse(piece.replace("\r\n", "\n"))
+    rules: list[Any] = list(document.get(RULES, []))
+    rule = next(table for table in rules if table.get("name") == name)
     if "accepted" in rule:
         for key, value in values.items():
             rule["accepted"][key] = value
@@ -123,6 +176,33 @@ def _dumped(document: Any, written: str) -> str:
     text = tomlkit.dumps(document)
     windows = "\r\n" in written
     return (MARK if written.startswith(MARK) else "") + (text.replace("\n", "\r\n") if windows else text)
+    return tomlkit.dumps(document)
+
+
+def _with_ends(before: str, after: str) -> str:
+    """A text in which each line that was there before ends as it did, and each new one as most do."""
+    old, new = before.splitlines(keepends=True), after.splitlines(keepends=True)
+    ends = Counter("\r\n" if line.endswith("\r\n") else "\n" for line in old)
+    usual = max(ends, key=lambda end: (ends[end], end == "\n"), default="\n")
+    plain = [line.rstrip("\r\n") for line in old]
+    lines = [line.removesuffix("\n") + usual if line.endswith("\n") else line for line in new]
+    same = difflib.SequenceMatcher(None, plain, [line.rstrip("\n") for line in new], autojunk=False)
+    for one, other, size in same.get_matching_blocks():
+        for k in range(size):
+            if old[one + k].endswith("\n") and new[other + k].endswith("\n"):
+                lines[other + k] = old[one + k]
+    return "".join(lines)
+
+
+def _as_wanted(before: str, after: str, at: int, values: Mapping[str, Any]) -> bool:
+    """Whether the file says just what it said and the values, and its lines stand in the order in which they stood."""
+    wanted = tomllib.loads(before)
+    kept = wanted["rules"][at].setdefault("accepted", {})
+    kept |= values
+    # of a range that was kept before, its own values are other lines now
+    stay = [line for line in before.splitlines() if not OWN.match(line)]
+    lines = iter(after.splitlines())
+    return tomllib.loads(after) == wanted and all(line in lines for line in stay)
 
 
 def _put_last(rule: Any, table: Any) -> None:

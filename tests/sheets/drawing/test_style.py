@@ -190,3 +190,17 @@ def test_collisions_are_seen(collisions):
         ("too far out", "off the paper"),
         ("struck", "struck through"),
     }
+
+
+@pytest.mark.parametrize("name", ["a.png", "a.svg"])
+def test_a_figure_that_cannot_be_written_leaves_the_earlier_one_whole(tmp_path, monkeypatch, name):
+    def full_disk(*_):
+        raise OSError("no space left")
+
+    save(figure(40, 30), tmp_path / name, says="one")
+    before = (tmp_path / name).read_bytes()
+    monkeypatch.setattr("os.fsync", full_disk)
+    with pytest.raises(OSError, match="no space"):
+        save(figure(80, 60), tmp_path / name, says="another")
+
+    assert [(path.name, path.read_bytes()) for path in tmp_path.iterdir()] == [(name, before)]

@@ -107,3 +107,63 @@ def test_the_file_is_written_whole(tmp_path):
     keep_accepted(FileStore(tmp_path), NAMES[0], KEPT, NOON)
     assert path.read_text("utf-8") == with_accepted(DEMO, NAMES[0], KEPT)
     assert [p.name for p in tmp_path.iterdir()] == ["workshop.toml"]
+
+
+MIXED = (
+    '[[rules]]\r\nname = "a"\nlow = 1\r\nhigh = 2\n\n# a driver\n[drivers.x]\r\nunit = "m"\n\n'
+    '[[rules]]\nname = "b"\nlow = 1\nhigh = 2\n\n[stages.y]\n\n[drivers.z]\n'
+)
+
+
+@pytest.mark.parametrize("name", ["a", "b"])
+def test_tables_that_are_mixed_stay_where_they_are_with_their_line_ends(name):
+    kept = with_accepted(MIXED, name, KEPT)
+
+    added = [
+        "[rules.accepted]",
+        "low = 5.23",
+        "high = 8.6",
+        "on = 2026-10-01",
+        "boards = 17",
+        'source = "log"',
+    ]
+    lines = kept.splitlines(keepends=True)
+    for line in added:
+        lines.remove(next(one for one in lines if one.strip() == line))
+    old = MIXED.splitlines(keepends=True)
+    assert [line for line in lines if line.strip()] == [line for line in old if line.strip()]
+    assert [rule.get("accepted", {}).get("boards") for rule in tomllib.loads(kept)["rules"]] == [
+        17 if rule == name else None for rule in "ab"
+    ]
+    again = with_accepted(kept, name, Accepted(6.0, 9.0, DAY, 20))
+    assert len(again.splitlines()) == len(kept.splitlines())
+    assert (
+        again.index("[drivers.x]")
+        < again.index('name = "b"')
+        < again.index("[stages.y]")
+        < again.index("[drivers.z]")
+    )
+
+
+def test_what_stands_apart_from_its_rule_is_found_there():
+    text = (
+        '[x.a]\n[[rules]]\nname = "a"\nlow = 1\nhigh = 2\n[x.b]\nn = 2\n[rules.accepted]\nlow = 1\nhigh = 2\n'
+    )
+    kept = with_accepted(text, "a", KEPT)
+
+    assert tomllib.loads(kept)["rules"][0]["accepted"]["boards"] == 17
+    assert kept.index("[x.a]") < kept.index("[[rules]]") < kept.index("[x.b]")
+
+
+def test_a_file_that_would_be_moved_about_stays_as_it_is():
+    words = 'text = """\n[[rules]]\n"""\n'  # looks like one more rule
+    with pytest.raises(UsageError) as refused:
+        with_accepted(f"[bench]\n{words}{MIXED}", "a", KEPT)
+
+    assert refused.value.wrong == (
+        'workshop.toml stays as it is: it is written so that a range beside "a" would move other lines.'
+    )
+    assert refused.value.cure == (
+        "Write it under that rule yourself: [rules.accepted]; low = 5.23; high = 8.6; on = 2026-10-01; "
+        'boards = 17; source = "log".'
+    )
