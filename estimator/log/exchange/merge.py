@@ -217,6 +217,7 @@ class Merge:
                     of_board[sheet, RowIn(sheet, Place(""), cells, (), 0).board].append(number)
         for (sheet, board), found in loose.items():
             self._as_many(sheet, board, found, of_board[sheet, board], newer=newer)
+        self.plan.added.sort(key=lambda row: (row.source, row.place.row))  # as they stand in their file
 
     def _as_many(self, sheet: str, board: str, rows: list[RowIn], numbers: list[int], *, newer: bool) -> None:
         """Rows that nothing tells apart: equal ones are skipped, more are added, other ones are a problem."""
