@@ -6,6 +6,7 @@ import datetime as dt
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Protocol
 
 from estimator.log.book.act import NUMBERED_BY
 from estimator.log.book.canonical import BoardNames, Canon, next_number
@@ -20,6 +21,13 @@ from estimator.words.settings.schema import Settings
 
 ONE_WINS = "Correct the one or the other, or let the file win."
 GONE = "not in the file that was read in"
+
+
+class _Placed(Protocol):
+    """A record of a log."""
+
+    @property
+    def where(self) -> Place: ...
 
 
 @dataclass(slots=True)
@@ -81,8 +89,8 @@ class Merge:
                 filled = {name: str(cell) for name, cell in zip(header, cells, strict=True) if cell != ""}
                 self.there[sheet.sheet][number] = filled
         boards = BoardNames()
-        for cells in self.there["boards"].values():
-            boards.add(cells.get("board", ""), cells.get("called", ""))
+        for board in self.there["boards"].values():
+            boards.add(board.get("board", ""), board.get("called", ""))
         self.canon = Canon(settings, boards)
         self.plan = MergePlan()
 
@@ -217,6 +225,7 @@ class Merge:
                     of_board[sheet, RowIn(sheet, Place(""), cells, (), 0).board].append(number)
         for (sheet, board), found in loose.items():
             self._as_many(sheet, board, found, of_board[sheet, board], newer=newer)
+        self.plan.added.sort(key=lambda row: (row.source, row.place.row))  # as they stand in their file
 
     def _as_many(self, sheet: str, board: str, rows: list[RowIn], numbers: list[int], *, newer: bool) -> None:
         """Rows that nothing tells apart: equal ones are skipped, more are added, other ones are a problem."""
@@ -283,8 +292,16 @@ class Merge:
         before = set(read_log(self.book, (), self.settings)[1])
         log, problems, _ = read_log(RawLog((*kept, *more), THE_BOOK), (), self.settings, today=self.today)
         plan.problems += [problem for problem in problems if problem not in before]
-        records = (log.boards, log.entries, log.told, log.waits, log.weighings, log.notes, log.money)
-        taken = {record.where.whole_row for record in _each(records)}
+        records: tuple[Sequence[_Placed], ...] = (
+            log.boards,
+            log.entries,
+            log.told,
+            log.waits,
+            log.weighings,
+            log.notes,
+            log.money,
+        )
+        taken = {record.where.whole_row for some in records for record in some}
         bad = [row for row in writes if row.place not in taken]
         plan.left_out += [row.place for row in bad]
         if good_rows:
@@ -311,9 +328,3 @@ class Merge:
     def _whole(self, row: RowIn) -> dict[str, str]:
         """All cells of a row as it would stand in the book."""
         return {**self.there[row.sheet].get(row.there, {}), **row.cells}
-
-
-def _each(records: Iterable[Sequence[object]]) -> Iterable[object]:
-    """All records, one after the other."""
-    for some in records:
-        yield from some

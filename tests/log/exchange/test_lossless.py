@@ -68,7 +68,7 @@ def content(store):
 
 
 @pytest.mark.parametrize("name", ["out.xlsx", "out.ods", "out"])
-@settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
 @given(sheets=BOOKS)
 def test_a_book_comes_back_as_it_was(name, sheets):
     boards = [{"board": f"N-{n}", **row} for n, row in enumerate(sheets["boards"], 1)]
