@@ -10,6 +10,7 @@ import click
 from estimator import __version__
 from estimator.cli.bench import bench
 from estimator.cli.check import check
+from estimator.cli.hours import hours
 from estimator.cli.looks import looks
 from estimator.cli.options import Commands
 from estimator.cli.overruns import overruns
@@ -46,6 +47,7 @@ ALL = (
     bench,
     check,
     demo,
+    hours,
     looks,
     new,
     overruns,

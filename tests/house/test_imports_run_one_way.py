@@ -10,7 +10,9 @@ ORDER = {
     "words": """json_form actions problems errors phrases labels measures worked_time dates money odds records rules settings.schema
                 settings.values settings.rules settings.checks settings.manual settings.reader settings.edit""",
     "log": """files cache columns tables csv_tables workbooks names parse.cells parse.boards parse.entries stage_hours
-              checks history reading store starter edits""",
+              notebook.page notebook.tokens notebook.amounts notebook.vocabulary notebook.mentions notebook.atoms
+              notebook.items notebook.questions notebook.remarks notebook.draft notebook.reader notebook.typed
+              notebook.diary checks history reading store starter edits booking""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc materials resting fit""",
     "forecast": "looks ranges calibration draws surprises beyond views prices answers described scope_change what_ifs",
@@ -22,7 +24,7 @@ ORDER = {
                  weigh.promise_impact weigh.weighing weigh.advice weigh.assess quarter.cash quarter.given_back quarter.missing_data
                  quarter.waiting_time quarter.promises_kept quarter.work_in_hand quarter.decision_outcomes
                  quarter.control_chart quarter.charges quarter.suggestions quarter.review""",
-    "said": """parts by_rules looks check owner told rules record_scores record range added bench overruns quarter_page_two quarter weigh
+    "said": """parts by_rules looks check hours owner told rules record_scores record range added bench overruns quarter_page_two quarter weigh
                 workshops""",
     "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words layouts.ranges
                  layouts.pay layouts.promises layouts.record
@@ -33,7 +35,7 @@ ORDER = {
                  paper.record_sheet paper.week_sheet paper.typesetting pictures""",
     "": "as_of snapshot shop papers",
     "demo": "texts recipe simulation stories notebook workshop",
-    "cli": "printing options settings_command bench check looks overruns range record quarter rules told weigh sheet workshops commands",
+    "cli": "printing options settings_command bench check looks overruns range record quarter rules told hours weigh sheet workshops commands",
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()

@@ -52,7 +52,10 @@ def lost(text, **where):
 
 
 @settings(deadline=None, max_examples=300)
-@given(st.lists(st.one_of(st.sampled_from(WORDS), st.sampled_from(MARKS), st.text(max_size=6)), max_size=25), st.booleans())
+@given(
+    st.lists(st.one_of(st.sampled_from(WORDS), st.sampled_from(MARKS), st.text(max_size=6)), max_size=25),
+    st.booleans(),
+)
 def test_nothing_typed_is_lost(words, box):
     assert lost(" ".join(words), day=WEEK["Tue"] if box else None) == ""
 
@@ -61,7 +64,9 @@ def test_a_word_that_no_part_keeps_is_seen_to_be_lost():
     page = READER.read("Mon red strip 4 brittle")
     assert all(kept for c, kept in zip(page.text, covered(page), strict=True) if c.isalnum())
     with pytest.raises(AssertionError):
-        covered(page.__class__(page.text, (page.lines[0].__class__(**{**fields(page.lines[0]), "note": ""}),)))
+        covered(
+            page.__class__(page.text, (page.lines[0].__class__(**{**fields(page.lines[0]), "note": ""}),))
+        )
 
 
 def fields(line):
@@ -69,7 +74,9 @@ def fields(line):
 
 
 PLAIN = [code for code in BOARDS if code not in {"T", "O", "M", "X"}]  # begun, and not yet over
-NOTES = st.sampled_from(["", "second side", "rail was bad", "2nd col", "soaked at the tail", "3 pcs", "not easy; slow"])
+NOTES = st.sampled_from(
+    ["", "second side", "rail was bad", "2nd col", "soaked at the tail", "3 pcs", "not easy; slow"]
+)
 LINES = st.builds(
     lambda code, stage, at, quarters, done, again, note, days: HoursLine(
         BOARDS[code].board,
@@ -144,7 +151,10 @@ def test_an_answer_fills_the_line_that_it_was_asked_of():
     assert [(doubt.what, doubt.typed) for doubt in first.doubts] == [("stage", "red 4"), ("board", "ochre")]
     stage, board = first.doubts
     page = READER.read(text, answers={stage.key: "fins", board.key: "26-109"})
-    assert [(line.board, line.stage, line.hours) for line in page.lines] == [("26-101", "fins", 4.0), ("26-109", "strip", 2.0)]
+    assert [(line.board, line.stage, line.hours) for line in page.lines] == [
+        ("26-101", "fins", 4.0),
+        ("26-109", "strip", 2.0),
+    ]
     assert READER.read(text, answers={stage.key: LEAVE, board.key: "26-109"}).left_out == (stage.span,)
 
 
@@ -152,7 +162,10 @@ def test_what_the_log_has_already_is_asked_more_or_the_same():
     booked = Entry("26-101", WEEK["Mon"], "strip", 4.0)
     reader = NotebookReader(SETTINGS, BOARDS.values(), [*ENTRIES, booked], TODAY)
     (doubt,) = reader.read("Mon red strip 4").doubts
-    assert doubt.question == "red has 4 h of “Strip old glass” on Mon 8 June 2026 already. Is this more, or the same?"
+    assert (
+        doubt.question
+        == "red has 4 h of “Strip old glass” on Mon 8 June 2026 already. Is this more, or the same?"
+    )
     assert reader.read("Mon red strip 4", answers={doubt.key: MORE}).lines[0].hours == 4.0
     assert reader.read("Mon red strip 4", answers={doubt.key: "same"}).lines == ()
     assert reader.read("Mon red let in 4").doubts == ()
@@ -169,18 +182,26 @@ def test_an_empty_day_is_asked_unless_the_log_has_hours_of_it():
     assert [choice.says for choice in doubt.choices] == ["I was away", "I didn't work", "not written down"]
     away = READER.read(text, answers={doubt.key: "away"}).lines[1]
     assert (away.board, away.hours, away.note) == (SHOP, 0.0, "away")
-    full = NotebookReader(SETTINGS, BOARDS.values(), [*ENTRIES, Entry("26-104", WEEK["Tue"], "sand", 1.0)], TODAY)
+    full = NotebookReader(
+        SETTINGS, BOARDS.values(), [*ENTRIES, Entry("26-104", WEEK["Tue"], "sand", 1.0)], TODAY
+    )
     assert full.read(text).doubts == ()
 
 
 def test_words_that_the_log_has_with_one_stage_only_are_learned():
-    taught = [Entry("26-102", dt.date(2026, 5, 4) + n * A_DAY, "spray", 1.0, note="lay the bands") for n in range(3)]
+    taught = [
+        Entry("26-102", dt.date(2026, 5, 4) + n * A_DAY, "spray", 1.0, note="lay the bands") for n in range(3)
+    ]
     reader = NotebookReader(SETTINGS, BOARDS.values(), [*ENTRIES, *taught], TODAY)
     (line,) = reader.read("Mon blue lay the bands 2").lines
     assert (line.stage, line.note) == ("spray", "lay the bands")
     assert READER.read("Mon blue lay the bands 2").doubts
     spread = [*taught, Entry("26-104", dt.date(2026, 5, 4), "sand", 1.0, note="lay the bands")]
-    assert NotebookReader(SETTINGS, BOARDS.values(), [*ENTRIES, *spread], TODAY).read("Mon blue lay the bands 2").doubts
+    assert (
+        NotebookReader(SETTINGS, BOARDS.values(), [*ENTRIES, *spread], TODAY)
+        .read("Mon blue lay the bands 2")
+        .doubts
+    )
 
 
 def test_what_is_counted_is_offered_as_an_amount():

@@ -11,7 +11,9 @@ from estimator.words.settings.reader import parse_settings
 
 TODAY = dt.date(2026, 6, 12)  # a Friday
 MAY = dt.date(2026, 5, 4)
-WEEK = {day: dt.date(2026, 6, 8 + at) for at, day in enumerate(("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"))}
+WEEK = {
+    day: dt.date(2026, 6, 8 + at) for at, day in enumerate(("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"))
+}
 BOARDS = {
     "R": Board("26-101", "red", state=ON_BENCH, started=MAY),
     "B": Board("26-102", "blue seven-nine", state=ON_BENCH, started=MAY),
@@ -25,7 +27,15 @@ BOARDS = {
     "M": Board("26-110", "mint gun", state=ASKED, asked=MAY),
     "X": Board("25-090", "old red six-two", state=FINISHED, started=MAY.replace(year=2025), ready=MAY.replace(year=2025, month=9)),
 }  # fmt: skip
-IN_HAND = {"R": "strip", "B": "spray", "N": "gloss", "C": "sand", "G": "laminate", "K": "drying", "P": "clean"}
+IN_HAND = {
+    "R": "strip",
+    "B": "spray",
+    "N": "gloss",
+    "C": "sand",
+    "G": "laminate",
+    "K": "drying",
+    "P": "clean",
+}
 ENTRIES = [Entry(BOARDS[code].board, dt.date(2026, 6, 4), stage, 2.0) for code, stage in IN_HAND.items()]
 SETTINGS = parse_settings(starter_text())[0]
 CASES = Path(__file__).parents[1] / "log" / "notebook_lines.txt"
@@ -47,7 +57,15 @@ def meaning(written):
     done = True if "done" in more else False if "undone" in more else None
     again = next((word.removeprefix("again:") for word in more if word.startswith("again:")), "")
     stage = "" if stage == "-" else stage.replace("_", " ")
-    return (WEEK[first], WEEK[last or first], board, stage, float(hours), done, again), note if tilde else None
+    return (
+        WEEK[first],
+        WEEK[last or first],
+        board,
+        stage,
+        float(hours),
+        done,
+        again,
+    ), note if tilde else None
 
 
 def read_cases(path=CASES):

@@ -9,7 +9,17 @@ from dataclasses import dataclass
 from estimator.log.notebook.amounts import FoundDay, FoundSpan, FoundTime, clock_at, day_at, time_at
 from estimator.log.notebook.mentions import BoardNames, Mention
 from estimator.log.notebook.page import Span
-from estimator.log.notebook.tokens import LINE_END, MARK, NUMBER, NUMBER_WORDS, ORDINAL, WORD, Token, tokens_of
+from estimator.log.notebook.tokens import (
+    LINE_END,
+    MARK,
+    NUMBER,
+    NUMBER_WORDS,
+    ORDINAL,
+    WORD,
+    Token,
+    listed,
+    tokens_of,
+)
 from estimator.log.notebook.vocabulary import (
     AGAINST,
     COUNTED,
@@ -43,12 +53,12 @@ COMMA, STOP, END_OF_LINE, COLON, QUERY = "comma", "stop", "end of line", "colon"
 SEPARATORS = frozenset({COMMA, STOP, END_OF_LINE, COLON})
 
 _COMMAS = frozenset({",", "+", "&", "-"})
-_MANIFOLD = frozenset("each apiece per every twice".split())  # 2 h each: of how many?
+_MANIFOLD = listed("each apiece per every twice")  # 2 h each: of how many?
 _STOPS = frozenset({".", ";", "/", "|", "!"})
-_SHORT_FORMS = frozenset(
-    "col cols lam lams approx ca c hr hrs h min mins mon tue tues wed thu thur thurs fri sat sun pcs pc no st w bd nr".split()
+_SHORT_FORMS = listed(
+    "col cols lam lams approx ca c hr hrs h min mins mon tue tues wed thu thur thurs fri sat sun pcs pc no st w bd nr"
 )
-_NUMBERED = frozenset("grit no number coat side layer step page size p nr # fin day x".split())  # coat 2
+_NUMBERED = listed("grit no number coat side layer step page size p nr # fin day x")  # coat 2
 _MONEY = frozenset("£$€")
 _TO = frozenset({"-", "to", "till", "until", "through", "thru"})
 
@@ -118,7 +128,11 @@ def _goes_on(tokens: Sequence[Token], place: int) -> bool:
     """Whether the one of the red one is no hour: words follow, or the stands before it."""
     behind = tokens[place + 1] if place + 1 < len(tokens) else None
     led = any(token.plain == "the" for token in tokens[max(place - 3, 0) : place])
-    follows = behind is not None and behind.kind in {WORD, NUMBER} and behind.plain not in {"hour", "h", "hr", "and"}
+    follows = (
+        behind is not None
+        and behind.kind in {WORD, NUMBER}
+        and behind.plain not in {"hour", "h", "hr", "and"}
+    )
     return led or follows
 
 
@@ -134,10 +148,9 @@ def _with_until(
     last = None
     if between.plain in _TO or between.plain in {"and", "&"} or tight or listed:
         last = day_at(tokens, place + 1, near, known.style, first=True)
-    if last is not None:
-        if not last.whole_week and not last.wrong:
-            span = (atom.span[0], tokens[last.end - 1].end)
-            return Atom(DAY, span, text[slice(*span)], day=atom.day, until=last), last.end
+    if last is not None and not last.whole_week and not last.wrong:
+        span = (atom.span[0], tokens[last.end - 1].end)
+        return Atom(DAY, span, text[slice(*span)], day=atom.day, until=last), last.end
     return atom, place
 
 
@@ -243,13 +256,15 @@ def _amount(
     if not time:
         return None
     behind = tokens[time.end] if time.end < len(tokens) else None
-    if time.end == place + 1 and token.kind == WORD and time.text in {"1/2", "1/4"}:
-        if behind is not None and behind.kind not in {MARK, LINE_END}:
-            return None  # half the deck
+    part = time.end == place + 1 and token.kind == WORD and time.text in {"1/2", "1/4"}
+    if part and behind is not None and behind.kind not in {MARK, LINE_END}:
+        return None  # half the deck
     figure = time.text.replace(".", "").replace(",", "").isdecimal()
     if figure and behind is not None and behind.plain in MEASURES:
         return COUNT, time.end + 1, {"number": time.time.hours, "note": True}
-    one = time.time.hours == 1 or behind is None or behind.plain.endswith("s") or behind.plain in UNSURE_COUNTS
+    one = (
+        time.time.hours == 1 or behind is None or behind.plain.endswith("s") or behind.plain in UNSURE_COUNTS
+    )
     if time.bare and behind is not None and behind.plain in COUNTED and one:
         ended = time.end + 1
         noun = behind.plain
@@ -259,7 +274,12 @@ def _amount(
         more: dict[str, object] = {"noun": COUNTED[noun], "sure": sure, "meaning": meaning}
         return COUNT, ended, {"number": time.time.hours, "note": True, **more}
     spoken = token.kind == WORD and behind is not None and behind.kind == WORD
-    if time.bare and spoken and _left(tokens, time.end) in {UNKNOWN, PART} and not _known(tokens, time.end, known):
+    if (
+        time.bare
+        and spoken
+        and _left(tokens, time.end) in {UNKNOWN, PART}
+        and not _known(tokens, time.end, known)
+    ):
         return COUNT, time.end, {"number": time.time.hours, "note": True, "sure": False}
     if time.bare and behind is not None and behind.kind == WORD and _things(behind, tokens, time.end, known):
         return COUNT, time.end, {"number": time.time.hours, "note": True, "sure": False}

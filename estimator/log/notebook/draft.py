@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from difflib import get_close_matches
 
 from estimator.log.notebook.atoms import (
     BOARD,
-    COMMA,
     COUNT,
     LITTLE,
     OF_AGAIN,
@@ -20,34 +20,29 @@ from estimator.log.notebook.atoms import (
     OF_STAGE,
     PART,
     QUERY,
-    REMARK,
     SEPARATORS,
     SPAN_OF_TIME,
     TIME,
     UNKNOWN,
     Atom,
-    Glossary,
 )
 from estimator.log.notebook.items import TIMES, Item
-from estimator.log.notebook.mentions import NEAR, WorkState
+from estimator.log.notebook.mentions import NEAR
 from estimator.log.notebook.page import A_TIME, LEAVE, Choice, Doubt, HoursLine, Piece
-from estimator.log.notebook.vocabulary import OBJECTS, PARTS
+from estimator.log.notebook.questions import MOST_CHOICES, OR_LEAVE, Questions
+from estimator.log.notebook.remarks import is_aside, remark_of
+from estimator.log.notebook.tokens import listed
+from estimator.log.notebook.vocabulary import PARTS
 from estimator.words.dates import say_day
 from estimator.words.errors import UnreadableError
-from estimator.words.phrases import say_value
 from estimator.words.records import SHOP
-from estimator.words.settings.schema import REDO, Settings
 from estimator.words.worked_time import WorkedTime, read_worked_time
 
-_NEXT_TO = frozenset("near by round around at under behind along beside from next through".split())
 LONG_DAY = 14.0  # hours on one stage in a day from which it is asked again: more likely a comma was lost
-_MOST_CHOICES = 6
-_COLOURS = frozenset(
+_COLOURS = listed(
     "red blue green yellow orange black white pink purple brown grey gray teal mint lime rust straw ochre plum rose "
-    "coral violet brick copper cream gold silver".split()
+    "coral violet brick copper cream gold silver"
 )
-_WHICH = frozenset("1st 2nd 3rd 4th 5th first second third fourth fifth last".split())  # 2nd col
-_ASKED = Choice(LEAVE, "leave it out")
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,106 +60,6 @@ class Draft:
     doubts: tuple[Doubt, ...] = ()
     left_out: bool = False
     stale: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Questions:
-    """What can be asked of an item, in words, with the likeliest answers first."""
-
-    settings: Settings
-    glossary: Glossary
-    state: WorkState
-
-    def name(self, board: str) -> str:
-        """What a board is called."""
-        row = self.glossary.names.boards.get(board)
-        return row.name if row else "the shop"
-
-    def known(self, line: HoursLine) -> Mapping[str, str]:
-        """What a line says, in words."""
-        return {
-            "day": say_day(line.date),
-            "board": self.name(line.board),
-            "stage": self.settings.label(line.stage) if line.board != SHOP and line.stage else line.stage,
-            "hours": say_value(line.hours),
-        }
-
-    def boards(self, boards: Sequence[str]) -> tuple[Choice, ...]:
-        """Boards to choose from; one that shares its name with another by its id too."""
-        names = [self.name(board) for board in boards]
-        return tuple(
-            Choice(board, f"{name} ({board})" if names.count(name) > 1 else name)
-            for board, name in zip(boards, names, strict=True)
-        )
-
-    def in_hand(self, day: dt.date) -> tuple[str, ...]:
-        """The boards on the bench on a day, the latest worked on first."""
-        there = [
-            board
-            for board in self.glossary.names.boards
-            if self.state.there(board, day) and self.state.begun(board, day)
-        ]
-        return tuple(there[-9:][::-1])
-
-    def stages(self, board: str, day: dt.date) -> tuple[Choice, ...]:
-        """All stages to choose from, that in hand and the next first."""
-        first = self.state.next_stages(board, day) if board in self.glossary.names.boards else ()
-        return tuple(
-            Choice(s, self.settings.label(s))
-            for s in dict.fromkeys((*first, *self.settings.stages))
-            if s != REDO
-        )
-
-
-def remark_of(atoms: Sequence[Atom], text: str, also: tuple[str, ...]) -> str:
-    """What is kept of an item as a note: the words that say nothing else, as they were typed.
-
-    also: kinds of atoms that are kept too
-    """
-    runs: list[list[Atom]] = []
-    open_run = False
-    for at, atom in enumerate(atoms):
-        led = atom.kind == OF_STAGE and at > 0 and atoms[at - 1].text.casefold() in _WHICH
-        keeps = atom.kind in {UNKNOWN, PART, COUNT, REMARK, *also} or atom.note or led or _aside(atom, atoms)
-        if keeps and atom.kind == REMARK:
-            runs.append([atom])
-            open_run = False
-        elif keeps or (open_run and atom.kind in {LITTLE, COMMA}):
-            if not open_run:
-                runs.append([])
-            runs[-1].append(atom)
-            open_run = True
-        else:
-            open_run = False
-    notes = []
-    for run in runs:
-        while run[-1].kind in {LITTLE, COMMA}:
-            run.pop()
-        start = run[0].span[0]
-        piece = text[start : run[-1].span[1]]
-        if run[0].kind == REMARK:
-            piece = piece[1:-1]
-        notes.append(" ".join(piece.split()))
-    return ", ".join(note for note in notes if note)
-
-
-def _aside(atom: Atom, atoms: Sequence[Atom]) -> bool:
-    """Whether a stage's word is only a remark, since another says the stage: sanded the hot coat; near the stringer."""
-    if atom.kind != OF_STAGE or atom.meaning is None:
-        return False
-    others = [a for a in atoms if a.kind == OF_STAGE and a is not atom and a.meaning and len(a.meaning.value) == 1]
-    if len(atom.meaning.value) > 1:
-        return bool(others)
-    own, at = atom.meaning.value[0], atoms.index(atom)
-    before = [a for a in atoms[:at] if a.kind != LITTLE]
-    if before and before[-1] in others and before[-1].meaning:
-        return (before[-1].meaning.value[0], own) in OBJECTS
-    behind = next((a for a in atoms[at + 1 :] if a.kind != LITTLE), None)
-    if behind in others and behind is not None and behind.meaning and behind.text.casefold().endswith(("ed", "ing")):
-        return (behind.meaning.value[0], own) in OBJECTS
-    words = [a.text.casefold() for a in atoms[max(at - 2, 0) : at] if a.kind in {LITTLE, UNKNOWN, PART}]
-    placed = bool(words) and (words[-1] in _NEXT_TO or (words[-1] in {"the", "a"} and words[0] in _NEXT_TO))
-    return placed and any(a in others for a in atoms[:at])
 
 
 def drafted(
@@ -198,18 +93,13 @@ class _Drafting:
     header: Atom | None
     before: Draft | None
     ditto: Draft | None
-
-    def __post_init__(self) -> None:
-        self.doubts: list[Doubt] = []
-        self.gone = False
-        self.mention: Atom | None = None
-
-    doubts: list[Doubt] = None  # type: ignore[assignment]
+    doubts: list[Doubt] = field(default_factory=list)
     gone: bool = False
     mention: Atom | None = None
 
     @property
     def typed(self) -> str:
+        """The text of the item."""
         return self.text[slice(*self.item.span)]
 
     def draft(self) -> Draft:
@@ -217,23 +107,23 @@ class _Drafting:
         item = self.item
         shop = item.of(OF_SHOP)
         named = self._mentions()
-        stage = self._stage_said()
-        if shop and not named and not (self.header and stage is not None):
+        said = self._stage_said()
+        if shop and not named and not (self.header and said is not None):
             return self._on_shop()
         if shop:
             self._line("Is that time on the board, or on the shop? Write each as a line of its own.")
             return self._end()
-        if item.of(OF_AWAY) and not (named or stage):
+        if item.of(OF_AWAY) and not (named or said):
             self._line("Was this a day off, or are these hours? Write it as one of the two.")
             return self._end()
         if len({m.boards.boards for m in named if m.boards}) > 1:
             self._line("Several boards, and one time. Write each board with its own hours.")
             return self._end()
-        if self._painted(named, stage):
+        if self._painted(named, said):
             self._line("Is that the board, or the colour? Write the board's whole name.")
             return self._end()
-        board = self._board(named, stage)
-        stage = self._stage(stage, board)
+        board = self._board(named, said)
+        stage = self._stage(said, board)
         time = self._time()
         done = self._done()
         again, stage = self._again(stage)
@@ -261,9 +151,7 @@ class _Drafting:
         """The answer to a question; None with the doubt, or where the item is left out."""
         typed = self.text[slice(*(span or self.item.span))]
         about = " ".join(typed.casefold().split()) if span else ""
-        doubt = Doubt(
-            what, self.item.span, typed, question, (*choices, _ASKED), free, self._known(), about
-        )
+        doubt = Doubt(what, self.item.span, typed, question, (*choices, OR_LEAVE), free, self._known(), about)
         answer = self.answers.get(doubt.key)
         if answer == LEAVE:
             self.gone = True
@@ -306,10 +194,12 @@ class _Drafting:
             return likely[0]
         over = not any(self.ask.state.there(board, self.day) for board in likely)
         if over and len(likely) == 1:
-            question = f"{self.ask.name(likely[0])} was not in the shop on {say_day(self.day)}. Is it that board?"
+            question = (
+                f"{self.ask.name(likely[0])} was not in the shop on {say_day(self.day)}. Is it that board?"
+            )
         else:
             question = f"Which board is “{atom.text}”?"
-        choices = self.ask.boards(likely[:_MOST_CHOICES])
+        choices = self.ask.boards(likely[:MOST_CHOICES])
         return self._asked("board", question, choices, span=atom.span) or ""
 
     def _inherited(self, stage: str) -> str:
@@ -332,7 +222,7 @@ class _Drafting:
                 self._asked(
                     "board",
                     f"Which board is “{going.text}”?",
-                    self.ask.boards(likely[:_MOST_CHOICES]),
+                    self.ask.boards(likely[:MOST_CHOICES]),
                     span=going.span,
                 )
                 or ""
@@ -342,7 +232,7 @@ class _Drafting:
         before_it = (self.ditto.board,) if self.ditto and self.ditto.board else ()
         likely = tuple(dict.fromkeys((*near, *before_it, *self.ask.in_hand(self.day))))
         boards = tuple(b for b in likely if b in self.ask.glossary.names.boards)
-        return self._asked("board", question, self.ask.boards(boards[:_MOST_CHOICES])) or ""
+        return self._asked("board", question, self.ask.boards(boards[:MOST_CHOICES])) or ""
 
     def _strange(self) -> Atom | None:
         """A word that nobody knows where a board would stand: before stage and time."""
@@ -358,7 +248,7 @@ class _Drafting:
 
     def _stage_said(self) -> tuple[str, ...] | None:
         """The stages that the item may be about; None where it says none."""
-        atoms = [a for a in self.item.of(OF_STAGE) if not _aside(a, self.item.atoms)]
+        atoms = [a for a in self.item.of(OF_STAGE) if not is_aside(a, self.item.atoms)]
         atoms = atoms or [a for a in self.item.of(COUNT) if a.meaning]
         if not atoms:
             counted = {a.noun for a in self.item.of(COUNT) if a.noun}
@@ -366,8 +256,8 @@ class _Drafting:
             return tuple(by_driver) if len(by_driver) == 1 else None
         plain = [a for a in atoms if a.meaning and not a.meaning.kept]
         used = plain or atoms
-        sure = [a.meaning.value for a in used if a.meaning and len(a.meaning.value) == 1]
-        found = sure or [a.meaning.value for a in used if a.meaning]
+        every = [a.meaning.value for a in used if a.meaning]
+        found = [stages for stages in every if len(stages) == 1] or every
         if not found:
             return None
         return tuple(dict.fromkeys(stage for value in found for stage in value))
@@ -420,7 +310,9 @@ class _Drafting:
             assert times[0].time is not None
             time = times[0].time.time
             if time.hours > LONG_DAY and self.until is None and not time.grain:
-                tenth = (Choice(f"{time.hours / 10:g}", f"{time.hours / 10:g} h"),) if time.hours < 100 else ()
+                tenth = (
+                    (Choice(f"{time.hours / 10:g}", f"{time.hours / 10:g} h"),) if time.hours < 100 else ()
+                )
                 return self._typed_time(
                     f"{time.hours:g} hours in one day? How many were they?",
                     (*tenth, Choice(f"{time.hours:g} h", f"{time.hours:g} h")),
@@ -459,7 +351,7 @@ class _Drafting:
                     self.item.span,
                     self.typed,
                     str(error),
-                    (*choices, _ASKED),
+                    (*choices, OR_LEAVE),
                     A_TIME,
                     self._known(),
                 )
@@ -485,9 +377,7 @@ class _Drafting:
         more = any(a.meaning and a.meaning.again for a in self.item.of(OF_STAGE))
         if not atoms and not more:
             return "", stage
-        reasons = list(
-            dict.fromkeys(a.meaning.value[0] for a in atoms if a.meaning and a.meaning.value[0])
-        )
+        reasons = list(dict.fromkeys(a.meaning.value[0] for a in atoms if a.meaning and a.meaning.value[0]))
         plain = any(a.meaning and not a.meaning.value[0] for a in atoms) or more
         if len(reasons) > 1:
             choices = tuple(Choice(reason, reason) for reason in reasons)
@@ -579,7 +469,7 @@ class _Drafting:
         for atom in self.item.atoms:
             if atom.kind in SEPARATORS:
                 continue
-            role = "note" if atom.note or _aside(atom, self.item.atoms) else roles.get(atom.kind, "note")
+            role = "note" if atom.note or is_aside(atom, self.item.atoms) else roles.get(atom.kind, "note")
             if board == SHOP and role in {"note", "board", "done", "again"}:
                 role = "stage"
             pieces.append(Piece(atom.span, role))
@@ -588,8 +478,6 @@ class _Drafting:
 
 def _figures_of(text: str) -> list[str]:
     """The two figures of a span."""
-    import re
-
     return re.findall(r"[0-9]+(?:[.:][0-9]+)?", text)[:2]
 
 
