@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from threading import Lock
@@ -29,6 +29,9 @@ if TYPE_CHECKING:
     from estimator.log.edits import KeptDecision, KeptTelling
     from estimator.log.steps.next_steps import NextSteps
     from estimator.log.steps.writing import DayStep, DoneStep
+    from estimator.log.booking import KeptHours
+    from estimator.log.edits import KeptDecision, KeptTelling
+    from estimator.log.notebook.page import HoursLine, NotebookPage
     from estimator.record.rules.verdicts import Verdict
     from estimator.words.rules import Rule
 
@@ -241,6 +244,35 @@ class Shop:
         except (UsageError, NoAnswerError) as error:
             return replace(said, kept=replace(kept, notes=(*kept.notes, str(error))))
         return replace(said, kept=replace(kept, told=told))
+
+    def read_hours(
+        self,
+        text: str,
+        *,
+        week: dt.date | None = None,
+        day: dt.date | None = None,
+        answers: Mapping[str, str] | None = None,
+    ) -> NotebookPage:
+        """Hours as a notebook has them, read: lines, and what is not sure as doubts. Nothing is written.
+
+        week: a day of the week that is meant; day: the one day that all of it is about; answers: by the doubts' keys
+        """
+        from estimator.log.notebook.reader import NotebookReader
+
+        now = self.snapshot()
+        log = now.whole_log
+        today = now.today or dt.date.today()
+        reader = NotebookReader(now.settings, log.boards, log.entries, today)
+        return reader.read(text, week=week, day=day, answers=answers)
+
+    def write_hours(self, lines: Sequence[HoursLine], key: str = "", digest: str = "") -> KeptHours:
+        """Lines of hours kept in one act, all of them or none; key, digest: as `Store.act` has them.
+
+        Raises UsageError where there are none, and where they cannot be written.
+        """
+        from estimator.log.booking import write_hours
+
+        return write_hours(self.store, lines, _at(self.snapshot().today), key, digest)
 
     def decide(self, board: str, answer: str, *, why: str, for_love: bool = False) -> KeptDecision:
         """What was decided of a board, kept in its own row with the reason; what stood there before is said.

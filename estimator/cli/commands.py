@@ -16,6 +16,7 @@ from estimator.cli.check import check
 from estimator.cli.counter import counter
 from estimator.cli.export_command import export_command
 from estimator.cli.import_command import import_command
+from estimator.cli.hours import hours
 from estimator.cli.looks import looks
 from estimator.cli.notes_and_money import money, notes
 from estimator.cli.options import Commands
@@ -68,6 +69,7 @@ ALL = (
     demo,
     export_command,
     import_command,
+    hours,
     looks,
     money,
     new,

@@ -4,25 +4,27 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
-from estimator.log.notebook.tokens import LINE_END, MARK, NUMBER, ORDINAL, WORD, Token, figures
+from estimator.log.notebook.tokens import LINE_END, MARK, NUMBER, ORDINAL, WORD, Token, figures, listed
 from estimator.words.dates import A_DAY, MONTHS, WEEKDAYS, read_date
 from estimator.words.errors import UnreadableError
 from estimator.words.measures import tidy
 from estimator.words.worked_time import WorkedTime, read_worked_time
 
-_ABOUT = frozenset("about around roughly approximately approx circa ca c ~ ≈".split())
-_UNITS = frozenset(
-    "h hr hrs hour hours m min mins minute minutes d day days w wk wks week weeks and an of".split()
-)
+_ABOUT = listed("about around roughly approximately approx circa ca c ~ ≈")
+_UNITS = listed("h hr hrs hour hours m min mins minute minutes d day days w wk wks week weeks and an of")
 _MOST_TOKENS = 8
 
 
 @dataclass(frozen=True, slots=True)
 class FoundTime:
-    """A time in a text. text: as the reader of hours takes it; bare: a whole number without a unit; end: place behind it"""
+    """A time in a text.
+
+    text: as the reader of hours takes it; bare: a whole number without a unit; end: the place behind it
+    """
 
     time: WorkedTime
     text: str
@@ -52,7 +54,7 @@ def time_at(tokens: Sequence[Token], place: int, hours_in_a_day: float) -> Found
     limit = min(len(tokens), start + _MOST_TOKENS)
     for end in range(start + max(taken, 1), limit + 1):
         piece = tokens[start + taken : end]
-        if any(t.kind in {LINE_END, ORDINAL} or (t.kind == MARK and t.plain not in {"-"}) for t in piece):
+        if any(t.kind in {LINE_END, ORDINAL} or (t.kind == MARK and t.plain != "-") for t in piece):
             break
         if any(
             t.kind == WORD and t.plain not in _UNITS | {"half", "a", "quarter", "quarters"} for t in piece
@@ -170,7 +172,8 @@ def _clock(hours: str, minutes: str | None, half: str) -> float:
 class FoundDay:
     """A day that a text names.
 
-    days: those it may be; weekday: 0 to 6 where only that is named; whole_week: all its week, weeks: so many later; wrong: what doesn't fit
+    days: those it may be; weekday: 0 to 6 where only that is named
+    whole_week: all its week, weeks: so many later; wrong: what doesn't fit
     """
 
     end: int
@@ -181,21 +184,16 @@ class FoundDay:
     weeks: int = 0
 
 
-_WEEKDAY = {
-    name: at
-    for at, names in enumerate(
-        (
-            "mon monday mondays",
-            "tue tues tuesday",
-            "wed weds wednesday",
-            "thu thur thurs thursday",
-            "fri friday",
-            "sat saturday",
-            "sun sunday",
-        )
-    )
-    for name in names.split()
-}
+_WEEKDAYS = (
+    listed("mon monday mondays"),
+    listed("tue tues tuesday"),
+    listed("wed weds wednesday"),
+    listed("thu thur thurs thursday"),
+    listed("fri friday"),
+    listed("sat saturday"),
+    listed("sun sunday"),
+)
+_WEEKDAY = {name: at for at, names in enumerate(_WEEKDAYS) for name in names}
 _INITIALS = {"m": 0, "mo": 0, "tu": 1, "w": 2, "we": 2, "th": 3, "f": 4, "fr": 4}
 _MONTH_WORDS = frozenset({name[:3].lower() for name in MONTHS} | {name.lower() for name in MONTHS} | {"sept"})
 _NUMERIC = re.compile(r"([0-9]{1,2})([/.])([0-9]{1,2})(?:\2([0-9]{2}|[0-9]{4}))?")
@@ -330,9 +328,9 @@ def _short(text: str, place: int, near: dt.date, style: str) -> FoundDay | None:
     year = parts[4] or ""
     year = f"20{year}" if len(year) == 2 else year
     days = []
+    before_year = f"{parts[1]}{parts[2]}{parts[3]}{parts[2]}"
     for one in (style,) if style != "iso" else ("day-month", "month-day"):
-        full = f"{parts[1]}{parts[2]}{parts[3]}{parts[2]}{{}}"
-        found = _nearest(lambda y, full=full, one=one: _try(full.format(y), one), near, year)
+        found = _nearest(partial(_with_year, before_year, one), near, year)
         if found and found not in days:
             days.append(found)
     return FoundDay(place + 1, tuple(days)) if days else None
@@ -344,11 +342,16 @@ def _read(text: str, near: dt.date, style: str) -> dt.date | None:
     return whole or _nearest(lambda year: _try(f"{text} {year}", style), near, "")
 
 
-def _nearest(of_year, near: dt.date, year: str) -> dt.date | None:  # type: ignore[no-untyped-def]
+def _nearest(of_year: Callable[[str], dt.date | None], near: dt.date, year: str) -> dt.date | None:
     """The date in its year, else in the one of three years that is nearest."""
     years = [year] if year else [str(near.year + more) for more in (-1, 0, 1)]
     found = [day for one in years if (day := of_year(one))]
     return min(found, key=lambda day: abs(day - near), default=None)
+
+
+def _with_year(before_year: str, style: str, year: str) -> dt.date | None:
+    """A date in figures in a year."""
+    return _try(before_year + year, style)
 
 
 def _try(text: str, style: str) -> dt.date | None:

@@ -17,6 +17,7 @@ from estimator.log.notebook.tokens import (
     ORDINAL,
     WORD,
     Token,
+    listed,
     tokens_of,
 )
 from estimator.log.notebook.vocabulary import (
@@ -52,12 +53,12 @@ COMMA, STOP, END_OF_LINE, COLON, QUERY = "comma", "stop", "end of line", "colon"
 SEPARATORS = frozenset({COMMA, STOP, END_OF_LINE, COLON})
 
 _COMMAS = frozenset({",", "+", "&", "-"})
-_MANIFOLD = frozenset("each apiece per every twice".split())  # 2 h each: of how many?
+_MANIFOLD = listed("each apiece per every twice")  # 2 h each: of how many?
 _STOPS = frozenset({".", ";", "/", "|", "!"})
-_SHORT_FORMS = frozenset(
-    "col cols lam lams approx ca c hr hrs h min mins mon tue tues wed thu thur thurs fri sat sun pcs pc no st w bd nr".split()
+_SHORT_FORMS = listed(
+    "col cols lam lams approx ca c hr hrs h min mins mon tue tues wed thu thur thurs fri sat sun pcs pc no st w bd nr"
 )
-_NUMBERED = frozenset("grit no number coat side layer step page size p nr # fin day x".split())  # coat 2
+_NUMBERED = listed("grit no number coat side layer step page size p nr # fin day x")  # coat 2
 _MONEY = frozenset("£$€")
 _TO = frozenset({"-", "to", "till", "until", "through", "thru"})
 
@@ -147,10 +148,9 @@ def _with_until(
     last = None
     if between.plain in _TO or between.plain in {"and", "&"} or tight or listed:
         last = day_at(tokens, place + 1, near, known.style, first=True)
-    if last is not None:
-        if not last.whole_week and not last.wrong:
-            span = (atom.span[0], tokens[last.end - 1].end)
-            return Atom(DAY, span, text[slice(*span)], day=atom.day, until=last), last.end
+    if last is not None and not last.whole_week and not last.wrong:
+        span = (atom.span[0], tokens[last.end - 1].end)
+        return Atom(DAY, span, text[slice(*span)], day=atom.day, until=last), last.end
     return atom, place
 
 
@@ -256,9 +256,9 @@ def _amount(
     if not time:
         return None
     behind = tokens[time.end] if time.end < len(tokens) else None
-    if time.end == place + 1 and token.kind == WORD and time.text in {"1/2", "1/4"}:
-        if behind is not None and behind.kind not in {MARK, LINE_END}:
-            return None  # half the deck
+    part = time.end == place + 1 and token.kind == WORD and time.text in {"1/2", "1/4"}
+    if part and behind is not None and behind.kind not in {MARK, LINE_END}:
+        return None  # half the deck
     figure = time.text.replace(".", "").replace(",", "").isdecimal()
     if figure and behind is not None and behind.plain in MEASURES:
         return COUNT, time.end + 1, {"number": time.time.hours, "note": True}

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from difflib import get_close_matches
 
 from estimator.log.notebook.atoms import (
     BOARD,
-    COMMA,
     COUNT,
     LITTLE,
     OF_AGAIN,
@@ -20,34 +20,29 @@ from estimator.log.notebook.atoms import (
     OF_STAGE,
     PART,
     QUERY,
-    REMARK,
     SEPARATORS,
     SPAN_OF_TIME,
     TIME,
     UNKNOWN,
     Atom,
-    Glossary,
 )
 from estimator.log.notebook.items import TIMES, Item
-from estimator.log.notebook.mentions import NEAR, WorkState
+from estimator.log.notebook.mentions import NEAR
 from estimator.log.notebook.page import A_TIME, LEAVE, Choice, Doubt, HoursLine, Piece
-from estimator.log.notebook.vocabulary import OBJECTS, PARTS
+from estimator.log.notebook.questions import MOST_CHOICES, OR_LEAVE, Questions
+from estimator.log.notebook.remarks import is_aside, remark_of
+from estimator.log.notebook.tokens import listed
+from estimator.log.notebook.vocabulary import PARTS
 from estimator.words.dates import say_day
 from estimator.words.errors import UnreadableError
-from estimator.words.phrases import say_value
 from estimator.words.records import SHOP
-from estimator.words.settings.schema import REDO, Settings
 from estimator.words.worked_time import WorkedTime, read_worked_time
 
-_NEXT_TO = frozenset("near by round around at under behind along beside from next through".split())
 LONG_DAY = 14.0  # hours on one stage in a day from which it is asked again: more likely a comma was lost
-_MOST_CHOICES = 6
-_COLOURS = frozenset(
+_COLOURS = listed(
     "red blue green yellow orange black white pink purple brown grey gray teal mint lime rust straw ochre plum rose "
-    "coral violet brick copper cream gold silver".split()
+    "coral violet brick copper cream gold silver"
 )
-_WHICH = frozenset("1st 2nd 3rd 4th 5th first second third fourth fifth last".split())  # 2nd col
-_ASKED = Choice(LEAVE, "leave it out")
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,18 +200,13 @@ class _Drafting:
     header: Atom | None
     before: Draft | None
     ditto: Draft | None
-
-    def __post_init__(self) -> None:
-        self.doubts: list[Doubt] = []
-        self.gone = False
-        self.mention: Atom | None = None
-
-    doubts: list[Doubt] = None  # type: ignore[assignment]
+    doubts: list[Doubt] = field(default_factory=list)
     gone: bool = False
     mention: Atom | None = None
 
     @property
     def typed(self) -> str:
+        """The text of the item."""
         return self.text[slice(*self.item.span)]
 
     def draft(self) -> Draft:
@@ -224,23 +214,23 @@ class _Drafting:
         item = self.item
         shop = item.of(OF_SHOP)
         named = self._mentions()
-        stage = self._stage_said()
-        if shop and not named and not (self.header and stage is not None):
+        said = self._stage_said()
+        if shop and not named and not (self.header and said is not None):
             return self._on_shop()
         if shop:
             self._line("Is that time on the board, or on the shop? Write each as a line of its own.")
             return self._end()
-        if item.of(OF_AWAY) and not (named or stage):
+        if item.of(OF_AWAY) and not (named or said):
             self._line("Was this a day off, or are these hours? Write it as one of the two.")
             return self._end()
         if len({m.boards.boards for m in named if m.boards}) > 1:
             self._line("Several boards, and one time. Write each board with its own hours.")
             return self._end()
-        if self._painted(named, stage):
+        if self._painted(named, said):
             self._line("Is that the board, or the colour? Write the board's whole name.")
             return self._end()
-        board = self._board(named, stage)
-        stage = self._stage(stage, board)
+        board = self._board(named, said)
+        stage = self._stage(said, board)
         time = self._time()
         done = self._done()
         again, stage = self._again(stage)
@@ -269,6 +259,7 @@ class _Drafting:
         typed = self.text[slice(*(span or self.item.span))]
         about = " ".join(typed.casefold().split()) if span else ""
         doubt = Doubt(what, self.item.span, typed, question, (*choices, _ASKED), free, self._known(), about)
+        doubt = Doubt(what, self.item.span, typed, question, (*choices, OR_LEAVE), free, self._known(), about)
         answer = self.answers.get(doubt.key)
         if answer == LEAVE:
             self.gone = True
@@ -316,7 +307,7 @@ class _Drafting:
             )
         else:
             question = f"Which board is “{atom.text}”?"
-        choices = self.ask.boards(likely[:_MOST_CHOICES])
+        choices = self.ask.boards(likely[:MOST_CHOICES])
         return self._asked("board", question, choices, span=atom.span) or ""
 
     def _inherited(self, stage: str) -> str:
@@ -339,7 +330,7 @@ class _Drafting:
                 self._asked(
                     "board",
                     f"Which board is “{going.text}”?",
-                    self.ask.boards(likely[:_MOST_CHOICES]),
+                    self.ask.boards(likely[:MOST_CHOICES]),
                     span=going.span,
                 )
                 or ""
@@ -349,7 +340,7 @@ class _Drafting:
         before_it = (self.ditto.board,) if self.ditto and self.ditto.board else ()
         likely = tuple(dict.fromkeys((*near, *before_it, *self.ask.in_hand(self.day))))
         boards = tuple(b for b in likely if b in self.ask.glossary.names.boards)
-        return self._asked("board", question, self.ask.boards(boards[:_MOST_CHOICES])) or ""
+        return self._asked("board", question, self.ask.boards(boards[:MOST_CHOICES])) or ""
 
     def _strange(self) -> Atom | None:
         """A word that nobody knows where a board would stand: before stage and time."""
@@ -365,7 +356,7 @@ class _Drafting:
 
     def _stage_said(self) -> tuple[str, ...] | None:
         """The stages that the item may be about; None where it says none."""
-        atoms = [a for a in self.item.of(OF_STAGE) if not _aside(a, self.item.atoms)]
+        atoms = [a for a in self.item.of(OF_STAGE) if not is_aside(a, self.item.atoms)]
         atoms = atoms or [a for a in self.item.of(COUNT) if a.meaning]
         if not atoms:
             counted = {a.noun for a in self.item.of(COUNT) if a.noun}
@@ -373,8 +364,8 @@ class _Drafting:
             return tuple(by_driver) if len(by_driver) == 1 else None
         plain = [a for a in atoms if a.meaning and not a.meaning.kept]
         used = plain or atoms
-        sure = [a.meaning.value for a in used if a.meaning and len(a.meaning.value) == 1]
-        found = sure or [a.meaning.value for a in used if a.meaning]
+        every = [a.meaning.value for a in used if a.meaning]
+        found = [stages for stages in every if len(stages) == 1] or every
         if not found:
             return None
         return tuple(dict.fromkeys(stage for value in found for stage in value))
@@ -468,7 +459,7 @@ class _Drafting:
                     self.item.span,
                     self.typed,
                     str(error),
-                    (*choices, _ASKED),
+                    (*choices, OR_LEAVE),
                     A_TIME,
                     self._known(),
                 )
@@ -586,7 +577,7 @@ class _Drafting:
         for atom in self.item.atoms:
             if atom.kind in SEPARATORS:
                 continue
-            role = "note" if atom.note or _aside(atom, self.item.atoms) else roles.get(atom.kind, "note")
+            role = "note" if atom.note or is_aside(atom, self.item.atoms) else roles.get(atom.kind, "note")
             if board == SHOP and role in {"note", "board", "done", "again"}:
                 role = "stage"
             pieces.append(Piece(atom.span, role))
@@ -595,8 +586,6 @@ class _Drafting:
 
 def _figures_of(text: str) -> list[str]:
     """The two figures of a span."""
-    import re
-
     return re.findall(r"[0-9]+(?:[.:][0-9]+)?", text)[:2]
 
 

@@ -99,10 +99,7 @@ def groups_of(line: Sequence[Atom]) -> Iterator[Group]:
                 yield Group(_trimmed(before), day or atom, headed)
             yield Group(_trimmed(clause), atom)
             now, day, headed = [], None, False
-        elif over:
-            yield Group(_trimmed(now), day, headed)
-            now, day, headed = [], atom, True
-        elif day is not None:
+        elif over or day is not None:
             yield Group(_trimmed(now), day, headed)
             now, day, headed = [], atom, True
         else:
@@ -183,7 +180,7 @@ def _merged(parts: list[tuple[Atom, ...]]) -> list[tuple[Atom, ...]]:
             waiting += part
         elif waiting or not merged:
             waiting += part
-        elif kinds & {OF_TO_COME} or merged[-1] and not any(a.kind in TIMES for a in merged[-1]):
+        elif kinds & {OF_TO_COME} or (merged[-1] and not any(a.kind in TIMES for a in merged[-1])):
             merged.append(part)
         else:
             merged[-1] += part

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-from estimator.log.notebook.tokens import NUMBER_WORDS, TENS, UNITS, Token
+from estimator.log.notebook.tokens import NUMBER_WORDS, TENS, UNITS, Token, listed
 from estimator.log.notebook.vocabulary import SMALL, Phrase, Vocabulary, words_of
 from estimator.log.stage_hours import followers
 from estimator.words.records import ASKED, DECLINED, FINISHED, WITHDRAWN, Board, Entry
@@ -17,8 +17,8 @@ from estimator.words.settings.schema import Settings
 NEAR = 0.75  # likeness from which a name is offered as the one that was meant
 EARLY = 2  # stages that can come before one of a board that was not begun
 _LONG_OVER = dt.timedelta(days=1)
-_FIGURES = {**{word: n for word, n in UNITS.items()}, **TENS}
-_PLAIN = frozenset("board boards long short egg fish the old new big little".split()) - {"egg", "fish"}
+_FIGURES = {**UNITS, **TENS}
+_PLAIN = listed("board boards long short the old new big little")
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
-from estimator.words.json_form import JsonForm
+from estimator.words.json_form import HIDDEN, JsonForm, json_fields
 from estimator.words.records import SHOP
 
 Span = tuple[int, int]  # from and to in the text, counted in characters
@@ -15,7 +16,7 @@ LEAVE = "leave"  # an answer that leaves out what was typed
 MORE, SAME = "more", "same"  # answers where the log has hours on this board, stage and day already
 
 # what an answer may be beside the choices
-NO_OTHER, A_TIME, A_DAY, A_LINE = FREE = ("", "time", "day", "line")
+NO_OTHER, A_TIME, A_DATE, A_LINE = FREE = ("", "time", "day", "line")
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +54,10 @@ class Doubt(JsonForm):
             return f"{self.what}-{self.about}"
         return f"{self.what}-{self.span[0]}-{self.span[1]}"
 
+    def _json(self) -> dict[str, Any]:
+        # by hand: answers are handed back by the key
+        return {"key": self.key, **json_fields(self)}
+
 
 @dataclass(frozen=True, slots=True)
 class Piece:
@@ -83,7 +88,7 @@ class HoursLine(JsonForm):
     written: str = ""
     amounts: tuple[tuple[str, float], ...] = ()
     span: Span = (0, 0)
-    pieces: tuple[Piece, ...] = ()
+    pieces: tuple[Piece, ...] = field(default=(), metadata=HIDDEN)
 
     @property
     def last(self) -> dt.date:

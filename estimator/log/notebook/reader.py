@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from estimator.log.notebook.amounts import FoundDay
 from estimator.log.notebook.atoms import (
     BOARD,
-    DAY,
     LITTLE,
     OF_AWAY,
     OF_DITTO,
@@ -17,20 +16,16 @@ from estimator.log.notebook.atoms import (
     OF_STAGE,
     OF_TO_COME,
     QUERY,
-    REMARK,
     SEPARATORS,
-    SPAN_OF_TIME,
     Atom,
     Glossary,
     atoms_of,
 )
-from estimator.log.notebook.draft import Draft, Questions, drafted, remark_of
+from estimator.log.notebook.draft import Draft, drafted
 from estimator.log.notebook.items import TIMES, Group, Item, groups_of, items_of, lines_of
 from estimator.log.notebook.mentions import BoardNames, WorkState
 from estimator.log.notebook.page import (
-    A_DAY as A_DAY_TYPED,
-)
-from estimator.log.notebook.page import (
+    A_DATE,
     A_LINE,
     LEAVE,
     MORE,
@@ -42,8 +37,10 @@ from estimator.log.notebook.page import (
     Piece,
     Span,
 )
+from estimator.log.notebook.questions import Questions
+from estimator.log.notebook.remarks import remark_of
 from estimator.log.notebook.vocabulary import vocabulary_of
-from estimator.words.dates import A_DAY, WEEKDAYS, say_day
+from estimator.words.dates import A_DAY, say_day
 from estimator.words.phrases import say_value
 from estimator.words.records import SHOP, Board, Entry
 from estimator.words.settings.schema import Settings
@@ -283,7 +280,7 @@ class _Page:
     ) -> tuple[dt.date, dt.date | None] | None:
         """The day that was answered; None with the doubt, or where it was left out."""
         choices = tuple(Choice(day.isoformat(), say_day(day)) for day in days)
-        doubt = Doubt("day", atom.span, atom.text, question, choices, A_DAY_TYPED)
+        doubt = Doubt("day", atom.span, atom.text, question, choices, A_DATE)
         answer = self.answers.get(doubt.key)
         day = _iso(answer)
         if day is not None:
@@ -386,7 +383,7 @@ class _Page:
         likely = [day for day in days if day <= self.reader.today and hours[day.weekday()] > 0]
         choices = tuple(Choice(day.isoformat(), say_day(day)) for day in likely)
         typed = self.text[slice(*item.span)]
-        doubt = Doubt("day", item.span, typed, f"Which day was “{typed}”?", choices, A_DAY_TYPED)
+        doubt = Doubt("day", item.span, typed, f"Which day was “{typed}”?", choices, A_DATE)
         answer = self.answers.get(doubt.key)
         if (day := _iso(answer)) is not None:
             return day, None
@@ -433,7 +430,8 @@ class _Page:
                 "more",
                 line.span,
                 self.text[slice(*line.span)],
-                f"{name} has {say_value(hours)} h of “{stage}” on {say_day(there[0].date)} already. Is this more, or the same?",
+                f"{name} has {say_value(hours)} h of “{stage}” on {say_day(there[0].date)} already. "
+                "Is this more, or the same?",
                 (Choice(SAME, "the same: leave it out"), Choice(MORE, "more: add it")),
                 known=reader.questions.known(line),
             )
@@ -482,6 +480,3 @@ def _iso(text: str | None) -> dt.date | None:
         return dt.date.fromisoformat(text) if text else None
     except ValueError:
         return None
-
-
-_ = (Callable, REMARK, SPAN_OF_TIME, DAY, WEEKDAYS)

@@ -62,17 +62,22 @@ def tokens_of(text: str) -> tuple[Token, ...]:
     return tuple(found)
 
 
-UNITS = dict(
-    zip(
-        "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen "
-        "eighteen nineteen".split(),
-        range(1, 20),
-        strict=True,
-    )
+def listed(words: str) -> frozenset[str]:
+    """The words of a line.
+
+    >>> sorted(listed("red blue"))
+    ['blue', 'red']
+    """
+    return frozenset(words.split())
+
+
+_UNITS = (
+    "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen "
+    "eighteen nineteen"
 )
-TENS = dict(
-    zip("twenty thirty forty fifty sixty seventy eighty ninety".split(), range(20, 100, 10), strict=True)
-)
+UNITS = {word: number for number, word in enumerate(_UNITS.split(), start=1)}
+_TENS = "twenty thirty forty fifty sixty seventy eighty ninety"
+TENS = {word: 10 * number for number, word in enumerate(_TENS.split(), start=2)}
 NUMBER_WORDS = frozenset({*UNITS, *TENS})
 _PARTS = {
     ("a", "half"): "1/2",

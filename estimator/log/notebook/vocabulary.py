@@ -6,7 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from estimator.log.notebook.tokens import Token, tokens_of
+from estimator.log.notebook.tokens import Token, listed, tokens_of
 from estimator.words.records import AGAIN, SHOP, Entry
 from estimator.words.settings.schema import REDO, Settings
 
@@ -22,32 +22,42 @@ STAGE, AGAINST, DONE, DAY_OFF, NO_BOARD, DITTO, TO_COME = MEANINGS = (
 
 # usual words of the trade for its stages; common practice, no source. Several stages: it can be any of them
 _STAGE_WORDS: Mapping[str, str] = {
-    "assess": "look it over, looked it over, look over, looked over, assess, assessed, assessing, assessment, inspect, "
+    "assess": "look it over, looked it over, look over, looked over, assess, assessed, assessing, assessment, "
+    "inspect, "
     "inspected, looked at, measured up, weighed and measured",
     "clean": "clean, cleaned, cleaning, dewax, dewaxed, dewaxing, de wax, de waxed, wax off, "
     "trace, traced, tracing, clean and trace",
-    "strip": "strip, stripped, stripping, glass off, old glass, old glass off, peel, peeled, peeling, took glass off",
+    "strip": "strip, stripped, stripping, glass off, old glass, old glass off, peel, peeled, peeling, took "
+    "glass off",
     "drying": "drying check, drying checks, dry check, dry checks, drying, moisture check, on the scales, scales, "
     "weighed, weigh in, weighing, weight check, checked weight, checked drying, check drying",
-    "infill": "let in, letting in, infill, infills, infilled, infilling, foam in, foam pieces, let in foam, dug out",
+    "infill": "let in, letting in, infill, infills, infilled, infilling, foam in, foam pieces, let in foam, dug "
+    "out",
     "stringer": "stringer, stringers, stringer repair, mend stringer, mended stringer",
     "block": "block, blocks, nose block, tail block, noseblock, tailblock",
-    "reshape": "fair, faired, fairing, reshape, reshaped, reshaping, re shape, re shaped, re shaping, shape, shaped, "
+    "reshape": "fair, faired, fairing, reshape, reshaped, reshaping, re shape, re shaped, re shaping, shape, "
+    "shaped, "
     "shaping, faired foam, fair foam, fairing foam, planed",
     "stain": "stain, stains, base coat, basecoat, seal coat, stain work, sealed foam, seal foam",
     "spray": "spray, sprayed, spraying, mask, masked, masking, mask up, masked up, masking up, mask and spray, "
-    "masked and sprayed, masking and spraying, col, cols, colour, colours, color, colors, paint, painted, painting, "
+    "masked and sprayed, masking and spraying, col, cols, colour, colours, color, colors, paint, painted, "
+    "painting, "
     "laid out, lay out, laying out, touched up col, touched up colour",
-    "logos": "logo, logos, redraw, redrew, redrawn, redrawing, redraw logo, redraw logos, redrew logo, redrew logos",
-    "laminate": "laminate, laminated, laminating, lam, lams, lamination, glassed, glassing, lapped, laps, lap, reglass, reglassed, reglassing, re glass, "
+    "logos": "logo, logos, redraw, redrew, redrawn, redrawing, redraw logo, redraw logos, redrew logo, redrew "
+    "logos",
+    "laminate": "laminate, laminated, laminating, lam, lams, lamination, glassed, glassing, lapped, laps, lap, "
+    "reglass, reglassed, reglassing, re glass, "
     "re glassed, re glassing",
-    "fins": "fin, fins, fin box, fin boxes, finbox, fin on, fins on, foiled, foiling, foil, glassed fin, glass fin, "
-    "glassed fin on, glassed fins on, glassed on fin, fin glassed on, fins glassed on, fin glassed in, fins and boxes",
+    "fins": "fin, fins, fin box, fin boxes, finbox, fin on, fins on, foiled, foiling, foil, glassed fin, glass "
+    "fin, "
+    "glassed fin on, glassed fins on, glassed on fin, fin glassed on, fins glassed on, fin glassed in, fins and "
+    "boxes",
     "filler": "filler, filler coat, hot coat, hotcoat, hot coated, hotcoated, sanding coat, fill coat",
     "sand": "sand, sanded, sanding, sand down, sanded down",
     "pinlines": "pinline, pinlines, pin line, pin lines, pinlining, pinlined",
     "gloss": "gloss, glossed, glossing, gloss coat, finish coat",
-    "polish": "polish, polished, polishing, buff, buffed, buffing, cut and polish, rub down and polish, rubbed out, "
+    "polish": "polish, polished, polishing, buff, buffed, buffing, cut and polish, rub down and polish, rubbed "
+    "out, "
     "rub out, wet rub, wet rubbed, wet rubbing, compound, compounded, compounding",
     "owner_change": "change of mind, changed his mind, changed her mind, changed their mind, owner change",
     "handover": "hand over, handed over, handover, handing over",
@@ -70,7 +80,8 @@ _EITHER: Mapping[str, tuple[str, ...]] = {
 _ONCE_MORE: Mapping[str, str] = {
     "sand": "resand, resanded, resanding, re sand, re sanded, re sanding",
     "gloss": "regloss, reglossed, reglossing, re gloss, re glossed, re glossing",
-    "spray": "respray, resprayed, respraying, re spray, re sprayed, re spraying, repaint, repainted, repainting, re mask, "
+    "spray": "respray, resprayed, respraying, re spray, re sprayed, re spraying, repaint, repainted, "
+    "repainting, re mask, "
     "re masked, remasked, re paint, re painted",
     "polish": "repolish, repolished, repolishing, re polish, re polished, re polishing",
     "filler": "re hot coat, re hotcoat, re filler, rehotcoated",
@@ -81,7 +92,8 @@ OBJECTS = frozenset({("sand", "filler"), ("polish", "gloss"), ("reshape", "infil
 REASONS: Mapping[str, str] = {
     "sand-through": "sand through, sanded through, sand throughs, sanded thru, burn through, burned through, burnt "
     "through, went through, rubbed through",
-    "paint": "paint lifted, paint bled, paint ran, paint reacted, paint pulled, bled under the tape, bled under tape, "
+    "paint": "paint lifted, paint bled, paint ran, paint reacted, paint pulled, bled under the tape, bled under "
+    "tape, "
     "tape lifted paint, tape pulled paint, colour bled, colour lifted",
     "resin": "resin trouble, resin went off, resin did not go off, resin didn't go off, pinholes, gassed, gas out, "
     "gassed out, stayed tacky, did not go off, didn't go off, went off too soon, went off too fast",
@@ -101,54 +113,73 @@ _AWAY = (
 NOT_WORKED = (
     "did not work, didn't work, no work, nothing done, did nothing, nothing, nowt, no hours, nil, none"
 )
+    "away, waves, swell, good waves, good swell, dentist, doctor, hospital, beach, surf, surfed, surfing, went "
+    "surfing, off, day off, had the day off, took the day off, holiday, on holiday, "
+    "holidays, ill, sick, poorly, in bed, not in, away surfing, off sick, family, out of town, funeral, "
+    "wedding, flu"
+)
+NOT_WORKED = (
+    "did not work, didn't work, no work, nothing done, did nothing, nothing, nowt, no hours, nil, none"
+)
 _NOT_WRITTEN = "not written down, didn't write it down, can't recall, can't remember, don't remember, no idea"
 _NO_BOARD = (
-    "sweep, swept, sweeping, sweep up, swept up, sweeping up, tidy, tidied, tidying, tidy up, tidied up, tidying up, "
+    "sweep, swept, sweeping, sweep up, swept up, sweeping up, tidy, tidied, tidying, tidy up, tidied up, "
+    "tidying up, "
     "tidied shop, tidied the shop, accounts, accountant, bookkeeping, books, paperwork, invoices, tip, tip run, "
     "dump run, emails, phone, phone calls, messages, ordering, shopping, van, fetched resin, resin run, "
-    "extraction, filters, fixed the compressor, compressor, shop, the shop, on the shop, in the shop, workshop, admin, "
-    "drying checks of all boards, clearing up, cleared up, cleaned the shop, cleaned shop, cleaning the shop, clean up, "
+    "extraction, filters, fixed the compressor, compressor, shop, the shop, on the shop, in the shop, workshop, "
+    "admin, "
+    "drying checks of all boards, clearing up, cleared up, cleaned the shop, cleaned shop, cleaning the shop, "
+    "clean up, "
     "cleaned up, cleaning up, clean down, cleaned down, ordered resin, ordered cloth, ordered, picked up resin, "
     "collected resin, fetched cloth, fetched, supplier, all boards, all of them, the rack, rack, everything, "
     "drying checks on the rack"
 )
 _DITTO = "ditto, same again, same, as above, the same"
 _TO_COME = (
-    "tomorrow, next week, need to, needs to, must, should, have to, has to, going to, will, want to, wants to, to do, "
+    "tomorrow, next week, need to, needs to, must, should, have to, has to, going to, will, want to, wants to, "
+    "to do, "
     "plan to, order, remember to, don't forget, didn't, did not, haven't, couldn't start, instead of"
 )
 
 # what is left out of a note where it stands alone
-SMALL = frozenset(
-    "the a an on of to in at for and with then was it its is did do doing worked work by from some i my his her h hrs "
+SMALL = listed(
+    "the a an on of to in at for and with then was it its is did do doing worked work by from some i my his her "
+    "h hrs "
     "hours hour about board board's bit more still up that this went got had has be been so his her their our just "
-    "also plus day hr only as over took spent put another made today".split()
+    "also plus day hr only as over took spent put another made today"
 )
 # words for parts of a board, never a board's own where no name has them
-PARTS = frozenset(
-    "deck bottom rail rails nose tail side sides first second third fourth fifth last both one two three other half "
-    "1st 2nd 3rd 4th 5th coat coats edge edges pcs pieces piece end whole all lot rest near old new new".split()
+PARTS = listed(
+    "deck bottom rail rails nose tail side sides first second third fourth fifth last both one two three other "
+    "half "
+    "1st 2nd 3rd 4th 5th coat coats edge edges pcs pieces piece end whole all lot rest near old new new"
 )
 # what a number right before it counts; by driver where the settings have it
 COUNTED: Mapping[str, str] = {
-    **dict.fromkeys("pcs pc pieces piece infills infill insets bits plugs".split(), "infills"),
-    **dict.fromkeys("logos logo".split(), "logos"),
-    **dict.fromkeys("pinlines pinline".split(), "pinlines"),
-    **dict.fromkeys("colours colors cols colour color col".split(), "spray_colours"),
-    **dict.fromkeys("patches patch".split(), "patches"),
-    **dict.fromkeys("blocks block".split(), "blocks"),
-    **dict.fromkeys("stringers stringer".split(), "stringers"),
+    **dict.fromkeys(listed("pcs pc pieces piece infills infill insets bits plugs"), "infills"),
+    **dict.fromkeys(listed("logos logo"), "logos"),
+    **dict.fromkeys(listed("pinlines pinline"), "pinlines"),
+    **dict.fromkeys(listed("colours colors cols colour color col"), "spray_colours"),
+    **dict.fromkeys(listed("patches patch"), "patches"),
+    **dict.fromkeys(listed("blocks block"), "blocks"),
+    **dict.fromkeys(listed("stringers stringer"), "stringers"),
     **dict.fromkeys(
-        "sides side coats coat layers layer fins fin boxes box dings ding holes hole checks check lines line spots spot "
-        "panels panel bands band rails rail passes runs rolls sheets boards boxes corner cracks crack oz ounce ounces grit g kg lb lbs ml l "
-        "litres mm cm inch inches ft feet m2 % grams degrees deg blisters bubbles pinholes places cracks corners "
-        "strips stripes tins owners people".split(),
+        listed(
+            "sides side coats coat layers layer fins fin boxes box dings ding holes hole checks check lines "
+            "line spots spot "
+            "panels panel bands band rails rail passes runs rolls sheets boards boxes corner cracks crack oz "
+            "ounce ounces grit g kg lb lbs ml l "
+            "litres mm cm inch inches ft feet m2 % grams degrees deg blisters bubbles pinholes places cracks "
+            "corners "
+            "strips stripes tins owners people"
+        ),
         "",
     ),
 }
 # measures, after any figure
-MEASURES = frozenset(
-    "oz ounce ounces grit g kg lb lbs ml l litres mm cm inch inches ft feet m2 % grams degrees deg c °".split()
+MEASURES = listed(
+    "oz ounce ounces grit g kg lb lbs ml l litres mm cm inch inches ft feet m2 % grams degrees deg c °"
 )
 UNSURE_COUNTS = frozenset({"col", "colour", "color", "logo", "pinline", "block", "stringer", "fin", "infill"})
 
@@ -157,7 +188,9 @@ Phrase = tuple[str, ...]
 
 @dataclass(frozen=True, slots=True)
 class Meaning:
-    """What a phrase says. of: of MEANINGS; value: the stages it may be, the reason, and the like; kept: it is a note too; again: once more"""
+    """What a phrase says. of: of MEANINGS; value: the stages it may be, the reason, and the like; kept: it is "
+    "a note too; again: once more
+    """
 
     of: str
     value: tuple[str, ...] = ()
@@ -182,7 +215,7 @@ class Vocabulary:
             if token.joins and words and not token.apart and not tokens[min(at + 1, len(tokens) - 1)].apart:
                 at += 1
                 continue
-            if token.kind in {"line end"} or (token.kind == "mark" and token.plain not in {"✓", "✔"}):
+            if token.kind == "line end" or (token.kind == "mark" and token.plain not in {"✓", "✔"}):
                 break
             words.append(token.plain)
             at += 1
@@ -235,8 +268,8 @@ def vocabulary_of(settings: Settings, entries: Iterable[Entry]) -> Vocabulary:
     add(_NOT_DONE, Meaning(DONE, ("no",)))
     add(_STILL, Meaning(DONE, ("",), kept=True))
     add(_DITTO, Meaning(DITTO))
-    for words, meaning in _learned(settings, entries):
-        phrases.setdefault(words, meaning)
+    for phrase, meaning in _learned(settings, entries):
+        phrases.setdefault(phrase, meaning)
     for stage in settings.stages:
         if stage != REDO:
             for name in (stage.replace("_", " "), settings.label(stage)):

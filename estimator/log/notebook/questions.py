@@ -1,0 +1,67 @@
+"""What can be asked of an item, in words, and the answers to choose from."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from estimator.log.notebook.atoms import Glossary
+from estimator.log.notebook.mentions import WorkState
+from estimator.log.notebook.page import LEAVE, Choice, HoursLine
+from estimator.words.dates import say_day
+from estimator.words.phrases import say_value
+from estimator.words.records import SHOP
+from estimator.words.settings.schema import REDO, Settings
+
+MOST_CHOICES = 6  # boards that are offered
+OR_LEAVE = Choice(LEAVE, "leave it out")
+
+
+@dataclass(frozen=True, slots=True)
+class Questions:
+    """What can be asked of an item, in words, with the likeliest answers first."""
+
+    settings: Settings
+    glossary: Glossary
+    state: WorkState
+
+    def name(self, board: str) -> str:
+        """What a board is called."""
+        row = self.glossary.names.boards.get(board)
+        return row.name if row else "the shop"
+
+    def known(self, line: HoursLine) -> Mapping[str, str]:
+        """What a line says, in words."""
+        return {
+            "day": say_day(line.date),
+            "board": self.name(line.board),
+            "stage": self.settings.label(line.stage) if line.board != SHOP and line.stage else line.stage,
+            "hours": say_value(line.hours),
+        }
+
+    def boards(self, boards: Sequence[str]) -> tuple[Choice, ...]:
+        """Boards to choose from; one that shares its name with another by its id too."""
+        names = [self.name(board) for board in boards]
+        return tuple(
+            Choice(board, f"{name} ({board})" if names.count(name) > 1 else name)
+            for board, name in zip(boards, names, strict=True)
+        )
+
+    def in_hand(self, day: dt.date) -> tuple[str, ...]:
+        """The boards on the bench on a day, the latest worked on first."""
+        there = [
+            board
+            for board in self.glossary.names.boards
+            if self.state.there(board, day) and self.state.begun(board, day)
+        ]
+        return tuple(there[-9:][::-1])
+
+    def stages(self, board: str, day: dt.date) -> tuple[Choice, ...]:
+        """All stages to choose from, that in hand and the next first."""
+        first = self.state.next_stages(board, day) if board in self.glossary.names.boards else ()
+        return tuple(
+            Choice(s, self.settings.label(s))
+            for s in dict.fromkeys((*first, *self.settings.stages))
+            if s != REDO
+        )

@@ -1,0 +1,72 @@
+"""What of an item is a remark, and is kept as its note in the words that were typed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from estimator.log.notebook.atoms import COMMA, COUNT, LITTLE, OF_STAGE, PART, REMARK, UNKNOWN, Atom
+from estimator.log.notebook.tokens import listed
+from estimator.log.notebook.vocabulary import OBJECTS
+
+_NEXT_TO = listed("near by round around at under behind along beside from next through")
+_WHICH = listed("1st 2nd 3rd 4th 5th first second third fourth fifth last")  # 2nd col
+
+
+def remark_of(atoms: Sequence[Atom], text: str, also: tuple[str, ...]) -> str:
+    """What is kept of an item as a note: the words that say nothing else, as they were typed.
+
+    also: kinds of atoms that are kept too
+    """
+    runs: list[list[Atom]] = []
+    open_run = False
+    for at, atom in enumerate(atoms):
+        led = atom.kind == OF_STAGE and at > 0 and atoms[at - 1].text.casefold() in _WHICH
+        keeps = (
+            atom.kind in {UNKNOWN, PART, COUNT, REMARK, *also} or atom.note or led or is_aside(atom, atoms)
+        )
+        if keeps and atom.kind == REMARK:
+            runs.append([atom])
+            open_run = False
+        elif keeps or (open_run and atom.kind in {LITTLE, COMMA}):
+            if not open_run:
+                runs.append([])
+            runs[-1].append(atom)
+            open_run = True
+        else:
+            open_run = False
+    notes = []
+    for run in runs:
+        while run[-1].kind in {LITTLE, COMMA}:
+            run.pop()
+        start = run[0].span[0]
+        piece = text[start : run[-1].span[1]]
+        if run[0].kind == REMARK:
+            piece = piece[1:-1]
+        notes.append(" ".join(piece.split()))
+    return ", ".join(note for note in notes if note)
+
+
+def is_aside(atom: Atom, atoms: Sequence[Atom]) -> bool:
+    """Whether a stage's word is only a remark, since another says the stage: sanded the hot coat; near the stringer."""
+    if atom.kind != OF_STAGE or atom.meaning is None:
+        return False
+    others = [
+        a for a in atoms if a.kind == OF_STAGE and a is not atom and a.meaning and len(a.meaning.value) == 1
+    ]
+    if len(atom.meaning.value) > 1:
+        return bool(others)
+    own, at = atom.meaning.value[0], atoms.index(atom)
+    before = [a for a in atoms[:at] if a.kind != LITTLE]
+    if before and before[-1] in others and before[-1].meaning:
+        return (before[-1].meaning.value[0], own) in OBJECTS
+    behind = next((a for a in atoms[at + 1 :] if a.kind != LITTLE), None)
+    if (
+        behind in others
+        and behind is not None
+        and behind.meaning
+        and behind.text.casefold().endswith(("ed", "ing"))
+    ):
+        return (behind.meaning.value[0], own) in OBJECTS
+    words = [a.text.casefold() for a in atoms[max(at - 2, 0) : at] if a.kind in {LITTLE, UNKNOWN, PART}]
+    placed = bool(words) and (words[-1] in _NEXT_TO or (words[-1] in {"the", "a"} and words[0] in _NEXT_TO))
+    return placed and any(a in others for a in atoms[:at])

@@ -1,0 +1,78 @@
+"""Hours as they were read from a notebook, what is to be asked of them, and what was kept."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from estimator.log.booking import KeptHours, hours_cells
+from estimator.log.notebook.page import A_LINE, A_TIME, Doubt, HoursLine, NotebookPage
+from estimator.said.parts import Heading, Part, Table
+from estimator.words.dates import WEEKDAYS, say_day
+from estimator.words.phrases import say_count, say_value
+from estimator.words.records import SHOP, Board
+from estimator.words.settings.schema import Settings
+
+
+def read_parts(page: NotebookPage, settings: Settings, boards: Iterable[Board]) -> list[Part]:
+    """The lines read back, then what is to be asked."""
+    parts: list[Part] = [lines_table(page.lines, settings, boards)] if page.lines else []
+    if page.doubts:
+        parts += [Heading("To ask"), *(asked(doubt) for doubt in by_key(page.doubts))]
+    return parts or ["Nothing is read there."]
+
+
+def by_key(doubts: Iterable[Doubt]) -> tuple[Doubt, ...]:
+    """Each question once, however often its answer is needed."""
+    return tuple({doubt.key: doubt for doubt in reversed(tuple(doubts))}.values())[::-1]
+
+
+def asked(doubt: Doubt) -> str:
+    """A question with its answers, as a sentence; what was typed before it where it does not repeat that itself."""
+    answers = [choice.says for choice in doubt.choices]
+    answers += {A_TIME: ["or the hours"], A_LINE: ["or write it anew"]}.get(doubt.free, [])
+    typed = "" if doubt.typed in doubt.question else f"“{doubt.typed}”: "
+    offered = f" ({'; '.join(answers)})" if answers else ""
+    return f"{typed}{doubt.question}{offered}"
+
+
+def lines_table(lines: Iterable[HoursLine], settings: Settings, boards: Iterable[Board]) -> Table:
+    """Lines of hours as a table, one row each."""
+    names = {board.board: board.name for board in boards}
+    rows = []
+    for line in lines:
+        rest = ", ".join(word for word in (_again(line), _done(line), line.note) if word)
+        stage = line.stage if line.board == SHOP else settings.label(line.stage)
+        board = "the shop" if line.board == SHOP else names.get(line.board, line.board)
+        hours = line.written if line.written.startswith("about") else say_value(line.hours)
+        rows.append((_days(line), board, stage, hours, rest))
+    ids = tuple("" if line.board == SHOP else line.board for line in lines)
+    return Table(("", "board", "work", "hours", ""), tuple(rows), right=(3,), boards=ids)
+
+
+def _days(line: HoursLine) -> str:
+    """The day, or the first and the last."""
+    if not line.until:
+        return say_day(line.date)
+    return f"{WEEKDAYS[line.date.weekday()]} {line.date.day} to {say_day(line.until)}"
+
+
+def _again(line: HoursLine) -> str:
+    """That it was done again, and why."""
+    return "" if not line.again else "again" if line.again == "yes" else f"again: {line.again}"
+
+
+def _done(line: HoursLine) -> str:
+    """Whether the work is finished."""
+    return {None: "", True: "done", False: "not done"}[line.done]
+
+
+def kept_parts(kept: KeptHours) -> list[Part]:
+    """What was written, and where."""
+    return [f"{say_count(len(kept.lines), 'line')} kept in {kept.file}."]
+
+
+def rows_to_copy(lines: Iterable[HoursLine]) -> Iterator[Part]:
+    """The rows for a sheet that is written by hand."""
+    rows = [hours_cells(line) for line in lines]
+    if rows:
+        yield Table(tuple(rows[0]), tuple(tuple(row.values()) for row in rows))
