@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from estimator.cli.at_work import hush
 from estimator.said.parts import Heading, Part, Table, aligned, ruled
 from estimator.words.actions import Action, Value
 
@@ -124,6 +125,7 @@ def print_parts(parts: Iterable[Part], shop: Path | None = None) -> None:
     A terminal gets rich's setting, no wider than `WIDEST`; a file or a pipe gets plain unbroken lines.
     """
     parts = tuple(parts)
+    hush()
     if sys.stdout.isatty():
         from rich.console import Console
 
