@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Generic, TypeVar, overload
 from estimator.forecast.ranges import Ready
 from estimator.log.cache import CACHE, keep, kept, text_of
 from estimator.log.columns import LOOKED, TURNED_OUT
+from estimator.log.names import NO_ROW, board_named
 from estimator.log.store import Reading
 from estimator.log.tables import RawLog
 from estimator.words.dates import A_DAY
@@ -212,6 +213,16 @@ class LogAsOf:
     def kept_as(self, kind: str) -> Path:
         """Where something is kept that this log, day and seed teach; kind: what, and its version."""
         return self.cache / f"{kind}-{self.seed}-{self.earlier or 'all'}-{self.digest}.json"
+
+    def refuse_unknown(self, board: str, cure: str = NO_ROW) -> None:
+        """Refuses a board that is not in the log, before anything is learned for it.
+
+        What was learned knows its boards, and the log need not be read for them.
+        """
+        from estimator.model.saved_fit import MODEL_VERSION
+
+        if "fit" not in vars(self) and not self.kept_as(f"fit-{MODEL_VERSION}").exists():
+            board_named(board, self.known[0].boards, cure)
 
     @Once
     def fit(self) -> SavedFit:

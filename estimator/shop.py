@@ -15,6 +15,7 @@ from estimator.log.store import Sent, Store
 from estimator.snapshot import Snapshot
 from estimator.words.dates import in_our_time
 from estimator.words.errors import NoAnswerError, UsageError
+from estimator.words.phrases import round_hours
 from estimator.words.problems import Problem
 from estimator.words.records import FINISHED, Board, Log, Told, price_told
 from estimator.words.settings.schema import Settings
@@ -213,6 +214,18 @@ class Shop:
         said = DayAnswers(now).filled_in(
             checked(said, board, earlier), hours=hours, first=first, last=last, earlier=bool(earlier)
         )
+        said = checked(said, board, earlier)
+        if hours:
+            said = replace(said, odds=said.odds or 0.8)
+        if hours and said.hours_low is None:
+            answer = now.range(board.board, odds=said.odds or 0.8)
+            # as they are said: an answer at full precision stays where forecasts are kept
+            said = replace(said, hours_low=round_hours(answer.low), hours_high=round_hours(answer.high))
+        if earlier and said.because == FOR_ASKED_LATER:
+            more, later = now.wishes(board.board)
+            said = replace(said, adds_hours=more, adds_days=later)
+        if said.last is None and (ready := now.ready(board.board)) is not None:
+            said = replace(said, first=ready.low, last=ready.tell)
         return keep_telling(self.store, now.own_row(board), said, board, earlier, _at(said.date))
 
     def agree(
@@ -290,6 +303,16 @@ class Shop:
         decision = decision_of(answer, why, for_love=for_love)
         return keep_decision(self.store, now.own_row(row), row, decision, _at(now.today))
 
+    def rule(self, name: str) -> Rule:
+        """The rule of thumb of that name, as it stands in the settings.
+
+        Raises UsageError for a name that no rule has.
+        """
+        by_name = {rule.name: rule for rule in self.known[1]}
+        if name not in by_name:
+            raise UsageError(f'No rule of thumb is called "{name}".', nearest(name, by_name))
+        return by_name[name]
+
     def accept(self, rule: str, *, on: dt.date) -> Verdict:
         """The verdict on a rule of thumb beside which, in the settings, the range is now kept that its cases suggest.
 
@@ -300,10 +323,8 @@ class Shop:
         from estimator.log.edits import keep_accepted
         from estimator.words.rules import Accepted
 
-        by_name = {verdict.name: verdict for verdict in self.rules().rules}
-        if rule not in by_name:
-            raise UsageError(f'No rule of thumb is called "{rule}".', nearest(rule, by_name))
-        verdict = by_name[rule]
+        self.rule(rule)
+        verdict = next(verdict for verdict in self.rules().rules if verdict.name == rule)
         if verdict.suggested is None:
             raise NoAnswerError(
                 f'Nothing is suggested beside "{rule}": {verdict.of} past cases tell of it.',

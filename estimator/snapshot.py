@@ -40,6 +40,7 @@ if TYPE_CHECKING:
 
 
 T = TypeVar("T")
+DESCRIBE = "Or describe one, for instance by kind=major."
 
 
 class Snapshot:
@@ -210,10 +211,12 @@ class Snapshot:
 
         if view is not None and view not in VIEWS:
             raise UsageError(f'"{view}" is no view.', f"Views are {', '.join(VIEWS)}.")
+        if isinstance(board, str):
+            self._of.refuse_unknown(board, DESCRIBE)
         fit = self.fit()
         none: tuple[str, ...] = ()
         if isinstance(board, str):
-            wanted = board_named(board, fit.boards, "Or describe one, for instance by kind=major.")
+            wanted = board_named(board, fit.boards, DESCRIBE)
             if change:
                 wanted = described(change, self.settings, wanted)
                 view = view or ("before" if wanted.state == FINISHED else None)
@@ -406,6 +409,7 @@ class Snapshot:
         from estimator.decide.weigh.promise_impact import hours_in_hand, moved_by
         from estimator.decide.weigh.terms import question_of
 
+        self._of.refuse_unknown(board)
         fit, log, today = self.fit(), self.known[0], self._of.looking_from()
         known = board_named(board, fit.boards)
         row = log.by_id[known.board]

@@ -5,9 +5,13 @@ import os
 import hypothesis
 import pytest
 
+from estimator.cli import at_work
+
 for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
     os.environ.setdefault(name, "1")
 os.environ.setdefault("MPLBACKEND", "Agg")
+
+at_work.SILENT = 600.0  # what a command says while it works is no part of its answer on a slow machine
 
 hypothesis.settings.register_profile(
     "house", deadline=None, suppress_health_check=[hypothesis.HealthCheck.too_slow]

@@ -9,6 +9,7 @@ from making.sheets import BOARD, TOLD, of_owner
 from estimator.said.added import added_parts
 from estimator.sheets.paper.owner_sheet import plain_text
 from estimator.shop import Shop
+from estimator.words.phrases import round_hours
 from estimator.words.records import Board, Told, price_agreed
 
 TODAY = dt.date(2026, 5, 20)
@@ -34,7 +35,7 @@ def test_the_telling_is_kept_with_hours_price_and_day(tmp_path):
     assert said.kept.cells == {"later_colours": "1"}
     assert told.price == pytest.approx(1280.75, abs=1e-9)
     assert (told.date, told.because, told.paid_by) == (TODAY, "asked later", "owner")
-    assert (told.hours_low, told.hours_high) == (round(said.in_all.low, 2), round(said.in_all.high, 2))
+    assert (told.hours_low, told.hours_high) == (round_hours(said.in_all.low), round_hours(said.in_all.high))
     assert told.last == said.ready.after.high
     assert told.adds_hours > 0
     assert shop.log.told[-1].price == 1280.75

@@ -14,7 +14,6 @@ from estimator.bench.promises import (
     ANSWER_DUE,
     IN_DANGER,
     IS_READY,
-    WORTH_A_CALL,
     BenchDay,
     Leave,
     Promise,
@@ -23,6 +22,7 @@ from estimator.bench.promises import (
     ToldDates,
     Touch,
     WeighIn,
+    worth_a_call,
 )
 from estimator.bench.simulation import SPECK
 from estimator.bench.waits import season_on
@@ -201,7 +201,7 @@ def _touch(outlook: Outlook, promises: Sequence[Promise], today: dt.date) -> tup
         if hours < HALF_HOUR or (over and looked_over):
             continue
         why = "a place is free, and it is next in line" if p.on == QUEUE else "it can be worked on"
-        if p.chance_kept is not None and p.chance_kept < WORTH_A_CALL:
+        if worth_a_call(p.chance_kept):
             why = "its date is in danger"
         elif p.told and p.on != QUEUE:
             why = first
@@ -275,7 +275,7 @@ def _ring(outlook: Outlook, promises: Sequence[Promise], today: dt.date) -> tupl
     rings = [
         Ring(p.board, p.name, IN_DANGER, p.ready.tell, p.told.last)
         for p in sorted(promises, key=lambda p: p.chance_kept if p.chance_kept is not None else 1.0)
-        if p.chance_kept is not None and p.chance_kept < WORTH_A_CALL and p.told is not None
+        if worth_a_call(p.chance_kept) and p.told is not None
     ]
     rings += [
         Ring(b.board, b.name, IS_READY, about=b.ready)
@@ -312,7 +312,11 @@ def _swap(outlook: Outlook, promises: Sequence[Promise], told: Mapping[str, Told
         ready, day = thin.finished(order=ranks).ready, outlook.hand.day
         return {board: float(np.mean(ready[n] <= (told[board].last - day).days)) for board, n in at.items()}
 
-    may = [p for p in promises if p.board in at and HOPELESS < (p.chance_kept or 0.0) < WORTH_A_CALL]
+    may = [
+        p
+        for p in promises
+        if p.board in at and (p.chance_kept or 0.0) > HOPELESS and worth_a_call(p.chance_kept)
+    ]
     may = sorted((p for p in may if not p.why or p.on == QUEUE), key=lambda p: -(p.chance_kept or 0.0))
     if not may:
         return None

@@ -11,10 +11,20 @@ from typing import Any
 from estimator.forecast.calibration import UNSTRETCHED, Stretch
 from estimator.forecast.ranges import Ready
 from estimator.words.json_form import HIDDEN, JsonForm, named
+from estimator.words.odds import as_said
 
 WORTH_A_CALL = 0.6  # chance of keeping a date below which its owner is rung
 SPAN, SURE = 0.8, 0.9  # chance of a range of days, and with which an owner is told its later end
 IN_DANGER, IS_READY, ANSWER_DUE = "date in danger", "ready", "waiting for the owner"  # why one rings
+
+
+def worth_a_call(chance: float | None) -> bool:
+    """Whether an owner is rung for a date that is kept so often: as it is said, so that what reads alike is alike.
+
+    >>> worth_a_call(0.5), worth_a_call(0.56), worth_a_call(0.62), worth_a_call(None)
+    (True, False, False, False)
+    """
+    return chance is not None and as_said(chance) < WORTH_A_CALL
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from estimator.cli.options import SharedOptions, print_json, shared, tell_problems
+from estimator.cli.options import FILE, SharedOptions, picture_file, print_json, shared, tell_problems
 from estimator.cli.printing import print_parts, saved
+from estimator.log.files import refuse_unwritable
 from estimator.words.errors import UsageError
 
 if TYPE_CHECKING:
@@ -17,35 +18,44 @@ if TYPE_CHECKING:
 ENDING = ".ics"
 
 
+def calendar_file(_ctx: click.Context, _param: click.Parameter, path: Path | None) -> Path | None:
+    """Refuses a file that is none for calendar programs, or cannot be written."""
+    if path is not None and path.suffix.casefold() != ENDING:
+        raise UsageError(f"{path} is no {ENDING} file.", f"Name a file that ends in {ENDING}.")
+    if path is not None:
+        refuse_unwritable(path)
+    return path
+
+
 def save_calendar(path: Path, day: BenchDay) -> None:
     """Writes one whole day for each board in hand: the one to tell its owner.
 
-    Raises UsageError for another ending than .ics, and where the file cannot be written.
+    Raises UsageError where the file cannot be written.
     """
     from estimator.bench.ics import calendar_text
     from estimator.log.files import save_file
     from estimator.said.bench import ready_days
 
-    if path.suffix.casefold() != ENDING:
-        raise UsageError(f"{path} is no {ENDING} file.", f"Name a file that ends in {ENDING}.")
     try:
         save_file(path, calendar_text(ready_days(day), on=day.today).encode())
     except OSError as error:
         raise UsageError(f"{path} cannot be written.", "Name a file in a folder that is yours.") from error
 
 
-FILE = click.Path(path_type=Path, dir_okay=False)
-
-
 @click.command(short_help="Say by when each board is ready, whom to ring, what to touch.")
 @click.option(
     "--ics",
     type=FILE,
+    callback=calendar_file,
     metavar="FILE",
     help="Save the days by which boards are ready for a calendar program, as .ics.",
 )
 @click.option(
-    "--figure", type=FILE, metavar="FILE", help="Save the boards in hand on one calendar, as .png or .svg."
+    "--figure",
+    type=FILE,
+    callback=picture_file,
+    metavar="FILE",
+    help="Save the boards in hand on one calendar, as .png or .svg.",
 )
 @shared
 def bench(given: SharedOptions, *, ics: Path | None, figure: Path | None) -> None:

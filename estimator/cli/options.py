@@ -16,6 +16,8 @@ from click.core import ParameterSource
 from estimator.cli import STOPPED, STOPPED_CODE
 from estimator.cli.printing import line_of, printed
 from estimator.words.dates import in_our_time
+from estimator.cli.at_work import DOING, Counted, at_work, hush
+from estimator.cli.printing import line_of
 from estimator.words.errors import EstimatorError, UnreadableError, UsageError
 from estimator.words.json_form import plain
 from estimator.words.measures import quoted
@@ -160,6 +162,7 @@ class SharedOptions:
     as_json: print one JSON object instead of words
     today: the day to answer for, None where not given
     seed: start of the draws
+    progress: to be told how many of how many are done, by what takes long
     """
 
     folder: Path
@@ -167,6 +170,7 @@ class SharedOptions:
     as_json: bool
     today: dt.date | None
     seed: int
+    progress: Counted | None = None
 
     @property
     def day(self) -> dt.date | None:
@@ -187,9 +191,22 @@ class SharedOptions:
         return Shop.open(self.folder, today=self.day, seed=self.seed)
 
 
+FILE = click.Path(path_type=Path, dir_okay=False)
+
+
+def picture_file(_ctx: click.Context, _param: click.Parameter, path: Path | None) -> Path | None:
+    """Refuses a file that is no picture, or cannot be written, before anything is worked out for it."""
+    if path is not None:
+        from estimator.sheets.pictures import refuse
+
+        refuse(path)
+    return path
+
+
 def tell_problems(count: int) -> None:
     """Say on stderr how many problems there are in the log, for a command that goes on with the good rows."""
     if count:
+        hush()
         click.echo(f"{say_count(count, 'problem')} in the log; `estimator check` lists them.", err=True)
 
 
@@ -198,6 +215,8 @@ def print_json(answer: Mapping[str, Any]) -> None:
     text = json.dumps(plain(answer), indent=2, allow_nan=False)
     with printed():
         click.echo(text)
+    hush()
+    click.echo(json.dumps(plain(answer), indent=2, allow_nan=False))
 
 
 _SHARED = (
@@ -228,15 +247,19 @@ _SHARED = (
 
 
 def shared(function: Callable[..., None]) -> Callable[..., None]:
-    """The command with the shared options added; it gets them as one `Shared`, before its own."""
+    """The command with the shared options added; it gets them as one `SharedOptions`, before its own.
+
+    Where it takes a while, what it does is said.
+    """
 
     @functools.wraps(function)
     def with_shared(
         *, shop_folder: Path, as_json: bool, today: dt.date | None, seed: int, **own: object
     ) -> None:
-        named = click.get_current_context().get_parameter_source("shop_folder")
-        given = named is ParameterSource.COMMANDLINE
-        function(SharedOptions(shop_folder, given, as_json, today, seed), **own)
+        context = click.get_current_context()
+        given = context.get_parameter_source("shop_folder") is ParameterSource.COMMANDLINE
+        with at_work(DOING.get(context.info_name or "", "Working")) as progress:
+            function(SharedOptions(shop_folder, given, as_json, today, seed, progress), **own)
 
     command: Callable[..., None] = with_shared
     for option in reversed(_SHARED):

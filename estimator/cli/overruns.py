@@ -6,15 +6,17 @@ from pathlib import Path
 
 import click
 
-from estimator.cli.options import SharedOptions, print_json, shared, tell_problems
+from estimator.cli.options import FILE, SharedOptions, picture_file, print_json, shared, tell_problems
 from estimator.cli.printing import print_parts, saved
+from estimator.log.names import board_named
 
 
 @click.command(short_help="Say what made boards go over.")
 @click.argument("board", required=False)
 @click.option(
     "--figure",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=FILE,
+    callback=picture_file,
     metavar="FILE",
     help="Save what was said and what came on top as a batten laid end to end, as .png or .svg.",
 )
@@ -29,6 +31,8 @@ def overruns(given: SharedOptions, *, board: str | None, figure: Path | None) ->
     of such jobs, as of the board's own date. That something goes with going over doesn't prove that it is the cause.
     """
     shop = given.open_shop()
+    if board is not None:
+        board_named(board, shop.log.boards)
     found = shop.overruns()
     tell_problems(shop.fit().problems)
     one = None

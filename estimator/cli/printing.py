@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from estimator.cli.at_work import hush
 from estimator.said.parts import Heading, Part, Table, aligned, ruled
 from estimator.words.actions import Action, Value
 from estimator.words.errors import EstimatorError
@@ -132,6 +133,9 @@ def print_parts(parts: Iterable[Part], shop: Path | None = None) -> None:
     with printed():
         if sys.stdout.isatty():
             from rich.console import Console
+    hush()
+    if sys.stdout.isatty():
+        from rich.console import Console
 
             console = Console(highlight=False, markup=False, emoji=False)
             on_terminal(parts, console, shop)

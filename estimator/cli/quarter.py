@@ -6,16 +6,16 @@ from pathlib import Path
 
 import click
 
-from estimator.cli.options import SharedOptions, print_json, shared, tell_problems
+from estimator.cli.options import FILE, SharedOptions, picture_file, print_json, shared, tell_problems
 from estimator.cli.printing import print_parts, saved
-from estimator.cli.record import progress_of
 
 
 @click.command(short_help="Say whether a quarter paid, and what to change.")
 @click.argument("name", metavar="QUARTER")
 @click.option(
     "--figure",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=FILE,
+    callback=picture_file,
     metavar="FILE",
     help="Save your boards in the order in which they were ready, and whether hours have changed, as .png or .svg.",
 )
@@ -33,10 +33,7 @@ def quarter(given: SharedOptions, *, name: str, figure: Path | None) -> None:
     but what is paid, spent and worked on its own boards.
     """
     shop = given.open_shop()
-    with progress_of("Looking back") as progress:
-        if progress is not None:
-            progress(0, 1)  # the bar stands there from the first moment on
-        review = shop.quarter(name, progress=progress)
+    review = shop.quarter(name, progress=given.progress)
     tell_problems(len(shop.problems))
     if figure is not None:
         from estimator.sheets.pictures import save_quarter_picture

@@ -8,7 +8,16 @@ from pathlib import Path
 
 import click
 
-from estimator.cli.options import SharedOptions, one_of, print_json, reads, shared, tell_problems
+from estimator.cli.options import (
+    FILE,
+    SharedOptions,
+    one_of,
+    picture_file,
+    print_json,
+    reads,
+    shared,
+    tell_problems,
+)
 from estimator.cli.printing import print_parts, saved
 from estimator.words.actions import Action
 from estimator.words.errors import UnreadableError, UsageError
@@ -102,7 +111,8 @@ def asked_of(pairs: tuple[tuple[str, str], ...], option: str = "-q") -> dict[str
 )
 @click.option(
     "--figure",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=FILE,
+    callback=picture_file,
     metavar="FILE",
     help="Save the range as ten boards on a tape, as .png or .svg. With --dates, its days as well, in a second file "
     "whose name ends in -dates.",
@@ -165,7 +175,14 @@ def range_(
     if figure is not None:
         from estimator.sheets.pictures import save_dates_picture, save_picture
 
-        save_picture(figure, answer, name)
+        if more:
+            then = since.in_all
+            whole = replace(
+                answer, low=then.low, likely=then.likely, high=then.high, quantiles=since.quantiles
+            )
+            save_picture(figure, whole, f"{name}, with what was asked for since")
+        else:
+            save_picture(figure, answer, name)
         promise = shop.promise(answer.board) if dates and not values else None
         if promise is not None and shop.today is not None:
             away = [(one.first, one.last) for one in shop.settings.bench.away]

@@ -2,29 +2,20 @@
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
-from estimator.cli.options import SharedOptions, print_json, shared, tell_problems
+from estimator.cli.options import FILE, SharedOptions, picture_file, print_json, shared, tell_problems
 from estimator.cli.printing import print_parts, saved
-
-if TYPE_CHECKING:
-    from rich.console import Console
-
-
-Told = Callable[[int, int], None]
 
 
 @click.command(short_help="Say how past ranges went.")
 @click.option("--numbers", is_flag=True, help="Add the scores, for a statistician.")
 @click.option(
     "--figure",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=FILE,
+    callback=picture_file,
     metavar="FILE",
     help="Save your past boards, standing where the range held, lying where it missed, as .png or .svg.",
 )
@@ -40,8 +31,7 @@ def record(given: SharedOptions, *, numbers: bool, figure: Path | None) -> None:
     in ten of its boards are finished. Ready dates are held against what came in the same way.
     """
     shop = given.open_shop()
-    with progress_of("Past boards") as progress:
-        past = shop.record(progress=progress)
+    past = shop.record(progress=given.progress)
     tell_problems(len(shop.problems))
     if figure is not None:
         from estimator.sheets.pictures import save_record_picture
@@ -54,29 +44,3 @@ def record(given: SharedOptions, *, numbers: bool, figure: Path | None) -> None:
 
     parts = record_parts(past, shop.settings, statistician=numbers)
     print_parts([*parts, *saved(figure)])
-
-
-@contextmanager
-def progress_of(what: str, console: Console | None = None) -> Iterator[Told | None]:
-    """Something to tell how many of how many are done: a bar on stderr from the first word on, gone at the end.
-
-    None where stderr is no terminal, so that nobody looks. console: where the bar goes instead
-    """
-    if console is None and not sys.stderr.isatty():
-        yield None
-        return
-    from rich.console import Console
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
-
-    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
-    bar = Progress(*columns, console=console or Console(stderr=True), transient=True)
-    task = bar.add_task(what, total=None)
-
-    def told(done: int, of: int) -> None:
-        bar.start()
-        bar.update(task, completed=done, total=of)
-
-    try:
-        yield told
-    finally:
-        bar.stop()

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from estimator.cli.options import SharedOptions, print_json, shared, tell_problems
+from estimator.cli.options import FILE, SharedOptions, picture_file, print_json, shared, tell_problems
 from estimator.cli.printing import print_parts, saved
 
 
@@ -19,7 +19,8 @@ from estimator.cli.printing import print_parts, saved
 )
 @click.option(
     "--figure",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=FILE,
+    callback=picture_file,
     metavar="FILE",
     help="Save your rules against your log, each on a tape, as .png or .svg.",
 )
@@ -34,6 +35,8 @@ def rules(given: SharedOptions, *, accept: str | None, figure: Path | None) -> N
     odds; --accept keeps that beside your words, and ranges go on from your words and your log.
     """
     shop = given.open_shop()
+    if accept is not None:
+        shop.rule(accept)
     verdicts = shop.rules()
     tell_problems(shop.fit().problems)
     kept = None

@@ -7,9 +7,17 @@ from pathlib import Path
 
 import click
 
-from estimator.cli.options import SharedOptions, print_json, shared, tell_problems
+from estimator.cli.options import FILE, SharedOptions, print_json, shared, tell_problems
 from estimator.cli.printing import print_parts
+from estimator.log.files import refuse_unwritable
 from estimator.said.parts import Part
+
+
+def sheet_file(_ctx: click.Context, _param: click.Parameter, path: Path | None) -> Path | None:
+    """Refuses a file that cannot be written; the folder of reports is made."""
+    if path is not None and path.parent.name != "reports":
+        refuse_unwritable(path)
+    return path
 
 
 @click.command(short_help="Print a sheet as PDF.")
@@ -19,7 +27,8 @@ from estimator.said.parts import Part
 @click.option("--anyway", is_flag=True, help="An owner's copy of a board to which you said no.")
 @click.option(
     "--out",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=FILE,
+    callback=sheet_file,
     metavar="FILE",
     help="The file to write, .pdf; owner and handover may be .txt, to paste into a message. Left out: a .pdf in the "
     "workshop's folder, under reports.",
@@ -39,14 +48,12 @@ def sheet(
     of a month, by which the board is ready 9 times in 10; a day that you told and that is as sure stands. Your pay,
     other boards and other owners are never on it.
     """
-    from estimator.cli.record import progress_of
     from estimator.papers import check_asked, paper_of
     from estimator.said.told import to_keep
 
     check_asked(kind, about, hours=hours, out=out)
     shop = given.open_shop()
-    with progress_of("Past boards") as progress:
-        paper = paper_of(shop, kind, about, hours=hours, anyway=anyway, progress=progress)
+    paper = paper_of(shop, kind, about, hours=hours, anyway=anyway, progress=given.progress)
     tell_problems(len(shop.problems))
     file = paper.save(shop.folder, out)
     ready = paper.data.get("ready") or {"day": None}

@@ -7,7 +7,16 @@ from typing import TYPE_CHECKING
 
 import click
 
-from estimator.cli.options import SharedOptions, one_of, print_json, reads, shared, tell_problems
+from estimator.cli.options import (
+    FILE,
+    SharedOptions,
+    one_of,
+    picture_file,
+    print_json,
+    reads,
+    shared,
+    tell_problems,
+)
 from estimator.cli.printing import print_parts, saved
 from estimator.said.parts import Part
 from estimator.words.errors import UsageError
@@ -56,7 +65,8 @@ if TYPE_CHECKING:
 @click.option("--for-love", is_flag=True, help="Taken for love, whatever it pays; counted apart.")
 @click.option(
     "--figure",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=FILE,
+    callback=picture_file,
     metavar="FILE",
     help="Save ten boards on a tape of pay, with the least you'd take, as .png or .svg.",
 )

@@ -14,12 +14,27 @@ from contextlib import contextmanager, suppress
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
+from estimator.words.errors import UsageError
+
 JOURNAL = ".estimator-act.json"
 LOCK = ".estimator-lock"
 PART = ".estimator-"  # how the name of a file begins that is not yet, or no longer, in its place
 PATIENCE = 30.0  # seconds that a lock is waited for
 STALE = 60.0  # seconds after which the file that stands for a lock has been left behind: an act takes parts of one
 ANY_WRITER = 0o222
+
+
+def refuse_unwritable(file: Path) -> None:
+    """Nothing, for a file that looks as if it could be written: so that none is refused after long work.
+
+    Raises UsageError where its folder is missing, or others may write there and not oneself.
+    """
+    there = file if file.exists() else file.parent
+    if not file.parent.is_dir():
+        wrong = f"{file} cannot be written: there is no folder {file.parent}."
+        raise UsageError(wrong, "Name a file in a folder that is there.")
+    if not os.access(there, os.W_OK):
+        raise UsageError(f"{file} cannot be written.", "Name a file in a folder that is yours.")
 
 
 @contextmanager

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 
-from estimator.bench.promises import WORTH_A_CALL
+from estimator.bench.promises import worth_a_call
 from estimator.decide.weigh.promise_impact import Added, Moved
 from estimator.said.by_rules import by_rules
 from estimator.said.parts import Action, Heading, Part
@@ -123,7 +123,7 @@ def _still(one: Moved) -> str:
     if one.kept_after is None or one.kept_before is None:
         return "; no date of it is told yet"
     after, before = say_chance(one.kept_after), say_chance(one.kept_before)
-    if one.kept_after >= WORTH_A_CALL:
+    if not worth_a_call(one.kept_after):
         return f"; its date is still good, {after}"
     return f"; in time {after} ({'as' if after == before else before} before)"
 

@@ -194,9 +194,14 @@ def _passed(answer: Range) -> Iterable[str]:
 
 def _over(answer: Range) -> Iterable[str]:
     """The chance to pass each number of hours asked about, and what is booked already."""
+    so_far = math.fsum(stage.so_far for stage in answer.stages)
     for hours, chance in answer.over.items():
-        yield f"Chance that it takes more than {say_value(float(hours))} hours: {say_chance(chance)}."
-    if so_far := math.fsum(stage.so_far for stage in answer.stages):
+        asked = f"more than {say_value(float(hours))} hours"
+        if so_far > float(hours):
+            yield f"It has taken {asked}: {say_middle(so_far)} are booked already."
+        else:
+            yield f"Chance that it takes {asked}: {say_chance(chance)}."
+    if so_far:
         yield f"Booked so far, and among these hours: {say_middle(so_far)}."
 
 

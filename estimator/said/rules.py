@@ -100,8 +100,10 @@ def lent_words(lent: Sequence[Verdict]) -> str:
 
 
 def suggested_words(verdict: Verdict) -> str:
-    """The range that the log suggests instead, at the same odds; empty where it has none."""
+    """The range that the log suggests instead, at the same odds; empty where it has none, or that one is kept."""
     if verdict.suggested is None or verdict.odds is None:
+        return ""
+    if verdict.accepted and verdict.said(*verdict.accepted) == verdict.said(*verdict.suggested):
         return ""
     return f"By your log it is {verdict.said(*verdict.suggested)}, {say_odds(verdict.odds)}."
 

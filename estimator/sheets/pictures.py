@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from estimator.forecast.ranges import Range
+from estimator.log.files import refuse_unwritable
 from estimator.words.errors import UsageError
 from estimator.words.odds import say_odds
 from estimator.words.phrases import say_middle, say_range
@@ -25,6 +26,16 @@ if TYPE_CHECKING:
 
 
 ENDINGS = (".png", ".svg")
+
+
+def refuse(path: Path) -> None:
+    """Nothing, for a file that a picture can be written to.
+
+    Raises UsageError for another ending, and where the file cannot be written.
+    """
+    if path.suffix.casefold() not in ENDINGS:
+        raise UsageError(f"{path} is neither .png nor .svg.", "Name a file that ends in one of them.")
+    refuse_unwritable(path)
 
 
 def save_picture(path: Path, answer: Range, name: str) -> None:
@@ -172,8 +183,7 @@ def save_overrun_picture(path: Path, found: Overruns | BoardOverrun) -> None:
 @contextmanager
 def _writing(path: Path) -> Iterator[None]:
     """Refuses other endings, and says in words that a file cannot be written."""
-    if path.suffix.casefold() not in ENDINGS:
-        raise UsageError(f"{path} is neither .png nor .svg.", "Name a file that ends in one of them.")
+    refuse(path)
     try:
         yield
     except OSError as error:

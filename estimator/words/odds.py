@@ -91,6 +91,15 @@ def say_chance(chance: float) -> str:
     return "fewer than 1 in 20" if chance < SELDOM else _nearest(chance).words
 
 
+def as_said(chance: float) -> float:
+    """The chance that the words for a chance name.
+
+    >>> as_said(0.004), as_said(0.31), as_said(0.56), as_said(0.999)
+    (0.0, 0.3, 0.6, 0.95)
+    """
+    return 0.0 if chance < SELDOM else _known(chance)
+
+
 def short_odds(odds: float) -> str:
     """The odds of a range for the column of a table.
 
@@ -111,7 +120,12 @@ def short_chance(chance: float) -> str:
 
 def _nearest(chance: float) -> _Said:
     """The words for the chance nearest to this one that has words; of two the lower."""
-    return _IN_WORDS[min(_IN_WORDS, key=lambda known: (round(abs(known - chance), 9), known))]
+    return _IN_WORDS[_known(chance)]
+
+
+def _known(chance: float) -> float:
+    """That chance itself."""
+    return min(_IN_WORDS, key=lambda known: (round(abs(known - chance), 9), known))
 
 
 def _chance(text: str, value: object) -> float:

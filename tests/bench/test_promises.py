@@ -10,10 +10,19 @@ from hypothesis import strategies as st
 from making.folders import BOARDS, HOURS, SETTINGS, TODAY, folder
 from making.mornings import CLUB, EGG, EMPTY, LOG, MORNING
 
-from estimator.bench.promises import BenchDay, Dates, Promise, Swap, dates_from_json, dates_to_json
+from estimator.bench.promises import (
+    BenchDay,
+    Dates,
+    Promise,
+    Swap,
+    dates_from_json,
+    dates_to_json,
+    worth_a_call,
+)
 from estimator.forecast.ranges import Ready
 from estimator.shop import Shop
 from estimator.words.errors import SettingsError
+from estimator.words.odds import short_chance
 
 
 def bench(path, settings=SETTINGS, **sheets):
@@ -202,3 +211,11 @@ def test_an_empty_bench_has_every_key_too():
     assert empty.keys() == full.keys()
     assert empty["change_of_order"] is empty["last_entry"] is None
     assert isinstance(EMPTY, BenchDay)
+
+
+def test_two_boards_of_which_the_same_is_said_are_rung_alike():
+    said = {chance: short_chance(chance) for chance in (0.56, 0.6, 0.64)}
+    assert set(said.values()) == {"6 in 10"}
+    assert {worth_a_call(chance) for chance in said} == {False}
+    assert worth_a_call(0.54)
+    assert short_chance(0.54) == "5 in 10"

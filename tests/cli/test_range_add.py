@@ -16,6 +16,7 @@ from estimator.log.edits import KeptMore
 from estimator.said.added import NAMED, added_parts
 from estimator.shop import Shop
 from estimator.words.errors import UsageError
+from estimator.words.phrases import say_ten_boards
 from estimator.words.settings.schema import Workshop
 
 TODAY = dt.date(2026, 10, 1)
@@ -258,3 +259,16 @@ def test_what_cannot_be_asked_is_said_and_nothing_is_written(run, demo_folder, w
     assert wrong in result.stderr
     assert result.stdout == ""
     assert (demo_folder / "boards.csv").read_bytes() == before
+
+
+def test_a_picture_of_what_was_asked_for_is_of_the_board_with_it(tmp_path, run):
+    shop = write_small(tmp_path)
+    args = ("range", "26-003", "--today", "2026-06-01", "--shop", shop)
+    run(*args, "--figure", tmp_path / "plain.svg")
+    run(*args, "--add", "colours=2", "--figure", tmp_path / "more.svg")
+    plain, more = ((tmp_path / f"{name}.svg").read_text("utf-8") for name in ("plain", "more"))
+
+    said = json.loads(run(*args, "--add", "colours=2", "--json").stdout)["added"]["hours_in_all"]
+    assert "with what was asked for since" in more
+    assert say_ten_boards(said["low"], said["likely"], said["high"]) in more
+    assert say_ten_boards(said["low"], said["likely"], said["high"]) not in plain

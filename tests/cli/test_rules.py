@@ -1,5 +1,6 @@
 import json
 import shutil
+from dataclasses import replace
 
 import pytest
 from making.verdicts import verdict
@@ -8,6 +9,7 @@ from estimator.cli.printing import plain_lines
 from estimator.forecast.ranges import Spread
 from estimator.record.rules.verdicts import SharedError, Verdicts
 from estimator.said.rules import CALLED_WRONG, rule_parts, shared_words, verdict_words
+from estimator.snapshot import Snapshot
 from estimator.words.rules import Accepted
 from estimator.words.settings.reader import read_settings
 
@@ -53,6 +55,16 @@ def test_a_wrong_rule_comes_with_what_the_log_says_and_how_to_keep_it():
         "estimator rules --accept sanding",
         CALLED_WRONG,
     ]
+
+
+def test_what_is_kept_already_is_not_suggested_again():
+    wrong = holding(verdict="too low", inside=1, below=0, above=25, of=26, suggested=(5.3, 8.6))
+    kept = lines(replace(wrong, accepted=(5.3, 8.6)))
+
+    assert not [line for line in kept if "--accept" in line or line.startswith("By your log")]
+    assert kept[-3:-1] == ["Kept beside your words", "sanding: 5½ to 8½ hours."]
+    moved = lines(replace(wrong, accepted=(4.0, 6.0)))  # more boards have changed what the log says
+    assert "estimator rules --accept sanding" in moved
 
 
 def test_too_few_boards_say_how_many_would_do():
@@ -168,6 +180,14 @@ def test_what_cannot_be_accepted(demo, run):
     assert "The nearest name known here is sanding a long board." in wrong.stderr
     none = run("rules", "--accept", "something nasty", "--shop", demo, exit_code=1)
     assert none.stderr.startswith('Nothing is suggested beside "something nasty"')
+
+
+def test_a_rule_that_is_none_is_refused_before_any_is_judged(demo, run, monkeypatch):
+    def judged(*_):
+        raise AssertionError("worked for nothing")
+
+    monkeypatch.setattr(Snapshot, "rules", judged)
+    run("rules", "--accept", "sandng", "--shop", demo, exit_code=2)
 
 
 def test_a_figure(demo, run, tmp_path):

@@ -79,8 +79,12 @@ ORDER = {
                  paper.record_sheet paper.week_sheet paper.typesetting pictures""",
     "": "as_of snapshot shop papers",
     "demo": "texts recipe simulation stories notebook workshop",
+<<<<<<< HEAD
     "cli": "printing options settings_command bench check looks overruns range record quarter rules told hours weigh sheet workshops commands",
 >>>>>>> work-friday
+=======
+    "cli": "at_work printing options settings_command bench check looks overruns range record quarter rules told weigh sheet workshops commands",
+>>>>>>> work-manners
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()

@@ -119,6 +119,17 @@ def test_the_chance_to_pass_so_many_hours_is_said_for_each(answer, settings):
     ]
 
 
+def test_hours_that_are_booked_already_are_no_matter_of_chance(answer, settings):
+    so_far = replace(answer, stages=(replace(answer.stages[0], so_far=60.0), *answer.stages[1:]))
+
+    said = lines(replace(so_far, over={"40": 1.0, "72.5": 0.31}), settings)
+
+    assert said[5:7] == [
+        "It has taken more than 40 hours: 60 are booked already.",
+        "Chance that it takes more than 72½ hours: 3 times in 10.",
+    ]
+
+
 def test_a_board_bigger_than_any_before_is_warned_of_by_name(answer, settings):
     beyond = (
         Outside("length", 126 * 0.0254, 60 * 0.0254, 122 * 0.0254, "beyond"),

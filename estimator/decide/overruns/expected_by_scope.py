@@ -100,11 +100,19 @@ def _roughly(density: Density, posterior: Posterior, seed: int) -> Numbers:
 
 
 def _times(whole: ExpectedHours, without: ExpectedHours, rough: ExpectedHours) -> ExpectedHours:
-    """Usual hours as all boards tell them, times what leaving the board out changes in the normal approximation."""
+    """Usual hours as all boards tell them, times what leaving the board out changes in the normal approximation.
+
+    Where the approximation has no hours for a stage, or for the board, it tells nothing, and they stay as they are.
+    """
 
     def changed(of: Hours, by: Hours, over: Hours) -> Hours:
-        stages = {stage: hours * by[stage] / over[stage] for stage, hours in of.items()}
+        stages = {
+            stage: hours * by[stage] / over[stage] if by[stage] and over[stage] else hours
+            for stage, hours in of.items()
+        }
         sums = [math.fsum(hours.values()) for hours in (of, by, over, stages)]
+        if not all(sums):
+            return of
         return {stage: hours * sums[0] * sums[1] / sums[2] / sums[3] for stage, hours in stages.items()}
 
     return ExpectedHours(

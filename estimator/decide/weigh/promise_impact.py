@@ -12,7 +12,7 @@ import numpy as np
 from estimator.bench.jobs import Job, days_after, job_of, with_more_first
 from estimator.bench.outlook import Outlook
 from estimator.bench.promises import Dates
-from estimator.forecast.answers import cut
+from estimator.forecast.answers import cut, quantiles_of
 from estimator.forecast.calibration import UNSTRETCHED, Stretch
 from estimator.forecast.prices import MONEY, materials_of, price_for
 from estimator.forecast.ranges import Cost, Price, Spread
@@ -21,6 +21,7 @@ from estimator.log.edits import KeptMore
 from estimator.model.saved_fit import Array, KnownBoard, SavedFit
 from estimator.words.errors import NoAnswerError
 from estimator.words.json_form import HIDDEN, JsonForm, named
+from estimator.words.phrases import round_hours
 from estimator.words.records import ASKED_LATER, PAID_BY, Board, Told
 from estimator.words.settings.schema import Settings
 
@@ -169,7 +170,7 @@ class Added(JsonForm):
     finished: stages that the log takes for finished, with more to do on them now
     reopened: finished stages that it undoes, whose hours, materials and waits are in all of these
     by_rules: stages with hours on top of which the log tells hardly more than rules of thumb
-    kept: where it was written down
+    kept: where it was written down; quantiles: of the hours in all, "0.05" to "0.95"
     """
 
     what: Mapping[str, float]
@@ -184,6 +185,7 @@ class Added(JsonForm):
     reopened: tuple[Reopened, ...] = ()
     by_rules: tuple[str, ...] = field(default=(), metadata=named("stages_by_rules"))
     kept: KeptMore | None = None
+    quantiles: Mapping[str, float] = field(default_factory=dict, metadata=HIDDEN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,6 +230,7 @@ def added(
         odds=odds,
         hours=Spread(*cut(drawn.hours, odds)),
         in_all=Spread(*cut(then, odds)),
+        quantiles=quantiles_of(then),
         materials=Cost(*cut(spent, odds), lent=fit.materials is None),
         price=Price(price_for(target, drawn.hours, spent, odds), odds, target),
         by_rules=tuple(stage for stage in fit.by_rules if drawn.on(stage).any()),
@@ -252,8 +255,8 @@ def telling_of(said: Added, board: str, day: dt.date, old: float | None, extra: 
     return Told(
         board=board,
         date=day,
-        hours_low=round(said.in_all.low, 2),
-        hours_high=round(said.in_all.high, 2),
+        hours_low=round_hours(said.in_all.low),
+        hours_high=round_hours(said.in_all.high),
         price=None if old is None or extra is None else round(old + extra, 2),
         first=None if ready is None else ready.low,
         last=None if ready is None else ready.high,

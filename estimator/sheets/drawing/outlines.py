@@ -59,7 +59,9 @@ def draw_board(
 
 
 def draw_lying(axes: Axes, at: float, floor: float, high: float, way: int, *, palette: Palette) -> PathPatch:
-    """Draws a board in ink that fell over from where it stood, hatched; the axes count in pixels both ways.
+    """Draws a board in ink that fell over from where it stood; the axes count in pixels both ways.
+
+    One that fell to the right is hatched, so that the two sides are told apart at a glance.
 
     at: where its foot is; floor: what it lies on; high: its length; way: 1 it lies to the right, -1 to the left
     """
@@ -69,9 +71,9 @@ def draw_lying(axes: Axes, at: float, floor: float, high: float, way: int, *, pa
     fallen = Path(np.column_stack([at + way * up, floor + wide / 2 + across]), standing.codes)
     stringer = [(at, floor + wide / 2), (at + way * high, floor + wide / 2)]
     patch = _inked(axes, fallen, stringer, False, palette)
-    left = min(at, at + way * high)
-    starts = np.arange(left - wide, left + high, HATCH)
-    hatch(axes, [((x, floor), (x + wide, floor + wide)) for x in starts], fallen, palette.ink)
+    if way == 1:
+        starts = np.arange(at - wide, at + high, HATCH)
+        hatch(axes, [((x, floor), (x + wide, floor + wide)) for x in starts], fallen, palette.ink)
     return patch
 
 

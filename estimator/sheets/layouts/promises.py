@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from estimator.bench.jobs import PLACES
-from estimator.bench.promises import SURE, WORTH_A_CALL, BenchDay, Promise
+from estimator.bench.promises import SURE, WORTH_A_CALL, BenchDay, Promise, worth_a_call
 from estimator.sheets.layouts.calendar import WEEK, Away, CalendarTape, from_today
 from estimator.sheets.layouts.letters import wrapped
 from estimator.sheets.layouts.mixed_words import Line, Run, set_lines
@@ -34,7 +34,7 @@ def in_order(day: BenchDay) -> tuple[Promise, ...]:
 
 def to_ring(promise: Promise) -> bool:
     """Whether the day told last is kept less than 6 times in 10, so that its owner is rung."""
-    return promise.told is not None and promise.chance_kept is not None and promise.chance_kept < WORTH_A_CALL
+    return promise.told is not None and worth_a_call(promise.chance_kept)
 
 
 def is_over(promise: Promise, today: dt.date) -> bool:

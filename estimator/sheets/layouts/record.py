@@ -229,8 +229,9 @@ class RecordLayout(FigureLayout):
     def _sides(self) -> tuple[str, str]:
         """Which way is which, as long as fits."""
         ways = (("quicker than said", "took longer"), ("quicker", "longer"))
-        for quicker, longer in ways:
-            sides = (f"lying left: {quicker}", f"lying right: {longer}")
+        for hatched in (", hatched", ""):
+            quicker, longer = ways[0] if hatched else ways[1]
+            sides = (f"lying left: {quicker}", f"lying right{hatched}: {longer}")
             if sum(width_px(words, self.letters) for words in sides) + WIDEST_GAP <= self.wide:
                 return sides
         raise ValueError("The figure is too narrow for its words: give it at least 320 pixels.")

@@ -102,3 +102,19 @@ def test_the_same_seed_says_the_same():
     whole = log(6)
     assert usual_then(whole, SHOP, whole.boards, seed=3) == usual_then(whole, SHOP, whole.boards, seed=3)
     assert usual_then(Log(), SHOP, []) == {}
+
+
+def test_where_the_rough_sum_has_no_hours_the_board_keeps_its_own():
+    """Leaving a board out is told by a ratio of two approximations, and of nothing there is none."""
+    doubt = np.zeros((3, 1))
+
+    def hours(strip, spray):
+        return usual.ExpectedHours(*[{"strip": strip, "spray": spray}] * 3, doubt)
+
+    whole = hours(4.0, 12.0)
+    assert usual._times(whole, hours(0.0, 0.0), hours(0.0, 0.0)).in_all == whole.in_all
+    half = usual._times(whole, hours(0.0, 6.0), hours(0.0, 12.0)).in_all
+    assert half["strip"] / half["spray"] == pytest.approx(4 / 6)
+    assert math.fsum(half.values()) == pytest.approx(8.0)
+    plain = usual._times(whole, hours(2.0, 6.0), hours(4.0, 12.0)).in_all
+    assert plain == pytest.approx({"strip": 2.0, "spray": 6.0})
