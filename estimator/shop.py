@@ -15,7 +15,6 @@ from estimator.log.store import Sent, Store
 from estimator.snapshot import Snapshot
 from estimator.words.dates import in_our_time
 from estimator.words.errors import NoAnswerError, UsageError
-from estimator.words.phrases import round_hours
 from estimator.words.problems import Problem
 from estimator.words.records import FINISHED, Board, Log, Told, price_told
 from estimator.words.settings.schema import Settings
@@ -27,12 +26,11 @@ if TYPE_CHECKING:
     from estimator.decide.weigh.promise_impact import Added
     from estimator.log.book.history import ActRecord
     from estimator.log.book.store import BookStore
-    from estimator.log.edits import KeptDecision, KeptTelling
-    from estimator.log.steps.next_steps import NextSteps
-    from estimator.log.steps.writing import DayStep, DoneStep
     from estimator.log.booking import KeptHours
     from estimator.log.edits import KeptDecision, KeptTelling
     from estimator.log.notebook.page import HoursLine, NotebookPage
+    from estimator.log.steps.next_steps import NextSteps
+    from estimator.log.steps.writing import DayStep, DoneStep
     from estimator.record.rules.verdicts import Verdict
     from estimator.words.rules import Rule
 
@@ -214,18 +212,6 @@ class Shop:
         said = DayAnswers(now).filled_in(
             checked(said, board, earlier), hours=hours, first=first, last=last, earlier=bool(earlier)
         )
-        said = checked(said, board, earlier)
-        if hours:
-            said = replace(said, odds=said.odds or 0.8)
-        if hours and said.hours_low is None:
-            answer = now.range(board.board, odds=said.odds or 0.8)
-            # as they are said: an answer at full precision stays where forecasts are kept
-            said = replace(said, hours_low=round_hours(answer.low), hours_high=round_hours(answer.high))
-        if earlier and said.because == FOR_ASKED_LATER:
-            more, later = now.wishes(board.board)
-            said = replace(said, adds_hours=more, adds_days=later)
-        if said.last is None and (ready := now.ready(board.board)) is not None:
-            said = replace(said, first=ready.low, last=ready.tell)
         return keep_telling(self.store, now.own_row(board), said, board, earlier, _at(said.date))
 
     def agree(

@@ -12,6 +12,7 @@ from estimator.log.steps.next_steps import NextSteps, next_steps
 from estimator.log.steps.read_back import AsWritten
 from estimator.snapshot import Snapshot
 from estimator.words.money import to_the_ten
+from estimator.words.phrases import round_hours
 from estimator.words.records import ASKED_LATER, Told, price_told
 
 if TYPE_CHECKING:
@@ -51,7 +52,8 @@ class DayAnswers:
             said = replace(said, odds=said.odds or 0.8)
         if hours and said.hours_low is None:
             answer = self.now.range(said.board, odds=said.odds or 0.8)
-            said = replace(said, hours_low=answer.low, hours_high=answer.high)
+            # as they are said: an answer at full precision stays where forecasts are kept
+            said = replace(said, hours_low=round_hours(answer.low), hours_high=round_hours(answer.high))
         if earlier and said.because == ASKED_LATER:
             more, later = self.now.wishes(said.board)
             said = replace(said, adds_hours=more, adds_days=later)

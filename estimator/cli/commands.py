@@ -15,8 +15,8 @@ from estimator.cli.bench import bench
 from estimator.cli.check import check
 from estimator.cli.counter import counter
 from estimator.cli.export_command import export_command
-from estimator.cli.import_command import import_command
 from estimator.cli.hours import hours
+from estimator.cli.import_command import import_command
 from estimator.cli.looks import looks
 from estimator.cli.notes_and_money import money, notes
 from estimator.cli.options import Commands

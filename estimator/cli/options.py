@@ -14,10 +14,9 @@ import click
 from click.core import ParameterSource
 
 from estimator.cli import STOPPED, STOPPED_CODE
+from estimator.cli.at_work import DOING, Counted, at_work, hush
 from estimator.cli.printing import line_of, printed
 from estimator.words.dates import in_our_time
-from estimator.cli.at_work import DOING, Counted, at_work, hush
-from estimator.cli.printing import line_of
 from estimator.words.errors import EstimatorError, UnreadableError, UsageError
 from estimator.words.json_form import plain
 from estimator.words.measures import quoted
@@ -213,10 +212,9 @@ def tell_problems(count: int) -> None:
 def print_json(answer: Mapping[str, Any]) -> None:
     """Write one JSON object to stdout, numbers unrounded; what is no number is never written as one."""
     text = json.dumps(plain(answer), indent=2, allow_nan=False)
+    hush()
     with printed():
         click.echo(text)
-    hush()
-    click.echo(json.dumps(plain(answer), indent=2, allow_nan=False))
 
 
 _SHARED = (

@@ -130,12 +130,10 @@ def print_parts(parts: Iterable[Part], shop: Path | None = None) -> None:
     A terminal gets rich's setting, no wider than `WIDEST`; a file or a pipe gets plain unbroken lines.
     """
     parts = tuple(parts)
+    hush()
     with printed():
         if sys.stdout.isatty():
             from rich.console import Console
-    hush()
-    if sys.stdout.isatty():
-        from rich.console import Console
 
             console = Console(highlight=False, markup=False, emoji=False)
             on_terminal(parts, console, shop)

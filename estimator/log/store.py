@@ -15,7 +15,7 @@ from estimator.log.cache import CACHE, text_of
 from estimator.log.columns import BOARDS, FILES, HOURS, csv_headers, names_of_sheets
 from estimator.log.csv_tables import headings, raw_csv, read_csv, with_cells, with_columns, with_row
 from estimator.log.files import JOURNAL, clear_parts, finish, locked, write_all
-from estimator.log.tables import RawLog, RawSheet, unopened
+from estimator.log.tables import RawLog, RawSheet
 from estimator.log.workbooks import raw_workbook
 from estimator.words.errors import UsageError
 from estimator.words.problems import Place, Problem
@@ -217,10 +217,8 @@ class FileReading:
         """The raw sheets, the spreadsheet's before those of csv files."""
         sources, names = self.sources, names_of_sheets(self.named())
         sheets: list[RawSheet] = []
-        problems = [unopened(name) for name in sources.names if self.data[name] is None]
-        notes = list(which_log(sources.names, sources.unread))
         problems = [_unread(self.folder / name) for name in sources.names if self.data[name] is None]
-        notes = list(_which(sources))
+        notes = list(which_log(sources.names, sources.unread))
         if sources.workbook and (book := self.data[sources.workbook.name]) is not None:
             found, wrong, more = raw_workbook(book, sources.workbook.name, names)
             sheets += found
@@ -236,23 +234,16 @@ class FileReading:
 
 def which_log(names: Sequence[str], unread: Sequence[str]) -> Iterator[Problem]:
     """A note of the files that were read, and of other logs that lie beside them unread."""
-    if names:
-        beside = f"; unread beside it: {', '.join(unread)}" if unread else ""
-        cure = "Keep one log, and move the other away." if unread else ""
-        yield Problem(Place(names[0]), "", f"the log is {', '.join(names)}{beside}", cure)
-def _which(sources: Sources) -> Iterator[Problem]:
-    """A note of the files that were read, and of other logs that lie there."""
-    if sources.unread and not sources.names:
+    if unread and not names:
         wrong, cure = (
             "this is not read",
             "Save it as log.xlsx or log.ods, or each sheet as csv, as boards.csv.",
         )
-        yield from (Problem(Place(name), "", wrong, cure) for name in sources.unread)
-    if sources.names:
-        beside = f"; unread beside it: {', '.join(sources.unread)}" if sources.unread else ""
-        cure = "Keep one log, and move the other away." if sources.unread else ""
-        place = Place(sources.names[0])
-        yield Problem(place, "", f"the log is {', '.join(sources.names)}{beside}", cure)
+        yield from (Problem(Place(name), "", wrong, cure) for name in unread)
+    if names:
+        beside = f"; unread beside it: {', '.join(unread)}" if unread else ""
+        cure = "Keep one log, and move the other away." if unread else ""
+        yield Problem(Place(names[0]), "", f"the log is {', '.join(names)}{beside}", cure)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,6 @@ ROOT = Path(__file__).resolve().parents[2]
 
 # package: its modules in the order in which they may import one another
 ORDER = {
-<<<<<<< HEAD
     "words": """json_form actions problems errors phrases labels page_labels step_labels measures
                 worked_time dates money odds records rules settings.schema settings.values settings.rules
                 settings.checks settings.manual settings.reader settings.edit""",
@@ -18,16 +17,8 @@ ORDER = {
                 steps.standing steps.leaving steps.telling steps.ringing steps.next_steps exchange.marks
                 exchange.rows exchange.writing exchange.export exchange.files_in exchange.strangers
                 exchange.merge exchange.importing notebook.page notebook.tokens notebook.amounts
-                notebook.vocabulary notebook.mentions notebook.atoms notebook.items notebook.draft
-                notebook.reader notebook.typed""",
-=======
-    "words": """json_form actions problems errors phrases labels measures worked_time dates money odds records rules settings.schema
-                settings.values settings.rules settings.checks settings.manual settings.reader settings.edit""",
-    "log": """files cache columns tables csv_tables workbooks names parse.cells parse.boards parse.entries stage_hours
-              notebook.page notebook.tokens notebook.amounts notebook.vocabulary notebook.mentions notebook.atoms
-              notebook.items notebook.questions notebook.remarks notebook.draft notebook.reader notebook.typed
-              notebook.diary checks history reading store starter edits booking""",
->>>>>>> work-friday
+                notebook.vocabulary notebook.mentions notebook.atoms notebook.items notebook.typed
+                notebook.questions notebook.remarks notebook.draft notebook.reader booking""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc
                 materials resting fit""",
@@ -39,14 +30,13 @@ ORDER = {
                 rules.cases workers backtest.replay backtest.track backtest.replay_dates backtest.run
                 rules.judging""",
     "decide": """looks quarter.periods quarter.pay overruns.expected_by_scope overruns.parts overruns.story
-<<<<<<< HEAD
                 overruns.variance_shares overruns.overruns weigh.terms weigh.worth weigh.open_first
                 weigh.promise_impact weigh.weighing weigh.advice weigh.assess quarter.cash
                 quarter.given_back quarter.missing_data quarter.waiting_time quarter.promises_kept
                 quarter.work_in_hand quarter.decision_outcomes quarter.control_chart quarter.charges
                 quarter.suggestions quarter.review""",
     "said": """parts by_rules looks check history owner told telephone rules record_scores record range
-                added bench overruns quarter_page_two quarter weigh notes_and_money workshops exchange""",
+                added bench overruns quarter_page_two quarter weigh notes_and_money workshops exchange hours""",
     "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words
                 layouts.ranges layouts.pay layouts.promises layouts.record drawing.style drawing.outlines
                 drawing.tape drawing.calendar_tape drawing.mixed_words figures.range figures.pay
@@ -61,30 +51,9 @@ ORDER = {
                 pages.light pages.today pages.on_the_go pages.board pages.take_it_on pages.look_back
                 pages.paper pages.phones pages.board_steps pages.day_steps pages.new pages.undo registry app
                 serving""",
-    "cli": """printing options settings_command bench check counter looks overruns range record quarter
-                rules told undo weigh sheet workshops notes_and_money export_command import_command commands""",
-=======
-                 overruns.variance_shares overruns.overruns weigh.terms weigh.worth weigh.open_first
-                 weigh.promise_impact weigh.weighing weigh.advice weigh.assess quarter.cash quarter.given_back quarter.missing_data
-                 quarter.waiting_time quarter.promises_kept quarter.work_in_hand quarter.decision_outcomes
-                 quarter.control_chart quarter.charges quarter.suggestions quarter.review""",
-    "said": """parts by_rules looks check hours owner told rules record_scores record range added bench overruns quarter_page_two quarter weigh
-                workshops""",
-    "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words layouts.ranges
-                 layouts.pay layouts.promises layouts.record
-                 drawing.style drawing.outlines drawing.tape drawing.calendar_tape drawing.mixed_words
-                 figures.range figures.pay figures.stages figures.reasons figures.overruns figures.rules
-                 figures.record figures.money figures.promises figures.ready_dates figures.quarter
-                 paper.board_facts paper.said_sheets paper.range_sheet paper.owner_sheet paper.handover_sheet paper.rules_sheet
-                 paper.record_sheet paper.week_sheet paper.typesetting pictures""",
-    "": "as_of snapshot shop papers",
-    "demo": "texts recipe simulation stories notebook workshop",
-<<<<<<< HEAD
-    "cli": "printing options settings_command bench check looks overruns range record quarter rules told hours weigh sheet workshops commands",
->>>>>>> work-friday
-=======
-    "cli": "at_work printing options settings_command bench check looks overruns range record quarter rules told weigh sheet workshops commands",
->>>>>>> work-manners
+    "cli": """at_work printing options settings_command bench check counter looks overruns range record
+                quarter rules told undo weigh sheet workshops notes_and_money export_command import_command
+                hours commands""",
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()

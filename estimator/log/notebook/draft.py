@@ -62,113 +62,6 @@ class Draft:
     stale: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Questions:
-    """What can be asked of an item, in words, with the likeliest answers first."""
-
-    settings: Settings
-    glossary: Glossary
-    state: WorkState
-
-    def name(self, board: str) -> str:
-        """What a board is called."""
-        row = self.glossary.names.boards.get(board)
-        return row.name if row else "the shop"
-
-    def known(self, line: HoursLine) -> Mapping[str, str]:
-        """What a line says, in words."""
-        return {
-            "day": say_day(line.date),
-            "board": self.name(line.board),
-            "stage": self.settings.label(line.stage) if line.board != SHOP and line.stage else line.stage,
-            "hours": say_value(line.hours),
-        }
-
-    def boards(self, boards: Sequence[str]) -> tuple[Choice, ...]:
-        """Boards to choose from; one that shares its name with another by its id too."""
-        names = [self.name(board) for board in boards]
-        return tuple(
-            Choice(board, f"{name} ({board})" if names.count(name) > 1 else name)
-            for board, name in zip(boards, names, strict=True)
-        )
-
-    def in_hand(self, day: dt.date) -> tuple[str, ...]:
-        """The boards on the bench on a day, the latest worked on first."""
-        there = [
-            board
-            for board in self.glossary.names.boards
-            if self.state.there(board, day) and self.state.begun(board, day)
-        ]
-        return tuple(there[-9:][::-1])
-
-    def stages(self, board: str, day: dt.date) -> tuple[Choice, ...]:
-        """All stages to choose from, that in hand and the next first."""
-        first = self.state.next_stages(board, day) if board in self.glossary.names.boards else ()
-        return tuple(
-            Choice(s, self.settings.label(s))
-            for s in dict.fromkeys((*first, *self.settings.stages))
-            if s != REDO
-        )
-
-
-def remark_of(atoms: Sequence[Atom], text: str, also: tuple[str, ...]) -> str:
-    """What is kept of an item as a note: the words that say nothing else, as they were typed.
-
-    also: kinds of atoms that are kept too
-    """
-    runs: list[list[Atom]] = []
-    open_run = False
-    for at, atom in enumerate(atoms):
-        led = atom.kind == OF_STAGE and at > 0 and atoms[at - 1].text.casefold() in _WHICH
-        keeps = atom.kind in {UNKNOWN, PART, COUNT, REMARK, *also} or atom.note or led or _aside(atom, atoms)
-        if keeps and atom.kind == REMARK:
-            runs.append([atom])
-            open_run = False
-        elif keeps or (open_run and atom.kind in {LITTLE, COMMA}):
-            if not open_run:
-                runs.append([])
-            runs[-1].append(atom)
-            open_run = True
-        else:
-            open_run = False
-    notes = []
-    for run in runs:
-        while run[-1].kind in {LITTLE, COMMA}:
-            run.pop()
-        start = run[0].span[0]
-        piece = text[start : run[-1].span[1]]
-        if run[0].kind == REMARK:
-            piece = piece[1:-1]
-        notes.append(" ".join(piece.split()))
-    return ", ".join(note for note in notes if note)
-
-
-def _aside(atom: Atom, atoms: Sequence[Atom]) -> bool:
-    """Whether a stage's word is only a remark, since another says the stage: sanded the hot coat; near the stringer."""
-    if atom.kind != OF_STAGE or atom.meaning is None:
-        return False
-    others = [
-        a for a in atoms if a.kind == OF_STAGE and a is not atom and a.meaning and len(a.meaning.value) == 1
-    ]
-    if len(atom.meaning.value) > 1:
-        return bool(others)
-    own, at = atom.meaning.value[0], atoms.index(atom)
-    before = [a for a in atoms[:at] if a.kind != LITTLE]
-    if before and before[-1] in others and before[-1].meaning:
-        return (before[-1].meaning.value[0], own) in OBJECTS
-    behind = next((a for a in atoms[at + 1 :] if a.kind != LITTLE), None)
-    if (
-        behind in others
-        and behind is not None
-        and behind.meaning
-        and behind.text.casefold().endswith(("ed", "ing"))
-    ):
-        return (behind.meaning.value[0], own) in OBJECTS
-    words = [a.text.casefold() for a in atoms[max(at - 2, 0) : at] if a.kind in {LITTLE, UNKNOWN, PART}]
-    placed = bool(words) and (words[-1] in _NEXT_TO or (words[-1] in {"the", "a"} and words[0] in _NEXT_TO))
-    return placed and any(a in others for a in atoms[:at])
-
-
 def drafted(
     item: Item,
     text: str,
@@ -258,7 +151,6 @@ class _Drafting:
         """The answer to a question; None with the doubt, or where the item is left out."""
         typed = self.text[slice(*(span or self.item.span))]
         about = " ".join(typed.casefold().split()) if span else ""
-        doubt = Doubt(what, self.item.span, typed, question, (*choices, _ASKED), free, self._known(), about)
         doubt = Doubt(what, self.item.span, typed, question, (*choices, OR_LEAVE), free, self._known(), about)
         answer = self.answers.get(doubt.key)
         if answer == LEAVE:

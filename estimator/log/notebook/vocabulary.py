@@ -107,12 +107,6 @@ _STILL = (
     "nearly done, almost done, half done, nearly finished, almost finished, half finished, not quite done"
 )
 _AWAY = (
-    "away, waves, swell, good waves, good swell, dentist, doctor, hospital, beach, surf, surfed, surfing, went surfing, off, day off, had the day off, took the day off, holiday, on holiday, "
-    "holidays, ill, sick, poorly, in bed, not in, away surfing, off sick, family, out of town, funeral, wedding, flu"
-)
-NOT_WORKED = (
-    "did not work, didn't work, no work, nothing done, did nothing, nothing, nowt, no hours, nil, none"
-)
     "away, waves, swell, good waves, good swell, dentist, doctor, hospital, beach, surf, surfed, surfing, went "
     "surfing, off, day off, had the day off, took the day off, holiday, on holiday, "
     "holidays, ill, sick, poorly, in bed, not in, away surfing, off sick, family, out of town, funeral, "

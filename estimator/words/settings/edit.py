@@ -1,4 +1,4 @@
-"""A range kept beside a rule of thumb in `workshop.toml`, and days away; all else stays as it was written."""
+"""A range kept beside a rule of thumb in `workshop.toml`; all else in the file stays as it was written."""
 
 from __future__ import annotations
 
@@ -43,14 +43,6 @@ def with_accepted(written: str, name: str, accepted: Accepted) -> str:
     source = "log"
     <BLANKLINE>
     """
-    import tomlkit
-    from tomlkit.items import InlineTable
-
-    document = _parsed(written)
-    rules: list[Any] = list(document.get("rules", []))
-    rule = next((table for table in rules if table.get("name") == name), None)
-    if rule is None:
-        known = [str(table.get("name", "")) for table in rules]
     mark = MARK if written.startswith(MARK) else ""
     body = written.removeprefix(MARK)
     known = [str(rule.get("name", "")) for rule in tomllib.loads(body).get("rules", [])]
@@ -67,58 +59,6 @@ def with_accepted(written: str, name: str, accepted: Accepted) -> str:
         f'{SETTINGS_FILE} stays as it is: it is written so that a range beside "{name}" would move other lines.',
         f"Write it under that rule yourself: {'; '.join(_lines(values))}.",
     )
-
-
-def _values(accepted: Accepted) -> dict[str, Any]:
-    """What is kept, by key."""
-    low, high = (float(f"{end:.{FIGURES}g}") for end in (accepted.low, accepted.high))
-    if low == high:
-        low, high = accepted.low, accepted.high
-    return {"low": low, "high": high, "on": accepted.on, "boards": accepted.boards, "source": "log"}
-
-
-def _lines(values: Mapping[str, Any]) -> list[str]:
-    """The same as lines of the file."""
-    return ["[rules.accepted]", *(f"{key} = {as_written(value)}" for key, value in values.items())]
-
-
-def _pieces(text: str, at: int, many: int) -> Iterator[tuple[int, int]]:
-    """From where to where a rule may be taken by itself, the shortest first, so that nothing else can be moved.
-
-    at: its place among the rules; many: how many they are
-    """
-    headers = list(HEADER.finditer(text))
-    rules = [n for n, one in enumerate(headers) if one["array"] and one["name"] == RULES]
-    if len(rules) == many:
-        after = headers[rules[at] + 1 :]
-        ours = (one for one in after if one["array"] or not one["name"].startswith(f"{RULES}."))
-        ends = [next(ours, None), headers[rules[at + 1]] if at + 1 < many else None]
-        for end in ends:
-            yield headers[rules[at]].start(), len(text) if end is None else end.start()
-    yield 0, len(text)
-
-
-def _in_piece(piece: str, name: str, values: Mapping[str, Any]) -> str:
-    """A piece of the file with the values kept beside the rule of that name, each line with one line feed."""
-    import tomlkit
-    from tomlkit.items import InlineTable
-
-    document = tomlkit.parse(piece.replace("\r\n", "\n"))
-    rules: list[Any] = list(document.get(RULES, []))
-    rule = next(table for table in rules if table.get("name") == name)
-    if "accepted" in rule:
-        for key, value in values.items():
-            rule["accepted"][key] = value
-    elif isinstance(rule, InlineTable):
-        inline = tomlkit.inline_table()
-        inline.update(values)
-        rule["accepted"] = inline
-    else:
-        table = tomlkit.table()
-        for key, value in values.items():
-            table.add(key, value)
-        _put_last(rule, table)
-    return _dumped(document, written)
 
 
 def with_away(written: str, first: dt.date, last: dt.date | None) -> str:
@@ -176,6 +116,57 @@ def _dumped(document: Any, written: str) -> str:
     text = tomlkit.dumps(document)
     windows = "\r\n" in written
     return (MARK if written.startswith(MARK) else "") + (text.replace("\n", "\r\n") if windows else text)
+
+
+def _values(accepted: Accepted) -> dict[str, Any]:
+    """What is kept, by key."""
+    low, high = (float(f"{end:.{FIGURES}g}") for end in (accepted.low, accepted.high))
+    if low == high:
+        low, high = accepted.low, accepted.high
+    return {"low": low, "high": high, "on": accepted.on, "boards": accepted.boards, "source": "log"}
+
+
+def _lines(values: Mapping[str, Any]) -> list[str]:
+    """The same as lines of the file."""
+    return ["[rules.accepted]", *(f"{key} = {as_written(value)}" for key, value in values.items())]
+
+
+def _pieces(text: str, at: int, many: int) -> Iterator[tuple[int, int]]:
+    """From where to where a rule may be taken by itself, the shortest first, so that nothing else can be moved.
+
+    at: its place among the rules; many: how many they are
+    """
+    headers = list(HEADER.finditer(text))
+    rules = [n for n, one in enumerate(headers) if one["array"] and one["name"] == RULES]
+    if len(rules) == many:
+        after = headers[rules[at] + 1 :]
+        ours = (one for one in after if one["array"] or not one["name"].startswith(f"{RULES}."))
+        ends = [next(ours, None), headers[rules[at + 1]] if at + 1 < many else None]
+        for end in ends:
+            yield headers[rules[at]].start(), len(text) if end is None else end.start()
+    yield 0, len(text)
+
+
+def _in_piece(piece: str, name: str, values: Mapping[str, Any]) -> str:
+    """A piece of the file with the values kept beside the rule of that name, each line with one line feed."""
+    import tomlkit
+    from tomlkit.items import InlineTable
+
+    document = tomlkit.parse(piece.replace("\r\n", "\n"))
+    rules: list[Any] = list(document.get(RULES, []))
+    rule = next(table for table in rules if table.get("name") == name)
+    if "accepted" in rule:
+        for key, value in values.items():
+            rule["accepted"][key] = value
+    elif isinstance(rule, InlineTable):
+        inline = tomlkit.inline_table()
+        inline.update(values)
+        rule["accepted"] = inline
+    else:
+        table = tomlkit.table()
+        for key, value in values.items():
+            table.add(key, value)
+        _put_last(rule, table)
     return tomlkit.dumps(document)
 
 
