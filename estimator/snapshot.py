@@ -38,8 +38,10 @@ if TYPE_CHECKING:
     from estimator.record.rules.verdicts import Verdicts
     from estimator.words.rules import Rule
 
+    Grown = tuple[KnownBoard, KnownBoard, Mapping[str, float]]
 
 T = TypeVar("T")
+Progress = Callable[[int, int], None]
 DESCRIBE = "Or describe one, for instance by kind=major."
 
 
@@ -308,13 +310,7 @@ class Snapshot:
             return None
 
     def asked_since(self, board: str, more: Mapping[str, object], *, odds: float = 0.8) -> Added:
-        """What the owner of a board has asked for since: hours, materials and price of it, and whose dates move.
-
-        board: id or short name; more: values as they stand in a later_ cell; odds: of the ranges and of the price
-
-        Raises UsageError for a board that is not in the log or is over, and a name that is none; UnreadableError for a
-        value that cannot be read; NoAnswerError where neither rules nor log can tell.
-        """
+        """What the owner of a board has asked for since: what it adds, and whose dates move; see `Shop.asked_since`."""
         from estimator.decide.weigh.promise_impact import added, dates_with
 
         known, then, grown = self.grown(board, more)
@@ -326,9 +322,7 @@ class Snapshot:
             said = replace(said, ready=ready, promises=promises)
         return said
 
-    def grown(
-        self, board: str, more: Mapping[str, object]
-    ) -> tuple[KnownBoard, KnownBoard, Mapping[str, float]]:
+    def grown(self, board: str, more: Mapping[str, object]) -> Grown:
         """A board by its id or short name, the same with what was asked for since, and that with its areas."""
         from estimator.forecast.scope_change import asked_since
 
@@ -360,7 +354,7 @@ class Snapshot:
         keep(file, judged.to_json())
         return judged
 
-    def record(self, *, progress: Callable[[int, int], None] | None = None, jobs: int = -1) -> TrackRecord:
+    def record(self, *, progress: Progress | None = None, jobs: int = -1) -> TrackRecord:
         """How past ranges went: every past board forecast anew from what was known before it was quoted.
 
         Each forecast is kept, so that a new board costs one; so is the stretch that it teaches, for `range`.
@@ -451,17 +445,14 @@ class Snapshot:
 
         return money_between(self._of.stood[0], self.settings, first, last, self._of.uses)
 
-    def quarter(
-        self, name: str, *, progress: Callable[[int, int], None] | None = None, jobs: int = -1
-    ) -> Review:
+    def quarter(self, name: str, *, progress: Progress | None = None, jobs: int = -1) -> Review:
         """A quarter looked back on: whether it paid, what was kept, what made boards go over, what to change.
 
         name: as 2026-Q3; one that still runs is told so far, one to come shows what is in hand
         progress: told how many past boards of how many are done; jobs: processes, -1 for one a core
 
-        The first time the past is forecast anew, as `record` does it, and rules of thumb are judged; both are kept.
-        What of it cannot be told is left out, and said. Raises UnreadableError where the name is no quarter,
-        NoAnswerError where no day is known to look from.
+        The first time the past is forecast anew and rules of thumb are judged; both are kept. Raises UnreadableError
+        where the name is no quarter, NoAnswerError where no day is known to look from.
         """
         from estimator.decide.quarter.periods import Quarter
         from estimator.decide.quarter.review import review_of

@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from estimator.log.edits import Cells, number
+from estimator.log.edits import Cells
 from estimator.log.notebook.page import HoursLine
 from estimator.log.store import Store
 from estimator.words.errors import UsageError
 from estimator.words.json_form import HIDDEN, JsonForm
+from estimator.words.measures import number
 from estimator.words.phrases import say_count
 from estimator.words.problems import Place
 

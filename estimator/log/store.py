@@ -15,7 +15,7 @@ from estimator.log.cache import CACHE, text_of
 from estimator.log.columns import BOARDS, FILES, HOURS, csv_headers, names_of_sheets
 from estimator.log.csv_tables import headings, raw_csv, read_csv, with_cells, with_columns, with_row
 from estimator.log.files import JOURNAL, clear_parts, finish, locked, write_all
-from estimator.log.tables import RawLog, RawSheet
+from estimator.log.tables import RawLog, RawSheet, unopened
 from estimator.log.workbooks import raw_workbook
 from estimator.words.errors import UsageError
 from estimator.words.problems import Place, Problem

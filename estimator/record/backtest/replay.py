@@ -210,7 +210,8 @@ def _each(replay: Replays, groups: Sequence[Group], jobs: int) -> Iterator[list[
     if len(groups) < 2:
         yield from (replay.forecasts(*group) for group in groups)
         return
-    yield from each(replay.forecasts, sorted(groups, key=lambda group: -len(group[1])), jobs=jobs)
+    longest_first: list[Group] = sorted(groups, key=lambda group: -len(group[1]))
+    yield from each(replay.forecasts, longest_first, jobs=jobs)
 
 
 def forecasts_to_json(forecasts: Mapping[str, Forecast]) -> str:
