@@ -19,6 +19,7 @@ from estimator.log.steps.standing import GoingAgain, Stopped, WeighedIn
 from estimator.log.steps.telling import AskedSince, StruckOut, ToldOwner, figures_of
 from estimator.papers import paper_of
 from estimator.words.dates import say_exactly
+from estimator.words.phrases import round_hours
 from estimator.words.records import FINISHED, IN_HAND, price_agreed, price_told
 from estimator.working_day import DayAnswers
 
@@ -102,7 +103,7 @@ def test_a_month_in_which_every_answer_fits_every_other(day):
     range_then = now(1).range(TAN)
     done = do(ToldOwner(TAN, price="2400"), 1)
     told = now(1).whole_log.told[-1]
-    assert (told.hours_low, told.hours_high) == pytest.approx((range_then.low, range_then.high))
+    assert (told.hours_low, told.hours_high) == (round_hours(range_then.low), round_hours(range_then.high))
     assert say_exactly(told.last, on(1))[:3] in done.label
     ready = now(1).ready(TAN)
     do(DepositCame(TAN, "800"), 2)

@@ -17,9 +17,15 @@ ON_SCREEN, IN_A_FILE = (
 DOING = {  # by command
     "bench": "Working out the days to come",
     "check": "Reading your log",
+    "counter": "",  # it says its address, and runs until it is told to stop
     "demo": "Writing the invented workshop",
+    "export": "Writing the file",
+    "hours": "Reading the lines",
+    "import": "Reading the file",
     "looks": "Reading your log",
+    "money": "Adding up",
     "new": "Writing the workshop",
+    "notes": "Reading your notes",
     "overruns": "Looking back at what each board took",
     "quarter": "Looking back",
     "range": "Working out the hours",
@@ -28,6 +34,7 @@ DOING = {  # by command
     "settings": "Reading the settings",
     "sheet": "Making the sheet",
     "told": "Working out what is said today",
+    "undo": "Taking it back",
     "weigh": "Weighing it up",
 }
 
@@ -42,7 +49,8 @@ class _AtWork:
         self.done, self.of = 0, 0
         self._over = Event()
         self._thread = Thread(target=self._speak, daemon=True)
-        self._thread.start()
+        if what:
+            self._thread.start()
 
     def count(self, done: int, of: int) -> None:
         """How many are done of how many."""
@@ -51,7 +59,8 @@ class _AtWork:
     def stop(self) -> None:
         """Says no more; on a screen what was said is gone."""
         self._over.set()
-        self._thread.join()
+        if self.what:
+            self._thread.join()
 
     @property
     def words(self) -> str:
@@ -85,7 +94,7 @@ _now: list[_AtWork] = []  # the one command that runs
 def at_work(what: str, stream: TextIO | None = None) -> Iterator[Counted]:
     """Something to tell how many of how many are done; what is done is said on stderr once it takes a while.
 
-    what: in words; stream: where it is said instead
+    what: in words; empty: nothing is said; stream: where it is said instead
     """
     saying = _AtWork(what, stream or sys.stderr)
     _now.append(saying)

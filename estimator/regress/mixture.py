@@ -14,7 +14,8 @@ Array = NDArray[np.float64]
 BLOCK = 2_000_000  # numbers held at a time
 PARTS = ("weight", "place", "scale", "spare", "added")
 NOTHING = 20.0  # logs below the rest that count as no hours
-ROUNDS = 80
+ROUNDS = 100  # to find a point in
+HALVING = 40  # from which round on bounds are halved alone: a Newton step may creep between bounds far apart
 CLOSE = 1e-8  # of the chance outside; one more of Newton's steps follows
 
 
@@ -105,7 +106,7 @@ def _solve(m: Mixture, probs: Array) -> Array:
     t = np.clip(np.repeat(middle, shape[1]), low, high)
     row = np.repeat(np.arange(shape[0]), shape[1])
     open_ = np.arange(t.size)  # places of points not found yet
-    for _ in range(ROUNDS):
+    for turn in range(ROUNDS):
         one, at, wanted = m.rows(row[open_]), t[open_], p[open_]
         below = one.chance_below(at)
         off = below - wanted
@@ -114,7 +115,7 @@ def _solve(m: Mixture, probs: Array) -> Array:
         normal = ndtri(np.clip(below, 1e-15, 1 - 1e-15))
         slope = np.exp(one.log_density(at) + normal**2 / 2) * np.sqrt(2 * np.pi)
         step = at - (normal - ndtri(wanted)) / np.maximum(slope, 1e-300)
-        inside = (step > low[open_]) & (step < high[open_])
+        inside = (step > low[open_]) & (step < high[open_]) & (turn < HALVING)
         found = np.abs(off) <= CLOSE * np.minimum(wanted, 1 - wanted)
         t[open_] = np.where(inside, step, np.where(found, at, (low[open_] + high[open_]) / 2))
         open_ = open_[~found & (high[open_] - low[open_] > 1e-12 * (1 + np.abs(at)))]

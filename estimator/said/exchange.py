@@ -71,5 +71,6 @@ def import_parts(done: Imported, *, only_try: bool) -> list[Part]:
         parts.append(f"Left out: {say_count(done.left_out, 'row')}.")
     parts += done.notes
     if done.begun and not done.kept:
-        parts.append(f"{names} stays where it is, and is no longer read.")
+        stay = "stay where they are, and are" if ", " in names else "stays where it is, and is"
+        parts.append(f"{names} {stay} no longer read.")
     return parts

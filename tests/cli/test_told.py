@@ -193,7 +193,7 @@ def test_hours_that_no_range_can_say_may_be_given(run, tmp_path):
 
     run("told", "red", "--hours", "2 to 3 days", "--today", "2026-06-04", "--shop", tmp_path)
     assert (tmp_path / "told.csv").read_text("utf-8").splitlines()[1:] == [
-        "26-001,2026-06-04,13,19.5,,,,,0.8,quote,,,"
+        "26-001,2026-06-04,13,19.5,,,,,0.8,quote,,,,"
     ]
 
 
@@ -220,7 +220,7 @@ def test_what_was_not_spoken_of_is_no_promise(run, tmp_path, words, cells):
     shop = folder(tmp_path / "shop")
     run("told", "green fish", *words, "--today", "2026-06-01", "--shop", shop)
 
-    assert (shop / "told.csv").read_text("utf-8").splitlines()[1:] == [f"26-003,2026-06-01,{cells}"]
+    assert (shop / "told.csv").read_text("utf-8").splitlines()[1:] == [f"26-003,2026-06-01,{cells},"]
     assert (shop / "boards.csv").read_text("utf-8").splitlines()[3].endswith(",,1") == (
         "2026-09-01" not in words
     )

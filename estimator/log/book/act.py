@@ -11,7 +11,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from estimator.log.book.canonical import BoardNames, Canon, next_number
+from estimator.log.book.canonical import Canon, NamesInBook, next_number
 from estimator.log.book.opening import connected, new_revision, roll_back
 from estimator.log.book.schema import OWNERS, SHEETS, SIDES
 from estimator.log.columns import csv_headers
@@ -67,7 +67,7 @@ class BookAct:
     ) -> BookAct:
         """An act, in a transaction that has begun."""
         number = begin_act(connection, at, origin, label)
-        names = BoardNames()
+        names = NamesInBook()
         for board, called in connection.execute(
             "SELECT coalesce(board, ''), coalesce(called, '') FROM boards WHERE struck IS NULL ORDER BY id"
         ):

@@ -61,7 +61,7 @@ CANT_SEE = "?"
 
 
 @dataclass(slots=True)
-class BoardNames:
+class NamesInBook:
     """The boards of a book by their numbers and by what they are called, in any case.
 
     called: what all of a name are called, so that one that is not alone says nothing
@@ -91,7 +91,7 @@ class Canon:
     """
 
     settings: Settings
-    names: BoardNames
+    names: NamesInBook
 
     @cached_property
     def forms(self) -> Mapping[str, Form]:

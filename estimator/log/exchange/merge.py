@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from typing import Protocol
 
 from estimator.log.book.act import NUMBERED_BY
-from estimator.log.book.canonical import BoardNames, Canon, next_number
+from estimator.log.book.canonical import Canon, NamesInBook, next_number
 from estimator.log.columns import names_of_sheets
 from estimator.log.exchange.files_in import Incoming
 from estimator.log.parse.cells import one_line
@@ -88,7 +88,7 @@ class Merge:
             for number, cells in sheet.rows[sheet.head + 1 :]:
                 filled = {name: str(cell) for name, cell in zip(header, cells, strict=True) if cell != ""}
                 self.there[sheet.sheet][number] = filled
-        boards = BoardNames()
+        boards = NamesInBook()
         for board in self.there["boards"].values():
             boards.add(board.get("board", ""), board.get("called", ""))
         self.canon = Canon(settings, boards)

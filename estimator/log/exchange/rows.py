@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from estimator.log.book.canonical import BoardNames, Canon
+from estimator.log.book.canonical import Canon, NamesInBook
 from estimator.log.book.schema import OWNERS, SHEETS
 from estimator.log.columns import BOARDS, FILES, OUR_ROW, csv_headers, names_of_sheets, plain
 from estimator.log.parse.cells import one_line
@@ -37,7 +37,7 @@ def sheets_out(
 
     marks: of the rows of a book, by sheet and number
     """
-    canon = Canon(settings, BoardNames())
+    canon = Canon(settings, NamesInBook())
     known = names_of_sheets(settings)
     out = []
     for file in FILES:

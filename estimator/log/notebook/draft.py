@@ -28,7 +28,7 @@ from estimator.log.notebook.atoms import (
 )
 from estimator.log.notebook.items import TIMES, Item
 from estimator.log.notebook.mentions import NEAR
-from estimator.log.notebook.page import A_TIME, LEAVE, Choice, Doubt, HoursLine, Piece
+from estimator.log.notebook.page import A_TIME, LEAVE, Choice, Doubt, HoursLine, TextPiece
 from estimator.log.notebook.questions import MOST_CHOICES, OR_LEAVE, Questions
 from estimator.log.notebook.remarks import is_aside, remark_of
 from estimator.log.notebook.tokens import listed
@@ -46,7 +46,7 @@ _COLOURS = listed(
 
 
 @dataclass(frozen=True, slots=True)
-class Draft:
+class DraftLine:
     """An item as far as it is read.
 
     board, stage: what it says, empty where that is asked; mention: the atom that names the board
@@ -70,9 +70,9 @@ def drafted(
     answers: Mapping[str, str],
     *,
     header: Atom | None,
-    before: Draft | None,
-    ditto: Draft | None,
-) -> Draft:
+    before: DraftLine | None,
+    ditto: DraftLine | None,
+) -> DraftLine:
     """An item as a line, or what is to be asked of it.
 
     header: the board that stands above; before: the item before it on the same line; ditto: on any line
@@ -91,8 +91,8 @@ class _Drafting:
     ask: Questions
     answers: Mapping[str, str]
     header: Atom | None
-    before: Draft | None
-    ditto: Draft | None
+    before: DraftLine | None
+    ditto: DraftLine | None
     doubts: list[Doubt] = field(default_factory=list)
     gone: bool = False
     mention: Atom | None = None
@@ -102,7 +102,7 @@ class _Drafting:
         """The text of the item."""
         return self.text[slice(*self.item.span)]
 
-    def draft(self) -> Draft:
+    def draft(self) -> DraftLine:
         """The line, or the doubts."""
         item = self.item
         shop = item.of(OF_SHOP)
@@ -133,12 +133,12 @@ class _Drafting:
         line = self._made(board, stage, time, done, again)
         if self.gone or self.doubts:
             return self._end(board=board, stage=stage)
-        return Draft(board, stage, self.mention, line)
+        return DraftLine(board, stage, self.mention, line)
 
-    def _end(self, board: str = "", stage: str = "") -> Draft:
+    def _end(self, board: str = "", stage: str = "") -> DraftLine:
         if self.gone:
-            return Draft(board, stage, self.mention, left_out=True)
-        return Draft(board, stage, self.mention, doubts=tuple(self.doubts))
+            return DraftLine(board, stage, self.mention, left_out=True)
+        return DraftLine(board, stage, self.mention, doubts=tuple(self.doubts))
 
     def _asked(
         self,
@@ -388,7 +388,7 @@ class _Drafting:
         answer = self._asked("again", f"“{self.typed}”: was this work done again?", choices)
         return ("" if answer in {None, "no"} else str(answer)), stage
 
-    def _on_shop(self) -> Draft:
+    def _on_shop(self) -> DraftLine:
         """Time on no board."""
         time = self._time()
         if self.gone or self.doubts or time is None:
@@ -406,7 +406,7 @@ class _Drafting:
                 break
         stage = "" if stage.casefold() in {"shop", "the shop"} else stage.strip("()[] ")
         line = self._made(SHOP, stage, time, None, "")
-        return self._end() if self.doubts or self.gone else Draft(SHOP, stage, None, line)
+        return self._end() if self.doubts or self.gone else DraftLine(SHOP, stage, None, line)
 
     def _made(self, board: str, stage: str, time: WorkedTime, done: bool | None, again: str) -> HoursLine:
         """The line."""
@@ -451,7 +451,7 @@ class _Drafting:
             pieces=self._pieces(board),
         )
 
-    def _pieces(self, board: str) -> tuple[Piece, ...]:
+    def _pieces(self, board: str) -> tuple[TextPiece, ...]:
         """What each atom was taken for."""
         roles = {
             BOARD: "board",
@@ -472,7 +472,7 @@ class _Drafting:
             role = "note" if atom.note or is_aside(atom, self.item.atoms) else roles.get(atom.kind, "note")
             if board == SHOP and role in {"note", "board", "done", "again"}:
                 role = "stage"
-            pieces.append(Piece(atom.span, role))
+            pieces.append(TextPiece(atom.span, role))
         return tuple(pieces)
 
 

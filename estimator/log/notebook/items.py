@@ -38,7 +38,7 @@ _WORKS = frozenset({BOARD, OF_STAGE, OF_SHOP, OF_DITTO})
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class ItemGroup:
     """Atoms of one line up to a full stop or another day. day: that stands in it or behind it; headed: it goes on"""
 
     atoms: tuple[Atom, ...]
@@ -76,7 +76,7 @@ def lines_of(atoms: Sequence[Atom]) -> Iterator[tuple[Atom, ...]]:
     yield tuple(line)
 
 
-def groups_of(line: Sequence[Atom]) -> Iterator[Group]:
+def groups_of(line: Sequence[Atom]) -> Iterator[ItemGroup]:
     """A line's groups: a full stop ends one, and so does a day behind a time."""
     now: list[Atom] = []
     day: Atom | None = None
@@ -84,7 +84,7 @@ def groups_of(line: Sequence[Atom]) -> Iterator[Group]:
     for at, atom in enumerate(line):
         if atom.kind == STOP:
             if now or headed:
-                yield Group(_trimmed(now), day, headed)
+                yield ItemGroup(_trimmed(now), day, headed)
             now, day, headed = [], None, False
             continue
         if atom.kind != DAY:
@@ -96,16 +96,16 @@ def groups_of(line: Sequence[Atom]) -> Iterator[Group]:
         before, clause = _last_clause(now)
         if over and (behind in {COMMA, STOP} or whole) and (before or not headed):
             if before:
-                yield Group(_trimmed(before), day or atom, headed)
-            yield Group(_trimmed(clause), atom)
+                yield ItemGroup(_trimmed(before), day or atom, headed)
+            yield ItemGroup(_trimmed(clause), atom)
             now, day, headed = [], None, False
         elif over or day is not None:
-            yield Group(_trimmed(now), day, headed)
+            yield ItemGroup(_trimmed(now), day, headed)
             now, day, headed = [], atom, True
         else:
             day, headed = atom, True
     if now or headed:
-        yield Group(_trimmed(now), day, headed)
+        yield ItemGroup(_trimmed(now), day, headed)
 
 
 def _last_clause(now: Sequence[Atom]) -> tuple[list[Atom], list[Atom]]:
@@ -127,7 +127,7 @@ def _trimmed(atoms: Sequence[Atom]) -> tuple[Atom, ...]:
     return tuple(kept)
 
 
-def items_of(group: Group) -> list[Item]:
+def items_of(group: ItemGroup) -> list[Item]:
     """The items of a group: at its commas where each part has one time, else by what comes first in each."""
     atoms = group.atoms
     if not atoms:

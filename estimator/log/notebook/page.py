@@ -60,7 +60,7 @@ class Doubt(JsonForm):
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class TextPiece:
     """A piece of the text, and what it was taken for: board, stage, hours, day, done, again, note or small."""
 
     span: Span
@@ -88,7 +88,7 @@ class HoursLine(JsonForm):
     written: str = ""
     amounts: tuple[tuple[str, float], ...] = ()
     span: Span = (0, 0)
-    pieces: tuple[Piece, ...] = field(default=(), metadata=HIDDEN)
+    pieces: tuple[TextPiece, ...] = field(default=(), metadata=HIDDEN)
 
     @property
     def last(self) -> dt.date:

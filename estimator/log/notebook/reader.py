@@ -21,8 +21,8 @@ from estimator.log.notebook.atoms import (
     Glossary,
     atoms_of,
 )
-from estimator.log.notebook.draft import Draft, drafted
-from estimator.log.notebook.items import TIMES, Group, Item, groups_of, items_of, lines_of
+from estimator.log.notebook.draft import DraftLine, drafted
+from estimator.log.notebook.items import TIMES, Item, ItemGroup, groups_of, items_of, lines_of
 from estimator.log.notebook.mentions import BoardNames, WorkState
 from estimator.log.notebook.page import (
     A_DATE,
@@ -34,8 +34,8 @@ from estimator.log.notebook.page import (
     Doubt,
     HoursLine,
     NotebookPage,
-    Piece,
     Span,
+    TextPiece,
 )
 from estimator.log.notebook.questions import Questions
 from estimator.log.notebook.remarks import remark_of
@@ -104,8 +104,8 @@ class _Page:
     day_of: Atom | None = None
     last_weekday: int | None = None
     header: Atom | None = None  # the board that stands above
-    before: Draft | None = None  # the item before on the same line
-    ditto: Draft | None = None  # the item before, of any line
+    before: DraftLine | None = None  # the item before on the same line
+    ditto: DraftLine | None = None  # the item before, of any line
     open_day: Atom | None = None  # a day of which nothing is said yet
 
     def read(self) -> NotebookPage:
@@ -132,7 +132,7 @@ class _Page:
         kinds = [atom.kind for atom in line if atom.kind not in SEPARATORS | {LITTLE}]
         return kinds == [kind]
 
-    def _group(self, group: Group) -> None:
+    def _group(self, group: ItemGroup) -> None:
         """One group: its day, then its items."""
         day = self.day
         if group.day is not None:
@@ -181,7 +181,9 @@ class _Page:
         answer = self.answers.get(doubt.key)
         if answer in {"away", "did not work"}:
             self.lines.append(
-                HoursLine(SHOP, day, "", 0.0, note=answer, span=atom.span, pieces=(Piece(atom.span, "day"),))
+                HoursLine(
+                    SHOP, day, "", 0.0, note=answer, span=atom.span, pieces=(TextPiece(atom.span, "day"),)
+                )
             )
         elif answer == LEAVE:
             self.left_out.append(atom.span)
@@ -468,10 +470,10 @@ class _Page:
             seen.setdefault(key, line)
 
 
-def _as_note(atoms: Iterable[Atom]) -> tuple[Piece, ...]:
+def _as_note(atoms: Iterable[Atom]) -> tuple[TextPiece, ...]:
     """Pieces of a remark, and the marks and small words among them."""
     small = SEPARATORS | {LITTLE}
-    return tuple(Piece(atom.span, "small" if atom.kind in small else "note") for atom in atoms)
+    return tuple(TextPiece(atom.span, "small" if atom.kind in small else "note") for atom in atoms)
 
 
 def _iso(text: str | None) -> dt.date | None:
