@@ -38,7 +38,7 @@ IN_HAND = {
 }
 ENTRIES = [Entry(BOARDS[code].board, dt.date(2026, 6, 4), stage, 2.0) for code, stage in IN_HAND.items()]
 SETTINGS = parse_settings(starter_text())[0]
-CASES = Path(__file__).parents[1] / "log" / "notebook_lines.txt"
+CASES = Path(__file__).parents[1] / "log" / "notebook" / "notebook_lines.txt"
 
 
 @dataclass(frozen=True)
