@@ -145,8 +145,8 @@ def test_a_month_in_which_every_answer_fits_every_other(day):
     telling = log.told[-1]
     assert (telling.price, telling.because) == (2800, "asked later")
     assert (telling.hours_low, telling.hours_high) == (
-        round(asked.in_all.low, 2),
-        round(asked.in_all.high, 2),
+        round_hours(asked.in_all.low),
+        round_hours(asked.in_all.high),
     )
     assert telling.last == asked.ready.after.high
     assert (
