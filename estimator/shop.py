@@ -16,7 +16,7 @@ from estimator.snapshot import Snapshot
 from estimator.words.dates import in_our_time
 from estimator.words.errors import NoAnswerError, UsageError
 from estimator.words.problems import Problem
-from estimator.words.records import FINISHED, Board, Log, Told, price_told
+from estimator.words.records import Board, Log, Told
 from estimator.words.settings.schema import Settings
 from estimator.words.settings.values import nearest
 
@@ -225,7 +225,6 @@ class Shop:
         Raises as `asked_since` does. Where the telling cannot be kept, the notes say so and why.
         """
         from estimator.decide.weigh.promise_impact import telling_of
-        from estimator.words.money import to_the_ten
 
         said = self.asked_since(board, more, odds=odds, keep=True)
         kept = said.kept
@@ -234,12 +233,8 @@ class Shop:
         now = self.snapshot()
         log = now.whole_log
         row = board_named(board, log.boards)
-        old = price_told(row, log.told)
-        extra = to_the_ten(said.price.for_target) if price is None and said.price.target else price
-        if price is not None and said.hours.high < 0:
-            extra = -price
         try:
-            told = self.tell(telling_of(said, row.board, now.looking_from(), old, extra))
+            told = self.tell(telling_of(said, row, now.looking_from(), log.told, price))
         except (UsageError, NoAnswerError) as error:
             return replace(said, kept=replace(kept, notes=(*kept.notes, str(error))))
         return replace(said, kept=replace(kept, told=told))
@@ -284,9 +279,7 @@ class Shop:
 
         now = self.snapshot()
         row: Board = board_named(board, now.whole_log.boards)
-        if row.state == FINISHED:
-            raise UsageError(f"{row.name} is ready, and there is nothing left to decide.")
-        decision = decision_of(answer, why, for_love=for_love)
+        decision = decision_of(row, answer, why, for_love=for_love)
         return keep_decision(self.store, now.own_row(row), row, decision, _at(now.today))
 
     def rule(self, name: str) -> Rule:

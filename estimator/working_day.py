@@ -11,9 +11,8 @@ from estimator.log.names import board_named
 from estimator.log.steps.next_steps import NextSteps, next_steps
 from estimator.log.steps.read_back import AsWritten
 from estimator.snapshot import Snapshot
-from estimator.words.money import to_the_ten
 from estimator.words.phrases import round_hours
-from estimator.words.records import ASKED_LATER, Told, price_told
+from estimator.words.records import FOR_ASKED_LATER, Told
 
 if TYPE_CHECKING:
     from estimator.decide.weigh.promise_impact import Agreed
@@ -54,7 +53,7 @@ class DayAnswers:
             answer = self.now.range(said.board, odds=said.odds or 0.8)
             # as they are said: an answer at full precision stays where forecasts are kept
             said = replace(said, hours_low=round_hours(answer.low), hours_high=round_hours(answer.high))
-        if earlier and said.because == ASKED_LATER:
+        if earlier and said.because == FOR_ASKED_LATER:
             more, later = self.now.wishes(said.board)
             said = replace(said, adds_hours=more, adds_days=later)
         if last and said.last is None and (ready := self.now.ready(said.board)) is not None:
@@ -76,11 +75,7 @@ class DayAnswers:
         said = self.now.asked_since(board, more)
         _, then, grown = self.now.grown(board, more)
         row = board_named(board, self.now.whole_log.boards)
-        extra = to_the_ten(said.price.for_target) if price is None and said.price.target else price
-        if price is not None and said.hours.high < 0:
-            extra = -price
-        old = price_told(row, self.now.whole_log.told)
-        told = telling_of(said, row.board, on or self.now.looking_from(), old, extra)
+        told = telling_of(said, row, on or self.now.looking_from(), self.now.whole_log.told, price)
         hours, days = self.now.wishes(then)
         notes = () if told.price is not None else ("No price was told: none is written for the board.",)
         return Agreed(said, grown, replace(told, adds_hours=hours, adds_days=days), notes)

@@ -11,9 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from estimator.bench.jobs import QUEUE, Job
-from estimator.log.edits import FOR_ASKED_LATER
 from estimator.model.saved_fit import Array
-from estimator.words.records import Board, Entry, Log, Told
+from estimator.words.records import FOR_ASKED_LATER, Board, Entry, Log, Told
 
 RARELY = (0.5, 4.5)  # out of turn and in turn: one board in ten, worth five [invented]
 

@@ -21,13 +21,13 @@ from estimator.bench.simulation import Finished, simulate
 from estimator.bench.waits import Waits, season_on
 from estimator.forecast.calibration import UNSTRETCHED, Stretch, stretched_days
 from estimator.forecast.views import default_view, drawn_board
-from estimator.log.edits import FOR_ASKED_LATER, days_asked_for, excused, first_tellings, of_dates
+from estimator.log.edits import days_asked_for, excused, first_tellings, of_dates
 from estimator.log.stage_hours import followers
 from estimator.model.quantities import as_it_turned_out
 from estimator.model.saved_fit import Array, KnownBoard, SavedFit
 from estimator.words.dates import A_DAY
 from estimator.words.errors import NoAnswerError
-from estimator.words.records import IN_HAND, STOPPED, Board, Log, Wait
+from estimator.words.records import FOR_ASKED_LATER, IN_HAND, STOPPED, Board, Log, Wait
 from estimator.words.records import Told as Telling
 from estimator.words.settings.schema import Bench, Settings
 

@@ -49,8 +49,7 @@ class _AtWork:
         self.done, self.of = 0, 0
         self._over = Event()
         self._thread = Thread(target=self._speak, daemon=True)
-        if what:
-            self._thread.start()
+        self._thread.start()
 
     def count(self, done: int, of: int) -> None:
         """How many are done of how many."""
@@ -59,8 +58,7 @@ class _AtWork:
     def stop(self) -> None:
         """Says no more; on a screen what was said is gone."""
         self._over.set()
-        if self.what:
-            self._thread.join()
+        self._thread.join()
 
     @property
     def words(self) -> str:
@@ -96,6 +94,9 @@ def at_work(what: str, stream: TextIO | None = None) -> Iterator[Counted]:
 
     what: in words; empty: nothing is said; stream: where it is said instead
     """
+    if not what:
+        yield lambda _done, _of: None
+        return
     saying = _AtWork(what, stream or sys.stderr)
     _now.append(saying)
     try:

@@ -12,7 +12,6 @@ from typing import Protocol
 from flask import current_app, g
 
 from estimator.counter.answer_files import AsOf, KeptAnswer, PageQuestion, newest
-from estimator.log.cache import kept
 from estimator.log.starter import write_starter
 from estimator.log.store import FileStore, Store
 from estimator.shop import Shop
@@ -114,13 +113,6 @@ class Counter:
         if not fresh and self.worker is not None:
             self.worker.ask(question, self.clock())
         return found, fresh
-
-    @property
-    def fit_is_kept(self) -> bool:
-        """Whether hours can be said at once: what the log teaches was worked out, and only has to be read."""
-        from estimator.model.saved_fit import MODEL_VERSION
-
-        return bool(kept(self.now.kept_as(f"fit-{MODEL_VERSION}")))
 
 
 def at_counter() -> Counter:

@@ -10,7 +10,7 @@ from typing import Any
 
 from estimator.log.columns import ASKED_LATER, BOARDS, TURNED_OUT, names_of_sheets
 from estimator.log.parse.cells import DASHES, one_line
-from estimator.log.store import Act, Store
+from estimator.log.store import Act, Store, changed_meanwhile
 from estimator.log.tables import RawLog, headed
 from estimator.words.dates import A_DAY, FIRST_YEAR, LAST_YEAR, say_day
 from estimator.words.errors import UsageError
@@ -18,7 +18,18 @@ from estimator.words.json_form import HIDDEN, JsonForm, json_fields, named
 from estimator.words.measures import number
 from estimator.words.phrases import capital
 from estimator.words.problems import Place
-from estimator.words.records import ASKED, BECAUSE, DECISIONS, DECLINED, FINISHED, WITHDRAWN, Board, Told
+from estimator.words.records import (
+    ASKED,
+    BECAUSE,
+    DECISIONS,
+    DECLINED,
+    FINISHED,
+    FOR_ASKED_LATER,
+    QUOTE,
+    WITHDRAWN,
+    Board,
+    Told,
+)
 from estimator.words.rules import Accepted
 from estimator.words.settings.edit import with_accepted
 from estimator.words.settings.schema import Settings
@@ -47,7 +58,7 @@ def own_row(raw: RawLog, settings: Settings, board: Board) -> OwnRow:
     row = row_at(raw, settings, "boards", board.where)
     if one_line(row.cells.get("board", "")).casefold() in {"", board.board.casefold()}:
         return row
-    raise _changed_meanwhile(board.where.source or BOARDS)
+    raise changed_meanwhile(board.where if board.where.source else Place(BOARDS))
 
 
 def row_at(raw: RawLog, settings: Settings, name: str, where: Place) -> OwnRow:
@@ -63,12 +74,7 @@ def row_at(raw: RawLog, settings: Settings, name: str, where: Place) -> OwnRow:
             if cells is not None:
                 by_column = {column: str(cell) for column, cell in table.named(cells).items()}
                 return OwnRow(where, by_column, frozenset(table.columns))
-    raise _changed_meanwhile(where.source or f"{name}.csv")
-
-
-def _changed_meanwhile(source: str) -> UsageError:
-    """The error of a row that is not where it was read."""
-    return UsageError(f"{source} was changed meanwhile.", "Ask for it again.")
+    raise changed_meanwhile(where if where.source else Place(f"{name}.csv"))
 
 
 def fill_own_row(
@@ -91,7 +97,6 @@ def fill_own_row(
     return folder / row.place.source, there, ()
 
 
-QUOTE, _, FOR_ASKED_LATER, _ = BECAUSE
 OVER = {
     FINISHED: "{} is ready, and there is nothing more to tell of it.",
     DECLINED: "You said no to {}, and there is nothing to tell of it.",
@@ -360,14 +365,16 @@ class KeptDecision(JsonForm):
         return {"board": said.pop("board"), **said.pop("decision").as_dict(), **said}
 
 
-def decision_of(answer: str, why: str, *, for_love: bool) -> Decision:
-    """A decision as it can be kept.
+def decision_of(board: Board, answer: str, why: str, *, for_love: bool) -> Decision:
+    """A decision on a board as it can be kept.
 
-    Raises UsageError for another answer, for no reason, and for love where the answer is no.
+    Raises UsageError for a board that is ready, for another answer, for no reason, and for love where the answer is no.
 
-    >>> decision_of("yes", " that  shape", for_love=True)
+    >>> decision_of(Board("26-001"), "yes", " that  shape", for_love=True)
     Decision(answer='yes', why='that shape', for_love=True)
     """
+    if board.state == FINISHED:
+        raise UsageError(f"{board.name} is ready, and there is nothing left to decide.")
     if answer not in DECISIONS:
         raise UsageError(
             f'"{answer}" is no decision.', f"Write {', '.join(DECISIONS[:-1])} or {DECISIONS[-1]}."
@@ -430,12 +437,28 @@ def keep_more(
     Raises UsageError where there is no column for it, or it cannot be written.
     """
     with store.act(f"what the owner of {board.name} asks for since", at) as act:
-        cells = {ASKED_LATER + name: _sum(board.later.get(name, 0.0), much) for name, much in more.items()}
-        for name, much in grown.items():
-            written = name in more if act.by_hand else bool(row.cells.get(TURNED_OUT + name))
-            if written and much and name in board.found:
-                cells[TURNED_OUT + name] = _sum(board.found[name], much)
+        cells = later_cells(row, board, more, grown, by_hand=bool(act.by_hand))
         return KeptMore(*fill_own_row(act, row, cells, store.folder))
+
+
+def later_cells(
+    row: OwnRow,
+    board: Board,
+    more: Mapping[str, float],
+    grown: Mapping[str, float],
+    *,
+    by_hand: bool = False,
+) -> dict[str, str]:
+    """The cells of what was asked for, on top of what stands there; what turned out in all grows with it.
+
+    more: by name; grown: the same, with the areas that it makes; by_hand: the restorer writes them, and areas follow
+    """
+    cells = {ASKED_LATER + name: _sum(board.later.get(name, 0.0), much) for name, much in more.items()}
+    for name, much in grown.items():
+        written = name in more if by_hand else bool(row.cells.get(TURNED_OUT + name))
+        if written and much and name in board.found:
+            cells[TURNED_OUT + name] = _sum(board.found[name], much)
+    return cells
 
 
 def keep_accepted(store: Store, rule: str, accepted: Accepted, at: dt.datetime) -> None:

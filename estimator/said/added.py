@@ -15,7 +15,7 @@ from estimator.words.labels import label
 from estimator.words.money import LENT, say_money, say_price, say_span
 from estimator.words.odds import say_chance, say_odds
 from estimator.words.phrases import capital, inside, say_count, say_range, say_share, say_small, say_value
-from estimator.words.records import ASKED_LATER, Told
+from estimator.words.records import FOR_ASKED_LATER, Told
 from estimator.words.settings.schema import Settings
 
 NAMED = 5  # promises that have a sentence of their own
@@ -185,4 +185,4 @@ def _next(said: Added, board: str, currency: str) -> Iterable[Part]:
             yield from said.kept.told.notes
             return
         yield " ".join([kept, *said.kept.notes, "Not told yet: tell the owner, and keep that:"])
-    yield Action("tell", board, {"because": ASKED_LATER})
+    yield Action("tell", board, {"because": FOR_ASKED_LATER})

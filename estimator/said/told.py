@@ -13,7 +13,7 @@ from estimator.words.labels import LABELS
 from estimator.words.money import say_price
 from estimator.words.odds import say_odds
 from estimator.words.phrases import say_count, say_middle, say_range, say_value
-from estimator.words.records import ASKED_LATER, LATE, Told
+from estimator.words.records import FOR_ASKED_LATER, LATE, Told
 
 
 def tell_owner(tell: dt.date, today: dt.date) -> str:
@@ -45,7 +45,7 @@ def told_parts(kept: KeptTelling, currency: str) -> list[Part]:
     rows = tuple((name, words) for name, words in said.items() if words)
     if kept.judged == told:
         judged = FIRST
-    elif told.because == ASKED_LATER:
+    elif told.because == FOR_ASKED_LATER:
         judged = _excused(kept)
     else:
         judged = f"The board is still judged on what was told on {say_day(kept.judged.date)}; this stands beside it."

@@ -33,7 +33,7 @@ AIMS = ("ride", "show", "sell")
 COST_TIME = ("glass", "foam", "wet", "paint", "owner", "me", "nothing")
 PHOTOS, HAND, SCALES, OPENED = JUDGED_WITH = ("photos", "in hand", "scales", "opened")
 WAIT_CAUSES = ("drying", "curing", "owner", "artwork", "parts", "weather", "away", "queue")
-QUOTE, HIDDEN_WORK, ASKED_LATER, LATE = BECAUSE = ("quote", "hidden work", "asked later", "late")
+QUOTE, HIDDEN_WORK, FOR_ASKED_LATER, LATE = BECAUSE = ("quote", "hidden work", "asked later", "late")
 PAID_BY = ("me", "owner", "half")
 TERMS = ("fixed", "ceiling", "open-first")
 DECISIONS = ("yes", "no", "open-first")
@@ -208,7 +208,7 @@ def price_agreed(board: Board, told: Iterable[Told]) -> AgreedPrice | None:
     now, extra = board.price_quoted, 0.0
     for telling in sorted(told, key=lambda telling: telling.date):
         if telling.board == board.board and telling.price is not None:
-            if telling.because == ASKED_LATER and now is not None:
+            if telling.because == FOR_ASKED_LATER and now is not None:
                 extra += telling.price - now
             now = telling.price
     return AgreedPrice(now - extra, extra, now) if now is not None and extra else None

@@ -174,8 +174,6 @@ CHOICE_WORDS: Mapping[str, Mapping[str, str]] = MappingProxyType(
 CANT_SEE = "can't see yet"
 NONE = "none"
 AS_THOUGHT = "Just as I thought"
-MORE_THAN = "more"
-NOT_ASKED = "Not said"
 
 
 def form_word(key: str) -> str:

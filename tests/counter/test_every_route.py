@@ -12,7 +12,7 @@ from making.worker_done import WorkerAtOnce
 
 METHODS = ("GET", "HEAD", "OPTIONS", "POST", "PUT", "DELETE", "PATCH", "TRACE")
 MARKUP = "<script>alert(1)</script>\"'><img src=x onerror=alert(2)>"
-LONG = "w" * 60
+LONG = "w" * 80
 RTL = "לוח אדום"
 HOSTILE = f"""\
 board,called,owner,accepted,started,state,promised_last,assessed_area

@@ -12,6 +12,7 @@ from making.folders import read_folder
 from estimator.log.edits import DECISIONS, STILL_ASKED, Decision, decision_of, keep_decision, own_row
 from estimator.log.store import FileStore
 from estimator.words.errors import UsageError
+from estimator.words.records import Board
 from estimator.words.settings.schema import Settings
 
 NOON = dt.datetime(2026, 6, 4, 12, tzinfo=dt.UTC)
@@ -32,7 +33,8 @@ def boards_of(shop):
 
 
 def kept(shop, board, answer, why="that shape", *, for_love=False):
-    row, decision = boards_of(shop)[board], decision_of(answer, why, for_love=for_love)
+    row = boards_of(shop)[board]
+    decision = decision_of(row, answer, why, for_love=for_love)
     return keep_decision(*own(shop, row), row, decision, NOON)
 
 
@@ -145,7 +147,7 @@ def test_a_spreadsheet_stays_as_it_is_and_the_cells_are_named(shop):
 )
 def test_what_is_no_decision_is_refused(answer, why, love, told):
     with pytest.raises(UsageError, match=told):
-        decision_of(answer, why, for_love=love)
+        decision_of(Board("26-001"), answer, why, for_love=love)
 
 
 @given(
@@ -154,7 +156,7 @@ def test_what_is_no_decision_is_refused(answer, why, love, told):
 )
 def test_any_reason_reads_back_or_nothing_is_written(tmp_path_factory, answer, why):
     try:
-        decision = decision_of(answer, why, for_love=False)
+        decision = decision_of(Board("26-001"), answer, why, for_love=False)
     except UsageError:
         return
     shop = tmp_path_factory.mktemp("any")

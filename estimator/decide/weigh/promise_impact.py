@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -21,8 +21,9 @@ from estimator.log.edits import KeptMore
 from estimator.model.saved_fit import Array, KnownBoard, SavedFit
 from estimator.words.errors import NoAnswerError
 from estimator.words.json_form import HIDDEN, JsonForm, named
+from estimator.words.money import to_the_ten
 from estimator.words.phrases import round_hours
-from estimator.words.records import ASKED_LATER, PAID_BY, Board, Told
+from estimator.words.records import FOR_ASKED_LATER, PAID_BY, Board, Told, price_told
 from estimator.words.settings.schema import Settings
 
 _, OWNER_PAYS, _ = PAID_BY
@@ -246,14 +247,19 @@ def added(
     )
 
 
-def telling_of(said: Added, board: str, day: dt.date, old: float | None, extra: float | None) -> Told:
+def telling_of(said: Added, board: Board, day: dt.date, told: Iterable[Told], price: float | None) -> Told:
     """What an owner is told who agreed: the hours and days of the whole board then, and its price.
 
-    old: the price before; extra: what came on top; where either is not known no price is told
+    told: all tellings before; price: what it adds, or takes off where less is asked for; None: what is answered, to
+    the nearest ten. Where that or the price before is not known no price is told.
     """
+    old = price_told(board, told)
+    extra = to_the_ten(said.price.for_target) if price is None and said.price.target else price
+    if price is not None and said.hours.high < 0:
+        extra = -price
     ready = None if said.ready is None else said.ready.after
     return Told(
-        board=board,
+        board=board.board,
         date=day,
         hours_low=round_hours(said.in_all.low),
         hours_high=round_hours(said.in_all.high),
@@ -261,7 +267,7 @@ def telling_of(said: Added, board: str, day: dt.date, old: float | None, extra: 
         first=None if ready is None else ready.low,
         last=None if ready is None else ready.high,
         odds=said.odds,
-        because=ASKED_LATER,
+        because=FOR_ASKED_LATER,
         paid_by=OWNER_PAYS,
     )
 

@@ -15,7 +15,6 @@ from estimator.log.tables import MUST, Cells, CellValue, Grid, RawSheet, empty, 
 from estimator.words.problems import Place, Problem
 
 SPREADSHEETS = (".xlsx", ".ods", ".xlsm", ".xls")
-UNTITLED = ("sheet", "tabelle", "feuille", "hoja", "foglio", "blad")
 
 
 @dataclass(frozen=True, slots=True)

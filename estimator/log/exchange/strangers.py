@@ -22,7 +22,7 @@ SEARCHED = 20  # rows among which the names of the columns are looked for
 SAMPLES = 3
 LEAVE = "leave"  # kept by its own name
 NONE, NOT_WRITTEN = BLANKS = ("none", "not written down")
-DAY_FIRST, MONTH_FIRST = ORDERS = ("day-month", "month-day")
+ORDERS = ("day-month", "month-day")
 STAGE = "hours of "  # before the name of a stage: a column of hours beside the boards
 
 # what a restorer may write above a column, in our own words

@@ -7,15 +7,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import ClassVar
 
-from estimator.log.columns import ASKED_LATER, TURNED_OUT
 from estimator.log.edits import (
-    FOR_ASKED_LATER,
     Cells,
-    OwnRow,
     cells_of,
     checked,
     decision_of,
     first_tellings,
+    later_cells,
     of_dates,
     row_at,
 )
@@ -27,7 +25,7 @@ from estimator.words.errors import UsageError
 from estimator.words.measures import number
 from estimator.words.money import money_in
 from estimator.words.odds import read_odds
-from estimator.words.records import ASKED, FINISHED, IN_HAND, Board, Told, price_told
+from estimator.words.records import ASKED, FOR_ASKED_LATER, IN_HAND, Board, Told, price_told
 from estimator.words.worked_time import read_range_hours
 
 NOT_SPOKEN = "?"
@@ -220,19 +218,6 @@ def figures_of(agreement: Agreement, *, less: bool, extra: float | None) -> dict
     )
 
 
-def later_cells(
-    row: OwnRow, board: Board, what: Mapping[str, float], grown: Mapping[str, float]
-) -> dict[str, str]:
-    """The cells of what was asked for, on top of what stands there; what turned out in all grows with it."""
-    cells = {
-        ASKED_LATER + name: number(round(board.later.get(name, 0.0) + much, 6)) for name, much in what.items()
-    }
-    for name, much in grown.items():
-        if row.cells.get(TURNED_OUT + name) and much and name in board.found:
-            cells[TURNED_OUT + name] = number(round(board.found[name] + much, 6))
-    return cells
-
-
 @dataclass(frozen=True, slots=True)
 class StruckOut:
     """A telling that was said by mistake; on: its day; of several on a day the last; empty: the last of all."""
@@ -298,9 +283,7 @@ class DecisionMade:
     def plan(self, now: AsWritten, day: dt.date) -> ActPlan:  # noqa: ARG002  a decision is of the board as it stands
         """The cells of the decision; a no to a board that is asked for is the end of it."""
         board = now.board(self.board)
-        if board.state == FINISHED:
-            raise UsageError(f"{board.name} is ready, and there is nothing left to decide.")
-        decision = decision_of(self.answer, self.why, for_love=self.for_love)
+        decision = decision_of(board, self.answer, self.why, for_love=self.for_love)
         cells = dict(decision.cells)
         if decision.answer == "no" and board.state not in IN_HAND:
             cells["state"] = "declined"

@@ -18,7 +18,7 @@ from estimator.bench.outlook import Hand, Outlook, told_dates
 from estimator.bench.promises import SURE
 from estimator.bench.waits import Waits
 from estimator.forecast.calibration import NOON, stretched_days
-from estimator.log.edits import FOR_ASKED_LATER, days_asked_for
+from estimator.log.edits import days_asked_for
 from estimator.log.history import History, said_by
 from estimator.model.fit import fit_quickly, known_board
 from estimator.model.saved_fit import Array, SavedFit
@@ -29,7 +29,7 @@ from estimator.record.backtest.track_record import ODDS, Count
 from estimator.regress.stretch import learn_stretch
 from estimator.words.dates import A_DAY
 from estimator.words.errors import NoAnswerError
-from estimator.words.records import TAKEN_ON, Board, Log
+from estimator.words.records import FOR_ASKED_LATER, TAKEN_ON, Board, Log
 
 MOST = 60  # boards, the newest: a bench full of boards is run through for each
 DRAWS = 300

@@ -14,11 +14,10 @@ from estimator.words.measures import say_length
 from estimator.words.money import say_price
 from estimator.words.odds import say_odds
 from estimator.words.phrases import inside, say_count, say_range, say_value
-from estimator.words.records import BECAUSE, Board, Told
+from estimator.words.records import FOR_ASKED_LATER, Board, Told
 from estimator.words.settings.schema import Settings
 
 YES_NO = ("no", "yes")
-ASKED_LATER = BECAUSE[2]
 FRACTIONS = {"1/8": "⅛", "1/4": "¼", "3/8": "⅜", "1/2": "½", "5/8": "⅝", "3/4": "¾", "7/8": "⅞"}
 
 
@@ -134,7 +133,7 @@ def tellings(told: Iterable[Told], today: dt.date, currency: str) -> tuple[str, 
     """What the owner was told on the first day and on the last, and all that was told of wishes, each in a sentence."""
     said = [telling for telling in told if telling.date <= today]
     days = {said[0].date, said[-1].date} if said else set()
-    kept = [telling for telling in said if telling.date in days or telling.because == ASKED_LATER]
+    kept = [telling for telling in said if telling.date in days or telling.because == FOR_ASKED_LATER]
     return tuple(_telling(telling, today, currency) for telling in kept)
 
 
