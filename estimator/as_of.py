@@ -10,7 +10,7 @@ from threading import RLock
 from typing import TYPE_CHECKING, Any, Generic, TypeVar, overload
 
 from estimator.forecast.ranges import Ready
-from estimator.log.cache import CACHE, keep, kept, text_of
+from estimator.log.cache import CACHE, keep, kept
 from estimator.log.columns import LOOKED, TURNED_OUT
 from estimator.log.names import NO_ROW, board_named
 from estimator.log.store import Reading
@@ -266,7 +266,7 @@ class Workbench:
         """The same as it is kept now."""
         from estimator.forecast.calibration import stretch_file
 
-        return text_of(stretch_file(self.known.cache))
+        return kept(stretch_file(self.known.cache))
 
     @property
     def stale(self) -> bool:

@@ -15,6 +15,8 @@ from estimator.forecast.calibration import (
     stretches_from_json,
     stretches_to_json,
 )
+from estimator.log.cache import keep
+from estimator.log.cache import kept as kept_text
 from estimator.record.backtest.replay import Replay
 from estimator.shop import Shop
 from estimator.words.errors import NoAnswerError
@@ -112,7 +114,7 @@ def test_an_earlier_day_takes_the_record_of_its_time(tmp_path):
     early = FIRST + dt.timedelta(days=150)
     record(tmp_path, early)
     record(tmp_path)
-    kept = stretches_from_json(stretch_file(tmp_path / ".estimator").read_text("utf-8"))
+    kept = stretches_from_json(kept_text(stretch_file(tmp_path / ".estimator")))
     assert [s.day for s in kept] == [early.isoformat(), "2025-10-07"]
     assert Shop.open(tmp_path, today=early).range({"area": 2}).stretch_day == early.isoformat()
     assert Shop.open(tmp_path, today=early - dt.timedelta(days=1)).range({"area": 2}).stretch_day == ""
@@ -171,7 +173,7 @@ def test_a_spoilt_cache_is_made_anew(tmp_path, made, spoilt):
     made.clear()
     record(tmp_path)
     assert len(made) == 9
-    assert json.loads(file.read_text("utf-8"))
+    assert json.loads(kept_text(file))
 
 
 def test_a_folder_that_cannot_be_written_has_a_record_too(tmp_path):
@@ -255,9 +257,8 @@ def test_dates_left_out_of_a_telling_are_those_of_the_bench(tmp_path):
 
 def taught(folder, day, low, high, of=DATES):
     """A record of an earlier day that taught so much."""
-    (folder / ".estimator").mkdir(exist_ok=True)
     text = stretches_to_json([Stretch(low, high, (day - dt.timedelta(days=1)).isoformat(), of)])
-    stretch_file(folder / ".estimator").write_text(text, "utf-8")
+    keep(stretch_file(folder / ".estimator"), text)
 
 
 def test_what_the_record_of_dates_taught_moves_boards_in_line_and_new_ones(tmp_path):
@@ -329,7 +330,7 @@ def test_a_record_keeps_what_it_taught_of_dates_beside_what_it_taught_of_hours(t
     later = [lines[0], *(shifted(line) for line in lines[1:])]
     hours.write_text("\n".join(later) + "\n", "utf-8")
     seen = record(tmp_path)
-    kept = stretches_from_json(stretch_file(tmp_path / ".estimator").read_text("utf-8"))
+    kept = stretches_from_json(kept_text(stretch_file(tmp_path / ".estimator")))
     assert {one.of: (one.low, one.high) for one in kept} == {
         HOURS: seen.stretch,
         DATES: seen.stretch_of_dates,

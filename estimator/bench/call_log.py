@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from estimator.bench.promises import IN_DANGER, BenchDay, Ring, Worse
-from estimator.log.cache import change, text_of
+from estimator.log.cache import change, kept
 from estimator.log.steps.ringing import AnsweredRing
 from estimator.words.records import Board
 
@@ -154,7 +154,7 @@ def remembered(day: BenchDay, boards: Sequence[Board], cache: Path, *, back: boo
     cache: where what is said today is kept for the days to come; back: one looks back, and nothing is kept
     """
     looked = cache / "looked.json"
-    day, days = became_later(day, boards, looked_from_json(text_of(looked)))
+    day, days = became_later(day, boards, looked_from_json(kept(looked)))
     file, told = cache / "rung.json", [day]
 
     def rung(text: str) -> str:
@@ -163,7 +163,7 @@ def remembered(day: BenchDay, boards: Sequence[Board], cache: Path, *, back: boo
         return text if said == before else said_to_json(said)
 
     if back:
-        rung(text_of(file))
+        rung(kept(file))
     else:
         change(looked, lambda _: json.dumps(days))
         change(file, rung)

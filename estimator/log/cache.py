@@ -24,40 +24,39 @@ def keep(path: Path, text: str) -> None:
     """Writes a text whole or not at all, sealed, so that `kept` knows it again; then what is old goes."""
     with suppress(OSError):
         path.parent.mkdir(exist_ok=True)
-        write_whole(path, f"{text}\n{_seal(path, text)}".encode(), to_disk=False)
+        write_whole(path, sealed(path, text), to_disk=False)
         clear_old(path.parent)
 
 
 def kept(path: Path) -> str:
-    """The text that `keep` wrote there; empty where there is none, or anything else stands there."""
-    text, _, seal = text_of(path).rpartition("\n")
+    """The text that `keep` or `change` wrote there; empty where there is none, or anything else stands there."""
+    try:
+        text, _, seal = path.read_text("utf-8").rpartition("\n")
+    except (OSError, UnicodeDecodeError):
+        return ""
     return text if seal == _seal(path, text) else ""
+
+
+def sealed(path: Path, text: str) -> bytes:
+    """What a file holds from which `kept` reads this text."""
+    return f"{text}\n{_seal(path, text)}".encode()
 
 
 def change(path: Path, what: Callable[[str], str]) -> str:
     """What is made of the text of a file, and kept there: read and written while nobody else does.
 
-    what: from the text that is there, empty where none is, to the one that shall be; it looks at it with care, since
-    such a file is not sealed
+    what: from the text that is there, empty where none is or anybody else has written it, to the one that shall be
     """
     try:
         path.parent.mkdir(exist_ok=True)
         with locked(path.parent):
-            before = text_of(path)
+            before = kept(path)
             after = what(before)
             if after != before:
-                write_whole(path, after.encode("utf-8"), to_disk=False)
+                write_whole(path, sealed(path, after), to_disk=False)
     except OSError:
-        return what(text_of(path))
+        return what(kept(path))
     return after
-
-
-def text_of(path: Path) -> str:
-    """The text of a file, empty where it cannot be read."""
-    try:
-        return path.read_text("utf-8")
-    except (OSError, UnicodeDecodeError):
-        return ""
 
 
 def clear_old(cache: Path) -> None:

@@ -11,7 +11,7 @@ from dataclasses import astuple, dataclass, replace
 from pathlib import Path
 from typing import Any, Protocol
 
-from estimator.log.cache import CACHE, text_of
+from estimator.log.cache import CACHE, kept, sealed
 from estimator.log.columns import BOARDS, FILES, HOURS, csv_headers, names_of_sheets
 from estimator.log.csv_tables import headings, raw_csv, read_csv, with_cells, with_columns, with_row
 from estimator.log.files import JOURNAL, clear_parts, finish, locked, write_all
@@ -317,7 +317,8 @@ class FileStore:
                     said = {"label": label, "at": at.isoformat(), "from": origin}
                     acts[key] = {"digest": digest, **said, "places": done}
                     newest = dict(list(acts.items())[-MOST_ACTS:])
-                    act.files[f"{CACHE}/{ACTS}"] = json.dumps(newest, indent=1).encode("utf-8")
+                    text = json.dumps(newest, indent=1)
+                    act.files[f"{CACHE}/{ACTS}"] = sealed(self.folder / CACHE / ACTS, text)
                 if act.files:
                     write_all(self.folder, act.files)
         except OSError as error:
@@ -327,11 +328,8 @@ class FileStore:
 
     def _acts(self) -> dict[str, dict[str, Any]]:
         """The acts that had a key, the latest last."""
-        try:
-            kept = json.loads(text_of(self.folder / CACHE / ACTS))
-            return {key: act for key, act in kept.items() if {"digest", "places"} <= act.keys()}
-        except (ValueError, TypeError, AttributeError):
-            return {}
+        found: dict[str, dict[str, Any]] = json.loads(kept(self.folder / CACHE / ACTS) or "{}")
+        return found
 
 
 def _bytes(path: Path) -> bytes | None:

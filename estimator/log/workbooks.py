@@ -11,6 +11,7 @@ from estimator.log.columns import Names, plain
 from estimator.log.tables import Cells, CellValue, RawSheet, empty, header_among, letters, shown
 from estimator.log.workbook_marks import SAVE_AGAIN, Marks, SheetMarks, marks_of
 from estimator.words.errors import UnreadableError
+from estimator.words.measures import printable
 from estimator.words.problems import Place, Problem
 
 OLDER = b"\xd0\xcf\x11\xe0"  # how a spreadsheet before xlsx begins, and one with a password
@@ -50,7 +51,7 @@ def raw_workbook(
     problems: list[Problem] = []
     notes: list[Problem] = []
     for sheet, rows in read.items():
-        place = Place(file, ours[sheet])
+        place = Place(file, printable(ours[sheet]))
         grid: list[tuple[int, Cells]] = [
             (number, [cell.strip() if isinstance(cell, str) else cell for cell in cells])
             for number, cells in enumerate(rows, 1)
@@ -62,7 +63,7 @@ def raw_workbook(
         found += [RawSheet(sheet, place, grid, at)] if grid else []
     if not any(plain(title) == "boards" for title in marks.sheets):
         wrong = "there is no sheet “boards” in it"
-        wrong += f", only {', '.join(marks.sheets)}" if marks.sheets else ""
+        wrong += f", only {', '.join(map(printable, marks.sheets))}" if marks.sheets else ""
         problems.append(Problem(whole, "", wrong, "Call the sheet with one row for each board “boards”."))
     elif others:
         wrong = f"not read: {'sheet' if len(others) == 1 else 'sheets'} {', '.join(others)}"
@@ -78,7 +79,7 @@ def _titles(marks: Marks, names: Mapping[str, Names]) -> tuple[dict[str, str], l
         if plain(title) in names and plain(title) not in ours and sheet.filled:
             ours[plain(title)] = title
         elif sheet.filled:
-            others.append(title)
+            others.append(printable(title))
     return ours, others
 
 
@@ -90,7 +91,7 @@ def _too_far(marks: Marks, file: str, names: Mapping[str, Names]) -> Iterator[Pr
             where = f"{letters(max(column, 0))}{row + 1}"
             wrong = f"this sheet reaches as far as {where}, and nothing of the file is read"
             cure = "Delete the rows and the columns outside of your table, and save it."
-            yield Problem(Place(file, title), "", wrong, cure)
+            yield Problem(Place(file, printable(title)), "", wrong, cure)
 
 
 def _with_marks(

@@ -3,6 +3,7 @@ from dataclasses import replace
 
 import icalendar
 import pytest
+from making.folders import folder
 from making.mornings import EMPTY, FISH, MORNING, TODAY, dates, day
 
 from estimator.cli.bench import save_calendar
@@ -162,3 +163,29 @@ def test_a_calendar_that_cannot_be_written_leaves_the_earlier_one_whole(tmp_path
         save_calendar(file, MORNING)
 
     assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == {"days.ics": b"as it was"}
+
+
+SHAPES = [
+    "", "null", "1", '"a"', "[]", "{}", "[[]]", '[["a", "b", "c", "2026-06-01"], 3]', '{"2026-05-01": {"26-001": [3, 4]}}',
+    '{"2026-05-01": {"26-001": ["2026-05-09", {"area": "x"}]}}', '[{"low": -1, "high": 1, "day": "2026-01-01", "of": "hours"}]',
+    f'{{"k": {"[" * 5000}{"]" * 5000}}}', '{"k": {"board": "26-001", "hours": [1e999]}}', "9" * 5000, "\ud800",
+]  # fmt: skip
+
+
+def test_whatever_stands_in_the_cache_the_answer_is_the_same(tmp_path, run):
+    def asked(shop):
+        return [
+            run(*words, "--today", "2026-06-02", "--shop", shop, "--json").stdout
+            for words in (["bench"], ["range", "green fish"])
+        ]
+
+    clean = folder(tmp_path / "clean")
+    wanted = asked(clean)
+    files = [path.name for path in (clean / ".estimator").glob("*.json")]
+    assert {"rung.json", "looked.json"} <= set(files)
+    for n, shape in enumerate(SHAPES):
+        spoilt = folder(tmp_path / str(n))
+        (spoilt / ".estimator").mkdir()
+        for name in {*files, "stretch-2.json", "record-5.json", "dates-5.json", "acts.json"}:
+            (spoilt / ".estimator" / name).write_text(shape, "utf-8", errors="replace")
+        assert asked(spoilt) == wanted, shape

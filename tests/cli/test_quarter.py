@@ -7,6 +7,7 @@ from click.testing import CliRunner
 from making.quarters import BOARDS, TODAY, write
 
 from estimator.cli.commands import cli
+from estimator.log.cache import kept
 from estimator.shop import Shop
 
 KEYS = """quarter boards hours income materials pay_per_hour kept by_kind in_hand owed suggestions"""
@@ -158,10 +159,10 @@ def test_what_the_record_keeps_is_kept(folder, said):
     files = sorted((folder / ".estimator").glob("record-*.json")) + sorted(
         (folder / ".estimator").glob("dates-*.json")
     )
-    before = [json.loads(file.read_text("utf-8")) for file in files]
+    before = [json.loads(kept(file)) for file in files]
     assert len(before) == 2
 
     assert run(folder, "quarter", "2026-Q1", "--today", TODAY).exit_code == 0
-    after = [json.loads(file.read_text("utf-8")) for file in files]
+    after = [json.loads(kept(file)) for file in files]
     assert all(was.items() <= now.items() for was, now in zip(before, after, strict=True))
     assert before[0] == after[0]

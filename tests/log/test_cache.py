@@ -69,7 +69,7 @@ def test_nothing_is_lost_where_many_change_one_file(tmp_path):
 
     with ThreadPoolExecutor(8) as pool:
         list(pool.map(add, range(80)))
-    assert sorted(file.read_text("utf-8").split(",")) == sorted(["", *map(str, range(80))])
+    assert sorted(kept(file).split(",")) == sorted(["", *map(str, range(80))])
 
 
 def test_a_folder_that_cannot_be_written_keeps_nothing_and_says_nothing(tmp_path):
@@ -100,3 +100,17 @@ def test_a_full_disk_leaves_nothing_behind(tmp_path):
         resource.setrlimit(resource.RLIMIT_FSIZE, (least, most))
 
     assert list(tmp_path.iterdir()) == []
+
+
+def test_what_anyone_else_wrote_is_not_changed_but_written_anew(tmp_path):
+    file = tmp_path / "stretch-2.json"
+    for wrong in (
+        '[{"low": -1, "high": 1.2, "day": "2026-09-30", "of": "hours"}]',
+        "[" * 100_000,
+        "{}",
+        "\0",
+    ):
+        file.write_text(wrong, "utf-8")
+        assert change(file, lambda text: f"{text}mine") == "mine"
+        assert change(file, lambda text: f"{text} too") == "mine too"
+    assert kept(file) == "mine too"

@@ -253,3 +253,13 @@ def test_an_older_spreadsheet_under_a_new_name_is_said(read):
             "Save it again as .xlsx or .ods, without a password."
         )
     ]
+
+
+def test_titles_of_sheets_send_no_codes_to_a_screen(read):
+    # XML 1.0 has the second set of control characters, and a screen may take one of them for the begin of a code
+    data = repacked(
+        xlsx(broken), "xl/workbook.xml", lambda text: text.replace(b'"boards"', '"bo\x9b31mards"'.encode())
+    )
+    found = read({"log.xlsx": data})
+
+    assert found.problems[0].startswith("log.xlsx: there is no sheet “boards” in it, only bo31mards.")

@@ -15,7 +15,7 @@ from estimator.forecast.calibration import (
     stretches_from_json,
     stretches_to_json,
 )
-from estimator.log.cache import change, text_of
+from estimator.log.cache import change, kept
 from estimator.log.history import as_it_stood
 from estimator.model.saved_fit import SavedFit
 from estimator.record.backtest.replay import (
@@ -94,7 +94,7 @@ def _kept_or_made(
     file: Path, make: Callable[[Mapping[str, Forecast]], dict[str, Forecast]]
 ) -> dict[str, Forecast]:
     """The forecasts, those of the file as they are; what is made anew is kept there too."""
-    known = _known(text_of(file))
+    known = _known(kept(file))
     made = make(known)
     if not made.keys() <= known.keys():
         # another process may have kept others meanwhile: they stay
