@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import replace
 
 from estimator.log.columns import Names, plain
@@ -35,10 +35,10 @@ def raw_workbook(
         return [], [Problem(whole, "", wrong, "Save it again as .xlsx or .ods, without a password.")], []
     try:
         marks = marks_of(data)
-        if troubles := list(_too_far(marks, file, names)):
+        ours, others = _titles(marks, names)
+        if troubles := list(too_far(marks, file, ours.values())):
             return [], troubles, []
         book = CalamineWorkbook.from_filelike(io.BytesIO(data))
-        ours, others = _titles(marks, names)
         read = {
             sheet: book.get_sheet_by_name(title).to_python(skip_empty_area=False)
             for sheet, title in ours.items()
@@ -83,15 +83,36 @@ def _titles(marks: Marks, names: Mapping[str, Names]) -> tuple[dict[str, str], l
     return ours, others
 
 
-def _too_far(marks: Marks, file: str, names: Mapping[str, Names]) -> Iterator[Problem]:
-    """A problem for each sheet that spans more cells than can be read; then nothing of the file is."""
+def too_far(marks: Marks, file: str, titles: Collection[str]) -> Iterator[Problem]:
+    """A problem for each sheet that spans more cells than can be read; then nothing of the file is.
+
+    titles: of the sheets that are to be read
+    """
     for title, sheet in marks.sheets.items():
-        if sheet.too_far and (marks.at_once or plain(title) in names):
+        if sheet.too_far and (marks.at_once or title in titles):
             row, column = sheet.last
             where = f"{letters(max(column, 0))}{row + 1}"
             wrong = f"this sheet reaches as far as {where}, and nothing of the file is read"
             cure = "Delete the rows and the columns outside of your table, and save it."
             yield Problem(Place(file, printable(title)), "", wrong, cure)
+
+
+def without_lost(
+    rows: dict[int, list[CellValue]], marks: SheetMarks, place: Place, counts: Callable[[int, int], bool]
+) -> list[Problem]:
+    """Puts the sign that a value is not known into cells that have lost theirs; a problem for each.
+
+    rows: by number, from 1; they are changed
+    counts: whether a cell, by the number of its row and its column from 0, is read at all
+    """
+    problems = []
+    for (row, column), (found, wrong) in marks.broken.items():
+        if counts(row + 1, column):
+            _not_known(rows.setdefault(row + 1, []), column)
+            where = replace(place, row=row + 1, column=letters(column))
+            cure = "Mend the formula, or write the value itself, and save it."
+            problems.append(Problem(where, found, wrong, cure))
+    return problems
 
 
 def _with_marks(
@@ -106,13 +127,7 @@ def _with_marks(
     at, names = grid[head]
     rows = {number: list(cells) for number, cells in grid}
     named = {column for column, name in enumerate(names) if not empty(name)}
-    problems = []
-    for (row, column), (found, wrong) in marks.broken.items():
-        if row + 1 > at and column in named:
-            _not_known(rows.setdefault(row + 1, []), column)
-            where = replace(place, row=row + 1, column=letters(column))
-            cure = "Mend the formula, or write the value itself, and save it."
-            problems.append(Problem(where, found, wrong, cure))
+    problems = without_lost(rows, marks, place, lambda row, column: row > at and column in named)
     below = sorted(number for number in rows if number > at)
     for (first, left), (last, right) in marks.merged:
         over = below[bisect_left(below, first + 1) : bisect_right(below, last + 1)]

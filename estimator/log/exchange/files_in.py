@@ -12,6 +12,9 @@ from estimator.log.columns import FILES, OUR_ROW, Names, plain
 from estimator.log.csv_tables import HEAD, SEPARATORS, decoded, raw_csv
 from estimator.log.exchange.writing import let_go
 from estimator.log.tables import MUST, Cells, CellValue, Grid, RawSheet, empty, header_among, shown, unopened
+from estimator.log.workbook_marks import SAVE_AGAIN, Marks, marks_of
+from estimator.log.workbooks import OLDER, too_far, without_lost
+from estimator.words.errors import UnreadableError
 from estimator.words.problems import Place, Problem
 
 SPREADSHEETS = (".xlsx", ".ods", ".xlsm", ".xls")
@@ -62,21 +65,31 @@ def tables_of(path: Path, names: Mapping[str, Names]) -> tuple[list[FoundTable],
 
 
 def _spreadsheet(data: bytes, file: str) -> tuple[list[FoundTable], list[Problem]]:
-    """The sheets of a spreadsheet that hold anything."""
+    """The sheets of a spreadsheet that hold anything; a cell that has lost its value is a problem, and not known."""
     from python_calamine import CalamineError, CalamineWorkbook
 
+    marks = Marks({}, at_once=False)
     try:
+        if not data.startswith(OLDER):
+            marks = marks_of(data)
+        if troubles := list(too_far(marks, file, marks.sheets)):
+            return [], troubles
         book = CalamineWorkbook.from_filelike(io.BytesIO(data))
         sheets = {
             name: book.get_sheet_by_name(name).to_python(skip_empty_area=False) for name in book.sheet_names
         }
+    except UnreadableError as error:
+        return [], [Problem(Place(file), "", error.wrong, error.cure)]
     except CalamineError:
-        cure = "Open it in your spreadsheet program and save it again, without a password."
-        return [], [Problem(Place(file), "", "this file cannot be opened as a spreadsheet", cure)]
-    tables = [
-        FoundTable(name, Place(file, name), _filled(enumerate(rows, 1))) for name, rows in sheets.items()
-    ]
-    return [table for table in tables if table.rows], []
+        return [], [Problem(Place(file), "", "this file cannot be opened as a spreadsheet", SAVE_AGAIN)]
+    tables: list[FoundTable] = []
+    problems: list[Problem] = []
+    for name, cells in sheets.items():
+        place, rows = Place(file, name), dict(enumerate(cells, 1))
+        if name in marks.sheets:
+            problems += without_lost(rows, marks.sheets[name], place, lambda _row, _column: True)
+        tables.append(FoundTable(name, place, _filled(sorted(rows.items()))))
+    return [table for table in tables if table.rows], problems
 
 
 def _text(data: bytes, path: Path, names: Mapping[str, Names]) -> tuple[list[FoundTable], list[Problem]]:

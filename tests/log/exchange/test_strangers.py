@@ -131,3 +131,39 @@ def test_a_spreadsheet_with_merged_titles_and_blank_columns(tmp_path):
 def test_a_file_without_names_is_a_problem(tmp_path):
     done, _ = taken(tmp_path, "1,2\n3,4\n")
     assert [problem.wrong for problem in done.problems] == ["no row at its head names the columns"]
+
+
+def written_by_a_program(path, rows):
+    """A spreadsheet of boards; a pair is a formula with the result that is stored."""
+    with xlsxwriter.Workbook(str(path)) as made:
+        sheet = made.add_worksheet("boards")
+        for row, cells in rows:
+            for column, cell in enumerate(cells):
+                if isinstance(cell, tuple):
+                    sheet.write_formula(row, column, cell[0], None, cell[1])
+                else:
+                    sheet.write(row, column, cell)
+
+
+def test_a_formula_that_failed_is_no_empty_cell(tmp_path):
+    file = tmp_path / "old.xlsx"
+    names = ["board", "called", "assessed_area", "price_quoted"]
+    written_by_a_program(file, [(0, names), (1, ["A", "red", ("=#REF!", "#REF!"), ("=1+1", "")])])
+
+    done = import_files(shop(tmp_path), [file], NOON, ImportChoices())
+
+    assert not done.written
+    assert [problem.said() for problem in done.problems if "formula" in problem.wrong] == [
+        'old.xlsx, sheet boards, cell C2: "#REF!": the formula comes to an error.',
+        "old.xlsx, sheet boards, cell D2: the formula has no result in the file.",
+    ]
+
+
+def test_a_sheet_that_spans_more_than_can_be_read_is_a_problem_at_once(tmp_path):
+    file = tmp_path / "old.xlsx"
+    written_by_a_program(file, [(0, ["board"]), (1, ["A"]), (1_048_575, [""] * 16_383 + ["x"])])
+
+    done = import_files(shop(tmp_path), [file], NOON, ImportChoices())
+
+    assert not done.written
+    assert "old.xlsx, sheet boards: this sheet reaches as far as XFD1048576" in done.problems[0].said()
