@@ -1,4 +1,5 @@
 import json
+import time
 from dataclasses import replace
 
 import icalendar
@@ -189,3 +190,16 @@ def test_whatever_stands_in_the_cache_the_answer_is_the_same(tmp_path, run):
         for name in {*files, "stretch-2.json", "record-5.json", "dates-5.json", "acts.json"}:
             (spoilt / ".estimator" / name).write_text(shape, "utf-8", errors="replace")
         assert asked(spoilt) == wanted, shape
+
+
+def test_a_name_of_thousands_of_letters_is_drawn_in_no_time(tmp_path, run):
+    shop = folder(tmp_path / "shop")
+    boards = shop / "boards.csv"
+    boards.write_text(boards.read_text("utf-8").replace("green fish", "w" * 4000), "utf-8")
+    start = time.process_time()
+
+    run("range", "26-003", "--figure", tmp_path / "a.svg", "--today", "2026-06-02", "--shop", shop)
+    run("bench", "--figure", tmp_path / "b.svg", "--today", "2026-06-02", "--shop", shop)
+
+    assert time.process_time() - start < 15  # it was 83 seconds
+    assert "that is 4,000 characters long" in run("check", "--shop", shop, exit_code=1).stdout
