@@ -2,6 +2,7 @@
 
 import datetime as dt
 import sqlite3
+from contextlib import suppress
 
 import pytest
 from making.books import NOON, SETTINGS, book, log_of
@@ -195,6 +196,36 @@ def test_a_board_that_others_speak_of_stays(store):
     store.undo(None, NOON)
     store.undo(None, NOON)
     assert "26-002" not in log_of(store)[0].by_id
+
+
+def test_a_board_does_not_come_back_beside_another_of_its_number(store):
+    with store.act("a slip", NOON) as act:
+        act.strike(where(store, "26-001"), "never came")
+    add(store, "boards", label="again", board="26-001")
+    with pytest.raises(UsageError, match="there is another board 26-001 now"):
+        store.undo(2, NOON)
+    store.undo(None, NOON)
+    assert store.undo(2, NOON).sentence == "a slip"
+
+
+def test_all_that_is_read_is_of_one_moment(store, monkeypatch):
+    true, other = BookStore._settings, BookStore(store.folder)
+    monkeypatch.setattr("estimator.log.book.opening.WAIT", 0.05)
+    refused = []
+
+    def meanwhile(self, connection):
+        if self is store and not refused:
+            refused.append(True)
+            with suppress(UsageError):  # who comes in between waits
+                add(other)
+        return true(self, connection)
+
+    before = store.revision()
+    monkeypatch.setattr(BookStore, "_settings", meanwhile)
+    fresh = store.held()
+    assert (fresh.revision() == before) == (len(fresh.rows["hours"]) == 1)
+    add(other)
+    assert len(store.held().rows["hours"]) == 2
 
 
 def test_amounts_and_strange_columns_go_back_too(store):
