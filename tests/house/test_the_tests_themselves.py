@@ -13,7 +13,6 @@ MAY_BE_SKIPPED = {  # file under tests/: why
     "log/test_cache.py": "where memory can be limited",
     "log/test_files.py": "where there is /dev/null",
     "record/test_workers.py": "where one process can tell another to stop",
-    "log/book/test_opening.py": "root may write anywhere, and only root can become somebody else",
 }
 
 
