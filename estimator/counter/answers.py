@@ -42,6 +42,8 @@ def board_parts(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa:
     from estimator.counter.tapes import dates_drawings, hours_drawings
     from estimator.said.range import range_parts
     from estimator.said.telephone import not_yet, to_read_aloud
+    from estimator.said.ten_boards import table_of_days, table_of_hours
+    from estimator.sheets.layouts.ranges import drawing_of
 
     board = board_named(about, shop.known[0].boards)
     today, settings = shop.looking_from(), shop.settings
@@ -56,20 +58,29 @@ def board_parts(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa:
     if promise is not None:
         away = [(one.first, one.last) for one in settings.bench.away]
         parts["dates"] = dates_drawings(promise, today, away)
+        parts["dates table"] = (table_of_days(promise.points, today),)
     answer = shop.range(board.board, dates=board.state in {ASKED, *IN_HAND})
     said = range_parts(answer, settings, board.name, today if answer.ready else None)
     parts["range"] = tuple(said)
     parts["hours"] = hours_drawings(answer)
+    parts["hours table"] = (table_of_hours(drawing_of(answer).places),)
     return parts
 
 
 def weigh_up_parts(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is short
     """Whether to take a board on, with what it pays as a drawing."""
     from estimator.counter.tapes import pay_drawings
+    from estimator.said.ten_boards import table_of_pay
     from estimator.said.weigh import weigh_parts
+    from estimator.sheets.layouts.pay import pay_drawing
 
-    said = shop.weigh(board_named(about, shop.known[0].boards).board)
-    return {"weigh": tuple(weigh_parts(said, shop.settings)), "pay": pay_drawings(said, shop.settings)}
+    said, settings = shop.weigh(board_named(about, shop.known[0].boards).board), shop.settings
+    drawing = pay_drawing(said, settings)
+    return {
+        "weigh": tuple(weigh_parts(said, settings)),
+        "pay": pay_drawings(said, settings),
+        "pay table": (table_of_pay(drawing.boards.places, drawing.unit),),
+    }
 
 
 def quarter_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:

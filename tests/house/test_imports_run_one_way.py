@@ -35,7 +35,7 @@ ORDER = {
                 quarter.given_back quarter.missing_data quarter.waiting_time quarter.promises_kept
                 quarter.work_in_hand quarter.decision_outcomes quarter.control_chart quarter.charges
                 quarter.suggestions quarter.review""",
-    "said": """parts by_rules looks check history owner told telephone rules record_scores record range
+    "said": """parts by_rules looks check history owner told telephone ten_boards rules record_scores record range
                 added bench overruns quarter_page_two quarter weigh notes_and_money workshops exchange hours""",
     "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words
                 layouts.ranges layouts.pay layouts.promises layouts.record drawing.style drawing.outlines

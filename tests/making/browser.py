@@ -36,6 +36,7 @@ def chromium(width="phone", *, script=True):
     options = Options()
     for word in ("--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"):
         options.add_argument(word)
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL"})  # what a page did against its policy
     wide, high = WIDTHS[width]
     options.add_argument(f"--window-size={wide},{high}")
     options.add_experimental_option(
