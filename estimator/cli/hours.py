@@ -38,7 +38,7 @@ def hours(given: SharedOptions, *, file: TextIO, only_try: bool, week: str | Non
     """
     shop = given.open_shop()
     first = _day(week, shop.settings.workshop.dates)
-    if file.name == "<stdin>" and sys.stdin.isatty():
+    if getattr(file, "name", "") == "<stdin>" and somebody_there():
         click.echo("Write the hours of the week. An empty line with Ctrl-D ends them.", err=True)
     text = _text(file)
     problems = len(shop.problems)
@@ -47,7 +47,7 @@ def hours(given: SharedOptions, *, file: TextIO, only_try: bool, week: str | Non
         _say(shop, page, given)
         return
     answers: dict[str, str] = {}
-    if not given.as_json and sys.stdin.isatty():
+    if not given.as_json and somebody_there():
         while page.doubts:
             doubt = page.doubts[0]
             answers[doubt.key] = _answer(doubt)
@@ -75,6 +75,11 @@ def hours(given: SharedOptions, *, file: TextIO, only_try: bool, week: str | Non
     print_parts([lines_table(kept.lines, shop.settings, shop.log.boards), *kept_parts(kept)])
 
 
+def somebody_there() -> bool:
+    """Whether somebody can be asked."""
+    return sys.stdin.isatty()
+
+
 def _text(file: TextIO) -> str:
     """All that the file holds.
 
@@ -83,7 +88,8 @@ def _text(file: TextIO) -> str:
     try:
         return str(file.read())
     except UnicodeDecodeError as error:
-        raise UsageError(f"{file.name} is no plain text.", "Save it as text in UTF-8.") from error
+        name = getattr(file, "name", "That")
+        raise UsageError(f"{name} is no plain text.", "Save it as text in UTF-8.") from error
 
 
 def _day(text: str | None, style: str) -> dt.date | None:

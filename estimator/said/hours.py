@@ -12,6 +12,8 @@ from estimator.words.phrases import say_count, say_value
 from estimator.words.records import SHOP, Board
 from estimator.words.settings.schema import Settings
 
+MOST_SAID = 7  # answers to a question, in a sentence
+
 
 def read_parts(page: NotebookPage, settings: Settings, boards: Iterable[Board]) -> list[Part]:
     """The lines read back, then what is to be asked."""
@@ -29,6 +31,8 @@ def by_key(doubts: Iterable[Doubt]) -> tuple[Doubt, ...]:
 def asked(doubt: Doubt) -> str:
     """A question with its answers, as a sentence; what was typed before it where it does not repeat that itself."""
     answers = [choice.says for choice in doubt.choices]
+    if len(answers) > MOST_SAID:
+        answers = [*answers[: MOST_SAID - 1], "…", answers[-1]]
     answers += {A_TIME: ["or the hours"], A_LINE: ["or write it anew"]}.get(doubt.free, [])
     typed = "" if doubt.typed in doubt.question else f"“{doubt.typed}”: "
     offered = f" ({'; '.join(answers)})" if answers else ""

@@ -18,7 +18,8 @@ ORDER = {
                 exchange.rows exchange.writing exchange.export exchange.files_in exchange.strangers
                 exchange.merge exchange.importing notebook.page notebook.tokens notebook.amounts
                 notebook.vocabulary notebook.mentions notebook.atoms notebook.items notebook.typed
-                notebook.questions notebook.remarks notebook.draft notebook.reader booking""",
+                notebook.questions notebook.remarks notebook.draft notebook.reader
+                notebook.diary_words notebook.diary booking""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc
                 materials resting fit""",

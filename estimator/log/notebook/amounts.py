@@ -153,14 +153,22 @@ def clock_at(tokens: Sequence[Token], place: int, text: str) -> FoundSpan | None
     if not parts:
         return None
     end = next((i for i in range(place, len(tokens)) if tokens[i].start >= start + parts.end()), len(tokens))
-    hours = None
-    if parts["a1"] or parts["a2"]:
+    hours: float | None = None
+    if parts["m1"] and parts["m2"] and not (parts["a1"] or parts["a2"]):
+        hours = _plain_clock(parts["h2"], parts["m2"]) - _plain_clock(parts["h1"], parts["m1"])
+        hours = hours if 0 < hours <= 10 else None
+    elif parts["a1"] or parts["a2"]:
         late = _clock(parts["h2"], parts["m2"], parts["a2"] or "pm")
         early = _clock(parts["h1"], parts["m1"], parts["a1"] or parts["a2"])
         if early >= late and not parts["a1"]:
             early = _clock(parts["h1"], parts["m1"], "am")
         hours = late - early if 0 < late - early <= 12 and int(parts["h1"]) <= 12 else None
     return FoundSpan(hours, parts[0].strip(), end)
+
+
+def _plain_clock(hours: str, minutes: str) -> float:
+    """The hour of the day where neither am nor pm is written."""
+    return int(hours) + int(minutes) / 60
 
 
 def _clock(hours: str, minutes: str | None, half: str) -> float:

@@ -209,7 +209,7 @@ def _closed(tokens: Sequence[Token], place: int) -> int:
 
 
 def _says_itself(inner: Sequence[Token], known: Glossary) -> bool:
-    """Whether what stands in brackets is a board, a time, done, or again, and no remark."""
+    """Whether what stands in brackets is a board, a stage, a time, done, or again, and no remark."""
     inside = tuple(inner)
     if not inside:
         return False
@@ -220,7 +220,7 @@ def _says_itself(inner: Sequence[Token], known: Glossary) -> bool:
     if name and name.end == len(inside):
         return True
     phrase = known.vocabulary.at(inside, 0)
-    return bool(phrase and phrase[1] == len(inside) and phrase[0].of in {DONE, AGAINST})
+    return bool(phrase and phrase[1] == len(inside) and phrase[0].of in {DONE, AGAINST, STAGE})
 
 
 def _more_figures(tokens: Sequence[Token], place: int) -> bool:

@@ -70,14 +70,15 @@ def drafted(
     answers: Mapping[str, str],
     *,
     header: Atom | None,
+    stage_above: Atom | None,
     before: DraftLine | None,
     ditto: DraftLine | None,
 ) -> DraftLine:
     """An item as a line, or what is to be asked of it.
 
-    header: the board that stands above; before: the item before it on the same line; ditto: on any line
+    header, stage_above: board and stage that stand above; before: the item before it on the line; ditto: on any line
     """
-    return _Drafting(item, text, day[0], day[1], ask, answers, header, before, ditto).draft()
+    return _Drafting(item, text, day[0], day[1], ask, answers, header, stage_above, before, ditto).draft()
 
 
 @dataclass(slots=True)
@@ -91,6 +92,7 @@ class _Drafting:
     ask: Questions
     answers: Mapping[str, str]
     header: Atom | None
+    stage_above: Atom | None
     before: DraftLine | None
     ditto: DraftLine | None
     doubts: list[Doubt] = field(default_factory=list)
@@ -250,6 +252,8 @@ class _Drafting:
         """The stages that the item may be about; None where it says none."""
         atoms = [a for a in self.item.of(OF_STAGE) if not is_aside(a, self.item.atoms)]
         atoms = atoms or [a for a in self.item.of(COUNT) if a.meaning]
+        if not atoms and self.stage_above and self._only_time():
+            atoms = [self.stage_above]
         if not atoms:
             counted = {a.noun for a in self.item.of(COUNT) if a.noun}
             by_driver = [n for n, s in self.ask.settings.stages.items() if counted & set(s.drivers)]
@@ -282,6 +286,11 @@ class _Drafting:
             choices = tuple(dict.fromkeys(choices))
         return self._asked("stage", question, choices) or ""
 
+    def _only_time(self) -> bool:
+        """Whether nothing is said but a time, a part of the board, and done."""
+        kinds = {a.kind for a in self.item.atoms if a.kind not in SEPARATORS | {LITTLE}}
+        return kinds <= {PART, TIME, OF_DONE}
+
     def _near_stages(self) -> tuple[Choice, ...]:
         """Stages whose words are nearly one that nobody knows."""
         phrases = self.ask.glossary.vocabulary.phrases
@@ -294,11 +303,10 @@ class _Drafting:
 
     def _part_of_the_same(self) -> bool:
         """Whether it is another part of what stands before it: stripped deck 2, bottom 1½."""
-        kinds = {a.kind for a in self.item.atoms if a.kind not in SEPARATORS | {LITTLE}}
         before = self.before
-        if before is None or before.stale or before.line is None or PART not in kinds:
+        if before is None or before.stale or before.line is None or not self.item.of(PART):
             return False
-        return kinds <= {PART, TIME, OF_DONE} and any(p in before.line.note.split() for p in PARTS)
+        return self._only_time() and any(p in before.line.note.split() for p in PARTS)
 
     def _time(self) -> WorkedTime | None:
         """The time, or None with a doubt."""

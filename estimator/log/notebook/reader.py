@@ -104,6 +104,7 @@ class _Page:
     day_of: Atom | None = None
     last_weekday: int | None = None
     header: Atom | None = None  # the board that stands above
+    stage_above: Atom | None = None  # and the stage: red strip: Mon 3, Tue 2
     before: DraftLine | None = None  # the item before on the same line
     ditto: DraftLine | None = None  # the item before, of any line
     open_day: Atom | None = None  # a day of which nothing is said yet
@@ -113,7 +114,7 @@ class _Page:
         if self.box:
             self.day = (self.box, None)
         for line in lines_of(atoms_of(self.text, self.reader.glossary, self.week)):
-            self.before = None
+            self.before = self.stage_above = None
             if self._only(line, BOARD):
                 self._close_day()
                 self.header = next(atom for atom in line if atom.kind == BOARD)
@@ -149,8 +150,9 @@ class _Page:
                 self.day, self.day_of = found, group.day
                 self.open_day = group.day
                 before = [a for a in group.atoms if a.span[0] < group.day.span[0] and a.kind == BOARD]
+                stages = [a for a in group.atoms if a.span[0] < group.day.span[0] and a.kind == OF_STAGE]
                 if before:
-                    self.header = before[0]
+                    self.header, self.stage_above = before[0], stages[-1] if stages else None
                 elif self.before:
                     self.before = replace(self.before, stale=True)
         if not group.atoms:
@@ -409,6 +411,7 @@ class _Page:
             reader.questions,
             self.answers,
             header=self.header,
+            stage_above=self.stage_above,
             before=self.before,
             ditto=self.ditto,
         )
@@ -451,7 +454,11 @@ class _Page:
         seen: dict[tuple[object, ...], HoursLine] = {}
         for line in tuple(self.lines):
             key = (line.board, line.date, line.last, line.stage, line.hours, line.note, line.again)
-            if key in seen and not line.away:
+            text = self.text[slice(*line.span)]
+            twice = key in seen and not line.away
+            if twice and "\n" not in self.text[seen[key].span[1] : line.span[0]]:
+                twice = self.text[slice(*seen[key].span)] == text  # cleaned ½, traced ½
+            if twice:
                 doubt = Doubt(
                     "more",
                     line.span,

@@ -147,7 +147,9 @@ SMALL = listed(
 PARTS = listed(
     "deck bottom rail rails nose tail side sides first second third fourth fifth last both one two three other "
     "half "
-    "1st 2nd 3rd 4th 5th coat coats edge edges pcs pieces piece end whole all lot rest near old new new"
+    "1st 2nd 3rd 4th 5th coat coats edge edges pcs pieces piece end whole all lot rest near old new "
+    "am pm morning afternoon evening noon lunch "
+    "after before early late"
 )
 # what a number right before it counts; by driver where the settings have it
 COUNTED: Mapping[str, str] = {
@@ -262,6 +264,8 @@ def vocabulary_of(settings: Settings, entries: Iterable[Entry]) -> Vocabulary:
     add(_NOT_DONE, Meaning(DONE, ("no",)))
     add(_STILL, Meaning(DONE, ("",), kept=True))
     add(_DITTO, Meaning(DITTO))
+    if "drying" in settings.stages:
+        add("still wet, still damp, not dry yet, dry at last", Meaning(STAGE, ("drying",), kept=True))
     for phrase, meaning in _learned(settings, entries):
         phrases.setdefault(phrase, meaning)
     for stage in settings.stages:

@@ -1,0 +1,151 @@
+"""`hours`: the notebook's lines are said back and kept in one act; without a terminal nothing is asked, nor written."""
+
+import csv
+import json
+
+import pytest
+import xlsxwriter
+from click.testing import CliRunner
+
+from estimator.cli import hours as hours_command
+from estimator.cli.commands import cli
+from estimator.log.starter import write_starter
+from estimator.shop import Shop
+
+BOARDS = """\
+board,called,kind,length,asked,accepted,started
+26-101,red,major,9-4,2026-05-01,2026-05-04,2026-05-20
+26-102,blue seven-nine,major,7-9,2026-05-01,2026-05-04,2026-05-20
+26-103,red nine-four,major,9-4,2026-05-01,2026-05-04,2026-05-20
+"""
+FRIDAY = (
+    "Mon red strip 4. Blue 2nd col 1½. / Tue blue col 5 done. / Wed surf. / Thu red let in 3 pcs 4½, "
+    "red nine-four gloss again, sanded through, about ¾"
+)
+
+
+@pytest.fixture
+def folder(tmp_path):
+    write_starter(tmp_path / "shop")
+    (tmp_path / "shop" / "boards.csv").write_text(BOARDS, "utf-8")
+    return tmp_path / "shop"
+
+
+def run(folder, text, *words):
+    options = ["--shop", str(folder), "--today", "2026-06-12"]
+    return CliRunner().invoke(cli, ["hours", *words, *options], input=text, catch_exceptions=False)
+
+
+def rows(folder):
+    with (folder / "hours.csv").open(encoding="utf-8") as file:
+        return [{name: cell for name, cell in row.items() if cell} for row in csv.DictReader(file)]
+
+
+def test_a_week_is_said_back_and_kept(folder):
+    result = run(folder, FRIDAY)
+
+    assert result.exit_code == 0
+    told = [" ".join(line.split()) for line in result.stdout.splitlines()]
+    assert "Thu 11 June 2026 red nine-four Gloss coat about 0.75 again: sand-through" in told
+    assert result.stdout.splitlines()[-1] == f"6 lines kept in {folder / 'hours.csv'}."
+    assert rows(folder) == [
+        {"board": "26-101", "date": "2026-06-08", "stage": "strip", "hours": "4"},
+        {"board": "26-102", "date": "2026-06-08", "stage": "spray", "hours": "1.5", "note": "2nd col"},
+        {"board": "26-102", "date": "2026-06-09", "stage": "spray", "hours": "5", "done": "yes"},
+        {"board": "shop", "date": "2026-06-10", "hours": "0", "note": "away, surf"},
+        {"board": "26-101", "date": "2026-06-11", "stage": "infill", "hours": "4.5", "note": "3 pcs"},
+        {"board": "26-103", "date": "2026-06-11", "stage": "gloss", "hours": "about 0.75", "again": "sand-through"},
+    ]  # fmt: skip
+    shop = Shop.open(folder)
+    assert shop.problems == ()
+    assert [entry.hours for entry in shop.log.entries] == [4.0, 1.5, 5.0, 0.0, 4.5, 0.75]
+
+
+def test_what_is_in_doubt_is_said_and_nothing_is_written(folder):
+    before = (folder / "hours.csv").read_bytes()
+    result = run(folder, "Mon red strip 4, grene sand 3")
+
+    assert result.exit_code == 2
+    assert "Which board is “grene”? (red" in result.stdout
+    assert (
+        result.stderr
+        == "Nothing is written: 1 question first. Answer in the text itself, and send it again.\n"
+    )
+    assert (folder / "hours.csv").read_bytes() == before
+
+
+def test_trying_writes_nothing(folder):
+    before = (folder / "hours.csv").read_bytes()
+    result = run(folder, FRIDAY, "--try")
+
+    assert result.exit_code == 0
+    assert "Strip old glass" in result.stdout
+    assert (folder / "hours.csv").read_bytes() == before
+
+
+def test_json_has_lines_doubts_and_the_file(folder):
+    kept = json.loads(run(folder, "Mon red strip 4", "--json").stdout)
+    assert kept["file"] == str(folder / "hours.csv")
+    assert kept["lines"][0]["board"] == "26-101"
+    assert kept["lines"][0]["span"] == [4, 15]
+
+    asked = run(folder, "Tue ochre strip 4", "--json")
+    assert asked.exit_code == 2
+    said = json.loads(asked.stdout)
+    assert (said["file"], said["lines"]) == (None, [])
+    assert said["doubts"][0]["key"] == "board-4-17"
+
+
+def test_another_week_and_a_file(folder, tmp_path):
+    text = tmp_path / "week.txt"
+    text.write_text("Mon red strip 4", "utf-8")
+    assert run(folder, "", str(text), "--week", "2026-06-03").exit_code == 0
+    assert rows(folder)[0]["date"] == "2026-06-01"
+    wrong = run(folder, "", str(text), "--week", "some day")
+    assert wrong.exit_code == 2
+    assert wrong.stderr.startswith("--week: ")
+
+
+def test_no_hours_are_refused(folder):
+    result = run(folder, "\n")
+    assert result.exit_code == 2
+    assert result.stderr == "No hours are written there. Write them as: Mon red strip 4, blue sand 1½.\n"
+
+
+def test_a_spreadsheet_stays_as_it_is_and_the_rows_are_said(folder):
+    with xlsxwriter.Workbook(folder / "log.xlsx") as book:
+        sheet = book.add_worksheet("boards")
+        for at, row in enumerate(csv.reader(BOARDS.splitlines())):
+            sheet.write_row(at, 0, row)
+    before = (folder / "log.xlsx").read_bytes()
+    result = run(folder, "Mon red strip 4")
+
+    assert result.exit_code == 2
+    assert "26-101  2026-06-08         strip  4" in result.stdout
+    assert result.stderr == "log.xlsx stays as it is. Write the rows there yourself.\n"
+    assert (folder / "log.xlsx").read_bytes() == before
+
+
+def test_all_lines_or_none_are_written(folder):
+    before = "board,date,stage,hours,note\n26-101,2026-06-01,strip,1,café\n".encode("cp1252")
+    (folder / "hours.csv").write_bytes(before)
+    result = run(folder, "Mon red strip 4, blue col 3 (łuk)")  # of which windows-1252 has no ł
+    assert result.exit_code == 2
+    assert result.stderr.startswith("hours.csv ")
+    assert (folder / "hours.csv").read_bytes() == before
+
+
+def test_a_terminal_is_asked_until_all_is_clear(folder, monkeypatch):
+    text = folder.parent / "week.txt"
+    text.write_text("Mon red strip, ochre let in 2, red fair 3 4", "utf-8")
+    monkeypatch.setattr(hours_command, "somebody_there", lambda: True)
+    said = iter(["4½", "9", "3", "red fair 3½"])
+    monkeypatch.setattr(hours_command.click, "prompt", lambda *_, **__: next(said))
+    options = ["--shop", str(folder), "--today", "2026-06-12"]
+    result = CliRunner().invoke(cli, ["hours", str(text), *options], catch_exceptions=False)
+
+    assert result.exit_code == 0, result.output
+    assert "Write a number from 1 to 4." in result.stdout
+    assert [(row["board"], row["stage"], row["hours"]) for row in rows(folder)] == [
+        ("26-101", "strip", "4.5"), ("26-102", "infill", "2"), ("26-101", "reshape", "3.5"),
+    ]  # fmt: skip

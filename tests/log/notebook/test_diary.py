@@ -1,0 +1,123 @@
+"""A diary's boxes: what is written of a board goes into its row, and what is not sure is asked."""
+
+import re
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from making.notebooks import SETTINGS, TODAY
+
+from estimator.log.columns import csv_headers, names_of_sheets
+from estimator.log.csv_tables import with_row
+from estimator.log.notebook.diary import DiaryReader
+from estimator.log.reading import read_log
+from estimator.log.store import FileStore
+
+READER = DiaryReader(SETTINGS, TODAY)
+# invented boards; what each box means, by column
+BOXES = {
+    "9'6 strip + 2 col, about 9 days, 12 March 2024 to 3 May 2024, 1200": {
+        "length": "9'6", "found_spray_colours": "2", "total_hours": "about 9 days", "started": "2024-03-12", "ready": "2024-05-03",
+        "price_charged": "1200",
+    },
+    "Hal's red 9'6, full resto, strip both sides + 2 col, let in 4, March to May, 9 days, £1200": {
+        "owner": "Hal", "called": "red 9'6", "length": "9'6", "kind": "major", "found_sides_stripped": "2", "found_spray_colours": "2",
+        "found_infills": "4", "ready": "2024-05-31", "total_hours": "9 days", "price_charged": "1200",
+    },
+    "blue 7'9 full restoration, soaked, 3 colours, 1 logo, start 4 March, ready 20 May, about 70 hours, 1,450": {
+        "called": "blue 7'9", "length": "7'9", "kind": "major", "found_wetness": "soaked", "found_spray_colours": "3", "found_logos": "1",
+        "started": "2024-03-04", "ready": "2024-05-20", "total_hours": "about 70 hours", "price_charged": "1450",
+    },
+    "club board 8 ft 6 ding repair, 2 1/2 days, paid 180": {
+        "called": "club board 8 ft 6", "length": "8 ft 6", "kind": "minor", "total_hours": "2 1/2 days", "price_charged": "180"
+    },
+    "old gun 10'2, strip, 2½ wks, 2024-04-02": {
+        "called": "old gun 10'2", "length": "10'2", "total_hours": "2 1/2 wks", "ready": "2024-04-02"
+    },
+    "green fish 5'10, repair 6 h": {"called": "green fish 5'10", "length": "5'10", "kind": "minor", "total_hours": "6 h"},
+    "red six-two, dings, 4h, July": {
+        "called": "red six-two", "length": "6'2", "kind": "minor", "total_hours": "4h", "ready": "2024-07-31"
+    },
+    "red 9'6, strip 1 side, 3 fins made, 5½ days, 2024-03-04 - 2024-04-02, 1,100.50": {
+        "called": "red 9'6", "length": "9'6", "found_sides_stripped": "1", "total_hours": "5 1/2 days", "started": "2024-03-04",
+        "ready": "2024-04-02", "price_charged": "1100.50",
+    },
+    "plum gun 9 ft 6 in, resto, nose block, two logos, 12 days, ready by 4 May, 1900": {
+        "called": "plum gun 9 ft 6 in", "length": "9 ft 6 in", "kind": "major", "found_logos": "2", "total_hours": "12 days",
+        "ready": "2024-05-04", "price_charged": "1900",
+    },
+    "teal 6-10, bottom redone, let in 3 pcs, 38 h, 760": {
+        "called": "teal 6-10", "length": "6-10", "kind": "partial", "found_infills": "3", "total_hours": "38 h", "price_charged": "760"
+    },
+    "290 cm, one side redone, damp, 6 days, charged 900": {
+        "length": "290 cm", "kind": "partial", "found_wetness": "damp", "total_hours": "6 days", "price_charged": "900"
+    },
+    "about 70, £1500, 9'1 full": {"length": "9'1", "kind": "major", "total_hours": "about 70", "price_charged": "1500"},
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("text", BOXES)
+def test_a_box_is_read_as_it_is_meant(text):
+    box = READER.read(text, year=2024)
+    assert box.doubts == ()
+    note = box.cells.get("note", "")
+    assert {**box.cells, "note": note} == {**BOXES[text], "state": "finished", "note": note}
+
+
+@pytest.mark.parametrize(
+    ("text", "asked", "answer", "column", "value"),
+    [
+        ("teal egg 6-10, 70, 1200", "“70”: are those hours, or a price?", "total_hours", "total_hours", "70"),
+        ("old gun 10'2, 9 days, Mar 24", "“Mar 24”: which of the two is it?", "2024-03", "ready", "2024-03-31"),
+        ("gun 10'2, 9 days, 03/04/2024", "“03/04/2024” can be two days. Which one is it?", "2024-04-03", "ready", "2024-04-03"),
+        ("9'6, 4 days, 6 days, 300", "Several times: how long was it in all?", "6 days", "total_hours", "6 days"),
+    ],
+)  # fmt: skip
+def test_what_is_not_sure_is_asked(text, asked, answer, column, value):
+    first = READER.read(text, year=2024)
+    assert first.doubts[0].question == asked
+    assert column not in first.cells
+    answers = {first.doubts[0].key: answer}
+    assert READER.read(text, year=2024, answers=answers).cells[column] == value
+
+
+@pytest.mark.parametrize("text", BOXES)
+def test_the_row_is_read_from_a_log_without_a_problem(text, tmp_path):
+    box = READER.read(text, year=2024)
+    header = ",".join(csv_headers(SETTINGS)["boards.csv"]).encode() + b"\n"
+    data = with_row(header, names_of_sheets(SETTINGS)["boards"], "boards.csv", box.cells)
+    (tmp_path / "boards.csv").write_bytes(data)
+    log, problems, _ = read_log(*FileStore(tmp_path, SETTINGS).read(), SETTINGS, today=TODAY)
+    assert problems == ()
+    (board,) = log.boards
+    assert board.total_hours is not None
+    a_day = SETTINGS.workshop.hours_in_a_day
+    assert board.total_grain == {"12 days": a_day, "9 days": a_day, "2 1/2 days": a_day / 2, "4h": None}.get(
+        box.cells["total_hours"], board.total_grain
+    )
+
+
+WORDS = [word for text in BOXES for word in re.findall(r"\S+", text)]
+
+
+@settings(deadline=None, max_examples=300)
+@given(st.lists(st.one_of(st.sampled_from(WORDS), st.text(max_size=5)), max_size=20))
+def test_nothing_typed_is_lost(words):
+    box = READER.read(" ".join(words), year=2024)
+    for piece in box.pieces:
+        typed = box.text[slice(*piece.span)]
+        if piece.role == "note":
+            assert " ".join(typed.split()) in box.cells.get("note", ""), typed
+        elif piece.role == "between":
+            assert not any(c.isalnum() for c in typed) or typed.casefold() in {
+                "to",
+                "and",
+                "then",
+                "until",
+                "till",
+            }
+        elif piece.role != "when":
+            told = piece.role in box.cells or any(d.span[0] <= piece.span[0] < d.span[1] for d in box.doubts)
+            assert told, (typed, piece.role)
+    kept = "".join(box.text[slice(*piece.span)] for piece in box.pieces)
+    assert [c for c in kept if not c.isspace()] == [c for c in box.text if not c.isspace()]
