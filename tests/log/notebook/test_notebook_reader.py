@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from making.notebooks import BOARDS, ENTRIES, SETTINGS, TODAY, WEEK, read_cases
 
-from estimator.log.notebook.page import LEAVE, MORE, HoursLine
+from estimator.log.notebook.page import LEAVE, MORE, SAME, HoursLine
 from estimator.log.notebook.reader import NotebookReader
 from estimator.log.notebook.typed import typed
 from estimator.log.notebook.vocabulary import SMALL
@@ -167,7 +167,8 @@ def test_what_the_log_has_already_is_asked_more_or_the_same():
         == "red has 4 h of “Strip old glass” on Mon 8 June 2026 already. Is this more, or the same?"
     )
     assert reader.read("Mon red strip 4", answers={doubt.key: MORE}).lines[0].hours == 4.0
-    assert reader.read("Mon red strip 4", answers={doubt.key: "same"}).lines == ()
+    same = reader.read("Mon red strip 4", answers={doubt.key: SAME})
+    assert (same.lines, same.doubts, same.left_out) == ((), (), (doubt.span,))
     assert reader.read("Mon red let in 4").doubts == ()
 
 
