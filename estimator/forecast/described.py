@@ -10,12 +10,12 @@ from estimator.log.parse.cells import AS_THOUGHT, Judged, judged, readers
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.errors import UnreadableError, UsageError
 from estimator.words.measures import read_length_m, read_width_m
-from estimator.words.records import OUTLINES
+from estimator.words.records import JUDGED_WITH, OUTLINES
 from estimator.words.settings.schema import Settings
 from estimator.words.settings.values import nearest
 from estimator.words.worked_time import read_range_hours
 
-FIELDS = ("kind", "length", "width", "outline", "guess")
+FIELDS = ("kind", "length", "width", "outline", "guess", "judged_with")
 NOT_KNOWN = ("?", "", None)
 
 
@@ -125,6 +125,8 @@ def _with_fields(board: KnownBoard, fields: Mapping[str, object], settings: Sett
                 made["kind"] = _word(name, value, labels | {kind: kind for kind in settings.kinds})
             elif name == "outline":
                 made["outline"] = _word(name, value, {word: word for word in OUTLINES})
+            elif name == "judged_with":
+                made["judged_with"] = _word(name, value, {word: word for word in JUDGED_WITH})
             elif name == "length":
                 made["length_m"] = None if value is None else read_length_m(value)
             elif name == "width":
