@@ -58,22 +58,26 @@ def draw_board(
     return patch
 
 
-def draw_lying(axes: Axes, at: float, floor: float, high: float, way: int, *, palette: Palette) -> PathPatch:
-    """Draws a board in ink that fell over from where it stood; the axes count in pixels both ways.
+def draw_lying(
+    axes: Axes, at: float, floor: float, high: float, way: int, *, palette: Palette, each: float = 1.0
+) -> PathPatch:
+    """Draws a board in ink that fell over from where it stood; upwards the axes count in pixels.
 
     One that fell to the right is hatched, so that the two sides are told apart at a glance.
 
-    at: where its foot is; floor: what it lies on; high: its length; way: 1 it lies to the right, -1 to the left
+    at: where its foot is; floor: what it lies on; high: its length in pixels; way: 1 it lies to the right, -1 to the
+    left; each: what the axes count across for one pixel
     """
     wide = high / SLIM
     standing = outline(0.0, 0.0, wide, high)
     across, up = np.asarray(standing.vertices, dtype=float).T
-    fallen = Path(np.column_stack([at + way * up, floor + wide / 2 + across]), standing.codes)
-    stringer = [(at, floor + wide / 2), (at + way * high, floor + wide / 2)]
+    fallen = Path(np.column_stack([at + way * up * each, floor + wide / 2 + across]), standing.codes)
+    stringer = [(at, floor + wide / 2), (at + way * high * each, floor + wide / 2)]
     patch = _inked(axes, fallen, stringer, False, palette)
     if way == 1:
-        starts = np.arange(at - wide, at + high, HATCH)
-        hatch(axes, [((x, floor), (x + wide, floor + wide)) for x in starts], fallen, palette.ink)
+        starts = at + np.arange(-wide, high, HATCH) * each
+        lines = [((x, floor), (x + wide * each, floor + wide)) for x in starts]
+        hatch(axes, lines, fallen, palette.ink)
     return patch
 
 

@@ -17,7 +17,8 @@ from estimator.said.rules import (
     verdict_words,
 )
 from estimator.sheets.drawing.style import IN_PRINT
-from estimator.sheets.figures.rules import rule_rows, save_rules
+from estimator.sheets.figures.rules import save_rules
+from estimator.sheets.layouts.rules import rule_rows
 from estimator.words.dates import say_day
 from estimator.words.phrases import capital, say_count
 from estimator.words.settings.schema import Settings
@@ -49,10 +50,10 @@ def _rule(verdict: Verdict) -> dict[str, Any]:
     if row is not None:
         picture = io.StringIO()
         save_rules(picture, [replace(row, words="")], title="", wide_px=WIDE_PX, palette=IN_PRINT)
-        cases = f" {say_count(len(row.cases), 'past board')} below." if row.cases else ""
+        cases = f" {say_count(len(row.cases), 'past board')} on the tape." if row.cases else ""
         figure = {
             "svg": picture.getvalue(),
-            "says": capital("; ".join(words for words, *_ in row.brackets)) + f".{cases}",
+            "says": capital("; ".join(one.words for one in row.brackets)) + f".{cases}",
         }
     return {
         "words": verdict.text or verdict.name,

@@ -1,3 +1,7 @@
+import itertools
+import struct
+from dataclasses import replace
+
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -5,15 +9,18 @@ from making.verdicts import verdict
 
 from estimator.record.rules.verdicts import Verdicts
 from estimator.sheets.drawing.style import BROKEN, figure
-from estimator.sheets.figures.rules import RuleRow, draw_rule, rule_rows, save_rules
+from estimator.sheets.figures.rules import draw_rule, save_rules
 from estimator.sheets.layouts.letters import points
+from estimator.sheets.layouts.rules import RuleBracket, RuleLayout, RuleRow, legend, rule_rows
 from estimator.sheets.layouts.tape import FIRM
 
 
-def on_paper(row, wide=640, high=260):
+def on_paper(row, wide=640):
+    layout = RuleLayout(row, wide - 24)
+    high = layout.above + layout.below + 24
     sheet = figure(wide, high)
     axes = sheet.add_axes((12 / wide, 12 / high, 1 - 24 / wide, 1 - 24 / high))
-    draw_rule(axes, row)
+    draw_rule(axes, layout)
     return axes
 
 
@@ -27,8 +34,8 @@ def test_the_restorer_is_pencil_and_the_log_is_ink():
 
     assert [text.get_text() for text in axes.texts] == [
         "“Sanding takes 3 to 4½ hours”: too low, 1 of 15 within",
-        "your log 5½ to 8½ hours",
         "you say 3 to 4½ h",
+        "your log 5½ to 8½ hours",
     ]
     assert sorted(set(own.get_xdata())) == [3.0, 4.5]
     assert sorted(set(log.get_xdata())) == [5.3, 8.6]
@@ -36,15 +43,58 @@ def test_the_restorer_is_pencil_and_the_log_is_ink():
     assert log.get_linestyle() == "-"
     assert log.get_linewidth() == points(FIRM)
     assert max(own.get_ydata()) > max(log.get_ydata()) > 0
-    strokes = [line for line in axes.lines if line.get_label() == "_case"]
-    assert [line.get_xdata()[0] for line in strokes] == [4.0 + n / 4 for n in range(15)]
-    assert axes.get_xlabel() == "hours; each stroke is a past board"
+    assert axes.get_xlabel() == "hours"
+
+
+def test_boards_stand_where_they_fell_within_and_lie_to_the_side_that_they_missed():
+    row = rule_rows(
+        Verdicts((verdict(low=4.0, cases=(("a", 1.0), ("b", 4.2), ("c", 4.5), ("d", 9.0))),), None)
+    )[0]
+    axes = on_paper(row)
+    boxes = [patch.get_extents() for patch in axes.patches]
+    lying = [box.width > box.height for box in boxes]
+
+    assert lying == [True, False, False, True]
+    assert [axes.transData.inverted().transform((box.x0 + box.width / 2, 0))[0] for box in boxes[1:3]] == [
+        pytest.approx(4.2),
+        pytest.approx(4.5),
+    ]
+    place = axes.transData.transform([(1.0, 0), (9.0, 0)])[:, 0]
+    assert boxes[0].x1 == pytest.approx(
+        place[0], abs=0.5
+    )  # it was quicker, and lies to the left of its place
+    assert boxes[3].x0 <= place[1] + 0.5  # it took longer, and lies to the right, as far as the tape goes
+    assert len(axes.collections) == 1  # and hatched
+
+
+def test_of_many_cases_the_latest_twenty_are_drawn_and_that_is_said():
+    row = rule_rows(Verdicts((verdict(cases=tuple((f"b{n}", 1.0 + n / 8) for n in range(50))),), None))[0]
+
+    assert len(on_paper(row).patches) == 20
+    assert legend([row]).endswith("Of more than 20 the latest are drawn.")
+    assert legend([replace(row, cases=row.cases[:20])]).endswith("lies to the side that it missed.")
+    assert not legend([replace(row, cases=())])
+
+
+def test_boards_never_lie_on_one_another():
+    row = rule_rows(Verdicts((verdict(cases=tuple((f"b{n}", 3.0 + n / 40) for n in range(20))),), None))[0]
+    boxes = [patch.get_extents() for patch in on_paper(row).patches]
+    for a, b in itertools.combinations(boxes, 2):
+        assert min(a.x1, b.x1) - max(a.x0, b.x0) < 0.5 or min(a.y1, b.y1) - max(a.y0, b.y0) < 0.5
+
+
+def test_a_dozen_rules_fit_a_sheet_of_paper(tmp_path):
+    """Twelve rules with twenty boards each are no higher than two screens: 2,400 dots at two a pixel."""
+    rows = [rule_rows(Verdicts((verdict(),), None))[0]] * 12
+    save_rules(tmp_path / "a.png", rows, title="Your rules of thumb, and what your log says")
+
+    assert struct.unpack(">II", (tmp_path / "a.png").read_bytes()[16:24])[1] < 2400
 
 
 def test_a_log_of_few_boards_is_guessed_too():
     row = rule_rows(Verdicts((verdict(of=4, cases=(("a", 4.0),)),), None))[0]
 
-    assert row.brackets[1] == ("your log 5½ to 8½ hours, guessed", 5.3, 8.6, True)
+    assert row.brackets[1] == RuleBracket("your log 5½ to 8½ hours, guessed", 5.3, 8.6, True)
     assert [line.get_linestyle() for line in brackets(on_paper(row))] == ["--", "--"]
 
 
@@ -73,11 +123,11 @@ amount = st.floats(0.01, 500)
 )
 def test_words_never_collide(collisions, words, ends, cases, wide):
     marks = tuple(
-        (f"you say {low:.3g} to {low * times:.3g} days", low, low * times, n == 0)
+        RuleBracket(f"you say {low:.3g} to {low * times:.3g} days", low, low * times, n == 0)
         for n, (low, times) in enumerate(ends)
     )
     row = RuleRow(f"“{words}”: too low, 1 of 15 within", marks, tuple(cases), "days")
-    assert collisions(on_paper(row, wide, 330).get_figure()) == []
+    assert collisions(on_paper(row, wide).get_figure()) == []
 
 
 def test_same_rules_same_bytes(tmp_path):

@@ -19,7 +19,7 @@ def test_each_own_rule_stands_there_in_the_restorer_s_words_with_its_verdict_and
         "4 rules of thumb: too low 1, holds 2, not enough boards 1.",
         "“Sanding takes 3 to 4½ hours”",
         "Too low. 14 of 15 took longer. By your log it is 5½ to 8½ hours, 8 times in 10.",
-        "You say 3 to 4½ h; your log 5½ to 8½ hours. 15 past boards below.",
+        "You say 3 to 4½ h; your log 5½ to 8½ hours. 15 past boards on the tape.",
         "“Gloss, 1 to 2”",
         "Holds. 12 of 15 boards within, 1 took less and 2 took more.",
         "“blocks”",
