@@ -273,7 +273,8 @@ class Snapshot:
 
         day = self.morning()
         keep(self._bench.dates_file, dates_to_json(day))
-        return remembered(day, self.known[0].boards, self._of.cache, back=self.earlier is not None)
+        log = self.known[0]
+        return remembered(day, log.boards, log.entries, self._of.cache, back=self.earlier is not None)
 
     def morning(self) -> BenchDay:
         """What `bench` says of the day, for paper: whom to ring is not kept as said.

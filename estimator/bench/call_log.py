@@ -5,13 +5,14 @@ from __future__ import annotations
 import datetime as dt
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
+from typing import Any
 
-from estimator.bench.promises import IN_DANGER, BenchDay, Ring, Worse
+from estimator.bench.promises import IN_DANGER, BenchDay, Promise, Ring, Worse
 from estimator.log.cache import change, kept
 from estimator.log.steps.ringing import AnsweredRing
-from estimator.words.records import Board
+from estimator.words.records import Board, Entry
 
 MOST_A_DAY = 3  # owners to ring on one day because their date is in danger: more are not rung
 A_WEEK = 7  # days by which a board became later from which it is spoken of first
@@ -105,28 +106,89 @@ def said_from_json(text: str) -> Said:
     return frozenset((board, why, about, day) for board, why, about, day in rows)
 
 
-# by ISO day and board: the day by which it was to be ready 9 times in 10, and what was found of it
-Looked = Mapping[str, Mapping[str, tuple[str, Mapping[str, float]]]]
+@dataclass(frozen=True, slots=True)
+class LookedAt:
+    """A board in hand as it was when one looked.
+
+    ready: the day by which it was to be ready, 9 times in 10; found, later: what was written of it then
+    why: what it stood for
+    """
+
+    ready: dt.date
+    found: Mapping[str, float]
+    later: Mapping[str, float]
+    why: str
+
+    @classmethod
+    def of(cls, promise: Promise, board: Board | None) -> LookedAt:
+        """A board as it is now."""
+        known = Board(promise.board) if board is None else board
+        return cls(promise.ready.high, dict(known.found), dict(known.later), promise.why)
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain values by name."""
+        return {**asdict(self), "ready": self.ready.isoformat()}
 
 
-def became_later(day: BenchDay, boards: Sequence[Board], looked: Looked) -> tuple[BenchDay, Looked]:
+Looked = Mapping[str, Mapping[str, LookedAt]]  # by ISO day and board
+
+
+def became_later(
+    day: BenchDay, boards: Sequence[Board], looked: Looked, entries: Sequence[Entry] = ()
+) -> tuple[BenchDay, Looked]:
     """The day with the boards that became a week or more later since the last day looked at; and all looked at now.
 
-    Dates, and what was found, are compared with the last day before this one on which the bench was asked.
+    Dates, and what was written, are compared with the last day before this one on which the bench was asked.
+    entries: all hours that are written down
     """
-    found = {board.board: dict(board.found) for board in boards}
-    today = day.today.isoformat()
-    then = looked[max(days)] if (days := [one for one in looked if one < today]) else {}
+    by_id, today = {board.board: board for board in boards}, day.today.isoformat()
+    now = {p.board: LookedAt.of(p, by_id.get(p.board)) for p in day.promises}
+    last = max((one for one in looked if one < today), default=None)
+    then = looked[last] if last is not None else {}
+    worked = {
+        entry.board
+        for entry in entries
+        if last is not None and (entry.until or entry.date).isoformat() >= last
+    }
     worse = []
     for promise in day.promises:
-        high, known = then.get(promise.board, ("", {}))
-        late = (promise.ready.high - dt.date.fromisoformat(high)).days if high else 0
-        if late >= A_WEEK:
-            new = {q: much for q, much in found.get(promise.board, {}).items() if known.get(q) != much}
-            worse.append(Worse(promise.board, promise.name, late, promise.ready.tell, new))
-    now = {p.board: (p.ready.high.isoformat(), found.get(p.board, {})) for p in day.promises}
+        name = promise.board
+        if name not in then or (late := (now[name].ready - then[name].ready).days) < A_WEEK:
+            continue
+        worse.append(
+            Worse(
+                name,
+                promise.name,
+                late,
+                promise.ready.tell,
+                _changed(then[name].found, now[name].found),
+                later=_changed(then[name].later, now[name].later),
+                why=now[name].why if now[name].why != then[name].why else "",
+                before=tuple(p.name for p in day.promises if _came_before(p.board, name, then, now)),
+                idle=bool(entries) and name not in worked and not then[name].why,
+            )
+        )
     kept = {**{one: looked[one] for one in sorted(looked)[-DAYS_KEPT:]}, today: now}
     return replace(day, worse=tuple(sorted(worse, key=lambda one: -one.days))), kept
+
+
+def _changed(then: Mapping[str, float], now: Mapping[str, float]) -> dict[str, float]:
+    """What was written anew, by name."""
+    return {name: much for name, much in now.items() if then.get(name) != much}
+
+
+def _came_before(other: str, name: str, then: Mapping[str, LookedAt], now: Mapping[str, LookedAt]) -> bool:
+    """Whether another board is ready before this one that was not so, or was not there."""
+    if now[other].ready >= now[name].ready:
+        return False
+    return other not in then or then[other].ready > then[name].ready
+
+
+def looked_to_json(looked: Looked) -> str:
+    """What was looked at, as JSON text."""
+    return json.dumps(
+        {day: {b: one.to_json() for b, one in boards.items()} for day, boards in looked.items()}
+    )
 
 
 def looked_from_json(text: str) -> Looked:
@@ -136,25 +198,31 @@ def looked_from_json(text: str) -> Looked:
     {}
     """
     try:
-        days = {
-            day: {board: (str(high), dict(found)) for board, (high, found) in boards.items()}
+        return {
+            dt.date.fromisoformat(day).isoformat(): {
+                board: LookedAt(
+                    dt.date.fromisoformat(one["ready"]),
+                    dict(one["found"]),
+                    dict(one["later"]),
+                    str(one["why"]),
+                )
+                for board, one in boards.items()
+            }
             for day, boards in json.loads(text).items()
         }
-        for boards in days.values():
-            for high, _ in boards.values():
-                dt.date.fromisoformat(high)
-    except (ValueError, TypeError, AttributeError):
+    except (ValueError, TypeError, AttributeError, KeyError):
         return {}
-    return days
 
 
-def remembered(day: BenchDay, boards: Sequence[Board], cache: Path, *, back: bool) -> BenchDay:
+def remembered(
+    day: BenchDay, boards: Sequence[Board], entries: Sequence[Entry], cache: Path, *, back: bool
+) -> BenchDay:
     """The day beside what was said on days before: who became much later, and whom to ring for the first time.
 
     cache: where what is said today is kept for the days to come; back: one looks back, and nothing is kept
     """
     looked = cache / "looked.json"
-    day, days = became_later(day, boards, looked_from_json(kept(looked)))
+    day, days = became_later(day, boards, looked_from_json(kept(looked)), entries)
     file, told = cache / "rung.json", [day]
 
     def rung(text: str) -> str:
@@ -165,6 +233,6 @@ def remembered(day: BenchDay, boards: Sequence[Board], cache: Path, *, back: boo
     if back:
         rung(kept(file))
     else:
-        change(looked, lambda _: json.dumps(days))
+        change(looked, lambda _: looked_to_json(days))
         change(file, rung)
     return told[0]

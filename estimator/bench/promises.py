@@ -123,7 +123,9 @@ class Ring(JsonForm):
 class Worse:
     """A board that became a week or more later since its dates were looked at on an earlier day, and the day to tell.
 
-    days: by how many; found: what was written since of how it turned out, as it is called with its value
+    days: by how many; found, later: what was written since of how it turned out, and of what its owner asked for
+    why: what it stands for now and did not; before: names of boards that are ready before it now and were not
+    idle: it could be worked on, and no hours were written on it since
     """
 
     board: str
@@ -131,6 +133,10 @@ class Worse:
     days: int
     tell: dt.date
     found: Mapping[str, float]
+    later: Mapping[str, float] = field(default_factory=dict)
+    why: str = ""
+    before: tuple[str, ...] = ()
+    idle: bool = False
 
 
 @dataclass(frozen=True, slots=True)

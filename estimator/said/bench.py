@@ -33,6 +33,7 @@ from estimator.words.settings.schema import DUSTY, SPRAY, WET, Settings
 SWAP = "A change of order that helps"
 ALL = "All boards in hand"
 NOT_TOLD = "-"
+TWO = 2  # causes that are said of a board that became later
 
 
 def bench_parts(day: BenchDay, settings: Settings) -> list[Part]:
@@ -101,19 +102,40 @@ def worse_words(one: Worse, today: dt.date, settings: Settings) -> str:
     >>> worse_words(one, dt.date(2026, 10, 1), Settings())
     'tan gun is 5 weeks later than when you last looked: say, ready by Fri 5 March 2027.'
     """
-    causes = []
-    for name, value in one.found.items():
-        if name in settings.modifiers:
-            grades = settings.modifiers[name].grades
-            causes.append(
-                say_value(value, grades=grades) if grades else inside(settings.quantity_label(name))
-            )
-        elif name in settings.drivers:
-            causes.append(say_work(settings.quantity_label(name), value, settings.drivers[name].unit))
-    cause = f", found {' and '.join(causes)}," if causes else ""
     weeks = say_count(round(one.days / 7), "week")
     tell = say_exactly(max(one.tell, today), today)
-    return f"{one.name}{cause} is {weeks} later than when you last looked: say, ready by {tell}."
+    cause = "".join(f", {words}" for words in _causes(one, settings)[:TWO])
+    comma = "," if cause else ""
+    return f"{one.name}{cause}{comma} is {weeks} later than when you last looked: say, ready by {tell}."
+
+
+def _causes(one: Worse, settings: Settings) -> list[str]:
+    """Why a board became later, as far as it is known, the surest first: as clauses that stand behind its name."""
+    found = [_quantity(name, value, settings) for name, value in one.found.items()]
+    later = [_quantity(name, value, settings) for name, value in one.later.items()]
+    causes = []
+    if found:
+        causes.append(f"found {' and '.join(found)}")
+    if later:
+        causes.append(f"with {' and '.join(later)} asked for since")
+    if one.why:
+        causes.append(one.why if one.why.startswith("waiting") else f"as {one.why}")
+    if one.before:
+        more = f" and {len(one.before) - 1} more" if len(one.before) > 1 else ""
+        causes.append(f"with {one.before[0]}{more} put before it")
+    if one.idle and not causes:
+        causes.append("not worked on since")
+    return causes
+
+
+def _quantity(name: str, value: float, settings: Settings) -> str:
+    """A quantity with its value, or the grade of a condition."""
+    if name in settings.modifiers:
+        grades = settings.modifiers[name].grades
+        return say_value(value, grades=grades) if grades else inside(settings.quantity_label(name))
+    if name in settings.drivers:
+        return say_work(settings.quantity_label(name), value, settings.drivers[name].unit)
+    return inside(settings.quantity_label(name))
 
 
 def _new_day(ring: Ring, promise: Promise, today: dt.date) -> tuple[str, ...]:

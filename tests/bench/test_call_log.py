@@ -1,5 +1,4 @@
 import datetime as dt
-import json
 from dataclasses import replace
 
 import pytest
@@ -11,13 +10,14 @@ from estimator.bench.call_log import (
     NOTHING_SAID,
     became_later,
     looked_from_json,
+    looked_to_json,
     rung_once,
     said_from_json,
     said_to_json,
 )
 from estimator.bench.promises import ANSWER_DUE, IN_DANGER, IS_READY, BenchDay, Dates, Ring
 from estimator.words.dates import A_DAY
-from estimator.words.records import Board
+from estimator.words.records import Board, Entry
 
 JUNE = dt.date(2026, 6, 1)
 
@@ -137,7 +137,7 @@ def test_a_board_that_became_a_week_later_since_the_last_day_is_said_with_what_w
     _, looked = became_later(first, [row], {})
     soaked = replace(row, found={"wetness": 3.0})
     then = replace(first, today=TODAY + A_DAY, promises=(promised(1, dates("07-12", "07-19", "07-31")),))
-    kept = looked_from_json(json.dumps(looked))
+    kept = looked_from_json(looked_to_json(looked))
     (worse,) = became_later(then, [soaked], kept)[0].worse
 
     assert (worse.board, worse.days, dict(worse.found)) == ("26-001", 35, {"wetness": 3.0})
@@ -146,6 +146,54 @@ def test_a_board_that_became_a_week_later_since_the_last_day_is_said_with_what_w
     )  # the same day tells nothing
     six = replace(then, promises=(promised(1, dates("06-12", "06-19", "07-02")),))
     assert became_later(six, [soaked], kept)[0].worse == ()
+
+
+def later_by(then, now, entries=(), before=(), after=()):
+    """The one board that became later between two days, with the rows of the log on each."""
+    first = replace(MORNING, promises=tuple(then))
+    _, looked = became_later(first, list(before), {})
+    second = replace(first, today=TODAY + A_DAY, promises=tuple(now))
+    told, _ = became_later(second, list(after), looked_from_json(looked_to_json(looked)), entries)
+    return next(one for one in told.worse if one.board == "26-001")
+
+
+SOON, LATE = dates("06-12", "06-19", "06-26"), dates("07-12", "07-19", "07-31")
+
+
+def test_what_its_owner_asked_for_since_is_a_cause():
+    row = Board("26-001", later={"logos": 1.0})
+    more = replace(row, later={"logos": 3.0, "infills": 2.0})
+    worse = later_by([promised(1, SOON)], [promised(1, LATE)], before=[row], after=[more])
+    assert (worse.later, worse.found) == ({"logos": 3.0, "infills": 2.0}, {})
+
+
+def test_what_it_stands_for_now_is_a_cause_and_what_it_stood_for_is_none():
+    waits = replace(promised(1, LATE), why="waiting for artwork")
+    assert later_by([promised(1, SOON)], [waits]).why == "waiting for artwork"
+    stood = replace(promised(1, SOON), why="waiting for artwork")
+    assert not later_by([stood], [waits]).why
+
+
+def test_boards_that_came_before_it_are_a_cause():
+    new, passed, ahead = (promised(n, SOON) for n in (2, 3, 4))
+    was = replace(passed, ready=dates("06-20", "06-28", "07-10"))
+    worse = later_by([promised(1, SOON), was, replace(ahead, ready=dates("06-01", "06-02", "06-03"))],
+                     [promised(1, LATE), new, passed, ahead])  # fmt: skip
+    assert worse.before == ("board 2", "board 3")
+
+
+def test_a_board_that_nobody_worked_on_is_idle():
+    other = [Entry("26-002", TODAY, "strip", 4.0)]
+    assert later_by([promised(1, SOON)], [promised(1, LATE)], other).idle
+    own = [*other, Entry("26-001", TODAY, "strip", 1.0)]
+    assert not later_by([promised(1, SOON)], [promised(1, LATE)], own).idle
+    assert not later_by([promised(1, SOON)], [promised(1, LATE)]).idle  # no hours are written at all
+    stood = replace(promised(1, SOON), why="the foam is drying")
+    assert not later_by([stood], [promised(1, LATE)], other).idle
+
+
+def test_what_was_looked_at_by_an_earlier_version_is_let_be():
+    assert looked_from_json('{"2026-06-01": {"26-001": ["2026-06-26", {}]}}') == {}
 
 
 def test_of_several_in_danger_three_are_rung_and_the_others_another_day():

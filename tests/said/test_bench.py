@@ -8,9 +8,9 @@ from making.mornings import CLUB, EGG, EMPTY, FISH, MORNING, RED, TODAY, dates, 
 from estimator.bench.promises import Leave, Ring, Touch, WeighIn, Worse
 from estimator.cli.printing import plain_lines
 from estimator.forecast.calibration import DATES, Stretch
-from estimator.said.bench import SWAP, bench_parts
+from estimator.said.bench import SWAP, bench_parts, worse_words
 from estimator.words.phrases import capital
-from estimator.words.settings.schema import Away, Bench, Modifier, Settings, Stage
+from estimator.words.settings.schema import Away, Bench, Driver, Modifier, Settings, Stage
 
 SETTINGS = Settings(
     stages={
@@ -345,6 +345,28 @@ def test_what_became_much_later_stands_at_the_top_of_ring_in_one_sentence_with_o
 
     assert said[said.index("Ring") + 1] == (
         "green fish, found soaked, is 5 weeks later than when you last looked: say, ready by Fri 21 August."
+    )
+
+
+@pytest.mark.parametrize(
+    ("more", "cause"),
+    [
+        ({"later": {"infills": 2.0}}, ", with 2 foam pieces to let in asked for since,"),
+        ({"why": "waiting for artwork"}, ", waiting for artwork,"),
+        ({"why": "the foam is drying"}, ", as the foam is drying,"),
+        ({"before": ("red egg",)}, ", with red egg put before it,"),
+        ({"before": ("red egg", "blue gun", "tan egg")}, ", with red egg and 2 more put before it,"),
+        ({"idle": True}, ", not worked on since,"),
+        ({"why": "waiting for artwork", "idle": True}, ", waiting for artwork,"),
+        ({}, ""),
+    ],
+)
+def test_the_cause_of_what_became_later_is_whatever_is_known(more, cause):
+    worse = Worse("26-012", "green fish", 37, day("08-21"), {}, **more)
+
+    shop = replace(SETTINGS, drivers={"infills": Driver("infills", label="Foam pieces to let in")})
+    assert worse_words(worse, day("06-09"), shop) == (
+        f"green fish{cause} is 5 weeks later than when you last looked: say, ready by Fri 21 August."
     )
 
 
