@@ -19,6 +19,7 @@ from estimator.shop import Shop
 from estimator.snapshot import Snapshot
 from estimator.words.actions import Action
 from estimator.words.errors import NoAnswerError, UsageError
+from estimator.words.money import terms_and_ceiling
 from estimator.words.records import DECLINED, FINISHED, TERMS, Board, Told
 
 KINDS = {  # and what each is about: a board, a quarter, or the whole workshop
@@ -273,11 +274,12 @@ def _owner(shop: Snapshot, board: Board, today: dt.date, hours: bool, anyway: bo
 
 
 def _ceiling(shop: Snapshot, board: Board) -> float | None:
-    """The higher end of a price with a range, to the nearest ten, as `weigh` has it; None under other terms."""
+    """The higher end of a price with a range: as it was told, else as `weigh` has it; None under other terms."""
     _, ranged, _ = TERMS
-    terms = next((told.terms for told in reversed(_told(shop, board)) if told.terms), "")
-    if terms != ranged:
-        return None
+    told = next((told.terms for told in reversed(_told(shop, board)) if told.terms), "")
+    terms, ceiling = terms_and_ceiling(told)
+    if terms != ranged or ceiling is not None:
+        return ceiling
     try:
         said = shop.weigh(board.board, terms=ranged).terms[0].ceiling
     except (NoAnswerError, UsageError):

@@ -10,9 +10,10 @@ import click
 
 from estimator.cli.options import SharedOptions, one_of, print_json, reads, shared, tell_problems
 from estimator.cli.printing import print_parts
+from estimator.log.edits import number
 from estimator.words.dates import read_date
 from estimator.words.errors import NoAnswerError, UnreadableError, UsageError
-from estimator.words.money import read_money
+from estimator.words.money import RANGED, read_money
 from estimator.words.odds import read_odds
 from estimator.words.records import BECAUSE, PAID_BY, Told
 from estimator.words.worked_time import read_range_hours
@@ -40,6 +41,12 @@ def _spoken(reader: Callable[[str], T]) -> Callable[[str], T | None]:
     "--terms",
     metavar="WORDS",
     help="Sort of price: fixed, ceiling, open-first, or your own words.",
+)
+@click.option(
+    "--ceiling",
+    callback=reads(read_money),
+    metavar="AMOUNT",
+    help="Not over this without asking, of a price with a range. It is kept with the terms.",
 )
 @click.option(
     "--first", metavar="DATE", help="Day before which the board is not ready; ? where none was named."
@@ -71,6 +78,7 @@ def told(
     hours: str | None,
     price: float | None,
     terms: str | None,
+    ceiling: float | None,
     first: str | None,
     last: str | None,
     odds: float | None,
@@ -86,6 +94,12 @@ def told(
     dates of the first telling go into the board's own row of boards.csv too. A later telling needs --because, and the
     board keeps its place in line. A spreadsheet is never written: then told.csv lies beside it, and both are read.
     """
+    if ceiling is not None:
+        if terms not in {None, RANGED}:
+            raise UsageError(
+                f"A ceiling goes with a price with a range, and not with {terms}.", "Leave one out."
+            )
+        terms = f"{RANGED} {number(ceiling)}"
     shop = given.open_shop()
     trade = shop.settings.workshop
     low, high = _read("--hours", read_range_hours, hours, trade.hours_in_a_day) or (None, None)

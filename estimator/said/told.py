@@ -10,7 +10,7 @@ from estimator.log.edits import KeptTelling
 from estimator.said.parts import Action, Part, Table
 from estimator.words.dates import say_day, say_exactly
 from estimator.words.labels import LABELS
-from estimator.words.money import say_price
+from estimator.words.money import say_price, terms_and_ceiling
 from estimator.words.odds import say_odds
 from estimator.words.phrases import say_count, say_middle, say_range, say_value
 from estimator.words.records import FOR_ASKED_LATER, LATE, Told
@@ -87,4 +87,11 @@ def _hours(told: Told) -> str:
 def _price(told: Told, currency: str) -> str:
     """The price to the last coin, and its sort."""
     price = "" if told.price is None else say_price(told.price, currency)
-    return ", ".join(part for part in (price, LABELS.get(f"terms {told.terms}", told.terms)) if part)
+    return ", ".join(part for part in (price, terms_words(told.terms, currency)) if part)
+
+
+def terms_words(told: str, currency: str) -> str:
+    """The terms that were told, with the ceiling where one was named."""
+    terms, ceiling = terms_and_ceiling(told)
+    not_over = "" if ceiling is None else f", not over {say_price(ceiling, currency)} without asking"
+    return f"{LABELS.get(f'terms {terms}', terms)}{not_over}"

@@ -12,6 +12,8 @@ from estimator.words.measures import NONE, number_or_text, quoted
 
 LENT = " (lent, no board of yours tells yet)"  # after a range of money
 
+RANGED = "ceiling"  # a price with a range, as it is written
+
 _MOST = 1e9
 _STEP = 10  # money is shown to the nearest ten
 _CURE = "Write it as 1800 or 1,800.50."
@@ -172,3 +174,18 @@ def _amount(text: str, value: object) -> float:
     if _PLAIN.fullmatch(figures):
         return sign * float(figures.replace(",", "."))
     raise UnreadableError(f"{quoted(value)} is not an amount of money", _CURE)
+
+
+def terms_and_ceiling(text: str) -> tuple[str, float | None]:
+    """Terms as they were told, and the ceiling that was named with them, None where none was.
+
+    >>> terms_and_ceiling("ceiling 4,000 mk"), terms_and_ceiling("ceiling"), terms_and_ceiling("by the hour")
+    (('ceiling', 4000.0), ('ceiling', None), ('by the hour', None))
+    """
+    word, _, amount = text.strip().partition(" ")
+    if word.casefold() != RANGED:
+        return text, None
+    try:
+        return RANGED, read_money(amount) if amount else None
+    except UnreadableError:
+        return text, None

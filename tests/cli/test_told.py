@@ -147,6 +147,22 @@ def test_all_that_was_told_and_then_told_anew(demo, run):
     assert (demo / "boards.csv").read_bytes() == boards
 
 
+def test_a_ceiling_that_was_told_is_kept_and_stands_on_every_answer(demo, run, tmp_path):
+    told = ("told", "26-900", "--shop", demo, "--hours", "?", "--price", "3400")
+    wrong = run(*told, "--terms", "fixed", "--ceiling", "4030", exit_code=2).stderr
+    assert wrong.startswith("A ceiling goes with a price with a range, and not with fixed.")
+    said = run(*told, "--ceiling", "4030").stdout
+
+    assert "price       3,400 mk, a price with a range, not over 4,030 mk without asking" in said
+    assert kept_in(demo).terms == "ceiling 4030"
+    weighed = json.loads(run("weigh", "26-900", "--shop", demo, "--json").stdout)
+    assert {one["terms"]: one["ceiling"] for one in weighed["terms"]}["ceiling"] == 4030
+    run("sheet", "owner", "26-900", "--out", tmp_path / "owner.txt", "--shop", demo)
+    paper = " ".join((tmp_path / "owner.txt").read_text("utf-8").split())
+    assert "Between 3,400 mk and 4,030 mk, by the work that it takes." in paper
+    assert "We stop and ask before going past 4,030 mk." in paper
+
+
 def test_looking_from_an_earlier_day_puts_no_telling_first(demo, run):
     run("told", "26-900", "--hours", "55-80", "--shop", demo)
     before = (demo / "told.csv").read_bytes()
@@ -165,7 +181,7 @@ def test_looking_from_an_earlier_day_puts_no_telling_first(demo, run):
         (["26-001"], "Lemon plank is ready, and there is nothing more to tell of it."),
         (["22-006"], "You said no to ochre six-nine, and there is nothing to tell of it."),
         (["26-900", "--hours", "80-55"], '--hours: "80-55" begins with the larger end. Write it as 60-80.'),
-        (["26-900", "--hours", "none"], "No hours are nothing to tell."),
+        (["26-900", "--hours", "none"], "Zero hours can't be told."),
         (["26-900", "--price", "1.800"], '--price: "1.800" could be 1800 or 1 and a part.'),
         (["26-900", "--first", "3/4/2027"], '--first: "3/4/2027" could be 3 April or 4 March 2027.'),
         (["26-900", "--hours", "5-8", "--last", "2026-09-30"], "Wed 30 September 2026 is over on Thu 1 October 2026."),

@@ -15,6 +15,7 @@ from estimator.model.saved_fit import Array
 from estimator.words.actions import Action
 from estimator.words.errors import UsageError
 from estimator.words.json_form import JsonForm, json_fields, named
+from estimator.words.money import terms_and_ceiling
 from estimator.words.records import FINISHED, TERMS, WITHDRAWN, Board, Told, price_told
 
 FIXED, CEILING, OPEN_FIRST = TERMS
@@ -241,6 +242,7 @@ def question_of(
         )
     if terms is not None and terms not in TERMS:
         raise UsageError(f'"{terms}" are no terms.', f"Write {', '.join(TERMS[:-1])} or {TERMS[-1]}.")
+    told = tuple(told)
     asked = price_told(board, told) if price is None else price
     if asked is None:
         raise UsageError(
@@ -253,4 +255,7 @@ def question_of(
             raise UsageError(f"A {name} of {amount:,g} is no money to ask.", "Write it as 3400.")
     if not asked:
         raise UsageError("A price of nothing pays nothing.", "Write one, as 3400.", field="price")
+    if ceiling is None and price is None:  # the one that its owner was told stands with the price
+        own = sorted((t for t in told if t.board == board.board and t.terms), key=lambda t: t.date)
+        ceiling = terms_and_ceiling(own[-1].terms)[1] if own else None
     return Question(asked, terms, ceiling, strip_fee, odds, from_log=price is None)

@@ -8,8 +8,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from estimator.said.owner import say_condition, say_unseen, say_work, work_sentences
+from estimator.said.told import terms_words
 from estimator.words.dates import say_exactly
-from estimator.words.labels import LABELS
 from estimator.words.measures import say_length
 from estimator.words.money import say_price
 from estimator.words.odds import say_odds
@@ -144,7 +144,7 @@ def _telling(told: Told, today: dt.date, currency: str) -> str:
         hours = say_range(told.hours_low, told.hours_high)
         hours += f", {say_odds(told.odds)}" if told.odds else ""
     price = "" if told.price is None else say_price(told.price, currency)
-    terms = LABELS.get(f"terms {told.terms}", told.terms)
+    terms = terms_words(told.terms, currency)
     last = "" if told.last is None else f"ready by {say_exactly(told.last, today)}"
     first = "" if told.first is None else f"not before {say_exactly(told.first, today)}"
     parts = "; ".join(

@@ -18,7 +18,7 @@ from estimator.sheets.layouts.promises import ten_caption
 from estimator.sheets.paper.board_facts import board_line, for_its_owner
 from estimator.words.dates import say_date, say_day, say_exactly
 from estimator.words.labels import label
-from estimator.words.money import say_price
+from estimator.words.money import say_price, terms_and_ceiling
 from estimator.words.odds import say_odds
 from estimator.words.phrases import capital, say_range
 from estimator.words.records import AIMS, TERMS, AgreedPrice, Board, Told, price_agreed, price_told
@@ -142,7 +142,7 @@ def owner_sheet(
     said; ceiling: the higher end of a price with a range
     """
     currency = settings.workshop.currency
-    terms = next((telling.terms for telling in reversed(told) if telling.terms), "")
+    terms, _ = terms_and_ceiling(next((telling.terms for telling in reversed(told) if telling.terms), ""))
     price = price_told(board, told)
     aim = AIM_WORDS.get(board.aim, "")
     ready = _ready_by(promise, say_yes_by, told, today)
