@@ -17,7 +17,7 @@ from estimator.cli.printing import print_parts, saved
     type=FILE,
     callback=picture_file,
     metavar="FILE",
-    help="Save your boards in the order in which they were ready, and whether hours have changed, as .png or .svg.",
+    help="Save what came in and what is left, and your boards in the order in which they were ready, as .png or .svg.",
 )
 @shared
 def quarter(given: SharedOptions, *, name: str, figure: Path | None) -> None:

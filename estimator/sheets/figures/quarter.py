@@ -9,6 +9,7 @@ from matplotlib.axes import Axes
 
 from estimator.decide.quarter.control_chart import Chart, Landed
 from estimator.decide.quarter.review import Review
+from estimator.said.quarter import money_sentence
 from estimator.sheets.drawing.outlines import draw_board
 from estimator.sheets.drawing.style import (
     BROKEN,
@@ -18,9 +19,12 @@ from estimator.sheets.drawing.style import (
     Place,
     save_titled,
     size_px,
+    stacked,
     stringer,
     write,
 )
+from estimator.sheets.figures.money import body_px as money_px
+from estimator.sheets.figures.money import draw_money
 from estimator.sheets.layouts.letters import in_parts, letters_px, points, width_px, wrapped
 from estimator.sheets.layouts.standing import SLIM
 from estimator.sheets.layouts.tape import FIRM, THIN
@@ -33,6 +37,7 @@ HALF = 110.0  # pixels from the middle to the highest score
 HIGHEST = 3.0  # score that is drawn at the top, higher ones with it
 ROOM = 4.0  # pixels between boards side by side, at least
 CLEAR = 6.0
+APART = 24.0  # pixels between the money and the boards
 
 
 def drawn_boards(chart: Chart, wide_px: float) -> tuple[Landed, ...]:
@@ -67,7 +72,7 @@ def legend(review: Review, wide_px: float) -> tuple[str, ...]:
     count = f"{say_count(len(boards), 'board')}, in the order in which they were ready"
     return (
         f"{count}; {of} of them from {quarter}{', so far' if review.quarter.running else ''}.",
-        "Above the middle a board took longer than half were to, below it less.",
+        "Above the middle line boards took longer than the middle of their ranges, below it less.",
         "The line is their running average: the newest board counts a fifth of it.",
         "Luck alone keeps it between the broken lines.",
     )
@@ -199,22 +204,30 @@ def _bracket(
 
 
 def save_quarter(path: Place, review: Review, *, wide_px: float = 640, palette: Palette = ON_PAPER) -> None:
-    """Writes the boards and their running mean as .png or .svg, by the path's ending; 320 to 1200 pixels wide.
+    """Writes the money, the boards and their running mean as .png or .svg, by the path's ending.
 
-    The whole picture in words is `quarter_caption(review)`, and an .svg carries it.
+    wide_px: 320 to 1200. The whole picture in words is `money_sentence(review)` and `quarter_caption(review)`, and an
+    .svg carries it.
     """
     inner = wide_px - 2 * MARGIN
+    heights, says = [body_px(review, inner)], quarter_caption(review, inner)
+    if review.money is not None:
+        heights.insert(0, money_px(inner))
+        says = f"{says} {money_sentence(review)}"
 
-    def draw(axes: Axes) -> None:
-        stringer(axes, palette)
-        draw_chart(axes, review, palette)
+    def draw(whole: Axes) -> None:
+        stringer(whole, palette)
+        parts = list(stacked(whole, heights, APART))
+        if review.money is not None:
+            draw_money(parts[0], review.money, review.currency, palette)
+        draw_chart(parts[-1], review, palette)
 
     save_titled(
         path,
         draw,
         title=quarter_title(review),
-        says=quarter_caption(review, inner),
+        says=says,
         wide_px=wide_px,
-        body_px=body_px(review, inner),
+        body_px=sum(heights) + APART * (len(heights) - 1),
         palette=palette,
     )
