@@ -3,11 +3,17 @@
 import datetime as dt
 import json
 import shutil
+from dataclasses import replace
+from xml.sax.saxutils import escape
 
 import icalendar
 import pytest
 
 from estimator.bench.calendar import Calendar
+from estimator.decide.quarter.periods import Quarter
+from estimator.decide.quarter.review import review_of
+from estimator.papers import paper_of
+from estimator.sheets.layouts.promises import ten_caption
 from estimator.shop import Shop
 from estimator.words.dates import say_exactly, short_exactly
 
@@ -87,3 +93,41 @@ def test_what_is_kept_as_told_is_that_day_and_then_stands(shop, run, tmp_path):
     today = dt.date.fromisoformat(morning(run, shop)["today"])
     assert f"{say_exactly(dt.date.fromisoformat(by), today)}, 9 times in 10" in paper
     assert "2,600" in paper
+
+
+def test_paper_and_pictures_name_that_day_too(shop, run, tmp_path):
+    """The workshop's copy, the pictures of a day, and what is weighed, of one board in line."""
+    day = morning(run, shop)
+    today = dt.date.fromisoformat(day["today"])
+    board = next(one for one in day["boards"] if one["on"] == "queue")
+    tell = say_exactly(dt.date.fromisoformat(board["ready"]["tell"]), today)
+
+    opened = Shop.open(shop)
+    away = [(one.first, one.last) for one in opened.settings.bench.away]
+    copy = json.dumps(paper_of(opened, "range", board["board"]).data, default=str, ensure_ascii=False)
+    assert f"tell the owner: ready by {tell}, 9 times in 10" in copy
+    weighed = run("weigh", board["board"], "--price", "2600", "--shop", shop).stdout
+    assert f"This one will be ready by {tell}, 9 times in 10." in " ".join(weighed.split())
+    run("range", board["board"], "--dates", "--figure", tmp_path / "a.svg", "--shop", shop)
+    drawn = (tmp_path / "a-dates.svg").read_text("utf-8")
+    promise = opened.snapshot().promise(board["board"])
+    assert promise.ready.tell.isoformat() == board["ready"]["tell"]
+    assert escape(ten_caption(promise, today, away)) in drawn
+    run("bench", "--figure", tmp_path / "b.svg", "--shop", shop)
+    assert escape(board["called"]) in (tmp_path / "b.svg").read_text("utf-8")
+
+
+def test_the_quarter_names_that_day_for_what_is_in_hand(shop):
+    """Looked back on from the day of the bench, without a record."""
+    snapshot = Shop.open(shop).snapshot()
+    promises = {one.board: one.ready for one in snapshot.morning().promises}
+    known = replace(snapshot.known_then([]), now=snapshot.known[0], record=None, notes=[])
+    review = review_of(Quarter.read("2026-Q4", snapshot.looking_from()), known, seed=0)
+
+    assert {one.board for one in review.in_hand} == set(promises)
+    for one in review.in_hand:
+        assert (one.ready.low, one.ready.high, one.ready.tell) == (
+            promises[one.board].low,
+            promises[one.board].high,
+            promises[one.board].tell,
+        )
