@@ -68,7 +68,7 @@ def asked_of(pairs: tuple[tuple[str, str], ...], option: str = "-q") -> dict[str
     metavar="NAME=VALUE",
     callback=reads(read_pair),
     help="What is known of a board, or what if: anything there is to do, what makes it slower, kind, length, "
-    "width, outline, guess. =0 says none, =? not known. May be given again.",
+    "width, outline, judged_with, guess. =0 says none, =? not known. May be given again.",
 )
 @click.option(
     "--add",

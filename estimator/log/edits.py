@@ -223,7 +223,7 @@ def checked(said: Told, board: Board, earlier: Sequence[Told]) -> Told:
             field="because",
         )
     if said.hours_high == 0:
-        raise UsageError("No hours are nothing to tell.", "Write 55-80, or ? where hours were not spoken of.")
+        raise UsageError("Zero hours can't be told.", "Write 55-80, or ? where hours were not spoken of.")
     if said.first and said.last and said.last < said.first:
         raise UsageError(f"The last day, {said.last}, lies before the first, {said.first}.", "Swap the two.")
     gone = [day for day in (said.first, said.last) if day and day < said.date]

@@ -84,7 +84,7 @@ def in_one_sentence(found: Overruns) -> list[str]:
     """How all boards went against their guesses, and what that was made of."""
     boards = say_count(len(found.boards), "board")
     over = sum(board.took > board.guessed for board in found.boards)
-    story = parts_story(found.hours, shown_over(found.took, found.guessed), going="boards going")
+    story = parts_story(found.hours, shown_over(found.took, found.guessed), boards=True)
     return [
         f"{boards} took {say_middle(found.took)} hours; you said {say_middle(found.guessed)}. {story}",
         f"{say_small(over).capitalize()} of them went over.",
@@ -95,13 +95,15 @@ def _parts(found: Overruns) -> list[Part]:
     """The parts in hours, and how much of what differs between boards goes with each."""
     total = shown_over(found.took, found.guessed)
     hours = dict(zip(PARTS, shown_to_add_up([found.hours[p] for p in PARTS], total), strict=True))
-    shares = {share.part: share for share in found.goes_with.parts}
+    # what evens out the others goes with none of what differs
+    shares = {share.part: share for share in found.goes_with.parts if share.share > 0}
     rows = [(PART_WORDS[part], _as_shown(hours[part])) for part in PARTS]
     parts: list[Part] = [
         Table(("", "hours"), (*rows, ("more than you said", _signed(total))), (1,), total=True)
     ]
     if shares:
-        shown = to_ten([share.share for share in shares.values()])
+        whole = math.fsum(share.share for share in shares.values())
+        shown = to_ten([share.share / whole for share in shares.values()])
         lines = tuple(
             (PART_WORDS[part], tenths, _tenths(share)[1])
             for tenths, (part, share) in zip(shown, shares.items(), strict=True)
@@ -110,8 +112,6 @@ def _parts(found: Overruns) -> list[Part]:
             "Some boards go over more than others. Of ten parts of that difference, so many go with",
             Table(("", "parts", say_odds(ODDS)), lines, right=(1, 2)),
         ]
-        if any(share.share < 0 for share in shares.values()):
-            parts.append("What is below nought evens out the others.")
     elif len(found.boards) < FEW:
         parts.append(f"How much of what differs between boards goes with each takes {FEW} of them.")
     return parts

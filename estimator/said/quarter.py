@@ -50,9 +50,7 @@ def _parts(went: WentOver, review: Review) -> Iterable[str]:
     boards = say_count(len(went.boards), "board")
     yield (
         f"{capital(boards)} took {say_middle(went.took)} hours; you had guessed {say_middle(went.guessed)}. "
-        + parts_story(
-            went.hours, round_middle(went.took) - round_middle(went.guessed), going="the boards going"
-        )
+        + parts_story(went.hours, round_middle(went.took) - round_middle(went.guessed), boards=True)
     )
     if went.left_out:
         has = "has" if went.left_out == 1 else "have"

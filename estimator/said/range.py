@@ -29,7 +29,6 @@ from estimator.words.phrases import (
     say_middle,
     say_range,
     say_stretch,
-    say_ten_boards,
     say_value,
     shown_to_add_up,
 )
@@ -86,7 +85,6 @@ def range_parts(answer: Range, settings: Settings, name: str, today: dt.date | N
     return [
         head,
         headline(answer),
-        ten_boards(answer),
         rests_on(answer),
         *stretch_words(answer),
         *money_words(answer, settings),
@@ -117,11 +115,6 @@ def headline(answer: Range) -> str:
     hours = say_range(answer.low, answer.high)
     said = f"guessed: {hours}" if guessed(answer) else hours
     return f"{capital(said)}, {say_odds(answer.odds)}; half take more than {say_middle(answer.likely)}."
-
-
-def ten_boards(answer: Range) -> str:
-    """The range as a count of boards."""
-    return say_ten_boards(answer.low, answer.likely, answer.high, answer.odds)
 
 
 def rests_on(answer: Range) -> str:

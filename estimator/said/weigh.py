@@ -14,7 +14,7 @@ from estimator.said.parts import Action, Heading, Part, Table
 from estimator.words.dates import say_exactly, short_exactly
 from estimator.words.labels import label
 from estimator.words.money import say_money, say_pay
-from estimator.words.odds import say_chance, say_odds, short_chance, short_odds
+from estimator.words.odds import SELDOM, say_chance, say_odds, short_chance, short_odds
 from estimator.words.phrases import capital, say_count, say_hours, say_middle, say_range, say_small
 from estimator.words.records import DECISIONS
 from estimator.words.settings.schema import Settings
@@ -101,7 +101,7 @@ def _pays(said: Weighing, settings: Settings) -> Iterator[Part]:
         fixed = said.best
         loses = (
             ""
-            if fixed.break_even_hours is None
+            if fixed.break_even_hours is None or fixed.chance_of_loss < SELDOM
             else (f" From {say_hours(fixed.break_even_hours)} on there is nothing left.")
         )
         yield f"Rent, power and insurance take {rent} of each hour at the bench.{loses}"
@@ -135,7 +135,9 @@ def ten_pay(terms: TermsSaid, odds: float) -> str:
     if terms.terms == CEILING:
         over = say_chance(terms.chance_below_target)
         return f"Up to the ceiling it pays what you want; it goes over, and pays less, {over}."
-    beyond = "one less, one more" if abs(odds - 0.8) < 1e-9 else f"the others less or more, {say_odds(odds)}"
+    beyond = (
+        "one pays less, one more" if abs(odds - 0.8) < 1e-9 else f"the others less or more, {say_odds(odds)}"
+    )
     return (
         f"Of ten boards like this, eight pay {low} to {high} an hour, before rent, {beyond}; half pay more than "
         f"{say_pay(terms.likely)}."

@@ -88,7 +88,8 @@ def save_rule_picture(path: Path, verdicts: Verdicts) -> None:
     Raises UsageError for another ending, where the file cannot be written, and where no rule is his own.
     """
     with _writing(path):
-        from estimator.sheets.figures.rules import rule_rows, save_rules
+        from estimator.sheets.figures.rules import save_rules
+        from estimator.sheets.layouts.rules import rule_rows
 
         rows = rule_rows(verdicts)
         if not rows:
@@ -150,7 +151,7 @@ def save_pay_picture(path: Path, said: Weighing, settings: Settings) -> None:
 
 
 def save_quarter_picture(path: Path, review: Review) -> None:
-    """Writes boards in the order in which they were ready, each as high as its hours landed, and their running mean.
+    """Writes the money, and boards in the order in which they were ready, each as high as its hours landed.
 
     Raises UsageError for another ending, and where the file cannot be written.
     """
@@ -169,15 +170,16 @@ def save_overrun_picture(path: Path, found: Overruns | BoardOverrun) -> None:
     from estimator.decide.overruns.story import say_over
 
     if isinstance(found, BoardOverrun):
-        going, title = "this board going", f"{found.name}: {say_over(found.took, found.guessed)}"
+        boards, title = False, f"{found.name}: {say_over(found.took, found.guessed)}"
     elif found.boards:
-        going, title = "boards going", "What made boards go over"
+        boards, title = True, "What made boards go over"
     else:
         raise UsageError("There is no finished board with a guess to draw.", "Write down your guesses.")
     with _writing(path):
-        from estimator.sheets.figures.overruns import Batten, save_overrun
+        from estimator.sheets.figures.overruns import save_overrun
+        from estimator.sheets.layouts.overruns import Batten
 
-        save_overrun(path, Batten(found.guessed, found.took, found.hours, going), title=title)
+        save_overrun(path, Batten(found.guessed, found.took, found.hours, boards), title=title)
 
 
 @contextmanager

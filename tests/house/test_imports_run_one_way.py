@@ -39,7 +39,7 @@ ORDER = {
     "said": """parts by_rules looks check history owner told telephone ten_boards rules record_scores record range
                 added bench overruns quarter_page_two quarter weigh notes_and_money workshops exchange hours""",
     "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words
-                layouts.ranges layouts.pay layouts.promises layouts.record drawing.style drawing.outlines
+                layouts.ranges layouts.pay layouts.promises layouts.record layouts.overruns layouts.rules drawing.style drawing.outlines
                 drawing.tape drawing.calendar_tape drawing.mixed_words figures.range figures.pay
                 figures.stages figures.reasons figures.overruns figures.rules figures.record figures.money
                 figures.promises figures.ready_dates figures.quarter paper.board_facts paper.said_sheets

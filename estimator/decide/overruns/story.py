@@ -23,7 +23,7 @@ def board_story(board: BoardOverrun, settings: Settings) -> str:
     >>> went = BoardOverrun("26-014", "red nine-four", "major", "", 52.0, 71.0, 60.5, 66.0, 66.0)
     >>> print(board_story(went, Settings()).replace(". ", ".\n"))
     The red nine-four took 71 hours; you said 52.
-    19 hours more: 9 in the guess, 5½ hidden work, 4½ this board going slower.
+    19 hours over: a low guess added 9, hidden work 5½, slower going 4½.
     """
     name = f"The {board.called}" if board.called else f"Board {board.board}"
     unit = "hour" if round_middle(board.took) <= 1 else "hours"
@@ -59,45 +59,53 @@ def parts_story(
     over: float,
     stages: Mapping[str, Sequence[str]] = NO_STAGES,
     *,
-    going: str = "this board going",
+    boards: bool = False,
 ) -> str:
-    """Hours more or less, and what they were made of; where parts go both ways, each way in a sentence of its own.
+    """Hours over or under, and what saved and what added to them: the way that won is said first.
 
-    hours: by part; over: their sum as it is shown; stages: by part what to name of it; going: slower or quicker
+    hours: by part; over: their sum as it is shown; stages: by part what to name of it; boards: of several together
 
     >>> parts_story({"guess": -4.9, "hidden": 1.6, "asked_later": 0.0, "pace": 1.7}, -2.0)
-    '2 hours less. Less: 5 in the guess. More: 1½ hidden work, 1½ this board going slower.'
+    '2 hours under: a high guess saved 5; hidden work added 1½, slower going 1½.'
+    >>> parts_story({"guess": 11.0, "hidden": 0.0, "asked_later": 0.0, "pace": -12.0}, -1.0, boards=True)
+    '1 hour under: quicker boards saved 12; guesses too low added 11.'
     """
     shown = dict(zip(PARTS, shown_to_add_up([hours[part] for part in PARTS], over), strict=True))
     named = {part: (f" ({', '.join(stages[part])})" if stages.get(part) else "") for part in PARTS}
-    said = {part: f"{say_shown(at)} {part_words(part, at, going)}{named[part]}" for part, at in shown.items()}
-    more = [said[part] for part, at in shown.items() if at > 0]
-    less = [said[part] for part, at in shown.items() if at < 0]
+    ways = []
+    for verb, way in (("added", 1), ("saved", -1)):
+        did = [
+            (f"{part_words(part, at, boards=boards)}{named[part]}", say_shown(at))
+            for part, at in shown.items()
+            if at * way > 0
+        ]
+        ways.append(
+            ", ".join(f"{what} {f'{verb} ' if not n else ''}{much}" for n, (what, much) in enumerate(did))
+        )
+    made_of = "; ".join(way for way in (ways if over >= 0 else reversed(ways)) if way)
     if over == 0:
-        head = "Just as you said" if not more else "As you said, all in all"
-    else:
-        unit = "hour" if abs(over) <= 1 else "hours"
-        head = f"{say_middle(abs(over))} {unit} {'more' if over > 0 else 'less'}"
-    if not (more and less):
-        made_of = ", ".join(more or less)
-        return f"{head}: {made_of}." if made_of else f"{head}."
-    ways = [f"More: {', '.join(more)}.", f"Less: {', '.join(less)}."]
-    return " ".join([f"{head}.", *(ways if over >= 0 else reversed(ways))])
+        return f"As you said, all in all: {made_of}." if made_of else "Just as you said."
+    unit = "hour" if abs(over) <= 1 else "hours"
+    head = f"{say_middle(abs(over))} {unit} {'over' if over > 0 else 'under'}"
+    return f"{head}: {made_of}." if made_of else f"{head}."
 
 
-def part_words(part: str, hours: float, going: str = "this board going") -> str:
-    """What a part is, more or less, as it stands after its hours.
+PART_WORDS = {  # what adds hours, and what saves them; of one board, and of several
+    "guess": (("a low guess", "guesses too low"), ("a high guess", "guesses too high")),
+    "hidden": ((label("hidden"),), ("less to do than it looked",)),
+    "asked_later": (("what was asked for since",), ("what was no longer wanted",)),
+    "pace": (("slower going", "slower boards"), ("quicker going", "quicker boards")),
+}
 
-    >>> part_words("hidden", 6), part_words("pace", -1), part_words("asked_later", 3)
-    ('hidden work', 'this board going quicker', 'asked for since')
+
+def part_words(part: str, hours: float, *, boards: bool = False) -> str:
+    """What added hours, or saved them where they are less than none.
+
+    >>> part_words("hidden", 6), part_words("pace", -1), part_words("pace", -1, boards=True)
+    ('hidden work', 'quicker going', 'quicker boards')
     """
-    if part == "guess":
-        return "in the guess"
-    if part == "hidden":
-        return label("hidden") if hours > 0 else "less to do than it looked"
-    if part == "asked_later":
-        return label("asked later")
-    return f"{going} {'slower' if hours > 0 else 'quicker'}"
+    words = PART_WORDS[part][0 if hours > 0 else 1]
+    return words[-1] if boards else words[0]
 
 
 def named_stages(board: BoardOverrun, part: str, settings: Settings) -> list[str]:

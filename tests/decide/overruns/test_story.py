@@ -13,7 +13,7 @@ from estimator.words.settings.schema import Settings, Stage
 SHOP = Settings(
     stages={"strip": Stage("strip", label="Strip old glass"), "infill": Stage("infill", label="Let in foam")}
 )
-FIGURE = re.compile(r"(\d[\d,]*)?(½)? (?:in the guess|hidden|less to do|asked|this board)")
+FIGURE = re.compile(r"(\d[\d,]*)(½)?|()(½)")
 RED = BoardOverrun(
     "26-014", "red nine-four", "major", "", 52.0, 71.0, 60.5, 66.0, 70.0,
     (
@@ -25,8 +25,8 @@ RED = BoardOverrun(
 
 def test_the_story_of_a_board():
     assert board_story(RED, SHOP) == (
-        "The red nine-four took 71 hours; you said 52. 19 hours more: 9 in the guess, "
-        "5½ hidden work (strip old glass, let in foam), 3½ asked for since (let in foam), 1 this board going slower."
+        "The red nine-four took 71 hours; you said 52. 19 hours over: a low guess added 9, "
+        "hidden work (strip old glass, let in foam) 5½, what was asked for since (let in foam) 3½, slower going 1."
     )
 
 
@@ -34,7 +34,7 @@ def test_a_board_without_a_short_name_goes_by_its_number():
     plain = BoardOverrun("26-014", "", "", "", 1.0, 0.5, 1.0, 1.0, 1.0)
     assert (
         board_story(plain, SHOP)
-        == "Board 26-014 took ½ hour; you said 1. ½ hour less: ½ this board going quicker."
+        == "Board 26-014 took ½ hour; you said 1. ½ hour under: quicker going saved ½."
     )
 
 
@@ -42,12 +42,12 @@ def test_just_as_it_was_said():
     nothing = dict.fromkeys(PARTS, 0.0)
     assert parts_story(nothing, 0.0) == "Just as you said."
     evened = {**nothing, "guess": -3.0, "hidden": 3.0}
-    assert parts_story(evened, 0.0) == "As you said, all in all. More: 3 hidden work. Less: 3 in the guess."
+    assert parts_story(evened, 0.0) == "As you said, all in all: hidden work added 3; a high guess saved 3."
 
 
 def test_less_work_than_it_looked():
     story = parts_story({"guess": 0.0, "hidden": -4.0, "asked_later": 0.0, "pace": 0.0}, -4.0)
-    assert story == "4 hours less: 4 less to do than it looked."
+    assert story == "4 hours under: less to do than it looked saved 4."
 
 
 def test_stages_are_named_only_where_an_hour_lies_on_them():
@@ -84,14 +84,13 @@ hours = st.floats(0.3, 400)
 def test_the_figures_add_up_and_nobody_is_blamed(guessed, looked, before, later, took):
     board = BoardOverrun("a", "", "", "", guessed, took, looked, before, before + later)
     story = board_story(board, SHOP)
-    said = re.sub(r"^.*?(?:hours? (?:more|less)|you said|all in all)", "", story.split(". ", 1)[1])
+    said = re.sub(r"^.*?(?:hours? (?:over|under)|you said|all in all)", "", story.split(". ", 1)[1])
     over = shown_over(took, guessed)
 
-    if ways := dict(re.findall(r"(More|Less): (.*?)\.", said)):
-        summed = sum(figures(ways["More"])) - sum(figures(ways["Less"]))
-        assert summed == pytest.approx(over, abs=1e-9)
-    else:
-        assert sum(figures(said)) == pytest.approx(abs(over), abs=1e-9)
+    ways = [way for way in said.removesuffix(".").split(";") if way]
+    summed = sum(sum(figures(way)) * (1 if " added " in way else -1) for way in ways)
+    assert summed == pytest.approx(over, abs=1e-9)
+    assert all((" added " in way) != (" saved " in way) for way in ways)
     assert over == 0 or f"{say_middle(abs(over))} hour" in story
     assert "you were" not in story
     assert not re.search(r"-\d", story)
@@ -99,5 +98,6 @@ def test_the_figures_add_up_and_nobody_is_blamed(guessed, looked, before, later,
 
 def figures(text):
     return [
-        float((whole or "0").replace(",", "")) + (0.5 if half else 0) for whole, half in FIGURE.findall(text)
+        float((whole or "0").replace(",", "")) + (0.5 if half or alone else 0)
+        for whole, half, _, alone in FIGURE.findall(text)
     ]
