@@ -10,9 +10,9 @@ import click
 
 from estimator.cli.options import SharedOptions, one_of, print_json, reads, shared, tell_problems
 from estimator.cli.printing import print_parts
-from estimator.log.edits import number
 from estimator.words.dates import read_date
 from estimator.words.errors import NoAnswerError, UnreadableError, UsageError
+from estimator.words.measures import number
 from estimator.words.money import RANGED, read_money
 from estimator.words.odds import read_odds
 from estimator.words.records import BECAUSE, PAID_BY, Told

@@ -12,7 +12,7 @@ from estimator.log.steps.ringing import answered_rings
 from estimator.log.steps.telling import figures_of
 from estimator.said.added import added_parts
 from estimator.said.parts import Heading, Part
-from estimator.said.range import headline, money_words, range_parts, ten_boards
+from estimator.said.range import headline, money_words, range_parts
 from estimator.snapshot import Snapshot
 from estimator.words.actions import Action
 from estimator.words.dates import say_exactly
@@ -66,7 +66,6 @@ def _rough(now: Snapshot, said: Range) -> Iterable[Part]:
     """The rough answer: what such boards take and cost, and when one could be ready."""
     today = now.looking_from()
     yield headline(said)
-    yield ten_boards(said)
     yield "Nothing is known of this one yet."
     yield from money_words(said, now.settings)
     if said.ready is not None:

@@ -47,7 +47,9 @@ def test_one_board(demo, found, run, tmp_path):
     told = run("overruns", "slate eight-oh", "--shop", demo, "--figure", tmp_path / "egg.svg").stdout
     kept = json.loads(run("overruns", "slate eight-oh", "--shop", demo, "--json").stdout)
 
-    assert told.splitlines()[1].startswith("The slate eight-oh took 122 hours; you said 75. 47 hours over: a low guess added 50")
+    assert told.splitlines()[1].startswith(
+        "The slate eight-oh took 122 hours; you said 75. 47 hours over: a low guess added 50"
+    )
     assert "<title>You said 75 hours; it came to 122." in (tmp_path / "egg.svg").read_text("utf-8")
     (board,) = kept["boards"]
     assert board["called"] == "slate eight-oh"

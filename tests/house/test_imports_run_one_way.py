@@ -18,8 +18,8 @@ ORDER = {
                 exchange.rows exchange.writing exchange.export exchange.files_in exchange.strangers
                 exchange.merge exchange.importing notebook.page notebook.tokens notebook.amounts
                 notebook.vocabulary notebook.mentions notebook.atoms notebook.items notebook.typed
-                notebook.questions notebook.remarks notebook.draft notebook.reader
-                notebook.diary_words notebook.diary booking""",
+                notebook.questions notebook.remarks notebook.draft notebook.reader notebook.diary_words
+                notebook.diary booking""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc
                 materials resting fit""",
@@ -36,15 +36,16 @@ ORDER = {
                 quarter.given_back quarter.missing_data quarter.waiting_time quarter.promises_kept
                 quarter.work_in_hand quarter.decision_outcomes quarter.control_chart quarter.charges
                 quarter.suggestions quarter.review""",
-    "said": """parts by_rules looks check history owner told telephone ten_boards rules record_scores record range
-                added bench overruns quarter_page_two quarter weigh notes_and_money workshops exchange hours""",
+    "said": """parts by_rules looks check history owner told telephone ten_boards rules record_scores
+                record range added bench overruns quarter_page_two quarter weigh notes_and_money workshops
+                exchange hours""",
     "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words
-                layouts.ranges layouts.pay layouts.promises layouts.record layouts.overruns layouts.rules drawing.style drawing.outlines
-                drawing.tape drawing.calendar_tape drawing.mixed_words figures.range figures.pay
-                figures.stages figures.reasons figures.overruns figures.rules figures.record figures.money
-                figures.promises figures.ready_dates figures.quarter paper.board_facts paper.said_sheets
-                paper.range_sheet paper.owner_sheet paper.handover_sheet paper.rules_sheet
-                paper.record_sheet paper.week_sheet paper.typesetting pictures""",
+                layouts.ranges layouts.pay layouts.promises layouts.record layouts.overruns layouts.rules
+                drawing.style drawing.outlines drawing.tape drawing.calendar_tape drawing.mixed_words
+                figures.range figures.pay figures.stages figures.reasons figures.overruns figures.rules
+                figures.record figures.money figures.promises figures.ready_dates figures.quarter
+                paper.board_facts paper.said_sheets paper.range_sheet paper.owner_sheet paper.handover_sheet
+                paper.rules_sheet paper.record_sheet paper.week_sheet paper.typesetting pictures""",
     "": "as_of snapshot working_day shop papers",
     "demo": "texts recipe simulation stories notebook workshop",
     "counter": """shapes kept_parts answer_files step_forms sent_steps step_questions step_answers own_process

@@ -13,7 +13,20 @@ from selenium.webdriver.support.ui import WebDriverWait
 from werkzeug.serving import make_server
 
 WIDTHS = {"phone": (360, 740), "laptop": (1280, 800)}
-PATIENCE = 10  # seconds
+PATIENCE = 30  # seconds
+STILL = """
+const [element, done] = arguments;
+element.scrollIntoView({block: 'center'});
+const where = () => Object.values(element.getBoundingClientRect().toJSON()).join();
+let before = '', since = 0;
+const look = () => {
+  const now = where(), still = now === before && document.readyState === 'complete' && document.fonts.status === 'loaded';
+  before = now;
+  since = still ? since + 1 : 0;
+  if (since > 5) done(true); else requestAnimationFrame(look);
+};
+look();
+"""  # a hand taps what stands still: letters have come and no part of the page moves
 CHANGING = [WebDriverException]  # while one page goes and the next comes
 
 
@@ -111,7 +124,7 @@ class Hand:
 
     def _tap(self, element):
         assert element.is_displayed()
-        self.driver.execute_script("arguments[0].scrollIntoView({block: 'center'})", element)
+        self.driver.execute_async_script(STILL, element)
         element.click()
         self.taps += 1
 

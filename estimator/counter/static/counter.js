@@ -3,8 +3,12 @@
 // while the counter cannot be reached. Everything works without it.
 (() => {
   const waiting = () => [...document.querySelectorAll("section.answer[data-waiting]")];
-  let tries = 0;
+  let tries = 0, touched = -Infinity;
+  for (const kind of ["pointerdown", "pointerup", "keydown", "scroll"]) {
+    addEventListener(kind, () => { touched = performance.now(); }, { passive: true });
+  }
   async function look() {
+    if (performance.now() - touched < 1000) { setTimeout(look, 300); return; } // nothing moves while a hand is at the page
     if (document.hidden) { setTimeout(look, 2000); return; }
     try {
       const reply = await fetch(location.href, { headers: { "X-Answers": "only" }, credentials: "same-origin" });
@@ -13,7 +17,7 @@
         for (const old of waiting()) {
           const fresh = next.getElementById(old.id);
           if (!fresh || fresh.hasAttribute("data-waiting")) continue;
-          if (old.contains(document.activeElement)) continue; // never under the finger
+          if (old.contains(document.activeElement) || performance.now() - touched < 1000) continue; // never under the finger
           old.replaceWith(document.adoptNode(fresh));
         }
       }
