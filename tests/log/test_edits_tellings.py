@@ -359,7 +359,7 @@ def test_every_other_board_may_be_told_of(state):
         (
             {"hours_low": 0, "hours_high": 0},
             [],
-            "No hours are nothing to tell. Write 55-80, or ? where hours were not spoken of.",
+            "Zero hours can't be told. Write 55-80, or ? where hours were not spoken of.",
         ),
         (
             {"first": JULY + DAY, "last": JULY},

@@ -334,7 +334,7 @@ REFUSED = [
     (Stopped(RED, "mood"), '"mood" is no cause known here'),
     (GoingAgain(RED), "Red nine-four isn't stopped"),
     (ToldOwner(RED, hours="50-80", last="2026-04-30"), "is over on"),
-    (ToldOwner(RED, hours="0"), "No hours are nothing to tell"),
+    (ToldOwner(RED, hours="0"), "Zero hours can't be told"),
     (StruckOut(RED, "wrong"), "was told nothing"),
     (DepositCame(RED, ""), "No money is written"),
     (DepositCame(RED, "lots"), "lots"),
