@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from estimator.model.saved_fit import KnownBoard, SavedFit
     from estimator.record.backtest.track_record import TrackRecord
     from estimator.record.rules.verdicts import Verdicts
-    from estimator.words.rules import Rule
+    from estimator.words.records import Rule
 
     Grown = tuple[KnownBoard, KnownBoard, Mapping[str, float]]
 

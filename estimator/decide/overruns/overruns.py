@@ -15,8 +15,7 @@ from estimator.decide.overruns.variance_shares import GoesWith, Share, goes_with
 from estimator.log.names import board_named
 from estimator.words.errors import NoAnswerError
 from estimator.words.json_form import JsonForm
-from estimator.words.records import Board, Log
-from estimator.words.rules import Rule
+from estimator.words.records import Board, Log, Rule
 from estimator.words.settings.schema import Settings
 
 

@@ -26,8 +26,7 @@ from estimator.record.rules.cases import Case, PastLog, StageWork, UsualHours, c
 from estimator.record.rules.evidence import SUSPECT, Finding, conflict, find_on_range, find_on_share, worth_of
 from estimator.record.rules.verdicts import HOLDS, LOOKS, NOT_ENOUGH, SharedError, Verdict, Verdicts
 from estimator.record.workers import each
-from estimator.words.records import Log
-from estimator.words.rules import Rule
+from estimator.words.records import Log, Rule
 from estimator.words.settings.schema import Settings
 
 N_DRAWS = 400

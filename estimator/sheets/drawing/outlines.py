@@ -12,8 +12,7 @@ from matplotlib.path import Path
 
 from estimator.sheets.drawing.style import BROKEN, Palette
 from estimator.sheets.layouts.letters import points
-from estimator.sheets.layouts.standing import HATCH, RAIL_SHAPE, SLIM
-from estimator.sheets.layouts.tape import FIRM, THIN
+from estimator.sheets.layouts.tape import FIRM, HATCH, RAIL_SHAPE, SLIM, THIN
 
 SHAPE = np.array(RAIL_SHAPE)
 CODES = (Path.MOVETO, Path.LINETO, *[Path.CURVE4] * 6)

@@ -26,8 +26,7 @@ from estimator.sheets.drawing.style import (
 from estimator.sheets.figures.money import body_px as money_px
 from estimator.sheets.figures.money import draw_money
 from estimator.sheets.layouts.letters import in_parts, letters_px, points, width_px, wrapped
-from estimator.sheets.layouts.standing import SLIM
-from estimator.sheets.layouts.tape import FIRM, THIN
+from estimator.sheets.layouts.tape import FIRM, SLIM, THIN
 from estimator.words.dates import say_quarter
 from estimator.words.phrases import say_count
 

@@ -44,8 +44,7 @@ from estimator.sheets.layouts.record import (
     record_caption,
     record_title,
 )
-from estimator.sheets.layouts.standing import SLIM
-from estimator.sheets.layouts.tape import FIRM
+from estimator.sheets.layouts.tape import FIRM, SLIM
 
 
 def nearer_px(record: TrackRecord, wide_px: float) -> float:

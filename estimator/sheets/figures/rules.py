@@ -20,8 +20,7 @@ from estimator.sheets.drawing.style import (
 from estimator.sheets.drawing.tape import lay_tape
 from estimator.sheets.layouts.letters import points
 from estimator.sheets.layouts.rules import BOARD, BRACKET, RuleBracket, RuleLayout, RuleRow, RulesLayout
-from estimator.sheets.layouts.standing import SLIM
-from estimator.sheets.layouts.tape import CLEAR, FIRM, THIN
+from estimator.sheets.layouts.tape import CLEAR, FIRM, SLIM, THIN
 
 END = 5.0  # pixels: how far a bracket's ends turn down
 

@@ -24,8 +24,7 @@ from estimator.record.rules.judging import (
 )
 from estimator.record.rules.verdicts import Verdicts, verdicts_from_json
 from estimator.words.errors import EstimatorError
-from estimator.words.records import FINISHED, Board, Entry, Log
-from estimator.words.rules import Accepted, Rule
+from estimator.words.records import FINISHED, Accepted, Board, Entry, Log, Rule
 from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 DAY = dt.date(2026, 3, 2)

@@ -10,7 +10,7 @@ from making.plainly import Row
 from studies.shops import simulate
 
 from estimator.forecast.draws import Work, draw_hours
-from estimator.model import censoring as in_hand
+from estimator.model import likelihood as in_hand
 from estimator.model.fit import fit
 from estimator.model.likelihood import Density
 from estimator.model.log_rows import table_of
