@@ -455,8 +455,8 @@ class Snapshot:
         The first time the past is forecast anew and rules of thumb are judged; both are kept. Raises UnreadableError
         where the name is no quarter, NoAnswerError where no day is known to look from.
         """
-        from estimator.decide.quarter.periods import Quarter
         from estimator.decide.quarter.review import review_of
+        from estimator.words.dates import Quarter
 
         quarter = Quarter.read(name, self._of.looking_from())
         notes: list[str] = []

@@ -13,9 +13,8 @@ import numpy as np
 from estimator.log.money import shared, with_money
 from estimator.log.stage_hours import StageHours, stage_hours
 from estimator.model.likelihood import Density
-from estimator.model.log_rows import Worked, coarseness, grain_of, table_of
 from estimator.model.materials import expected_uses, learn_materials
-from estimator.model.matrices import Layout, RowTable
+from estimator.model.matrices import Layout, RowTable, Worked, coarseness, grain_of, table_of
 from estimator.model.posterior import CLOSE, Corrected, Posterior, chains, normal_posterior, posterior_near
 from estimator.model.priors import Terms, terms_of, untold_parts
 from estimator.model.quantities import as_it_turned_out, happens

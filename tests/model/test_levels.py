@@ -11,7 +11,7 @@ from making import small_shop
 from estimator.model import likelihood
 from estimator.model.fit import fit
 from estimator.model.likelihood import Density
-from estimator.model.log_rows import table_of
+from estimator.model.matrices import table_of
 from estimator.model.posterior import normal_posterior
 from estimator.model.priors import terms_of
 from estimator.words.records import FINISHED, Board, Entry, Log, Rule

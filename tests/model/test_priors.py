@@ -9,7 +9,7 @@ import pytest
 from making import small_shop
 
 from estimator.model.likelihood import Density
-from estimator.model.log_rows import table_of
+from estimator.model.matrices import table_of
 from estimator.model.posterior import normal_posterior
 from estimator.model.priors import CASES, FACTOR, FACTOR_SD, WIDE, terms_of, untold_parts
 from estimator.words.records import FINISHED, Board, Entry, Log, Rule

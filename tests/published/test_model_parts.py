@@ -9,7 +9,7 @@ import pytest
 from estimator.forecast.answers import outside
 from estimator.forecast.draws import Work, draw_hours
 from estimator.model.likelihood import Density
-from estimator.model.log_rows import table_of
+from estimator.model.matrices import table_of
 from estimator.model.priors import terms_of
 from estimator.model.saved_fit import KnownBoard, SavedFit
 from estimator.model.stage_sums import Numbers, sums

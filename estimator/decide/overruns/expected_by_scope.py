@@ -16,8 +16,7 @@ import numpy as np
 from estimator.log.stage_hours import StageHours, stage_hours
 from estimator.model.fit import MANY_ROWS
 from estimator.model.likelihood import Density
-from estimator.model.log_rows import table_of
-from estimator.model.matrices import DAYS_IN_A_YEAR, CellBuilder, Layout
+from estimator.model.matrices import DAYS_IN_A_YEAR, CellBuilder, Layout, table_of
 from estimator.model.posterior import Posterior, chains, normal_posterior, posterior_near
 from estimator.model.priors import terms_of
 from estimator.model.quantities import as_it_turned_out, happens, modifiers_of, typical_grades, work_of

@@ -22,6 +22,7 @@ import datetime as dt
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -393,3 +394,26 @@ def named_stages(board: BoardOverrun, part: str, settings: Settings) -> list[str
         stage for stage, hours in by_stage.items() if hours * whole > 0 and hours / whole >= WORTH_NAMING
     ]
     return [inside(settings.label(stage)) for stage in sorted(large, key=lambda s: -abs(by_stage[s]))[:NAMED]]
+
+
+@dataclass(frozen=True)
+class InAll(JsonForm):
+    """What lies between the hours guessed and those taken, over some boards."""
+
+    boards: tuple[BoardOverrun, ...]
+
+    @property
+    def guessed(self) -> float:
+        """Hours guessed, over all boards."""
+        return math.fsum(board.guessed for board in self.boards)
+
+    @property
+    def took(self) -> float:
+        """Hours taken, over all boards."""
+        return math.fsum(board.took for board in self.boards)
+
+    @cached_property
+    def hours(self) -> dict[str, float]:
+        """The parts in hours over all boards; they sum to the hours taken less those guessed."""
+        by_board = [board.hours for board in self.boards]
+        return {part: math.fsum(hours[part] for hours in by_board) for part in PARTS}

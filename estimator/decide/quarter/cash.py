@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from estimator.decide.quarter.pay import Made
-from estimator.decide.quarter.periods import Span, within
 from estimator.log.checks import day_shares
 from estimator.log.money import payments, price_of, rest_to_pay
+from estimator.words.dates import Span, within
 from estimator.words.json_form import JsonForm, json_fields
 from estimator.words.records import DEPOSIT, PAYMENT, REFUND, SHOP, Board, Entry, Log
 from estimator.words.settings.schema import Settings

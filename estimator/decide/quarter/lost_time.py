@@ -10,9 +10,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from estimator.decide.quarter.pay import Made
-from estimator.decide.quarter.periods import Quarter, Span, within
 from estimator.log.history import History
 from estimator.log.money import paid_for, price_of
+from estimator.words.dates import Quarter, Span, within
 from estimator.words.json_form import HIDDEN, JsonForm, json_fields
 from estimator.words.records import DECLINED, IN_HAND, WITHDRAWN, Board, Entry, Log, Wait
 from estimator.words.settings.schema import Settings

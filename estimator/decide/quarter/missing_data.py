@@ -11,8 +11,7 @@ from estimator.bench.calendar import Calendar
 from estimator.bench.outlook import log_up_to
 from estimator.decide.quarter.cash import Owing
 from estimator.decide.quarter.pay import Made
-from estimator.decide.quarter.periods import Quarter
-from estimator.words.dates import A_DAY
+from estimator.words.dates import A_DAY, Quarter
 from estimator.words.json_form import JsonForm, json_fields
 from estimator.words.records import Log
 

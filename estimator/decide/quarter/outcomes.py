@@ -14,11 +14,10 @@ from estimator.bench.calendar import Calendar
 from estimator.bench.outlook import told_dates
 from estimator.bench.promises import SURE
 from estimator.decide.quarter.pay import Made, pay_of
-from estimator.decide.quarter.periods import Span, within
 from estimator.log.edits import first_tellings, of_dates, of_hours
 from estimator.model.saved_fit import Array
 from estimator.record.backtest.track_record import ODDS
-from estimator.words.dates import A_DAY
+from estimator.words.dates import A_DAY, Span, within
 from estimator.words.json_form import JsonForm, json_fields
 from estimator.words.records import SHOP, Board, Log
 from estimator.words.settings.schema import Settings

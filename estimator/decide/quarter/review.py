@@ -10,8 +10,7 @@ from typing import Any
 
 from estimator.bench.calendar import Calendar
 from estimator.bench.outlook import Outlook
-from estimator.decide.overruns.overruns import InAll
-from estimator.decide.overruns.parts import BoardOverrun, BoardOverruns
+from estimator.decide.overruns.parts import BoardOverrun, BoardOverruns, InAll
 from estimator.decide.quarter.cash import Clock, Owing, Till, clock_of, owing, payments_written, till_of
 from estimator.decide.quarter.charges import Charge, charges_of
 from estimator.decide.quarter.control_chart import Chart, Landed, chart_of
@@ -43,7 +42,6 @@ from estimator.decide.quarter.pay import (
     short_of,
     with_agreed_prices,
 )
-from estimator.decide.quarter.periods import Quarter
 from estimator.decide.quarter.suggestions import (
     Suggestion,
     ask_for_money,
@@ -59,6 +57,7 @@ from estimator.forecast.calibration import UNSTRETCHED, Stretch
 from estimator.model.saved_fit import SavedFit
 from estimator.record.backtest.track_record import TrackRecord
 from estimator.record.rules.verdicts import Verdict, Verdicts
+from estimator.words.dates import Quarter
 from estimator.words.json_form import JsonForm, named
 from estimator.words.records import Log, Rule
 from estimator.words.settings.schema import Settings

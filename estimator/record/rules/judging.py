@@ -16,8 +16,7 @@ from scipy.special import betaincinv, stdtrit
 from estimator.forecast.answers import cut
 from estimator.forecast.ranges import Spread
 from estimator.model.likelihood import Density
-from estimator.model.log_rows import table_of
-from estimator.model.matrices import RowTable
+from estimator.model.matrices import RowTable, table_of
 from estimator.model.posterior import Posterior, normal_posterior, posterior_near
 from estimator.model.priors import terms_of
 from estimator.model.saved_fit import Array, SavedFit

@@ -8,7 +8,6 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 
 from estimator.record.backtest.track_record import JudgedBoard, TrackRecord
-from estimator.sheets.drawing.outlines import draw_board, draw_lying
 from estimator.sheets.drawing.style import (
     MARGIN,
     ON_PAPER,
@@ -20,7 +19,7 @@ from estimator.sheets.drawing.style import (
     stringer,
     write,
 )
-from estimator.sheets.drawing.tape import lay_tape
+from estimator.sheets.drawing.tape import draw_board, draw_lying, lay_tape
 from estimator.sheets.layouts.letters import points, width_px
 from estimator.sheets.layouts.record import (
     AIR,

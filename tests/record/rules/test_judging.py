@@ -8,7 +8,7 @@ from estimator.demo.workshop import make_shop
 from estimator.forecast.ranges import Spread
 from estimator.model.fit import fit
 from estimator.model.likelihood import Density
-from estimator.model.log_rows import table_of
+from estimator.model.matrices import table_of
 from estimator.model.posterior import normal_posterior
 from estimator.model.priors import terms_of
 from estimator.record.rules.cases import Case
