@@ -7,9 +7,9 @@ import math
 from collections.abc import Iterable, Sequence
 
 from estimator.decide.overruns.parts import parts_story
+from estimator.decide.quarter.accounts import Gaps
 from estimator.decide.quarter.control_chart import FEWEST, average_run_length
 from estimator.decide.quarter.lost_time import WaitingTime
-from estimator.decide.quarter.missing_data import Gaps
 from estimator.decide.quarter.outcomes import Kept
 from estimator.decide.quarter.pay import Made, Short
 from estimator.decide.quarter.review import BELOW_LEAST, JUST_SHORT, PAID, SHORT, Review, WentOver

@@ -11,7 +11,7 @@ from functools import cache
 from typing import Self
 
 from estimator.words.errors import UnreadableError
-from estimator.words.measures import number_or_text, quoted
+from estimator.words.measures import number_or_text, unreadable
 
 CLOSE = 0.6  # likeness from which a code is offered as the one that was meant
 
@@ -125,15 +125,14 @@ def read_date(value: object, style: str = "iso") -> dt.date:
     found = number_or_text(value, _CURE)
     if isinstance(found, float):
         if not (found.is_integer() and 10**7 <= found < 10**8):
-            raise UnreadableError(
-                f"{quoted(value)} is a number, not a date", f"Set the cell to date. {_CURE}"
-            )
+            raise unreadable(value, "is a number, not a date", f"Set the cell to date. {_CURE}")
         found = f"{found:.0f}"
     named = _WEEKDAY.fullmatch(found)
     day = in_our_time(_day(named[2] if named else found, value, style), value)
     if named and named[1][:3] != WEEKDAYS[day.weekday()].lower():
-        raise UnreadableError(
-            f"{quoted(value)} falls on a {WEEKDAYS[day.weekday()]}",
+        raise unreadable(
+            value,
+            f"falls on a {WEEKDAYS[day.weekday()]}",
             "Mend the date or leave the weekday out.",
         )
     return day
@@ -151,7 +150,7 @@ def read_quarter(value: object) -> tuple[dt.date, dt.date]:
     found = number_or_text(value, cure)
     parts = _QUARTER.fullmatch(found) if isinstance(found, str) else None
     if not parts:
-        raise UnreadableError(f"{quoted(value)} is not a quarter of a year", cure)
+        raise unreadable(value, "is not a quarter of a year", cure)
     year, quarter = int(parts[1] or parts[4]), int(parts[2] or parts[3])
     first = in_our_time(_calendar_day(year, 3 * quarter - 2, 1, value), value)
     after = dt.date(year + quarter // 4, 3 * quarter % 12 + 1, 1)
@@ -282,7 +281,7 @@ def _day(text: str, value: object, style: str) -> dt.date:
         try:
             return dt.date.fromisocalendar(int(parts[1]), int(parts[3]), int(parts[4]))
         except ValueError:
-            raise UnreadableError(f"{quoted(value)} is in no calendar", _CURE) from None
+            raise unreadable(value, "is in no calendar", _CURE) from None
     if parts := _YEAR_LAST.fullmatch(text):
         first, second, year = int(parts[1]), int(parts[3]), _full_year(parts[4], value)
         return _day_or_month_first(first, second, year, value, style)
@@ -290,7 +289,7 @@ def _day(text: str, value: object, style: str) -> dt.date:
         return _calendar_day(_full_year(parts[3], value), _MONTH_NUMBERS[parts[2]], int(parts[1]), value)
     if (parts := _MONTH_DAY.fullmatch(text)) and parts[1] in _MONTH_NUMBERS:
         return _calendar_day(_full_year(parts[3], value), _MONTH_NUMBERS[parts[1]], int(parts[2]), value)
-    raise UnreadableError(f"{quoted(value)} is not a date that can be read", _CURE)
+    raise unreadable(value, "is not a date that can be read", _CURE)
 
 
 def _day_or_month_first(first: int, second: int, year: int, value: object, style: str) -> dt.date:
@@ -302,8 +301,9 @@ def _day_or_month_first(first: int, second: int, year: int, value: object, style
     by_day, by_month = (_calendar_day(year, *order, value) for order in ((second, first), (first, second)))
     if style == "iso":
         one, other = (f"{day.day} {MONTHS[day.month - 1]}" for day in (by_day, by_month))
-        raise UnreadableError(
-            f"{quoted(value)} could be {one} or {other} {year}",
+        raise unreadable(
+            value,
+            f"could be {one} or {other} {year}",
             f"Write {by_day} for the one, {by_month} for the other, or set `dates` in workshop.toml.",
         )
     return by_day if style == "day-month" else by_month
@@ -312,11 +312,9 @@ def _day_or_month_first(first: int, second: int, year: int, value: object, style
 def _full_year(text: str | None, value: object) -> int:
     """A year of four figures."""
     if text is None:
-        raise UnreadableError(f"{quoted(value)} has no year", _CURE)
+        raise unreadable(value, "has no year", _CURE)
     if len(text) < 4:
-        raise UnreadableError(
-            f"{quoted(value)} has a year of two figures", f"Write all four of them. {_CURE}"
-        )
+        raise unreadable(value, "has a year of two figures", f"Write all four of them. {_CURE}")
     return int(text)
 
 
@@ -325,7 +323,7 @@ def _calendar_day(year: int, month: int, day: int, value: object) -> dt.date:
     try:
         return dt.date(year, month, day)
     except ValueError:
-        raise UnreadableError(f"{quoted(value)} is in no calendar", _CURE) from None
+        raise unreadable(value, "is in no calendar", _CURE) from None
 
 
 def in_our_time(day: dt.date, value: object) -> dt.date:
@@ -334,8 +332,9 @@ def in_our_time(day: dt.date, value: object) -> dt.date:
     Raises UnreadableError for a year outside 1950 to 2100.
     """
     if not FIRST_YEAR <= day.year <= LAST_YEAR:
-        raise UnreadableError(
-            f"{quoted(value)} is in the year {day.year}",
+        raise unreadable(
+            value,
+            f"is in the year {day.year}",
             f"Dates from {FIRST_YEAR} to {LAST_YEAR} are read; mend the year.",
         )
     return day

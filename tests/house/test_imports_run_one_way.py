@@ -29,9 +29,9 @@ ORDER = {
                 rules.cases workers backtest.replay backtest.track backtest.run rules.judging""",
     "decide": """looks quarter.pay overruns.expected_by_scope overruns.parts overruns.variance_shares
                 overruns.overruns weigh.terms weigh.worth weigh.open_first weigh.promise_impact
-                weigh.weighing weigh.advice weigh.assess quarter.cash quarter.missing_data
-                quarter.work_in_hand quarter.control_chart quarter.charges quarter.lost_time
-                quarter.outcomes quarter.suggestions quarter.review""",
+                weigh.weighing weigh.advice weigh.assess quarter.work_in_hand quarter.control_chart
+                quarter.charges quarter.lost_time quarter.outcomes quarter.accounts quarter.suggestions
+                quarter.review""",
     "said": """parts looks check history owner told telephone ten_boards rules record_scores record range
                 added bench overruns quarter_page_two quarter weigh notes_and_money workshops exchange hours""",
     "sheets": """layouts.letters layouts.tape layouts.calendar layouts.ranges layouts.pay layouts.promises

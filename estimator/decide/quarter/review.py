@@ -11,7 +11,17 @@ from typing import Any
 from estimator.bench.calendar import Calendar
 from estimator.bench.outlook import Outlook
 from estimator.decide.overruns.parts import BoardOverrun, BoardOverruns, InAll
-from estimator.decide.quarter.cash import Clock, Owing, Till, clock_of, owing, payments_written, till_of
+from estimator.decide.quarter.accounts import (
+    Clock,
+    Gaps,
+    Owing,
+    Till,
+    clock_of,
+    gaps_of,
+    owing,
+    payments_written,
+    till_of,
+)
 from estimator.decide.quarter.charges import Charge, charges_of
 from estimator.decide.quarter.control_chart import Chart, Landed, chart_of
 from estimator.decide.quarter.lost_time import (
@@ -22,7 +32,6 @@ from estimator.decide.quarter.lost_time import (
     stood_of,
     turned_down,
 )
-from estimator.decide.quarter.missing_data import Gaps, gaps_of
 from estimator.decide.quarter.outcomes import Afterwards, Kept, afterwards, dates_kept, hours_kept
 from estimator.decide.quarter.pay import (
     COLOUR_GROUPS,

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import betainc
 
-from estimator.decide.quarter.cash import Owing
+from estimator.decide.quarter.accounts import Owing
 from estimator.decide.quarter.outcomes import Kept
 from estimator.decide.quarter.pay import (
     SPREAD,
