@@ -1,4 +1,4 @@
-"""The quarter's accounts: hours worked and money in, never mixed with boards made ready; what is owed, what is missing."""
+"""The quarter's accounts: hours worked and money in, never mixed with boards made ready; what is owed and missing."""
 
 from __future__ import annotations
 
