@@ -20,21 +20,18 @@ from estimator.sheets.layouts.ranges import (
     alt_text,
     drawing_of,
 )
+from estimator.sheets.layouts.standing import HATCH, RAIL_SHAPE, SLIM, stand
 from estimator.sheets.layouts.tape import (
     BLANK,
     CLEAR,
     FIRM,
-    HATCH,
     LONG,
     RAIL,
-    RAIL_SHAPE,
     SHORT,
-    SLIM,
     TAPE,
     THIN,
     FigureLayout,
     in_quarters,
-    stand,
     ticks,
     zone_for,
 )

@@ -34,12 +34,12 @@ ORDER = {
                 quarter.review""",
     "said": """parts looks check history owner told telephone ten_boards rules record_scores record range
                 added bench overruns quarter_page_two quarter weigh notes_and_money workshops exchange hours""",
-    "sheets": """layouts.letters layouts.tape layouts.calendar layouts.ranges layouts.pay layouts.promises
-                layouts.record layouts.overruns layouts.rules drawing.style drawing.tape figures.range
-                figures.pay figures.stages figures.reasons figures.overruns figures.rules figures.record
-                figures.money figures.promises figures.ready_dates figures.quarter paper.board_facts
-                paper.said_sheets paper.range_sheet paper.owner_sheet paper.handover_sheet paper.week_sheet
-                paper.typesetting pictures""",
+    "sheets": """layouts.letters drawing.style paper.board_facts paper.week_sheet paper.typesetting
+                layouts.standing layouts.tape layouts.calendar layouts.ranges layouts.pay layouts.promises
+                layouts.record layouts.overruns layouts.rules figures.reasons figures.money drawing.outlines
+                drawing.tape figures.range figures.pay figures.stages figures.overruns figures.rules
+                figures.record figures.promises figures.ready_dates figures.quarter paper.said_sheets
+                paper.range_sheet paper.owner_sheet paper.handover_sheet pictures""",
     "": "as_of snapshot working_day shop papers",
     "demo": "texts recipe simulation stories notebook workshop",
     "counter": """shapes kept_parts answer_files step_forms sent_steps step_questions step_answers own_process

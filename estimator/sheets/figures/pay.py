@@ -23,7 +23,8 @@ from estimator.sheets.layouts.pay import (
     pay_drawing,
     pay_title,
 )
-from estimator.sheets.layouts.tape import CLEAR, RAIL, TAPE, stand, zone_for
+from estimator.sheets.layouts.standing import stand
+from estimator.sheets.layouts.tape import CLEAR, RAIL, TAPE, zone_for
 from estimator.words.settings.schema import Settings
 
 

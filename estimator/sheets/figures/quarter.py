@@ -10,6 +10,7 @@ from matplotlib.axes import Axes
 from estimator.decide.quarter.control_chart import Chart, Landed
 from estimator.decide.quarter.review import Review
 from estimator.said.quarter import money_sentence
+from estimator.sheets.drawing.outlines import draw_board
 from estimator.sheets.drawing.style import (
     BROKEN,
     MARGIN,
@@ -22,11 +23,11 @@ from estimator.sheets.drawing.style import (
     stringer,
     write,
 )
-from estimator.sheets.drawing.tape import draw_board
 from estimator.sheets.figures.money import body_px as money_px
 from estimator.sheets.figures.money import draw_money
 from estimator.sheets.layouts.letters import in_parts, letters_px, points, width_px, wrapped
-from estimator.sheets.layouts.tape import FIRM, SLIM, THIN
+from estimator.sheets.layouts.standing import SLIM
+from estimator.sheets.layouts.tape import FIRM, THIN
 from estimator.words.dates import say_quarter
 from estimator.words.phrases import say_count
 

@@ -23,7 +23,8 @@ from estimator.sheets.layouts.ranges import (
     RangeLayout,
     alt_text,
 )
-from estimator.sheets.layouts.tape import CLEAR, RAIL, TAPE, in_quarters, stand, zone_for
+from estimator.sheets.layouts.standing import stand
+from estimator.sheets.layouts.tape import CLEAR, RAIL, TAPE, in_quarters, zone_for
 
 UNITS = {"h": "hours"}
 

@@ -19,7 +19,8 @@ from estimator.sheets.drawing.tape import (
 )
 from estimator.sheets.layouts.calendar import Away
 from estimator.sheets.layouts.promises import ReadyLayout, ten_caption, ten_title
-from estimator.sheets.layouts.tape import CLEAR, LONG, RAIL, stand, zone_for
+from estimator.sheets.layouts.standing import stand
+from estimator.sheets.layouts.tape import CLEAR, LONG, RAIL, zone_for
 
 SAMPLE = 34.0  # pixels: how wide the sample of hatched days is
 OUTSIDE = 0.1  # chance of being ready before the bracket, and after it

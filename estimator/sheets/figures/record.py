@@ -8,6 +8,7 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Polygon
 
 from estimator.record.backtest.track_record import JudgedBoard, TrackRecord
+from estimator.sheets.drawing.outlines import draw_board, draw_lying
 from estimator.sheets.drawing.style import (
     MARGIN,
     ON_PAPER,
@@ -19,7 +20,7 @@ from estimator.sheets.drawing.style import (
     stringer,
     write,
 )
-from estimator.sheets.drawing.tape import draw_board, draw_lying, lay_tape
+from estimator.sheets.drawing.tape import lay_tape
 from estimator.sheets.layouts.letters import points, width_px
 from estimator.sheets.layouts.record import (
     AIR,
@@ -43,7 +44,8 @@ from estimator.sheets.layouts.record import (
     record_caption,
     record_title,
 )
-from estimator.sheets.layouts.tape import FIRM, SLIM
+from estimator.sheets.layouts.standing import SLIM
+from estimator.sheets.layouts.tape import FIRM
 
 
 def nearer_px(record: TrackRecord, wide_px: float) -> float:

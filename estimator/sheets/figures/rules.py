@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from matplotlib.axes import Axes
 
+from estimator.sheets.drawing.outlines import draw_board, draw_lying
 from estimator.sheets.drawing.style import (
     BROKEN,
     MARGIN,
@@ -16,10 +17,11 @@ from estimator.sheets.drawing.style import (
     size_px,
     write,
 )
-from estimator.sheets.drawing.tape import draw_board, draw_lying, lay_tape
+from estimator.sheets.drawing.tape import lay_tape
 from estimator.sheets.layouts.letters import points
 from estimator.sheets.layouts.rules import BOARD, BRACKET, RuleBracket, RuleLayout, RuleRow, RulesLayout
-from estimator.sheets.layouts.tape import CLEAR, FIRM, SLIM, THIN
+from estimator.sheets.layouts.standing import SLIM
+from estimator.sheets.layouts.tape import CLEAR, FIRM, THIN
 
 END = 5.0  # pixels: how far a bracket's ends turn down
 

@@ -10,7 +10,8 @@ from estimator.record.backtest.scores import luck_band
 from estimator.record.backtest.track_record import ENOUGH, JudgedBoard, Rival, TrackRecord
 from estimator.said.record_scores import COUNTED, no_nearer_words
 from estimator.sheets.layouts.letters import in_parts, width_px, wrapped
-from estimator.sheets.layouts.tape import BLANK, FIRM, GOOD, SLIM, TAPE, FigureLayout
+from estimator.sheets.layouts.standing import GOOD, SLIM
+from estimator.sheets.layouts.tape import BLANK, FIRM, TAPE, FigureLayout
 from estimator.words.labels import label
 from estimator.words.phrases import (
     capital,

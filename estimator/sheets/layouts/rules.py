@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from estimator.forecast.ranges import INK_FROM
 from estimator.record.rules.verdicts import Verdict, Verdicts
 from estimator.sheets.layouts.letters import width_px, wrapped
-from estimator.sheets.layouts.tape import BLANK, CLEAR, SLIM, TAPE, FigureLayout
+from estimator.sheets.layouts.standing import SLIM
+from estimator.sheets.layouts.tape import BLANK, CLEAR, TAPE, FigureLayout
 from estimator.words.labels import label
 
 BRACKET = 13.0  # pixels of height that a bracket takes

@@ -5,9 +5,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from estimator.sheets.drawing.outlines import draw_board, draw_lying, outline
 from estimator.sheets.drawing.style import BROKEN, ON_PAPER, figure
-from estimator.sheets.drawing.tape import draw_board, draw_lying, outline
-from estimator.sheets.layouts.tape import SLIM, stand
+from estimator.sheets.layouts.standing import SLIM, stand
 
 PLACES = st.lists(st.floats(0, 1200), min_size=1, max_size=20).map(sorted)
 
