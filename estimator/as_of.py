@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from estimator.forecast.calibration import Stretch
     from estimator.log.edits import OwnRow
     from estimator.model.saved_fit import KnownBoard, SavedFit
-    from estimator.words.rules import Rule
+    from estimator.words.records import Rule
 
 V = TypeVar("V")
 

@@ -186,11 +186,11 @@ def plain_name(board: str) -> str:
 def _of_the_shop(shop: Snapshot, kind: str, today: dt.date, progress: Progress | None) -> Paper:
     """A sheet about the whole workshop."""
     if kind == "rules":
-        from estimator.sheets.paper.rules_sheet import rules_sheet
+        from estimator.sheets.paper.said_sheets import rules_sheet
 
         return Paper(kind, rules_sheet(shop.rules(), shop.settings, today=today), today, kind)
     if kind == "record":
-        from estimator.sheets.paper.record_sheet import record_sheet
+        from estimator.sheets.paper.said_sheets import record_sheet
 
         return Paper(kind, record_sheet(shop.record(progress=progress), shop.settings), today, kind)
     from estimator.sheets.paper.week_sheet import monday_of, week_sheet
@@ -212,7 +212,7 @@ def _told(shop: Snapshot, board: Board) -> list[Told]:
 
 def _range(shop: Snapshot, board: Board, today: dt.date) -> dict[str, Any]:
     """The workshop's copy of a board's range."""
-    from estimator.forecast.what_ifs import what_ifs
+    from estimator.forecast.described import what_ifs
     from estimator.log.notes import notes_with
     from estimator.sheets.paper.range_sheet import range_sheet
 

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from estimator.log.steps.next_steps import NextSteps
     from estimator.log.steps.writing import DayStep, DoneStep
     from estimator.record.rules.verdicts import Verdict
-    from estimator.words.rules import Rule
+    from estimator.words.records import Rule
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -300,7 +300,7 @@ class Shop:
         Raises UsageError for a name that no rule has, NoAnswerError where nothing is suggested.
         """
         from estimator.log.edits import keep_accepted
-        from estimator.words.rules import Accepted
+        from estimator.words.records import Accepted
 
         self.rule(rule)
         verdict = next(verdict for verdict in self.rules().rules if verdict.name == rule)

@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from estimator.model.saved_fit import KnownBoard, SavedFit
     from estimator.record.backtest.track_record import TrackRecord
     from estimator.record.rules.verdicts import Verdicts
-    from estimator.words.rules import Rule
+    from estimator.words.records import Rule
 
     Grown = tuple[KnownBoard, KnownBoard, Mapping[str, float]]
 
@@ -455,8 +455,8 @@ class Snapshot:
         The first time the past is forecast anew and rules of thumb are judged; both are kept. Raises UnreadableError
         where the name is no quarter, NoAnswerError where no day is known to look from.
         """
-        from estimator.decide.quarter.periods import Quarter
         from estimator.decide.quarter.review import review_of
+        from estimator.words.dates import Quarter
 
         quarter = Quarter.read(name, self._of.looking_from())
         notes: list[str] = []

@@ -19,8 +19,7 @@ from estimator.forecast.draws import chance_below, point_at
 from estimator.log.checks import by_stage
 from estimator.model.quantities import as_it_turned_out, hidden_work
 from estimator.model.saved_fit import Array, SavedFit
-from estimator.words.records import FINISHED, Board, Log
-from estimator.words.rules import Rule
+from estimator.words.records import FINISHED, Board, Log, Rule
 from estimator.words.settings.schema import Bench, Settings, Stage
 
 N_DRAWS = 1000

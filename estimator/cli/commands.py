@@ -5,35 +5,71 @@ from __future__ import annotations
 import os
 import signal
 import sys
+from collections.abc import Iterator, MutableMapping
+from importlib import import_module
 from io import TextIOWrapper
 from types import FrameType
 
 import click
 
 from estimator import __version__
-from estimator.cli.bench import bench
-from estimator.cli.check import check
-from estimator.cli.counter import counter
-from estimator.cli.export_command import export_command
-from estimator.cli.hours import hours
-from estimator.cli.import_command import import_command
-from estimator.cli.looks import looks
-from estimator.cli.notes_and_money import money, notes
 from estimator.cli.options import Commands
-from estimator.cli.overruns import overruns
-from estimator.cli.quarter import quarter
-from estimator.cli.range import range_
-from estimator.cli.record import record
-from estimator.cli.rules import rules
-from estimator.cli.settings_command import settings_command
-from estimator.cli.sheet import sheet
-from estimator.cli.told import told
-from estimator.cli.undo import undo
-from estimator.cli.weigh import weigh
-from estimator.cli.workshops import demo, new
+
+WHERE = {  # each command's module, in which it is the function of that name
+    "bench": "bench:bench",
+    "check": "check:check",
+    "counter": "counter:counter",
+    "demo": "workshops:demo",
+    "export": "export_command:export_command",
+    "hours": "hours:hours",
+    "import": "import_command:import_command",
+    "looks": "looks:looks",
+    "money": "notes_and_money:money",
+    "new": "workshops:new",
+    "notes": "notes_and_money:notes",
+    "overruns": "overruns:overruns",
+    "quarter": "quarter:quarter",
+    "range": "range:range_",
+    "record": "record:record",
+    "rules": "rules:rules",
+    "settings": "settings_command:settings_command",
+    "sheet": "sheet:sheet",
+    "told": "told:told",
+    "undo": "undo:undo",
+    "weigh": "weigh:weigh",
+}
 
 
-@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+class OnDemand(MutableMapping[str, click.Command]):
+    """The commands by name, each of them loaded when it is asked for."""
+
+    def __init__(self) -> None:
+        self._where = dict(WHERE)
+        self._set: dict[str, click.Command] = {}
+
+    def __getitem__(self, name: str) -> click.Command:
+        if name not in self._set:
+            module, _, function = self._where[name].partition(":")
+            found = getattr(import_module(f"estimator.cli.{module}"), function)
+            assert isinstance(found, click.Command)
+            self._set[name] = found
+        return self._set[name]
+
+    def __setitem__(self, name: str, command: click.Command) -> None:
+        self._where[name], self._set[name] = "", command
+
+    def __delitem__(self, name: str) -> None:
+        del self._where[name]
+        self._set.pop(name, None)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._where)
+
+    def __len__(self) -> int:
+        return len(self._where)
+
+
+@click.group(cls=Commands, commands=OnDemand(), context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, message="estimator %(version)s")
 def cli() -> None:
     """How long the next board will honestly take, from a workshop's own log.
@@ -60,30 +96,3 @@ def main() -> None:
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="replace")
     cli(prog_name="estimator")
-
-
-ALL = (
-    bench,
-    check,
-    counter,
-    demo,
-    export_command,
-    import_command,
-    hours,
-    looks,
-    money,
-    new,
-    notes,
-    overruns,
-    quarter,
-    range_,
-    record,
-    rules,
-    settings_command,
-    sheet,
-    told,
-    undo,
-    weigh,
-)
-for command in ALL:
-    cli.add_command(command)

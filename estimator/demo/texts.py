@@ -5,7 +5,6 @@ from __future__ import annotations
 from importlib import resources
 from pathlib import Path
 
-from estimator.log.starter import settings_of
 from estimator.words.settings.values import SETTINGS_FILE
 
 
@@ -15,6 +14,8 @@ def demo_text() -> str:
     >>> demo_text().count('source = "own"')
     12
     """
+    from estimator.log.starter import settings_of  # whoever asks whether it is one writes none
+
     return settings_of(_piece("demo_shop"), _piece("demo_rules") + "\n")
 
 

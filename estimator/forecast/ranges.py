@@ -5,10 +5,12 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from estimator.forecast.looks import LookedSo
 from estimator.words.json_form import JsonForm
+
+if TYPE_CHECKING:
+    from estimator.forecast.looks import LookedSo
 
 INK_FROM = 12  # past boards: a range that rests on fewer is pencil, guessed
 

@@ -1,7 +1,8 @@
 """What is known of a board from where one looks: before opening, opened up, finished, or now.
 
 before: quantities as judged, with what the owner asked for since. opened: what the revealing stage shows, and all
-that is sure when asked, as found. finished: all as found. now: what was found so far, and the hours booked.
+that is sure when asked, as found. finished: all as found. now: what was found so far, and the hours booked. Seen from
+any of them, quantities may lie beyond the most that the log has seen.
 """
 
 from __future__ import annotations
@@ -10,7 +11,6 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from estimator.forecast.beyond import beyond_log
 from estimator.forecast.calibration import UNSTRETCHED, Stretch
 from estimator.forecast.draws import N_DRAWS, Drawn, Work, draw_hours
 from estimator.forecast.surprises import known_from, surprised
@@ -20,6 +20,34 @@ from estimator.words.measures import convert
 from estimator.words.odds import z_of
 from estimator.words.records import FINISHED, ON_BENCH, STOPPED, WITHDRAWN
 from estimator.words.settings.schema import ONCE, Kind, Settings
+
+
+def beyond_log(
+    fit: SavedFit, board: KnownBoard, values: Mapping[str, float | Array], settings: Settings
+) -> dict[str, float | Array]:
+    """By driver the log of how many times the most of past boards there is, by draw; those within are left out."""
+    found: dict[str, float | Array] = {}
+    for driver, most in most_seen(fit, board, settings).items():
+        times = np.log(np.maximum(np.asarray(values.get(driver, 0.0)) / most, 1.0))
+        if times.max() > 0:
+            found[driver] = times if np.ndim(times) else float(times)
+    return found
+
+
+def most_seen(fit: SavedFit, board: KnownBoard, settings: Settings) -> dict[str, float]:
+    """By driver the most of it that any other board had whose hours tell of it; drivers that none had are left out."""
+    seen: dict[str, float] = {}
+    for driver in settings.drivers:
+        taught = {stage.name for stage in settings.stages.values() if driver in stage.drivers}
+        had = [
+            other.turned_out.get(driver, 0.0)
+            for other in fit.boards
+            if other.board != board.board and taught & {*other.taught}
+        ]
+        if (most := max(had, default=0.0)) > 0:
+            seen[driver] = most
+    return seen
+
 
 VIEWS = ("before", "opened", "finished")
 ENOUGH_ALIKE = 5  # past boards of a kind; with fewer, the kind's usual quantities fill up

@@ -27,10 +27,10 @@ from estimator.words.records import (
     FOR_ASKED_LATER,
     QUOTE,
     WITHDRAWN,
+    Accepted,
     Board,
     Told,
 )
-from estimator.words.rules import Accepted
 from estimator.words.settings.edit import with_accepted
 from estimator.words.settings.schema import Settings
 

@@ -11,8 +11,7 @@ from functools import cached_property
 
 from estimator.log.parse.boards import state_from
 from estimator.log.stage_hours import StageHours, followers, hours_of_board
-from estimator.words.records import DECLINED, FINISHED, SHOP, WITHDRAWN, Board, Entry, Log, Values
-from estimator.words.rules import Rule
+from estimator.words.records import DECLINED, FINISHED, SHOP, WITHDRAWN, Board, Entry, Log, Rule, Values
 from estimator.words.settings.schema import Settings
 
 DATES = ("asked", "quoted", "accepted", "started", "ready", "collected", "paid_on")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from estimator.log.book.store import BookStore
 from estimator.log.store import FileStore, Store
 from estimator.words.problems import THE_BOOK
 
@@ -15,4 +14,8 @@ def store_of(folder: Path | str) -> Store:
     Raises UsageError for a book that cannot be used.
     """
     folder = Path(folder)
-    return BookStore(folder) if (folder / THE_BOOK).exists() else FileStore(folder)
+    if not (folder / THE_BOOK).exists():
+        return FileStore(folder)
+    from estimator.log.book.store import BookStore  # files want nothing of a book
+
+    return BookStore(folder)

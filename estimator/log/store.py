@@ -16,7 +16,6 @@ from estimator.log.columns import BOARDS, FILES, HOURS, csv_headers, names_of_sh
 from estimator.log.csv_tables import headings, raw_csv, read_csv, with_cells, with_columns, with_row
 from estimator.log.files import JOURNAL, clear_parts, finish, locked, write_all
 from estimator.log.tables import RawLog, RawSheet, unopened
-from estimator.log.workbooks import raw_workbook
 from estimator.words.errors import UsageError
 from estimator.words.problems import Place, Problem
 from estimator.words.settings.reader import decoded_settings, parse_settings, settings_bytes
@@ -220,6 +219,8 @@ class FileReading:
         problems = [_unread(self.folder / name) for name in sources.names if self.data[name] is None]
         notes = list(which_log(sources.names, sources.unread))
         if sources.workbook and (book := self.data[sources.workbook.name]) is not None:
+            from estimator.log.workbooks import raw_workbook  # csv files want nothing of a spreadsheet
+
             found, wrong, more = raw_workbook(book, sources.workbook.name, names)
             sheets += found
             problems += wrong

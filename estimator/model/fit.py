@@ -12,21 +12,47 @@ import numpy as np
 
 from estimator.log.money import shared, with_money
 from estimator.log.stage_hours import StageHours, stage_hours
-from estimator.model.hmc import Corrected, chains
 from estimator.model.likelihood import Density
-from estimator.model.log_rows import Worked, coarseness, grain_of, table_of
 from estimator.model.materials import expected_uses, learn_materials
-from estimator.model.matrices import Layout, RowTable
-from estimator.model.posterior import CLOSE, Posterior, normal_posterior, posterior_near
+from estimator.model.matrices import Layout, RowTable, Worked, coarseness, grain_of, table_of
+from estimator.model.posterior import CLOSE, Corrected, Posterior, chains, normal_posterior, posterior_near
 from estimator.model.priors import Terms, terms_of, untold_parts
 from estimator.model.quantities import as_it_turned_out, happens
-from estimator.model.resting import told_by_rules
-from estimator.model.saved_fit import UNPLANNED, KnownBoard, SavedFit, fit_from_json
+from estimator.model.saved_fit import UNPLANNED, Array, KnownBoard, SavedFit, fit_from_json
 from estimator.model.stage_sums import sums
 from estimator.words.errors import NoAnswerError
-from estimator.words.records import Board, Log
-from estimator.words.rules import Rule
+from estimator.words.records import Board, Log, Rule
 from estimator.words.settings.schema import Settings
+
+HARDLY = 0.8  # of what was open beforehand, left open: below, the log has told something
+
+
+def told_by_rules(density: Density, draws: Array) -> tuple[str, ...]:
+    """Stages of which the log leaves open four fifths or more of what rules of thumb leave open, in order of work.
+
+    draws: of the parameters, (size, n). What a stage's rates, each weighing by its mean share of the stage's hours in
+    the log, have of their own is held against its law beforehand; what rules share, and the log may tell, is not in
+    it. A stage that a rule speaks of and no board had is one of them.
+    """
+    table, terms = density.table, density.terms
+    rates = np.exp(density.numbers(draws).log_rate.mean(axis=1))
+    hours = (table.cells.work @ np.diag(rates)) if len(rates) else np.zeros((0, 0))
+    found = []
+    for i, stage in enumerate(table.layout.stages):
+        ruled = [k for k, (s, d) in enumerate(table.layout.parts) if s == stage and d != UNPLANNED]
+        if not any(terms.rate_rule[k] for k in ruled):
+            continue
+        of_stage = hours[table.cells.stage == i][:, ruled]
+        of_stage = of_stage[of_stage.sum(axis=1) > 0]
+        if not len(of_stage):
+            found.append(stage)
+            continue
+        weight = (of_stage / of_stage.sum(axis=1, keepdims=True)).mean(axis=0) * terms.rate_sd[ruled]
+        left = float((weight @ draws[density.rate][ruled]).std())
+        if left >= HARDLY * float(np.sqrt((weight**2).sum())):
+            found.append(stage)
+    return tuple(found)
+
 
 N_DRAWS = 1024
 FEW_ROWS, MORE_DRAWS = 500, 2048

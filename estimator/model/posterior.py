@@ -1,4 +1,8 @@
-"""Where the density of the parameters is highest, how it curves there, and draws from that normal."""
+"""Where the density of the parameters is highest, how it curves there, and draws: from that normal, or by chains.
+
+The chains are for where the normal approximation is not right: many short Hamiltonian ones side by side, begun from it.
+Source: Neal (2011), Handbook of Markov Chain Monte Carlo, chapter 5.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +13,7 @@ import numpy as np
 from scipy.optimize import minimize
 
 from estimator.model.matrices import RowTable
-from estimator.model.saved_fit import Array
+from estimator.model.saved_fit import SETTLED, Array
 from estimator.words.actions import Action
 from estimator.words.errors import NoAnswerError
 
@@ -123,3 +127,171 @@ def _curvature(density: Searchable, x: Array) -> Array:
         back = density.value_and_gradient(x[:, None] - moved)[1]
         rows[first : first + width] = ((back - forward) / (2 * STEP)).T
     return np.asarray((rows + rows.T) / 2)
+
+
+CHAINS = 16
+FORKS = 2  # each goes on as so many when draws are kept: wider arrays, fewer moves
+START = 0.3  # of a standard normal: near the mode, where no chain is lost
+WARM_UP = 20  # moves before the coordinates are made round anew, and again after
+MORE = 4  # warm-ups at most, while the chains have not met
+MET = 1.07  # median R-hat below which they have
+ACCEPTED = 0.8
+FIRST_STEP = 0.25
+KEPT_BYTES = 28_000_000  # a little below the largest block that C libraries keep (32 MiB)
+LONGEST = 7  # leapfrog steps at most, while warming up
+REACH = 2.5  # of a kept move, at most, in round coordinates; half a turn is 3.1
+MOST_STEPS = 20  # of one kept move, however short a step has become
+
+
+class HasDensity(Protocol):
+    """Anything with a log density and gradient by columns."""
+
+    def value_and_gradient(self, x: Array) -> tuple[Array, Array]:
+        """Values (n,) and gradients (size, n) at x (size, n)."""
+
+
+@dataclass(frozen=True)
+class Corrected:
+    """Draws of the parameters, (size, n), and the largest R-hat of those judged: spread over all to within chains."""
+
+    draws: Array
+    spread: float
+
+
+def chains(
+    density: HasDensity,
+    posterior: Posterior,
+    n: int,
+    rng: np.random.Generator,
+    *,
+    patience: int = 0,
+    judged: slice = slice(None),
+) -> Corrected:
+    """Draws of the parameters, n of them, from many short Hamiltonian chains, begun from the normal approximation.
+
+    Halfway through their warm-up the coordinates are made round anew from where the chains have gone.
+
+    patience: how often, where they have not met, they go on for twice as long, what they did before being forgotten
+    judged: the parameters by which they have met: those that forecasts are made of, where it is known which
+    """
+    _keep_memory()
+    size = len(posterior.mode)
+    centre, root = posterior.mode[:, None], posterior.root
+    z = START * rng.standard_normal((size, CHAINS))
+    step, rounds, gone = FIRST_STEP, -(-n // (CHAINS * FORKS)), [np.empty((size, 0))]
+    with np.errstate(invalid="ignore", over="ignore"):  # a move gone astray is not accepted
+        # warm-up: moves with a step that adapts to its acceptance, then the coordinates made round from where
+        # the chains have gone, the first half of that forgotten; until chains have met, at most so often
+        for warming in range(MORE):
+            z, step, seen = _moves(density, centre, root, z, step, WARM_UP, rng, adapt=True)
+            x = centre + root @ z
+            gone = [*gone[warming // 2 :], *(centre + root @ past for past in seen[WARM_UP // 3 :])]
+            met = np.median(_between(np.array(seen))) < MET
+            centre, root = _rounded(posterior, np.concatenate(gone, axis=1))
+            z = np.linalg.solve(root, x - centre).astype(np.float64)
+            if warming and met:
+                break
+        # kept moves: each chain goes on as two, in fixed coordinates and with a fixed step; where they have
+        # not met, twice as long again, what was kept before being forgotten
+        z = np.tile(z, FORKS)
+        for more in range(patience + 1):
+            z, _, seen = _moves(density, centre, root, z, step, rounds << more, rng, adapt=False)
+            spread = float(_between(np.array(seen))[judged].max()) if len(seen) > 1 else np.nan
+            if not spread > SETTLED:
+                break
+    draws = np.concatenate([centre + root @ past for past in seen[:: len(seen) // rounds]], axis=1)
+    return Corrected(draws[:, :n], spread)
+
+
+def _rounded(posterior: Posterior, gone: Array) -> tuple[Array, Array]:
+    """A centre and a root in whose coordinates the places where chains have gone are round.
+
+    Their spread is drawn towards that of the normal approximation, more so the fewer places there are.
+    """
+    size, n = gone.shape
+    z = np.linalg.solve(posterior.root, gone - posterior.mode[:, None])
+    middle = z.mean(axis=1, keepdims=True)
+    # a covariance of so many numbers from n places in a few chains is poor: shrunk towards the identity, in
+    # whose coordinates the normal approximation is round
+    few = size / (size + n / 4)
+    spread = few * np.eye(size) + (1 - few) * np.cov(z)
+    root: Array = posterior.root @ np.linalg.cholesky(spread).astype(np.float64)
+    return posterior.mode[:, None] + posterior.root @ middle, root
+
+
+def _keep_memory() -> None:
+    """Has the C library keep freed memory for the next array: without it a move takes twice as long."""
+    np.empty(KEPT_BYTES // 8)[:] = 0.0
+
+
+def _moves(
+    density: HasDensity,
+    centre: Array,
+    root: Array,
+    z: Array,
+    step: float,
+    moves: int,
+    rng: np.random.Generator,
+    *,
+    adapt: bool,
+) -> tuple[Array, float, list[Array]]:
+    """Where the chains stand after so many moves, the step's length, and where they have been."""
+    state = (z, *_round(density, centre, root, z))
+    seen = []
+    for _ in range(moves):
+        if adapt:
+            steps = int(rng.integers(LONGEST // 2, LONGEST + 1))
+        else:
+            steps = min(max(round(REACH * rng.uniform(0.5, 1.0) / step), 1), MOST_STEPS)
+        state, rate = _leap(density, centre, root, state, step, steps, rng)
+        if adapt:
+            step *= float(np.exp(0.5 * (rate - ACCEPTED)))
+        seen.append(state[0])
+    return state[0], step, seen
+
+
+State = tuple[Array, Array, Array]
+
+
+def _round(density: HasDensity, centre: Array, root: Array, z: Array) -> tuple[Array, Array]:
+    """Value and gradient in round coordinates."""
+    value, gradient = density.value_and_gradient(centre + root @ z)
+    return value, root.T @ gradient
+
+
+def _leap(
+    density: HasDensity,
+    centre: Array,
+    root: Array,
+    state: State,
+    step: float,
+    steps: int,
+    rng: np.random.Generator,
+) -> tuple[State, float]:
+    """One Hamiltonian move of all chains, and the share accepted."""
+    z, value, gradient = state
+    speed = rng.standard_normal(z.shape)
+    length = step * rng.uniform(0.8, 1.2)
+    at, push, moving = z, gradient, speed
+    # leapfrog (Neal 2011, section 5.2.3): half a push, a whole step, half a push
+    for _ in range(steps):
+        moving = moving + 0.5 * length * push
+        at = at + length * moving
+        up, push = _round(density, centre, root, at)
+        moving = moving + 0.5 * length * push
+    # accepted by the gain in density less the gain in energy of motion (Metropolis)
+    gain = up - value - 0.5 * ((moving**2).sum(axis=0) - (speed**2).sum(axis=0))
+    chance = np.exp(np.minimum(np.nan_to_num(gain, nan=-np.inf), 0.0))
+    yes = rng.random(len(chance)) < chance
+    moved = (np.where(yes, at, z), np.where(yes, up, value), np.where(yes, push, gradient))
+    return moved, float(chance.mean())
+
+
+def _between(kept: Array) -> Array:
+    """R-hat of each parameter, (size,); kept: (rounds, size, chains)."""
+    # Gelman & Rubin (1992): spread over all chains to spread within them
+    rounds = len(kept)
+    means, variances = kept.mean(axis=0), kept.var(axis=0, ddof=1)
+    within = variances.mean(axis=1)
+    whole = within * (rounds - 1) / rounds + means.var(axis=1, ddof=1)
+    return np.asarray(np.sqrt(whole / within))

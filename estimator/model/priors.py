@@ -21,8 +21,7 @@ from estimator.model.quantities import (
     work_of,
 )
 from estimator.model.saved_fit import UNPLANNED, Array
-from estimator.words.records import Log
-from estimator.words.rules import Rule
+from estimator.words.records import Log, Rule
 from estimator.words.settings.schema import Settings
 
 WIDE = 1.5  # sd of a log rate that no rule speaks of

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 
-from estimator.words.records import Board, Values
-from estimator.words.rules import Rule
+from estimator.words.records import Board, Rule, Values
 from estimator.words.settings.schema import LENGTH, ONCE, Settings, Stage
 
 FOOT = 0.3048  # metres; by definition

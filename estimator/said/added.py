@@ -7,8 +7,8 @@ from collections.abc import Iterable
 
 from estimator.bench.promises import worth_a_call
 from estimator.decide.weigh.promise_impact import Added, Moved
-from estimator.said.by_rules import by_rules
 from estimator.said.parts import Action, Heading, Part
+from estimator.said.range import by_rules
 from estimator.said.told import tell_owner
 from estimator.words.dates import say_date, say_exactly
 from estimator.words.labels import label

@@ -51,10 +51,11 @@ def looked_words(so: LookedSo, settings: Settings) -> str:
         return f"{thing}: {boards} {seen}{with_}, {', '.join(ways) or 'all were as they looked'}."
     looked = value_words(so.thing, so.looked or 0.0, settings)
     as_, to = ("", "") if _graded(so.thing, settings) else ("like ", "to have ")
-    named = [f"{many} {to}{value_words(so.thing, value, settings)}" for value, many in so.values[:NAMED]]
-    if named:
-        count, _, value = named[0].partition(" ")
-        named[0] = f"{count} turned out {value}"
+    turned = ("turned out ", *[""] * NAMED)  # said of the first
+    named = [
+        f"{many} {out}{to}{value_words(so.thing, value, settings)}"
+        for out, (value, many) in zip(turned, so.values[:NAMED], strict=False)
+    ]
     rest = sum(many for _, many in so.values[NAMED:])
     said = ", ".join([*named, *([f"{rest} something else"] if rest else [])])
     return f"{thing}: {boards} that looked {as_}{looked}{with_}, {said or 'all turned out so'}."

@@ -7,8 +7,7 @@ from collections.abc import Iterable, Sequence
 from statistics import median
 
 from estimator.decide.overruns.overruns import Overruns
-from estimator.decide.overruns.parts import PARTS, BoardOverrun
-from estimator.decide.overruns.story import board_story, parts_story, shown_over
+from estimator.decide.overruns.parts import PARTS, BoardOverrun, board_story, parts_story, shown_over
 from estimator.decide.overruns.variance_shares import FEW, OVERRUN, UNEXPLAINED, Effect, Share
 from estimator.said.parts import Heading, Part, Table
 from estimator.words.labels import label

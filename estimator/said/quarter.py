@@ -6,14 +6,14 @@ import datetime as dt
 import math
 from collections.abc import Iterable, Sequence
 
-from estimator.decide.overruns.story import parts_story
+from estimator.decide.overruns.parts import parts_story
+from estimator.decide.quarter.accounts import Gaps
 from estimator.decide.quarter.control_chart import FEWEST, average_run_length
-from estimator.decide.quarter.missing_data import Gaps
+from estimator.decide.quarter.lost_time import WaitingTime
+from estimator.decide.quarter.outcomes import Kept
 from estimator.decide.quarter.pay import Made, Short
-from estimator.decide.quarter.promises_kept import Kept
 from estimator.decide.quarter.review import BELOW_LEAST, JUST_SHORT, PAID, SHORT, Review, WentOver
 from estimator.decide.quarter.suggestions import OWED
-from estimator.decide.quarter.waiting_time import WaitingTime
 from estimator.said.parts import Heading, Part, Table
 from estimator.said.quarter_page_two import page_two
 from estimator.words.dates import say_day, say_exactly, say_quarter, short_exactly

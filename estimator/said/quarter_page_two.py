@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from estimator.bench.jobs import PLACES
 from estimator.decide.quarter.charges import Charge
-from estimator.decide.quarter.decision_outcomes import Taken, TurnedAway
+from estimator.decide.quarter.outcomes import Taken, TurnedAway
 from estimator.decide.quarter.pay import COLOURS, Pay
 from estimator.decide.quarter.review import Group, Review
 from estimator.decide.quarter.work_in_hand import WorkInHand

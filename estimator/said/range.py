@@ -10,7 +10,6 @@ from estimator.bench.promises import SPAN
 from estimator.forecast.ranges import INK_FROM, Outside, Price, Range, StageRange
 from estimator.model.saved_fit import UNPLANNED
 from estimator.record.backtest.track_record import ENOUGH
-from estimator.said.by_rules import by_rules
 from estimator.said.looks import looked_words
 from estimator.said.parts import Action, Heading, Part, Table
 from estimator.said.told import tell_owner
@@ -33,6 +32,15 @@ from estimator.words.phrases import (
     shown_to_add_up,
 )
 from estimator.words.settings.schema import ONCE, Settings
+
+
+def by_rules(stages: Iterable[str], settings: Settings) -> Iterable[str]:
+    """Which stages' own hours rest on rules of thumb, though the log tells of whole boards."""
+    named = [inside(settings.label(stage)) for stage in stages]
+    if named and len(named) == len(settings.stages):
+        yield "How the hours divide among the stages rests on rules of thumb: your log hardly tells of it."
+    elif named:
+        yield f"By rules of thumb, for your log hardly tells of them: the hours of {', '.join(named)}."
 
 
 def money_words(answer: Range, settings: Settings, *, done: bool = False) -> Iterable[str]:

@@ -166,8 +166,7 @@ def save_overrun_picture(path: Path, found: Overruns | BoardOverrun) -> None:
 
     Raises UsageError for another ending, where the file cannot be written, and where no board can be judged.
     """
-    from estimator.decide.overruns.parts import BoardOverrun
-    from estimator.decide.overruns.story import say_over
+    from estimator.decide.overruns.parts import BoardOverrun, say_over
 
     if isinstance(found, BoardOverrun):
         boards, title = False, f"{found.name}: {say_over(found.took, found.guessed)}"

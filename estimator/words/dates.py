@@ -1,15 +1,17 @@
-"""Dates: read without guessing which number is the month, said as surely as they are known; public holidays."""
+"""Dates: read without guessing which number is the month, said as surely as they are known; quarters; holidays."""
 
 from __future__ import annotations
 
 import datetime as dt
 import difflib
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from functools import cache
+from typing import Self
 
 from estimator.words.errors import UnreadableError
-from estimator.words.measures import number_or_text, quoted
+from estimator.words.measures import number_or_text, unreadable
 
 CLOSE = 0.6  # likeness from which a code is offered as the one that was meant
 
@@ -123,15 +125,14 @@ def read_date(value: object, style: str = "iso") -> dt.date:
     found = number_or_text(value, _CURE)
     if isinstance(found, float):
         if not (found.is_integer() and 10**7 <= found < 10**8):
-            raise UnreadableError(
-                f"{quoted(value)} is a number, not a date", f"Set the cell to date. {_CURE}"
-            )
+            raise unreadable(value, "is a number, not a date", f"Set the cell to date. {_CURE}")
         found = f"{found:.0f}"
     named = _WEEKDAY.fullmatch(found)
     day = in_our_time(_day(named[2] if named else found, value, style), value)
     if named and named[1][:3] != WEEKDAYS[day.weekday()].lower():
-        raise UnreadableError(
-            f"{quoted(value)} falls on a {WEEKDAYS[day.weekday()]}",
+        raise unreadable(
+            value,
+            f"falls on a {WEEKDAYS[day.weekday()]}",
             "Mend the date or leave the weekday out.",
         )
     return day
@@ -149,7 +150,7 @@ def read_quarter(value: object) -> tuple[dt.date, dt.date]:
     found = number_or_text(value, cure)
     parts = _QUARTER.fullmatch(found) if isinstance(found, str) else None
     if not parts:
-        raise UnreadableError(f"{quoted(value)} is not a quarter of a year", cure)
+        raise unreadable(value, "is not a quarter of a year", cure)
     year, quarter = int(parts[1] or parts[4]), int(parts[2] or parts[3])
     first = in_our_time(_calendar_day(year, 3 * quarter - 2, 1, value), value)
     after = dt.date(year + quarter // 4, 3 * quarter % 12 + 1, 1)
@@ -280,7 +281,7 @@ def _day(text: str, value: object, style: str) -> dt.date:
         try:
             return dt.date.fromisocalendar(int(parts[1]), int(parts[3]), int(parts[4]))
         except ValueError:
-            raise UnreadableError(f"{quoted(value)} is in no calendar", _CURE) from None
+            raise unreadable(value, "is in no calendar", _CURE) from None
     if parts := _YEAR_LAST.fullmatch(text):
         first, second, year = int(parts[1]), int(parts[3]), _full_year(parts[4], value)
         return _day_or_month_first(first, second, year, value, style)
@@ -288,7 +289,7 @@ def _day(text: str, value: object, style: str) -> dt.date:
         return _calendar_day(_full_year(parts[3], value), _MONTH_NUMBERS[parts[2]], int(parts[1]), value)
     if (parts := _MONTH_DAY.fullmatch(text)) and parts[1] in _MONTH_NUMBERS:
         return _calendar_day(_full_year(parts[3], value), _MONTH_NUMBERS[parts[1]], int(parts[2]), value)
-    raise UnreadableError(f"{quoted(value)} is not a date that can be read", _CURE)
+    raise unreadable(value, "is not a date that can be read", _CURE)
 
 
 def _day_or_month_first(first: int, second: int, year: int, value: object, style: str) -> dt.date:
@@ -300,8 +301,9 @@ def _day_or_month_first(first: int, second: int, year: int, value: object, style
     by_day, by_month = (_calendar_day(year, *order, value) for order in ((second, first), (first, second)))
     if style == "iso":
         one, other = (f"{day.day} {MONTHS[day.month - 1]}" for day in (by_day, by_month))
-        raise UnreadableError(
-            f"{quoted(value)} could be {one} or {other} {year}",
+        raise unreadable(
+            value,
+            f"could be {one} or {other} {year}",
             f"Write {by_day} for the one, {by_month} for the other, or set `dates` in workshop.toml.",
         )
     return by_day if style == "day-month" else by_month
@@ -310,11 +312,9 @@ def _day_or_month_first(first: int, second: int, year: int, value: object, style
 def _full_year(text: str | None, value: object) -> int:
     """A year of four figures."""
     if text is None:
-        raise UnreadableError(f"{quoted(value)} has no year", _CURE)
+        raise unreadable(value, "has no year", _CURE)
     if len(text) < 4:
-        raise UnreadableError(
-            f"{quoted(value)} has a year of two figures", f"Write all four of them. {_CURE}"
-        )
+        raise unreadable(value, "has a year of two figures", f"Write all four of them. {_CURE}")
     return int(text)
 
 
@@ -323,7 +323,7 @@ def _calendar_day(year: int, month: int, day: int, value: object) -> dt.date:
     try:
         return dt.date(year, month, day)
     except ValueError:
-        raise UnreadableError(f"{quoted(value)} is in no calendar", _CURE) from None
+        raise unreadable(value, "is in no calendar", _CURE) from None
 
 
 def in_our_time(day: dt.date, value: object) -> dt.date:
@@ -332,8 +332,102 @@ def in_our_time(day: dt.date, value: object) -> dt.date:
     Raises UnreadableError for a year outside 1950 to 2100.
     """
     if not FIRST_YEAR <= day.year <= LAST_YEAR:
-        raise UnreadableError(
-            f"{quoted(value)} is in the year {day.year}",
+        raise unreadable(
+            value,
+            f"is in the year {day.year}",
             f"Dates from {FIRST_YEAR} to {LAST_YEAR} are read; mend the year.",
         )
     return day
+
+
+Span = tuple[dt.date, dt.date]  # first and last day, both included
+
+
+@dataclass(frozen=True, slots=True)
+class Quarter:
+    """A quarter, and the day from which one looks back on it; nothing later than that day is known.
+
+    first, last: its days, both included; today: the day of looking
+    """
+
+    first: dt.date
+    last: dt.date
+    today: dt.date
+
+    @classmethod
+    def read(cls, text: object, today: dt.date) -> Self:
+        """The quarter of a text: 2026-Q3, 2026q3, Q3 2026.
+
+        Raises UnreadableError for anything else.
+
+        >>> Quarter.read("2026q3", dt.date(2026, 10, 1)).name
+        '2026-Q3'
+        """
+        first, last = read_quarter(text)
+        return cls(first, last, today)
+
+    @property
+    def name(self) -> str:
+        """Its name, as 2026-Q3."""
+        return f"{self.first.year}-Q{(self.first.month + 2) // 3}"
+
+    @property
+    def end(self) -> dt.date:
+        """The last day that is looked at: its own, or today while it runs and before it has begun."""
+        return min(self.last, self.today)
+
+    @property
+    def running(self) -> bool:
+        """Whether days of it are still to come, today's hours among them."""
+        return self.first <= self.today <= self.last
+
+    @property
+    def ahead(self) -> bool:
+        """Whether it has not begun."""
+        return self.today < self.first
+
+    @property
+    def span(self) -> Span:
+        """Its days so far; the last comes before the first while it has not begun."""
+        return self.first, self.end
+
+    def twelve_months(self, back: int = 0) -> Span:
+        """The twelve months up to its end, or those that ended so many years before.
+
+        >>> third = Quarter.read("2026-Q3", dt.date(2026, 12, 1))
+        >>> [str(day) for day in third.twelve_months(1)]
+        ['2024-10-01', '2025-09-30']
+        """
+        return years_before(self.end, back + 1) + A_DAY, years_before(self.end, back)
+
+    def before(self, back: int) -> Quarter:
+        """The quarter that lies so many quarters before.
+
+        >>> Quarter.read("2026-Q3", dt.date(2026, 12, 1)).before(4).name
+        '2025-Q3'
+        """
+        months = self.first.year * 12 + self.first.month - 1 - 3 * back
+        year, number = months // 12, months % 12 // 3 + 1
+        return Quarter.read(f"{year}-Q{number}", self.today)
+
+    def days(self) -> Iterator[dt.date]:
+        """Its days so far."""
+        for n in range((self.end - self.first).days + 1):
+            yield self.first + n * A_DAY
+
+
+def years_before(day: dt.date, years: int) -> dt.date:
+    """The same day so many years before; of 29 February the 28th where that year has none.
+
+    >>> str(years_before(dt.date(2024, 2, 29), 1))
+    '2023-02-28'
+    """
+    try:
+        return day.replace(year=day.year - years)
+    except ValueError:
+        return day.replace(year=day.year - years, day=28)
+
+
+def within(day: dt.date | None, span: Span) -> bool:
+    """Whether a day lies in a span."""
+    return day is not None and span[0] <= day <= span[1]

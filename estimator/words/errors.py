@@ -48,7 +48,19 @@ class UsageError(EstimatorError):
 
 
 class UnreadableError(EstimatorError):
-    """A text that does not say what it should: hours, a length, a date, money, odds."""
+    """A text that does not say what it should: hours, a length, a date, money, odds.
+
+    says: what is wrong; found: what was read, in quotation marks, where the sentence begins with it
+
+    >>> UnreadableError("is no time", found='"soon"').wrong
+    '"soon" is no time'
+    """
+
+    def __init__(
+        self, says: str, cure: str = "", *, found: str = "", field: str = "", action: Action | None = None
+    ) -> None:
+        self.says, self.found = says, found
+        super().__init__(f"{found} {says}" if found else says, cure, field=field, action=action)
 
 
 class SettingsError(EstimatorError):

@@ -95,6 +95,15 @@ def quoted(value: object) -> str:
     return f'"{text[: _LONGEST - 1]}…"' if len(text) > _LONGEST else f'"{text}"'
 
 
+def unreadable(value: object, says: str, cure: str = "") -> UnreadableError:
+    """The error of a value that is not what it should be; says: what is said of it, as "is not a date".
+
+    >>> str(unreadable("soon", "is not a date", "Write it as 2026-09-30."))
+    '"soon" is not a date. Write it as 2026-09-30.'
+    """
+    return UnreadableError(says, cure, found=quoted(value))
+
+
 def number_or_text(value: object, cure: str) -> float | str:
     """A cell's finite number, or its tidy text, never empty.
 
@@ -106,7 +115,7 @@ def number_or_text(value: object, cure: str) -> float | str:
     """
     if isinstance(value, str):
         if len(value) > _MOST_READ:
-            raise UnreadableError(f"{quoted(value)} is far too long: it has {len(value):,} characters", cure)
+            raise unreadable(value, f"is far too long: it has {len(value):,} characters", cure)
         text = tidy(value)
         if not text:
             raise UnreadableError("nothing is written", cure)
@@ -125,7 +134,7 @@ def number_or_text(value: object, cure: str) -> float | str:
         if math.isinf(number):
             raise UnreadableError("that number is without end", cure)
         return number
-    raise UnreadableError(f"{quoted(value)} is neither number nor text", cure)
+    raise unreadable(value, "is neither number nor text", cure)
 
 
 # what it measures, and its size in m, m2 or kg as a fraction; foot and pound as defined in 1959
@@ -195,14 +204,14 @@ def in_unit(value: object, found: float | str, unit: str, cure: str) -> float:
     parts = _WITH_UNIT.fullmatch(found)
     number = number_in(parts[1]) if parts else None
     if not parts or number is None:
-        raise UnreadableError(f"{quoted(value)} is not a number that can be read", cure)
+        raise unreadable(value, "is not a number that can be read", cure)
     written = _SPELLINGS.get(parts[2]) or _SPELLINGS.get(parts[2].removesuffix("."))
     if written is None:
-        raise UnreadableError(f"{quoted(value)} is in a unit that is not known here", cure)
+        raise unreadable(value, "is in a unit that is not known here", cure)
     if not unit:
-        raise UnreadableError(f"{quoted(value)} is {UNITS[written][0]}, and this is counted", cure)
+        raise unreadable(value, f"is {UNITS[written][0]}, and this is counted", cure)
     if UNITS[written][0] != UNITS[unit][0]:
-        raise UnreadableError(f"{quoted(value)} is {UNITS[written][0]}, not {UNITS[unit][0]}", cure)
+        raise unreadable(value, f"is {UNITS[written][0]}, not {UNITS[unit][0]}", cure)
     return convert(number, written, unit)
 
 
@@ -323,12 +332,12 @@ def read_weight_kg(value: object) -> float:
     if isinstance(found, str) and (parts := _POUNDS.fullmatch(found)):
         ounces = float(parts[2].replace(",", "."))
         if ounces >= 16:
-            raise UnreadableError(f"{quoted(value)} has {ounces:g} ounces after the pounds", _WEIGHT_CURE)
+            raise unreadable(value, f"has {ounces:g} ounces after the pounds", _WEIGHT_CURE)
         weight_kg = convert(float(parts[1]) + ounces / 16, "lb", "kg")
     else:
         weight_kg = in_unit(value, found, "kg", _WEIGHT_CURE)
     if not _LIGHTEST_KG <= weight_kg <= _HEAVIEST_KG:
-        raise UnreadableError(f"{quoted(value)} is no weight of a surfboard", _WEIGHT_CURE)
+        raise unreadable(value, "is no weight of a surfboard", _WEIGHT_CURE)
     return weight_kg
 
 
@@ -350,9 +359,9 @@ def read_quantity(value: object, unit: str) -> float:
         return 0.0
     size = in_unit(value, found, unit, cure)
     if size < 0:
-        raise UnreadableError(f"{quoted(value)} is less than nothing", cure)
+        raise unreadable(value, "is less than nothing", cure)
     if size > _MOST:
-        raise UnreadableError(f"{quoted(value)} is more than any board has", cure)
+        raise unreadable(value, "is more than any board has", cure)
     return size + 0.0  # never -0
 
 
@@ -394,7 +403,7 @@ def _read_size(value: object, size: _Size) -> float:
     if size_m is None:
         size_m = in_unit(value, found, "m", size.cure)
     if not size.fits(size_m):
-        raise UnreadableError(f"{quoted(value)} is no {size.what} of a surfboard", size.cure)
+        raise unreadable(value, f"is no {size.what} of a surfboard", size.cure)
     return size_m
 
 
@@ -409,11 +418,11 @@ def _feet_and_inches(value: object, text: str, cure: str) -> float | None:
         return None
     if "." in feet:
         if inches:
-            raise UnreadableError(f"{quoted(value)} has parts of a foot, and inches too", cure)
+            raise unreadable(value, "has parts of a foot, and inches too", cure)
         if mark == "'":
             raise _two_readings(value, feet)
     if over >= 12:
-        raise UnreadableError(f"{quoted(value)} has {over:g} inches after the feet", cure)
+        raise unreadable(value, f"has {over:g} inches after the feet", cure)
     return convert(float(feet) * 12 + over, "in", "m")
 
 
@@ -425,10 +434,10 @@ def _bare(value: object, found: float | str, number: float, size: _Size) -> floa
         return convert(number, "in", "m")
     fits = [unit for unit in ("ft", "in", "m", "cm", "mm") if size.fits(convert(number, unit, "m"))]
     if not fits:
-        raise UnreadableError(f"{quoted(value)} is no {size.what} of a surfboard, in any unit", size.cure)
+        raise unreadable(value, f"is no {size.what} of a surfboard, in any unit", size.cure)
     if len(fits) > 1:
         readings = " or ".join(f"{number:g} {unit}" for unit in fits)
-        raise UnreadableError(f"{quoted(value)} could be {readings}", size.cure)
+        raise unreadable(value, f"could be {readings}", size.cure)
     return convert(number, fits[0], "m")
 
 
@@ -436,11 +445,13 @@ def _two_readings(value: object, number: str) -> UnreadableError:
     """The refusal of 9.6, which may mean 9 ft 6 in and may mean 9.6 ft."""
     feet, _, inches = number.partition(".")
     if inches.isdecimal() and int(inches) < 12:
-        return UnreadableError(
-            f"{quoted(value)} could be {feet} ft {int(inches)} in or {number} ft",
+        return unreadable(
+            value,
+            f"could be {feet} ft {int(inches)} in or {number} ft",
             f"Write {feet}'{int(inches)}\" for the one, {number} ft for the other.",
         )
-    return UnreadableError(
-        f"{quoted(value)} does not say whether it is feet",
+    return unreadable(
+        value,
+        "does not say whether it is feet",
         f"Write {number} ft, or feet and inches as 6'1\".",
     )

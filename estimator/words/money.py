@@ -8,7 +8,7 @@ import unicodedata
 from collections.abc import Callable
 
 from estimator.words.errors import UnreadableError
-from estimator.words.measures import NONE, number_or_text, quoted
+from estimator.words.measures import NONE, number_or_text, unreadable
 
 LENT = " (lent, no board of yours tells yet)"  # after a range of money
 
@@ -62,11 +62,9 @@ def read_money(value: object) -> float:
     found = number_or_text(value, _CURE)
     amount = found if isinstance(found, float) else _amount(found, value)
     if amount < 0:
-        raise UnreadableError(
-            f"{quoted(value)} is less than nothing", "Write what was paid or asked, without a minus."
-        )
+        raise unreadable(value, "is less than nothing", "Write what was paid or asked, without a minus.")
     if amount > _MOST:
-        raise UnreadableError(f"{quoted(value)} is more money than any board brings", _CURE)
+        raise unreadable(value, "is more money than any board brings", _CURE)
     return amount + 0.0  # never -0
 
 
@@ -87,8 +85,9 @@ def money_in(currency: str) -> Callable[[object], float]:
         ]
         other = next((sign for sign in signs if sign.casefold() not in own), "") if own else ""
         if other:
-            raise UnreadableError(
-                f"{quoted(value)} is in {other}, and the shop's money is {currency.strip()}",
+            raise unreadable(
+                value,
+                f"is in {other}, and the shop's money is {currency.strip()}",
                 f"Write it in {currency.strip()}, or mend currency in workshop.toml.",
             )
         return amount
@@ -158,13 +157,14 @@ def _amount(text: str, value: object) -> float:
     parts = _AROUND.fullmatch(text[1:-1] if in_brackets else text)
     before, figures, after = (part.strip() for part in parts.groups()) if parts else ("", "", "")
     if not figures or (before and after) or len((before or after).split()) > 1 or after in _NOT_MONEY:
-        raise UnreadableError(f"{quoted(value)} is not an amount of money", _CURE)
+        raise unreadable(value, "is not an amount of money", _CURE)
     sign = -1 if figures.startswith("-") or in_brackets else 1
     figures = figures.removeprefix("-").strip()
     if _THREE_FIGURES.fullmatch(figures):
         whole, _, thousandths = figures.partition(".")
-        raise UnreadableError(
-            f"{quoted(value)} could be {whole}{thousandths} or {whole} and a part",
+        raise unreadable(
+            value,
+            f"could be {whole}{thousandths} or {whole} and a part",
             f"Write {whole}{thousandths} for the one, {whole}.{thousandths[:2]} for the other.",
         )
     if grouped := _GROUPED.fullmatch(figures):
@@ -173,7 +173,7 @@ def _amount(text: str, value: object) -> float:
             return sign * float(re.sub("[., ']", "", whole) + "." + (decimals or "0"))
     if _PLAIN.fullmatch(figures):
         return sign * float(figures.replace(",", "."))
-    raise UnreadableError(f"{quoted(value)} is not an amount of money", _CURE)
+    raise unreadable(value, "is not an amount of money", _CURE)
 
 
 def terms_and_ceiling(text: str) -> tuple[str, float | None]:

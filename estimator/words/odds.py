@@ -6,8 +6,7 @@ import re
 from statistics import NormalDist
 from typing import NamedTuple
 
-from estimator.words.errors import UnreadableError
-from estimator.words.measures import number_in, number_or_text, quoted
+from estimator.words.measures import number_in, number_or_text, unreadable
 
 LEAST, MOST = 0.5, 0.95
 
@@ -43,14 +42,13 @@ def read_odds(value: object) -> float:
     found = number_or_text(value, _CURE)
     odds = found if isinstance(found, float) else _chance(found, value)
     if not 0 < odds < 1:
-        raise UnreadableError(f"{quoted(value)} is not between never and always", _CURE)
+        raise unreadable(value, "is not between never and always", _CURE)
     if odds < LEAST:
-        raise UnreadableError(
-            f"{quoted(value)} is a range that misses more often than it holds", "Ask for 5/10 or more."
-        )
+        raise unreadable(value, "is a range that misses more often than it holds", "Ask for 5/10 or more.")
     if odds > MOST:
-        raise UnreadableError(
-            f"{quoted(value)} is surer than any log of past boards can make a range",
+        raise unreadable(
+            value,
+            "is surer than any log of past boards can make a range",
             "Ask for 19/20 or less.",
         )
     return odds
@@ -138,5 +136,5 @@ def _chance(text: str, value: object) -> float:
         part = number_in(parts[1])
         number = None if part is None else part / 100
     if number is None:
-        raise UnreadableError(f"{quoted(value)} does not say how many times in ten", _CURE)
+        raise unreadable(value, "does not say how many times in ten", _CURE)
     return number

@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 
 from estimator.words.errors import UnreadableError
-from estimator.words.measures import NONE, number, number_in, number_or_text, quoted, tidy
+from estimator.words.measures import NONE, number, number_in, number_or_text, tidy, unreadable
 
 DAYS_IN_A_WEEK = 5  # working days
 MOST_HOURS = 100_000.0
@@ -106,11 +106,9 @@ def read_range_hours(value: object, hours_in_a_day: float) -> tuple[float, float
     try:
         low, high = (read_worked_time(end, hours_in_a_day).hours for end in ends)
     except UnreadableError as error:
-        raise UnreadableError(
-            f"{quoted(value)} is not a range that can be read", "Write it as 60-80."
-        ) from error
+        raise unreadable(value, "is not a range that can be read", "Write it as 60-80.") from error
     if low > high:
-        raise UnreadableError(f"{quoted(value)} begins with the larger end", "Write it as 60-80.")
+        raise unreadable(value, "begins with the larger end", "Write it as 60-80.")
     return low, high
 
 
@@ -161,7 +159,7 @@ def _hours_and_grain(text: str, value: object, hours_in_a_day: float) -> tuple[f
         return _iso(text, value), None
     if (parts := _HOURS.fullmatch(text)) and (number := _amount(parts[1])) is not None:
         if parts[2] and number % 1:
-            raise UnreadableError(f"{quoted(value)} has parts of an hour, and minutes too", _CURE)
+            raise unreadable(value, "has parts of an hour, and minutes too", _CURE)
         return _clock(number, int(parts[2] or 0), 0, value), None
     if (parts := _MINUTES.fullmatch(text)) and (number := _amount(parts[1])) is not None:
         return number / 60, None
@@ -173,8 +171,8 @@ def _hours_and_grain(text: str, value: object, hours_in_a_day: float) -> tuple[f
     if text == "half an hour":
         return 0.5, None
     if any(c.isdecimal() for c in text) and _RANGE.fullmatch(text):
-        raise UnreadableError(f"{quoted(value)} is not one time", "Write one figure, as about 70.")
-    raise UnreadableError(f"{quoted(value)} is not a time that can be read", _CURE)
+        raise unreadable(value, "is not one time", "Write one figure, as about 70.")
+    raise unreadable(value, "is not a time that can be read", _CURE)
 
 
 def _amount(text: str) -> float | None:
@@ -186,7 +184,7 @@ def _clock(hours: float, minutes: int, seconds: int, value: object) -> float:
     """Hours from hours, minutes and seconds; 2:75 is a typing error."""
     if minutes >= 60 or seconds >= 60:
         what = f"{minutes} minutes" if minutes >= 60 else f"{seconds} seconds"
-        raise UnreadableError(f"{quoted(value)} has {what} after the hours", _CURE)
+        raise unreadable(value, f"has {what} after the hours", _CURE)
     return hours + minutes / 60 + seconds / 3600
 
 
@@ -194,13 +192,14 @@ def _iso(text: str, value: object) -> float:
     """Hours of an ISO 8601 duration in hours, minutes and seconds."""
     parts = _ISO.fullmatch(text)
     if not parts:
-        raise UnreadableError(
-            f"{quoted(value)} could mean days of 24 hours or days at the bench",
+        raise unreadable(
+            value,
+            "could mean days of 24 hours or days at the bench",
             "Write the hours alone, as PT26H, or the days, as 2 days.",
         )
     numbers = [number_in(part) if part else 0.0 for part in parts.groups()]
     if None in numbers:
-        raise UnreadableError(f"{quoted(value)} is not a time that can be read", _CURE)
+        raise unreadable(value, "is not a time that can be read", _CURE)
     hours, minutes, seconds = (number or 0.0 for number in numbers)
     return hours + minutes / 60 + seconds / 3600
 
@@ -208,7 +207,7 @@ def _iso(text: str, value: object) -> float:
 def _sensible(hours: float, value: object) -> float:
     """The hours, unless nobody can have worked so long."""
     if hours < 0:
-        raise UnreadableError(f"{quoted(value)} is less than no time", _CURE)
+        raise unreadable(value, "is less than no time", _CURE)
     if hours > MOST_HOURS:
-        raise UnreadableError(f"{quoted(value)} is more than anybody can work", _CURE)
+        raise unreadable(value, "is more than anybody can work", _CURE)
     return hours + 0.0  # never -0

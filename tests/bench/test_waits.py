@@ -9,8 +9,7 @@ from estimator.bench.wait_cases import WaitCase
 from estimator.bench.waits import Waits, _limits
 from estimator.demo.stories import stories
 from estimator.demo.workshop import make_shop
-from estimator.words.records import FINISHED, ON_BENCH, Board, Entry, Log, Wait
-from estimator.words.rules import Rule
+from estimator.words.records import FINISHED, ON_BENCH, Board, Entry, Log, Rule, Wait
 from estimator.words.settings.schema import Bench, Driver, Modifier, Settings, Stage
 
 MAY = dt.date(2026, 5, 4)

@@ -10,12 +10,11 @@ import icalendar
 import pytest
 
 from estimator.bench.calendar import Calendar
-from estimator.decide.quarter.periods import Quarter
 from estimator.decide.quarter.review import review_of
 from estimator.papers import paper_of
 from estimator.sheets.layouts.promises import ten_caption
 from estimator.shop import Shop
-from estimator.words.dates import say_exactly, short_exactly
+from estimator.words.dates import Quarter, say_exactly, short_exactly
 
 ASKED = "26-900"  # one more in line, and nothing told of it
 

@@ -10,7 +10,7 @@ from estimator.forecast.ranges import Spread
 from estimator.record.rules.verdicts import SharedError, Verdicts
 from estimator.said.rules import CALLED_WRONG, rule_parts, shared_words, verdict_words
 from estimator.snapshot import Snapshot
-from estimator.words.rules import Accepted
+from estimator.words.records import Accepted
 from estimator.words.settings.reader import read_settings
 
 KEYS = """name text odds low high share verdict looks inside below above of evidence log both suggested

@@ -8,7 +8,7 @@ ROOT = Path(__file__).resolve().parents[2]
 # package: its modules in the order in which they may import one another
 ORDER = {
     "words": """json_form actions problems errors phrases labels page_labels step_labels measures
-                worked_time dates money odds records rules settings.schema settings.values settings.rules
+                worked_time dates money odds records settings.schema settings.values settings.rules
                 settings.checks settings.manual settings.reader settings.edit""",
     "log": """files cache columns tables csv_tables names parse.cells parse.boards parse.entries
                 stage_hours checks history book.schema book.canonical book.opening book.backups book.photos
@@ -21,31 +21,25 @@ ORDER = {
                 notebook.questions notebook.remarks notebook.draft notebook.reader notebook.diary_words
                 notebook.diary booking""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
-    "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc
-                materials resting fit""",
-    "forecast": """looks ranges calibration draws surprises beyond views prices answers described scope_change
-                what_ifs""",
+    "model": "saved_fit quantities matrices priors stage_sums likelihood posterior materials fit",
+    "forecast": "looks ranges calibration draws surprises views answers described scope_change",
     "bench": """calendar wait_cases waits drying jobs simulation orders promises call_log ics outlook
                 morning""",
     "record": """backtest.scores backtest.track_record backtest.rivals rules.verdicts rules.evidence
-                rules.cases workers backtest.replay backtest.track backtest.replay_dates backtest.run
-                rules.judging""",
-    "decide": """looks quarter.periods quarter.pay overruns.expected_by_scope overruns.parts overruns.story
-                overruns.variance_shares overruns.overruns weigh.terms weigh.worth weigh.open_first
-                weigh.promise_impact weigh.weighing weigh.advice weigh.assess quarter.cash
-                quarter.given_back quarter.missing_data quarter.waiting_time quarter.promises_kept
-                quarter.work_in_hand quarter.decision_outcomes quarter.control_chart quarter.charges
-                quarter.suggestions quarter.review""",
-    "said": """parts by_rules looks check history owner told telephone ten_boards rules record_scores
-                record range added bench overruns quarter_page_two quarter weigh notes_and_money workshops
-                exchange hours""",
-    "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words
-                layouts.ranges layouts.pay layouts.promises layouts.record layouts.overruns layouts.rules
-                drawing.style drawing.outlines drawing.tape drawing.calendar_tape drawing.mixed_words
-                figures.range figures.pay figures.stages figures.reasons figures.overruns figures.rules
-                figures.record figures.money figures.promises figures.ready_dates figures.quarter
-                paper.board_facts paper.said_sheets paper.range_sheet paper.owner_sheet paper.handover_sheet
-                paper.rules_sheet paper.record_sheet paper.week_sheet paper.typesetting pictures""",
+                rules.cases workers backtest.replay backtest.track backtest.run rules.judging""",
+    "decide": """looks quarter.pay overruns.expected_by_scope overruns.parts overruns.variance_shares
+                overruns.overruns weigh.terms weigh.worth weigh.open_first weigh.promise_impact
+                weigh.weighing weigh.advice weigh.assess quarter.work_in_hand quarter.control_chart
+                quarter.charges quarter.lost_time quarter.outcomes quarter.accounts quarter.suggestions
+                quarter.review""",
+    "said": """parts looks check history owner told telephone ten_boards rules record_scores record range
+                added bench overruns quarter_page_two quarter weigh notes_and_money workshops exchange hours""",
+    "sheets": """layouts.letters drawing.style paper.board_facts paper.week_sheet paper.typesetting
+                layouts.standing layouts.tape layouts.calendar layouts.ranges layouts.pay layouts.promises
+                layouts.record layouts.overruns layouts.rules figures.reasons figures.money drawing.outlines
+                drawing.tape figures.range figures.pay figures.stages figures.overruns figures.rules
+                figures.record figures.promises figures.ready_dates figures.quarter paper.said_sheets
+                paper.range_sheet paper.owner_sheet paper.handover_sheet pictures""",
     "": "as_of snapshot working_day shop papers",
     "demo": "texts recipe simulation stories notebook workshop",
     "counter": """shapes kept_parts answer_files step_forms sent_steps step_questions step_answers own_process

@@ -22,11 +22,11 @@ from estimator.words.records import (
     Board,
     Entry,
     Log,
+    Rule,
     Told,
     Wait,
     WeightReading,
 )
-from estimator.words.rules import Rule
 from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 SETTINGS = Settings(

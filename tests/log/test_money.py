@@ -14,8 +14,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.decide.quarter.cash import owing, till_of
-from estimator.decide.quarter.given_back import given_back
+from estimator.decide.quarter.accounts import owing, till_of
+from estimator.decide.quarter.lost_time import given_back
 from estimator.decide.quarter.pay import hours_of, made_ready
 from estimator.decide.weigh.worth import overhead_an_hour
 from estimator.log.history import as_it_stood, last_day

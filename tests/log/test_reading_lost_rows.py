@@ -4,7 +4,7 @@ import pytest
 from making.folders import read_folder
 
 from estimator.model.fit import fit
-from estimator.model.log_rows import table_of
+from estimator.model.matrices import table_of
 from estimator.words.settings.schema import Driver, Settings, Stage
 
 SETTINGS = Settings(

@@ -10,7 +10,7 @@ from estimator.log.columns import csv_headers
 from estimator.log.files import write_all
 from estimator.log.starter import starter_text, write_starter
 from estimator.words.errors import UsageError
-from estimator.words.rules import NARROWEST
+from estimator.words.records import NARROWEST
 from estimator.words.settings.reader import parse_settings, read_settings
 
 DATA = Path(__file__).resolve().parents[2] / "data" / "starter"

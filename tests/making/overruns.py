@@ -6,8 +6,7 @@ import math
 import numpy as np
 
 from estimator.decide.overruns.parts import BoardOverrun
-from estimator.words.records import FINISHED, Board, Entry, Log
-from estimator.words.rules import Rule
+from estimator.words.records import FINISHED, Board, Entry, Log, Rule
 from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 LAST_DAY = dt.date(2026, 9, 30)

@@ -2,9 +2,9 @@
 
 import datetime as dt
 
-from estimator.decide.quarter.periods import Quarter
 from estimator.decide.quarter.review import Known, review_of
 from estimator.log.history import as_it_stood
+from estimator.words.dates import Quarter
 from estimator.words.settings.reader import read_settings
 from making.folders import read_folder
 from making.rules import rules

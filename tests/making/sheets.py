@@ -6,14 +6,13 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from estimator.demo.texts import demo_text
+from estimator.forecast.described import WhatIf
 from estimator.forecast.ranges import Alike, Cost, Price, Range, Ready, StageRange
-from estimator.forecast.what_ifs import WhatIf
 from estimator.record.rules.verdicts import SharedError, Verdicts
 from estimator.sheets.paper.handover_sheet import handover_sheet
 from estimator.sheets.paper.owner_sheet import owner_sheet
 from estimator.sheets.paper.range_sheet import range_sheet
-from estimator.sheets.paper.record_sheet import record_sheet
-from estimator.sheets.paper.rules_sheet import rules_sheet
+from estimator.sheets.paper.said_sheets import record_sheet, rules_sheet
 from estimator.sheets.paper.week_sheet import week_sheet
 from estimator.words.records import Board, Entry, Told
 from estimator.words.settings.reader import parse_settings

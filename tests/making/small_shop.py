@@ -2,8 +2,7 @@
 
 import datetime as dt
 
-from estimator.words.records import FINISHED, ON_BENCH, Board, Entry, Log
-from estimator.words.rules import Rule
+from estimator.words.records import FINISHED, ON_BENCH, Board, Entry, Log, Rule
 from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 DAY = dt.date(2026, 6, 30)

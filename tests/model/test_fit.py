@@ -15,11 +15,10 @@ from estimator.forecast.answers import answer
 from estimator.forecast.draws import Work, draw_hours
 from estimator.log.stage_hours import stage_hours
 from estimator.model.fit import fit, known_board, whole_hours
-from estimator.model.log_rows import coarseness
+from estimator.model.matrices import coarseness
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.errors import NoAnswerError
-from estimator.words.records import FINISHED, ON_BENCH, SHOP, WITHDRAWN, Board, Entry, Log
-from estimator.words.rules import Rule
+from estimator.words.records import FINISHED, ON_BENCH, SHOP, WITHDRAWN, Board, Entry, Log, Rule
 from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 DAY = dt.date(2026, 5, 4)

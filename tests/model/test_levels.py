@@ -11,11 +11,10 @@ from making import small_shop
 from estimator.model import likelihood
 from estimator.model.fit import fit
 from estimator.model.likelihood import Density
-from estimator.model.log_rows import table_of
+from estimator.model.matrices import table_of
 from estimator.model.posterior import normal_posterior
 from estimator.model.priors import terms_of
-from estimator.words.records import FINISHED, Board, Entry, Log
-from estimator.words.rules import Rule
+from estimator.words.records import FINISHED, Board, Entry, Log, Rule
 from estimator.words.settings.schema import Driver, Settings, Stage
 
 ONE_STAGE = Settings(drivers={"area": Driver("area")}, stages={"strip": Stage("strip", drivers=("area",))})

@@ -10,7 +10,7 @@ from making import plainly, small_shop
 from making.plainly import Row
 
 from estimator.model.likelihood import Density
-from estimator.model.log_rows import table_of
+from estimator.model.matrices import table_of
 from estimator.model.priors import terms_of
 from estimator.words.records import FINISHED, Board, Entry, Log
 from estimator.words.settings.schema import Driver, Settings, Stage

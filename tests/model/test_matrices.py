@@ -8,8 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from making import small_shop
 
-from estimator.model.log_rows import coarseness, table_of
-from estimator.model.matrices import CellBuilder, Layout, layout_of
+from estimator.model.matrices import CellBuilder, Layout, coarseness, layout_of, table_of
 from estimator.words.records import FINISHED, ON_BENCH, SHOP, WITHDRAWN, Board, Entry, Log
 from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 

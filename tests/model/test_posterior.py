@@ -8,7 +8,7 @@ import pytest
 from making import small_shop
 
 from estimator.model.likelihood import Density
-from estimator.model.log_rows import table_of
+from estimator.model.matrices import table_of
 from estimator.model.posterior import FLATTEST, Posterior, normal_posterior
 from estimator.model.priors import terms_of
 from estimator.words.errors import NoAnswerError

@@ -9,11 +9,10 @@ import pytest
 from making import small_shop
 
 from estimator.model.likelihood import Density
-from estimator.model.log_rows import table_of
+from estimator.model.matrices import table_of
 from estimator.model.posterior import normal_posterior
 from estimator.model.priors import CASES, FACTOR, FACTOR_SD, WIDE, terms_of, untold_parts
-from estimator.words.records import FINISHED, Board, Entry, Log
-from estimator.words.rules import Rule
+from estimator.words.records import FINISHED, Board, Entry, Log, Rule
 from estimator.words.settings.schema import Driver, Settings, Stage
 
 DAY = dt.date(2026, 5, 4)

@@ -12,8 +12,7 @@ from estimator.model.quantities import (
     typical_grades,
     work_of,
 )
-from estimator.words.records import Board
-from estimator.words.rules import Rule
+from estimator.words.records import Board, Rule
 from estimator.words.settings.schema import Modifier, Settings, Stage
 
 BOTH = Stage("strip", drivers=("once", "area", "patches"))

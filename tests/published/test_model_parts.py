@@ -9,12 +9,11 @@ import pytest
 from estimator.forecast.answers import outside
 from estimator.forecast.draws import Work, draw_hours
 from estimator.model.likelihood import Density
-from estimator.model.log_rows import table_of
+from estimator.model.matrices import table_of
 from estimator.model.priors import terms_of
 from estimator.model.saved_fit import KnownBoard, SavedFit
 from estimator.model.stage_sums import Numbers, sums
-from estimator.words.records import FINISHED, WITHDRAWN, Board, Entry, Log
-from estimator.words.rules import Rule
+from estimator.words.records import FINISHED, WITHDRAWN, Board, Entry, Log, Rule
 from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 DAY = dt.date(2026, 5, 4)

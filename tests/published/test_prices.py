@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from estimator.forecast.prices import price_for
+from estimator.forecast.answers import price_for
 from estimator.model.materials import SHARE, lent_per_hour
 
 N = 200_001

@@ -27,8 +27,7 @@ from studies.shops import STAGES, simulate
 from estimator.demo.workshop import make_shop
 from estimator.forecast.draws import Work, draw_hours
 from estimator.model.fit import fit
-from estimator.model.log_rows import table_of
-from estimator.model.matrices import Cells, RowTable
+from estimator.model.matrices import Cells, RowTable, table_of
 from estimator.model.priors import Terms, terms_of
 from estimator.model.quantities import as_it_turned_out, happens, typical_grades
 from estimator.model.saved_fit import Array, SavedFit

@@ -14,8 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from estimator.words.records import FINISHED, Board, Entry, Log
-from estimator.words.rules import Rule
+from estimator.words.records import FINISHED, Board, Entry, Log, Rule
 from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 STAGES = {

@@ -7,7 +7,7 @@ Runs every command as text and with --json in workshops made afresh in a tempora
 one, two with totals only, one full of mistakes, one in a spreadsheet. Of each run are kept: exit code, stdout, stderr,
 and each file that it wrote or changed, but for the cache. OUT.json is written after each workshop. --texts keeps all
 of it in full too, for `diff -r`; --only runs the parts whose name holds WORD (help, totals, broken, sheet, starter,
-demo, beyond). --compare lists what differs and ends with 1 where anything does; what stands in one of the two alone
+demo, beyond, known). --compare lists what differs and ends with 1 where anything does; what stands in one of the two alone
 differs as well, unless --only says by what word in a command's line to choose.
 
 The program is run as `python -m estimator` is and in no other way, so no name inside it matters. The tree that this
@@ -41,6 +41,7 @@ from typing import NoReturn
 TREE = Path(__file__).resolve().parents[2]
 DAY = "2026-10-01"  # the invented workshop's own last day
 CACHE = ".estimator"
+BOOK = "book.sqlite"  # never twice the same: what it holds is seen in what is said, and exported
 MADE = (".png", ".svg", ".pdf", ".ics", ".txt")  # taken away once digested: each run writes its own anew
 
 # Imported once, before any command: a command then starts as a fork, in milliseconds.
@@ -72,7 +73,8 @@ AFTER_A_RECORD = """
 record; record --numbers; range {line}; range {hand} --dates --over 60;
 range -q kind=major -q length=9-6 -q spray_colours=2; range {line} --add spray_colours=1; bench; rules; overruns;
 overruns {done}; quarter 2026-Q3; quarter 2026-Q1; weigh {asked}; sheet range {line}; sheet owner {line};
-sheet weigh {asked}; sheet quarter 2026-Q3; sheet rules; sheet record; sheet week
+sheet weigh {asked}; sheet quarter 2026-Q3; sheet rules; sheet record; sheet week; sheet handover {done};
+looks; notes; notes sand; notes --board {done}; money; money --from 2026-07-01 --to 2026-09-30; settings bench
 """
 VARIANTS = """
 range {line} --view before; range {line} --view opened; range {line} --view finished; range {hand} --view before;
@@ -126,6 +128,11 @@ told {hand} --because "asked later" --paid-by me
 weigh {asked} --decide yes --why "a good hull";
 weigh {asked} --decide no --why "no room" --for-love --price 1500;
 weigh {asked} --decide open-first --why "can't see"; check
+""",
+    "book": """
+hours --try made/week.txt; hours made/week.txt; check; export made/log.xlsx; export made/log.ods --with-owners;
+import --try; import; hours made/week.txt; check; import --try --newer --good-rows made/log.xlsx; undo --list; undo;
+undo; range {hand}; told {hand} --hours 55-80
 """,
     "accept": """
 rules --accept {rule}; rules; range {line}; sheet rules; rules --accept {rule}
@@ -193,6 +200,12 @@ BOARDS = {
     },
 }
 BOARDS["sheet"] = BOARDS["totals"]
+
+WEEK = """\
+Mon 28 September
+{hand}: sand 3, lam 1.5
+shop 1
+"""  # a page of a notebook
 
 BROKEN = {
     "boards.csv": """\
@@ -309,7 +322,7 @@ class Net:
         held = {}
         for place, folders, names in os.walk(self.folder):
             folders[:] = sorted(one for one in folders if one != CACHE)
-            for name in names:
+            for name in (one for one in names if not one.startswith(BOOK)):
                 file = Path(place, name)
                 held[file.relative_to(self.folder).as_posix()] = file.read_bytes()
         return held
@@ -425,8 +438,10 @@ class Net:
 
     def chains(self, shop: str, *more: str) -> None:
         """Runs all that changes a log or its settings, on copies."""
+        board = BOARDS[shop.partition("-")[0]]["hand"]
         for what, lines in CHAINS.items():
             with self.copy(shop, what + "-json" * bool(more)) as copied:
+                (self.folder / "made" / "week.txt").write_text(WEEK.format(hand=board), "utf-8")
                 self.each(copied, lines, *more)
 
     def write(self, shop: str, texts: dict[str, str]) -> None:

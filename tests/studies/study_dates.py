@@ -32,7 +32,7 @@ from estimator.forecast.calibration import stretched_days
 from estimator.log.history import History, last_day
 from estimator.model.saved_fit import Array
 from estimator.record.backtest.replay import Forecast, forecasts_from_json, forecasts_to_json
-from estimator.record.backtest.replay_dates import STEPS, WEIGHT, DateReplay, DatesThen, dates_then, landed_of
+from estimator.record.backtest.run import STEPS, WEIGHT, DateReplay, DatesThen, dates_then, landed_of
 from estimator.record.backtest.scores import interval_score
 from estimator.words.records import Log
 

@@ -20,8 +20,8 @@ from estimator import HoursRegressor
 from estimator.demo.recipe import Dice
 from estimator.demo.stories import draw_money
 from estimator.demo.workshop import make_shop
+from estimator.forecast.answers import materials_of
 from estimator.forecast.draws import Work
-from estimator.forecast.prices import materials_of
 from estimator.model.fit import fit_quickly
 from estimator.model.materials import amounts_of, costing, learn_materials
 from estimator.model.saved_fit import KnownBoard

@@ -20,8 +20,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 from estimator.decide.overruns.overruns import all_overruns
 from estimator.decide.overruns.parts import THREE
 from estimator.decide.overruns.variance_shares import OVERRUN, UNEXPLAINED, lmg
-from estimator.words.records import FINISHED, Board, Entry, Log
-from estimator.words.rules import Rule
+from estimator.words.records import FINISHED, Board, Entry, Log, Rule
 from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 STAGES = {

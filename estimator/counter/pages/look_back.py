@@ -40,7 +40,7 @@ def read_name(text: str, today: dt.date) -> str:
 
     Raises UnreadableError where it is none.
     """
-    from estimator.decide.quarter.periods import Quarter
+    from estimator.words.dates import Quarter
 
     return Quarter.read(text, today).name if text else before(quarter_of(today))
 

@@ -15,17 +15,14 @@ import numpy as np
 
 from estimator.log.stage_hours import StageHours, stage_hours
 from estimator.model.fit import MANY_ROWS
-from estimator.model.hmc import chains
 from estimator.model.likelihood import Density
-from estimator.model.log_rows import table_of
-from estimator.model.matrices import DAYS_IN_A_YEAR, CellBuilder, Layout
-from estimator.model.posterior import Posterior, normal_posterior, posterior_near
+from estimator.model.matrices import DAYS_IN_A_YEAR, CellBuilder, Layout, table_of
+from estimator.model.posterior import Posterior, chains, normal_posterior, posterior_near
 from estimator.model.priors import terms_of
 from estimator.model.quantities import as_it_turned_out, happens, modifiers_of, typical_grades, work_of
 from estimator.model.saved_fit import UNPLANNED, Array
 from estimator.model.stage_sums import Numbers, sums
-from estimator.words.records import Board, Log
-from estimator.words.rules import Rule
+from estimator.words.records import Board, Log, Rule
 from estimator.words.settings.schema import Settings, Stage
 
 N_DRAWS = 512

@@ -3,44 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
 from estimator.decide.overruns.expected_by_scope import turned_out_in_all
-from estimator.decide.overruns.parts import PARTS, BoardOverrun, board_overruns
+from estimator.decide.overruns.parts import BoardOverrun, InAll, board_overruns
 from estimator.decide.overruns.variance_shares import GoesWith, Share, goes_with
 from estimator.log.names import board_named
 from estimator.words.errors import NoAnswerError
-from estimator.words.json_form import JsonForm
-from estimator.words.records import Board, Log
-from estimator.words.rules import Rule
+from estimator.words.records import Board, Log, Rule
 from estimator.words.settings.schema import Settings
-
-
-@dataclass(frozen=True)
-class InAll(JsonForm):
-    """What lies between the hours guessed and those taken, over some boards."""
-
-    boards: tuple[BoardOverrun, ...]
-
-    @property
-    def guessed(self) -> float:
-        """Hours guessed, over all boards."""
-        return math.fsum(board.guessed for board in self.boards)
-
-    @property
-    def took(self) -> float:
-        """Hours taken, over all boards."""
-        return math.fsum(board.took for board in self.boards)
-
-    @cached_property
-    def hours(self) -> dict[str, float]:
-        """The parts in hours over all boards; they sum to the hours taken less those guessed."""
-        by_board = [board.hours for board in self.boards]
-        return {part: math.fsum(hours[part] for hours in by_board) for part in PARTS}
 
 
 @dataclass(frozen=True)

@@ -14,8 +14,7 @@ from estimator.model.quantities import happens
 from estimator.model.saved_fit import Array, SavedFit
 from estimator.words.json_form import JsonForm
 from estimator.words.odds import z_of
-from estimator.words.records import FINISHED
-from estimator.words.rules import Rule
+from estimator.words.records import FINISHED, Rule
 from estimator.words.settings.schema import ONCE, Settings
 
 ODDS = 0.8

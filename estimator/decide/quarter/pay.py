@@ -12,13 +12,13 @@ from typing import Any, TypeVar
 import numpy as np
 from scipy.special import ndtr
 
-from estimator.decide.quarter.periods import Span, within
 from estimator.log.history import History
 from estimator.log.money import price_of
 from estimator.log.stage_hours import stage_hours
 from estimator.model.fit import whole_hours
 from estimator.model.quantities import as_it_turned_out
 from estimator.model.saved_fit import Array
+from estimator.words.dates import Span, within
 from estimator.words.json_form import HIDDEN, JsonForm, json_fields
 from estimator.words.records import FINISHED, Board, Log, price_agreed
 from estimator.words.settings.schema import Settings

@@ -10,14 +10,29 @@ from typing import Any
 
 from estimator.bench.calendar import Calendar
 from estimator.bench.outlook import Outlook
-from estimator.decide.overruns.overruns import InAll
-from estimator.decide.overruns.parts import BoardOverrun, BoardOverruns
-from estimator.decide.quarter.cash import Clock, Owing, Till, clock_of, owing, payments_written, till_of
+from estimator.decide.overruns.parts import BoardOverrun, BoardOverruns, InAll
+from estimator.decide.quarter.accounts import (
+    Clock,
+    Gaps,
+    Owing,
+    Till,
+    clock_of,
+    gaps_of,
+    owing,
+    payments_written,
+    till_of,
+)
 from estimator.decide.quarter.charges import Charge, charges_of
 from estimator.decide.quarter.control_chart import Chart, Landed, chart_of
-from estimator.decide.quarter.decision_outcomes import Afterwards, afterwards
-from estimator.decide.quarter.given_back import AllGivenBack, given_back_in
-from estimator.decide.quarter.missing_data import Gaps, gaps_of
+from estimator.decide.quarter.lost_time import (
+    AllGivenBack,
+    TurnedDown,
+    WaitingTime,
+    given_back_in,
+    stood_of,
+    turned_down,
+)
+from estimator.decide.quarter.outcomes import Afterwards, Kept, afterwards, dates_kept, hours_kept
 from estimator.decide.quarter.pay import (
     COLOUR_GROUPS,
     COLOURS,
@@ -36,8 +51,6 @@ from estimator.decide.quarter.pay import (
     short_of,
     with_agreed_prices,
 )
-from estimator.decide.quarter.periods import Quarter
-from estimator.decide.quarter.promises_kept import Kept, dates_kept, hours_kept
 from estimator.decide.quarter.suggestions import (
     Suggestion,
     ask_for_money,
@@ -47,16 +60,15 @@ from estimator.decide.quarter.suggestions import (
     suggested,
     tell_later,
 )
-from estimator.decide.quarter.waiting_time import TurnedDown, WaitingTime, stood_of, turned_down
 from estimator.decide.quarter.work_in_hand import WorkInHand, in_hand_of
 from estimator.decide.weigh.worth import overhead_an_hour
 from estimator.forecast.calibration import UNSTRETCHED, Stretch
 from estimator.model.saved_fit import SavedFit
 from estimator.record.backtest.track_record import TrackRecord
 from estimator.record.rules.verdicts import Verdict, Verdicts
+from estimator.words.dates import Quarter
 from estimator.words.json_form import JsonForm, named
-from estimator.words.records import Log
-from estimator.words.rules import Rule
+from estimator.words.records import Log, Rule
 from estimator.words.settings.schema import Settings
 
 PAID, JUST_SHORT, SHORT, BELOW_LEAST = "paid", "just short", "short", "below the least"

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import betainc
 
-from estimator.decide.quarter.cash import Owing
+from estimator.decide.quarter.accounts import Owing
+from estimator.decide.quarter.outcomes import Kept
 from estimator.decide.quarter.pay import (
     SPREAD,
     SPREAD_WORTH,
@@ -23,7 +24,6 @@ from estimator.decide.quarter.pay import (
     below,
     shrunk,
 )
-from estimator.decide.quarter.promises_kept import Kept
 from estimator.record.rules.verdicts import Verdict
 from estimator.words.dates import A_DAY
 from estimator.words.json_form import JsonForm

@@ -36,7 +36,7 @@ from estimator.decide.weigh.worth import (
     overhead_an_hour,
     usual_pay,
 )
-from estimator.forecast.prices import price_for
+from estimator.forecast.answers import price_for
 from estimator.model.saved_fit import Array
 from estimator.words.money import say_money
 from estimator.words.records import IN_HAND, TERMS, Board, Log

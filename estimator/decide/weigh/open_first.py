@@ -8,10 +8,9 @@ from statistics import NormalDist
 
 import numpy as np
 
-from estimator.forecast.answers import answer
+from estimator.forecast.answers import MONEY, answer, materials_of
 from estimator.forecast.calibration import UNSTRETCHED, Stretch
 from estimator.forecast.draws import N_DRAWS, Work
-from estimator.forecast.prices import MONEY, materials_of
 from estimator.forecast.ranges import Range
 from estimator.forecast.surprises import known_from
 from estimator.forecast.views import default_view, drawn_board, revealing_stage

@@ -12,9 +12,8 @@ import numpy as np
 from estimator.bench.jobs import Job, days_after, job_of, with_more_first
 from estimator.bench.outlook import Outlook
 from estimator.bench.promises import Dates
-from estimator.forecast.answers import cut, quantiles_of
+from estimator.forecast.answers import MONEY, cut, materials_of, price_for, quantiles_of
 from estimator.forecast.calibration import UNSTRETCHED, Stretch
-from estimator.forecast.prices import MONEY, materials_of, price_for
 from estimator.forecast.ranges import Cost, Price, Spread
 from estimator.forecast.scope_change import More, draw_more, with_redone
 from estimator.log.edits import KeptMore

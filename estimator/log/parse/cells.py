@@ -79,8 +79,8 @@ class Row:
         try:
             return reader(found)
         except UnreadableError as error:
-            said = error.wrong.removeprefix(quoted(found))
-            self.wrong(column, error.wrong if said == error.wrong else f"that{said}", error.cure)
+            stands_there = error.found == quoted(found)  # the problem says so itself
+            self.wrong(column, f"that {error.says}" if stands_there else error.wrong, error.cure)
             return None
 
     def text(self, column: str) -> str:

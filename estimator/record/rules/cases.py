@@ -23,8 +23,7 @@ from estimator.model.quantities import (
 )
 from estimator.model.saved_fit import UNPLANNED, SavedFit
 from estimator.model.stage_sums import Numbers
-from estimator.words.records import FINISHED, Board, Log
-from estimator.words.rules import Rule
+from estimator.words.records import FINISHED, Board, Log, Rule
 from estimator.words.settings.rules import HIDDEN_WORK
 from estimator.words.settings.schema import Settings
 

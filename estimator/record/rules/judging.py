@@ -16,8 +16,7 @@ from scipy.special import betaincinv, stdtrit
 from estimator.forecast.answers import cut
 from estimator.forecast.ranges import Spread
 from estimator.model.likelihood import Density
-from estimator.model.log_rows import table_of
-from estimator.model.matrices import RowTable
+from estimator.model.matrices import RowTable, table_of
 from estimator.model.posterior import Posterior, normal_posterior, posterior_near
 from estimator.model.priors import terms_of
 from estimator.model.saved_fit import Array, SavedFit
@@ -26,8 +25,7 @@ from estimator.record.rules.cases import Case, PastLog, StageWork, UsualHours, c
 from estimator.record.rules.evidence import SUSPECT, Finding, conflict, find_on_range, find_on_share, worth_of
 from estimator.record.rules.verdicts import HOLDS, LOOKS, NOT_ENOUGH, SharedError, Verdict, Verdicts
 from estimator.record.workers import each
-from estimator.words.records import Log
-from estimator.words.rules import Rule
+from estimator.words.records import Log, Rule
 from estimator.words.settings.schema import Settings
 
 N_DRAWS = 400

@@ -23,9 +23,12 @@ from matplotlib.text import Text
 from estimator.log.files import save_file
 from estimator.sheets.layouts.letters import (
     PX_PER_INCH,
+    SPACE,
+    Line,
     lettering,
     letters_px,
     points,
+    width_px,
     wrapped,
 )
 
@@ -200,3 +203,16 @@ def save_titled(
                 parse_math=False,
             )
     save(sheet, path, says=says)
+
+
+def write_line(
+    axes: Axes, at: tuple[float, float], line: Line, size_px: float, unit_px: float, palette: Palette
+) -> None:
+    """Writes a line from a place on; unit_px: how many pixels the axes' unit across has."""
+    x, y = at
+    for run in line:
+        colour = palette.oxide if run.accent else palette.ink
+        write(
+            axes, (x, y), run.words, size_px, colour=colour, slanted=run.slanted, bold=run.bold, across="left"
+        )
+        x += (width_px(run.words, size_px, slanted=run.slanted, bold=run.bold) + SPACE * size_px) / unit_px

@@ -9,13 +9,18 @@ from pathlib import Path
 from matplotlib.axes import Axes
 
 from estimator.bench.promises import BenchDay, Promise
-from estimator.sheets.drawing.calendar_tape import hatch_days, lay_calendar
-from estimator.sheets.drawing.mixed_words import write_line
-from estimator.sheets.drawing.style import MARGIN, ON_PAPER, Palette, save_titled, size_px, stringer
-from estimator.sheets.drawing.tape import draw_bracket, hang_plumb, point_beyond
+from estimator.sheets.drawing.style import (
+    MARGIN,
+    ON_PAPER,
+    Palette,
+    save_titled,
+    size_px,
+    stringer,
+    write_line,
+)
+from estimator.sheets.drawing.tape import draw_bracket, hang_plumb, hatch_days, lay_calendar, point_beyond
 from estimator.sheets.layouts.calendar import Away
-from estimator.sheets.layouts.letters import points
-from estimator.sheets.layouts.mixed_words import Line
+from estimator.sheets.layouts.letters import Line, points
 from estimator.sheets.layouts.promises import (
     AIR,
     MARKS,

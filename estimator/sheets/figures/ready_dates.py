@@ -7,9 +7,16 @@ import datetime as dt
 from matplotlib.axes import Axes
 
 from estimator.bench.promises import Promise
-from estimator.sheets.drawing.calendar_tape import hatch_days, lay_calendar
 from estimator.sheets.drawing.style import MARGIN, ON_PAPER, Palette, Place, save_titled, size_px, write
-from estimator.sheets.drawing.tape import draw_boards, draw_rack, hang_words, make_room, say_on_rail
+from estimator.sheets.drawing.tape import (
+    draw_boards,
+    draw_rack,
+    hang_words,
+    hatch_days,
+    lay_calendar,
+    make_room,
+    say_on_rail,
+)
 from estimator.sheets.layouts.calendar import Away
 from estimator.sheets.layouts.promises import ReadyLayout, ten_caption, ten_title
 from estimator.sheets.layouts.standing import stand

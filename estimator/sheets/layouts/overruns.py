@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from estimator.decide.overruns.parts import PARTS
-from estimator.decide.overruns.story import part_words, parts_story, shown_over
+from estimator.decide.overruns.parts import PARTS, part_words, parts_story, shown_over
 from estimator.sheets.layouts.letters import width_px, wrapped
 from estimator.sheets.layouts.tape import TAPE, FigureLayout
 from estimator.words.phrases import say_middle, say_shown, shown_to_add_up

@@ -10,8 +10,7 @@ from dataclasses import replace
 from estimator.bench.jobs import PLACES
 from estimator.bench.promises import SURE, WORTH_A_CALL, BenchDay, Promise, worth_a_call
 from estimator.sheets.layouts.calendar import WEEK, Away, CalendarTape, from_today
-from estimator.sheets.layouts.letters import wrapped
-from estimator.sheets.layouts.mixed_words import Line, Run, set_lines
+from estimator.sheets.layouts.letters import Line, Run, set_lines, wrapped
 from estimator.sheets.layouts.ranges import FILL
 from estimator.sheets.layouts.tape import CLEAR, RAIL
 from estimator.words.dates import A_DAY, say_date, say_day, say_exactly

@@ -7,7 +7,9 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from estimator.sheets.layouts.letters import NARROW, letters_px, width_px
-from estimator.sheets.layouts.standing import stand
+from estimator.sheets.layouts.standing import (
+    stand,
+)
 
 THIN, FIRM = 1.0, 1.6  # pixels: lines
 TAPE = 36.0  # pixels from its upper edge to its lower

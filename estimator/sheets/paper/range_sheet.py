@@ -10,8 +10,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Any
 
+from estimator.forecast.described import WhatIf
 from estimator.forecast.ranges import INK_FROM, Range, StageRange
-from estimator.forecast.what_ifs import WhatIf
 from estimator.said.notes_and_money import note_words
 from estimator.said.range import rests_on
 from estimator.said.told import tell_owner

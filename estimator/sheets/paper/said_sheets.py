@@ -1,24 +1,49 @@
-"""Sheets made of what is said, as plain data: a board that is thought over, a quarter."""
+"""Sheets made of what is said, as plain data: a board that is thought over, a quarter, rules of thumb, the record."""
 
 from __future__ import annotations
 
 import datetime as dt
 import io
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 from estimator.decide.quarter.review import Review
 from estimator.decide.weigh.weighing import Weighing
+from estimator.record.backtest.track_record import TrackRecord
+from estimator.record.rules.verdicts import Verdict, Verdicts
 from estimator.said.parts import Action, Heading, Part, Table
 from estimator.said.quarter import money_sentence, quarter_parts
 from estimator.said.quarter_page_two import page_two
+from estimator.said.record import long_record
+from estimator.said.rules import (
+    CALLED_WRONG,
+    lent_words,
+    past_words,
+    shared_words,
+    summary_words,
+    verdict_words,
+)
 from estimator.said.weigh import ANYWAY, LAW, VALUE, YOURS, ten_pay, weigh_parts
 from estimator.sheets.drawing.style import IN_PRINT, MARGIN, save_titled
 from estimator.sheets.figures.money import save_money
 from estimator.sheets.figures.pay import save_pay
 from estimator.sheets.figures.quarter import body_px, draw_chart, quarter_caption
+from estimator.sheets.figures.record import save_row
+from estimator.sheets.figures.rules import save_rules
 from estimator.sheets.layouts.pay import pay_alt_text, pay_drawing
+from estimator.sheets.layouts.record import (
+    count_lines,
+    heading,
+    last_boards,
+    missed_words,
+    open_words,
+    record_title,
+)
+from estimator.sheets.layouts.rules import rule_rows
 from estimator.words.dates import say_day
+from estimator.words.labels import label
+from estimator.words.phrases import capital, say_count
 from estimator.words.settings.schema import Settings
 
 
@@ -117,5 +142,63 @@ def quarter_sheet(review: Review, settings: Settings) -> dict[str, Any]:
         **page(first, settings, review.quarter.today),
         "money": money,
         "overleaf": blocks(overleaf),
+        "figure": figure,
+    }
+
+
+def record_sheet(record: TrackRecord, settings: Settings) -> dict[str, Any]:
+    """What the sheet says, in its order: blocks are what `record` says after the last twenty."""
+    boards = last_boards(record)
+    figure = None
+    if boards:
+        picture = io.StringIO()
+        save_row(picture, record, wide_px=WIDE_PX, palette=IN_PRINT)
+        says = " ".join([f"{heading(record)}:" if heading(record) else "", *count_lines(record)]).strip()
+        figure = {"svg": picture.getvalue(), "says": says or capital(open_words(boards)) + "."}
+    return {
+        "title": label("record"),
+        "workshop": settings.workshop.name,
+        "day": say_day(dt.date.fromisoformat(record.as_of)) if record.as_of else "",
+        "summary": f"{record_title(record)}.",
+        "figure": figure,
+        "missed": [f"{capital(missed_words(board))}." for board in boards if board.side],
+        "open": capital(open_words(boards)),
+        "blocks": blocks(run_on(long_record(record, settings))),
+    }
+
+
+def rules_sheet(verdicts: Verdicts, settings: Settings, *, today: dt.date) -> dict[str, Any]:
+    """What the sheet says: own rules in the order of the settings, then what all share, then the lent ones counted."""
+    own = [verdict for verdict in verdicts.rules if not verdict.lent]
+    lent = [verdict for verdict in verdicts.rules if verdict.lent]
+    return {
+        "title": "Your rules of thumb",
+        "workshop": settings.workshop.name,
+        "day": say_day(today),
+        "summary": summary_words(own),
+        "rules": [_rule(verdict) for verdict in own],
+        "shared": " ".join(
+            words for words in (shared_words(verdicts.shared), CALLED_WRONG if own else "") if words
+        ),
+        "lent": lent_words(lent),
+    }
+
+
+def _rule(verdict: Verdict) -> dict[str, Any]:
+    """One rule: the restorer's words, the verdict, what past boards say in a line, and its tape."""
+    row = next(iter(rule_rows(Verdicts((verdict,), None))), None)
+    figure = None
+    if row is not None:
+        picture = io.StringIO()
+        save_rules(picture, [replace(row, words="")], title="", wide_px=WIDE_PX, palette=IN_PRINT)
+        cases = f" {say_count(len(row.cases), 'past board')} on the tape." if row.cases else ""
+        figure = {
+            "svg": picture.getvalue(),
+            "says": capital("; ".join(one.words for one in row.brackets)) + f".{cases}",
+        }
+    return {
+        "words": verdict.text or verdict.name,
+        "verdict": f"{capital(verdict_words(verdict))}.",
+        "line": past_words(verdict),
         "figure": figure,
     }

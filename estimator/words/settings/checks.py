@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from itertools import combinations, pairwise
 
 from estimator.words.problems import Place, Problem
-from estimator.words.rules import Rule
+from estimator.words.records import Rule
 from estimator.words.settings.schema import ONCE, Bench, Driver, Kind, Modifier, Settings, Stage
 from estimator.words.settings.values import SETTINGS_FILE, nearest, section_place, shown
 

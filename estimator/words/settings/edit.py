@@ -13,7 +13,7 @@ from typing import Any
 
 from estimator.words.dates import A_DAY
 from estimator.words.errors import UsageError
-from estimator.words.rules import Accepted
+from estimator.words.records import Accepted
 from estimator.words.settings.values import SETTINGS_FILE, as_written, nearest
 
 MARK = "\ufeff"  # that some editors begin a file with

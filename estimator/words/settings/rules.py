@@ -8,8 +8,7 @@ from types import MappingProxyType
 from typing import Any
 
 from estimator.words.problems import Place, Problem
-from estimator.words.records import WAIT_CAUSES
-from estimator.words.rules import ABOUT, SOURCES, Accepted, Rule
+from estimator.words.records import ABOUT, SOURCES, WAIT_CAUSES, Accepted, Rule
 from estimator.words.settings.schema import Settings
 from estimator.words.settings.values import (
     SETTINGS_FILE,

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any
 
-from estimator.words.rules import Rule
+from estimator.words.records import Rule
 
 ONCE = "once"  # the set-up time of a stage, there whenever the stage happens
 LENGTH = "length_ft"  # a board's length as `when` speaks of it

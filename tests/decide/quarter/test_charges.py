@@ -9,8 +9,7 @@ import pytest
 
 from estimator.decide.quarter.charges import charges_of
 from estimator.model.saved_fit import KnownBoard, Materials, SavedFit
-from estimator.words.records import FINISHED
-from estimator.words.rules import Accepted, Rule
+from estimator.words.records import FINISHED, Accepted, Rule
 from estimator.words.settings.schema import Driver, Settings, Stage, Workshop
 
 N = 4000

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from making.quarters import BOARDS, SIX, TODAY, known_of, reviewed, write
 
-from estimator.decide.quarter.periods import Quarter
+from estimator.words.dates import Quarter
 from estimator.words.errors import UnreadableError
 from estimator.words.records import Entry
 

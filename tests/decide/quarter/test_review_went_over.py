@@ -6,9 +6,9 @@ import pytest
 from making.quarters import TODAY, known_of, write
 
 from estimator.decide.overruns.parts import BoardOverrun, BoardOverruns
-from estimator.decide.quarter.periods import Quarter
 from estimator.decide.quarter.review import Known, review_of
 from estimator.log.history import as_it_stood
+from estimator.words.dates import Quarter
 
 
 def over(board, hid):

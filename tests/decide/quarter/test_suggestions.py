@@ -6,9 +6,9 @@ from dataclasses import replace
 import pytest
 from making.verdicts import verdict
 
-from estimator.decide.quarter.cash import Owing
+from estimator.decide.quarter.accounts import Owing
+from estimator.decide.quarter.outcomes import counted, so_many
 from estimator.decide.quarter.pay import Made, Short, log_pays, pay_of
-from estimator.decide.quarter.promises_kept import counted, so_many
 from estimator.decide.quarter.suggestions import (
     DATES,
     Suggestion,

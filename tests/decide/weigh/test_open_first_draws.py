@@ -8,10 +8,9 @@ from making.fits import EFFECTS, RATES, SETTINGS, made_fit
 from making.weighings import BOARD, FIT, SHOP
 
 from estimator.decide.weigh.open_first import Offer, chances_of, draws_of, mean_hours
-from estimator.forecast.answers import answer
+from estimator.forecast.answers import answer, price_for
 from estimator.forecast.calibration import Stretch
 from estimator.forecast.draws import draw_hours
-from estimator.forecast.prices import price_for
 from estimator.forecast.views import work_of_board
 from estimator.model.saved_fit import UNPLANNED, KnownBoard, Materials
 from estimator.words.errors import NoAnswerError

@@ -19,7 +19,7 @@ from estimator.decide.weigh.terms import (
     under_ceiling,
     usual_ceiling,
 )
-from estimator.forecast.prices import price_for
+from estimator.forecast.answers import price_for
 
 N = 200_000
 MIDDLES = np.array([NormalDist().inv_cdf((i + 0.5) / N) for i in range(N)])  # a normal law without luck

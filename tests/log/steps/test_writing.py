@@ -198,7 +198,7 @@ def test_given_back_half_done(day):
     assert done.label == "red nine-four given back, 260 kept"
     board = day.board(RED)
     assert (board.state, board.paid, board.returned) == ("withdrawn", 300, 40)
-    from estimator.decide.quarter.given_back import given_back
+    from estimator.decide.quarter.lost_time import given_back
 
     [one] = given_back(whole(day), day.shop.settings)
     assert (one.hours, one.kept, one.returned, one.ended) == (5, 260, 40, MAY + dt.timedelta(5))

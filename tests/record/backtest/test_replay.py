@@ -23,8 +23,7 @@ from estimator.record.backtest.replay import (
 )
 from estimator.record.backtest.track_record import MEDIAN
 from estimator.words.problems import Place
-from estimator.words.records import Board
-from estimator.words.rules import Rule
+from estimator.words.records import Board, Rule
 
 WEEK = dt.timedelta(days=7)
 

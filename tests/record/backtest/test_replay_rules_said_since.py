@@ -8,9 +8,8 @@ from studies.shops import simulate
 
 from estimator.log.history import History
 from estimator.record.backtest.replay import Replay, eve
-from estimator.record.backtest.replay_dates import STEPS, DateReplay
-from estimator.words.records import FINISHED, WAITING, Board, Log
-from estimator.words.rules import Rule
+from estimator.record.backtest.run import STEPS, DateReplay
+from estimator.words.records import FINISHED, WAITING, Board, Log, Rule
 from estimator.words.settings.schema import Bench, Driver, Settings, Stage
 
 A_DAY = dt.timedelta(days=1)

@@ -5,8 +5,7 @@ import pytest
 
 from estimator.model.fit import fit
 from estimator.record.rules.cases import PastLog, UsualHours, cases_of
-from estimator.words.records import FINISHED, Board, Entry, Log, Wait
-from estimator.words.rules import Rule
+from estimator.words.records import FINISHED, Board, Entry, Log, Rule, Wait
 from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 DAY = dt.date(2026, 3, 2)

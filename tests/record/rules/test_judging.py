@@ -8,7 +8,7 @@ from estimator.demo.workshop import make_shop
 from estimator.forecast.ranges import Spread
 from estimator.model.fit import fit
 from estimator.model.likelihood import Density
-from estimator.model.log_rows import table_of
+from estimator.model.matrices import table_of
 from estimator.model.posterior import normal_posterior
 from estimator.model.priors import terms_of
 from estimator.record.rules.cases import Case
@@ -24,8 +24,7 @@ from estimator.record.rules.judging import (
 )
 from estimator.record.rules.verdicts import Verdicts, verdicts_from_json
 from estimator.words.errors import EstimatorError
-from estimator.words.records import FINISHED, Board, Entry, Log
-from estimator.words.rules import Accepted, Rule
+from estimator.words.records import FINISHED, Accepted, Board, Entry, Log, Rule
 from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 DAY = dt.date(2026, 3, 2)

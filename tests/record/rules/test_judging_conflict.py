@@ -9,7 +9,7 @@ from scipy.stats import norm
 
 from estimator.model.fit import fit
 from estimator.record.rules.judging import CaseDraws, Whole, _conflict, judge, without
-from estimator.words.rules import Rule
+from estimator.words.records import Rule
 
 
 class Fitted:

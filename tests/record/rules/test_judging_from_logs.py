@@ -12,8 +12,7 @@ import pytest
 
 from estimator.model.fit import fit
 from estimator.record.rules.judging import judge
-from estimator.words.records import FINISHED, Board, Entry, Log
-from estimator.words.rules import Rule
+from estimator.words.records import FINISHED, Board, Entry, Log, Rule
 from estimator.words.settings.schema import Driver, Settings, Stage
 
 FIRST_DAY = dt.date(2022, 3, 7)

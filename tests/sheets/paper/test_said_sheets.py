@@ -5,13 +5,13 @@ from making.quarters import TODAY, known_of, write
 from making.read_pdf import read
 from making.weighings import SHOP, moved, standing, weighed
 
-from estimator.decide.quarter.periods import Quarter
 from estimator.decide.quarter.review import Known, review_of
 from estimator.log.history import as_it_stood
 from estimator.said.parts import Action, Heading, Table
 from estimator.said.weigh import LAW, VALUE, weigh_parts
 from estimator.sheets.paper.said_sheets import quarter_sheet, weigh_sheet
 from estimator.sheets.paper.typesetting import pdf
+from estimator.words.dates import Quarter
 
 DAY = dt.date(2026, 10, 1)
 

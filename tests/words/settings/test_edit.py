@@ -9,7 +9,7 @@ from estimator.demo.texts import demo_text
 from estimator.log.edits import keep_accepted
 from estimator.log.store import FileStore
 from estimator.words.errors import UsageError
-from estimator.words.rules import Accepted
+from estimator.words.records import Accepted
 from estimator.words.settings.edit import with_accepted
 from estimator.words.settings.reader import parse_settings
 

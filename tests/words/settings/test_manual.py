@@ -4,7 +4,7 @@ from dataclasses import fields
 
 import pytest
 
-from estimator.words.rules import Rule
+from estimator.words.records import Rule
 from estimator.words.settings.manual import SECTIONS, SettingKey, settings_manual
 from estimator.words.settings.reader import parse_settings
 from estimator.words.settings.rules import RULE_KEYS

@@ -5,7 +5,7 @@ import datetime as dt
 import pytest
 
 from estimator.words.problems import Place
-from estimator.words.rules import Accepted, Rule
+from estimator.words.records import Accepted, Rule
 from estimator.words.settings.reader import parse_settings
 
 SHOP = """

@@ -9,7 +9,7 @@ from studies.shops import simulate
 
 from estimator.log.history import History
 from estimator.record.backtest.replay import replayed
-from estimator.record.backtest.replay_dates import MOST, STEPS, DateReplay
+from estimator.record.backtest.run import MOST, STEPS, DateReplay
 from estimator.words.records import FINISHED, Board, Log, Told, Wait, WeightReading
 
 A_DAY = dt.timedelta(days=1)
@@ -124,7 +124,7 @@ def test_a_new_board_costs_one_forecast(forecasts, monkeypatch):
 KEYS = """
 from estimator.log.history import History
 from estimator.demo.workshop import make_shop
-from estimator.record.backtest.replay_dates import DateReplay
+from estimator.record.backtest.run import DateReplay
 shop = make_shop(1)
 print(sorted(DateReplay.of(History(shop.log, shop.settings)).keys.values()))
 """

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from making.fits import SETTINGS, made_fit, work
 
-from estimator.forecast.prices import materials_of, price_for
+from estimator.forecast.answers import materials_of, price_for
 from estimator.model.materials import lent_per_hour
 from estimator.model.saved_fit import KnownBoard, Materials
 from estimator.words.settings.schema import Workshop

@@ -6,8 +6,8 @@ from dataclasses import replace
 import pytest
 
 from estimator.bench.calendar import Calendar
-from estimator.decide.quarter.missing_data import empty_days
-from estimator.decide.quarter.periods import Quarter
+from estimator.decide.quarter.accounts import empty_days
+from estimator.words.dates import Quarter
 from estimator.words.records import SHOP, Board, Entry, Log, Wait
 from estimator.words.settings.schema import Away
 

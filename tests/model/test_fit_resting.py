@@ -6,11 +6,10 @@ import numpy as np
 import pytest
 from studies.shops import STAGES, simulate
 
-from estimator.model.fit import fit
+from estimator.model.fit import fit, told_by_rules
 from estimator.model.likelihood import Density
-from estimator.model.log_rows import table_of
+from estimator.model.matrices import table_of
 from estimator.model.priors import terms_of
-from estimator.model.resting import told_by_rules
 from estimator.words.records import Log
 
 

@@ -9,10 +9,9 @@ from studies.shops import simulate
 
 from estimator.forecast.draws import Work, draw_hours
 from estimator.model.fit import fit
-from estimator.model.hmc import chains
 from estimator.model.likelihood import Density
-from estimator.model.log_rows import table_of
-from estimator.model.posterior import Posterior, normal_posterior
+from estimator.model.matrices import table_of
+from estimator.model.posterior import Posterior, chains, normal_posterior
 from estimator.model.priors import terms_of
 from estimator.model.saved_fit import SETTLED, SavedFit
 

@@ -5,8 +5,7 @@ import datetime as dt
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.decide.quarter.periods import Quarter, years_before
-from estimator.words.dates import A_DAY
+from estimator.words.dates import A_DAY, Quarter, years_before
 
 DAYS = st.dates(dt.date(1990, 1, 1), dt.date(2090, 1, 1))
 QUARTERS = st.builds(lambda y, q: f"{y}-Q{q}", st.integers(1990, 2090), st.integers(1, 4))

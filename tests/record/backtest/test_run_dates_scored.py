@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from estimator.record.backtest.replay import Forecast
-from estimator.record.backtest.replay_dates import (
+from estimator.record.backtest.run import (
     STEPS,
     WEIGHT,
     date_record,

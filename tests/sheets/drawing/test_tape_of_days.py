@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from estimator.sheets.drawing.calendar_tape import hatch_days, lay_calendar
 from estimator.sheets.drawing.style import ON_PAPER, figure
+from estimator.sheets.drawing.tape import hatch_days, lay_calendar
 from estimator.sheets.layouts.calendar import AIR, BETWEEN, PAD, CalendarTape, from_today
 from estimator.sheets.layouts.letters import width_px
 from estimator.sheets.layouts.tape import CLOSEST, TAPE

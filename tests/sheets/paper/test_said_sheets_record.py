@@ -9,7 +9,7 @@ from estimator.record.backtest.track_record import Count
 from estimator.said.parts import Heading, Table
 from estimator.said.record import record_parts
 from estimator.sheets.layouts.record import missed_words
-from estimator.sheets.paper.record_sheet import record_sheet
+from estimator.sheets.paper.said_sheets import record_sheet
 from estimator.sheets.paper.typesetting import pdf
 
 

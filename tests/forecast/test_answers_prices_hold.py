@@ -11,8 +11,8 @@ import pytest
 from making.fits import SETTINGS, made_fit
 from scipy.special import ndtri
 
+from estimator.forecast.answers import materials_of
 from estimator.forecast.draws import Work
-from estimator.forecast.prices import materials_of
 from estimator.model.materials import learn_materials
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.records import FINISHED

@@ -4,7 +4,7 @@ from dataclasses import replace
 import pytest
 from making.fits import SETTINGS, made_fit
 
-from estimator.forecast.what_ifs import what_ifs
+from estimator.forecast.described import what_ifs
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.errors import NoAnswerError
 

@@ -10,10 +10,10 @@ from making.plainly import Row
 from studies.shops import simulate
 
 from estimator.forecast.draws import Work, draw_hours
-from estimator.model import censoring as in_hand
+from estimator.model import likelihood as in_hand
 from estimator.model.fit import fit
 from estimator.model.likelihood import Density
-from estimator.model.log_rows import table_of
+from estimator.model.matrices import table_of
 from estimator.model.priors import terms_of
 from estimator.words.records import ON_BENCH, WITHDRAWN, Board, Entry, Log
 from estimator.words.settings.schema import Driver, Settings, Stage

@@ -5,7 +5,7 @@ from making.verdicts import verdict
 
 from estimator.record.rules.verdicts import Verdicts
 from estimator.said.rules import NONE_OWN
-from estimator.sheets.paper.rules_sheet import rules_sheet
+from estimator.sheets.paper.said_sheets import rules_sheet
 from estimator.sheets.paper.typesetting import pdf
 
 

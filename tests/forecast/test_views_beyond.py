@@ -11,8 +11,8 @@ from making.fits import SETTINGS, made_fit
 
 from estimator.forecast import draws
 from estimator.forecast.answers import answer
-from estimator.forecast.beyond import most_seen
 from estimator.forecast.draws import Work, draw_hours
+from estimator.forecast.views import most_seen
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.records import FINISHED
 

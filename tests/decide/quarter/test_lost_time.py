@@ -8,7 +8,7 @@ from making.quarters import known_of, reviewed, write
 
 from estimator.log.checks import notes_on
 from estimator.log.money import paid_for
-from estimator.model.log_rows import table_of
+from estimator.model.matrices import table_of
 from estimator.said.quarter import quarter_parts
 from estimator.words.records import Board, Entry, Told
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from estimator.decide.quarter.decision_outcomes import FEW, afterwards
+from estimator.decide.quarter.outcomes import FEW, afterwards
 from estimator.decide.quarter.pay import hours_of, made_ready
 from estimator.words.records import DECLINED, FINISHED, Board, Entry, Log, Told
 from estimator.words.settings.schema import Bench, Settings, Stage, Workshop

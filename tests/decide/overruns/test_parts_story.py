@@ -5,8 +5,15 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from estimator.decide.overruns.parts import PARTS, BoardOverrun, StageOverrun
-from estimator.decide.overruns.story import board_story, named_stages, parts_story, shown_over
+from estimator.decide.overruns.parts import (
+    PARTS,
+    BoardOverrun,
+    StageOverrun,
+    board_story,
+    named_stages,
+    parts_story,
+    shown_over,
+)
 from estimator.words.phrases import say_middle
 from estimator.words.settings.schema import Settings, Stage
 

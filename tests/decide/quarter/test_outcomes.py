@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import binom
 
-from estimator.decide.quarter.promises_kept import counted, so_many
+from estimator.decide.quarter.outcomes import counted, so_many
 from estimator.record.backtest.scores import luck_band
 
 ODDS = st.floats(0.05, 0.99)

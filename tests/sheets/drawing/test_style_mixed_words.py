@@ -3,10 +3,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from matplotlib.colors import to_hex
 
-from estimator.sheets.drawing.mixed_words import write_line
-from estimator.sheets.drawing.style import IN_PRINT, ON_PAPER, figure
-from estimator.sheets.layouts.letters import width_px
-from estimator.sheets.layouts.mixed_words import Run, line_px, set_lines
+from estimator.sheets.drawing.style import IN_PRINT, ON_PAPER, figure, write_line
+from estimator.sheets.layouts.letters import Run, line_px, set_lines, width_px
 
 words = st.lists(
     st.sampled_from(["by", "20", "June:", "7", "times", "seven-four,", "x" * 70]), min_size=1, max_size=6
