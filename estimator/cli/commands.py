@@ -20,6 +20,7 @@ from estimator.cli.import_command import import_command
 from estimator.cli.looks import looks
 from estimator.cli.notes_and_money import money, notes
 from estimator.cli.options import Commands
+from estimator.cli.otherwise import otherwise
 from estimator.cli.overruns import overruns
 from estimator.cli.quarter import quarter
 from estimator.cli.range import range_
@@ -74,6 +75,7 @@ ALL = (
     money,
     new,
     notes,
+    otherwise,
     overruns,
     quarter,
     range_,

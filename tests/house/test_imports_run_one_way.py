@@ -26,7 +26,7 @@ ORDER = {
     "forecast": """looks ranges calibration draws surprises beyond views prices answers described scope_change
                 what_ifs""",
     "bench": """calendar wait_cases waits drying jobs simulation orders promises call_log ics outlook
-                morning""",
+                morning past_jobs""",
     "record": """backtest.scores backtest.track_record backtest.rivals rules.verdicts rules.evidence
                 rules.cases workers backtest.replay backtest.track backtest.replay_dates backtest.run
                 rules.judging""",
@@ -35,10 +35,10 @@ ORDER = {
                 weigh.promise_impact weigh.weighing weigh.advice weigh.assess quarter.cash
                 quarter.given_back quarter.missing_data quarter.waiting_time quarter.promises_kept
                 quarter.work_in_hand quarter.decision_outcomes quarter.control_chart quarter.charges
-                quarter.suggestions quarter.review""",
+                quarter.suggestions quarter.review otherwise""",
     "said": """parts by_rules looks check history owner told telephone ten_boards rules record_scores
                 record range added bench overruns quarter_page_two quarter weigh notes_and_money workshops
-                exchange hours""",
+                exchange hours otherwise""",
     "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words
                 layouts.ranges layouts.pay layouts.promises layouts.record layouts.overruns layouts.rules
                 drawing.style drawing.outlines drawing.tape drawing.calendar_tape drawing.mixed_words
@@ -55,7 +55,7 @@ ORDER = {
                 serving""",
     "cli": """at_work printing options settings_command bench check counter looks overruns range record
                 quarter rules told undo weigh sheet workshops notes_and_money export_command import_command
-                hours commands""",
+                hours otherwise commands""",
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()
