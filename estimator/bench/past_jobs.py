@@ -23,7 +23,7 @@ from estimator.forecast.views import revealing_stage, work_of_board
 from estimator.log.checks import day_shares
 from estimator.log.stage_hours import followers
 from estimator.model.saved_fit import Array, SavedFit
-from estimator.words.dates import A_DAY
+from estimator.words.dates import A_DAY, say_day
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import FINISHED, SHOP, Board, Entry, Log, Wait
 from estimator.words.settings.schema import Settings
@@ -139,7 +139,7 @@ class PastYear:
         ready = np.array([course.ready for course in courses], dtype=float)
         if not np.isfinite(ready).any():
             raise NoAnswerError(
-                f"no board was finished from {first:%-d %B %Y} to {last:%-d %B %Y} whose hours are written down.",
+                f"no board was finished from {say_day(first)} to {say_day(last)} whose hours are written down.",
                 "A past year can be worked otherwise once the log has one.",
             )
         jobs = tuple(course.job(luck, n) for course in courses)

@@ -250,10 +250,9 @@ class Floor:
         some = np.flatnonzero(back | (room > 0) & can.any(axis=1))
         can = can[some]
         begun, ahead, left = self.begun[some], self.ahead[some], room[some]
-        opens = self.opens[np.arange(self.n_jobs), self.next_stage[some]]
-        # boards to be opened up first; boards begun come back before others and may be squeezed in beside the full
-        # bench; then those taken out of turn; then the line
-        for who, more in ((opens, 0), (begun, SQUEEZED_IN), (~begun & ahead, 0), (~begun & ~ahead, 0)):
+        # boards begun come back first and may be squeezed in beside the full bench; then those taken out of
+        # turn; then the line
+        for who, more in ((begun, SQUEEZED_IN), (~begun & ahead, 0), (~begun & ~ahead, 0)):
             takes = can & who
             takes &= np.cumsum(takes, axis=1) <= (left + more)[:, None]
             self.on_bench[some] |= takes
@@ -294,7 +293,7 @@ class Floor:
         self.open[done] ^= self.stage_bits[stages]
         self.undone[done // self.n_jobs] -= (self.open[done] == 0) & self.asked[self.job[done]]
         opened = done[self.opens[self.job[done], stages]]
-        self.begun.reshape(-1)[opened] = self.on_bench.reshape(-1)[opened] = False
+        self.begun.reshape(-1)[opened] = False
         self._stand(done, stages, np.full(len(done), float(day)))
         self._messages(done)
         self._look(row)

@@ -32,8 +32,10 @@ LATE = 7  # days later than as it was from which a board is named as hurt
 class Habit(JsonForm):
     """Another way to work. Everything left out stays as it was.
 
-    places: boards on the bench at once; strip_first: each board is opened up as soon as it comes
-    small_on: weekday, Monday 0, on which small repairs are done, first of all and on no other day
+    places: boards on the bench at once; strip_first: each board is opened up as soon as it comes, beside what stands on
+        the bench, and goes back to its place in line
+    small_on: weekday, Monday 0, on which small repairs are done, first of all, beside what stands on the bench, and on
+        no other day
     days: weekdays of work, each as long as another, so many hours a week as there were
     none: a sort of job that is not taken
     """
@@ -58,7 +60,7 @@ class OneBoard(JsonForm):
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome(JsonForm):
+class UnderHabit(JsonForm):
     """How the year would have gone under a habit, held against the year replayed as it was.
 
     kept, of: days told that would have been kept, of those told; kept_before: in the replay
@@ -95,8 +97,8 @@ class Otherwise(JsonForm):
     last: dt.date
     boards: int
     near: int
-    asked: Outcome | None
-    suggested: Outcome | None
+    asked: UnderHabit | None
+    suggested: UnderHabit | None
     tried: int
 
     @property
@@ -193,11 +195,12 @@ def _replayed(year: PastYear, settings: Settings, habit: Habit) -> Finished:
         if habit.none and board.kind == habit.none:
             jobs[i] = replace(jobs[i], hours=np.zeros_like(jobs[i].hours), waits=np.zeros_like(jobs[i].waits))
         if habit.strip_first:
-            jobs[i] = replace(jobs[i], opens=opening_of(jobs[i], settings))
+            opens = opening_of(jobs[i], settings)
+            jobs[i] = replace(jobs[i], opens=opens, rack=jobs[i].rack | opens)
         if small and board.kind == small:
             shut = np.array([(monday + n) % WEEK != habit.small_on for n in range(WEEK)])
-            first = np.full(len(jobs[i].stages), -1.0)
-            jobs[i] = replace(jobs[i], closed=shut, turns=first)  # first of all on their day
+            first = np.full(len(jobs[i].stages), -1.0)  # of all on their day, beside what stands on the bench
+            jobs[i] = replace(jobs[i], closed=shut, turns=first, rack=np.ones_like(jobs[i].rack))
             order[i] -= len(jobs)
     capacity = _Moved(year, habit.days) if habit.days else _AsWorked(year)
     return simulate(
@@ -246,7 +249,7 @@ class _Moved:
         return float(self.year.at_work(from_, first + WEEK - from_, 1).sum())
 
 
-def _outcome(year: PastYear, settings: Settings, habit: Habit, before: Finished) -> Outcome:
+def _outcome(year: PastYear, settings: Settings, habit: Habit, before: Finished) -> UnderHabit:
     """What a habit would have changed."""
     after = _replayed(year, settings, habit)
     taken = np.array([not habit.none or board.kind != habit.none for board in year.boards])
@@ -279,7 +282,7 @@ def _outcome(year: PastYear, settings: Settings, habit: Habit, before: Finished)
     )
     later = after.ready[:, 0] - before.ready[:, 0]
     hurt = {board.board for i, board in enumerate(year.boards) if within[i] and taken[i] and later[i] > LATE}
-    return Outcome(
+    return UnderHabit(
         habit=habit,
         kept=int(kept_after[0]),
         kept_before=int(kept_before[0]),

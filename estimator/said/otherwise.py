@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from estimator.decide.otherwise import LATE, SURE, Habit, OneBoard, Otherwise, Outcome
+from estimator.decide.otherwise import LATE, SURE, Habit, OneBoard, Otherwise, UnderHabit
 from estimator.said.parts import Heading, Part, Table
 from estimator.words.dates import WEEKDAYS, say_exactly, short_weekday
 from estimator.words.money import say_money
@@ -56,13 +56,13 @@ def habit_words(habit: Habit) -> str:
 def _near(said: Otherwise) -> str:
     """How near the replay comes."""
     return (
-        f"The year from {say_exactly(said.first, said.last)} to {say_exactly(said.last, said.last)}, worked once more as "
-        f"it was, with the hours, waits and days at work in your log: {said.near} of {say_count(said.boards, 'board')} "
-        "come out ready within a week of the day on which they were."
+        f"The year from {say_exactly(said.first, said.last)} to {say_exactly(said.last, said.last)}, worked once more "
+        f"as it was, with the hours, waits and days at work in your log: {said.near} of "
+        f"{say_count(said.boards, 'board')} come out ready within a week of the day on which they were."
     )
 
 
-def _outcome(one: Outcome, settings: Settings) -> Iterable[Part]:
+def _outcome(one: UnderHabit, settings: Settings) -> Iterable[Part]:
     """What a habit would have changed."""
     money = settings.workshop.currency
     yield Heading(capital(habit_words(one.habit)))
