@@ -104,6 +104,7 @@ class Shop:
     record = _now(Snapshot.record)
     overruns = _now(Snapshot.overruns)
     looks = _now(Snapshot.looks)
+    otherwise = _now(Snapshot.otherwise)
     money = _now(Snapshot.money)
     quarter = _now(Snapshot.quarter)
     fit = _now(Snapshot.fit)

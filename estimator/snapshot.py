@@ -14,7 +14,7 @@ from estimator.as_of import LogAsOf, Once, Workbench, untaught
 from estimator.log.cache import keep, kept
 from estimator.log.names import board_named
 from estimator.log.store import Reading
-from estimator.words.errors import EstimatorError, NoAnswerError, UnreadableError, UsageError
+from estimator.words.errors import EstimatorError, NoAnswerError, UsageError
 from estimator.words.problems import Place, Problem, in_order
 from estimator.words.records import FINISHED, Board, Log
 from estimator.words.settings.schema import Settings
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
     from estimator.bench.promises import BenchDay, Promise
     from estimator.decide.looks import Looks
+    from estimator.decide.otherwise import Habit, Otherwise
     from estimator.decide.overruns.overruns import Overruns
     from estimator.decide.quarter.review import Known, Review
     from estimator.decide.weigh.promise_impact import Added
@@ -206,19 +207,17 @@ class Snapshot:
         Raises UsageError for an unknown board, name or view; UnreadableError for a value that cannot be read;
         NoAnswerError where neither rules nor log can tell.
         """
-        from estimator.forecast.answers import answer
+        from estimator.forecast.answers import answer, hours_to_pass
         from estimator.forecast.described import described, taken_as_none
         from estimator.forecast.looks import worth_saying
         from estimator.forecast.views import VIEWS
 
         if view is not None and view not in VIEWS:
             raise UsageError(f'"{view}" is no view.', f"Views are {', '.join(VIEWS)}.")
-        if isinstance(board, str):
-            self._of.refuse_unknown(board, DESCRIBE)
-        fit = self.fit()
         none: tuple[str, ...] = ()
         if isinstance(board, str):
-            wanted = board_named(board, fit.boards, DESCRIBE)
+            self._of.refuse_unknown(board, DESCRIBE)
+            wanted = board_named(board, self.fit().boards, DESCRIBE)
             if change:
                 wanted = described(change, self.settings, wanted)
                 view = view or ("before" if wanted.state == FINISHED else None)
@@ -226,12 +225,7 @@ class Snapshot:
             wanted = described(board, self.settings)
             view = view or "before"
             none = taken_as_none(board, wanted, self.settings)
-        hours = [] if over is None else [over] if isinstance(over, int | float) else list(over)
-        if any(not 0 <= h < 1e6 for h in hours):
-            raise UnreadableError(
-                "Hours to pass must be a number of hours.", "Write for instance 40.", field="over"
-            )
-        stretch = self._bench.stretch()
+        fit, stretch, hours = self.fit(), self._bench.stretch(), hours_to_pass(over)
         said = answer(
             fit, wanted, self.settings, odds=odds, view=view, over=hours, seed=self.seed, stretch=stretch
         )
@@ -439,6 +433,12 @@ class Snapshot:
         from estimator.decide.looks import looks_of
 
         return looks_of(self.known[0].boards, self.settings)
+
+    def otherwise(self, habit: Habit | None = None) -> Otherwise:
+        """The past year worked once more as it was, then under a habit, or each of a few; see decide.otherwise."""
+        from estimator.decide.otherwise import last_year_otherwise
+
+        return last_year_otherwise(self.known[0], self.settings, self.fit(), habit, seed=self.seed)
 
     def money(self, first: dt.date | None = None, last: dt.date | None = None) -> MoneySums:
         """What came in and went out from one day to another, both included, by what for and by board; None: no end."""

@@ -41,6 +41,10 @@ class Job:
     seasonal: (n_stages,), whether the wait is as many times as long as the season of its first day says
     place: bench, rack or queue on day 0
     first: (n_draws,), day before which nothing can begin
+    opens: (n_stages,), stages that are done before any other work as soon as they may begin, after which the board goes
+        back to its place in line; None: none
+    turns: (n_stages,), the hours of a day go to the stage with the lowest number first; None: as the order has it
+    closed: (7,), days modulo 7 on which nobody works on it; None: none
     """
 
     board: str
@@ -54,6 +58,9 @@ class Job:
     seasonal: NDArray[np.bool_]
     place: str
     first: Array
+    opens: NDArray[np.bool_] | None = None
+    turns: Array | None = None
+    closed: NDArray[np.bool_] | None = None
 
     @property
     def n_draws(self) -> int:

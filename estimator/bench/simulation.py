@@ -74,7 +74,8 @@ class Floor:
         self.follows = np.zeros((n * s, s), dtype=bool)  # [job and stage]: what comes after
         # bits of the stages that come before, and after
         self.waits_for, self.later = np.zeros((2, n, s), dtype=np.int64)
-        self.rack, self.seasonal = np.zeros((2, n, s), dtype=bool)
+        self.rack, self.seasonal, self.opens = np.zeros((3, n, s), dtype=bool)
+        self.turn, self.closed = np.zeros((n, s)), np.zeros((7, n), dtype=bool)
         for j, job in enumerate(self.jobs):
             self._take_in(j, job, cells)
         self.todo, self.session, self.waits, self.free = (cell.reshape(-1) for cell in cells)
@@ -118,6 +119,12 @@ class Floor:
         self.waits_for[j, :k] = before @ bits
         self.later[j, :k] = before.T @ bits
         self.rack[j, :k], self.seasonal[j, :k] = job.rack[at], job.seasonal[at]
+        if job.opens is not None:
+            self.opens[j, :k] = job.opens[at]
+        if job.turns is not None:
+            self.turn[j, :k] = job.turns[at]
+        if job.closed is not None:
+            self.closed[:, j] = job.closed
 
     @property
     def at_work(self) -> bool:
@@ -202,7 +209,7 @@ class Floor:
         self.on_bench &= self.next_free < day - 1 + STANDS
         if not working.any():
             return False
-        able = (self.next_free <= day) & working[:, None]
+        able = (self.next_free <= day) & working[:, None] & ~self.closed[day % len(self.closed)]
         # who takes the places that are free, then in which turn the boards on the bench get the day's hours
         self._places(able)
         here, job = np.nonzero(able & (self.on_bench | self.next_rack))
@@ -230,7 +237,8 @@ class Floor:
     def _turns(self, day: int, draw: NDArray[np.int64], job: NDArray[np.int64]) -> NDArray[np.int64]:
         """Of these boards, by draw and in order, those first whose turn comes first: a board's luck is its own."""
         if self.shuffled is None:
-            return np.arange(len(draw))
+            stage = self.next_stage[draw, job]
+            return np.lexsort((np.arange(len(draw)), self.turn[job, stage], ~self.opens[job, stage], draw))
         luck = np.random.default_rng([self.shuffled, day]).random((self.n_jobs, self.n_draws))
         return np.argsort(draw + luck[self.by_rank[job], self.draw[draw]], kind="stable")
 
@@ -284,6 +292,8 @@ class Floor:
         done, stages = row[over], stage[over]
         self.open[done] ^= self.stage_bits[stages]
         self.undone[done // self.n_jobs] -= (self.open[done] == 0) & self.asked[self.job[done]]
+        opened = done[self.opens[self.job[done], stages]]
+        self.begun.reshape(-1)[opened] = False
         self._stand(done, stages, np.full(len(done), float(day)))
         self._messages(done)
         self._look(row)

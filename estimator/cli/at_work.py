@@ -26,6 +26,7 @@ DOING = {  # by command
     "money": "Adding up",
     "new": "Writing the workshop",
     "notes": "Reading your notes",
+    "otherwise": "Working the year once more",
     "overruns": "Looking back at what each board took",
     "quarter": "Looking back",
     "range": "Working out the hours",

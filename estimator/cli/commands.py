@@ -27,6 +27,7 @@ WHERE = {  # each command's module, in which it is the function of that name
     "money": "notes_and_money:money",
     "new": "workshops:new",
     "notes": "notes_and_money:notes",
+    "otherwise": "otherwise:otherwise",
     "overruns": "overruns:overruns",
     "quarter": "quarter:quarter",
     "range": "range:range_",

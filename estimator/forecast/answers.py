@@ -240,6 +240,16 @@ WORTH_ASKING = 1.0  # hours; what narrows less is not asked
 MOST_GRADES = 12  # of an answer that is a measure
 
 
+def hours_to_pass(over: float | Sequence[float] | None) -> list[float]:
+    """Hours whose chance of being passed is asked for, one by one. Raises UnreadableError for what are no hours."""
+    hours = [] if over is None else [over] if isinstance(over, int | float) else list(over)
+    if any(not 0 <= h < 1e6 for h in hours):
+        raise UnreadableError(
+            "Hours to pass must be a number of hours.", "Write for instance 40.", field="over"
+        )
+    return hours
+
+
 def answer(
     fit: SavedFit,
     board: KnownBoard,

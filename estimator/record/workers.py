@@ -16,6 +16,10 @@ def each(work: Callable[..., T], many: Iterable[tuple[object, ...]], *, jobs: in
 
     many: the arguments of each call; jobs: processes at once, as joblib counts them
 
+    The processes are those of joblib's backend, loky unless the caller chose another by `joblib.parallel_config`, so
+    that the work can be shared out among machines. A backend that hands nothing over before all is done, as
+    multiprocessing, is heard at its end.
+
     Where it is left before its end, also by an error or a signal, the processes are ended.
 
     >>> sorted(each(divmod, [(7, 2), (9, 4)], jobs=1))
@@ -23,9 +27,14 @@ def each(work: Callable[..., T], many: Iterable[tuple[object, ...]], *, jobs: in
     """
     from joblib import Parallel, delayed
 
+    calls = (delayed(work)(*arguments) for arguments in many)
     with _safe_path():
-        shared = Parallel(n_jobs=jobs, return_as="generator_unordered")
-        done = shared(delayed(work)(*arguments) for arguments in many)
+        try:
+            shared = Parallel(n_jobs=jobs, return_as="generator_unordered")
+        except ValueError:  # of joblib, where the backend can only hand over all at once
+            yield from Parallel(n_jobs=jobs)(calls)
+            return
+        done = shared(calls)
         try:
             yield from done
         finally:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from statistics import NormalDist
 from types import MappingProxyType
 
@@ -290,6 +290,10 @@ class Log:
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "by_id", MappingProxyType({b.board: b for b in self.boards}))
+
+    def __reduce__(self) -> tuple[type[Log], tuple[object, ...]]:
+        """How it is sent to another process: a view of a mapping cannot be, so boards are found anew there."""
+        return Log, tuple(getattr(self, one.name) for one in fields(self) if one.init)
 
     @property
     def last_entry(self) -> Date | None:

@@ -1,6 +1,7 @@
 """The days to come: exact where they can be worked out by hand, and the same as a slow replay everywhere."""
 
 import csv
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -371,3 +372,32 @@ def test_a_board_that_can_never_be_finished_is_named_and_ends_the_search(job, op
     with pytest.raises(NoAnswerError, match=said) as told:
         run(job, **options)
     assert "board b" in str(told.value)
+
+
+def test_a_board_is_not_worked_on_on_days_on_which_it_is_closed():
+    shut = np.array([True, True, False, False, False, False, False])
+    assert ready(replace(a_job([1]), closed=shut), a_job([1], name="c")) == [2, 0]
+
+
+def test_the_hours_of_a_day_go_to_the_stage_whose_turn_is_first():
+    late, soon = (
+        replace(a_job([6]), turns=np.array([5.0])),
+        replace(a_job([6], name="c"), turns=np.array([2.0])),
+    )
+    assert ready(late, soon) == [1, 0]
+    assert ready(a_job([6]), a_job([6], name="c")) == [0, 1]
+
+
+def test_a_board_is_opened_up_as_soon_as_it_comes_and_then_waits_its_turn():
+    opens = np.array([True, False])
+    one, two = (replace(a_job([3, 12], [4, 0], rack=(0,), name=name), opens=opens) for name in "ab")
+    plain = [a_job([3, 12], [4, 0], rack=(0,), name=name) for name in "ab"]
+    both = run(one, two, places=1)
+    assert both.started[:, 0].tolist() == [0, 0]
+    # dry on Friday: five hours of a, six on Monday and the last on Tuesday; b gets the place the day after
+    assert both.ready[:, 0].tolist() == run(*plain, places=1).ready[:, 0].tolist() == [8, 10]
+    # a board that comes on Friday is stripped before the other goes on, and still has its place behind it
+    late = replace(two, first=np.array([4.0]))
+    long = replace(one, hours=np.array([[3.0], [16.0]]))
+    assert run(long, late, places=1).ready[:, 0].tolist() == [9, 14]
+    assert run(long, replace(plain[1], first=np.array([4.0])), places=1).ready[0, 0] == 8

@@ -24,16 +24,17 @@ ORDER = {
     "model": "saved_fit quantities matrices priors stage_sums likelihood posterior materials fit",
     "forecast": "looks ranges calibration draws surprises views answers described scope_change",
     "bench": """calendar wait_cases waits drying jobs simulation orders promises call_log ics outlook
-                morning""",
+                morning past_jobs""",
     "record": """backtest.scores backtest.track_record backtest.rivals rules.verdicts rules.evidence
                 rules.cases workers backtest.replay backtest.track backtest.run rules.judging""",
     "decide": """looks quarter.pay overruns.expected_by_scope overruns.parts overruns.variance_shares
                 overruns.overruns weigh.terms weigh.worth weigh.open_first weigh.promise_impact
                 weigh.weighing weigh.advice weigh.assess quarter.work_in_hand quarter.control_chart
                 quarter.charges quarter.lost_time quarter.outcomes quarter.accounts quarter.suggestions
-                quarter.review""",
+                quarter.review otherwise""",
     "said": """parts looks check history owner told telephone ten_boards rules record_scores record range
-                added bench overruns quarter_page_two quarter weigh notes_and_money workshops exchange hours""",
+                added bench overruns quarter_page_two quarter weigh notes_and_money workshops exchange hours
+                otherwise""",
     "sheets": """layouts.letters drawing.style paper.board_facts paper.week_sheet paper.typesetting
                 layouts.standing layouts.tape layouts.calendar layouts.ranges layouts.pay layouts.promises
                 layouts.record layouts.overruns layouts.rules figures.reasons figures.money drawing.outlines
@@ -49,7 +50,7 @@ ORDER = {
                 serving""",
     "cli": """at_work printing options settings_command bench check counter looks overruns range record
                 quarter rules told undo weigh sheet workshops notes_and_money export_command import_command
-                hours commands""",
+                hours otherwise commands""",
 }
 PLACES = [
     f"{package}.{module}".strip(".") for package, modules in ORDER.items() for module in modules.split()

@@ -1,10 +1,13 @@
 """Past boards forecast anew: from what was known then, and from nothing else."""
 
 import datetime as dt
+from contextlib import ExitStack
 from dataclasses import replace
 
 import numpy as np
 import pytest
+from distributed import Client, LocalCluster
+from joblib import parallel_config
 from making.processes import said_by_others
 from studies.shops import simulate
 
@@ -156,6 +159,17 @@ def test_two_processes_say_what_one_does(forecasts):
     few = Replay.of(LOG, SETTINGS, (LOG.boards[0], LOG.boards[6]), 0)
     assert len(few.groups(few.boards)) == 2
     assert replayed(few, {}, jobs=2).items() <= forecasts.items()
+
+
+@pytest.mark.parametrize("backend", ["multiprocessing", "threading", "dask"])
+def test_any_backend_of_joblib_says_what_one_process_does(forecasts, backend):
+    few = Replay.of(LOG, SETTINGS, (LOG.boards[0], LOG.boards[6]), 0)
+    with ExitStack() as open_:
+        if backend == "dask":  # a co-operative's machines, here two processes of this one
+            cluster = LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None)
+            open_.enter_context(Client(open_.enter_context(cluster)))
+        open_.enter_context(parallel_config(backend=backend))
+        assert replayed(few, {}, jobs=2).items() <= forecasts.items()
 
 
 def test_rivals_wait_until_they_have_something_to_go_by(forecasts):

@@ -1,0 +1,35 @@
+"""`estimator otherwise` on the invented workshop."""
+
+import json
+
+
+def test_the_invented_workshop_says_how_near_it_comes_and_what_a_place_more_would_do(run, demo_folder):
+    said = run("otherwise", "--places", "4", "--shop", demo_folder).stdout
+    kept = json.loads(run("otherwise", "--places", "4", "--shop", demo_folder, "--json").stdout)
+
+    assert said.startswith(
+        "Last year, worked otherwise\nThe year from Wed 1 October 2025 to Wed 30 September"
+    )
+    assert f"{kept['near']} of {kept['boards']} boards come out ready within a week" in said
+    assert "\n\n4 boards on the go at once\nDays told that would have been kept: " in said
+    assert kept["asked"]["habit"]["places"] == 4
+    assert kept["near"] >= 0.75 * kept["boards"]
+
+
+def test_without_an_option_a_few_habits_are_tried(run, demo_folder):
+    kept = json.loads(run("otherwise", "--shop", demo_folder, "--json").stdout)
+    assert kept["asked"] is None
+    assert kept["tried"] == 8
+
+
+def test_what_is_no_day_or_no_sort_is_refused(run, demo_folder):
+    day = run("otherwise", "--small-on", "someday", "--shop", demo_folder, exit_code=2)
+    sort = run("otherwise", "--none", "gun", "--shop", demo_folder, exit_code=2)
+    assert "'someday' is no day of the week. Write it as Mon or Sun." in day.stderr
+    assert "'gun' was no sort of job in that year. There were: major, minor, partial." in sort.stderr
+
+
+def test_a_workshop_without_hours_has_no_year(run, tmp_path):
+    run("new", tmp_path / "own")
+    said = run("otherwise", "--shop", tmp_path / "own", exit_code=1)
+    assert "no hours are written down" in said.stderr

@@ -1,0 +1,178 @@
+"""Last year under another habit: by hand, by shops that are played by plain rules, and by what must not change it."""
+
+import datetime as dt
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from bench.test_past_jobs import SETTINGS, NoLuck, day, finished
+from making.played_shop import one_shop
+
+from estimator.bench.past_jobs import PastYear
+from estimator.decide.otherwise import Habit, habits, otherwise, small_kind, weekday, weekdays
+from estimator.words.errors import UsageError
+from estimator.words.records import Entry, Log, Told, Wait
+
+# one place, six hours from Monday to Friday: a major of twelve hours, a small repair of six, a major of six that
+# has to dry for ten days once it is stripped
+LOG = Log(
+    boards=(
+        finished("a", 0, 1, kind="major", price_charged=500.0, materials=50.0),
+        finished("b", 0, 2, kind="minor", price_charged=100.0),
+        finished("c", 0, 14, kind="major", price_charged=300.0),
+    ),
+    entries=(
+        Entry("a", day(0), "infill", 6.0),
+        Entry("a", day(1), "infill", 6.0),
+        Entry("b", day(2), "infill", 6.0),
+        Entry("c", day(3), "strip", 3.0),
+        Entry("c", day(14), "infill", 3.0),
+    ),
+    told=(
+        Told("a", day(0), first=day(0), last=day(1)),
+        Told("b", day(0), first=day(0), last=day(1)),
+        Told("c", day(0), first=day(12), last=day(12)),
+    ),
+    waits=(Wait("c", day(3), day(13), "drying"),),
+)
+
+
+class AsItWent(NoLuck):
+    """No luck at all."""
+
+    def hours(self, _board):
+        return {}
+
+    def waited(self, _board, _cause):
+        return np.full(self.n, 10.0)
+
+
+def year_of(log=LOG, settings=SETTINGS, last=14):
+    return PastYear.of(log, settings, day(last), AsItWent(), 2)
+
+
+def asked(habit, log=LOG, settings=SETTINGS):
+    return otherwise(year_of(log, settings), settings, habit).asked
+
+
+def days_of(outcome):
+    return [one.otherwise and (one.otherwise - day(0)).days for one in outcome.boards]
+
+
+def test_worked_once_more_as_it_was_it_comes_out_as_it_was():
+    said = otherwise(year_of(), SETTINGS, Habit(places=1))
+    assert (said.boards, said.near) == (3, 3)
+    assert [(one.was - day(0)).days for one in said.asked.boards] == [1, 2, 14]
+    assert [(one.replayed - day(0)).days for one in said.asked.boards] == [1, 2, 14]
+    assert days_of(said.asked) == [1, 2, 14]
+    assert (said.asked.kept, said.asked.kept_before, said.asked.of) == (1, 1, 3)
+    assert said.asked.pay == said.asked.pay_before == 850
+
+
+def test_small_repairs_on_tuesdays_come_first_there_and_the_major_waits_a_day():
+    said = asked(Habit(small_on=1))
+    assert days_of(said) == [2, 1, 14]
+    assert (said.kept, said.kept_before) == (1, 1)  # the small one is kept, the major no more
+
+
+def test_stripped_as_soon_as_it_comes_the_wet_one_dries_while_others_are_worked_on():
+    said = asked(Habit(strip_first=True))
+    # three hours of stripping on Monday put a off by as much, to Wednesday; b has the place from the next morning on,
+    # and there are three hours on Thursday, then none until the Monday on which c was done in truth
+    assert days_of(said) == [2, 14, 15]
+    assert [one.board for one in said.hurt] == ["b"]
+
+
+def test_a_sort_that_is_not_taken_is_in_neither_count():
+    said = asked(Habit(none="major"))
+    assert days_of(said) == [None, 0, None]
+    assert (said.kept, said.kept_before, said.of) == (1, 0, 1)
+    assert (said.pay, said.pay_before) == (100, 850)
+    assert said.sure == 0  # more kept for less pay is no better
+
+
+def test_other_days_have_the_hours_of_their_week():
+    room = replace(SETTINGS, bench=replace(SETTINGS.bench, places=3, most_hours_a_day_on_one_board=12.0))
+    assert days_of(asked(Habit(days=(2,)), settings=room)) == [2, 2, 16]  # 21 hours on that Wednesday
+
+
+def test_whom_it_hurts_is_named():
+    settings = replace(SETTINGS, bench=replace(SETTINGS.bench, most_hours_a_day_on_one_board=1.0))
+    said = asked(Habit(days=(4,)), settings=settings)
+    late = [one.board for one in said.boards if (one.otherwise - one.replayed).days > 7]
+    assert [one.board for one in said.hurt] == late
+
+
+def test_where_the_replay_is_not_near_nothing_else_is_said():
+    boards = tuple(finished(name, 0, 40 + n) for n, name in enumerate("abcd"))
+    rows = tuple(
+        Entry(name, day(7 * week + n), ("strip", "infill")[week > 2], 6.0)
+        for week in range(6)
+        for n, name in enumerate("abcd")
+    )
+    # four boards side by side all the while, in a shop that says it has one place
+    said = otherwise(year_of(Log(boards, rows), last=43), SETTINGS, Habit(places=2))
+    assert said.near < 3
+    assert not said.near_enough
+    assert said.asked is None
+    assert otherwise(year_of(Log(boards, rows), last=43), SETTINGS).tried == 0
+
+
+def test_a_year_later_it_says_the_same():
+    weeks = dt.timedelta(days=364)
+
+    def later(one):
+        moved = {
+            name: getattr(one, name) + weeks
+            for name in one.__slots__
+            if isinstance(getattr(one, name), dt.date)
+        }
+        return replace(one, **moved)
+
+    log = Log(*(tuple(map(later, rows)) for rows in (LOG.boards, LOG.entries, LOG.told, LOG.waits)))
+    then = otherwise(year_of(log, last=14 + 364), SETTINGS, Habit(small_on=1)).asked
+    now = asked(Habit(small_on=1))
+    assert (then.kept, then.pay, then.sure) == (now.kept, now.pay, now.sure)
+    assert [one.otherwise - weeks for one in then.boards] == [one.otherwise for one in now.boards]
+
+
+def test_the_order_of_the_log_does_not_matter():
+    turned = Log(LOG.boards[::-1], LOG.entries[::-1], LOG.told[::-1], LOG.waits)
+    assert asked(Habit(small_on=1), turned) == asked(Habit(small_on=1))
+
+
+@pytest.mark.parametrize(
+    ("habit", "why"),
+    [
+        (Habit(places=0), "there has to be one at least"),
+        (Habit(none="gun"), "There were: major, minor"),
+    ],
+)
+def test_a_habit_that_cannot_be_is_refused(habit, why):
+    with pytest.raises(UsageError, match=why):
+        otherwise(year_of(), SETTINGS, habit)
+
+
+def test_habits_that_are_tried_are_those_that_the_shop_could_have():
+    year = year_of()
+    assert small_kind(year) == "minor"
+    assert list(habits(year, SETTINGS)) == [
+        Habit(places=2), Habit(strip_first=True), *(Habit(small_on=n) for n in range(5))
+    ]  # fmt: skip
+
+
+def test_days_of_the_week_by_their_names():
+    assert weekdays("Fri-Mon") == (0, 4, 5, 6)
+    assert weekday("thursday") == 3
+    for wrong in ("", " , ", "someday", "Mon-"):
+        with pytest.raises(UsageError):
+            weekdays(wrong)
+
+
+def test_shops_played_by_plain_rules_under_both_habits_agree_in_sign():
+    """The study has 200 shops; these are four of other seeds."""
+    tried = (Habit(places=1), Habit(small_on=4))
+    rows = [row for seed in range(11, 15) for row in one_shop(seed, tried)]
+    speaks = [row for row in rows if "said" in row and (row["low"] > 0 or row["high"] < 0)]
+    assert len(speaks) >= 3
+    assert all(row["truth"] * (1 if row["low"] > 0 else -1) > 0 for row in speaks)
