@@ -162,8 +162,18 @@ def _arrived(files: Iterable[Path], settings: Settings, answers: Mapping[str, st
             arrived.problems.append(Problem(table.place, "", "no row at its head names the columns", cure))
         for table in unread if len(unread) < len(tables) else ():
             arrived.notes.append(f"No row of the sheet “{table.title}” names columns, and it is left out.")
+        before = len(arrived.sheets), len(arrived.problems)
         for known in filter(None, (known for _, known in read)):
             _stranger(known, words, answers, arrived)
+        if len(strangers) == len(tables) > len(unread) and before == (
+            len(arrived.sheets),
+            len(arrived.problems),
+        ):
+            wrong, cure = (
+                "nothing in it is like a sheet of a log",
+                "Write above each column what stands in it.",
+            )
+            arrived.problems.append(Problem(Place(file.name), "", wrong, cure))
     return arrived
 
 

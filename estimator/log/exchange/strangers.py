@@ -27,7 +27,7 @@ from estimator.log.exchange.usual_words import ASSESSED, FOUND, HOURLY, USUAL, a
 from estimator.log.tables import Cells, CellValue, empty, letters, shown
 from estimator.words.errors import UnreadableError
 from estimator.words.problems import Place, Problem
-from estimator.words.settings.schema import Settings
+from estimator.words.settings.schema import DECIMALS, Settings
 
 A_SPAN = re.compile(  # of which the rows below are
     r"(?:(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*|week \d+|q ?[1-4]|(?:19|20)\d\d| )+"
@@ -197,18 +197,20 @@ class Vocabulary:
         """Whether a cell reads as what a column of ours holds; a date that can be two days does."""
         sheet, column = ("hours", "hours") if target.startswith(STAGE) else (sheet, target)
         kind = SHEETS[sheet].get(column, "")
+        if unit and unit not in UNITS_OF.get(kind, (unit,)):
+            return False
         if kind in {"board", "boards", "text", "id", "stage"}:
             return not isinstance(cell, bool) and (kind != "stage" or self._a_stage(cell))
         value = with_unit(cell, unit, kind)
         if kind == "date":
             return any(replace_dates(self.settings, style).cell(sheet, column, value)[1] for style in STYLES)
-        if isinstance(value, str):
-            value = in_plain_figures(value, ".")
-        if not kind and (side := column.partition("_")[0] + "_") in {LOOKED, TURNED_OUT, ASKED_LATER}:
-            return self._an_amount(column.removeprefix(side), value)
         if kind in {"length", "width"} and isinstance(value, int | float) and 3 <= value <= 13:
             return True  # feet, and asked about
-        return self.canon.cell(sheet, column, value)[1]
+        marks = DECIMALS if isinstance(value, str) else ("",)  # 1.234 is read as either, and asked about
+        values = [in_plain_figures(value, mark) if isinstance(value, str) else value for mark in marks]
+        if not kind and (side := column.partition("_")[0] + "_") in {LOOKED, TURNED_OUT, ASKED_LATER}:
+            return any(self._an_amount(column.removeprefix(side), one) for one in values)
+        return any(self.canon.cell(sheet, column, one)[1] for one in values)
 
     def _a_stage(self, cell: CellValue) -> bool:
         return plain(cell) in self.canon.stages or bool(self.stages.get(_stems(words_of(cell))))
@@ -222,6 +224,13 @@ class Vocabulary:
         return True
 
 
+HOURLY_UNITS, LONG_UNITS, NO_UNITS = ("h", "days", "min"), ("ft", "in", "cm", "mm", "m"), ()
+UNITS_OF: Mapping[str, tuple[str, ...]] = {  # that a column of a kind may have in its name
+    **dict.fromkeys(("hours", "hours_range"), HOURLY_UNITS),
+    **dict.fromkeys(("length", "width"), LONG_UNITS),
+    **dict.fromkeys(("date", "money", "own_money", "odds", "yes_no"), NO_UNITS),
+    "weight": ("kg", "lb"),
+}
 STYLES = ("day-month", "month-day")
 
 
@@ -326,7 +335,7 @@ def _header(sheet: FoundTable, words: Vocabulary) -> int:
     for at, (number, row) in enumerate(sheet.rows):
         if number > sheet.rows[0][0] + SEARCHED or at >= SEARCHED:
             break
-        texts = [cell for cell in row if isinstance(cell, str) and not empty(cell)]
+        texts = [cell for cell in row if isinstance(cell, str) and any(map(str.isalpha, cell))]
         filled = sum(not empty(cell) for cell in row)
         if len(texts) < 2 or len(texts) < 0.8 * filled or at + 1 == len(sheet.rows):
             continue

@@ -196,15 +196,20 @@ def test_what_is_clear_is_taken(tmp_path, case):
 
 # header, cells, and the keys of what is asked: nothing of this may be guessed
 UNCLEAR = {
-    "a name of the board or of its owner": ("Job No,Name", "A,red", {"column:old:Name"}),
-    "a day of asking or of coming in": ("Job No,Date In", "A,2026-05-04", {"column:old:Date In"}),
-    "a price named or charged": ("Job No,Price", "A,12.50", {"column:old:Price"}),
-    "a slip of the pen": ("Job No,Custommer", "A,Ann", {"column:old:Custommer"}),
-    "thousands or a part": ("Job No,Charged", 'A,"1,234"', {"decimals:old"}),
-    "thousands or a part, with a point": ("Job No;Charged", "A;1.234", {"decimals:old"}),
-    "feet and inches, or tenths": ("Job No,Length (ft)", "A,9.6", {"feet:old:Length (ft)"}),
-    "a usual name over other things": ("Job No,Length", "A,long", {"column:old:Length"}),
-    "none, or not written down": ("Job No,Deposit", "A,5.50\nB,", {"blank:old:Deposit"}),
+    "a name of the board or of its owner": ("Job No,Started,Name", "A,,red", {"column:old:Name"}),
+    "a day of asking or of coming in": (
+        "Job No,Nickname,Date In",
+        "A,red,2026-05-04",
+        {"column:old:Date In"},
+    ),
+    "a price named or charged": ("Job No,Nickname,Price", "A,red,12.50", {"column:old:Price"}),
+    "a slip of the pen": ("Job No,Nickname,Custommer", "A,red,Ann", {"column:old:Custommer"}),
+    "thousands or a part": ("Job No,Nickname,Charged", 'A,red,"1,234"', {"decimals:old"}),
+    "thousands or a part, with a point": ("Job No;Nickname;Charged", "A;red;1.234", {"decimals:old"}),
+    "feet and inches, or tenths": ("Job No,Nickname,Length (ft)", "A,red,9.6", {"feet:old:Length (ft)"}),
+    "a usual name over other things": ("Job No,Nickname,Length", "A,red,long", {"column:old:Length"}),
+    "none, or not written down": ("Job No,Nickname,Deposit", "A,red,5.50\nB,tan,", {"blank:old:Deposit"}),
+    "a sheet with one column of ours": ("Job No,Tooth", "A,left", {"rows:old"}),
 }
 
 
@@ -284,7 +289,7 @@ def test_what_is_wrong_with_hours_beside_a_board_is_said_where_they_stand(tmp_pa
         ["Start", "No", "End", "Strip hrs", "Sand hrs"],
         [dt.date(2024, 1, 8), 1, dt.date(2024, 1, 9), 4, 2],
         [dt.date(2024, 1, 8), 2, dt.date(2024, 1, 9), "4 x", 2],
-        *([dt.date(2024, 1, 8), n, dt.date(2024, 1, 9), 4, 2] for n in range(3, 23)),
+        *([dt.date(2024, n, 8), n, dt.date(2024, n, 9), 4, 2] for n in range(3, 13)),
     ]
     done = import_files(
         workshop(tmp_path), given(tmp_path, Stranger("jobs.xlsx", {"Jobs": rows}, {})), NOW, TRY
@@ -307,7 +312,7 @@ def test_a_row_of_which_only_hours_are_wrong_is_taken_without_them(tmp_path):
 
 def test_two_restorations_of_boards_of_one_name_keep_their_own_hours(tmp_path):
     rows = [
-        ["Nickname", "Start", "End", "Strip hrs"],
+        ["Nickname", "Start", "Picked up", "Strip hrs"],
         ["egg", dt.date(2024, 1, 8), dt.date(2024, 1, 9), 4],
         ["egg", dt.date(2025, 1, 8), dt.date(2025, 1, 9), 5],
     ]
@@ -335,6 +340,14 @@ def test_a_spreadsheet_with_merged_titles_and_blank_columns(tmp_path):
 def test_a_file_without_names_is_a_problem(tmp_path):
     done, _ = taken(tmp_path, "1,2\n3,4\n")
     assert [problem.wrong for problem in done.problems] == ["no row at its head names the columns"]
+
+
+def test_a_file_like_no_log_is_a_problem(tmp_path):
+    done, _ = taken(tmp_path, "Tooth,Pain\nleft,much\n")
+    assert [problem.said() for problem in done.problems] == [
+        "old.csv: nothing in it is like a sheet of a log."
+    ]
+    assert [question.key for question in done.questions] == ["rows:old"]
 
 
 def test_a_row_of_a_text_with_more_cells_than_names_is_a_problem(tmp_path):
