@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from estimator.log.columns import Names, columns_of, plain
 from estimator.words.measures import printable
-from estimator.words.problems import Place, Problem
+from estimator.words.problems import THE_BOOK, Place, Problem
 
 CellValue = str | float | int | bool | dt.date | dt.datetime | dt.time | dt.timedelta
 Cells = Sequence[CellValue]
@@ -182,7 +182,11 @@ def headed(raw: RawSheet, names: Names) -> tuple[SheetTable, list[Problem], list
     number, header = grid[raw.head]
     columns, troubles = columns_of(header, names)
     table = SheetTable(raw.sheet, place, columns, tuple(_below(grid[raw.head + 1 :], header)))
-    problems = []
+    problems, notes = [], list(_nameless(table, header, number))
+    if place.source == THE_BOOK:  # where they came in by an import, and nobody can give them another name
+        kept = ", ".join(shown(header[column]) for column, _, _ in troubles)
+        notes += [Problem(place, kept, "none of ours, kept as it stands and not read", "")] if kept else []
+        troubles = []
     for column, wrong, cure in troubles:
         where = replace(place, row=number, column=letters(column) if place.lettered else "")
         problems.append(Problem(where, shown(header[column]), wrong, cure))
@@ -191,7 +195,6 @@ def headed(raw: RawSheet, names: Names) -> tuple[SheetTable, list[Problem], list
     for name in missing if names.sheet != "boards" else ():  # boards without a number get one
         wrong = f"there is no column “{name}”"
         problems.append(Problem(table.at_row(number), "", wrong, f"Add a column with the name {name}."))
-    notes = list(_nameless(table, header, number))
     if missing and names.sheet != "boards":
         table = SheetTable(raw.sheet, place, columns)
     return table, problems, notes

@@ -1,8 +1,10 @@
 """What comes into a book: all or nothing, what is there is skipped, what differs is a problem."""
 
 import datetime as dt
+import time
 
 import pytest
+import xlsxwriter
 from making.books import NOON, SETTINGS, book
 
 from estimator.log.book.store import BookStore
@@ -121,19 +123,132 @@ def test_rows_without_a_mark_compare_as_many_within_their_board(store, tmp_path)
         "only in the book “B 2026-05-05 3 strip”, only in the file “B 2026-05-05 4 strip”"
         in done.problems[0].wrong
     )
+    done = take(store.folder, file, newer=True)  # and which of the two it is nobody can tell
+    assert (done.written, done.problems[0].cure[:37]) == (False, "Correct it in a spreadsheet that was ")
+
+
+HEAD = "board,date,stage,hours,note"
+# rows of a newer file without marks, and the hours of board A that the book has then, with their days; None: refused
+NEWER = {
+    "one of its day": (["A,2026-05-04,strip,5"], [("04", "strip", "5"), ("05", "gloss", "2")]),
+    "more said than before": (
+        ["A,2026-05-04,strip,4.5,slow"],
+        [("04", "strip", "4.5"), ("05", "gloss", "2")],
+    ),
+    "of another stage": (["A,2026-05-04,gloss,4.5"], [("04", "gloss", "4.5"), ("05", "gloss", "2")]),
+    "of another day": (
+        ["A,2026-05-03,strip,4.5", "A,2026-05-06,gloss,1"],
+        [("04", "strip", "4.5"), ("05", "gloss", "2"), ("03", "strip", "4.5"), ("06", "gloss", "1")],
+    ),
+    "told apart by their stages": (
+        ["A,2026-05-04,gloss,1", "A,2026-05-04,strip,5"],
+        [("04", "strip", "5"), ("05", "gloss", "2"), ("04", "gloss", "1")],
+    ),
+    "told apart by nothing": (["A,2026-05-04,gloss,1", "A,2026-05-04,gloss,2"], None),
+}
+
+
+@pytest.mark.parametrize("case", NEWER)
+def test_a_newer_file_fills_and_adds_and_never_strikes_out_what_it_lacks(store, tmp_path, case):
+    rows, expected = NEWER[case]
+    file = tmp_path / "hours.csv"
+    file.write_text("\n".join([HEAD, *(f"{row}{',' * (4 - row.count(','))}" for row in rows)]) + "\n")
     done = take(store.folder, file, newer=True)
-    assert (dict(done.added), dict(done.struck)) == ({"hours": 1}, {"hours": 2})
-    assert [row["hours"] for row in content(store)["hours"][1]] == ["4.5", "2", "4"]
+    assert dict(done.struck) == {}
+    assert done.written == (expected is not None)
+    there = [
+        (r["date"][-2:], r["stage"], r["hours"]) for r in content(store)["hours"][1] if r["board"] == "A"
+    ]
+    assert there == (expected or [("04", "strip", "4.5"), ("05", "gloss", "2")])
+    if expected:
+        assert take(store.folder, file, newer=True).written is False
 
 
-def test_what_was_told_stays_told(tmp_path):
-    store = book(
-        tmp_path / "shop", boards=BOARDS, told=[{"board": "A", "date": "2026-05-04", "hours_low": "40"}]
-    )
+def test_a_file_of_another_month_says_nothing_against_the_months_before(store, tmp_path):
+    file = tmp_path / "hours.csv"
+    file.write_text("board,date,stage,hours\nA,2026-06-01,gloss,1\nA,2026-06-02,gloss,1\n")
+    done = take(store.folder, file)
+    assert (done.problems, dict(done.added)) == ((), {"hours": 2})
+
+
+def test_an_empty_cell_says_nothing_unless_its_row_has_a_mark(store, tmp_path):
+    file = tmp_path / "boards.csv"
+    file.write_text("board,called,owner\nA,,\n")
+    assert (take(store.folder, file).problems, take(store.folder, file).written) == ((), False)
+    files = out(store, tmp_path)
+    edit(files, "boards", "A,red,Ann", "A,,Ann")
+    assert len(take(store.folder, files).problems) == 1
+    assert take(store.folder, files, newer=True).written
+    assert "called" not in content(store)["boards"][1][0]
+
+
+def test_of_an_owner_only_that_it_is_another_is_said(store, tmp_path):
+    files = out(store, tmp_path)
+    edit(files, "boards", "A,red,Ann", "A,red,Bea")
+    said = str(take(store.folder, files).as_dict()["changes"]) + take(store.folder, files).problems[0].wrong
+    assert "Ann" not in said
+    [change] = take(store.folder, files, newer=True).changes
+    assert (change.before, change.after) == ({"owner": "…"}, {"owner": "…"})
+    assert content(store)["boards"][1][0]["owner"] == "Bea"
+
+
+def without(folder, sheet, begins):
+    path = folder / f"{sheet}.csv"
+    kept = [line for line in path.read_text("utf-8").splitlines(keepends=True) if not line.startswith(begins)]
+    path.write_text("".join(kept), "utf-8")
+
+
+def answered(store, files, **answers):
+    answers = {f"gone:{sheet}": answer for sheet, answer in answers.items()}
+    return import_files(store.folder, [files], LATER, ImportChoices(newer=True), answers)
+
+
+def test_a_row_taken_out_of_our_own_file_is_asked_about_and_stays_where_nobody_answers(store, tmp_path):
+    files = out(store, tmp_path)
+    without(files, "hours", "A,2026-05-04")
+    assert take(store.folder, files).questions == ()  # nothing is taken out unless the file is the newer one
+    done = take(store.folder, files, newer=True)
+    [question] = done.questions
+    assert (question.key, question.needed, question.likely) == ("gone:hours", False, "keep")
+    assert (done.problems, done.written, dict(done.gone)) == ((), False, {"hours": 1})
+    assert not answered(store, files, hours="keep").written
+    assert len(content(store)["hours"][1]) == 3
+    done = answered(store, files, hours="strike")
+    assert (done.written, dict(done.struck), dict(done.gone)) == (True, {"hours": 1}, {})
+    assert content(store)["hours"][1] == HOURS[1:]
+    store.undo(None, LATER)
+    assert content(store)["hours"][1] == HOURS
+
+
+def test_a_row_written_since_a_file_went_out_is_not_asked_about(store, tmp_path):
+    files = out(store, tmp_path)
+    with store.act("more", NOON) as act:
+        act.append("hours", {"board": "B", "date": "2026-05-30", "stage": "gloss", "hours": "1"})
+    done = take(store.folder, files, newer=True)
+    assert (done.questions, dict(done.gone)) == ((), {})
+
+
+def test_a_board_is_struck_out_with_its_hours(store, tmp_path):
+    files = out(store, tmp_path)
+    without(files, "boards", "A,")
+    done = answered(store, files, boards="strike")
+    assert (done.written, {problem.place.sheet for problem in done.problems}) == (False, {"hours"})
+    assert len(content(store)["boards"][1]) == 2
+    without(files, "hours", "A,")
+    assert dict(answered(store, files, boards="strike", hours="strike").struck) == {"boards": 1, "hours": 2}
+    assert content(store)["boards"][1] == BOARDS[1:]
+
+
+def test_what_was_told_is_struck_out_and_told_again_and_never_written_over(tmp_path):
+    told = [{"board": "A", "date": "2026-05-04", "hours_low": "40"}]
+    store = book(tmp_path / "shop", boards=BOARDS, told=told)
     files = out(store, tmp_path)
     edit(files, "told", ",40,", ",30,")
+    assert len(take(store.folder, files).problems) == 1
     done = take(store.folder, files, newer=True)
-    assert (done.written, len(done.problems)) == (False, 1)
+    assert (done.problems, dict(done.changed)) == ((), {"told": 1})
+    assert content(store)["told"][1] == [{**told[0], "hours_low": "30"}]
+    assert store.read()[0].struck["told"] == 1
 
 
 def test_a_file_is_kept_as_it_came_and_one_that_fails_is_not(store, tmp_path):
@@ -167,3 +282,101 @@ def test_a_board_keeps_its_number(store, tmp_path):
         False,
         ["this is board B in the book, and a board keeps its number"],
     )
+
+
+@pytest.mark.parametrize("name", ["old.xls", "OLD.XLS", "log.xlsx"])
+def test_a_spreadsheet_of_the_old_kind_is_refused_before_it_is_read(store, tmp_path, name):
+    file = tmp_path / name
+    file.write_bytes(b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(600))
+    done = take(store.folder, file)
+    assert [problem.sentence() for problem in done.problems] == [
+        f"{name}: this is a spreadsheet of an older kind, or one with a password. "
+        "Save it again as .xlsx or .ods, without a password."
+    ]
+
+
+def test_a_file_of_more_than_60_million_bytes_is_not_read(store, tmp_path):
+    file = tmp_path / "hours.csv"
+    with file.open("wb") as large:
+        large.truncate(60_000_001)
+    begun = time.perf_counter()
+    done = take(store.folder, file)
+    assert [problem.wrong for problem in done.problems] == [
+        "this file is larger than 60 million bytes, and is not read"
+    ]
+    assert time.perf_counter() - begun < 2
+
+
+def test_sheets_that_only_together_span_more_than_can_be_read_are_a_problem(store, tmp_path):
+    file = tmp_path / "wide.xlsx"
+    with xlsxwriter.Workbook(str(file)) as made:
+        for _ in range(3):
+            page = made.add_worksheet()
+            page.write(0, 0, "board")
+            page.write(999_999, 1, "x")
+    [problem] = take(store.folder, file).problems
+    assert problem.said() == (
+        "wide.xlsx, sheet Sheet1: this sheet reaches as far as B1000000, and nothing of the file is read."
+    )
+
+
+def test_a_cell_under_a_merged_one_is_not_taken_for_empty(store, tmp_path):
+    file = tmp_path / "more.xlsx"
+    with xlsxwriter.Workbook(str(file)) as made:
+        page = made.add_worksheet("boards")
+        page.write_row(0, 0, ["board", "called", "price_quoted"])
+        page.write_row(1, 0, ["C", "blue", 200])
+        page.write_row(2, 0, ["D", "tan one"])
+        page.merge_range(1, 2, 2, 2, 200)
+    done = take(store.folder, file)
+    assert not done.written
+    assert (
+        'more.xlsx, sheet boards, cell C2: "200": this cell is merged as far as C3, and only the first of them counts.'
+        in [problem.said() for problem in done.problems]
+    )
+
+
+def test_control_characters_are_left_out_and_said(store, tmp_path):
+    file = tmp_path / "boards.csv"
+    file.write_text(f"board,called,Zeal\nC,blu\x1b[31me,\x07high\n{'D,,' + 'x' * 99}\n")
+    done = take(store.folder, file)
+    assert not done.written
+    assert {problem.wrong for problem in done.problems} == {
+        "control characters stand in it, which are left out"
+    }
+    assert take(store.folder, file, good_rows=True).written
+    assert content(store)["boards"][1][-2] == {"board": "C", "called": "blu[31me", "Zeal": "high"}
+
+
+def test_a_quotation_mark_that_never_closes_loses_no_row_in_silence(store, tmp_path):
+    file = tmp_path / "mine.csv"
+    file.write_text(
+        'Job no,Nickname,Started\nC,"blue,2026-05-04\n'
+        + "".join(f"D{n},tan {n},2026-05-05\n" for n in range(200))
+    )
+    done = take(store.folder, file)
+    assert [(p.place.row, p.wrong) for p in done.problems] == [
+        (2, "a quotation mark opens in this row and does not close as it should")
+    ]
+    assert dict(done.added) == {"boards": 200}
+    assert not done.written
+
+
+def test_a_sheet_of_ours_under_another_title_is_known_by_its_marks(store, tmp_path):
+    files = out(store, tmp_path)
+    (files / "hours.csv").rename(files / "hours of May.csv")
+    done = take(store.folder, files / "hours of May.csv")
+    assert (done.problems, done.questions, dict(done.skipped)) == ((), (), {"hours": 3})
+
+
+def test_two_columns_of_one_name_lose_nothing(store, tmp_path):
+    file = tmp_path / "boards.csv"
+    file.write_text("board,called,board,book_row,Zeal,Zeal\nC,blue,9,,a,b\n")
+    assert take(store.folder, file).problems == ()
+    assert content(store)["boards"][1][-1] == {
+        "board": "C",
+        "called": "blue",
+        "board (theirs)": "9",
+        "Zeal": "a",
+        "Zeal 2": "b",
+    }
