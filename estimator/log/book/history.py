@@ -10,10 +10,11 @@ from dataclasses import dataclass
 
 from estimator.log.book.act import begin_act, change_settings, speaks_of
 from estimator.log.book.opening import new_revision
+from estimator.log.book.schema import TAKEN_BACK
 from estimator.words.errors import UsageError
 from estimator.words.json_form import JsonForm
 
-TAKEN_BACK = "taken back"  # why a row is struck out that an undo takes away
+STRUCK_OUT = ("told", "struck_out")  # which stood among cells of columns that are not known
 FIRST = "Take that back first, or correct the row by hand."
 
 
@@ -187,9 +188,26 @@ def _free_number(
             )
 
 
+def _of_version_2(cells: object) -> object:
+    """The cells of a telling as they are kept now, where they were written down by version 1.
+
+    >>> _of_version_2({"price": "900.00", "struck": "wrong board"})
+    {'price': '900.00', 'struck': None, 'struck_out': 'wrong board'}
+    >>> _of_version_2({"price": "900.00", "struck": None})
+    {'price': '900.00', 'struck': None}
+    """
+    if not isinstance(cells, Mapping) or "struck_out" in cells or cells["struck"] in {None, TAKEN_BACK}:
+        return cells
+    return {**cells, "struck": None, "struck_out": cells["struck"]}
+
+
 def _put_back(connection: sqlite3.Connection, key: Key, before: object, after: object) -> None:
     """Puts back what stood there."""
     what, sheet, row, part = key
+    if what == "others" and (sheet, part) == STRUCK_OUT:  # where version 1 had it
+        what, before, after = sheet, {part: before}, {part: after}
+    elif what == "told":
+        before, after = _of_version_2(before), _of_version_2(after)
     if what == "amounts":
         connection.execute(
             "UPDATE amounts SET written = ? WHERE board = ? AND side || '_' || what = ?",
@@ -205,7 +223,8 @@ def _put_back(connection: sqlite3.Connection, key: Key, before: object, after: o
     elif before is None:
         connection.execute(f"UPDATE {sheet} SET struck = ? WHERE id = ?", (TAKEN_BACK, row))
     elif isinstance(before, Mapping) and isinstance(after, Mapping):
-        other = {name: cell for name, cell in before.items() if cell != after.get(name)}
+        names_then = dict.fromkeys((*before, *after))
+        other = {name: before.get(name) for name in names_then if before.get(name) != after.get(name)}
         if other:
             names = ", ".join(f'"{name}" = ?' for name in other)
             connection.execute(

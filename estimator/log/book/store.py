@@ -39,7 +39,7 @@ class BookReading:
 
     state: the revision of its rows; toml: the settings file then
     rows: of each sheet the rows that are read: their number, then the cells of SHEETS; pieces: what else is in them
-    headings: names of columns that are not known, in their order; struck: how many rows are struck out
+    headings: names of columns that are not known, in their order
     """
 
     folder: Path
@@ -48,7 +48,6 @@ class BookReading:
     rows: Mapping[str, list[tuple[int | str | None, ...]]]
     pieces: Mapping[str, Pieces]
     headings: Mapping[str, list[str]]
-    struck: Mapping[str, int]
     unread: tuple[str, ...]
 
     def revision(self) -> str:
@@ -74,7 +73,7 @@ class BookReading:
             if self.rows.get(sheet)
         )
         notes = tuple(which_log((THE_BOOK,), self.unread))
-        return RawLog(sheets, THE_BOOK, notes, self.struck)
+        return RawLog(sheets, THE_BOOK, notes)
 
     def _sheet(self, sheet: str, known: tuple[str, ...]) -> RawSheet:
         """One sheet, with its header as the first row."""
@@ -256,13 +255,12 @@ class BookStore:
         self, connection: sqlite3.Connection, state: str, toml: bytes, unread: tuple[str, ...]
     ) -> BookReading:
         """All rows that are read."""
-        rows, struck = {}, {}
+        rows = {}
         for sheet, columns in SHEETS.items():
             names = ", ".join(f'"{column}"' for column in columns)
             rows[sheet] = connection.execute(
                 f"SELECT id, {names} FROM {sheet} WHERE struck IS NULL ORDER BY id"
             ).fetchall()
-            [(struck[sheet],)] = connection.execute(f"SELECT count(*) FROM {sheet} WHERE struck IS NOT NULL")
         pieces: dict[str, dict[int, dict[str, str]]] = {sheet: {} for sheet in SHEETS}
         there = {sheet: {row[0] for row in rows[sheet]} for sheet in SHEETS}
         boards = pieces["boards"]
@@ -278,4 +276,4 @@ class BookStore:
         headings: dict[str, list[str]] = {}
         for sheet, name in connection.execute("SELECT sheet, name FROM headings ORDER BY id"):
             headings.setdefault(sheet, []).append(name)
-        return BookReading(self.folder, state, toml, rows, kept, headings, struck, unread)
+        return BookReading(self.folder, state, toml, rows, kept, headings, unread)
