@@ -11,9 +11,9 @@ ORDER = {
                 worked_time dates money odds records rules settings.schema settings.values settings.rules
                 settings.checks settings.manual settings.reader settings.edit""",
     "log": """files cache columns tables csv_tables names parse.cells parse.boards parse.entries
-                stage_hours checks history book.schema book.canonical book.opening book.backups book.photos
-                starter notes money reading workbook_marks workbooks store book.act book.history book.owners
-                book.store kept_in edits steps.read_back steps.writing steps.hours steps.enquiry
+                stage_hours checks history book.schema book.canonical book.opening book.synced
+                starter notes money reading workbook_marks workbooks store book.act book.history book.backups book.photos book.owners
+                book.store book.salvage kept_in edits steps.read_back steps.writing steps.hours steps.enquiry
                 steps.standing steps.leaving steps.telling steps.ringing steps.next_steps exchange.marks
                 exchange.rows exchange.writing exchange.export exchange.files_in exchange.strangers
                 exchange.merge exchange.importing notebook.page notebook.tokens notebook.amounts
@@ -38,7 +38,7 @@ ORDER = {
                 quarter.suggestions quarter.review""",
     "said": """parts by_rules looks check history owner told telephone ten_boards rules record_scores
                 record range added bench overruns quarter_page_two quarter weigh notes_and_money workshops
-                exchange hours""",
+                exchange book hours""",
     "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words
                 layouts.ranges layouts.pay layouts.promises layouts.record layouts.overruns layouts.rules
                 drawing.style drawing.outlines drawing.tape drawing.calendar_tape drawing.mixed_words
@@ -51,7 +51,7 @@ ORDER = {
     "counter": """shapes kept_parts answer_files step_forms sent_steps step_questions step_answers own_process
                 tapes answers worker worker_desk paper_press workplace safety pairing forms showing taking
                 pages.light pages.today pages.on_the_go pages.board pages.take_it_on pages.look_back
-                pages.paper pages.phones pages.board_steps pages.day_steps pages.new pages.undo registry app
+                pages.paper pages.phones pages.board_steps pages.day_steps pages.new pages.undo pages.book pages.book_copies pages.book_files registry app
                 serving""",
     "cli": """at_work printing options settings_command bench check counter looks overruns range record
                 quarter rules told undo weigh sheet workshops notes_and_money export_command import_command

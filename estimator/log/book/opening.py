@@ -154,7 +154,10 @@ def damaged(path: Path) -> DamagedBookError:
     """The error of a book that is not whole, with the newest copy that is."""
     copy = next((one for one in copies(path.parent) if _whole(one)), None)
     cure = f"Put the copy {copy.parent.name}/{copy.name} back." if copy else "There is no whole copy of it."
-    return DamagedBookError(f"{path} is damaged. It is not written any more.", cure)
+    return DamagedBookError(
+        f"{path} is damaged. It is not written any more.",
+        f"{cure} What can still be read of it can be exported.",
+    )
 
 
 def copies(folder: Path) -> list[Path]:
