@@ -71,6 +71,28 @@ def read_csv(data: bytes, names: Names, source: str) -> tuple[SheetTable, list[P
     return table, [*troubles, *problems], notes
 
 
+def any_rows(text: str) -> tuple[Rows, list[tuple[int, str, str]]]:
+    r"""All filled rows of a csv text whose columns nobody knows, and (line, what is wrong, cure) of others.
+
+    It is read with the separator that makes most rows alike.
+
+    >>> any_rows("Jobs;;\n\nNo;Name;Price\n1;red;12,50\n")
+    ([(1, ['Jobs', '', '']), (3, ['No', 'Name', 'Price']), (4, ['1', 'red', '12,50'])], [])
+    """
+    lines = _lines(text)
+    separator = max(SEPARATORS, key=lambda mark: _alike(lines, mark))
+    width = _alike(lines, separator)[1]
+    return _rows(lines, _Head(separator, 0, [(0, ["a name"] * width)], 0), ragged=False)
+
+
+def _alike(lines: Sequence[str], separator: str) -> tuple[int, int]:
+    """How many of the first rows have as many cells as most have that have several, and how many those are."""
+    rows = (cells for _, _, cells in _records(lines[:HEAD], separator, 0))
+    widths = [len(cells) for cells in rows if cells and len(cells) > 1]
+    most = max(widths, key=widths.count, default=0)
+    return widths.count(most), most
+
+
 @dataclass(frozen=True, slots=True)
 class Decoded:
     """The text of a file; its bytes are the mark, and then the text in this coding."""
@@ -198,10 +220,13 @@ def _records(lines: Sequence[str], separator: str, start: int) -> Iterator[tuple
         begin = end
 
 
-def _rows(lines: Sequence[str], head: _Head) -> tuple[Rows, list[tuple[int, str, str]]]:
+def _rows(
+    lines: Sequence[str], head: _Head, *, ragged: bool = True
+) -> tuple[Rows, list[tuple[int, str, str]]]:
     """All filled rows below the header that have its cells, and (line, what is wrong, cure) of the others.
 
     Where a quotation mark swallows the rows after it, its row is reported and the others are read alone.
+    ragged: whether a row that has more or fewer cells is one of the others
     """
     header, separator, start = head.rows[0][1], head.separator, head.end
     width = _width(header)
@@ -217,7 +242,7 @@ def _rows(lines: Sequence[str], head: _Head) -> tuple[Rows, list[tuple[int, str,
             filled = _width(cells)
             if not filled:
                 continue
-            if len(cells) < width or filled > len(header):
+            if ragged and (len(cells) < width or filled > len(header)):
                 has = filled if filled > width else len(cells)
                 troubles.append((begin + 1, *_ragged(has, width, separator)))
             else:

@@ -56,10 +56,15 @@ class SheetMarks:
         """Whether anything stands in it."""
         return self.last != (-1, -1)
 
+    @property
+    def span(self) -> int:
+        """How many cells it has, from its first to its last."""
+        return (self.last[0] + 1) * (self.last[1] + 1)
+
     def reach(self, row: int, column: int) -> None:
         """Something stands in a cell."""
         self.last = max(self.last[0], row), max(self.last[1], column)
-        self.too_far |= (self.last[0] + 1) * (self.last[1] + 1) > MOST_CELLS
+        self.too_far |= self.span > MOST_CELLS
 
 
 @dataclass(frozen=True, slots=True)

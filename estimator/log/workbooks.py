@@ -5,17 +5,66 @@ from __future__ import annotations
 import io
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Collection, Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from estimator.log.columns import Names, plain
-from estimator.log.tables import Cells, CellValue, RawSheet, empty, header_among, letters, shown
-from estimator.log.workbook_marks import SAVE_AGAIN, Marks, SheetMarks, marks_of
+from estimator.log.tables import CellValue, Grid, RawSheet, empty, header_among, letters, shown
+from estimator.log.workbook_marks import MOST_CELLS, SAVE_AGAIN, Marks, SheetMarks, marks_of
 from estimator.words.errors import UnreadableError
 from estimator.words.measures import printable
 from estimator.words.problems import Place, Problem
 
+TOO_OLD = (
+    "this is a spreadsheet of an older kind, or one with a password",
+    "Save it again as .xlsx or .ods, without a password.",
+)
 OLDER = b"\xd0\xcf\x11\xe0"  # how a spreadsheet before xlsx begins, and one with a password
 NOT_KNOWN: CellValue = "?"  # stands where a value is missing, so that it is not taken for none
+
+
+@dataclass(frozen=True, slots=True)
+class WorkbookSheet:
+    """A sheet of a spreadsheet: its rows that hold anything, texts without spaces around them, and its marks."""
+
+    title: str
+    place: Place
+    rows: Grid
+    marks: SheetMarks
+
+
+def sheets_in(
+    data: bytes, file: str, wanted: Callable[[Marks], Collection[str]]
+) -> tuple[list[WorkbookSheet], list[Problem], Marks | None]:
+    """The sheets that are wanted of those in the bytes of a spreadsheet, and what is wrong with it; file: its name.
+
+    wanted: their titles, out of what the file says beside its values. No marks where it cannot be opened at all.
+    It is measured before it is read, and nothing is where it is an older kind, or spans more than any log needs.
+    """
+    from python_calamine import CalamineError, CalamineWorkbook
+
+    whole = Place(file)
+    if data.startswith(OLDER):
+        return [], [Problem(whole, "", *TOO_OLD)], None
+    try:
+        marks = marks_of(data)
+        titles = list(wanted(marks))
+        if troubles := list(too_far(marks, file, titles)):
+            return [], troubles, None
+        book = CalamineWorkbook.from_filelike(io.BytesIO(data))
+        read = {title: book.get_sheet_by_name(title).to_python(skip_empty_area=False) for title in titles}
+    except UnreadableError as error:
+        return [], [Problem(whole, "", error.wrong, error.cure)], None
+    except CalamineError:
+        return [], [Problem(whole, "", "this file cannot be opened as a spreadsheet", SAVE_AGAIN)], None
+    sheets = []
+    for title, rows in read.items():
+        grid: Grid = [
+            (number, [cell.strip() if isinstance(cell, str) else cell for cell in cells])
+            for number, cells in enumerate(rows, 1)
+            if not all(map(empty, cells))
+        ]
+        sheets.append(WorkbookSheet(title, Place(file, printable(title)), grid, marks.sheets[title]))
+    return sheets, [], marks
 
 
 def raw_workbook(
@@ -27,40 +76,18 @@ def raw_workbook(
     sheets are as if they were not there. A cell without a value that ought to have one, for its formula fails or it
     lies under a merged one, is a problem and not known.
     """
-    from python_calamine import CalamineError, CalamineWorkbook
-
-    whole = Place(file)
-    if data.startswith(OLDER):
-        wrong = "this is a spreadsheet of an older kind, or one with a password"
-        return [], [Problem(whole, "", wrong, "Save it again as .xlsx or .ods, without a password.")], []
-    try:
-        marks = marks_of(data)
-        ours, others = _titles(marks, names)
-        if troubles := list(too_far(marks, file, ours.values())):
-            return [], troubles, []
-        book = CalamineWorkbook.from_filelike(io.BytesIO(data))
-        read = {
-            sheet: book.get_sheet_by_name(title).to_python(skip_empty_area=False)
-            for sheet, title in ours.items()
-        }
-    except UnreadableError as error:
-        return [], [Problem(whole, "", error.wrong, error.cure)], []
-    except CalamineError:
-        return [], [Problem(whole, "", "this file cannot be opened as a spreadsheet", SAVE_AGAIN)], []
+    sheets, problems, marks = sheets_in(data, file, lambda marks: _titles(marks, names)[0].values())
+    if marks is None:
+        return [], problems, []
     found: list[RawSheet] = []
-    problems: list[Problem] = []
-    notes: list[Problem] = []
-    for sheet, rows in read.items():
-        place = Place(file, printable(ours[sheet]))
-        grid: list[tuple[int, Cells]] = [
-            (number, [cell.strip() if isinstance(cell, str) else cell for cell in cells])
-            for number, cells in enumerate(rows, 1)
-            if not all(map(empty, cells))
-        ]
-        at = header_among((cells for _, cells in grid), names[sheet])[0]
-        grid, lost = _with_marks(grid, at, marks.sheets[ours[sheet]], place)
+    for one in sheets:
+        sheet = plain(one.title)
+        at = header_among((cells for _, cells in one.rows), names[sheet])[0]
+        grid, lost = with_marks(one.rows, at, one.marks, one.place)
         problems += lost
-        found += [RawSheet(sheet, place, grid, at)] if grid else []
+        found += [RawSheet(sheet, one.place, grid, at)] if grid else []
+    whole, others = Place(file), _titles(marks, names)[1]
+    notes: list[Problem] = []
     if not any(plain(title) == "boards" for title in marks.sheets):
         wrong = "there is no sheet “boards” in it"
         wrong += f", only {', '.join(map(printable, marks.sheets))}" if marks.sheets else ""
@@ -86,18 +113,22 @@ def _titles(marks: Marks, names: Mapping[str, Names]) -> tuple[dict[str, str], l
 def too_far(marks: Marks, file: str, titles: Collection[str]) -> Iterator[Problem]:
     """A problem for each sheet that spans more cells than can be read; then nothing of the file is.
 
+    Of sheets that do so only together it is the one that spans most.
     titles: of the sheets that are to be read
     """
-    for title, sheet in marks.sheets.items():
-        if sheet.too_far and (marks.at_once or title in titles):
-            row, column = sheet.last
-            where = f"{letters(max(column, 0))}{row + 1}"
-            wrong = f"this sheet reaches as far as {where}, and nothing of the file is read"
-            cure = "Delete the rows and the columns outside of your table, and save it."
-            yield Problem(Place(file, printable(title)), "", wrong, cure)
+    read = {title: sheet for title, sheet in marks.sheets.items() if marks.at_once or title in titles}
+    wide = [title for title, sheet in read.items() if sheet.too_far]
+    if not wide and sum(sheet.span for sheet in read.values()) > MOST_CELLS:
+        wide = [max(read, key=lambda title: read[title].span)]
+    for title in wide:
+        row, column = read[title].last
+        where = f"{letters(max(column, 0))}{row + 1}"
+        wrong = f"this sheet reaches as far as {where}, and nothing of the file is read"
+        cure = "Delete the rows and the columns outside of your table, and save it."
+        yield Problem(Place(file, printable(title)), "", wrong, cure)
 
 
-def without_lost(
+def _without_lost(
     rows: dict[int, list[CellValue]], marks: SheetMarks, place: Place, counts: Callable[[int, int], bool]
 ) -> list[Problem]:
     """Puts the sign that a value is not known into cells that have lost theirs; a problem for each.
@@ -115,19 +146,18 @@ def without_lost(
     return problems
 
 
-def _with_marks(
-    grid: list[tuple[int, Cells]], head: int, marks: SheetMarks, place: Place
-) -> tuple[list[tuple[int, Cells]], list[Problem]]:
+def with_marks(grid: Grid, head: int, marks: SheetMarks, place: Place) -> tuple[Grid, list[Problem]]:
     """The rows with a sign that it is not known in each cell that has lost its value, and the problems.
 
     Only what stands under the name of a column counts; a title over them may be merged as one likes.
+    head: the place among the rows of the one with those names, -1 where none has
     """
     if head < 0:
         return grid, []
     at, names = grid[head]
     rows = {number: list(cells) for number, cells in grid}
     named = {column for column, name in enumerate(names) if not empty(name)}
-    problems = without_lost(rows, marks, place, lambda row, column: row > at and column in named)
+    problems = _without_lost(rows, marks, place, lambda row, column: row > at and column in named)
     below = sorted(number for number in rows if number > at)
     for (first, left), (last, right) in marks.merged:
         over = below[bisect_left(below, first + 1) : bisect_right(below, last + 1)]

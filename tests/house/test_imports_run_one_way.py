@@ -15,11 +15,12 @@ ORDER = {
                 starter notes money reading workbook_marks workbooks store book.act book.history book.backups book.photos book.owners
                 book.store book.salvage kept_in edits steps.read_back steps.writing steps.hours steps.enquiry
                 steps.standing steps.leaving steps.telling steps.ringing steps.next_steps exchange.marks
-                exchange.rows exchange.writing exchange.export exchange.files_in exchange.strangers
-                exchange.merge exchange.importing notebook.page notebook.tokens notebook.amounts
-                notebook.vocabulary notebook.mentions notebook.atoms notebook.items notebook.typed
-                notebook.questions notebook.remarks notebook.draft notebook.reader notebook.diary_words
-                notebook.diary booking""",
+                exchange.rows exchange.writing exchange.export exchange.files_in notebook.page
+                notebook.tokens notebook.amounts notebook.vocabulary notebook.mentions notebook.atoms
+                notebook.items notebook.typed notebook.questions notebook.remarks notebook.draft
+                notebook.reader notebook.diary_words notebook.diary booking exchange.numbers exchange.plan
+                exchange.merge exchange.questions exchange.usual_words exchange.strangers
+                exchange.understanding exchange.translation exchange.importing""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc
                 materials resting fit""",

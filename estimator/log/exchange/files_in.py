@@ -4,20 +4,36 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import count
 from pathlib import Path
 
 from estimator.log.columns import FILES, OUR_ROW, Names, plain
-from estimator.log.csv_tables import HEAD, SEPARATORS, decoded, raw_csv
+from estimator.log.csv_tables import any_rows, decoded, raw_csv
 from estimator.log.exchange.writing import let_go
-from estimator.log.tables import MUST, Cells, CellValue, Grid, RawSheet, empty, header_among, shown, unopened
-from estimator.log.workbook_marks import SAVE_AGAIN, Marks, marks_of
-from estimator.log.workbooks import OLDER, too_far, without_lost
-from estimator.words.errors import UnreadableError
+from estimator.log.tables import (
+    MUST,
+    SEARCHED,
+    Cells,
+    CellValue,
+    Grid,
+    RawSheet,
+    empty,
+    header_among,
+    letters,
+    shown,
+    unopened,
+)
+from estimator.log.workbook_marks import SheetMarks
+from estimator.log.workbooks import OLDER, TOO_OLD, sheets_in, with_marks
+from estimator.words.measures import printable
 from estimator.words.problems import Place, Problem
 
-SPREADSHEETS = (".xlsx", ".ods", ".xlsm", ".xls")
+MOST_BYTES = 60_000_000  # of a file; 20,000 hours and 1,000 boards are a fiftieth of it
+PACKED = b"PK\x03\x04"  # how xlsx and ods begin
+OLD_ENDINGS = (".xls", ".xlt", ".sxc")
+CONTROL = ("control characters stand in it, which are left out", "Type the cell anew.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,11 +41,20 @@ class FoundTable:
     """A sheet of a spreadsheet, or a csv file, as it stands.
 
     title: its name; rows: those that hold anything, by number from 1, texts without spaces around them
+    marks: what a spreadsheet says beside the values of its cells
     """
 
     title: str
     place: Place
     rows: Grid
+    marks: SheetMarks = field(default_factory=SheetMarks)
+
+    def below(self, head: int) -> tuple[Grid, list[Problem]]:
+        """Its rows, those below a header without lost values; and a problem for each of these.
+
+        head: the place of the header among the rows
+        """
+        return with_marks(self.rows, head, self.marks, self.place)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,11 +63,15 @@ class Incoming:
 
     raw: the sheet where it stands, with our names above its columns, and nothing above those that we don't know
     kept: names of those, by their place; mark: where the mark of a row stands, -1 where there is none
+    beside: whether its rows stand beside the boards of a sheet, in the same rows, and are about these
+    problems: what is wrong with it as it stands
     """
 
     raw: RawSheet
     kept: Mapping[int, str] = field(default_factory=dict)
     mark: int = -1
+    beside: bool = False
+    problems: tuple[Problem, ...] = ()
 
 
 def tables_of(path: Path, names: Mapping[str, Names]) -> tuple[list[FoundTable], list[Problem]]:
@@ -55,46 +84,45 @@ def tables_of(path: Path, names: Mapping[str, Names]) -> tuple[list[FoundTable],
             cure = f"Name a folder with files as {FILES[0]}, or a spreadsheet."
             problems.append(Problem(Place(path.name), "", "there is no csv file of a log in it", cure))
         return [table for tables, _ in found for table in tables], problems
+    whole = Place(path.name)
+    if path.suffix.casefold() in OLD_ENDINGS:
+        return [], [Problem(whole, "", *TOO_OLD)]
     try:
+        if path.stat().st_size > MOST_BYTES:
+            wrong = f"this file is larger than {MOST_BYTES // 1_000_000} million bytes, and is not read"
+            cure = "Save the sheets with your boards as a file of their own."
+            return [], [Problem(whole, "", wrong, cure)]
         data = path.read_bytes()
     except OSError:
         return [], [unopened(path.name)]
-    if path.suffix.casefold() in SPREADSHEETS:
-        return _spreadsheet(data, path.name)
-    return _text(data, path, names)
+    if data.startswith((PACKED, OLDER)):
+        sheets, problems, _ = sheets_in(
+            data, path.name, lambda marks: [t for t, s in marks.sheets.items() if s.filled]
+        )
+        tables = [FoundTable(printable(one.title), one.place, one.rows, one.marks) for one in sheets]
+    else:
+        tables, problems = _text(data, path, names)
+    clean = [_without_control(table) for table in tables if table.rows]
+    return [table for table, _ in clean], [*problems, *(problem for _, wrong in clean for problem in wrong)]
 
 
-def _spreadsheet(data: bytes, file: str) -> tuple[list[FoundTable], list[Problem]]:
-    """The sheets of a spreadsheet that hold anything; a cell that has lost its value is a problem, and not known."""
-    from python_calamine import CalamineError, CalamineWorkbook
-
-    marks = Marks({}, at_once=False)
-    try:
-        if not data.startswith(OLDER):
-            marks = marks_of(data)
-        if troubles := list(too_far(marks, file, marks.sheets)):
-            return [], troubles
-        book = CalamineWorkbook.from_filelike(io.BytesIO(data))
-        sheets = {
-            name: book.get_sheet_by_name(name).to_python(skip_empty_area=False) for name in book.sheet_names
-        }
-    except UnreadableError as error:
-        return [], [Problem(Place(file), "", error.wrong, error.cure)]
-    except CalamineError:
-        return [], [Problem(Place(file), "", "this file cannot be opened as a spreadsheet", SAVE_AGAIN)]
-    tables: list[FoundTable] = []
-    problems: list[Problem] = []
-    for name, cells in sheets.items():
-        place, rows = Place(file, name), dict(enumerate(cells, 1))
-        if name in marks.sheets:
-            problems += without_lost(rows, marks.sheets[name], place, lambda _row, _column: True)
-        tables.append(FoundTable(name, place, _filled(sorted(rows.items()))))
-    return [table for table in tables if table.rows], problems
+def _without_control(table: FoundTable) -> tuple[FoundTable, list[Problem]]:
+    """A table without control characters, and a problem for each cell that had any."""
+    problems, rows = [], []
+    for number, cells in table.rows:
+        clean = [printable(cell) if isinstance(cell, str) else cell for cell in cells]
+        for at, cell in enumerate(clean):
+            if cell != cells[at]:
+                column = letters(at) if table.place.lettered else ""
+                where = replace(table.place, row=number, column=column)
+                problems.append(Problem(where, shown(cell), *CONTROL))
+        rows.append((number, clean))
+    return replace(table, rows=rows), problems
 
 
 def _text(data: bytes, path: Path, names: Mapping[str, Names]) -> tuple[list[FoundTable], list[Problem]]:
     """The table of a csv file: as it was written where that was by us; else as any program may write it."""
-    title, place = path.stem, Place(path.name)
+    title, place = printable(path.stem), Place(path.name)
     file = decoded(data)
     if file and (ours := _as_we_write(file.text)):
         return [FoundTable(title, place, _filled(ours))], []
@@ -104,15 +132,12 @@ def _text(data: bytes, path: Path, names: Mapping[str, Names]) -> tuple[list[Fou
         if (raw and raw.head >= 0) or not file:
             return [FoundTable(title, place, raw.rows)] if raw else [], problems
     if not file:
-        return [], [Problem(place, "", "this is not a text file", "Save it from your program as csv.")]
-    rows = max((list(_records(file.text, mark)) for mark in SEPARATORS), key=_regular)
-    return [
-        FoundTable(
-            title,
-            place,
-            _filled((number, [let_go(cell.strip()) for cell in cells]) for number, cells in rows),
-        )
-    ], []
+        return [], [
+            Problem(place, "", "this is neither text nor a spreadsheet", "Save it as .xlsx, .ods or csv.")
+        ]
+    rows, troubles = any_rows(file.text)
+    problems = [Problem(replace(place, row=line), "", *what) for line, *what in troubles]
+    return [FoundTable(title, place, _filled(rows, unmarked=True))], problems
 
 
 def _as_we_write(text: str) -> list[tuple[int, Cells]]:
@@ -131,30 +156,18 @@ def _as_we_write(text: str) -> list[tuple[int, Cells]]:
     return rows if len({len(cells) for _, cells in rows}) == 1 else []
 
 
-def _records(text: str, separator: str) -> Iterator[tuple[int, list[str]]]:
-    """The rows of a text with this separator."""
-    reader = csv.reader(io.StringIO(text), delimiter=separator, skipinitialspace=True)
-    begin = 1
-    try:
-        for cells in reader:
-            yield begin, cells
-            begin = reader.line_num + 1
-    except csv.Error:
-        return
+def _filled(rows: Iterable[tuple[int, Cells]], *, unmarked: bool = False) -> Grid:
+    """The rows that hold anything, without spaces around texts.
 
-
-def _regular(rows: list[tuple[int, list[str]]]) -> tuple[int, int]:
-    """How many of the first rows have as many cells as most have, and how many those are."""
-    widths = [len(cells) for _, cells in rows[:HEAD] if len(cells) > 1]
-    most = max(widths, key=widths.count, default=0)
-    return widths.count(most), most
-
-
-def _filled(rows: Iterable[tuple[int, Cells]]) -> Grid:
-    """The rows that hold anything, without spaces around texts."""
-    return [
+    unmarked: whether the mark is taken off that keeps a program from reckoning with a text
+    """
+    stripped = [
         (number, [cell.strip() if isinstance(cell, str) else cell for cell in cells])
         for number, cells in rows
+    ]
+    return [
+        (number, [let_go(cell) if unmarked and isinstance(cell, str) else cell for cell in cells])
+        for number, cells in stripped
         if not all(map(empty, cells))
     ]
 
@@ -166,24 +179,29 @@ def as_ours(table: FoundTable, names: Mapping[str, Names]) -> Incoming | None:
     is known.
     """
     sheet = plain(table.title)
+    marked = any(plain(cell) == OUR_ROW for _, cells in table.rows[:SEARCHED] for cell in cells)
+    if sheet not in names and marked:  # it was given another title
+        head = [cells for _, cells in table.rows]
+        sheet = max(names, key=lambda name: header_among(head, names[name])[1])
     if sheet not in names:
         return None
     at = header_among((cells for _, cells in table.rows), names[sheet])[0]
     if at < 0:
         return None
     header = table.rows[at][1]
-    marked = any(plain(cell) == OUR_ROW for cell in header)
     unknown = [cell for cell in header if not empty(cell) and not names[sheet].find(cell)]
     found = {names[sheet].find(cell) for cell in header}
     if not marked and (unknown or not found.issuperset(MUST[sheet])):
         return None
-    return incoming(RawSheet(sheet, table.place, table.rows, at), names[sheet])
+    rows, problems = table.below(at)
+    return replace(incoming(RawSheet(sheet, table.place, rows, at), names[sheet]), problems=tuple(problems))
 
 
 def incoming(raw: RawSheet, names: Names) -> Incoming:
     """A sheet with a header, its columns that we don't know set apart; of two of one name the first counts."""
     header: list[CellValue] = list(raw.rows[raw.head][1])
-    kept, mark = {}, -1
+    kept: dict[int, str] = {}
+    mark = -1
     seen: set[str] = set()
     for at, cell in enumerate(header):
         if plain(cell) == OUR_ROW:
@@ -191,9 +209,28 @@ def incoming(raw: RawSheet, names: Names) -> Incoming:
         elif empty(cell) or (names.find(cell) and names.find(cell) not in seen):
             seen.add(names.find(cell))
         else:
-            kept[at] = shown(cell)
+            kept[at] = own_name(shown(cell), names, kept.values())
             header[at] = ""
-    width = len(header)
-    rows = [(number, [*cells, *[""] * (width - len(cells))]) for number, cells in raw.rows]
-    rows[raw.head] = (rows[raw.head][0], header)
-    return Incoming(replace(raw, rows=rows), kept, mark)
+    return Incoming(replace(raw, rows=even_rows(raw.rows, raw.head, header)), kept, mark)
+
+
+def own_name(name: str, names: Names, taken: Collection[str]) -> str:
+    """The name under which a column is kept that is none of ours: never that of one of ours, nor of another.
+
+    >>> from estimator.log.columns import names_of_sheets
+    >>> from estimator.words.settings.schema import Settings
+    >>> names = names_of_sheets(Settings())["boards"]
+    >>> own_name("Glass", names, ["Glass"]), own_name("Board", names, [])
+    ('Glass 2', 'Board (theirs)')
+    """
+    kept = f"{name} (theirs)" if names.find(name) or plain(name) == OUR_ROW else name
+    return next(one for n in count(1) if (one := f"{kept} {n}" if n > 1 else kept) not in taken)
+
+
+def even_rows(rows: Grid, head: int, header: Sequence[CellValue]) -> list[tuple[int, Cells]]:
+    """Rows with as many cells as their header has at the least, and with this header."""
+    even: list[tuple[int, Cells]] = [
+        (number, [*cells, *[""] * (len(header) - len(cells))]) for number, cells in rows
+    ]
+    even[head] = (even[head][0], header)
+    return even

@@ -6,6 +6,7 @@ import datetime as dt
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import count
 from pathlib import Path
 from types import MappingProxyType
 
@@ -14,10 +15,14 @@ from estimator.log.book.backups import BACKUPS
 from estimator.log.book.schema import SHEETS
 from estimator.log.book.store import BookStore
 from estimator.log.columns import names_of_sheets
-from estimator.log.exchange.files_in import FoundTable, Incoming, as_ours, incoming, tables_of
+from estimator.log.exchange.files_in import Incoming, as_ours, incoming, tables_of
 from estimator.log.exchange.marks import row_marks
-from estimator.log.exchange.merge import GONE, Merge, MergePlan
-from estimator.log.exchange.strangers import ColumnQuestion, understood
+from estimator.log.exchange.merge import GONE, Merge
+from estimator.log.exchange.plan import MergePlan, RowChange
+from estimator.log.exchange.questions import STRIKE, ImportQuestion, KnownColumn, gone_question
+from estimator.log.exchange.strangers import ForeignTable, Vocabulary, table_in
+from estimator.log.exchange.translation import sheets_of
+from estimator.log.exchange.understanding import shape_name, shape_of, understood
 from estimator.log.files import write_whole
 from estimator.log.kept_in import store_of
 from estimator.log.store import IMPORT, Act, FileStore
@@ -27,8 +32,9 @@ from estimator.words.errors import SettingsError, UsageError
 from estimator.words.json_form import JsonForm
 from estimator.words.phrases import say_count
 from estimator.words.problems import THE_BOOK, Place, Problem, in_order
+from estimator.words.settings.edit import with_import
 from estimator.words.settings.reader import parse_settings
-from estimator.words.settings.schema import Settings
+from estimator.words.settings.schema import ImportShape, Settings
 
 NO_ANSWERS: Mapping[str, str] = MappingProxyType({})
 
@@ -51,7 +57,11 @@ class Imported(JsonForm):
 
     written: whether it did; begun: whether the book is a new one
     added, changed, struck, skipped: rows by sheet; left_out: how many were not taken
+    gone: rows by sheet that were in a file of ours when it was written, are no longer, and stay in the book
     problems: what is wrong; where there are any, nothing is written unless the good rows alone were asked for
+    questions: what is not clear; those that need an answer are among the problems too
+    columns: what each column of a stranger's sheet is taken for, by the sheet's title
+    boards: what new boards are called; changes: what becomes of rows that are there
     notes: what else is to be known; kept: the files as they came, in the folder of copies
     """
 
@@ -66,15 +76,23 @@ class Imported(JsonForm):
     problems: tuple[Problem, ...]
     notes: tuple[str, ...] = ()
     kept: tuple[Path, ...] = ()
+    gone: Mapping[str, int] = field(default_factory=dict)
+    questions: tuple[ImportQuestion, ...] = ()
+    columns: Mapping[str, tuple[KnownColumn, ...]] = field(default_factory=dict)
+    boards: tuple[str, ...] = ()
+    changes: tuple[RowChange, ...] = ()
 
 
 @dataclass(slots=True)
 class Arrived:
-    """What stands in files: sheets of which all columns are known, and what is wrong or to be known."""
+    """What stands in files: sheets of which all columns are known, and what is wrong, to be known, or to be asked."""
 
     sheets: list[Incoming] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    questions: list[ImportQuestion] = field(default_factory=list)
+    columns: dict[str, tuple[KnownColumn, ...]] = field(default_factory=dict)
+    shapes: list[ImportShape] = field(default_factory=list)
 
 
 def import_folder(folder: Path, at: dt.datetime, how: ImportChoices) -> Imported:
@@ -110,40 +128,69 @@ def import_files(
 ) -> Imported:
     """Files into the book of a folder, which is made where the folder has no log yet; see bring_in.
 
-    answers: to questions about columns, by their keys; each that is left open is a problem
+    answers: to questions, by their keys; each that needs one and is left open is a problem. Those about columns are
+    kept in the settings, by the same act.
 
     Raises UsageError where the folder's own log is not in a book yet.
     """
-    settings, arrived = _settings(store_of(folder).settings_text()), Arrived()
-    for table in _arrived(files, settings, arrived):
-        seen = understood(table, settings, answers)
-        arrived.sheets += seen.sheets
-        arrived.problems += [*seen.problems, *(question.problem for question in seen.questions)]
-        arrived.notes += seen.notes
-    return bring_in(folder, files, arrived, at, how, settings, keep=files)
+    text = store_of(folder).settings_text()
+    settings = _settings(text)
+    arrived = _arrived(files, settings, answers)
+    for shape in arrived.shapes:
+        text = with_import(text, shape)
+    toml = text if arrived.shapes else ""
+    return bring_in(folder, files, arrived, at, how, settings, keep=files, toml=toml, answers=answers)
 
 
-def open_questions(
-    folder: Path, files: Sequence[Path], answers: Mapping[str, str] = NO_ANSWERS
-) -> tuple[ColumnQuestion, ...]:
-    """What has to be asked about files before they can be read; answers: what was asked already."""
-    settings = _settings(store_of(folder).settings_text())
-    asked = [understood(table, settings, answers) for table in _arrived(files, settings, Arrived())]
-    return tuple({question.key: question for one in asked for question in one.questions}.values())
-
-
-def _arrived(files: Iterable[Path], settings: Settings, arrived: Arrived) -> list[FoundTable]:
-    """The tables that have not our own form; those that have are added to what arrived."""
-    names, strangers = names_of_sheets(settings), []
+def _arrived(files: Iterable[Path], settings: Settings, answers: Mapping[str, str]) -> Arrived:
+    """What stands in files, as far as it is clear from itself, from answers, and from what the settings remember."""
+    arrived, names, words = Arrived(), names_of_sheets(settings), Vocabulary(settings)
     for file in files:
         tables, wrong = tables_of(file, names)
         arrived.problems += wrong
+        strangers = []
         for table in tables:
             if ours := as_ours(table, names):
                 arrived.sheets.append(ours)
+                arrived.problems += ours.problems
             else:
                 strangers.append(table)
-    return strangers
+        read = [(table, table_in(table, words)) for table in strangers]
+        unread = [table for table, known in read if known is None]
+        for table in unread if len(unread) == len(tables) else ():
+            cure = "Write above each column what stands in it, in one of the first rows."
+            arrived.problems.append(Problem(table.place, "", "no row at its head names the columns", cure))
+        for table in unread if len(unread) < len(tables) else ():
+            arrived.notes.append(f"No row of the sheet “{table.title}” names columns, and it is left out.")
+        for known in filter(None, (known for _, known in read)):
+            _stranger(known, words, answers, arrived)
+    return arrived
+
+
+def _stranger(table: ForeignTable, words: Vocabulary, answers: Mapping[str, str], arrived: Arrived) -> None:
+    """Adds a stranger's sheet to what arrived, or the questions about it."""
+    title = next(
+        t for n in count(1) if (t := f"{table.title} {n}" if n > 1 else table.title) not in arrived.columns
+    )
+    known = understood(replace(table, title=title), words, answers)
+    arrived.columns[title] = known.columns
+    arrived.questions += known.questions
+    arrived.notes += known.notes
+    arrived.problems += [question.problem for question in known.questions if question.needed]
+    if known.open:
+        return
+    if known.sheet:
+        sheets, problems = sheets_of(known, words)
+        arrived.sheets += sheets
+        arrived.problems += [*table.problems, *problems]
+        passed = {"sum": len(table.sums), "heading": len(table.headings)}
+        said = [say_count(number, what) for what, number in passed.items() if number]
+        if said:
+            arrived.notes.append(f"Passed over in {title}: {' and '.join(said)}.")
+    if any(key.split(":")[1:2] == [title] for key in answers):
+        shape = shape_of(known, shape_name(table))
+        if words.settings.imports.get(shape.name) != shape:
+            arrived.shapes.append(shape)
 
 
 def _settings(text: str) -> Settings:
@@ -164,11 +211,12 @@ def bring_in(
     *,
     keep: Sequence[Path] = (),
     toml: str = "",
+    answers: Mapping[str, str] = NO_ANSWERS,
 ) -> Imported:
     """Sheets into the book of a folder: all in one act, or, where anything is wrong, nothing.
 
     names: of the files, for what is said; keep: files that are kept as they came; toml: the settings as they shall be,
-    where they change too
+    where they change too; answers: to questions about rows that are gone
 
     Raises UsageError where the folder's own log is not in a book yet, or it cannot be written.
     """
@@ -181,27 +229,40 @@ def bring_in(
     merge = Merge(
         before.read()[0] if before else RawLog(), row_marks(book.path) if book else {}, settings, at.date()
     )
-    plan = merge.of(arrived.sheets, newer=how.newer, good_rows=how.good_rows)
+    strikes = [sheet for sheet in SHEETS if how.newer and answers.get(f"gone:{sheet}") == STRIKE]
+    plan = merge.of(arrived.sheets, newer=how.newer, good_rows=how.good_rows, gone=strikes)
     problems = in_order([*arrived.problems, *plan.problems])
     said = [Path(name).name for name in names]
-    anything = bool(plan.added or plan.changed or plan.struck or toml or (book is None and not keep))
+    gone = {sheet: len(numbers) for sheet, numbers in plan.gone.items() if sheet not in strikes}
+    asked = [gone_question(sheet, number, said) for sheet, number in gone.items() if how.newer]
+    anything = bool(
+        plan.added or plan.changed or plan.told or plan.struck or toml or (book is None and not keep)
+    )
     writes = anything and not how.only_try and (how.good_rows or not problems)
     done = Imported(
         tuple(said),
         written=writes,
         begun=writes and book is None,
         added=Counter(row.sheet for row in plan.added),
-        changed=Counter(row.sheet for row in plan.changed),
+        changed=Counter(row.sheet for row in (*plan.changed, *plan.told)),
         struck=Counter(sheet for sheet, _ in plan.struck),
         skipped=plan.skipped,
         left_out=len(set(plan.left_out)),
         problems=problems,
         notes=tuple(arrived.notes),
+        gone=gone,
+        questions=tuple({question.key: question for question in (*arrived.questions, *asked)}.values()),
+        columns=arrived.columns,
+        boards=tuple(
+            row.cells.get("called") or row.cells["board"] for row in plan.added if row.sheet == "boards"
+        ),
+        changes=merge.changes(),
     )
     if not writes:
         return done
     kept = _kept_files(folder, keep, at)
-    label = f"{say_count(len(plan.added) + len(plan.changed), 'row')} from {', '.join(said)}"
+    rows = len(plan.added) + len(plan.changed) + len(plan.told) + len(plan.struck)
+    label = f"{say_count(rows, 'row')} from {', '.join(said)}"
 
     def write(act: Act) -> None:
         if book and before and book.revision() != before.revision():
@@ -230,7 +291,7 @@ def _write(plan: MergePlan, act: Act) -> None:
     for sheet, names in plan.headings.items():
         filled = {
             name
-            for row in (*plan.added, *plan.changed)
+            for row in (*plan.added, *plan.changed, *plan.told)
             if row.sheet == sheet
             for name in row.cells
             if row.cells[name]
@@ -240,8 +301,11 @@ def _write(plan: MergePlan, act: Act) -> None:
     for row in sorted(plan.added, key=lambda row: order.index(row.sheet)):
         act.append(row.sheet, {name: cell for name, cell in row.cells.items() if cell})
     for row in plan.changed:
-        act.fill(Place(THE_BOOK, row.sheet, row.there), row.cells, {})
-    for sheet, number in plan.struck:
+        act.fill(Place(THE_BOOK, row.sheet, row.there), row.said, {})
+    for row in plan.told:  # what was told is never written over
+        act.strike(Place(THE_BOOK, row.sheet, row.there), f"corrected in {row.place.source}")
+        act.append(row.sheet, {name: cell for name, cell in row.whole.items() if cell})
+    for sheet, number in sorted(plan.struck, key=lambda row: order.index(row[0]), reverse=True):
         act.strike(Place(THE_BOOK, sheet, number), GONE)
 
 

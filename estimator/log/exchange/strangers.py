@@ -1,342 +1,405 @@
-"""A stranger's spreadsheet: what each of its columns seems to be, and what has to be asked about it."""
+"""A sheet of somebody else: where its header is, what is a row of it, and what its columns may be."""
 
 from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
-from estimator.log.columns import NEAR, csv_headers, names_of_sheets, plain
-from estimator.log.exchange.files_in import FoundTable, Incoming, incoming
-from estimator.log.parse.entries import stage_names
-from estimator.log.tables import MUST, Cells, CellValue, RawSheet, empty, letters, shown
-from estimator.words.dates import read_date
+from estimator.log.book.canonical import Canon, NamesInBook
+from estimator.log.book.schema import SHEETS
+from estimator.log.columns import (
+    ASKED_LATER,
+    LOOKED,
+    NEAR,
+    OUR_ROW,
+    TURNED_OUT,
+    Names,
+    names_of_sheets,
+    plain,
+)
+from estimator.log.exchange.files_in import FoundTable
+from estimator.log.exchange.numbers import in_plain_figures
+from estimator.log.exchange.usual_words import ASSESSED, FOUND, HOURLY, USUAL, a_sum, stem, unit_in, words_of
+from estimator.log.tables import Cells, CellValue, empty, letters, shown
 from estimator.words.errors import UnreadableError
-from estimator.words.json_form import JsonForm
-from estimator.words.phrases import say_count
 from estimator.words.problems import Place, Problem
 from estimator.words.settings.schema import Settings
 
-SEARCHED = 20  # rows among which the names of the columns are looked for
+A_SPAN = re.compile(  # of which the rows below are
+    r"(?:(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*|week \d+|q ?[1-4]|(?:19|20)\d\d| )+"
+)
+SEARCHED = 20  # rows from the top among which the header is looked for
 SAMPLES = 3
-LEAVE = "leave"  # kept by its own name
-NONE, NOT_WRITTEN = BLANKS = ("none", "not written down")
-ORDERS = ("day-month", "month-day")
-STAGE = "hours of "  # before the name of a stage: a column of hours beside the boards
-
-# what a restorer may write above a column, in our own words
-USUAL: Mapping[str, Mapping[str, tuple[str, ...]]] = {
-    "boards": {
-        "board": (
-            "no",
-            "nr",
-            "number",
-            "job",
-            "job no",
-            "job number",
-            "board no",
-            "board number",
-            "ref",
-            "ticket",
-        ),
-        "called": ("name", "nickname", "description", "which board", "what"),
-        "owner": ("customer", "client", "whose", "customer name", "belongs to"),
-        "reach": ("phone", "telephone", "mobile", "email", "e-mail", "contact", "tel"),
-        "kind": ("type", "sort", "job type", "type of job", "kind of job"),
-        "asked": ("date in", "in", "arrived", "received", "brought in", "dropped off", "enquiry"),
-        "started": ("start", "start date", "begun", "began"),
-        "ready": ("done", "finish", "finished", "finish date", "date done", "completed", "date finished"),
-        "collected": ("date out", "picked up", "pick up", "fetched", "out", "gone"),
-        "quoted": ("quote date", "date quoted"),
-        "accepted": ("agreed", "go ahead", "said yes"),
-        "paid_on": ("date paid", "paid date"),
-        "length": ("size", "board length", "len"),
-        "width": ("wide", "board width"),
-        "guess": ("my guess", "estimate", "estimated", "est", "estimated hours", "guessed"),
-        "price_quoted": ("quote", "quoted price", "price quoted", "quoted amount"),
-        "price_charged": ("price", "charged", "charge", "invoice", "bill", "total price"),
-        "materials": ("material", "materials cost", "cost of materials"),
-        "deposit": ("down payment", "advance"),
-        "paid": ("payment", "amount paid", "paid in all"),
-        "total_hours": ("hours", "total", "time", "total time", "worked", "hours worked"),
-        "note": ("notes", "remarks", "comment", "comments"),
-    },
-    "hours": {
-        "board": ("job", "no", "number", "name", "which board"),
-        "date": ("day", "when"),
-        "stage": ("step", "task", "work", "what", "what i did", "job done"),
-        "hours": ("time", "hrs", "h", "worked", "hours worked", "duration"),
-        "note": ("notes", "remarks", "comment", "comments"),
-    },
-}
-UNITS = {
-    "hrs": "h", "hr": "h", "hours": "h", "h": "h", "days": "days", "day": "days", "ft": "ft", "feet": "ft", "in": "in",
-    "inches": "in", "cm": "cm", "mm": "mm", "m": "m", "m2": "m2", "m²": "m2", "sqm": "m2", "sq m": "m2",
-    "sq ft": "sq ft", "ft2": "sq ft", "ft²": "sq ft", "kg": "kg", "lb": "lb", "lbs": "lb",
-}  # fmt: skip
-UNIT_AT_END = re.compile(r"\s*[\(\[,/]\s*([^()\[\]]+?)\s*[\)\]]?\s*$")
-TOTALS = frozenset(
-    {"total", "totals", "sum", "subtotal", "sub_total", "grand_total", "average", "mean", "all"}
-)
-POINT = re.compile(r"-?\d{1,3}(?:[,\s']\d{3})+\.\d+|-?\d+\.\d{1,2}")
-COMMA = re.compile(r"-?\d{1,3}(?:[.\s']\d{3})+,\d+|-?\d+,\d{1,2}")
-GROUPED = re.compile(r"-?\d{1,3}(?:[.,\s']\d{3})+")
-NUMBERS = (
-    "guess",
-    "guess_low",
-    "guess_high",
-    "total_hours",
-    "hours",
-    "materials",
-    "deposit",
-    "paid",
-    "returned",
-)
-MONEYS = ("price_quoted", "price_charged", "materials", "deposit", "paid", "returned", "in", "out")
-DATES = ("wanted_by", "asked", "quoted", "accepted", "started", "ready", "collected", "paid_on", "date")
+STAGE = "hours "  # how the target of a column with the hours of a stage begins
+LEAVE = "leave"
+FITS = 0.9  # share of a column's cells that must read as what it is taken for
+SIDE_BY_SIDE = 3  # columns named as stages from which they are hours of these without saying so
+SCORE_KNOWN = 3
 
 
 @dataclass(frozen=True, slots=True)
-class ColumnQuestion(JsonForm):
-    """One thing that a file does not say by itself; an answer is one of the choices, kept under its key.
+class ForeignColumn:
+    """One column of somebody's sheet.
 
-    place: the column; header: what stands above it; samples: cells in it; asks: column, blank or dates
-    guess: what it seems to be, empty where nothing comes near
+    at: its place from 0; name: as it is written, the letters over it where nothing is; unit: that of its header, or
+    empty; words: of its name without the unit; group: words above several columns
     """
 
-    key: str
+    at: int
+    name: str
+    unit: str
+    words: tuple[str, ...]
+    group: tuple[str, ...]
+    named: bool
+
+
+@dataclass(frozen=True)
+class ForeignTable:
+    """A sheet of somebody else below its header.
+
+    rows: of boards, days or whatever it lists: their numbers and cells; width: how many cells its header has
+    sums: numbers of rows that sum others up; headings: of rows with no more than a year or a month
+    problems: what is wrong with rows as they stand
+    """
+
     place: Place
-    header: str
-    samples: tuple[str, ...]
-    asks: str
-    choices: tuple[str, ...]
-    guess: str = ""
-
-    @property
-    def problem(self) -> Problem:
-        """What is to be said where nobody can be asked."""
-        seen = f" (as {', '.join(self.samples)})" if self.samples else ""
-        said = {
-            "column": (
-                "it is not clear what this column holds" + seen,
-                "Name it as a column of ours, or say which it is.",
-            ),
-            "blank": (
-                "it is not clear what an empty cell says here",
-                f"Say whether it means {NONE} or {NOT_WRITTEN}.",
-            ),
-            "dates": ("these dates can be two days" + seen, "Say whether the day or the month stands first."),
-        }[self.asks]
-        return Problem(self.place, self.header, *said)
-
-
-@dataclass(frozen=True, slots=True)
-class Understood:
-    """What a stranger's table comes to: its sheets where nothing is left to ask; questions; what else is to be said."""
-
-    sheets: tuple[Incoming, ...] = ()
-    questions: tuple[ColumnQuestion, ...] = ()
+    title: str
+    header_row: int
+    columns: tuple[ForeignColumn, ...]
+    rows: tuple[tuple[int, Cells], ...]
+    width: int
+    sums: tuple[int, ...]
+    headings: tuple[int, ...] = ()
     problems: tuple[Problem, ...] = ()
-    notes: tuple[str, ...] = ()
+
+    def cells(self, column: ForeignColumn) -> list[CellValue]:
+        """All filled cells of a column."""
+        return [cell for _, row in self.rows if not empty(cell := cell_at(row, column.at))]
+
+    def gaps(self, column: ForeignColumn) -> int:
+        """How many rows have nothing in a column."""
+        return sum(empty(cell_at(row, column.at)) for _, row in self.rows)
+
+    def samples(self, column: ForeignColumn) -> tuple[str, ...]:
+        """The first few different cells, as they are shown."""
+        return tuple(dict.fromkeys(shown(cell) for cell in self.cells(column)))[:SAMPLES]
+
+    def at(self, number: int, column: ForeignColumn) -> Place:
+        """The place of a cell."""
+        name = letters(column.at) if self.place.sheet else column.name
+        return replace(self.place, row=number, column=name)
 
 
-def understood(table: FoundTable, settings: Settings, answers: Mapping[str, str]) -> Understood:
-    """A table of any shape as sheets of ours, as far as it says itself and the answers say what it means."""
-    sheet, head, words = _head_of(table, settings)
-    if head < 0:
-        cure = "Write above each column what stands in it, in one of the first rows."
-        return Understood(problems=(Problem(table.place, "", "no row at its head names the columns", cure),))
-    number, header = table.rows[head]
-    rows = [row for row in table.rows[head + 1 :] if not _is_total(row[1])]
-    left = len(table.rows) - head - 1 - len(rows)
-    questions: list[ColumnQuestion] = []
-    meant: dict[int, str] = {}
-    choices = (LEAVE, *dict.fromkeys(words.values()))
-    for at, cell in enumerate(header):
-        if empty(cell):
-            continue
-        column = f"{letters(at)}" if table.place.lettered else shown(cell)
-        place, name = replace(table.place, row=number, column=column), shown(cell)
-        samples = tuple(dict.fromkeys(shown(c[at]) for _, c in rows if at < len(c) and not empty(c[at])))[
-            :SAMPLES
-        ]
-        guess, sure = guessed(name, words)
-        answer = answers.get(name, "")
-        if answer in choices:
-            meant[at] = answer
-        elif sure and guess not in meant.values():
-            meant[at] = guess
-        else:
-            questions.append(ColumnQuestion(name, place, name, samples, "column", choices, guess))
-            continue
-        ask = ColumnQuestion(f"{name}: blank", place, name, samples, "blank", BLANKS)
-        gaps = any(at >= len(c) or empty(c[at]) for _, c in rows)
-        if gaps and _counts(meant[at]) and answers.get(ask.key) not in BLANKS:
-            questions.append(ask)
-        if (
-            meant[at] in DATES
-            and settings.workshop.dates not in ORDERS
-            and answers.get("dates") not in ORDERS
-        ):
-            two = [s for s in samples if _two_days(s)]
-            if two and not any(question.asks == "dates" for question in questions):
-                questions.append(ColumnQuestion("dates", place, name, tuple(two), "dates", ORDERS))
-    sums = "is a sum, and was" if left == 1 else "are sums, and were"
-    notes = (f"{say_count(left, 'row')} of {table.title} {sums} passed over.",) if left else ()
-    if questions:
-        return Understood(questions=tuple(questions), notes=notes)
-    sheets = _as_sheets(
-        FoundTable(table.title, table.place, rows), sheet, header, number, meant, settings, answers
-    )
-    return Understood(tuple(sheets), notes=notes)
+def cell_at(row: Cells, at: int) -> CellValue:
+    """What stands in a row at a place; an empty text beyond its end."""
+    return row[at] if at < len(row) else ""
 
 
-def words_of(sheet: str, settings: Settings) -> dict[str, str]:
-    """What may stand above a column of a sheet, in plain spelling, and which of ours it means."""
-    names = names_of_sheets(settings)[sheet]
-    own = {plain(name): name for name in csv_headers(settings)[f"{sheet}.csv"]}
-    usual = {plain(word): name for name, words in USUAL[sheet].items() for word in words}
-    stages = {plain(w): STAGE + n for w, n in stage_names(settings).items()} if sheet == "boards" else {}
-    return {**usual, **stages, **names.known, **own}
+@dataclass(frozen=True)
+class Vocabulary:
+    """Every word for a column of ours that these settings have."""
 
+    settings: Settings
 
-def guessed(header: str, words: Mapping[str, str]) -> tuple[str, bool]:
-    """Which column a header means, and whether that is sure; of a slip of the pen it is not.
+    @cached_property
+    def canon(self) -> Canon:
+        """What reads cells; it knows of no boards."""
+        return Canon(self.settings, NamesInBook())
 
-    >>> from estimator.words.settings.schema import Settings
-    >>> words = words_of("boards", Settings())
-    >>> guessed("Length (ft)", words), guessed("Custommer", words), guessed("Glass", words)
-    (('length', True), ('owner', False), ('', False))
-    """
-    for name in (header, UNIT_AT_END.sub("", header)):
-        if plain(name) in words:
-            return words[plain(name)], True
-    near = difflib.get_close_matches(plain(UNIT_AT_END.sub("", header))[:60], words, n=1, cutoff=NEAR)
-    return (words[near[0]], False) if near else ("", False)
+    @cached_property
+    def names(self) -> Mapping[str, Names]:
+        """Our columns by sheet, in every spelling."""
+        return names_of_sheets(self.settings)
 
+    @cached_property
+    def stages(self) -> Mapping[str, str]:
+        """Each stage by the stems of what it may be called."""
+        found: dict[str, str] = {}
+        for name in self.settings.stages:
+            for spelling in (name, self.settings.label(name)):
+                found.setdefault(_stems(words_of(spelling)), name)
+        return found
 
-def _head_of(table: FoundTable, settings: Settings) -> tuple[str, int, dict[str, str]]:
-    """The sheet that a table is most like, the place of the row with its names among the rows, and the words for it."""
-    best: tuple[int, str, int, dict[str, str]] = (1, "", -1, {})
-    for sheet in ("boards", "hours"):
-        words = words_of(sheet, settings)
-        for at, (number, cells) in enumerate(table.rows):
-            if number > SEARCHED:
-                break
-            found = {guessed(shown(cell), words)[0] for cell in cells if isinstance(cell, str) and cell} - {
-                ""
-            }
-            whole = sheet != "hours" or found.issuperset(MUST["hours"])
-            score = len(found) + (sheet == "hours" and whole)
-            if whole and score > best[0]:
-                best = (score, sheet, at, words)
-    return best[1:]
+    def stage(self, written: str) -> str:
+        """The stage that a word means, as sanding means sand; else the word."""
+        if plain(written) in self.canon.stages:
+            return written
+        return self.stages.get(_stems(words_of(written)), written)
 
+    @cached_property
+    def quantities(self) -> Mapping[tuple[str, ...], str]:
+        """Each driver, modifier and sometimes-stage by the words of what it may be called."""
+        found = {}
+        for name in self.settings.quantities:
+            for spelling in (name, self.settings.quantity_label(name)):
+                found[words_of(spelling)] = name
+        return found
 
-def _is_total(cells: Cells) -> bool:
-    """Whether a row is a sum, and no board."""
-    texts = [plain(cell).rstrip(":") for cell in cells if isinstance(cell, str) and not empty(cell)]
-    return bool(texts) and texts[0] in TOTALS
+    @cached_property
+    def usual(self) -> Mapping[str, Mapping[tuple[str, ...], tuple[str, ...]]]:
+        """By sheet the columns that usual words may mean."""
+        meant: dict[str, dict[tuple[str, ...], tuple[str, ...]]] = {}
+        for sheet, columns in USUAL.items():
+            if sheet not in self.names:
+                continue
+            of = meant.setdefault(sheet, {})
+            for column, words in columns.items():
+                for word in words:
+                    meant_before = of.get(words_of(word), ())
+                    of[words_of(word)] = tuple(dict.fromkeys((*meant_before, column)))
+        return meant
 
+    def meant(self, sheet: str, column: ForeignColumn) -> tuple[list[str], bool]:
+        """The columns of ours that a name may mean, likeliest first, and whether it says so in as many words."""
+        known = self.names[sheet]
+        exact = known.find(column.name) or known.find("_".join(column.words))
+        if exact:
+            return [
+                exact,
+                *(one for one in self.usual.get(sheet, {}).get(column.words, ()) if one != exact),
+            ], True
+        words = (*column.words, "hours") if column.unit in HOURLY else column.words
+        of = self.usual.get(sheet, {})
+        found = list(of.get(words_of(column.name), ()) or of.get(words, ()) or of.get(column.words, ()))
+        if sheet != "boards":
+            return found, bool(found)
+        hourly = column.unit in HOURLY or bool({"hours", "time"} & set(column.group))
+        stage = self.stages.get(_stems(word for word in column.words if word != "hours"))
+        if stage and not found:
+            found.append(STAGE + stage)
+        before, after, rest = _sides(column)
+        name = self.quantities.get(column.words) or self.quantities.get(rest or column.group)
+        if name and not hourly:
+            sides = [TURNED_OUT] if after and not before else [LOOKED] if before else [LOOKED, TURNED_OUT]
+            found = [*(side + name for side in sides), *found]
+            return found, before or after
+        return found, bool(found) and (not found[0].startswith(STAGE) or hourly)
 
-def _counts(column: str) -> bool:
-    """Whether an empty cell of a column may mean none."""
-    return column in MONEYS or column.startswith((STAGE, "assessed_", "found_", "later_"))
+    def near(self, sheet: str, column: ForeignColumn) -> str:
+        """The column of ours whose name is nearest to another word; empty where none is near."""
+        spelt = {"_".join(words): columns[0] for words, columns in self.usual.get(sheet, {}).items()}
+        if sheet == "boards":
+            spelt |= {"_".join(words): LOOKED + name for words, name in self.quantities.items()}
+        spelt |= self.names[sheet].known
+        close = difflib.get_close_matches("_".join(column.words)[:60], spelt, n=1, cutoff=NEAR)
+        return spelt[close[0]] if close else ""
 
+    def fits(self, sheet: str, target: str, cells: Sequence[CellValue], unit: str) -> bool:
+        """Whether nearly all cells read as what a column of ours holds."""
+        known = {cell: self.reads(sheet, target, cell, unit) for cell in dict.fromkeys(cells)}
+        return not cells or sum(known[cell] for cell in cells) >= FITS * len(cells)
 
-def _two_days(text: str) -> bool:
-    """Whether a date can be two days."""
-    try:
-        return read_date(text, "day-month") != read_date(text, "month-day")
-    except UnreadableError:
-        return False
+    def reads(self, sheet: str, target: str, cell: CellValue, unit: str) -> bool:
+        """Whether a cell reads as what a column of ours holds; a date that can be two days does."""
+        sheet, column = ("hours", "hours") if target.startswith(STAGE) else (sheet, target)
+        kind = SHEETS[sheet].get(column, "")
+        if kind in {"board", "boards", "text", "id", "stage"}:
+            return not isinstance(cell, bool) and (kind != "stage" or self._a_stage(cell))
+        value = with_unit(cell, unit, kind)
+        if kind == "date":
+            return any(replace_dates(self.settings, style).cell(sheet, column, value)[1] for style in STYLES)
+        if isinstance(value, str):
+            value = in_plain_figures(value, ".")
+        if not kind and (side := column.partition("_")[0] + "_") in {LOOKED, TURNED_OUT, ASKED_LATER}:
+            return self._an_amount(column.removeprefix(side), value)
+        if kind in {"length", "width"} and isinstance(value, int | float) and 3 <= value <= 13:
+            return True  # feet, and asked about
+        return self.canon.cell(sheet, column, value)[1]
 
+    def _a_stage(self, cell: CellValue) -> bool:
+        return plain(cell) in self.canon.stages or bool(self.stages.get(_stems(words_of(cell))))
 
-def _as_sheets(
-    table: FoundTable,
-    sheet: str,
-    header: Cells,
-    number: int,
-    meant: Mapping[int, str],
-    settings: Settings,
-    answers: Mapping[str, str],
-) -> list[Incoming]:
-    """The sheet with our names above its columns; and hours beside the boards as a sheet of their own."""
-    comma = _decimal_comma(table, meant)
-    order = answers.get("dates", settings.workshop.dates)
-    columns: dict[int, tuple[str, str, str]] = {}
-    for at, name in meant.items():
-        found = UNIT_AT_END.search(shown(header[at]))
-        unit = UNITS.get(found[1].casefold(), "") if found else ""
-        columns[at] = (name, unit, answers.get(f"{shown(header[at])}: blank", ""))
-    named = [
-        columns[at][0]
-        if at in columns and columns[at][0] != LEAVE and not columns[at][0].startswith(STAGE)
-        else ""
-        for at in range(len(header))
-    ]
-    rows: list[tuple[int, Cells]] = []
-    hours: list[tuple[int, Cells]] = []
-    for row, cells in table.rows:
-        filled = [*cells, *[""] * (len(header) - len(cells))]
-        read = [
-            _cell(cell, *columns[at], comma=comma, order=order) if at in columns else cell
-            for at, cell in enumerate(filled)
-        ]
-        rows.append(
-            (row, [("" if columns.get(at, ("",))[0].startswith(STAGE) else c) for at, c in enumerate(read)])
-        )
-        board = next((read[named.index(n)] for n in ("board", "called") if n in named), "")
-        day = next(
-            (read[named.index(n)] for n in DAYS_OF_WORK if n in named and not empty(read[named.index(n)])), ""
-        )
-        hours += [
-            (row, [board, day, name.removeprefix(STAGE), read[at]])
-            for at, (name, _, _) in columns.items()
-            if name.startswith(STAGE) and not empty(read[at])
-        ]
-    names = names_of_sheets(settings)
-    made = incoming(RawSheet(sheet, table.place, [(number, named), *rows], 0), names[sheet])
-    kept = {at: shown(header[at]) for at, (name, _, _) in columns.items() if name == LEAVE}
-    out = [replace(made, kept=kept)]
-    if hours:
-        raw = RawSheet("hours", table.place, [(number, ["board", "date", "stage", "hours"]), *hours], 0)
-        out.append(incoming(raw, names["hours"]))
-    return out
-
-
-DAYS_OF_WORK = (
-    "ready",
-    "collected",
-    "started",
-    "accepted",
-    "asked",
-)  # on which hours of a whole stage are put
-
-
-def _decimal_comma(table: FoundTable, meant: Mapping[int, str]) -> bool:
-    """Whether a comma stands before the parts of a number, as most cells have it."""
-    cells = [c[at] for _, c in table.rows for at in meant if at < len(c) and isinstance(c[at], str)]
-    texts = [str(cell).strip() for cell in cells]
-    return sum(bool(COMMA.fullmatch(t)) for t in texts) > sum(bool(POINT.fullmatch(t)) for t in texts)
-
-
-def _cell(cell: CellValue, name: str, unit: str, blank: str, *, comma: bool, order: str) -> CellValue:
-    """A cell in words that our readers read in one way."""
-    if empty(cell):
-        return "0" if blank == NONE else "?" if blank == NOT_WRITTEN and name.startswith("assessed_") else ""
-    figures = name in MONEYS or name in NUMBERS or name.startswith((STAGE, "assessed_", "found_", "later_"))
-    if isinstance(cell, str) and name in DATES and order in ORDERS:
+    def _an_amount(self, name: str, value: CellValue) -> bool:
+        """Whether a cell says how much of something there is."""
         try:
-            return read_date(cell, order)
+            self.canon.amount("assessed", name, value)
         except UnreadableError:
-            return cell
-    if isinstance(cell, str) and figures and any(form.fullmatch(cell) for form in (POINT, COMMA, GROUPED)):
-        bare = re.sub(r"[\s']", "", cell)
-        bare = bare.replace(".", "").replace(",", ".") if comma else bare.replace(",", "")
-        cell = float(bare)
-    number = isinstance(cell, float | int) and not isinstance(cell, bool)
-    if unit and unit != "h" and (number or re.fullmatch(r"\d+(?:[.,]\d+)?", str(cell))):
-        return f"{shown(cell)} {unit}"
+            return False
+        return True
+
+
+STYLES = ("day-month", "month-day")
+
+
+def replace_dates(settings: Settings, style: str) -> Canon:
+    """What reads cells of somebody who writes dates in a way of their own."""
+    if not style or settings.workshop.dates == style:
+        return Canon(settings, NamesInBook())
+    return Canon(replace(settings, workshop=replace(settings.workshop, dates=style)), NamesInBook())
+
+
+def with_unit(cell: CellValue, unit: str, kind: str) -> CellValue:
+    """A bare number with the unit that its header gives; money and counts have none.
+
+    >>> with_unit(9.5, "ft", "length"), with_unit("9'6", "ft", "length"), with_unit("3", "days", "hours")
+    ('9.5 ft', "9'6", '3 days')
+    """
+    if not unit or isinstance(cell, bool) or kind in {"own_money", "money", "date", "odds"}:
+        return cell
+    if isinstance(cell, int | float):
+        return f"{cell:.10g} {unit}"
+    if (
+        isinstance(cell, str)
+        and cell
+        and all(sign.isdecimal() or sign in "., ½¼¾/-" for sign in cell)
+        and cell != "-"
+    ):
+        return f"{cell} {unit}"
     return cell
+
+
+def _stems(words: Iterable[str]) -> str:
+    """The stems of words, as one."""
+    return " ".join(stem(word) for word in words)
+
+
+def _sides(column: ForeignColumn) -> tuple[bool, bool, tuple[str, ...]]:
+    """Whether a name says as judged before work, or as it turned out, and its other words."""
+    said = {*column.words, *column.group}
+    rest = tuple(word for word in column.words if word not in ASSESSED | FOUND | {"no", "of", "out"})
+    return bool(said & ASSESSED), bool(said & FOUND), rest
+
+
+def table_in(sheet: FoundTable, words: Vocabulary) -> ForeignTable | None:
+    """The table in a sheet: its header among the first rows, the rows below it, and those that only sum them up.
+
+    None where no row can be a header.
+    """
+    at = _header(sheet, words)
+    if at < 0:
+        return None
+    number, header = sheet.rows[at]
+    above = sheet.rows[at - 1][1] if at and sheet.rows[at - 1][0] == number - 1 else ()
+    columns = tuple(_columns(header, above, sheet))
+    grid, lost = sheet.below(at)
+    below = [(n, row) for n, row in grid[at + 1 :] if _plainly(row) != _plainly(header)]
+    sums = [n for n, row in below if a_sum(row)]
+    rows = [(n, row) for n, row in below if n not in set(sums)]
+    while rows and _adds_up(rows, columns):
+        sums.append(rows.pop()[0])
+    headings = [n for n, row in rows if _heading_only(row, columns)]
+    rows = [(n, row) for n, row in rows if n not in set(headings)]
+    passed = {*sums, *headings}
+    problems = [problem for problem in lost if problem.place.row not in passed]
+    if not sheet.place.lettered:
+        problems += [
+            Problem(replace(sheet.place, row=n), "", *_wider(row, header))
+            for n, row in rows
+            if _wider(row, header)
+        ]
+    return ForeignTable(
+        sheet.place,
+        sheet.title,
+        number,
+        columns,
+        tuple(rows),
+        len(header),
+        tuple(sorted(sums)),
+        tuple(headings),
+        tuple(problems),
+    )
+
+
+def _wider(row: Cells, header: Cells) -> tuple[str, ...]:
+    """What is wrong with a row of a text that has more cells than its header, and the cure; else nothing."""
+    if all(map(empty, row[len(header) :])):
+        return ()
+    wrong = f"the row has {len(row)} cells where the header has {len(header)}"
+    return wrong, "Put a cell with a comma, a semicolon or a tab in it between quotation marks."
+
+
+def _plainly(row: Cells) -> list[str]:
+    """The texts of a row, to compare."""
+    cells = [plain(cell) for cell in row]
+    while cells and not cells[-1]:
+        cells.pop()
+    return cells
+
+
+def _header(sheet: FoundTable, words: Vocabulary) -> int:
+    """Which of the filled rows names the columns; -1 where none can."""
+    best, most = -1, 0.0
+    for at, (number, row) in enumerate(sheet.rows):
+        if number > sheet.rows[0][0] + SEARCHED or at >= SEARCHED:
+            break
+        texts = [cell for cell in row if isinstance(cell, str) and not empty(cell)]
+        filled = sum(not empty(cell) for cell in row)
+        if len(texts) < 2 or len(texts) < 0.8 * filled or at + 1 == len(sheet.rows):
+            continue
+        known = sum(_known(cell, words) for cell in texts)
+        unlike = len(set(texts)) / len(texts)
+        score = (SCORE_KNOWN * known + len(texts)) * unlike
+        if score > most and (known or at + 1 < len(sheet.rows)):
+            best, most = at, score
+    return best
+
+
+def _known(text: str, words: Vocabulary) -> bool:
+    """Whether a text is a usual name of a column."""
+    column = _column(0, text, ())
+    return text == OUR_ROW or any(words.meant(name, column)[0] for name in words.usual)
+
+
+def _columns(header: Cells, above: Cells, sheet: FoundTable) -> Iterable[ForeignColumn]:
+    """The columns that have a name or hold anything."""
+    width = max(len(row) for _, row in sheet.rows)
+    groups = sum(not empty(cell) for cell in above) > 1
+    group: tuple[str, ...] = ()
+    names: Counter[str] = Counter()
+    for at in range(width):
+        over = cell_at(above, at)
+        group = words_of(over) if groups and not empty(over) else group if groups else ()
+        written = shown(cell_at(header, at)) if not empty(cell_at(header, at)) else ""
+        if written or any(
+            not empty(cell_at(row, at)) for _, row in sheet.rows if row is not header and row is not above
+        ):
+            column = _column(at, written, group)
+            names[column.name] += 1
+            again = names[column.name]
+            yield replace(column, name=f"{column.name} {again}") if again > 1 else column
+
+
+def _column(at: int, written: str, group: tuple[str, ...]) -> ForeignColumn:
+    """A column by its name."""
+    bare, unit = unit_in(written)
+    named = bool(words_of(written))
+    words = words_of(bare) or words_of(written)
+    return ForeignColumn(at, written or f"column {letters(at)}", unit, words, group, named)
+
+
+def _heading_only(row: Cells, columns: Sequence[ForeignColumn]) -> bool:
+    """Whether a row holds no more than a year or a month, as a heading between others."""
+    filled = [cell for cell in row if not empty(cell)]
+    if len(filled) != 1 or len(columns) < 3:
+        return False
+    return bool(A_SPAN.fullmatch(" ".join(words_of(shown(filled[0])))))
+
+
+def _adds_up(rows: Sequence[tuple[int, Cells]], columns: Sequence[ForeignColumn]) -> bool:
+    """Whether the last row holds numbers alone, each the sum of those above it."""
+    *above, (_, last) = rows
+    numbers = [(at, cell) for at, cell in enumerate(last) if not empty(cell)]
+    if len(above) < 2 or not numbers or len(columns) < 2:
+        return False
+    for at, cell in numbers:
+        found = [_figure(cell_at(row, at)) for _, row in above]
+        total = _figure(cell)
+        if not total or abs(sum(one or 0.0 for one in found) - total) > 0.005 * max(1.0, abs(total)):
+            return False
+    return True
+
+
+def _figure(cell: CellValue) -> float | None:
+    """The number in a cell; None where there is none."""
+    if isinstance(cell, bool):
+        return None
+    if isinstance(cell, int | float):
+        return float(cell)
+    try:
+        return float(in_plain_figures(cell, ".")) if isinstance(cell, str) else None
+    except ValueError:
+        return None

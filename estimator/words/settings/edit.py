@@ -1,4 +1,4 @@
-"""A range kept beside a rule of thumb in `workshop.toml`; all else in the file stays as it was written."""
+"""What is kept in `workshop.toml` for the restorer; all else in the file stays as it was written."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from typing import Any
 from estimator.words.dates import A_DAY
 from estimator.words.errors import UsageError
 from estimator.words.rules import Accepted
+from estimator.words.settings.schema import ImportShape
 from estimator.words.settings.values import SETTINGS_FILE, as_written, nearest
 
 MARK = "\ufeff"  # that some editors begin a file with
@@ -100,6 +101,57 @@ def with_away(written: str, first: dt.date, last: dt.date | None) -> str:
         del bench["away"]
     bench["away"] = array
     return _dumped(document, written)
+
+
+def with_import(written: str, shape: ImportShape) -> str:
+    r"""The text of a settings file that says how a spreadsheet is read; what it said of one by that name is replaced.
+
+    Raises UsageError where that would change anything else.
+
+    >>> shape = ImportShape("orders", rows="boards", columns={"Job no": "board"}, dates="day-month")
+    >>> print(with_import("[bench]  # mine\nplaces = 2\n", shape))
+    [bench]  # mine
+    places = 2
+    <BLANKLINE>
+    [import.orders]
+    rows = "boards"
+    dates = "day-month"
+    <BLANKLINE>
+    [import.orders.columns]
+    "Job no" = "board"
+    <BLANKLINE>
+    """
+    import tomlkit
+
+    document = _parsed(written)
+    of: Any = document.get("import")
+    if of is None:
+        of = tomlkit.table(is_super_table=True)
+        document.add("import", of)
+    body = tomlkit.table()
+    for key in ("rows", "dates", "decimals"):
+        if value := getattr(shape, key):
+            body.add(key, value)
+    for key in ("columns", "blanks", "feet"):
+        if texts := getattr(shape, key):
+            inner = tomlkit.table()
+            for name, text in texts.items():
+                inner.add(name, text)
+            body.add(key, inner)
+    of[shape.name] = body
+    text = tomlkit.dumps(document)
+    head = re.search(rf"^\[import\.{shape.name}\]", text, re.MULTILINE)
+    if head and text[: head.start()].strip() and not text[: head.start()].endswith("\n\n"):
+        text = f"{text[: head.start()].rstrip()}\n\n{text[head.start() :]}"
+    wanted = tomllib.loads(written.removeprefix(MARK))
+    wanted.setdefault("import", {})[shape.name] = body.unwrap()
+    if tomllib.loads(text) != wanted:
+        raise UsageError(
+            f"{SETTINGS_FILE} stays as it is: what columns mean cannot be written into it without moving other lines.",
+            "Write each import as a section [import.NAME] of its own.",
+        )
+    mark = MARK if written.startswith(MARK) else ""
+    return mark + _with_ends(written.removeprefix(MARK), text)
 
 
 def _parsed(written: str) -> Any:

@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import Any
 
 from estimator.words.settings.rules import ACCEPTED_KEYS, RULE_KEYS
-from estimator.words.settings.schema import Bench, Driver, Kind, Modifier, Stage, Workshop
+from estimator.words.settings.schema import Bench, Driver, ImportShape, Kind, Modifier, Stage, Workshop
 from estimator.words.settings.values import as_written, key_of, settable
 
 SECTIONS: Mapping[str, type] = MappingProxyType(
@@ -19,6 +19,7 @@ SECTIONS: Mapping[str, type] = MappingProxyType(
         "[modifiers.NAME]": Modifier,
         "[kinds.NAME]": Kind,
         "[stages.NAME]": Stage,
+        "[import.NAME]": ImportShape,
     }
 )
 FORMS = MappingProxyType(
@@ -34,6 +35,7 @@ FORMS = MappingProxyType(
         "tuple[tuple[float, float], ...]": "list of [times, chance]",
         "tuple[Away, ...]": "list of {first = date, last = date}",
         "tuple[float, float]": "{low = days, high = days}",
+        "Mapping[str, str]": '{"a column" = word}',
         "Mapping[str, float]": "{stage = share}",
         "Mapping[str, tuple[float, float]]": "{name = [low, high]}",
         "Mapping[str, tuple[tuple[float, float], ...]]": "{modifier = [[low, high]]}",

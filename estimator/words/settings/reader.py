@@ -17,7 +17,19 @@ from estimator.words.problems import Place, Problem, in_order
 from estimator.words.records import WAIT_CAUSES
 from estimator.words.settings.checks import across
 from estimator.words.settings.rules import read_rules
-from estimator.words.settings.schema import Away, Bench, Driver, Kind, Modifier, Settings, Stage, Workshop
+from estimator.words.settings.schema import (
+    FEET,
+    TENTHS,
+    Away,
+    Bench,
+    Driver,
+    ImportShape,
+    Kind,
+    Modifier,
+    Settings,
+    Stage,
+    Workshop,
+)
 from estimator.words.settings.values import (
     PLAIN_NAME,
     SETTINGS_FILE,
@@ -40,12 +52,12 @@ from estimator.words.settings.values import (
     words,
 )
 
-SECTIONS = ("workshop", "bench", "drivers", "modifiers", "kinds", "stages", "rules")
+SECTIONS = ("workshop", "bench", "drivers", "modifiers", "kinds", "stages", "rules", "import")
 KEPT_NAMES = ("once", "shop", "kind", "length", "length_ft", "width", "guess", "unplanned")
 DAYS_IN_A_WEEK = 7
 MOST_DAYS, MOST_SESSIONS, MOST_TIMES = 3650.0, 100.0, 100.0
 
-Named = TypeVar("Named", Driver, Modifier, Kind, Stage)
+Named = TypeVar("Named", Driver, Modifier, Kind, Stage, ImportShape)
 Readers = Mapping[str, Callable[[Any, SettingPath], Any]]
 
 
@@ -62,6 +74,7 @@ def read_sections(raw: Table, problems: list[Problem]) -> Settings:
         modifiers=_named(Modifier, "modifiers", raw, problems, {}),
         kinds={},
         stages=_named(Stage, "stages", raw, problems, STAGE_READERS),
+        imports=_named(ImportShape, "import", raw, problems, IMPORT_READERS),
     )
     settings = replace(settings, kinds=_named(Kind, "kinds", raw, problems, {"usual": _usual_of(settings)}))
     return replace(settings, rules=read_rules(raw.get("rules", []), settings, problems))
@@ -230,6 +243,31 @@ def _usual_of(settings: Settings) -> Callable[[Any, SettingPath], dict[str, Pair
     return usual
 
 
+def _texts(value: Any, place: SettingPath) -> dict[str, str] | None:
+    """Texts by the names of somebody's columns."""
+    table = section(value, place, example='{"Board length" = "length"}') or {}
+    read = {name: text(one, place.at(shown(name))) for name, one in table.items()}
+    return {name: one for name, one in read.items() if one is not None}
+
+
+def _chosen(*choices: str) -> Callable[[Any, SettingPath], dict[str, str] | None]:
+    """A reader of one of several words by the names of somebody's columns."""
+
+    def chosen(value: Any, place: SettingPath) -> dict[str, str] | None:
+        table = section(value, place, example=f'{{"a column" = "{choices[0]}"}}') or {}
+        meant = {
+            name: text(one, replace(place.at(shown(name)), choices=choices)) for name, one in table.items()
+        }
+        return {name: one for name, one in meant.items() if one is not None}
+
+    return chosen
+
+
+IMPORT_READERS: Readers = {
+    "columns": _texts,
+    "blanks": _chosen("none", "unknown"),
+    "feet": _chosen(FEET, TENTHS),
+}
 STAGE_READERS: Readers = {
     "wait_days": _wait_days,
     "wait_by": _wait_by,

@@ -191,6 +191,33 @@ class Stage:
         return self.happens == "sometimes" and not self.work
 
 
+POINT, COMMA = DECIMALS = (".", ",")  # what stands before the decimals of a number
+FEET, TENTHS = "feet and inches", "tenths of a foot"
+
+
+@dataclass(frozen=True, slots=True)
+class ImportShape:
+    """A spreadsheet that is not ours: how it is read, as you said when it first came."""
+
+    name: str
+    rows: str = setting(
+        "",
+        "what each of its rows is, by the name of one of our sheets; leave: nothing of ours",
+        choices=("", "boards", "hours", "told", "waits", "weights", "notes", "money", "leave"),
+    )
+    columns: Mapping[str, str] = setting(
+        {}, "each of its columns, and which of ours it is; leave: kept under its own name, and not read"
+    )
+    blanks: Mapping[str, str] = setting(
+        {}, "what a blank in one of its columns means: none, or unknown where it was not written down"
+    )
+    feet: Mapping[str, str] = setting(
+        {}, "what 9.6 means in a column of lengths: feet and inches, or tenths of a foot"
+    )
+    dates: str = setting("", "how it writes 3 April", choices=("", "day-month", "month-day"))
+    decimals: str = setting("", "what stands before the decimals of its numbers", choices=("", *DECIMALS))
+
+
 REDO = "redo"  # the stage of all that is done again
 REDOING = Rule(  # common practice, no source
     "redoing",
@@ -214,6 +241,7 @@ class Settings:
     modifiers: Mapping[str, Modifier] = field(default_factory=dict)
     kinds: Mapping[str, Kind] = field(default_factory=dict)
     stages: Mapping[str, Stage] = field(default_factory=dict)
+    imports: Mapping[str, ImportShape] = field(default_factory=dict)
     rules: tuple[Rule, ...] = ()
 
     @property

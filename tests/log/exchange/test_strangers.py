@@ -1,28 +1,160 @@
-"""Strangers' spreadsheets: what is clear is taken, what is not is asked, and nothing is guessed."""
+"""Strangers' spreadsheets: what is clear is taken, what is not is asked once, and nothing is guessed."""
 
+import datetime as dt
 import io
 
 import pytest
 import xlsxwriter
-from making.books import NOON, SETTINGS
+from making.books import NOON
+from making.books import SETTINGS as OURS
+from making.strangers import SETTINGS, STRANGERS, Stranger
 
-from estimator.log.exchange.importing import ImportChoices, import_files, open_questions
-from estimator.log.exchange.strangers import guessed, words_of
+from estimator.log.exchange.importing import ImportChoices, import_files
 from estimator.log.kept_in import store_of
+from estimator.log.reading import read_log
 from estimator.words.settings.reader import parse_settings
 
-STAGED = "Job No,Name,Date In,Finished,Strip it (hrs),Gloss coat (hrs)\n"
+TODAY = dt.date(2026, 6, 1)
+NOW = dt.datetime(2026, 6, 1, 12, tzinfo=dt.UTC)
+TRY = ImportChoices(only_try=True)
 
 
-def shop(folder):
-    (folder / "workshop.toml").write_text(SETTINGS, "utf-8")
+def workshop(tmp_path, settings=SETTINGS):
+    folder = tmp_path / "shop"
+    folder.mkdir(exist_ok=True)
+    (folder / "workshop.toml").write_text(settings, "utf-8")
     return folder
 
 
-def taken(folder, text, answers=None, name="old.csv"):
+def given(tmp_path, stranger: Stranger):
+    path = tmp_path / stranger.name
+    path.write_bytes(stranger.data())
+    return [path]
+
+
+def answered(folder, files, stranger):
+    """The answers to all questions; some follow on others."""
+    answers = {}
+    while questions := [
+        one for one in import_files(folder, files, NOW, TRY, answers).questions if one.key not in answers
+    ]:
+        for question in questions:
+            assert question.takes(stranger.answers[question.key]), question
+            answers[question.key] = stranger.answers[question.key]
+    return answers
+
+
+def log_in(folder):
+    """The raw rows of a folder's book, its log, and the problems of that."""
+    store = store_of(folder)
+    raw, troubles = store.read()
+    log, problems, _ = read_log(raw, troubles, parse_settings(store.settings_text())[0], today=TODAY)
+    return raw, log, problems
+
+
+def test_there_are_twenty_and_more():
+    assert len(STRANGERS) >= 20
+    assert {one.name.rpartition(".")[2] for one in STRANGERS} == {"csv", "xlsx", "ods"}
+
+
+@pytest.mark.parametrize("stranger", STRANGERS, ids=lambda one: one.name)
+def test_a_stranger_is_understood_asked_and_read(stranger, tmp_path):
+    folder, files = workshop(tmp_path), given(tmp_path, stranger)
+    first = import_files(folder, files, NOW, TRY)
+    assert {question.key for question in first.questions} == stranger.asks
+    answers = answered(folder, files, stranger)
+    done = import_files(folder, files, NOW, ImportChoices(), answers)
+    assert done.problems == ()
+    columns = {one.column: one.ours or "leave" for of in done.columns.values() for one in of}
+    assert columns == stranger.ours
+    passed = [note for note in done.notes if note.startswith("Passed over")]
+    assert bool(passed) == bool(stranger.sums)
+
+    _, log, problems = log_in(folder)
+    booked = {b.board: sum(e.hours for e in log.entries if e.board == b.board) for b in log.boards}
+    assert problems == ()
+    assert [
+        (b.board, b.called, b.started, b.total_hours if b.total_hours is not None else booked[b.board])
+        for b in log.boards
+    ] == stranger.boards
+    assert sorted((e.board, e.stage, e.hours) for e in log.entries) == sorted(stranger.hours)
+    assert [path.read_bytes() for path in done.kept] == [files[0].read_bytes()]
+
+    # the same shape asks nothing next month, and the same file changes nothing
+    again = import_files(folder, files, NOW, ImportChoices())
+    assert (again.questions, again.problems, again.written) == ((), (), False)
+    assert sum(again.skipped.values()) == sum(done.added.values())
+    remembered = parse_settings((folder / "workshop.toml").read_text("utf-8"))[0].imports
+    assert bool(answers) == bool(remembered)
+
+
+def read_boards(tmp_path, name):
+    stranger = next(one for one in STRANGERS if one.name == name)
+    folder, files = workshop(tmp_path), given(tmp_path, stranger)
+    import_files(folder, files, NOW, ImportChoices(), answered(folder, files, stranger))
+    return log_in(folder)[:2]
+
+
+def test_lengths_widths_and_weights_take_the_unit_of_their_header(tmp_path):
+    _, log = read_boards(tmp_path, "units.xlsx")
+    assert log.boards[0].length_m == pytest.approx(2.9)
+    assert log.boards[0].width_m == pytest.approx(22.5 * 0.0254)
+
+
+def test_nine_point_six_is_what_was_answered(tmp_path):
+    _, log = read_boards(tmp_path, "feet.xlsx")
+    assert log.boards[0].length_m == pytest.approx(9.5 * 0.3048)
+    assert log.boards[1].length_m == pytest.approx(6 * 0.3048)
+
+
+def test_pounds_are_weighed_as_pounds(tmp_path):
+    _, log = read_boards(tmp_path, "scales.xlsx")
+    assert [one.weight_kg for one in log.weighings] == pytest.approx([18.5 * 0.45359237, 17 * 0.45359237])
+
+
+@pytest.mark.parametrize(
+    ("name", "prices"),
+    [
+        ("komma.csv", [1234.5, 850]),
+        ("espace.csv", [1234.5, 2850]),
+        ("thousands.csv", [1234, 2850.75]),
+        ("either.csv", [1234]),
+    ],
+)
+def test_money_in_three_languages(tmp_path, name, prices):
+    _, log = read_boards(tmp_path, name)
+    assert [board.price_charged for board in log.boards] == prices
+
+
+def test_a_blank_is_what_was_answered(tmp_path):
+    _, log = read_boards(tmp_path, "pieces.csv")
+    assert [board.assessed.get("infills") for board in log.boards] == [2, None]
+    assert [board.found for board in log.boards] == [
+        {"infills": 3, "logos": 1},
+        {"infills": 1, "logos": 2},
+    ]
+
+
+def test_hours_beside_a_board_lie_between_its_beginning_and_its_end(tmp_path):
+    _, log = read_boards(tmp_path, "wide.xlsx")
+    first = log.entries[0]
+    assert (first.date, first.until) == (dt.date(2024, 1, 8), dt.date(2024, 2, 2))
+    assert [e.hours for e in log.entries if e.board == "2" and e.stage == "strip"] == [0]
+
+
+def test_what_is_none_of_ours_is_kept_by_its_name(tmp_path):
+    raw, _ = read_boards(tmp_path, "glass.csv")
+    [boards] = [sheet for sheet in raw.sheets if sheet.sheet == "boards"]
+    header, *rows = [cells for _, cells in boards.rows]
+    assert header[-2:] == ["Glass", "column F"]
+    assert [row[-2:] for row in rows] == [["6 oz", ""], ["4 oz", "x"]]
+
+
+def taken(tmp_path, text, answers=None, name="old.csv", settings=OURS):
     """What was done with a csv file, and the rows that the book has then by sheet."""
-    (folder / name).write_text(text, "utf-8")
-    done = import_files(shop(folder), [folder / name], NOON, ImportChoices(), answers or {})
+    folder = workshop(tmp_path, settings)
+    (tmp_path / name).write_text(text, "utf-8")
+    done = import_files(folder, [tmp_path / name], NOON, ImportChoices(), answers or {})
     if not done.written:
         return done, {}
     sheets = store_of(folder).read()[0].sheets
@@ -41,15 +173,16 @@ CLEAR = {
     "inches in the header": ("Job No,Width (in)", "A,22.5", {"board": "A", "width": "22 1/2 in"}),
     "hours in the header": ("Job No,Estimate (hrs)", "A,40", {"board": "A", "guess": "40"}),
     "days in the header": ("Job No,Estimate (days)", "A,2", {"board": "A", "guess": "13"}),
-    "a point in numbers": ("Job No,Price", 'A,"1,234.5"', {"board": "A", "price_charged": "1234.50"}),
-    "a comma in numbers": ("Job No;Price", "A;1.234,5", {"board": "A", "price_charged": "1234.50"}),
-    "a space in numbers": ("Job No;Price", "A;1 234,5", {"board": "A", "price_charged": "1234.50"}),
-    "a narrow space": ("Job No;Price", "A;1\u202f234,50", {"board": "A", "price_charged": "1234.50"}),
-    "titles above": ("My boards,\n,\nJob No,Name", "A,red", {"board": "A", "called": "red"}),
-    "tabs": ("Job No\tName", "A\tred", {"board": "A", "called": "red"}),
-    "no number": ("Name,Date In", "red,2026-05-04", {"board": "26-001", "called": "red", "asked": "2026-05-04"}),
-    "dates as the shop writes them": ("Job No,Finished", "A,3.5.2026", {"board": "A", "ready": "2026-05-03"}),
+    "a point in numbers": ("Job No,Charged", 'A,"1,234.5"', {"board": "A", "price_charged": "1234.50"}),
+    "a comma in numbers": ("Job No;Charged", "A;1.234,5", {"board": "A", "price_charged": "1234.50"}),
+    "a space in numbers": ("Job No;Charged", "A;1 234,5", {"board": "A", "price_charged": "1234.50"}),
+    "a narrow space": ("Job No;Charged", "A;1\u202f234,50", {"board": "A", "price_charged": "1234.50"}),
+    "titles above": ("My boards,\n,\nJob No,Nickname", "A,red", {"board": "A", "called": "red"}),
+    "tabs": ("Job No\tNickname", "A\tred", {"board": "A", "called": "red"}),
+    "no number": ("Nickname,Started", "red,2026-05-04", {"board": "26-001", "called": "red", "started": "2026-05-04"}),
+    "dates as the shop writes them": ("Job No,Completed", "A,3.5.2026", {"board": "A", "ready": "2026-05-03"}),
     "notes": ("Ticket,Remarks", "A,=1+1", {"board": "A", "note": "=1+1"}),
+    "of two columns one is theirs": ("board,Job No,Nickname", "A,7,red", {"board": "A", "called": "red", "Job No": "7"}),
 }  # fmt: skip
 
 
@@ -61,59 +194,130 @@ def test_what_is_clear_is_taken(tmp_path, case):
     assert rows["boards"] == [board]
 
 
-def test_hours_beside_boards_are_read_as_both_and_sums_are_no_boards(tmp_path):
-    text = f"{STAGED}A,red,2026-05-04,2026-05-20,4.5,2\nB,tan,2026-05-05,2026-05-21,3,1\nTotal,,,,7.5,3\n"
-    done, rows = taken(tmp_path, text)
-    assert done.problems == ()
-    assert [(row["board"], row["stage"], row["hours"], row["date"]) for row in rows["hours"]] == [
-        ("A", "strip", "4.5", "2026-05-20"),
-        ("A", "gloss", "2", "2026-05-20"),
-        ("B", "strip", "3", "2026-05-21"),
-        ("B", "gloss", "1", "2026-05-21"),
-    ]
-    assert [row["board"] for row in rows["boards"]] == ["A", "B"]
-    assert done.notes == ("1 row of old is a sum, and was passed over.",)
-    again, _ = taken(tmp_path, text)
-    assert (again.written, again.problems) == (False, ())
+# header, cells, and the keys of what is asked: nothing of this may be guessed
+UNCLEAR = {
+    "a name of the board or of its owner": ("Job No,Name", "A,red", {"column:old:Name"}),
+    "a day of asking or of coming in": ("Job No,Date In", "A,2026-05-04", {"column:old:Date In"}),
+    "a price named or charged": ("Job No,Price", "A,12.50", {"column:old:Price"}),
+    "a slip of the pen": ("Job No,Custommer", "A,Ann", {"column:old:Custommer"}),
+    "thousands or a part": ("Job No,Charged", 'A,"1,234"', {"decimals:old"}),
+    "thousands or a part, with a point": ("Job No;Charged", "A;1.234", {"decimals:old"}),
+    "feet and inches, or tenths": ("Job No,Length (ft)", "A,9.6", {"feet:old:Length (ft)"}),
+    "a usual name over other things": ("Job No,Length", "A,long", {"column:old:Length"}),
+    "none, or not written down": ("Job No,Deposit", "A,5.50\nB,", {"blank:old:Deposit"}),
+}
 
 
-@pytest.mark.parametrize("answer", ["none", "not written down"])
-def test_what_a_blank_means_is_asked(tmp_path, answer):
-    text = f"{STAGED}A,red,2026-05-04,2026-05-20,4.5,\n"
-    done, _ = taken(tmp_path, text)
-    assert [problem.wrong for problem in done.problems] == ["it is not clear what an empty cell says here"]
-    [question] = open_questions(tmp_path, [tmp_path / "old.csv"])
-    assert question.choices == ("none", "not written down")
-    _, rows = taken(tmp_path, text, {question.key: answer})
-    assert [row["hours"] for row in rows["hours"]] == (["4.5", "0"] if answer == "none" else ["4.5"])
-
-
-def test_an_unknown_column_is_a_problem_until_it_is_answered(tmp_path):
-    text = "Job No,Name,Shelf\nA,red,left\nB,tan,right\n"
-    done, _ = taken(tmp_path, text)
-    assert [(p.found, p.where) for p in done.problems] == [("Shelf", "old.csv, line 1, Shelf")]
-    [question] = open_questions(tmp_path, [tmp_path / "old.csv"])
-    assert (question.samples, question.guess) == (("left", "right"), "")
-    assert not (tmp_path / "book.sqlite").exists()
-    _, rows = taken(tmp_path, text, {"Shelf": "leave"})
-    assert rows["boards"][0] == {"board": "A", "called": "red", "Shelf": "left"}
+@pytest.mark.parametrize("case", UNCLEAR)
+def test_what_is_not_clear_is_asked_and_a_problem_where_nobody_answers(tmp_path, case):
+    header, cells, asked = UNCLEAR[case]
+    done, _ = taken(tmp_path, f"{header}\n{cells}\n")
+    assert {question.key for question in done.questions} == asked
+    assert not done.written
+    assert len(done.problems) == len(asked)
+    assert not list((tmp_path / "shop").glob("book*"))
 
 
 def test_dates_that_can_be_two_days_are_asked(tmp_path):
-    shop(tmp_path)
-    (tmp_path / "workshop.toml").write_text(SETTINGS.replace('dates = "day-month"', ""), "utf-8")
-    (tmp_path / "old.csv").write_text("Job No,Date In\nA,03/04/2026\n", "utf-8")
-    [question] = open_questions(tmp_path, [tmp_path / "old.csv"])
-    assert (question.asks, question.choices) == ("dates", ("day-month", "month-day"))
-    how = ImportChoices()
-    assert not import_files(tmp_path, [tmp_path / "old.csv"], NOON, how).written
-    assert import_files(tmp_path, [tmp_path / "old.csv"], NOON, how, {"dates": "month-day"}).written
-    assert "2026-03-04" in store_of(tmp_path).read()[0].sheets[0].rows[1][1]
+    text, loose = "Job No,Started\nA,03/04/2026\n", OURS.replace('dates = "day-month"', "")
+    done, _ = taken(tmp_path, text, settings=loose)
+    [question] = done.questions
+    assert [(one.answer, one.says) for one in question.choices] == [
+        ("day-month", "3 April 2026"),
+        ("month-day", "4 March 2026"),
+    ]
+    _, rows = taken(tmp_path, text, {"dates:old": "month-day"}, settings=loose)
+    assert rows["boards"][0]["started"] == "2026-03-04"
 
 
-@pytest.mark.parametrize(("header", "column"), [("Glass", ""), ("Custommer", "owner"), ("Lenght", "length")])
-def test_a_slip_of_the_pen_is_asked_and_another_word_is_none_of_ours(header, column):
-    assert guessed(header, words_of("boards", parse_settings(SETTINGS)[0])) == (column, False)
+def test_a_column_that_nobody_knows_is_a_note_and_no_problem(tmp_path):
+    done, rows = taken(tmp_path, "Job No,Nickname,Shelf\nA,red,left\nB,tan,right\n")
+    assert done.problems == ()
+    assert done.notes == ("Kept as it stands, for it is none of ours: Shelf.",)
+    [question] = done.questions
+    assert (question.needed, question.likely, question.samples) == (False, "leave", ("left", "right"))
+    assert rows["boards"][0] == {"board": "A", "called": "red", "Shelf": "left"}
+    assert "[import." not in (tmp_path / "shop" / "workshop.toml").read_text("utf-8")
+
+
+def test_a_sheet_that_is_like_none_of_ours_is_left_out_with_a_note(tmp_path):
+    file = tmp_path / "old.xlsx"
+    with xlsxwriter.Workbook(str(file)) as made:
+        for title, rows in {
+            "Jobs": [["Job no", "Nickname"], ["A", "red"]],
+            "Dentist": [["Tooth", "Pain"], ["left", "much"]],
+            "Empty": [["Job no", "Nickname"]],
+        }.items():
+            page = made.add_worksheet(title)
+            for number, row in enumerate(rows):
+                page.write_row(number, 0, row)
+    done = import_files(workshop(tmp_path, OURS), [file], NOON, ImportChoices())
+    assert (done.problems, dict(done.added)) == ((), {"boards": 1})
+    assert done.notes == (
+        "No row of the sheet “Empty” names columns, and it is left out.",
+        "Nothing in the sheet “Dentist” is like a sheet of ours, and it is left out.",
+    )
+
+
+def test_without_answers_every_question_is_a_problem_with_its_place(tmp_path):
+    stranger = next(one for one in STRANGERS if one.name == "days.csv")
+    done = import_files(workshop(tmp_path), given(tmp_path, stranger), NOW, ImportChoices())
+    [problem] = done.problems
+    assert problem.sentence() == (
+        'days.csv, line 2, Started: "03/04/2024": that can be two days. '
+        "Answer it on a terminal, once; or write it under [import.NAME] in workshop.toml."
+    )
+
+
+def test_hours_beside_a_board_without_a_day_are_a_problem(tmp_path):
+    rows = [["No", "Surfboard", "Strip hrs"], ["1", "log", "6"]]
+    done = import_files(
+        workshop(tmp_path), given(tmp_path, Stranger("nodays.csv", {"nodays": rows}, {})), NOW, TRY
+    )
+    assert [problem.said() for problem in done.problems] == [
+        'nodays.csv, line 2, Strip hrs: "6": no day says when these hours were worked.'
+    ]
+
+
+def test_what_is_wrong_with_hours_beside_a_board_is_said_where_they_stand(tmp_path):
+    rows = [
+        ["Start", "No", "End", "Strip hrs", "Sand hrs"],
+        [dt.date(2024, 1, 8), 1, dt.date(2024, 1, 9), 4, 2],
+        [dt.date(2024, 1, 8), 2, dt.date(2024, 1, 9), "4 x", 2],
+        *([dt.date(2024, 1, 8), n, dt.date(2024, 1, 9), 4, 2] for n in range(3, 23)),
+    ]
+    done = import_files(
+        workshop(tmp_path), given(tmp_path, Stranger("jobs.xlsx", {"Jobs": rows}, {})), NOW, TRY
+    )
+    assert [problem.where for problem in done.problems] == ["jobs.xlsx, sheet Jobs, cell D3"]
+
+
+def test_a_row_of_which_only_hours_are_wrong_is_taken_without_them(tmp_path):
+    rows = [
+        ["Start", "No", "End", "Strip hrs"],
+        *([dt.date(2024, 1, 8), n, dt.date(2024, 1, 9), 4] for n in range(1, 12)),
+        [dt.date(2024, 1, 8), 12, dt.date(2024, 1, 9), "4 x"],
+    ]
+    folder = workshop(tmp_path)
+    files = given(tmp_path, Stranger("jobs.xlsx", {"Jobs": rows}, {}))
+    done = import_files(folder, files, NOW, ImportChoices(good_rows=True))
+    assert (dict(done.added), done.left_out) == ({"boards": 12, "hours": 11}, 1)
+    assert log_in(folder)[2] == ()
+
+
+def test_two_restorations_of_boards_of_one_name_keep_their_own_hours(tmp_path):
+    rows = [
+        ["Nickname", "Start", "End", "Strip hrs"],
+        ["egg", dt.date(2024, 1, 8), dt.date(2024, 1, 9), 4],
+        ["egg", dt.date(2025, 1, 8), dt.date(2025, 1, 9), 5],
+    ]
+    folder = workshop(tmp_path)
+    files = given(tmp_path, Stranger("jobs.xlsx", {"Jobs": rows}, {}))
+    done = import_files(folder, files, NOW, ImportChoices())
+    assert done.problems == ()
+    _, log, _ = log_in(folder)
+    assert [(e.board, e.hours) for e in log.entries] == [("24-001", 4), ("25-001", 5)]
+    assert not import_files(folder, files, NOW, ImportChoices()).written
 
 
 def test_a_spreadsheet_with_merged_titles_and_blank_columns(tmp_path):
@@ -121,10 +325,10 @@ def test_a_spreadsheet_with_merged_titles_and_blank_columns(tmp_path):
     with xlsxwriter.Workbook(data) as made:
         page = made.add_worksheet("2025")
         page.merge_range(0, 0, 0, 4, "Everything that came in")
-        for number, row in enumerate([["Job No", "", "Name", "Length"], ["A", "", "red", "9'6"]], 3):
+        for number, row in enumerate([["Job No", "", "Nickname", "Length"], ["A", "", "red", "9'6"]], 3):
             page.write_row(number, 1, row)
     (tmp_path / "old.xlsx").write_bytes(data.getvalue())
-    done = import_files(shop(tmp_path), [tmp_path / "old.xlsx"], NOON, ImportChoices())
+    done = import_files(workshop(tmp_path, OURS), [tmp_path / "old.xlsx"], NOON, ImportChoices())
     assert (done.problems, dict(done.added)) == ((), {"boards": 1})
 
 
@@ -133,37 +337,14 @@ def test_a_file_without_names_is_a_problem(tmp_path):
     assert [problem.wrong for problem in done.problems] == ["no row at its head names the columns"]
 
 
-def written_by_a_program(path, rows):
-    """A spreadsheet of boards; a pair is a formula with the result that is stored."""
-    with xlsxwriter.Workbook(str(path)) as made:
-        sheet = made.add_worksheet("boards")
-        for row, cells in rows:
-            for column, cell in enumerate(cells):
-                if isinstance(cell, tuple):
-                    sheet.write_formula(row, column, cell[0], None, cell[1])
-                else:
-                    sheet.write(row, column, cell)
-
-
-def test_a_formula_that_failed_is_no_empty_cell(tmp_path):
-    file = tmp_path / "old.xlsx"
-    names = ["board", "called", "assessed_area", "price_quoted"]
-    written_by_a_program(file, [(0, names), (1, ["A", "red", ("=#REF!", "#REF!"), ("=1+1", "")])])
-
-    done = import_files(shop(tmp_path), [file], NOON, ImportChoices())
-
-    assert not done.written
-    assert [problem.said() for problem in done.problems if "formula" in problem.wrong] == [
-        'old.xlsx, sheet boards, cell C2: "#REF!": the formula comes to an error.',
-        "old.xlsx, sheet boards, cell D2: the formula has no result in the file.",
+def test_a_row_of_a_text_with_more_cells_than_names_is_a_problem(tmp_path):
+    done, _ = taken(tmp_path, "Job No,Charged,Remarks\nA,12.50,fine\nB,1,234.50,fine\n")
+    assert [problem.said() for problem in done.problems] == [
+        "old.csv, line 3: the row has 4 cells where the header has 3."
     ]
 
 
-def test_a_sheet_that_spans_more_than_can_be_read_is_a_problem_at_once(tmp_path):
-    file = tmp_path / "old.xlsx"
-    written_by_a_program(file, [(0, ["board"]), (1, ["A"]), (1_048_575, [""] * 16_383 + ["x"])])
-
-    done = import_files(shop(tmp_path), [file], NOON, ImportChoices())
-
-    assert not done.written
-    assert "old.xlsx, sheet boards: this sheet reaches as far as XFD1048576" in done.problems[0].said()
+def test_a_heading_of_a_year_is_passed_over_and_a_number_alone_is_a_board(tmp_path):
+    done, rows = taken(tmp_path, "Job No,Nickname,Charged\n2025,,\nMarch 2025,,\n101,,\n102,red,12.50\n")
+    assert [row["board"] for row in rows["boards"]] == ["101", "102"]
+    assert "Passed over in old: 2 headings." in done.notes
