@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import secrets
+import shutil
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
@@ -13,6 +14,7 @@ from typing import Any
 from flask import Blueprint, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
+from estimator.counter.answer_files import ROOM
 from estimator.counter.forms import PageForm, done
 from estimator.counter.taking import keep_said, said_after, sent_now
 from estimator.counter.workplace import at_counter
@@ -21,6 +23,7 @@ from estimator.log.book.history import ActRecord
 from estimator.log.book.opening import DamagedBookError
 from estimator.log.book.store import BookStore
 from estimator.log.book.synced import synced_note
+from estimator.log.cache import CACHE
 from estimator.log.exchange.importing import ImportChoices, import_folder
 from estimator.log.store import PAGE
 from estimator.said.book import (
@@ -40,6 +43,9 @@ from estimator.words.settings.edit import with_backup_folder
 
 page = Blueprint("book", __name__)
 ACTS = 20  # on a page
+UPLOADS = Path(
+    CACHE, ROOM, "uploads"
+)  # files that wait to be taken in; each goes when it was, else after a day
 
 
 @dataclass(frozen=True, slots=True)
@@ -271,6 +277,7 @@ def forget() -> ResponseReturnValue:
             )
         at = sent_now("").at
         forgotten = [store.forget_owner(one, at, origin=PAGE) for one in boards]
+        shutil.rmtree(at_counter().folder / UPLOADS, ignore_errors=True)
     except EstimatorError as error:
         form.note(error)
         return shown(form)

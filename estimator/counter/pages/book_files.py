@@ -17,12 +17,11 @@ from pathlib import Path
 from flask import Blueprint, Response, abort, render_template, request
 from flask.typing import ResponseReturnValue
 
-from estimator.counter.answer_files import ROOM
 from estimator.counter.forms import PageForm
-from estimator.counter.pages.book import back_saying, shown, the_book
+from estimator.counter.pages.book import UPLOADS, back_saying, shown, the_book
 from estimator.counter.taking import sent_now
 from estimator.counter.workplace import at_counter
-from estimator.log.cache import A_DAY, CACHE
+from estimator.log.cache import A_DAY
 from estimator.log.exchange.export import export_log
 from estimator.log.exchange.importing import ImportChoices, Imported, import_files
 from estimator.log.kept_in import readable_of
@@ -36,7 +35,6 @@ KINDS: Mapping[str, str] = {
     "ods": "application/vnd.oasis.opendocument.spreadsheet",
     "csv": "application/zip",
 }
-UPLOADS = "uploads"  # in the room of the counter; each goes when it was taken, else after a day
 UPLOAD = re.compile(r"[0-9a-f]{32}")
 MOST_FILES = 20
 MOST_SHOWN = 100  # problems that are said one by one
@@ -105,7 +103,7 @@ class Upload:
 
 
 def _room() -> Path:
-    return at_counter().folder / CACHE / ROOM / UPLOADS
+    return at_counter().folder / UPLOADS
 
 
 def _clear(room: Path) -> None:
