@@ -18,13 +18,17 @@ def export_command(given: SharedOptions, *, file: Path, with_owners: bool) -> No
     """Write all sheets of the log into FILE: .xlsx, .ods, or a new folder for csv files.
 
     The log stays as it is. Rows of a book carry a mark in their last column, book_row: leave it there, and a row that
-    you correct comes back as that row. What is there already is never overwritten.
+    you correct comes back as that row. What is there already is never overwritten. Of a damaged book all rows
+    are written that can still be read.
     """
     from estimator.log.exchange.export import export_log
-    from estimator.log.kept_in import store_of
+    from estimator.log.kept_in import readable_of
     from estimator.said.exchange import export_parts
 
-    done = export_log(store_of(given.folder), file, with_owners=with_owners)
+    store, damaged = readable_of(given.folder)
+    done = export_log(store, file, with_owners=with_owners)
+    if damaged:
+        click.echo(damaged, err=True)
     if given.as_json:
         print_json(done.as_dict())
         return

@@ -6,7 +6,7 @@ import datetime as dt
 import logging
 from pathlib import Path
 
-from flask import Flask, render_template, request
+from flask import Flask, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from werkzeug.exceptions import HTTPException, RequestEntityTooLarge
 from werkzeug.routing import BaseConverter
@@ -18,6 +18,7 @@ from estimator.counter.registry import PAGES
 from estimator.counter.safety import OURS, Guard, UnknownPhone, kept_secret, own_hosts, protect
 from estimator.counter.showing import dress
 from estimator.counter.workplace import Asker, Clock, Counter
+from estimator.log.book.opening import DamagedBookError
 from estimator.log.cache import CACHE
 from estimator.words.errors import EstimatorError, UsageError
 from estimator.words.page_labels import page_label
@@ -124,8 +125,9 @@ def _cannot(error: EstimatorError) -> ResponseReturnValue:
     """What is said where the workshop can't be opened, or a question can't be answered."""
     missing = isinstance(error, UsageError)
     head = page_label("wrong" if missing else "no-workshop")
-    page = render_template("refused.html", head=head, said=str(error), cure="", typed=[])
-    return page, NOT_THERE if missing else CANNOT
+    way = url_for("book.show") if isinstance(error, DamagedBookError) else ""
+    page = render_template("refused.html", head=head, said=str(error), cure="", typed=[], way=way)
+    return page, NOT_THERE if missing and not way else CANNOT
 
 
 def _our_mistake(error: Exception) -> ResponseReturnValue:

@@ -5,6 +5,9 @@ from __future__ import annotations
 from estimator.counter.pages import (
     board,
     board_steps,
+    book,
+    book_copies,
+    book_files,
     day_steps,
     light,
     look_back,
@@ -30,4 +33,7 @@ PAGES = (
     day_steps.page,
     new.page,
     undo.page,
+    book.page,
+    book_copies.page,
+    book_files.page,
 )

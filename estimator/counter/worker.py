@@ -18,6 +18,7 @@ from threading import Condition, Thread
 
 from estimator.counter.answer_files import AsOf, KeptAnswer, PageQuestion, newest
 from estimator.counter.answers import KINDS, LONG_ONES, ahead, answered
+from estimator.log.kept_in import still_kept_in
 from estimator.shop import Shop
 from estimator.words.errors import EstimatorError
 from estimator.words.page_labels import page_label
@@ -95,7 +96,7 @@ class Worker:
     def answer(self, question: PageQuestion, day: dt.date | None) -> None:
         """Answers one question of the workshop as it stands, unless that is there already."""
         try:
-            if self._shop is None:
+            if self._shop is None or not still_kept_in(self._shop.store):
                 self._shop = Shop.open(self.folder, today=day, seed=self.seed)
             view = self._shop.snapshot(day)
         except EstimatorError:

@@ -12,6 +12,7 @@ from typing import Protocol
 from flask import current_app, g
 
 from estimator.counter.answer_files import AsOf, KeptAnswer, PageQuestion, newest
+from estimator.log.kept_in import still_kept_in
 from estimator.log.starter import write_starter
 from estimator.log.store import FileStore, Store
 from estimator.shop import Shop
@@ -74,7 +75,7 @@ class Counter:
         Raises UsageError where there is none, SettingsError where its settings have problems.
         """
         with self._lock:
-            if self._shop is None:
+            if self._shop is None or not still_kept_in(self._shop.store):
                 self._shop = Shop.open(self.folder, today=self.clock(), seed=self.seed)
             return self._shop
 

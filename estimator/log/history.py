@@ -127,7 +127,6 @@ class History:
             notes=tuple(note for note in self.log.notes if note.date <= day),
             money=tuple(line for line in self.log.money if line.date <= day),
             source=self.log.source,
-            struck_told=self.log.struck_told,
             partial=self.log.partial,
         )
 

@@ -86,7 +86,6 @@ def read_log(
         notes=tuple(note for row in rows["notes"] if (note := note_of(row, ids))),
         money=tuple(line for row in rows["money"] if (line := money_of(row, ids, read_amount))),
         source=raw.source,
-        struck_told=raw.struck.get("told", 0),
         partial=frozenset((lost.board, lost.stage) for lost in booked if isinstance(lost, Lost)),
     )
     if len(log.money) == len(rows["money"]):  # else a board may lack what a lost row tells

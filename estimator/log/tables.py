@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from estimator.log.columns import Names, columns_of, plain
@@ -16,6 +16,7 @@ Cells = Sequence[CellValue]
 Grid = Sequence[tuple[int, Cells]]  # number of each row, from 1, and its cells
 
 SEARCHED = 12  # rows from the top among which the names of the columns are looked for
+KEPT_AS_IT_IS = "a column of your own: it is kept, goes out with every export, and is not read"
 LONGEST = 60  # letters of what was found that a message shows
 MUST = {
     "boards": ("board",),
@@ -72,13 +73,11 @@ class RawLog:
     """All sheets of a log as they stand, in the order in which they are read.
 
     source: the files that were read, by name; notes: what is to be said of them, and is no problem
-    struck: of each sheet how many rows are struck out, and not read
     """
 
     sheets: tuple[RawSheet, ...] = ()
     source: str = ""
     notes: tuple[Problem, ...] = ()
-    struck: Mapping[str, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,19 +181,19 @@ def headed(raw: RawSheet, names: Names) -> tuple[SheetTable, list[Problem], list
     number, header = grid[raw.head]
     columns, troubles = columns_of(header, names)
     table = SheetTable(raw.sheet, place, columns, tuple(_below(grid[raw.head + 1 :], header)))
-    problems, notes = [], list(_nameless(table, header, number))
-    if place.source == THE_BOOK:  # where they came in by an import, and nobody can give them another name
-        kept = ", ".join(shown(header[column]) for column, _, _ in troubles)
-        notes += [Problem(place, kept, "none of ours, kept as it stands and not read", "")] if kept else []
-        troubles = []
+    problems, notes = [], []
     for column, wrong, cure in troubles:
         where = replace(place, row=number, column=letters(column) if place.lettered else "")
-        problems.append(Problem(where, shown(header[column]), wrong, cure))
+        if place.source == THE_BOOK:  # they came in with somebody's spreadsheet, and nobody can rename them
+            notes.append(Problem(place, shown(header[column]), KEPT_AS_IT_IS, ""))
+        else:
+            problems.append(Problem(where, shown(header[column]), wrong, cure))
     problems += _changed(raw, grid, table)
     missing = [name for name in MUST[names.sheet] if name not in columns]
     for name in missing if names.sheet != "boards" else ():  # boards without a number get one
         wrong = f"there is no column “{name}”"
         problems.append(Problem(table.at_row(number), "", wrong, f"Add a column with the name {name}."))
+    notes += _nameless(table, header, number)
     if missing and names.sheet != "boards":
         table = SheetTable(raw.sheet, place, columns)
     return table, problems, notes

@@ -285,7 +285,6 @@ class Log:
         frozenset()
     )  # (board, stage) of which a row is lost; stage "": which is not known
     struck: tuple[Told, ...] = ()
-    struck_told: int = 0  # tellings whose rows were struck out, and are not read
     by_id: Mapping[str, Board] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:

@@ -11,15 +11,15 @@ ORDER = {
                 worked_time dates money odds records settings.schema settings.values settings.rules
                 settings.checks settings.manual settings.reader settings.edit""",
     "log": """files cache columns tables csv_tables names parse.cells parse.boards parse.entries
-                stage_hours checks history book.schema book.canonical book.opening book.backups book.photos
-                starter notes money reading workbook_marks workbooks store book.act book.history book.owners
-                book.store kept_in edits steps.read_back steps.writing steps.hours steps.enquiry
-                steps.standing steps.leaving steps.telling steps.ringing steps.next_steps exchange.marks
-                exchange.rows exchange.writing exchange.export exchange.files_in notebook.page
-                notebook.tokens notebook.amounts notebook.vocabulary notebook.mentions notebook.atoms
-                notebook.items notebook.typed notebook.questions notebook.remarks notebook.draft
-                notebook.reader notebook.diary_words notebook.diary booking exchange.numbers exchange.plan
-                exchange.merge exchange.questions exchange.usual_words exchange.strangers
+                stage_hours checks history book.schema book.canonical book.opening book.synced starter notes
+                money reading workbook_marks workbooks store book.act book.history book.backups book.photos
+                book.owners book.store book.salvage kept_in edits steps.read_back steps.writing steps.hours
+                steps.enquiry steps.standing steps.leaving steps.telling steps.ringing steps.next_steps
+                exchange.marks exchange.rows exchange.writing exchange.export exchange.files_in
+                notebook.page notebook.tokens notebook.amounts notebook.vocabulary notebook.mentions
+                notebook.atoms notebook.items notebook.typed notebook.questions notebook.remarks
+                notebook.draft notebook.reader notebook.diary_words notebook.diary booking exchange.numbers
+                exchange.plan exchange.merge exchange.questions exchange.usual_words exchange.strangers
                 exchange.understanding exchange.translation exchange.importing""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": "saved_fit quantities matrices priors stage_sums likelihood posterior materials fit",
@@ -35,7 +35,7 @@ ORDER = {
                 quarter.review otherwise""",
     "said": """parts looks check history owner told telephone ten_boards rules record_scores record range
                 added bench overruns quarter_page_two quarter weigh notes_and_money workshops exchange hours
-                otherwise""",
+                otherwise book""",
     "sheets": """layouts.letters drawing.style paper.board_facts paper.week_sheet paper.typesetting
                 layouts.standing layouts.tape layouts.calendar layouts.ranges layouts.pay layouts.promises
                 layouts.record layouts.overruns layouts.rules figures.reasons figures.money drawing.outlines
@@ -47,8 +47,8 @@ ORDER = {
     "counter": """shapes kept_parts answer_files step_forms sent_steps step_questions step_answers own_process
                 tapes answers worker worker_desk paper_press workplace safety pairing forms showing taking
                 pages.light pages.today pages.on_the_go pages.board pages.take_it_on pages.look_back
-                pages.paper pages.phones pages.board_steps pages.day_steps pages.new pages.undo registry app
-                serving""",
+                pages.paper pages.phones pages.board_steps pages.day_steps pages.new pages.undo pages.book
+                pages.book_copies pages.book_files registry app serving""",
     "cli": """at_work printing options settings_command bench check counter looks overruns range record
                 quarter rules told undo weigh sheet workshops notes_and_money export_command import_command
                 hours otherwise commands""",

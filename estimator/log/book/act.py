@@ -119,11 +119,17 @@ class BookAct:
             self._put(place.sheet, place.row, name, cell, piece=piece)
 
     def strike(self, place: Place, why: str) -> None:
-        """Strikes a row out, with why; a board only where no row that is read speaks of it."""
+        """Strikes a row out, with why; a board only where no row that is read speaks of it.
+
+        A telling stays to be read, with why beside it.
+        """
         there = self._row(place)
         words = one_line(why)
         if not words:
             raise UsageError("A row is not struck out without a reason.", "Say why.", field="why")
+        if place.sheet == "told":
+            self.fill(place, {"struck_out": words}, {})
+            return
         if place.sheet == "boards" and (spoken := next(speaks_of(self.connection, there["board"]), None)):
             raise UsageError(
                 f"Rows of {spoken[0]} speak of board {there['board']}, and it stays.",

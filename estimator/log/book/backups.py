@@ -10,16 +10,20 @@ import sqlite3
 import time
 from collections.abc import Iterable
 from contextlib import closing, suppress
+from dataclasses import dataclass
 from pathlib import Path
 
+from estimator.log.book.history import ActRecord, acts_of
 from estimator.log.book.opening import connected, examine, new_revision
 from estimator.log.cache import A_DAY
 from estimator.log.files import PART, write_whole
 from estimator.words.errors import UsageError
+from estimator.words.json_form import JsonForm
 from estimator.words.problems import THE_BOOK
 from estimator.words.settings.values import SETTINGS_FILE
 
 BACKUPS, PHOTOS = "backups", "photos"
+EVERY = 2**62
 DAYS = 14  # of which each keeps its copy
 A_YEAR = dt.timedelta(days=366)
 DAILY = re.compile(r"book-(\d{4}-\d{2}-\d{2})\.sqlite")
@@ -138,6 +142,60 @@ def last_copy(folder: Path | None) -> dt.date | None:
     if folder is None or not folder.is_dir():
         return None
     return max((day for _, day in _dated(folder, DAILY)), default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class BookCopy(JsonForm):
+    """A copy of a book. why: import, schema or putback, before which it was made; empty for that of a day"""
+
+    path: Path
+    day: dt.date
+    why: str
+    size: int
+
+
+@dataclass(frozen=True, slots=True)
+class WouldPutBack(JsonForm):
+    """What putting a copy back would do: acts that would be gone, and others that would be there again.
+
+    known: False of a damaged book, whose acts cannot be told
+    """
+
+    copy: BookCopy
+    gone: tuple[ActRecord, ...]
+    again: tuple[ActRecord, ...]
+    known: bool = True
+
+
+def copies_in(folder: Path | None) -> tuple[BookCopy, ...]:
+    """The copies in a place, the newest first; none where it is not at hand."""
+    found: list[tuple[float, BookCopy]] = []
+    if folder is None or not folder.is_dir():
+        return ()
+    for named in (DAILY, BEFORE):
+        for path, day in _dated(folder, named):
+            why = "" if named is DAILY else path.name.split("-")[1]
+            with suppress(OSError):
+                found.append((path.stat().st_mtime, BookCopy(path, day, why, path.stat().st_size)))
+    return tuple(copy for _, copy in sorted(found, key=lambda one: (one[1].day, one[0]), reverse=True))
+
+
+def would_put_back(book: Path, copy: BookCopy) -> WouldPutBack:
+    """What would be gone, and what would be there again; of a damaged book that is not known.
+
+    Raises UsageError where the copy is no whole book.
+    """
+    examine(copy.path)
+    with connected(copy.path) as connection:
+        then = acts_of(connection, EVERY)
+    try:
+        with connected(book) as connection:
+            now = acts_of(connection, EVERY)
+    except UsageError:
+        return WouldPutBack(copy, (), (), known=False)
+    here, there = ({(act.id, act.at, act.sentence) for act in acts} for acts in (now, then))
+    gone = tuple(act for act in now if (act.id, act.at, act.sentence) not in there)
+    return WouldPutBack(copy, gone, tuple(act for act in then if (act.id, act.at, act.sentence) not in here))
 
 
 def put_back(book: Path, copy: Path, now: dt.datetime) -> Path:

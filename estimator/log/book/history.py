@@ -6,14 +6,15 @@ import datetime as dt
 import json
 import sqlite3
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from estimator.log.book.act import begin_act, change_settings, speaks_of
 from estimator.log.book.opening import new_revision
+from estimator.log.book.schema import TAKEN_BACK
 from estimator.words.errors import UsageError
 from estimator.words.json_form import JsonForm
 
-TAKEN_BACK = "taken back"  # why a row is struck out that an undo takes away
+STRUCK_OUT = ("told", "struck_out")  # which stood among cells of columns that are not known
 FIRST = "Take that back first, or correct the row by hand."
 
 
@@ -33,6 +34,36 @@ class ActRecord(JsonForm):
     undo_of: int | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class RowInHistory(JsonForm):
+    """A row of the book before and after an act, its filled cells by column.
+
+    before: None where the act added it; whose: whether its owner was changed, of which no more is kept
+    """
+
+    sheet: str
+    row: int
+    before: Mapping[str, str] | None
+    after: Mapping[str, str]
+    whose: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class WouldUndo(JsonForm):
+    """What taking an act back would do.
+
+    rows: that it would put back; settings: whether the settings go back too
+    refused: why it cannot be taken back, empty where it can
+    """
+
+    act: ActRecord
+    rows: tuple[RowInHistory, ...]
+    settings: bool
+    refused: str = ""
+
+
+Key = tuple[str, str, int, str]  # table, sheet, row, and which piece of it
+
 ACTS = (
     "SELECT id, at, origin, sentence, EXISTS (SELECT 1 FROM acts AS later WHERE later.undo_of = acts.id), undo_of "
     "FROM acts "
@@ -42,9 +73,10 @@ ACTS = (
 CAME_TO_NOTHING = "a.id = {0} AND a.undo_of IS NOT NULL OR a.undo_of = {0}"
 
 
-def acts_of(connection: sqlite3.Connection, most: int) -> tuple[ActRecord, ...]:
-    """The acts of a book, the newest first, so many of them."""
-    rows = connection.execute(f"{ACTS} ORDER BY id DESC LIMIT ?", (most,))
+def acts_of(connection: sqlite3.Connection, most: int, before: int | None = None) -> tuple[ActRecord, ...]:
+    """The acts of a book, the newest first, so many of them; before: only those with a lower number."""
+    below = 2**62 if before is None else before
+    rows = connection.execute(f"{ACTS} WHERE id < ? ORDER BY id DESC LIMIT ?", (below, most))
     return tuple(_record(row) for row in rows)
 
 
@@ -63,6 +95,66 @@ def take_back(
     Raises UsageError where there is no such act, and where it cannot be taken back.
     """
     act = _wanted(connection, number)
+    changed, settings = _possible(connection, act, toml)
+    undo = begin_act(connection, at, origin, f"taken back: {act.sentence}", act.id)
+    for key, (before, after) in changed.items():
+        _put_back(connection, key, before, after)
+    if settings:
+        change_settings(connection, undo, settings[1], settings[0])
+    connection.execute("UPDATE now SET revision = ?", (new_revision(),))
+    return act
+
+
+def would_take_back(connection: sqlite3.Connection, number: int | None, toml: str) -> WouldUndo:
+    """What `take_back` would do, and whether it can; nothing is written.
+
+    Raises UsageError where there is no such act.
+    """
+    act = _wanted(connection, number, any_of_them=True)
+    rows, settings, refused = _rows_of(connection, act.id), _settings_of(connection, act.id), ""
+    try:
+        _possible(connection, _wanted(connection, act.id), toml)
+    except UsageError as error:
+        refused = str(error)
+    return WouldUndo(act, rows, settings is not None, refused)
+
+
+def _rows_of(connection: sqlite3.Connection, act: int) -> tuple[RowInHistory, ...]:
+    """The rows that an act wrote, each once, with all that lies in other tables of it."""
+    found: dict[tuple[str, int], RowInHistory] = {}
+    for (what, sheet, row, part), (before, after) in _changes(connection, act).items():
+        there = found.get((sheet, row), RowInHistory(sheet, row, {}, {}))
+        if what == "owners":
+            found[sheet, row] = replace(there, whose=True)
+            continue
+        was = before if isinstance(before, Mapping) else {part: before} if part else None
+        now = after if isinstance(after, Mapping) else {part: after}
+        new = there.before is None or (what == sheet and was is None)
+        found[sheet, row] = replace(
+            there,
+            before=None if new else {**(there.before or {}), **_filled(was or {})},
+            after={**there.after, **_filled(now)},
+        )
+    return tuple(found.values())
+
+
+def _filled(cells: Mapping[str, object]) -> dict[str, str]:
+    """The cells of a row in which something stands."""
+    return {name: str(cell) for name, cell in cells.items() if cell}
+
+
+def _settings_of(connection: sqlite3.Connection, act: int) -> tuple[str, str] | None:
+    """The settings before and after an act; None where it left them."""
+    found: tuple[str, str] | None = connection.execute(
+        "SELECT before, after FROM settings_changes WHERE act = ?", (act,)
+    ).fetchone()
+    return found
+
+
+def _possible(
+    connection: sqlite3.Connection, act: ActRecord, toml: str
+) -> tuple[dict[Key, tuple[object, object]], tuple[str, str] | None]:
+    """What an act changed, and its settings; raises UsageError where it cannot be taken back."""
     changed = _changes(connection, act.id)
     for key, (before, after) in changed.items():
         what, sheet, row, _ = key
@@ -78,27 +170,16 @@ def take_back(
             _alone(connection, act, changed, row)
         if what == "boards" and isinstance(before, Mapping) and isinstance(after, Mapping):
             _free_number(connection, act, before, after)
-    settings = connection.execute(
-        "SELECT before, after FROM settings_changes WHERE act = ?", (act.id,)
-    ).fetchone()
+    settings = _settings_of(connection, act.id)
     if settings and settings[1] != toml:
         raise UsageError(
             f"“{act.sentence}” cannot be taken back: the settings were changed since.", "Change them by hand."
         )
-    undo = begin_act(connection, at, origin, f"taken back: {act.sentence}", act.id)
-    for key, (before, after) in changed.items():
-        _put_back(connection, key, before, after)
-    if settings:
-        change_settings(connection, undo, settings[1], settings[0])
-    connection.execute("UPDATE now SET revision = ?", (new_revision(),))
-    return act
+    return changed, settings
 
 
-Key = tuple[str, str, int, str]  # table, sheet, row, and which piece of it
-
-
-def _wanted(connection: sqlite3.Connection, number: int | None) -> ActRecord:
-    """The act that is to be taken back."""
+def _wanted(connection: sqlite3.Connection, number: int | None, *, any_of_them: bool = False) -> ActRecord:
+    """The act that is to be taken back; any_of_them: also one that cannot be."""
     if number is None:
         row = connection.execute(
             f"{ACTS} WHERE undo_of IS NULL AND id NOT IN (SELECT undo_of FROM acts WHERE undo_of IS NOT NULL) "
@@ -111,6 +192,8 @@ def _wanted(connection: sqlite3.Connection, number: int | None) -> ActRecord:
     if row is None:
         raise UsageError(f"There is no act {number}.", "Look at the list of them.")
     act = _record(row)
+    if any_of_them:
+        return act
     if act.undone:
         raise UsageError(f"“{act.sentence}” was taken back already.")
     if act.undo_of is not None:
@@ -187,9 +270,26 @@ def _free_number(
             )
 
 
+def _of_version_2(cells: object) -> object:
+    """The cells of a telling as they are kept now, where they were written down by version 1.
+
+    >>> _of_version_2({"price": "900.00", "struck": "wrong board"})
+    {'price': '900.00', 'struck': None, 'struck_out': 'wrong board'}
+    >>> _of_version_2({"price": "900.00", "struck": None})
+    {'price': '900.00', 'struck': None}
+    """
+    if not isinstance(cells, Mapping) or "struck_out" in cells or cells["struck"] in {None, TAKEN_BACK}:
+        return cells
+    return {**cells, "struck": None, "struck_out": cells["struck"]}
+
+
 def _put_back(connection: sqlite3.Connection, key: Key, before: object, after: object) -> None:
     """Puts back what stood there."""
     what, sheet, row, part = key
+    if what == "others" and (sheet, part) == STRUCK_OUT:  # where version 1 had it
+        what, before, after = sheet, {part: before}, {part: after}
+    elif what == "told":
+        before, after = _of_version_2(before), _of_version_2(after)
     if what == "amounts":
         connection.execute(
             "UPDATE amounts SET written = ? WHERE board = ? AND side || '_' || what = ?",
@@ -205,7 +305,8 @@ def _put_back(connection: sqlite3.Connection, key: Key, before: object, after: o
     elif before is None:
         connection.execute(f"UPDATE {sheet} SET struck = ? WHERE id = ?", (TAKEN_BACK, row))
     elif isinstance(before, Mapping) and isinstance(after, Mapping):
-        other = {name: cell for name, cell in before.items() if cell != after.get(name)}
+        names_then = dict.fromkeys((*before, *after))
+        other = {name: before.get(name) for name in names_then if before.get(name) != after.get(name)}
         if other:
             names = ", ".join(f'"{name}" = ?' for name in other)
             connection.execute(

@@ -9,14 +9,14 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from estimator.log.book.schema import APPLICATION, VERSION, first_schema
+from estimator.log.book.schema import APPLICATION, VERSION, first_schema, with_struck_out
 from estimator.log.files import PART
 from estimator.words.errors import UsageError
 from estimator.words.problems import THE_BOOK
 
 WAIT = 5.0  # seconds for which another that writes is waited for
 # what makes a book of each later version out of the one before
-MIGRATIONS: Mapping[int, tuple[str, ...]] = {}
+MIGRATIONS: Mapping[int, tuple[str, ...]] = {2: with_struck_out()}
 
 BUSY = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 DAMAGED = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
@@ -99,16 +99,21 @@ def migrate(path: Path, before: Callable[[], object]) -> None:
     with connected(path, write=True) as connection:
         connection.execute("BEGIN IMMEDIATE")
         try:
-            [(version,)] = connection.execute("PRAGMA user_version")
-            for number in range(version + 1, newest() + 1):
-                for statement in MIGRATIONS[number]:
-                    connection.execute(statement)
-                connection.execute(f"PRAGMA user_version = {number}")
+            _brought_up(connection)
             connection.execute("UPDATE now SET revision = ?", (new_revision(),))
             connection.execute("COMMIT")
         except BaseException:
             roll_back(connection)
             raise
+
+
+def _brought_up(connection: sqlite3.Connection) -> None:
+    """Runs what makes the newest version of the one that is there, in the transaction that is begun."""
+    [(version,)] = connection.execute("PRAGMA user_version")
+    for number in range(version + 1, newest() + 1):
+        for statement in MIGRATIONS[number]:
+            connection.execute(statement)
+        connection.execute(f"PRAGMA user_version = {number}")
 
 
 def roll_back(connection: sqlite3.Connection) -> None:
@@ -128,7 +133,9 @@ def new_file(path: Path) -> Iterator[Path]:
     try:
         os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o666))
         with connected(part, write=True) as connection:
-            connection.executescript(f"BEGIN;{first_schema(new_revision())}COMMIT;")
+            connection.executescript(f"BEGIN;{first_schema(new_revision())}")
+            _brought_up(connection)
+            connection.execute("COMMIT")
         yield part
         if path.exists():
             raise UsageError(f"There is a book already, {path}.", "Use it, or move it away.")
@@ -147,7 +154,10 @@ def damaged(path: Path) -> DamagedBookError:
     """The error of a book that is not whole, with the newest copy that is."""
     copy = next((one for one in copies(path.parent) if _whole(one)), None)
     cure = f"Put the copy {copy.parent.name}/{copy.name} back." if copy else "There is no whole copy of it."
-    return DamagedBookError(f"{path} is damaged. It is not written any more.", cure)
+    return DamagedBookError(
+        f"{path} is damaged. It is not written any more.",
+        f"{cure} What can still be read of it can be exported.",
+    )
 
 
 def copies(folder: Path) -> list[Path]:

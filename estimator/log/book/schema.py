@@ -1,4 +1,7 @@
-"""What lies in a book: its tables, and the triggers that keep every change. Version 1 stays as it is for good."""
+"""What lies in a book: its tables, and the triggers that keep every change.
+
+Version 1 stays as it is for good; a new book is one of version 1, brought to the newest as an old one is.
+"""
 
 from __future__ import annotations
 
@@ -7,6 +10,7 @@ from collections.abc import Iterator, Mapping
 APPLICATION = 0x45535442  # in the head of the file: whose it is
 VERSION = 1
 LONGEST_CELL = 32_000  # letters
+TAKEN_BACK = "taken back"  # why a row is struck out that an undo takes away
 FIRST_ROW = 2  # as below a row with the names of the columns
 
 # columns of each sheet and what they hold, which says how a cell is read and in what form it is kept
@@ -63,6 +67,7 @@ SHEETS: Mapping[str, Mapping[str, str]] = {
         "paid_by": "paid_by",
         "adds_hours": "hours",
         "adds_days": "count",
+        "struck_out": "text",
     },
     "waits": {"board": "board", "from": "date", "until": "date", "for": "wait_cause", "note": "text"},
     "weights": {"board": "board", "date": "date", "weight": "weight"},
@@ -76,6 +81,7 @@ SHEETS: Mapping[str, Mapping[str, str]] = {
         "note": "text",
     },
 }
+SINCE: Mapping[str, tuple[str, ...]] = {"told": ("struck_out",)}  # columns that version 1 has not
 OWNERS = ("owner", "reach")  # in a table apart
 SIDES = ("assessed", "found", "later")
 CHECKS = {
@@ -165,7 +171,8 @@ def first_schema(revision: str) -> str:
     1
     """
     parts = [ONCE]
-    for sheet, columns in SHEETS.items():
+    for sheet, all_columns in SHEETS.items():
+        columns = {name: kind for name, kind in all_columns.items() if name not in SINCE.get(sheet, ())}
         parts += [_sheet(sheet, columns), *_kept(sheet, f"'{sheet}'", "id", "''", as_json(columns))]
     cell = "json_quote({}.written)"
     parts += _kept("amounts", "'boards'", "board", "{}.side || '_' || {}.what", cell)
@@ -190,6 +197,34 @@ def first_schema(revision: str) -> str:
         f"PRAGMA user_version = {VERSION};"
     )
     return "\n".join(parts)
+
+
+def with_struck_out() -> tuple[str, ...]:
+    """The statements that make version 2 of version 1: why a telling is struck out stands in a column of its own.
+
+    Before, it lay among cells of columns that are not known, or beside the whole row, which then was not read.
+    """
+    columns = SHEETS["told"]
+    first = {name: kind for name, kind in columns.items() if name not in SINCE["told"]}
+    assert list(columns) == [*first, "struck_out"]
+    old = "sheet = 'told' AND name = 'struck_out'"
+    return (
+        "DROP TRIGGER told_insert",
+        "DROP TRIGGER told_update",
+        "DROP TRIGGER told_delete",
+        "DROP TRIGGER others_delete",
+        f"ALTER TABLE told ADD COLUMN struck_out TEXT CHECK (length(struck_out) <= {LONGEST_CELL})",
+        f"UPDATE told SET struck_out = (SELECT nullif(written, '') FROM others WHERE {old} AND row = told.id)",
+        f"UPDATE told SET struck_out = struck, struck = NULL WHERE struck <> '{TAKEN_BACK}'",
+        f"DELETE FROM others WHERE {old}",
+        f"DELETE FROM headings WHERE {old}",
+        *_kept("told", "'told'", "id", "''", as_json(columns)),
+        *(
+            one
+            for one in _kept("others", "{}.sheet", "row", "{}.name", "json_quote({}.written)")
+            if "others_delete" in one
+        ),
+    )
 
 
 def _sheet(sheet: str, columns: Mapping[str, str]) -> str:

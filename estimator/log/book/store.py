@@ -13,11 +13,12 @@ from functools import cached_property
 from pathlib import Path
 
 from estimator.log.book.act import BookAct, finish_settings, writable
-from estimator.log.book.backups import daily_copy, kept_before, last_copy, put_back
-from estimator.log.book.history import ActRecord, acts_of, take_back
+from estimator.log.book.backups import copy_book, daily_copy, kept_before, last_copy, put_back
+from estimator.log.book.history import ActRecord, WouldUndo, acts_of, take_back, would_take_back
 from estimator.log.book.opening import connected, examine, migrate, new_file, newest, roll_back
 from estimator.log.book.owners import Forgotten, forget_owner
 from estimator.log.book.schema import OWNERS, SHEETS
+from estimator.log.book.synced import synced_note
 from estimator.log.columns import csv_headers, names_of_sheets
 from estimator.log.store import COMMAND, Act, FirstAct, log_files, which_log
 from estimator.log.tables import Grid, RawLog, RawSheet
@@ -39,7 +40,7 @@ class BookReading:
 
     state: the revision of its rows; toml: the settings file then
     rows: of each sheet the rows that are read: their number, then the cells of SHEETS; pieces: what else is in them
-    headings: names of columns that are not known, in their order; struck: how many rows are struck out
+    headings: names of columns that are not known, in their order
     """
 
     folder: Path
@@ -48,7 +49,6 @@ class BookReading:
     rows: Mapping[str, list[tuple[int | str | None, ...]]]
     pieces: Mapping[str, Pieces]
     headings: Mapping[str, list[str]]
-    struck: Mapping[str, int]
     unread: tuple[str, ...]
 
     def revision(self) -> str:
@@ -73,8 +73,8 @@ class BookReading:
             for sheet in names_of_sheets(settings)
             if self.rows.get(sheet)
         )
-        notes = tuple(which_log((THE_BOOK,), self.unread))
-        return RawLog(sheets, THE_BOOK, notes, self.struck)
+        notes = (*which_log((THE_BOOK,), self.unread), *synced_note(self.folder))
+        return RawLog(sheets, THE_BOOK, notes)
 
     def _sheet(self, sheet: str, known: tuple[str, ...]) -> RawSheet:
         """One sheet, with its header as the first row."""
@@ -106,6 +106,10 @@ class BookStore:
         self.folder = Path(folder)
         self.path = file or self.folder / THE_BOOK
         self._held: BookReading | None = None
+        self._bring_up()
+
+    def _bring_up(self) -> None:
+        """Brings a book of an earlier version to the newest, with a copy before."""
         if examine(self.path) < newest():
             migrate(self.path, lambda: kept_before(self.path, "schema", dt.datetime.now().astimezone()))
 
@@ -197,7 +201,27 @@ class BookStore:
 
     def put_back(self, copy: Path, now: dt.datetime) -> Path:
         """Copies a backup into this book, and returns where what was there is kept; see put_back."""
-        return put_back(self.path, copy, now)
+        kept = put_back(self.path, copy, now)
+        self._bring_up()  # a copy of an earlier version
+        return kept
+
+    def would_undo(self, number: int | None = None) -> WouldUndo:
+        """What taking an act back would do; see would_take_back."""
+        with connected(self.path) as connection:
+            connection.execute("BEGIN")
+            return would_take_back(connection, number, self._settings(connection).decode("utf-8"))
+
+    def copy_elsewhere(self, now: dt.datetime) -> Path | None:
+        """A copy of the book as it is into the second place; None where none is named, or it is not at hand.
+
+        Raises UsageError where it cannot be written there.
+        """
+        elsewhere = self.backup_folder()
+        if elsewhere is None or not elsewhere.is_dir():
+            return None
+        copy = elsewhere / f"book-{now.date()}.sqlite"
+        copy_book(self.path, copy)
+        return copy
 
     def before_import(self, now: dt.datetime) -> Path:
         """A copy of the book as it is before an import; where it is."""
@@ -207,10 +231,16 @@ class BookStore:
         """The day of the newest copy in the second place; None where there is none, or the place is not at hand."""
         return last_copy(self.backup_folder())
 
-    def acts(self, most: int = 20) -> tuple[ActRecord, ...]:
-        """What was done, the newest first."""
+    def acts(self, most: int = 20, before: int | None = None) -> tuple[ActRecord, ...]:
+        """What was done, the newest first; before: only acts of a lower number."""
         with connected(self.path) as connection:
-            return acts_of(connection, most)
+            return acts_of(connection, most, before)
+
+    def first_act(self) -> tuple[int, str]:
+        """How many acts there are, and when the first was, ISO 8601, empty where there is none."""
+        with connected(self.path) as connection:
+            [(many, first)] = connection.execute("SELECT count(*), coalesce(min(at), '') FROM acts")
+        return int(many), str(first)
 
     @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:
@@ -256,13 +286,12 @@ class BookStore:
         self, connection: sqlite3.Connection, state: str, toml: bytes, unread: tuple[str, ...]
     ) -> BookReading:
         """All rows that are read."""
-        rows, struck = {}, {}
+        rows = {}
         for sheet, columns in SHEETS.items():
             names = ", ".join(f'"{column}"' for column in columns)
             rows[sheet] = connection.execute(
                 f"SELECT id, {names} FROM {sheet} WHERE struck IS NULL ORDER BY id"
             ).fetchall()
-            [(struck[sheet],)] = connection.execute(f"SELECT count(*) FROM {sheet} WHERE struck IS NOT NULL")
         pieces: dict[str, dict[int, dict[str, str]]] = {sheet: {} for sheet in SHEETS}
         there = {sheet: {row[0] for row in rows[sheet]} for sheet in SHEETS}
         boards = pieces["boards"]
@@ -278,4 +307,4 @@ class BookStore:
         headings: dict[str, list[str]] = {}
         for sheet, name in connection.execute("SELECT sheet, name FROM headings ORDER BY id"):
             headings.setdefault(sheet, []).append(name)
-        return BookReading(self.folder, state, toml, rows, kept, headings, struck, unread)
+        return BookReading(self.folder, state, toml, rows, kept, headings, unread)

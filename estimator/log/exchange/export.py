@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from estimator.log.book.salvage import SalvagedBook
 from estimator.log.exchange.marks import Marks, row_marks
 from estimator.log.exchange.rows import sheets_out, unknown_columns
 from estimator.log.exchange.writing import write_sheets
@@ -31,7 +32,7 @@ class Exported(JsonForm):
     problems: tuple[Problem, ...]
 
 
-def export_log(store: Store, target: Path, *, with_owners: bool = False) -> Exported:
+def export_log(store: Store | SalvagedBook, target: Path, *, with_owners: bool = False) -> Exported:
     """Writes all sheets of a log, as it stands now, to a spreadsheet or into a folder of csv.
 
     Raises UsageError where that is not possible, SettingsError where the settings cannot be used.

@@ -287,7 +287,7 @@ def track_record(
         calibration=calibration,
         groups=_groups(counted),
         told=_told(log, hours),
-        told_struck_out=len(log.struck) + log.struck_told,
+        told_struck_out=len(log.struck),
         left_out={reason: tuple(names) for reason, names in left_out.items()},
         missing=max(ENOUGH - len(over), 0),
         landed=_in_order(thens, rng),

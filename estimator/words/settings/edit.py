@@ -264,3 +264,24 @@ def _put_last(rule: Any, table: Any) -> None:
     rule.add("accepted", table)
     for item in over:
         table.add(item)
+
+
+def with_backup_folder(written: str, folder: str) -> str:
+    r"""The text of a settings file with a second place for copies; empty: none any more.
+
+    >>> print(with_backup_folder('[workshop]\ncurrency = "mk"  # ours\n', "/media/stick").strip())
+    [workshop]
+    currency = "mk"  # ours
+    backup_folder = "/media/stick"
+    >>> print(with_backup_folder('[workshop]\nbackup_folder = "/media/stick"\n', "").strip())
+    [workshop]
+    """
+    import tomlkit
+
+    document = _parsed(written)
+    workshop: Any = document.setdefault("workshop", tomlkit.table())
+    if folder:
+        workshop["backup_folder"] = folder
+    elif "backup_folder" in workshop:
+        del workshop["backup_folder"]
+    return _dumped(document, written)

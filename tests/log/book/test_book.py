@@ -249,22 +249,35 @@ def test_an_owner_that_was_changed_cannot_be_taken_back(store):
     assert log_of(store)[0].by_id["26-001"].owner == ""
 
 
-def test_a_row_that_is_struck_out_stays_and_is_not_read(store):
+def test_a_telling_that_is_struck_out_stays_to_be_read_and_does_not_count(store):
     with store.act("a telling", NOON) as act:
         place = act.append("told", {"board": "A", "date": "2026-05-05", "price": "900"})
     with store.act("a slip", NOON) as act:
         act.strike(place, "said of another board")
-    raw, _ = store.read()
-    assert raw.struck["told"] == 1
-    assert "told" not in [sheet.sheet for sheet in raw.sheets]
-    assert log_of(store)[0].struck_told == 1
-    assert sql(store, "SELECT struck, price FROM told") == [("said of another board", "900.00")]
+    log = log_of(store)[0]
+    assert (log.told, [(one.price, one.struck) for one in log.struck]) == (
+        (),
+        [(900, "said of another board")],
+    )
+    store.undo(None, NOON)
+    assert [one.price for one in log_of(store)[0].told] == [900]
+    store.undo(None, NOON)  # a telling that was taken back was never said, and is not struck out
+    assert (log_of(store)[0].told, log_of(store)[0].struck) == ((), ())
+
+
+def test_a_row_that_is_struck_out_stays_and_is_not_read(store):
+    with store.act("a weight", NOON) as act:
+        place = act.append("weights", {"board": "A", "date": "2026-05-05", "weight": "8 kg"})
+    with store.act("a slip", NOON) as act:
+        act.strike(place, "of another board")
+    assert "weights" not in [sheet.sheet for sheet in store.read()[0].sheets]
+    assert sql(store, "SELECT struck, weight FROM weights") == [("of another board", "8 kg")]
     with pytest.raises(UsageError, match="was changed meanwhile"), store.act("x", NOON) as act:
-        act.fill(place, {"price": "1"}, {})
+        act.fill(place, {"weight": "1"}, {})
     with pytest.raises(UsageError, match="without a reason"), store.act("x", NOON) as act:
         act.strike(where(store), " ")
     store.undo(None, NOON)
-    assert [t.price for t in log_of(store)[0].told] == [900.0]
+    assert [one.board for one in log_of(store)[0].weighings] == ["A"]
 
 
 def test_files_strike_nothing_out(tmp_path):

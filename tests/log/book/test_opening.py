@@ -11,7 +11,7 @@ from making.books import NOON, SETTINGS, book, log_of, placeless
 
 from estimator.log.book import opening
 from estimator.log.book.opening import DamagedBookError, connected, new_file
-from estimator.log.book.schema import APPLICATION, VERSION
+from estimator.log.book.schema import APPLICATION
 from estimator.log.book.store import BookStore
 from estimator.words.errors import UsageError
 
@@ -34,7 +34,7 @@ def test_the_file_says_whose_it_is_and_of_what_form(store):
     with connected(store.path) as connection:
         for pragma, value in (
             ("application_id", APPLICATION),
-            ("user_version", VERSION),
+            ("user_version", opening.newest()),
             ("foreign_keys", 1),
             ("recursive_triggers", 1),
             ("synchronous", 2),
@@ -68,9 +68,9 @@ def test_another_programs_database_is_refused_and_stays(tmp_path):
 
 def test_a_book_of_a_later_version_is_refused_and_stays(store):
     with connected(store.path, write=True) as connection:
-        connection.execute(f"PRAGMA user_version = {VERSION + 1}")
+        connection.execute(f"PRAGMA user_version = {opening.newest() + 1}")
     before = store.path.read_bytes()
-    with pytest.raises(UsageError, match=r"a later version of this program \(form 2, and 1 is known\)"):
+    with pytest.raises(UsageError, match=r"a later version of this program \(form 3, and 2 is known\)"):
         BookStore(store.folder)
     assert store.path.read_bytes() == before
 
@@ -96,20 +96,23 @@ def test_a_damaged_book_is_not_written_and_its_newest_whole_copy_is_named(store)
 
 def test_a_new_form_is_made_of_the_old_in_one_go_with_a_copy_before(store, monkeypatch):
     before = placeless(log_of(store)[0])
-    new = {2: ("ALTER TABLE hours ADD COLUMN mood TEXT", "CREATE TABLE extra (x TEXT) STRICT")}
+    new = {
+        **opening.MIGRATIONS,
+        3: ("ALTER TABLE hours ADD COLUMN mood TEXT", "CREATE TABLE extra (x TEXT) STRICT"),
+    }
     monkeypatch.setattr(opening, "MIGRATIONS", new)
     newer = BookStore(store.folder)
     assert placeless(log_of(newer)[0]) == before
     with connected(store.path) as connection:
-        assert connection.execute("PRAGMA user_version").fetchall() == [(2,)]
+        assert connection.execute("PRAGMA user_version").fetchall() == [(3,)]
     [copy] = (store.folder / "backups").glob("before-schema-*.sqlite")
     with connected(copy) as connection:
-        assert connection.execute("PRAGMA user_version").fetchall() == [(1,)]
-    monkeypatch.setattr(opening, "MIGRATIONS", {**new, 3: ("CREATE TABLE more (x TEXT) STRICT", "not SQL")})
+        assert connection.execute("PRAGMA user_version").fetchall() == [(2,)]
+    monkeypatch.setattr(opening, "MIGRATIONS", {**new, 4: ("CREATE TABLE more (x TEXT) STRICT", "not SQL")})
     with pytest.raises(sqlite3.OperationalError):
         BookStore(store.folder)
     with connected(store.path) as connection:
-        assert connection.execute("PRAGMA user_version").fetchall() == [(2,)]
+        assert connection.execute("PRAGMA user_version").fetchall() == [(3,)]
         assert not connection.execute("SELECT 1 FROM sqlite_master WHERE name = 'more'").fetchall()
 
 

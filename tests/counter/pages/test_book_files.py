@@ -1,0 +1,218 @@
+"""Files out of the book and into it by the page."""
+
+import datetime as dt
+import html
+import io
+import os
+import re
+import zipfile
+
+import pytest
+from making.books import NOON, book, log_of
+from making.counter import client
+
+from estimator.log.book.opening import connected
+
+DAY = dt.date(2026, 6, 5)
+
+
+@pytest.fixture
+def store(tmp_path):
+    rows = [
+        {"board": "A", "called": "red", "owner": "Ann Onym"},
+        {"board": "B", "called": "tan", "note": "=1+1"},
+    ]
+    hours = [{"board": "A", "date": "2026-06-04", "stage": "strip", "hours": "4.5"}]
+    return book(tmp_path / "shop", boards=rows, hours=hours)
+
+
+@pytest.fixture
+def visitor(store):
+    return client(store.folder, today=DAY)
+
+
+@pytest.mark.parametrize(("kind", "begins"), [("xlsx", b"PK"), ("ods", b"PK"), ("csv", b"PK")])
+def test_all_sheets_go_out_as_a_file_to_keep(visitor, store, kind, begins):
+    before = sorted(path.name for path in store.folder.rglob("*"))
+    answer = visitor.get(f"/book/export?kind={kind}")
+    assert answer.status_code == 200
+    assert answer.data.startswith(begins)
+    name = "boards-2026-06-05.zip" if kind == "csv" else f"boards-2026-06-05.{kind}"
+    assert answer.headers["Content-Disposition"] == f'attachment; filename="{name}"'
+    package = zipfile.ZipFile(io.BytesIO(answer.data))
+    text = b"".join(package.read(one) for one in package.namelist())
+    assert b"Ann Onym" not in text
+    assert b"red" in text
+    asked_for = zipfile.ZipFile(io.BytesIO(visitor.get(f"/book/export?kind={kind}&owners=yes").data))
+    assert b"Ann Onym" in b"".join(asked_for.read(one) for one in asked_for.namelist())
+    assert sorted(path.name for path in store.folder.rglob("*") if ".estimator" not in str(path)) == [
+        name
+        for name in before
+        if name != ".estimator" and not name.startswith("secret") and name != "counter"
+    ]
+
+
+@pytest.mark.parametrize("kind", ["", "exe", "../x", "xls"])
+def test_no_other_kind_goes_out(visitor, kind):
+    assert visitor.get(f"/book/export?kind={kind}").status_code == 404
+
+
+def test_of_a_damaged_book_what_can_be_read_goes_out(visitor, store):
+    with connected(store.path) as connection:
+        [(page,)] = connection.execute("SELECT rootpage FROM sqlite_master WHERE name = 'changes_of_rows'")
+    with store.path.open("r+b") as file:
+        file.seek((page - 1) * 4096)
+        file.write(b"\xff" * 4096)
+    fresh = client(store.folder, today=DAY)
+    assert "What can still be read goes out" in fresh.page("/book")
+    package = zipfile.ZipFile(io.BytesIO(fresh.get("/book/export?kind=csv").data))
+    assert package.read("boards.csv").count(b"\n") == 3
+
+
+JOBS = """\
+Job no,Customer,Arrived,Size,Hours on it,Smell
+1,Ann,4/5/2026,9'6,12,salty
+2,Bob,5/6/2026,6'2,?,
+"""
+
+
+def looked(visitor, name, data, **fields):
+    """The page after a file was sent to be looked at."""
+    return visitor.send("/book/import", "/book", file=(io.BytesIO(data), name), **fields)
+
+
+def answered(page, **more):
+    """The fields of the form of what is in a file: each question with the answer that is ticked, else with the first."""
+    form = page.partition('action="/book/import"')[2].partition("</form>")[0]
+    fields = [
+        (name, html.unescape(value))
+        for name, value in re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)"', form)
+        if name not in {"token", "key"}
+    ]
+    for number in re.findall(r'name="key\.(\d+)"', form):
+        offered = re.findall(rf'name="answer\.{number}" value="([^"]*)"( checked)?', form)
+        fields.append(
+            (
+                f"answer.{number}",
+                next((html.unescape(v) for v, ticked in offered if ticked), html.unescape(offered[0][0])),
+            )
+        )
+    sent = {}
+    for name, value in fields:
+        sent.setdefault(name, []).append(value)
+    return {**sent, **more}
+
+
+def gone_through(visitor, page, **more):
+    """Answers what is asked until nothing is."""
+    asked = []
+    while "Only you know these" in page:
+        asked.append(page)
+        assert len(asked) < 9
+        assert 'name="take"' not in page  # nothing can be taken while something is open
+        answer = visitor.send("/book/import", "/book", **answered(page, **more))
+        page = answer.get_data(as_text=True)
+        assert answer.status_code == 200
+    return asked, page
+
+
+def test_a_strangers_sheet_is_looked_at_asked_about_and_taken_in_one_act(visitor, store):
+    acts, revision = len(store.acts(99)), store.revision()
+    first = looked(visitor, "jobs.csv", JOBS.encode())
+    assert first.status_code == 200
+    asked, page = gone_through(visitor, first.get_data(as_text=True))
+    assert asked
+    assert store.revision() == revision
+    assert "nothing written yet" in page
+    assert "would be added: 2 boards" in page.casefold()
+    answer = visitor.send("/book/import", "/book", **answered(page, take="yes"))
+    assert answer.status_code == 303, answer.get_data(as_text=True)
+    assert "Added: 2 boards" in visitor.page(answer.headers["Location"])
+    assert [act.origin for act in store.acts(99)][: len(store.acts(99)) - acts] == ["import"]
+    assert len(log_of(store)[0].boards) == 4
+    uploads = store.folder / ".estimator" / "counter" / "uploads"
+    assert list(uploads.iterdir()) == []  # what came in is kept among the copies, and nowhere else
+    assert [one.name for one in (store.folder / "backups").glob("import-*")]
+    # the same file again: asked nothing, nothing new
+    again = looked(visitor, "jobs.csv", JOBS.encode()).get_data(as_text=True)
+    assert "Only you know these" not in again
+    assert "There already: 2 boards" in again
+
+
+def test_problems_stand_there_cell_by_cell_and_nothing_is_taken_unless_the_good_rows_alone_are(
+    visitor, store
+):
+    bad = "board,date,stage,hours\nA,2026-06-01,strip,soon\nA,2026-06-02,strip,2\n"
+    page = looked(visitor, "hours.csv", bad.encode()).get_data(as_text=True)
+    _, page = gone_through(visitor, page)
+    assert "hours.csv, line 2, hours" in page
+    assert "soon" in page
+    assert 'name="take"' not in page
+    forced = visitor.send("/book/import", "/book", **answered(page, take="yes"))
+    assert forced.status_code == 200
+    assert len(log_of(store)[0].entries) == 1
+    page = visitor.send("/book/import", "/book", **answered(page, good="yes")).get_data(as_text=True)
+    answer = visitor.send("/book/import", "/book", **answered(page, good="yes", take="yes"))
+    assert answer.status_code == 303
+    assert [entry.hours for entry in log_of(store)[0].entries] == [4.5, 2]
+
+
+def test_our_own_file_comes_back_corrected_and_the_file_wins_only_where_it_is_said(visitor, store):
+    package = zipfile.ZipFile(io.BytesIO(visitor.get("/book/export?kind=csv").data))
+    hours = package.read("hours.csv").decode().replace("4.5", "5.5")
+    page = looked(visitor, "hours.csv", hours.encode()).get_data(as_text=True)
+    assert 'name="take"' not in page
+    page = visitor.send("/book/import", "/book", **answered(page, newer="yes")).get_data(as_text=True)
+    assert "“4.5” → “5.5”" in page
+    assert visitor.send("/book/import", "/book", **answered(page, newer="yes", take="yes")).status_code == 303
+    assert [entry.hours for entry in log_of(store)[0].entries] == [5.5]
+    store.undo(None, NOON)
+    assert [entry.hours for entry in log_of(store)[0].entries] == [4.5]
+
+
+@pytest.mark.parametrize(
+    ("name", "data"),
+    [
+        ("x.xlsx", b"no spreadsheet"),
+        ("x.csv", b"\x00\xff\x00\xfe" * 50),
+        ("x.pdf", b"%PDF-1.7"),
+        ("../../boards.csv", b"a,b\n"),
+        ("x.ods", b"PK\x03\x04" + b"x" * 100),
+        ("book.sqlite", b"SQLite format 3\x00"),
+        ("x.csv", b""),
+    ],
+)
+def test_whatever_is_sent_no_page_fails_and_nothing_is_written(visitor, store, name, data):
+    revision = store.revision()
+    answer = looked(visitor, name, data)
+    assert answer.status_code in {200, 422}
+    gone_through(visitor, answer.get_data(as_text=True))
+    assert store.revision() == revision
+    assert sorted(path.name for path in store.folder.iterdir() if path.name[0] != ".") == [
+        "book.sqlite",
+        "workshop.toml",
+    ]
+
+
+def test_no_file_and_a_file_that_is_gone_are_said(visitor):
+    assert "No file came with it" in visitor.send("/book/import", "/book").get_data(as_text=True)
+    for name in ("0" * 32, "../..", "x"):
+        answer = visitor.send("/book/import", "/book", upload=name)
+        assert answer.status_code == 422
+        assert "not at hand any more" in answer.get_data(as_text=True)
+
+
+def test_files_that_nobody_came_back_to_go_after_a_day(visitor, store):
+    looked(visitor, "jobs.csv", JOBS.encode())
+    uploads = store.folder / ".estimator" / "counter" / "uploads"
+    [old] = uploads.iterdir()
+    os.utime(old, (1, 1))
+    looked(visitor, "jobs.csv", JOBS.encode())
+    assert old not in list(uploads.iterdir())
+    assert len(list(uploads.iterdir())) == 1
+
+
+def test_an_owner_who_is_forgotten_is_in_no_file_that_waits_to_be_taken_in(visitor, store):
+    looked(visitor, "jobs.csv", JOBS.encode())
+    visitor.send("/book/forget", "/book", board="A", sure="yes")
+    assert not list((store.folder / ".estimator" / "counter" / "uploads").glob("*"))

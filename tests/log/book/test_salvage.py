@@ -1,0 +1,112 @@
+"""A damaged book: what can still be read of it goes out into a spreadsheet, and the file itself stays as it is."""
+
+import random
+import sqlite3
+
+import pytest
+from making.books import SETTINGS, book, log_of
+
+from estimator.log.book.opening import DamagedBookError, connected
+from estimator.log.book.salvage import SalvagedBook
+from estimator.log.book.store import BookStore
+from estimator.log.exchange.export import export_log
+from estimator.log.kept_in import readable_of
+from estimator.log.reading import read_log
+from estimator.log.store import FileStore
+from estimator.words.errors import UsageError
+from estimator.words.settings.reader import parse_settings
+
+KNOWN = parse_settings(SETTINGS)[0]
+BOARDS = [
+    {"board": f"B{n}", "called": f"board {n}", "owner": f"Ann {n}", "assessed_area": "2", "Rack": str(n)}
+    for n in range(40)
+]
+HOURS = [
+    {"board": f"B{n % 40}", "date": "2026-05-04", "stage": "strip", "hours": "2", "note": f"{n} " + "x" * 60}
+    for n in range(400)
+]
+
+
+@pytest.fixture
+def store(tmp_path):
+    return book(tmp_path / "shop", boards=BOARDS, hours=HOURS)
+
+
+def page_of(store, table):
+    """The first page of a table or index, and the size of a page."""
+    with connected(store.path) as connection:
+        [(size,)] = connection.execute("PRAGMA page_size")
+        [(page,)] = connection.execute("SELECT rootpage FROM sqlite_master WHERE name = ?", (table,))
+    return page, size
+
+
+def spoil(store, page, size):
+    with store.path.open("r+b") as file:
+        file.seek((page - 1) * size)
+        file.write(b"\xff" * size)
+
+
+def salvaged(store):
+    return read_log(*SalvagedBook(store.folder).held().read(), KNOWN)[0]
+
+
+def test_where_only_the_history_is_spoiled_all_rows_are_there(store):
+    before = log_of(store)[0]
+    spoil(store, *page_of(store, "changes_of_rows"))
+    with pytest.raises(DamagedBookError, match="What can still be read of it can be exported"):
+        BookStore(store.folder)
+    found = salvaged(store)
+    assert [board.owner for board in found.boards] == [board.owner for board in before.boards]
+    assert (found.boards, found.entries) == (before.boards, before.entries)
+
+
+def test_rows_that_are_lost_in_their_sheet_are_found_in_the_history(store):
+    before = log_of(store)[0]
+    spoil(store, *page_of(store, "hours"))
+    assert salvaged(store).entries == before.entries
+
+
+def test_what_can_be_read_goes_out_and_the_file_stays(store, tmp_path):
+    spoil(store, *page_of(store, "hours"))
+    spoil(store, *page_of(store, "changes"))
+    damaged = store.path.read_bytes()
+    source, said = readable_of(store.folder)
+    assert said.startswith(f"{store.path} is damaged.")
+    done = export_log(source, tmp_path / "out")
+    assert done.rows["boards"] == 40
+    log = read_log(*FileStore(tmp_path / "out", KNOWN).read(), KNOWN)[0]
+    assert [board.called for board in log.boards] == [f"board {n}" for n in range(40)]
+    assert "Ann" not in (tmp_path / "out" / "boards.csv").read_text("utf-8")
+    assert "Rack" in (tmp_path / "out" / "boards.csv").read_text("utf-8")
+    assert store.path.read_bytes() == damaged
+
+
+def test_whatever_is_spoiled_no_row_comes_out_that_was_not_there(store):
+    """Pages at random: fewer rows may come out, none made up, and no error but in words."""
+    before = log_of(store)[0]
+    whole = store.path.read_bytes()
+    size = page_of(store, "hours")[1]
+    dice, least = random.Random(4), []
+    for _ in range(40):
+        data = bytearray(whole)
+        for at in dice.sample(range(1, len(whole) // size), 3):
+            data[at * size : (at + 1) * size] = dice.randbytes(size)
+        store.path.write_bytes(data)
+        try:
+            found = salvaged(store)
+        except UsageError as error:
+            assert "Nothing of" in str(error)  # noqa: PT017  most say nothing
+            continue
+        assert {entry.note for entry in found.entries} <= {entry.note for entry in before.entries}
+        assert {board.board for board in found.boards} <= {board.board for board in before.boards}
+        least.append(len(found.entries))
+    assert len(least) > 10
+    assert max(least) == len(before.entries)
+
+
+def test_of_a_file_that_is_none_nothing_can_be_read(store):
+    store.path.write_bytes(b"x" * 9000)
+    with pytest.raises(UsageError, match=r"Nothing of .* can be read any more"):
+        SalvagedBook(store.folder).held()
+    with pytest.raises(sqlite3.DatabaseError):
+        sqlite3.connect(store.path).execute("SELECT 1 FROM sqlite_master")
