@@ -6,6 +6,7 @@ from estimator.counter.pages import (
     board,
     board_steps,
     day_steps,
+    hours,
     light,
     look_back,
     new,
@@ -29,5 +30,6 @@ PAGES = (
     board_steps.page,
     day_steps.page,
     new.page,
+    hours.page,
     undo.page,
 )

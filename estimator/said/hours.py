@@ -9,7 +9,7 @@ from estimator.log.notebook.page import A_LINE, A_TIME, Doubt, HoursLine, Notebo
 from estimator.said.parts import Heading, Part, Table
 from estimator.words.dates import WEEKDAYS, say_day
 from estimator.words.phrases import say_count, say_value
-from estimator.words.records import SHOP, Board
+from estimator.words.records import SHOP, Board, Entry
 from estimator.words.settings.schema import Settings
 
 MOST_SAID = 7  # answers to a question, in a sentence
@@ -51,6 +51,22 @@ def lines_table(lines: Iterable[HoursLine], settings: Settings, boards: Iterable
         rows.append((_days(line), board, stage, hours, rest))
     ids = tuple("" if line.board == SHOP else line.board for line in lines)
     return Table(("", "board", "work", "hours", ""), tuple(rows), right=(3,), boards=ids)
+
+
+def held_table(entries: Iterable[Entry], settings: Settings, boards: Iterable[Board]) -> Table:
+    """What the log holds of a day already, one row an entry."""
+    lines = [
+        HoursLine(
+            one.board, one.date, one.of or one.stage, one.hours, one.until, one.done, one.again, one.note
+        )
+        for one in entries
+    ]
+    whole = lines_table(lines, settings, boards)
+    rows = tuple(
+        (board, stage, hours, ", ".join(filter(None, (days if line.until else "", rest))))
+        for line, (days, board, stage, hours, rest) in zip(lines, whole.rows, strict=True)
+    )
+    return Table(("board", "work", "hours", ""), rows, right=(2,), boards=whole.boards)
 
 
 def _days(line: HoursLine) -> str:

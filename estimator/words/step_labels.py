@@ -69,6 +69,23 @@ FORM_WORDS: Mapping[str, str] = MappingProxyType(
         "not-in-till-day": "The last day away",
         "not-in-unknown": "I don't know till when",
         "back-in": "Back in from today",
+        "week-hours": "Hours of the week",
+        "whole-page": "A whole page, as the notebook has it",
+        "whole-page-hint": "Mon red strip 4, blue 2nd col 1½ done. Tue surf. Wed sweeping 1.",
+        "bench-now": "On the bench:",
+        "hours-of": "Hours of",
+        "held": "Written already,",
+        "to-ask": "I'm not sure of these",
+        "nothing-yet": "Nothing is written yet.",
+        "read-so": "This is how I read it",
+        "write-them": "Write them down",
+        "only-read": "Only read it back",
+        "another-choice": "Something else",
+        "other-days": "The other days",
+        "week-before": "The week before",
+        "week-after": "The week after",
+        "hours-kept": "They stand under their days.",
+        "hours-were-kept": "These were written already. They stand under their days.",
     }
 )
 

@@ -46,7 +46,7 @@
     });
   }
 
-  const errors = document.getElementById("errors");
+  const errors = document.getElementById("errors") ?? document.getElementById("asked");
   if (errors) errors.focus();
 
   // minus and plus beside every number
