@@ -12,8 +12,7 @@ from estimator.log.notebook.boxes import WHOLE, AskedOfBox, BoxesRead
 from estimator.log.notebook.page import A_DATE, A_TIME, LEAVE, Doubt
 from estimator.log.steps.notebook_hours import NotebookHours, week_of
 from estimator.log.steps.read_back import AsWritten
-from estimator.said.hours import held_table
-from estimator.said.parts import Table
+from estimator.said.hours import held_lines
 from estimator.words.dates import A_DAY, read_date, say_day
 from estimator.words.errors import UnreadableError
 from estimator.words.records import IN_HAND, WAITING
@@ -33,7 +32,7 @@ class DayBox:
 
     name: str
     says: str
-    held: Table | None
+    held: tuple[str, ...]
     text: str
     usual: bool
 
@@ -48,8 +47,8 @@ def day_boxes(now: AsWritten, week: dt.date, today: dt.date, form: PageForm) -> 
         name = f"{DAY_BOX}{day.isoformat()}"
         text = _raw(form, name)
         usual = bool(text or held or now.settings.bench.hours_by_weekday[day.weekday()])
-        table = held_table(held, now.settings, now.log.boards) if held else None
-        boxes.append(DayBox(name, say_day(day), table, text, usual))
+        lines = held_lines(held, now.settings, now.log.boards)
+        boxes.append(DayBox(name, say_day(day), lines, text, usual))
     return tuple(boxes)
 
 

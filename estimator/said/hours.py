@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from estimator.log.booking import KeptHours, hours_cells
 from estimator.log.notebook.page import A_LINE, A_TIME, Doubt, HoursLine, NotebookPage
@@ -53,20 +53,24 @@ def lines_table(lines: Iterable[HoursLine], settings: Settings, boards: Iterable
     return Table(("", "board", "work", "hours", ""), tuple(rows), right=(3,), boards=ids)
 
 
-def held_table(entries: Iterable[Entry], settings: Settings, boards: Iterable[Board]) -> Table:
-    """What the log holds of a day already, one row an entry."""
-    lines = [
-        HoursLine(
-            one.board, one.date, one.of or one.stage, one.hours, one.until, one.done, one.again, one.note
-        )
-        for one in entries
-    ]
-    whole = lines_table(lines, settings, boards)
-    rows = tuple(
-        (board, stage, hours, ", ".join(filter(None, (days if line.until else "", rest))))
-        for line, (days, board, stage, hours, rest) in zip(lines, whole.rows, strict=True)
+def held_lines(entries: Iterable[Entry], settings: Settings, boards: Iterable[Board]) -> tuple[str, ...]:
+    """What the log holds of a day already, a line each, as a notebook has it."""
+    names = {board.board: board.name for board in boards}
+    return tuple(_held(one, settings, names) for one in entries)
+
+
+def _held(one: Entry, settings: Settings, names: Mapping[str, str]) -> str:
+    line = HoursLine(
+        one.board, one.date, one.of or one.stage, one.hours, one.until, one.done, one.again, one.note
     )
-    return Table(("board", "work", "hours", ""), rows, right=(2,), boards=whole.boards)
+    days = _days(line) if line.until else ""
+    if line.away:
+        return ", ".join(filter(None, (line.note or "nothing", days)))
+    board = "the shop" if line.board == SHOP else names.get(line.board, line.board)
+    stage = line.stage if line.board == SHOP else settings.label(line.stage)
+    hours = f"{stage} {say_value(line.hours)}".strip()
+    rest = ", ".join(filter(None, (hours, _again(line), _done(line), line.note, days)))
+    return f"{board}: {rest}"
 
 
 def _days(line: HoursLine) -> str:

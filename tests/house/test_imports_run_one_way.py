@@ -32,12 +32,12 @@ ORDER = {
                 rules.judging""",
     "decide": """looks quarter.periods quarter.pay overruns.expected_by_scope overruns.parts overruns.story
                 overruns.variance_shares overruns.overruns weigh.terms weigh.worth weigh.open_first
-                weigh.promise_impact weigh.weighing weigh.advice weigh.assess quarter.cash
+                weigh.promise_impact day_moves weigh.weighing weigh.advice weigh.assess quarter.cash
                 quarter.given_back quarter.missing_data quarter.waiting_time quarter.promises_kept
                 quarter.work_in_hand quarter.decision_outcomes quarter.control_chart quarter.charges
                 quarter.suggestions quarter.review""",
     "said": """parts by_rules looks check history owner told telephone ten_boards rules record_scores
-                record range added bench overruns quarter_page_two quarter weigh notes_and_money workshops
+                record range added day_moves bench overruns quarter_page_two quarter weigh notes_and_money workshops
                 exchange hours""",
     "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words
                 layouts.ranges layouts.pay layouts.promises layouts.record layouts.overruns layouts.rules
@@ -48,8 +48,8 @@ ORDER = {
                 paper.rules_sheet paper.record_sheet paper.week_sheet paper.typesetting pictures""",
     "": "as_of snapshot working_day shop papers",
     "demo": "texts recipe simulation stories notebook workshop",
-    "counter": """shapes kept_parts answer_files step_forms sent_steps step_questions step_answers own_process
-                tapes answers worker worker_desk paper_press workplace safety pairing forms showing taking week_form
+    "counter": """shapes kept_parts answer_files question_order step_forms sent_steps step_questions step_answers own_process
+                tapes at_once answers worker worker_desk paper_press workplace safety pairing forms showing taking week_form
                 pages.light pages.today pages.on_the_go pages.board pages.take_it_on pages.look_back
                 pages.paper pages.phones pages.board_steps pages.day_steps pages.new pages.hours pages.undo registry app
                 serving""",
