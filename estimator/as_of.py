@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import fields, replace
+from functools import lru_cache
 from pathlib import Path
 from threading import RLock
 from typing import TYPE_CHECKING, Any, Generic, TypeVar, overload
@@ -33,6 +35,7 @@ if TYPE_CHECKING:
     from estimator.words.records import Rule
 
 V = TypeVar("V")
+FEW = 3  # fits of earlier logs that are looked at, the newest first
 
 
 class Once(Generic[V]):
@@ -224,6 +227,32 @@ class LogAsOf:
         if "fit" not in vars(self) and not self.kept_as(f"fit-{MODEL_VERSION}").exists():
             board_named(board, self.known[0].boards, cure)
 
+    def fit_at_hand(self) -> SavedFit | None:
+        """What was learned and is kept, of this log or else of the last one before it; None: it is to be learned first.
+
+        One of an earlier log counts only where the settings still have the same stages, and what makes their hours.
+        """
+        from estimator.model.saved_fit import MODEL_VERSION
+
+        own = self.kept_as(f"fit-{MODEL_VERSION}")
+        with suppress(EstimatorError):
+            return _fit_in(own)
+        if self.earlier is not None:
+            return None
+        stages = self.settings.stages
+        parts = {(stage.name, driver) for stage in stages.values() for driver in stage.drivers}
+        slow = {(stage, name) for name, one in self.settings.modifiers.items() for stage in one.stages}
+        ages = []
+        for file in self.cache.glob(own.name.replace(self.digest, "*")):
+            with suppress(OSError):
+                ages.append((file.stat().st_mtime, file))
+        for _, file in sorted(ages, reverse=True)[:FEW]:
+            with suppress(EstimatorError):
+                fit = _fit_in(file)
+                if fit.stages == tuple(stages) and {*fit.parts} == parts and {*fit.conditions} == slow:
+                    return fit
+        return None
+
     @Once
     def fit(self) -> SavedFit:
         """What the log and the rules of thumb say; from the cache where neither has changed.
@@ -245,6 +274,14 @@ class LogAsOf:
         text = learned.to_json()
         keep(file, text)
         return fit_from_json(text)
+
+
+@lru_cache(maxsize=2)
+def _fit_in(file: Path) -> SavedFit:
+    """The fit that a file holds, whose name says what taught it; raises EstimatorError where it holds none."""
+    from estimator.model.saved_fit import fit_from_json
+
+    return fit_from_json(kept(file))
 
 
 class Workbench:

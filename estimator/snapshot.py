@@ -56,7 +56,7 @@ class Snapshot:
 
     def __init__(self, known: LogAsOf, bench: Workbench) -> None:
         self.once = RLock()
-        self._of, self._bench = known, bench
+        self._of, self._bench = self.as_of, self.workbench = known, bench
         self._seen: TrackRecord | None = None
 
     @classmethod

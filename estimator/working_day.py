@@ -15,7 +15,9 @@ from estimator.words.phrases import round_hours
 from estimator.words.records import FOR_ASKED_LATER, Told
 
 if TYPE_CHECKING:
-    from estimator.decide.weigh.promise_impact import Agreed
+    from estimator.decide.weigh.promise_impact import Agreed, Moved
+    from estimator.forecast.ranges import Range
+    from estimator.words.settings.schema import Away
 
 
 def as_written(now: Snapshot) -> AsWritten:
@@ -30,6 +32,46 @@ def next_steps_of(now: Snapshot, board: str) -> NextSteps:
     """
     written = as_written(now)
     return next_steps(written, written.board(board))
+
+
+def range_at_once(now: Snapshot, values: Mapping[str, object]) -> Range | None:
+    """Hours of a board described by its quantities, by what was learned last; None where nothing is kept of that.
+
+    values: as `Snapshot.range` has them. Nothing is learned for it, so that it is there in no time: what was written
+    since is not in it yet.
+
+    Raises as `Snapshot.range` does.
+    """
+    from estimator.forecast.answers import answer
+    from estimator.forecast.described import described, taken_as_none
+
+    fit = now.as_of.fit_at_hand()
+    if fit is None:
+        return None
+    wanted, stretch = described(values, now.settings), now.workbench.stretch()
+    said = answer(fit, wanted, now.settings, view="before", seed=now.seed, stretch=stretch)
+    return replace(said, taken_as_none=taken_as_none(values, wanted, now.settings))
+
+
+def moved_by_absence(now: Snapshot) -> tuple[Away, tuple[Moved, ...]] | None:
+    """The days away that today lies in, and whose dates they move; None where it lies in none.
+
+    Raises NoAnswerError where no dates can be given.
+    """
+    from estimator.decide import day_moves
+
+    return day_moves.moved_by_absence(now.workbench.outlook, now.looking_from())
+
+
+def moved_by_firsts(now: Snapshot) -> tuple[tuple[str, ...], tuple[Moved, ...]]:
+    """The boards that are put before all others, by their ids, and every board without that and with it.
+
+    Raises NoAnswerError where no dates can be given.
+    """
+    from estimator.decide import day_moves
+
+    outlook = now.workbench.outlook
+    return outlook.put_first, day_moves.moved_by_firsts(outlook, now.looking_from())
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from typing import Any
 
 from estimator.bench.promises import IN_DANGER, BenchDay, Promise, Ring, Worse
 from estimator.log.cache import change, kept
-from estimator.log.steps.ringing import AnsweredRing
+from estimator.log.steps.ringing import IN_TURN, AnsweredRing
 from estimator.words.records import Board, Entry
 
 MOST_A_DAY = 3  # owners to ring on one day because their date is in danger: more are not rung
@@ -71,7 +71,10 @@ def unanswered(day: BenchDay, answers: Iterable[AnsweredRing]) -> BenchDay:
     >>> len(unanswered(day, []).ring), unanswered(day, [rung]).ring
     (1, ())
     """
-    on = {(one.board, one.why, one.about): one.on for one in answers}
+    on = {}
+    for one in answers:  # what is taken back is open again
+        on[one.board, one.why, one.about] = one.on if one.answer != IN_TURN else None
+    on = {matter: day for matter, day in on.items() if day}
     now: list[Ring] = []
     already, later = [], []
     for ring in (*day.ring, *day.ring_later, *day.rung_already):

@@ -201,7 +201,9 @@ def _touch(outlook: Outlook, promises: Sequence[Promise], today: dt.date) -> tup
         if hours < HALF_HOUR or (over and looked_over):
             continue
         why = "a place is free, and it is next in line" if p.on == QUEUE else "it can be worked on"
-        if worth_a_call(p.chance_kept):
+        if p.board in outlook.put_first:
+            why = "you put it first"
+        elif worth_a_call(p.chance_kept):
             why = "its date is in danger"
         elif p.told and p.on != QUEUE:
             why = first

@@ -36,6 +36,21 @@ def first_promised_first(
     return ranks
 
 
+def with_first(ranks: NDArray[np.int64], boards: Sequence[Board], first: Sequence[str]) -> NDArray[np.int64]:
+    """The ranks of boards where some, by their ids, come before all others, in the order given.
+
+    >>> with_first(np.array([0, 1, 2]), [Board("a"), Board("b"), Board("c")], ["c"]).tolist()
+    [1, 2, 0]
+    """
+    at = sorted(
+        range(len(boards)),
+        key=lambda i: (first.index(boards[i].board) if boards[i].board in first else len(first), ranks[i]),
+    )
+    moved = np.empty(len(boards), dtype=np.int64)
+    moved[at] = np.arange(len(boards))
+    return moved
+
+
 def first_days(tellings: Iterable[Told], boards: Iterable[Board]) -> list[dt.date | None]:
     """The last date of all that each board's owner was told first, None where none was.
 

@@ -15,7 +15,15 @@ from numpy.typing import NDArray
 from estimator.bench.calendar import Capacity
 from estimator.bench.drying import Scales, weighed_since
 from estimator.bench.jobs import DRYING, QUEUE, BoardSeen, Job, held_up, in_order, job_of
-from estimator.bench.orders import RARELY, Comings, comings, first_days, first_promised_first, out_of_turn
+from estimator.bench.orders import (
+    RARELY,
+    Comings,
+    comings,
+    first_days,
+    first_promised_first,
+    out_of_turn,
+    with_first,
+)
 from estimator.bench.promises import SURE, Dates, ToldDates
 from estimator.bench.simulation import Finished, simulate
 from estimator.bench.waits import Waits, season_on
@@ -23,6 +31,7 @@ from estimator.forecast.calibration import UNSTRETCHED, Stretch, stretched_days
 from estimator.forecast.views import default_view, drawn_board
 from estimator.log.edits import days_asked_for, excused, first_tellings, of_dates
 from estimator.log.stage_hours import followers
+from estimator.log.steps.ringing import answered_rings, put_first
 from estimator.model.quantities import as_it_turned_out
 from estimator.model.saved_fit import Array, KnownBoard, SavedFit
 from estimator.words.dates import A_DAY
@@ -222,10 +231,23 @@ class Outlook:
         return told_dates(self.hand.log.told, self.boards)
 
     @cached_property
-    def order(self) -> NDArray[np.int64]:
-        """The order of work: what was promised first comes first."""
+    def usual_order(self) -> NDArray[np.int64]:
+        """The order of work as it comes: what was promised first comes first."""
         first = first_days(self.hand.log.told, self.boards)
         return first_promised_first(first, [b.accepted for b in self.boards])
+
+    @cached_property
+    def put_first(self) -> tuple[str, ...]:
+        """The boards of which was said that they go before all others, by their ids."""
+        there = {board.board for board in self.boards}
+        return tuple(
+            one.board for one in put_first(answered_rings(self.hand.log.notes)) if one.board in there
+        )
+
+    @cached_property
+    def order(self) -> NDArray[np.int64]:
+        """The order of work: what is put first, then what was promised first."""
+        return with_first(self.usual_order, self.boards, self.put_first)
 
     @cached_property
     def days(self) -> Finished:

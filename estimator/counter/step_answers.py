@@ -8,9 +8,10 @@ from collections.abc import Iterable, Mapping
 from estimator.bench.call_log import unanswered
 from estimator.counter.step_forms import questions_of
 from estimator.forecast.ranges import Range
-from estimator.log.steps.ringing import answered_rings
+from estimator.log.steps.ringing import answered_rings, put_first
 from estimator.log.steps.telling import figures_of
 from estimator.said.added import added_parts
+from estimator.said.day_moves import absence_words, first_words
 from estimator.said.parts import Heading, Part
 from estimator.said.range import headline, money_words, range_parts
 from estimator.snapshot import Snapshot
@@ -21,7 +22,7 @@ from estimator.words.measures import number
 from estimator.words.money import say_money, to_the_ten
 from estimator.words.records import Board
 from estimator.words.settings.schema import Settings
-from estimator.working_day import DayAnswers
+from estimator.working_day import DayAnswers, moved_by_absence, moved_by_firsts
 
 Parts = dict[str, tuple[Part, ...]]
 
@@ -130,14 +131,31 @@ def since_parts(now: Snapshot, about: str) -> Parts:
 
 
 def rings_parts(now: Snapshot) -> Parts:
-    """Whom to ring, of those whose matter nobody has answered: JSON of board, name, why, about and the day to tell.
+    """What is answered on Today.
+
+    rings: whom to ring, of those whose matter nobody has answered: JSON of board, name, why, about and the day to tell
+    firsts: boards that are put first: JSON of board, name, why, about; costs: whose dates that moves, in words
+    away: till when nobody is in, and whose dates that moves, in words
 
     Raises NoAnswerError where no day can be told.
     """
-    day = unanswered(now.morning(), answered_rings(now.whole_log.notes))
-    return {
+    answers = answered_rings(now.whole_log.notes)
+    day, today = unanswered(now.morning(), answers), now.looking_from()
+    parts: Parts = {
         "rings": tuple(
             json.dumps([r.board, r.name, r.why, *(d.isoformat() if d else "" for d in (r.about, r.tell))])
             for r in day.ring
         )
     }
+    first, moved = moved_by_firsts(now)
+    if first:
+        said = {one.board: one for one in put_first(answers)}
+        names = {one.board: one.name for one in moved}
+        parts["firsts"] = tuple(
+            json.dumps([b, names[b], said[b].why, about.isoformat() if (about := said[b].about) else ""])
+            for b in first
+        )
+        parts["costs"] = tuple(first_words([names[b] for b in first], moved, today))
+    if (absence := moved_by_absence(now)) is not None:
+        parts["away"] = tuple(absence_words(*absence, today))
+    return parts

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Protocol
 
+from estimator.forecast.looks import ENOUGH, Judgeable, looked_so
 from estimator.log.steps.hours import not_found_yet, worked_on
 from estimator.log.steps.leaving import owed
 from estimator.log.steps.next_steps import next_stage
 from estimator.log.steps.read_back import AsWritten
 from estimator.log.steps.standing import standing
+from estimator.said.looks import looked_words
 from estimator.words.dates import say_day
 from estimator.words.labels import LABELS
 from estimator.words.measures import number
@@ -54,6 +57,7 @@ class FormField:
 
     kind: one of the words above; choices: values and what they are called; other: a box beside the buttons
     value: what stands in it, or is chosen; hint: what is known of it, in words
+    eye: by choice, how past boards turned out that looked so
     """
 
     name: str
@@ -63,6 +67,7 @@ class FormField:
     value: str = ""
     hint: str = ""
     other: bool = False
+    eye: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,6 +221,24 @@ def questions_of(board: Board, settings: Settings, first: Sequence[str] = ()) ->
     return [*(name for name in first if name in names), *(name for name in names if name not in first)]
 
 
+def eye_lines(boards: Iterable[Judgeable], settings: Settings) -> Mapping[str, Mapping[str, str]]:
+    """How past boards turned out that looked so, by quantity and by choice; nothing where too few tell."""
+    lines: dict[str, dict[str, str]] = defaultdict(dict)
+    for so in looked_so(boards, settings):
+        if so.judged_with or so.boards < ENOUGH or so.looked is None:
+            continue
+        if so.thing in settings.modifiers:
+            value = dict(enumerate(settings.modifiers[so.thing].grades or ("no", "yes"))).get(
+                int(so.looked), ""
+            )
+        elif so.thing in settings.drivers and settings.drivers[so.thing].unit and so.looked:
+            continue  # how much is typed, and has no button
+        else:
+            value = ("no", "yes")[bool(so.looked)] if so.thing in settings.sometimes else number(so.looked)
+        lines[so.thing][value] = looked_words(so, settings)
+    return lines
+
+
 def _follows_from_faces(name: str, settings: Settings, asks: Sequence[str] | None) -> bool:
     """Whether an area follows from length, width and the number of faces, which is asked for in its place."""
     driver = settings.drivers.get(name)
@@ -225,9 +248,12 @@ def _follows_from_faces(name: str, settings: Settings, asks: Sequence[str] | Non
 
 
 def _answers(now: AsWritten, board: Board, best: str) -> Made:
-    row = now.row(board).cells
+    row, eye = now.row(board).cells, eye_lines(now.log.boards, now.settings)
     fields = [
-        amount_field(LOOKED, name, now.settings, value=str(row.get(f"assessed_{name}", "")))
+        replace(
+            amount_field(LOOKED, name, now.settings, value=str(row.get(f"assessed_{name}", ""))),
+            eye=eye.get(name, {}),
+        )
         for name in questions_of(board, now.settings, best.split())
     ]
     about = [

@@ -45,6 +45,12 @@ def hours_cells(line: HoursLine) -> Cells:
     }
 
 
+def label_of(lines: Sequence[HoursLine]) -> str:
+    """An act of these lines, in words."""
+    total = sum(line.hours for line in lines)
+    return f"{say_count(len(lines), 'line')} of hours, {number(round(total, 6))} h"
+
+
 def write_hours(
     store: Store, lines: Sequence[HoursLine], at: dt.datetime, key: str = "", digest: str = ""
 ) -> KeptHours:
@@ -57,9 +63,7 @@ def write_hours(
     """
     if not lines:
         raise UsageError("No hours are written there.", "Write them as: Mon red strip 4, blue sand 1½.")
-    total = sum(line.hours for line in lines)
-    label = f"{say_count(len(lines), 'line')} of hours, {number(round(total, 6))} h"
-    with store.act(label, at, key, digest) as act:
+    with store.act(label_of(lines), at, key, digest) as act:
         if act.by_hand:
             raise UsageError(f"{act.by_hand} stays as it is.", "Write the rows there yourself.")
         places = tuple(act.append("hours", hours_cells(line)) for line in lines)

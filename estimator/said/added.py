@@ -101,9 +101,15 @@ def _ready(said: Added, today: dt.date | None) -> Iterable[Part]:
 
 def _promises(said: Added) -> Iterable[str]:
     """Boards whose day to tell moves, those that move most first; where none does, that."""
-    moved = sorted((one for one in said.promises if one.later), key=lambda one: -abs(one.later))
-    if said.ready is not None and not moved:
-        yield "No other board's date moves by a day."
+    if said.ready is not None or said.promises:
+        yield from moves_said(said.promises)
+
+
+def moves_said(boards: Iterable[Moved], none: str = "No other board's date moves by a day.") -> Iterable[str]:
+    """Boards whose day to tell moves, those that move most first; none: what is said where none does."""
+    moved = sorted((one for one in boards if one.later), key=lambda one: -abs(one.later))
+    if not moved:
+        yield none
     for one in moved[:NAMED]:
         yield f"{capital(one.name)} {_moves(one)}{_still(one)}."
     if rest := moved[NAMED:]:

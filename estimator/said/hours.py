@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from estimator.log.booking import KeptHours, hours_cells
 from estimator.log.notebook.page import A_LINE, A_TIME, Doubt, HoursLine, NotebookPage
 from estimator.said.parts import Heading, Part, Table
 from estimator.words.dates import WEEKDAYS, say_day
 from estimator.words.phrases import say_count, say_value
-from estimator.words.records import SHOP, Board
+from estimator.words.records import SHOP, Board, Entry
 from estimator.words.settings.schema import Settings
 
 MOST_SAID = 7  # answers to a question, in a sentence
@@ -51,6 +51,26 @@ def lines_table(lines: Iterable[HoursLine], settings: Settings, boards: Iterable
         rows.append((_days(line), board, stage, hours, rest))
     ids = tuple("" if line.board == SHOP else line.board for line in lines)
     return Table(("", "board", "work", "hours", ""), tuple(rows), right=(3,), boards=ids)
+
+
+def held_lines(entries: Iterable[Entry], settings: Settings, boards: Iterable[Board]) -> tuple[str, ...]:
+    """What the log holds of a day already, a line each, as a notebook has it."""
+    names = {board.board: board.name for board in boards}
+    return tuple(_held(one, settings, names) for one in entries)
+
+
+def _held(one: Entry, settings: Settings, names: Mapping[str, str]) -> str:
+    line = HoursLine(
+        one.board, one.date, one.of or one.stage, one.hours, one.until, one.done, one.again, one.note
+    )
+    days = _days(line) if line.until else ""
+    if line.away:
+        return ", ".join(filter(None, (line.note or "nothing", days)))
+    board = "the shop" if line.board == SHOP else names.get(line.board, line.board)
+    stage = line.stage if line.board == SHOP else settings.label(line.stage)
+    hours = f"{stage} {say_value(line.hours)}".strip()
+    rest = ", ".join(filter(None, (hours, _again(line), _done(line), line.note, days)))
+    return f"{board}: {rest}"
 
 
 def _days(line: HoursLine) -> str:

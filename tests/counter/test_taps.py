@@ -9,12 +9,13 @@ from making.browser import WIDTHS, Hand, chromium, served
 from making.working_day import MAY, AtOnce, as_written, in_files
 
 from estimator.counter.app import create_app
-from estimator.log.steps.enquiry import QuestionsAnswered
+from estimator.log.steps.enquiry import NewBoard, OwnerAnswered, QuestionsAnswered
 from estimator.log.steps.hours import HoursNow, StageDone
 from estimator.log.steps.leaving import BoardReady
 from estimator.log.steps.telling import ToldOwner
 from estimator.log.store import Sent
 
+FRIDAY = MAY + dt.timedelta(days=4)
 RED, FISH, NEW = "26-001", "26-002", "26-003"
 pytestmark = pytest.mark.skipif(
     shutil.which("chromedriver") is None and os.environ.get("BROWSER") != "must",
@@ -35,12 +36,13 @@ def hand(driver, tmp_path):
     folder = tmp_path / "shop"
     folder.mkdir()
     in_files(folder)
-    app = create_app(folder, today=MAY, writes=True)
+    clock = [MAY]
+    app = create_app(folder, clock=lambda: clock[0], writes=True)
     held = app.extensions["counter"]
     held.worker = AtOnce(held)
     with served(app) as address:
         one = Hand(driver, address)
-        one.shop = held.shop
+        one.shop, one.clock = held.shop, clock
         yield one
 
 
@@ -151,6 +153,31 @@ def test_collected_and_paid_take_two_taps(hand):
     hand.press("Collected and paid: 2000")
     assert (hand.taps, hand.boxes) == (2, 0)
     assert (written(hand).board(RED).paid, written(hand).board(RED).collected) == (2000, MAY)
+
+
+def test_friday_with_five_boards_and_sixteen_entries_takes_five_boxes_and_one_press(hand):
+    do(hand, HoursNow(RED, "strip", "1"))
+    for name in ("tan log", "club board", "teal egg"):
+        do(hand, NewBoard(owner=name.split()[0], called=name, kind="major", length="9'6"))
+    do(hand, *(OwnerAnswered(board, yes=True) for board in ("26-003", "26-004", "26-005", FISH)))
+    hand.shop = create_app(hand.shop.folder, today=FRIDAY, writes=True).extensions["counter"].shop
+    hand.clock[0] = FRIDAY
+    week = (
+        "red strip 3, tan assess ½, club clean 1, fish clean 1",
+        "tan clean 1½. red strip 2 done. egg clean ¾",
+        "club strip 4, fish strip 1 done, egg strip 2",
+        "tan strip 3. red let in 2 pcs 1½. club strip 1",
+        "red reshape 1, fish let in 1, tan strip 1 done",
+    )
+    hand.open("/hours")
+    for n, text in enumerate(week):
+        hand.type(f"on-{MAY + dt.timedelta(days=n)}", text)
+    hand.press("Write them down")
+    hand.at("said=")
+    assert (hand.taps, hand.boxes) == (6, 5)  # a tap into each box, and one press
+    entries = hand.shop.snapshot(FRIDAY).whole_log.entries
+    assert len(entries) == 17  # that one of before among them
+    assert len({entry.board for entry in entries}) == 5
 
 
 def test_not_in_today_takes_two_taps(hand):

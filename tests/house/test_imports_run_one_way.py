@@ -20,7 +20,8 @@ ORDER = {
                 notebook.atoms notebook.items notebook.typed notebook.questions notebook.remarks
                 notebook.draft notebook.reader notebook.diary_words notebook.diary booking exchange.numbers
                 exchange.plan exchange.merge exchange.questions exchange.usual_words exchange.strangers
-                exchange.understanding exchange.translation exchange.importing""",
+                exchange.understanding exchange.translation exchange.importing notebook.boxes
+                steps.notebook_hours""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": "saved_fit quantities matrices priors stage_sums likelihood posterior materials fit",
     "forecast": "looks ranges calibration draws surprises views answers described scope_change",
@@ -32,10 +33,10 @@ ORDER = {
                 overruns.overruns weigh.terms weigh.worth weigh.open_first weigh.promise_impact
                 weigh.weighing weigh.advice weigh.assess quarter.work_in_hand quarter.control_chart
                 quarter.charges quarter.lost_time quarter.outcomes quarter.accounts quarter.suggestions
-                quarter.review otherwise""",
+                quarter.review otherwise day_moves""",
     "said": """parts looks check history owner told telephone ten_boards rules record_scores record range
                 added bench overruns quarter_page_two quarter weigh notes_and_money workshops exchange hours
-                otherwise book""",
+                otherwise book day_moves""",
     "sheets": """layouts.letters drawing.style paper.board_facts paper.week_sheet paper.typesetting
                 layouts.standing layouts.tape layouts.calendar layouts.ranges layouts.pay layouts.promises
                 layouts.record layouts.overruns layouts.rules figures.reasons figures.money drawing.outlines
@@ -44,11 +45,12 @@ ORDER = {
                 paper.range_sheet paper.owner_sheet paper.handover_sheet pictures""",
     "": "as_of snapshot working_day shop papers",
     "demo": "texts recipe simulation stories notebook workshop",
-    "counter": """shapes kept_parts answer_files step_forms sent_steps step_questions step_answers own_process
-                tapes answers worker worker_desk paper_press workplace safety pairing forms showing taking
-                pages.light pages.today pages.on_the_go pages.board pages.take_it_on pages.look_back
-                pages.paper pages.phones pages.board_steps pages.day_steps pages.new pages.undo pages.book
-                pages.book_copies pages.book_files registry app serving""",
+    "counter": """shapes kept_parts answer_files question_order step_forms sent_steps step_questions
+                step_answers own_process tapes at_once answers worker worker_desk paper_press workplace
+                safety pairing forms showing taking week_form pages.light pages.today pages.on_the_go
+                pages.board pages.take_it_on pages.look_back pages.paper pages.phones pages.board_steps
+                pages.day_steps pages.new pages.undo pages.book pages.book_copies pages.book_files
+                pages.hours registry app serving""",
     "cli": """at_work printing options settings_command bench check counter looks overruns range record
                 quarter rules told undo weigh sheet workshops notes_and_money export_command import_command
                 hours otherwise commands""",

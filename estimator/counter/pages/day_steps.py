@@ -35,9 +35,16 @@ class RingOffer:
 
 @dataclass(frozen=True, slots=True)
 class DaySteps:
-    """What Today lets one answer; away: today is a day away; said: after the last step."""
+    """What Today lets one answer.
+
+    firsts: boards that are put first, costs: whose dates that moves; away: today is a day away, moves: whose dates
+    that moves; said: after the last step
+    """
 
     rings: tuple[RingOffer, ...]
+    firsts: tuple[RingOffer, ...]
+    costs: tuple[str, ...]
+    moves: tuple[str, ...]
     found: KeptAnswer | None
     fresh: bool
     away: bool
@@ -56,10 +63,27 @@ def day_steps() -> DaySteps:
         told = url_for("steps.show", board=board, slug="told", last=tell or None, because=LATE)
         told = told if why == IN_DANGER else ""  # else there is no new day to tell
         rings.append(RingOffer(board, name, why, about, tell, told, PageForm.blank()))
+    parts = found.parts if found else {}
+    firsts = tuple(
+        RingOffer(*map(str, json.loads(str(part))), tell="", told="", form=PageForm.blank())
+        for part in parts.get("firsts", ())
+    )
     day = counter.clock()
     away = any(one.first <= day <= one.last for one in counter.now.settings.bench.away) if day else False
     said = said_after(request.args.get("said", ""))
-    return DaySteps(tuple(rings), found, fresh, away, PageForm.blank(), said, counter.writes)
+    words = {name: tuple(map(str, parts.get(name, ()))) for name in ("costs", "away")}
+    return DaySteps(
+        tuple(rings),
+        firsts,
+        words["costs"],
+        words["away"],
+        found,
+        fresh,
+        away,
+        PageForm.blank(),
+        said,
+        counter.writes,
+    )
 
 
 page.record_once(lambda state: state.app.jinja_env.globals.update(day_steps=day_steps))

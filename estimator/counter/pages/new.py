@@ -8,7 +8,9 @@ from flask import Blueprint, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from estimator.counter.answer_files import PageQuestion
+from estimator.counter.at_once import cells_in, cells_of, hours_at_once
 from estimator.counter.forms import PageForm, done
+from estimator.counter.question_order import by_rules_of_thumb
 from estimator.counter.step_forms import enquiry_form, form_of
 from estimator.counter.step_questions import ENQUIRY, figures
 from estimator.counter.taking import TypedIn, said_after, take
@@ -61,13 +63,25 @@ def answer(board: str) -> ResponseReturnValue:
     )
 
 
+@page.get("/new/<board:board>/hours")
+def hours(board: str) -> str:
+    """The hours of a board with what is tapped in its form just now, by what was learned last; nothing is written."""
+    now = as_written(at_counter().now)
+    cells = cells_of(now.row(now.board(board)).cells) | cells_in(request.args)
+    return render_template(
+        "hours_at_once.html", at_once=hours_at_once(at_counter().now, cells), board=now.board(board)
+    )
+
+
 def _shown(board: str, form: PageForm, *, here: str, seen: str) -> str:
     """The page of a board that is asked for."""
     counter = at_counter()
     now = as_written(counter.now)
     row = now.board(board)
     found, fresh = counter.answer(PageQuestion(ENQUIRY, row.board))
+    at_once = None if fresh else hours_at_once(counter.now, cells_of(now.row(row).cells))
     best = [str(part) for part in found.parts.get("best", ())] if found else []
+    best = best or (list(at_once.best) if at_once else []) or list(by_rules_of_thumb(row.kind, now.settings))
     questions = form_of("answers", now, row, " ".join(best))
     guessed = row.guess is not None
     told = figures(found.parts.get("told", ())) if found and fresh else {}
@@ -89,5 +103,6 @@ def _shown(board: str, form: PageForm, *, here: str, seen: str) -> str:
         asked=row.state == ASKED,
         found=found,
         fresh=fresh,
+        at_once=at_once,
         said=said_after(request.args.get("said", "")),
     )

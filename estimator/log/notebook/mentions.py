@@ -11,7 +11,7 @@ from difflib import get_close_matches
 from estimator.log.notebook.tokens import NUMBER_WORDS, TENS, UNITS, Token, listed
 from estimator.log.notebook.vocabulary import SMALL, Phrase, Vocabulary, words_of
 from estimator.log.stage_hours import followers
-from estimator.words.records import ASKED, DECLINED, FINISHED, WITHDRAWN, Board, Entry
+from estimator.words.records import ASKED, DECLINED, FINISHED, SHOP, WITHDRAWN, Board, Entry
 from estimator.words.settings.schema import Settings
 
 NEAR = 0.75  # likeness from which a name is offered as the one that was meant
@@ -118,9 +118,12 @@ class WorkState:
     def __init__(self, boards: Iterable[Board], entries: Iterable[Entry], settings: Settings) -> None:
         self._boards = {board.board: board for board in boards}
         self._entries: dict[str, list[Entry]] = defaultdict(list)
+        self._away: set[tuple[dt.date, dt.date, str]] = set()
         for entry in entries:
             if entry.hours > 0:
                 self._entries[entry.board].append(entry)
+            elif entry.board == SHOP:
+                self._away.add((entry.date, entry.last, entry.note))
         self._after = followers(settings.stages)
         self._before: Mapping[str, int] = {
             name: sum(name in later for later in self._after.values()) for name in settings.stages
@@ -195,6 +198,10 @@ class WorkState:
             for entry in self._entries[board]
             if entry.date <= last and entry.last >= day and stage in {entry.stage, entry.of}
         )
+
+    def says_away(self, first: dt.date, last: dt.date, note: str) -> bool:
+        """Whether the log says of these days already that nobody worked, and why."""
+        return (first, last, note) in self._away
 
     def entries_on(self, day: dt.date) -> tuple[Entry, ...]:
         """All that the log has on a day."""

@@ -31,6 +31,12 @@ class Questions:
         row = self.glossary.names.boards.get(board)
         return row.name if row else "the shop"
 
+    def subject(self, line: HoursLine) -> tuple[str, str]:
+        """A line's board at the head of a sentence, and its stage behind the hours."""
+        if line.board == SHOP:
+            return "The shop", f" of “{line.stage}”" if line.stage else ""
+        return self.name(line.board), f" of “{self.settings.label(line.stage)}”"
+
     def known(self, line: HoursLine) -> Mapping[str, str]:
         """What a line says, in words."""
         return {

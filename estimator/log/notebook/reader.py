@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Mapping
+from copy import copy
 from dataclasses import dataclass, field, replace
 
 from estimator.log.notebook.amounts import FoundDay
@@ -38,7 +39,7 @@ from estimator.log.notebook.page import (
     TextPiece,
 )
 from estimator.log.notebook.questions import Questions
-from estimator.log.notebook.remarks import remark_of
+from estimator.log.notebook.remarks import as_note, remark_of
 from estimator.log.notebook.vocabulary import vocabulary_of
 from estimator.words.dates import A_DAY, say_day
 from estimator.words.phrases import say_value
@@ -67,7 +68,15 @@ class NotebookReader:
         )
         self.state = WorkState(boards, entries, settings)
         self.questions = Questions(settings, self.glossary, self.state)
-        self.entries = entries
+        self._boards, self._entries = boards, entries
+
+    def knowing(self, more: Iterable[Entry]) -> NotebookReader:
+        """The same, which knows that the log holds these hours too."""
+        known = copy(self)
+        known._entries = (*self._entries, *more)  # noqa: SLF001  its own
+        known.state = WorkState(self._boards, known._entries, self.settings)  # noqa: SLF001
+        known.questions = Questions(self.settings, self.glossary, known.state)
+        return known
 
     def read(
         self,
@@ -360,8 +369,11 @@ class _Page:
         says = "away" if "away" in values else "did not work"
         typed = remark_of(item.atoms, self.text, (OF_AWAY,))
         note = says if typed.casefold() in {says, "didn't work", "no work"} else f"{says}, {typed}"
-        roles = _as_note(item.atoms)
+        roles = as_note(item.atoms)
         first, until = day
+        if self.reader.state.says_away(first, until or first, note):
+            self.left_out.append(item.span)
+            return
         self.lines.append(
             HoursLine(SHOP, first, "", 0.0, until=until, note=note, span=item.span, pieces=roles)
         )
@@ -373,7 +385,7 @@ class _Page:
         line = self.before.line
         added = remark_of(item.atoms, self.text, (OF_AWAY,))
         at = self.lines.index(line)
-        pieces = (*line.pieces, *_as_note(item.atoms))
+        pieces = (*line.pieces, *as_note(item.atoms))
         note = ". ".join(part for part in (line.note, added) if part)
         more = replace(line, note=note, span=(line.span[0], item.span[1]), pieces=pieces)
         self.lines[at] = more
@@ -426,16 +438,15 @@ class _Page:
     def _kept(self, line: HoursLine) -> None:
         """A line, unless the log has the like already, and it is the same."""
         reader = self.reader
-        there = reader.state.booked(line.board, line.date, line.last, line.stage) if line.stage else ()
-        if there and line.board != SHOP:
+        there = () if line.away else reader.state.booked(line.board, line.date, line.last, line.stage)
+        if there:
             hours = sum(entry.hours for entry in there)
-            name = reader.questions.name(line.board)
-            stage = reader.settings.label(line.stage)
+            name, of_stage = reader.questions.subject(line)
             doubt = Doubt(
                 "more",
                 line.span,
                 self.text[slice(*line.span)],
-                f"{name} has {say_value(hours)} h of “{stage}” on {say_day(there[0].date)} already. "
+                f"{name} has {say_value(hours)} h{of_stage} on {say_day(there[0].date)} already. "
                 "Is this more, or the same?",
                 (Choice(SAME, "the same: leave it out"), Choice(MORE, "more: add it")),
                 known=reader.questions.known(line),
@@ -475,12 +486,6 @@ class _Page:
                 else:
                     self.doubts.append(doubt)
             seen.setdefault(key, line)
-
-
-def _as_note(atoms: Iterable[Atom]) -> tuple[TextPiece, ...]:
-    """Pieces of a remark, and the marks and small words among them."""
-    small = SEPARATORS | {LITTLE}
-    return tuple(TextPiece(atom.span, "small" if atom.kind in small else "note") for atom in atoms)
 
 
 def _iso(text: str | None) -> dt.date | None:

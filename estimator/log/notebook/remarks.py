@@ -2,9 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
-from estimator.log.notebook.atoms import COMMA, COUNT, LITTLE, OF_STAGE, PART, REMARK, UNKNOWN, Atom
+from estimator.log.notebook.atoms import (
+    COMMA,
+    COUNT,
+    LITTLE,
+    OF_STAGE,
+    PART,
+    REMARK,
+    SEPARATORS,
+    UNKNOWN,
+    Atom,
+)
+from estimator.log.notebook.page import TextPiece
 from estimator.log.notebook.tokens import listed
 from estimator.log.notebook.vocabulary import OBJECTS
 
@@ -70,3 +81,9 @@ def is_aside(atom: Atom, atoms: Sequence[Atom]) -> bool:
     words = [a.text.casefold() for a in atoms[max(at - 2, 0) : at] if a.kind in {LITTLE, UNKNOWN, PART}]
     placed = bool(words) and (words[-1] in _NEXT_TO or (words[-1] in {"the", "a"} and words[0] in _NEXT_TO))
     return placed and any(a in others for a in atoms[:at])
+
+
+def as_note(atoms: Iterable[Atom]) -> tuple[TextPiece, ...]:
+    """Pieces of a remark, and the marks and small words among them."""
+    small = SEPARATORS | {LITTLE}
+    return tuple(TextPiece(atom.span, "small" if atom.kind in small else "note") for atom in atoms)

@@ -99,7 +99,7 @@ class HoursNow:
             label = f"{exact_hours(worked)} on {board.name}, {words} again: {self.again}"
         elif self.done:
             label += ", done"
-        return ActPlan(label, board.board, (("hours", row),), _begun(now, board, stage, on))
+        return ActPlan(label, board.board, (("hours", row),), begun_by(now, board, stage, on))
 
     def _row(self, board: str, stage: str, on: dt.date, done: str) -> Cells:
         """The row that is added."""
@@ -129,7 +129,7 @@ class HoursNow:
             )
 
 
-def _begun(now: AsWritten, board: Board, stage: Stage, on: dt.date) -> tuple[tuple[OwnRow, Cells], ...]:
+def begun_by(now: AsWritten, board: Board, stage: Stage, on: dt.date) -> tuple[tuple[OwnRow, Cells], ...]:
     """What the first hours say of the board itself: that it is begun, or only looked over and still asked for."""
     looked = looked_over(stage)
     if board.state == ASKED and looked:

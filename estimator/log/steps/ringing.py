@@ -13,7 +13,7 @@ from estimator.words.errors import UsageError
 from estimator.words.records import Note
 from estimator.words.settings.values import nearest
 
-RANG, LEFT_IT, FIRST = RING_ANSWERS = ("told", "left it", "do that one first")
+RANG, LEFT_IT, FIRST, IN_TURN = RING_ANSWERS = ("told", "left it", "do that one first", "in its turn again")
 NO_DAY = "no day"
 TEXT = re.compile(
     rf"ring: (?P<why>[^:]+), (?P<about>[0-9-]{{10}}|{NO_DAY}): (?P<answer>{'|'.join(RING_ANSWERS)})"
@@ -73,3 +73,22 @@ def answered_rings(notes: Iterable[Note]) -> tuple[AnsweredRing, ...]:
             about = None if said["about"] == NO_DAY else dt.date.fromisoformat(said["about"])
             found.append(AnsweredRing(note.board, said["why"], about, said["answer"], note.date))
     return tuple(found)
+
+
+def put_first(answers: Iterable[AnsweredRing]) -> tuple[AnsweredRing, ...]:
+    """The boards that are to be done before all others, by what was said last of each; the one said last goes first.
+
+    >>> day = dt.date(2026, 6, 9)
+    >>> said = [AnsweredRing("a", "in danger", day, FIRST, day), AnsweredRing("b", "in danger", day, FIRST, day)]
+    >>> [one.board for one in put_first(said)]
+    ['b', 'a']
+    >>> put_first([*said, AnsweredRing("b", "in danger", day, IN_TURN, day)])[0].board
+    'a'
+    """
+    first: dict[str, AnsweredRing] = {}
+    for answer in answers:
+        if answer.answer in {FIRST, IN_TURN}:
+            first.pop(answer.board, None)
+        if answer.answer == FIRST:
+            first[answer.board] = answer
+    return tuple(reversed(first.values()))

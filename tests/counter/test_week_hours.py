@@ -1,0 +1,212 @@
+"""The hours of a week as the notebook has them: kept in one act, asked about where it isn't sure, and nothing lost."""
+
+import datetime as dt
+import re
+
+import pytest
+from making.counter import client
+from making.working_day import in_a_book, in_files
+
+TODAY = dt.date(2026, 6, 12)  # a Friday
+BOARDS = """\
+26-101,red,Ines Calder,,major,9'4,,2026-05-01,,2026-05-04,2026-05-20,,,,
+26-102,blue seven-nine,Odo Marsh,,major,7'9,,2026-05-01,,2026-05-04,2026-05-20,,,,
+26-103,red nine-four,Tam Ludd,,major,9'4,,2026-05-01,,2026-05-04,,,,,
+"""
+FRIDAY = (
+    "Mon red strip 4. Blue 2nd col 1½.\r\nTue blue col 5 done.\r\nWed surf.\r\nThu red let in 3 pcs 4½, "
+    "red nine-four strip 2"
+)
+LOST_BEFORE = "Mon red strip 4, gren sand 2"
+
+
+@pytest.fixture
+def folder(tmp_path):
+    (tmp_path / "shop").mkdir()
+    in_a_book(tmp_path / "shop", BOARDS)
+    return tmp_path / "shop"
+
+
+@pytest.fixture
+def counter(folder):
+    return client(folder, today=TODAY)
+
+
+def entries(counter):
+    log = counter.app.extensions["counter"].shop.snapshot(TODAY).whole_log
+    return [(e.board, e.date.day, e.stage, e.hours) for e in log.entries]
+
+
+def asked(page):
+    """The fields of what is asked, with the values that may be chosen."""
+    found = {}
+    for name, value in re.findall(r'type="radio" name="(ask-[^"]+)" value="([^"]*)"', page):
+        found.setdefault(name, []).append(value)
+    return found
+
+
+def test_a_page_of_the_notebook_is_one_act_that_one_press_undoes(counter, folder):
+    answer = counter.send("/hours", "/hours", page=FRIDAY)
+
+    assert answer.status_code == 303
+    assert entries(counter) == [
+        ("26-101", 8, "strip", 4),
+        ("26-102", 8, "spray", 1.5),
+        ("26-102", 9, "spray", 5),
+        ("shop", 10, "", 0),
+        ("26-101", 11, "infill", 4.5),
+        ("26-103", 11, "strip", 2),
+    ]
+    page = counter.page(answer.location)
+    assert "6 lines of hours, 17 h. They stand under their days." in page
+    shop = counter.app.extensions["counter"].shop
+    assert shop.snapshot(TODAY).problems == ()
+    assert shop.snapshot(TODAY).whole_log.by_id["26-103"].started == dt.date(2026, 6, 11)  # begun by it
+    assert [(act.sentence, act.origin) for act in shop.acts(1)] == [("6 lines of hours, 17 h", "page")]
+
+    act = re.search(r'name="act" value="(\d+)"', page)[1]
+    counter.send("/undo", act=act)
+    assert entries(counter) == []
+    assert shop.snapshot(TODAY).whole_log.by_id["26-103"].started is None
+
+
+def test_a_box_a_day_needs_no_day_written_and_stands_under_what_the_day_holds(counter):
+    counter.send(
+        "/hours", "/hours", **{"on-2026-06-08": "red strip 4", "on-2026-06-09": "red strip 1, blue col 2"}
+    )
+    page = counter.page("/hours")
+
+    assert entries(counter) == [
+        ("26-101", 8, "strip", 4),
+        ("26-101", 9, "strip", 1),
+        ("26-102", 9, "spray", 2),
+    ]
+    monday = page[page.index("Mon 8 June") : page.index("Tue 9 June")]
+    assert "red" in monday
+    assert "blue" not in monday
+    assert "on-2026-06-13" not in page  # Saturday is still to come
+
+
+def test_what_is_not_sure_is_asked_and_nothing_is_written_or_lost_until_it_is_answered(counter):
+    answer = counter.send("/hours", "/hours", page=LOST_BEFORE, **{"on-2026-06-12": "blue sand"})
+    page = answer.get_data(as_text=True)
+
+    assert answer.status_code == 422
+    assert entries(counter) == []
+    for typed in (LOST_BEFORE, "blue sand"):
+        assert typed in page
+    questions = asked(page)
+    [board] = [name for name in questions if name.startswith("ask-board-")]
+    hours = re.search(r'name="(ask-hours-[^"]+)\.other"', page)[1]
+    assert "26-102" in questions[board]
+
+    # one answered: what was answered goes on standing, also when the text grows meanwhile
+    grown = f"Tue red strip 2\n{LOST_BEFORE}"
+    again = counter.send("/hours", "/hours", page=grown, **{"on-2026-06-12": "blue sand", board: "26-102"})
+    page = again.get_data(as_text=True)
+    assert board not in asked(page)
+    assert f'<input type="hidden" name="{board}" value="26-102">' in page
+
+    last = counter.send(
+        "/hours",
+        "/hours",
+        page=LOST_BEFORE,
+        **{"on-2026-06-12": "blue sand", board: "26-102", f"{hours}.other": "1:30"},
+    )
+    assert last.status_code == 303
+    assert entries(counter) == [
+        ("26-101", 8, "strip", 4),
+        ("26-102", 8, "sand", 2),
+        ("26-102", 12, "sand", 1.5),
+    ]
+
+
+def test_a_piece_that_is_no_hours_is_written_anew_in_its_place(counter):
+    page = counter.send("/hours", "/hours", page="Mon red strip 4. Tue the man with the gauge came").get_data(
+        as_text=True
+    )
+    field = re.search(r'name="(ask-(?:line|parts)-[^"]+)\.other"', page)[1]
+    answer = counter.send(
+        "/hours",
+        "/hours",
+        page="Mon red strip 4. Tue the man with the gauge came",
+        **{f"{field}.other": "sweeping 1"},
+    )
+
+    assert answer.status_code == 303, answer.get_data(as_text=True)
+    assert entries(counter) == [("26-101", 8, "strip", 4), ("shop", 9, "sweeping", 1)]
+
+
+@pytest.mark.parametrize(("said", "hours"), [("same", [4]), ("more", [4, 4])])
+def test_the_same_board_and_stage_again_is_asked(counter, said, hours):
+    counter.send("/hours", "/hours", page="Mon red strip 4")
+    page = counter.send("/hours", "/hours", page="Mon red strip 4. Tue red strip 1").get_data(as_text=True)
+    [(name, values)] = asked(page).items()
+    assert values == ["same", "more"]
+
+    counter.send("/hours", "/hours", page="Mon red strip 4. Tue red strip 1", **{name: said})
+    assert [e[3] for e in entries(counter)] == [*hours, 1]
+
+
+def test_the_same_hours_in_two_boxes_are_asked_too(counter):
+    answer = counter.send("/hours", "/hours", page="Mon red strip 4", **{"on-2026-06-08": "red strip 4"})
+
+    assert list(asked(answer.get_data(as_text=True)).values()) == [["same", "more"]]
+
+
+def test_a_day_off_that_stands_there_already_is_not_written_twice(counter):
+    for text in ("Wed surf", "Wed surf. Thu red strip 1"):
+        assert counter.send("/hours", "/hours", page=text).status_code == 303
+    assert entries(counter) == [("shop", 10, "", 0), ("26-101", 11, "strip", 1)]
+
+
+def test_what_another_phone_wrote_meanwhile_is_seen_when_it_is_written(counter, folder):
+    shown = counter.page("/hours")
+    other = client(folder, today=TODAY)
+    other.send("/hours", "/hours", page="Mon red strip 4")
+    assert shown
+    answer = counter.send("/hours", "/hours", page="Mon red strip 4")
+
+    assert answer.status_code == 422
+    assert "red has 4 h of “Strip old glass” on Mon 8 June 2026 already" in answer.get_data(as_text=True)
+    assert len(entries(counter)) == 1
+
+
+def test_a_resent_form_is_one_act(counter):
+    for _ in range(2):
+        answer = counter.send("/hours", "/hours", key="k", page="Mon red strip 4")
+        assert answer.status_code == 303
+    assert len(entries(counter)) == 1
+    assert "These were written already." in counter.page(answer.location)
+
+
+def test_only_reading_it_back_writes_nothing(counter):
+    answer = counter.send("/hours", "/hours", page="Mon red strip 4", only_read="yes")
+    page = answer.get_data(as_text=True)
+
+    assert "This is how I read it" in page
+    assert "Nothing is written yet." in page
+    assert entries(counter) == []
+
+
+def test_an_empty_page_says_how_hours_are_written(counter):
+    answer = counter.send("/hours", "/hours")
+
+    assert answer.status_code == 422
+    assert "No hours are written there. Write them as" in answer.get_data(as_text=True)
+
+
+def test_another_week_and_odd_ones(counter):
+    assert "Mon 1 June 2026" in counter.page("/hours?week=2026-06-03")
+    for odd in ("9999-12-31", "x", "0001-01-01", "2026-06-40"):
+        assert "Hours of the week" in counter.page(f"/hours?week={odd}")
+    assert counter.send("/hours", "/hours", week="0001-01-01", page="red strip 4").status_code == 422
+
+
+def test_a_log_in_files_is_shown_and_not_written(tmp_path):
+    (tmp_path / "files").mkdir()
+    in_files(tmp_path / "files", BOARDS)
+    counter = client(tmp_path / "files", today=TODAY)
+
+    assert "<textarea" not in counter.page("/hours")
+    assert counter.send("/hours", "/hours", page="Mon red strip 4").status_code == 422
