@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from estimator.counter.pages import (
+    before_the_log,
     board,
     board_steps,
     day_steps,
@@ -12,6 +13,7 @@ from estimator.counter.pages import (
     on_the_go,
     paper,
     phones,
+    setting_up,
     take_it_on,
     today,
     undo,
@@ -30,4 +32,6 @@ PAGES = (
     day_steps.page,
     new.page,
     undo.page,
+    setting_up.page,
+    before_the_log.page,
 )

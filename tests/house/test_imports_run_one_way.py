@@ -9,7 +9,8 @@ ROOT = Path(__file__).resolve().parents[2]
 ORDER = {
     "words": """json_form actions problems errors phrases labels page_labels step_labels measures
                 worked_time dates money odds records rules settings.schema settings.values settings.rules
-                settings.checks settings.manual settings.reader settings.edit""",
+                settings.checks settings.manual settings.reader settings.edit settings.own_rules
+                settings.set_up""",
     "log": """files cache columns tables csv_tables names parse.cells parse.boards parse.entries
                 stage_hours checks history book.schema book.canonical book.opening book.backups book.photos
                 starter notes money reading workbook_marks workbooks store book.act book.history book.owners
@@ -19,7 +20,7 @@ ORDER = {
                 exchange.merge exchange.importing notebook.page notebook.tokens notebook.amounts
                 notebook.vocabulary notebook.mentions notebook.atoms notebook.items notebook.typed
                 notebook.questions notebook.remarks notebook.draft notebook.reader notebook.diary_words
-                notebook.diary booking""",
+                notebook.diary notebook.promised steps.setting_up booking""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc
                 materials resting fit""",
@@ -29,7 +30,7 @@ ORDER = {
                 morning""",
     "record": """backtest.scores backtest.track_record backtest.rivals rules.verdicts rules.evidence
                 rules.cases workers backtest.replay backtest.track backtest.replay_dates backtest.run
-                rules.judging""",
+                rules.judging more_boards""",
     "decide": """looks quarter.periods quarter.pay overruns.expected_by_scope overruns.parts overruns.story
                 overruns.variance_shares overruns.overruns weigh.terms weigh.worth weigh.open_first
                 weigh.promise_impact weigh.weighing weigh.advice weigh.assess quarter.cash
@@ -38,7 +39,7 @@ ORDER = {
                 quarter.suggestions quarter.review""",
     "said": """parts by_rules looks check history owner told telephone ten_boards rules record_scores
                 record range added bench overruns quarter_page_two quarter weigh notes_and_money workshops
-                exchange hours""",
+                exchange hours setting_up""",
     "sheets": """layouts.letters layouts.standing layouts.tape layouts.calendar layouts.mixed_words
                 layouts.ranges layouts.pay layouts.promises layouts.record layouts.overruns layouts.rules
                 drawing.style drawing.outlines drawing.tape drawing.calendar_tape drawing.mixed_words
@@ -51,7 +52,8 @@ ORDER = {
     "counter": """shapes kept_parts answer_files step_forms sent_steps step_questions step_answers own_process
                 tapes answers worker worker_desk paper_press workplace safety pairing forms showing taking
                 pages.light pages.today pages.on_the_go pages.board pages.take_it_on pages.look_back
-                pages.paper pages.phones pages.board_steps pages.day_steps pages.new pages.undo registry app
+                pages.paper pages.phones pages.board_steps pages.day_steps pages.new pages.undo
+                diary_rows pages.setting_up pages.before_the_log registry app
                 serving""",
     "cli": """at_work printing options settings_command bench check counter looks overruns range record
                 quarter rules told undo weigh sheet workshops notes_and_money export_command import_command

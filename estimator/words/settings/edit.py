@@ -1,4 +1,4 @@
-"""A range kept beside a rule of thumb in `workshop.toml`; all else in the file stays as it was written."""
+"""Changes in `workshop.toml`: values, days away, a range kept beside a rule; all else stays as it was written."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import difflib
 import re
 import tomllib
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
 from typing import Any
 
@@ -88,6 +88,21 @@ def with_away(written: str, first: dt.date, last: dt.date | None) -> str:
             days.append((begin, end))
     if last is not None:
         days.append((first, last))
+    return with_days_away(written, days)
+
+
+def with_days_away(written: str, days: Iterable[tuple[dt.date, dt.date]]) -> str:
+    r"""The text of a settings file with these times away and no others; the comment behind them stays.
+
+    days: the first and the last day of each
+
+    >>> with_days_away("[bench]\naway = []  # hills\n", [(dt.date(2026, 8, 3), dt.date(2026, 8, 4))])
+    '[bench]\naway = [{first = 2026-08-03, last = 2026-08-04}]  # hills\n'
+    """
+    import tomlkit
+
+    document = _parsed(written)
+    bench: Any = document.setdefault("bench", tomlkit.table())
     array = tomlkit.array()
     for begin, end in sorted(days):
         table = tomlkit.inline_table()
@@ -99,6 +114,23 @@ def with_away(written: str, first: dt.date, last: dt.date | None) -> str:
     elif "away" in bench:
         del bench["away"]
     bench["away"] = array
+    return _dumped(document, written)
+
+
+def with_values(written: str, section: str, values: Mapping[str, Any]) -> str:
+    r"""The text of a settings file with these values in a section; the comment behind a line stays.
+
+    values: by key, as the file has them
+
+    >>> with_values("[bench]\nplaces = 3  # boards\n", "bench", {"places": 4})
+    '[bench]\nplaces = 4  # boards\n'
+    """
+    import tomlkit
+
+    document = _parsed(written)
+    table: Any = document.setdefault(section, tomlkit.table())
+    for key, value in values.items():
+        table[key] = value
     return _dumped(document, written)
 
 
