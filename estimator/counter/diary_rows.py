@@ -40,7 +40,9 @@ COLUMNS = (
 UNSAID = ("state",)
 
 
-def made_whole(box: DiaryBox, settings: Settings, today: dt.date, answers: Mapping[str, str]) -> DiaryBox:
+def made_whole(
+    box: DiaryBox, settings: Settings, today: dt.date, answers: Mapping[str, str], *, whole: bool = True
+) -> DiaryBox:
     """The same box with what its sort of job always has, and a doubt for what must be known before its hours can teach.
 
     answers: to doubts of an earlier reading, by their keys
@@ -50,14 +52,12 @@ def made_whole(box: DiaryBox, settings: Settings, today: dt.date, answers: Mappi
     if not cells.get("total_hours") or doubts:
         return replace(box, cells=cells, doubts=tuple(doubts))
     for _ in range(STEPS):
-        doubt = _lacks(cells, settings, today, box.text, whole=whole)
-        if doubt is None:
+        asked = _lacks(cells, settings, today, box.text, whole=whole)
+        told = {doubt.what: answer for doubt in asked if (answer := answers.get(doubt.key, ""))}
+        cells |= told
+        if not told:
+            doubts += asked
             break
-        answer = answers.get(doubt.key, "")
-        if not answer:
-            doubts.append(doubt)
-            break
-        cells[doubt.what] = answer
     cells = {column: cell for column, cell in cells.items() if cell != CANT_SAY}
     return replace(box, cells=cells, doubts=tuple(doubts))
 
@@ -72,12 +72,14 @@ def board_of(cells: Mapping[str, str], settings: Settings, today: dt.date) -> Bo
 
 def _lacks(
     cells: dict[str, str], settings: Settings, today: dt.date, text: str, *, whole: bool
-) -> Doubt | None:
-    """What is asked next, after what follows by itself was filled in; None where its hours teach, or can't."""
+) -> list[Doubt]:
+    """What is asked, after what follows by itself was filled in; nothing where its hours teach, or can't."""
     span = (0, len(text))
     if "kind" not in cells:
         kinds = tuple(Choice(name, settings.label(name)) for name in settings.kinds)
-        return Doubt("kind", span, text, "What sort of job was it?", (*kinds, Choice(CANT_SAY, "Can't say")))
+        return [
+            Doubt("kind", span, text, "What sort of job was it?", (*kinds, Choice(CANT_SAY, "Can't say")))
+        ]
     kind = settings.kinds.get(cells["kind"])
     usual = kind.usual if kind else {}
     for name, (low, high) in usual.items():
@@ -95,8 +97,8 @@ def _lacks(
             cells[TURNED_OUT + name] = "0"
             continue
         questions = (_asked(settings.drivers[one], missing, cells, settings, text) for one in missing)
-        return next((question for question in questions if question is not None), None)
-    return None
+        return list({one.what: one for one in questions if one is not None}.values())
+    return []
 
 
 def _missing(cells: Mapping[str, str], settings: Settings, today: dt.date) -> tuple[str, ...]:

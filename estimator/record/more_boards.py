@@ -31,7 +31,7 @@ class HowNear:
     """How near a usual job of a sort is told.
 
     boards: finished ones that teach; untaught: finished ones of which nothing is learned
-    kind: the sort; within: half the width of its range at 8 in 10, in hours, once it was looked at; None: too few boards
+    kind: the sort; within: half the width of its range, in hours, once it was looked at; None: too few boards
     more: so many boards more, then: half the width with them, on average over what they may well turn out
     """
 
@@ -51,7 +51,7 @@ def how_near(
     seed: int = 0,
     breathe: Breathe = lambda *_: None,
 ) -> HowNear:
-    """How near a usual job is told by now, and with twenty boards more like those that are written.
+    """How near a usual job is told, by now and with twenty boards more like those that are written.
 
     The twenty are drawn from the boards of the log, and their hours from what is known now, each time from one of the
     rates that may be the true ones; then all is learned anew. rules: of thumb, as known

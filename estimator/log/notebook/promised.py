@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from estimator.log.columns import LOOKED, TURNED_OUT
@@ -13,7 +14,7 @@ from estimator.log.notebook.diary_words import PRICE, TOTAL
 from estimator.log.notebook.page import A_LINE, Choice, Doubt, Span
 from estimator.log.notebook.tokens import tokens_of
 from estimator.log.notebook.vocabulary import STAGE, vocabulary_of
-from estimator.words.dates import A_DAY
+from estimator.words.dates import A_DAY, say_day
 from estimator.words.json_form import JsonForm
 from estimator.words.records import ON_BENCH, WAITING
 from estimator.words.settings.schema import Settings
@@ -32,6 +33,9 @@ _TOLD = re.compile(
     r"\b(?:i )?(?:told(?: (?:her|him|them))?|promised|said|due|wanted)\b(?:\s+(?:by|for))?", re.IGNORECASE
 )
 _RANGE = re.compile(r"\b([0-9]+)\s*(?:-|–|to)\s*([0-9]+)\s*(hours|hour|hrs|hr|h|days|day)\b", re.IGNORECASE)
+_IN_FIGURES = re.compile(
+    r"(?<![0-9/.] )(?<![0-9/.'’])\b([0-9]{1,2})[/.]([0-9]{1,2})\b(?![/.]?[0-9]| ?(?:h|d|w))"
+)
 _YEAR = re.compile(r"\b(?:19|20)[0-9]{2}\b")
 
 
@@ -90,8 +94,15 @@ class PromisedReader:
         for pattern in (_DONE, _BENCH, _RANGE):
             rest = pattern.sub(_blank, rest)
         rest = _TOLD.sub(_blank, rest)
+        told = ""
+        if figures := _IN_FIGURES.search(rest):
+            told = self._day(figures, answers, doubts)
+            before = rest[: figures.start()]
+            rest = re.sub(r"\bby\s*$", _blank, before) + _blank(figures) + rest[figures.end() :]
         box = self._box(rest, answers)
         cells, asked = self._cells(box.cells), list(box.doubts)
+        if told:
+            cells["promised_last"] = told
         if spread:
             cells["guess"] = spread[0]
         cells["state"] = ON_BENCH if on_bench else WAITING
@@ -106,6 +117,26 @@ class PromisedReader:
             else:
                 doubts.append(doubt)
         return PromisedLine(text, cells, (*asked, *doubts), hours, stage)
+
+    def _day(self, figures: re.Match[str], answers: Mapping[str, str], doubts: list[Doubt]) -> str:
+        """The day that two figures name, as the settings have it; empty with a doubt where they can be two."""
+        style, pair = self.settings.workshop.dates, [int(figure) for figure in figures.groups()]
+        orders = {"day-month": [pair], "month-day": [pair[::-1]]}.get(style, [pair, pair[::-1]])
+        days = []
+        for day, month in orders:
+            with suppress(ValueError):
+                near = dt.date(self.today.year, month, day)
+                days.append(near if near >= self.today - LONG_OVER else near.replace(year=near.year + 1))
+        days = list(dict.fromkeys(days))
+        if len(days) == 1:
+            return days[0].isoformat()
+        choices = tuple(Choice(day.isoformat(), say_day(day)) for day in days)
+        question = f"“{figures[0]}” can be two days. Which one is it?"
+        doubt = Doubt("day", figures.span(), figures[0], question, choices, "" if days else A_LINE)
+        answer = answers.get(doubt.key, "")
+        if not answer:
+            doubts.append(doubt)
+        return answer
 
     def _box(self, rest: str, answers: Mapping[str, str]) -> DiaryBox:
         """The line read as a diary's box; a bare figure is hours, and a day without its year is near."""
