@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from contextlib import suppress
 
 from estimator.counter.answer_files import PageQuestion
 from estimator.counter.kept_parts import PagePart
-from estimator.counter.step_questions import ENQUIRY, RINGS, SINCE
+from estimator.counter.step_questions import DIARY, ENQUIRY, FIRST_START, RINGS, SINCE
 from estimator.log.names import board_named
 from estimator.snapshot import Snapshot
 from estimator.words.errors import EstimatorError
@@ -111,7 +112,33 @@ def rings_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: 
     return dict(rings_parts(shop))
 
 
-LONG_ONES = ("quarter",)  # kinds that take half a minute the first time
+def first_start_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is short
+    """When one more board could be begun, what boards of each sort take, and on what that rests."""
+    from estimator.counter.step_forms import questions_of
+    from estimator.forecast.ranges import Range
+    from estimator.said.setting_up import first_start_parts
+    from estimator.words.errors import NoAnswerError
+    from estimator.words.records import Board
+
+    settings, ranges = shop.settings, dict[str, Range]()
+    for kind in settings.kinds:
+        asked = dict.fromkeys(questions_of(Board("", kind=kind), settings), "?")
+        with suppress(NoAnswerError):
+            ranges[kind] = shop.range({**asked, "kind": kind})
+    return {"start": tuple(first_start_parts(shop.morning(), ranges, settings))}
+
+
+def diary_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is about the whole log
+    """How near a job is told by the boards that are written, and whether typing on still pays."""
+    from estimator.record.more_boards import how_near
+    from estimator.said.setting_up import how_near_parts
+
+    log, rules = shop.known
+    near = how_near(log, shop.settings, rules, seed=shop.seed, breathe=breathe)
+    return {"near": tuple(how_near_parts(near, shop.settings))}
+
+
+LONG_ONES = ("quarter", DIARY)  # kinds that take half a minute the first time
 KINDS: Mapping[str, Callable[[Snapshot, str, Breathe], Parts]] = {
     "today": today_parts,
     "board": board_parts,
@@ -120,6 +147,8 @@ KINDS: Mapping[str, Callable[[Snapshot, str, Breathe], Parts]] = {
     ENQUIRY: enquiry_page,
     SINCE: since_page,
     RINGS: rings_page,
+    FIRST_START: first_start_page,
+    DIARY: diary_page,
 }
 
 

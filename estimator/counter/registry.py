@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from estimator.counter.pages import (
+    before_the_log,
     board,
     board_steps,
     book,
@@ -16,6 +17,7 @@ from estimator.counter.pages import (
     on_the_go,
     paper,
     phones,
+    setting_up,
     take_it_on,
     today,
     undo,
@@ -38,4 +40,6 @@ PAGES = (
     book.page,
     book_copies.page,
     book_files.page,
+    setting_up.page,
+    before_the_log.page,
 )

@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterable, Mapping
 
 ENQUIRY, SINCE, RINGS = "enquiry", "since", "rings"  # kinds of questions
+FIRST_START, DIARY = "first-start", "diary"
 
 
 def since_about(board: str, more: Mapping[str, str]) -> str:

@@ -12,13 +12,15 @@ from typing import Protocol
 from flask import current_app, g
 
 from estimator.counter.answer_files import AsOf, KeptAnswer, PageQuestion, newest
+from estimator.log.book.store import BookStore
 from estimator.log.kept_in import still_kept_in
-from estimator.log.starter import write_starter
+from estimator.log.starter import starter_text, write_workshop
 from estimator.log.store import FileStore, Store
 from estimator.shop import Shop
 from estimator.snapshot import Snapshot
 from estimator.words.errors import UsageError
 from estimator.words.page_labels import page_label
+from estimator.words.settings.values import SETTINGS_FILE
 
 Clock = Callable[[], dt.date | None]
 
@@ -123,7 +125,9 @@ def at_counter() -> Counter:
 
 
 def begin_if_empty(folder: Path) -> bool:
-    """Writes an empty workshop into a folder that is new or holds nothing; whether it did.
+    """Writes an empty workshop into a folder that is new or holds nothing that can be seen; whether it did.
+
+    Its log is a book at once, for pages write into no other.
 
     Raises UsageError where it cannot be written.
     """
@@ -131,7 +135,15 @@ def begin_if_empty(folder: Path) -> bool:
         there = [path.name for path in folder.iterdir()] if folder.exists() else []
     except OSError as error:
         raise UsageError(f"{folder} cannot be looked into.", "Name a folder of yours.") from error
-    if there:
+    if any(not name.startswith(".") for name in there):
         return False
-    write_starter(folder)
+    try:
+        write_workshop(folder, {SETTINGS_FILE: starter_text()})
+        try:
+            BookStore.create(folder)
+        except UsageError:
+            (folder / SETTINGS_FILE).unlink()  # a workshop is never half there
+            raise
+    except OSError as error:
+        raise UsageError(f"{folder} cannot be written.", "Name a folder that you may write in.") from error
     return True

@@ -47,7 +47,7 @@ def bench_parts(day: BenchDay, settings: Settings) -> list[Part]:
         *_leave(day),
         *_scales(day),
         *_promises(day),
-        *_next_board(day),
+        *next_board(day),
         *_swap(day.swap, day),
         *_left_out(day),
     ]
@@ -276,7 +276,7 @@ def _chance(promise: Promise, today: dt.date) -> str:
     return _short(promise.chance_kept) if promise.told.last >= today else "that day is over"
 
 
-def _next_board(day: BenchDay) -> Iterable[Part]:
+def next_board(day: BenchDay) -> Iterable[Part]:
     """When one more board could be begun, what to tell the next who asks, and where the hours come from."""
     start, today = day.next_start, day.today
     low, likely, high = (say_date(max(d, today), today) for d in (start.low, start.likely, start.high))

@@ -9,7 +9,8 @@ ROOT = Path(__file__).resolve().parents[2]
 ORDER = {
     "words": """json_form actions problems errors phrases labels page_labels step_labels measures
                 worked_time dates money odds records settings.schema settings.values settings.rules
-                settings.checks settings.manual settings.reader settings.edit""",
+                settings.checks settings.manual settings.reader settings.edit settings.own_rules
+                settings.set_up""",
     "log": """files cache columns tables csv_tables names parse.cells parse.boards parse.entries
                 stage_hours checks history book.schema book.canonical book.opening book.synced starter notes
                 money reading workbook_marks workbooks store book.act book.history book.backups book.photos
@@ -21,14 +22,14 @@ ORDER = {
                 notebook.draft notebook.reader notebook.diary_words notebook.diary booking exchange.numbers
                 exchange.plan exchange.merge exchange.questions exchange.usual_words exchange.strangers
                 exchange.understanding exchange.translation exchange.importing notebook.boxes
-                steps.notebook_hours""",
+                steps.notebook_hours notebook.promised steps.setting_up""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": "saved_fit quantities matrices priors stage_sums likelihood posterior materials fit",
     "forecast": "looks ranges calibration draws surprises views answers described scope_change",
     "bench": """calendar wait_cases waits drying jobs simulation orders promises call_log ics outlook
                 morning past_jobs""",
     "record": """backtest.scores backtest.track_record backtest.rivals rules.verdicts rules.evidence
-                rules.cases workers backtest.replay backtest.track backtest.run rules.judging""",
+                rules.cases workers backtest.replay backtest.track backtest.run rules.judging more_boards""",
     "decide": """looks quarter.pay overruns.expected_by_scope overruns.parts overruns.variance_shares
                 overruns.overruns weigh.terms weigh.worth weigh.open_first weigh.promise_impact
                 weigh.weighing weigh.advice weigh.assess quarter.work_in_hand quarter.control_chart
@@ -36,7 +37,7 @@ ORDER = {
                 quarter.review otherwise day_moves""",
     "said": """parts looks check history owner told telephone ten_boards rules record_scores record range
                 added bench overruns quarter_page_two quarter weigh notes_and_money workshops exchange hours
-                otherwise book day_moves""",
+                otherwise book day_moves setting_up""",
     "sheets": """layouts.letters drawing.style paper.board_facts paper.week_sheet paper.typesetting
                 layouts.standing layouts.tape layouts.calendar layouts.ranges layouts.pay layouts.promises
                 layouts.record layouts.overruns layouts.rules figures.reasons figures.money drawing.outlines
@@ -50,7 +51,7 @@ ORDER = {
                 safety pairing forms showing taking week_form pages.light pages.today pages.on_the_go
                 pages.board pages.take_it_on pages.look_back pages.paper pages.phones pages.board_steps
                 pages.day_steps pages.new pages.undo pages.book pages.book_copies pages.book_files
-                pages.hours registry app serving""",
+                pages.hours diary_rows pages.setting_up pages.before_the_log registry app serving""",
     "cli": """at_work printing options settings_command bench check counter looks overruns range record
                 quarter rules told undo weigh sheet workshops notes_and_money export_command import_command
                 hours otherwise commands""",

@@ -12,7 +12,7 @@ from estimator.words.dates import A_DAY
 from estimator.words.errors import UnreadableError
 
 page = Blueprint("look_back", __name__)
-UNDER = ("money", "settings", "book", "phones")  # pages that stand under this one
+UNDER = ("money", "settings", "book", "setting_up", "phones")  # pages that stand under this one
 SHEETS = ("rules", "record", "week")
 
 

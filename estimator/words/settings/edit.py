@@ -1,4 +1,4 @@
-"""What is kept in `workshop.toml` for the restorer; all else in the file stays as it was written."""
+"""Changes in `workshop.toml`: values, days away, a range kept beside a rule, an import; all else stays as it was."""
 
 from __future__ import annotations
 
@@ -152,6 +152,23 @@ def with_import(written: str, shape: ImportShape) -> str:
         )
     mark = MARK if written.startswith(MARK) else ""
     return mark + _with_ends(written.removeprefix(MARK), text)
+
+
+def with_values(written: str, section: str, values: Mapping[str, Any]) -> str:
+    r"""The text of a settings file with these values in a section; the comment behind a line stays.
+
+    values: by key, as the file has them
+
+    >>> with_values("[bench]\nplaces = 3  # boards\n", "bench", {"places": 4})
+    '[bench]\nplaces = 4  # boards\n'
+    """
+    import tomlkit
+
+    document = _parsed(written)
+    table: Any = document.setdefault(section, tomlkit.table())
+    for key, value in values.items():
+        table[key] = value
+    return _dumped(document, written)
 
 
 def _parsed(written: str) -> Any:
