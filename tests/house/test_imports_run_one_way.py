@@ -19,7 +19,7 @@ ORDER = {
                 exchange.merge exchange.importing notebook.page notebook.tokens notebook.amounts
                 notebook.vocabulary notebook.mentions notebook.atoms notebook.items notebook.typed
                 notebook.questions notebook.remarks notebook.draft notebook.reader notebook.diary_words
-                notebook.diary booking""",
+                notebook.diary booking steps.missing steps.money_line""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": """saved_fit quantities matrices log_rows priors stage_sums censoring likelihood posterior hmc
                 materials resting fit""",
@@ -49,10 +49,10 @@ ORDER = {
     "": "as_of snapshot working_day shop papers",
     "demo": "texts recipe simulation stories notebook workshop",
     "counter": """shapes kept_parts answer_files step_forms sent_steps step_questions step_answers own_process
-                tapes answers worker worker_desk paper_press workplace safety pairing forms showing taking
-                pages.light pages.today pages.on_the_go pages.board pages.take_it_on pages.look_back
-                pages.paper pages.phones pages.board_steps pages.day_steps pages.new pages.undo registry app
-                serving""",
+                tapes worker_desk paper_press workplace safety pairing forms showing taking pages.light
+                pages.today pages.board pages.take_it_on pages.paper pages.phones pages.board_steps
+                pages.day_steps pages.new pages.undo looking_back answers worker pages.on_the_go
+                missing_days pages.look_back registry app serving""",
     "cli": """at_work printing options settings_command bench check counter looks overruns range record
                 quarter rules told undo weigh sheet workshops notes_and_money export_command import_command
                 hours commands""",
