@@ -9,7 +9,7 @@ ROOT = Path(__file__).resolve().parents[2]
 ORDER = {
     "words": """json_form actions problems errors phrases labels page_labels step_labels measures
                 worked_time dates money odds records rules settings.schema settings.values settings.rules
-                settings.checks settings.manual settings.reader settings.edit""",
+                settings.checks settings.manual settings.reader settings.edit settings.changes""",
     "log": """files cache columns tables csv_tables names parse.cells parse.boards parse.entries
                 stage_hours checks history book.schema book.canonical book.opening book.backups book.photos
                 starter notes money reading workbook_marks workbooks store book.act book.history book.owners
@@ -52,7 +52,8 @@ ORDER = {
                 tapes worker_desk paper_press workplace safety pairing forms showing taking pages.light
                 pages.today pages.board pages.take_it_on pages.paper pages.phones pages.board_steps
                 pages.day_steps pages.new pages.undo looking_back answers worker pages.on_the_go
-                missing_days pages.look_back registry app serving""",
+                missing_days pages.look_back pages.money setting_fields setting_rules pages.settings
+                registry app serving""",
     "cli": """at_work printing options settings_command bench check counter looks overruns range record
                 quarter rules told undo weigh sheet workshops notes_and_money export_command import_command
                 hours commands""",

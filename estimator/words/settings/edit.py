@@ -76,7 +76,7 @@ def with_away(written: str, first: dt.date, last: dt.date | None) -> str:
     """
     import tomlkit
 
-    document = _parsed(written)
+    document = parsed_file(written)
     bench: Any = document.setdefault("bench", tomlkit.table())
     days = []
     for away in bench.get("away", []):
@@ -99,17 +99,17 @@ def with_away(written: str, first: dt.date, last: dt.date | None) -> str:
     elif "away" in bench:
         del bench["away"]
     bench["away"] = array
-    return _dumped(document, written)
+    return dumped_file(document, written)
 
 
-def _parsed(written: str) -> Any:
+def parsed_file(written: str) -> Any:
     """The document of a settings file."""
     import tomlkit
 
     return tomlkit.parse(written.removeprefix(MARK).replace("\r\n", "\n"))
 
 
-def _dumped(document: Any, written: str) -> str:
+def dumped_file(document: Any, written: str) -> str:
     """The text of a document, with the mark and the line ends that it was written with."""
     import tomlkit
 
