@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 
@@ -86,9 +87,47 @@ def weigh_up_parts(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # no
 
 def quarter_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:
     """A quarter looked back on."""
-    from estimator.said.quarter import quarter_parts
+    from estimator.counter.looking_back import quarter_answer
 
-    return {"quarter": tuple(quarter_parts(shop.quarter(about, progress=breathe, jobs=1), shop.settings))}
+    return dict(quarter_answer(shop, about, breathe))
+
+
+def record_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is about the whole workshop
+    """How past ranges went."""
+    from estimator.said.record import record_parts
+
+    past = shop.record(progress=breathe, jobs=1)
+    return {"record": tuple(record_parts(past, shop.settings, statistician=False))}
+
+
+def overruns_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is about the whole workshop
+    """What made boards go over."""
+    from estimator.said.overruns import overruns_parts
+
+    return {"overruns": tuple(overruns_parts(shop.overruns(), shop.settings))}
+
+
+def looks_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is about the whole workshop
+    """What the eye misses."""
+    from estimator.said.looks import looks_parts
+
+    return {"looks": tuple(looks_parts(shop.looks(), shop.settings))}
+
+
+def rules_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is about the whole workshop
+    """How rules of thumb hold, and what can be kept beside them."""
+    from estimator.counter.looking_back import rules_answer
+
+    return dict(rules_answer(shop))
+
+
+def money_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is short
+    """What came in and went out; about: from one day to another."""
+    from estimator.said.notes_and_money import money_parts
+
+    first, last = (dt.date.fromisoformat(day) if day else None for day in about.split("/"))
+    sums = shop.money(first, last)
+    return {"money": tuple(money_parts(sums, shop.log.by_id, shop.settings.workshop.currency))}
 
 
 def enquiry_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is short
@@ -138,12 +177,17 @@ def diary_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: 
     return {"near": tuple(how_near_parts(near, shop.settings))}
 
 
-LONG_ONES = ("quarter", DIARY)  # kinds that take half a minute the first time
+LONG_ONES = ("quarter", "record", DIARY)  # kinds that take half a minute the first time
 KINDS: Mapping[str, Callable[[Snapshot, str, Breathe], Parts]] = {
     "today": today_parts,
     "board": board_parts,
     "weigh": weigh_up_parts,
     "quarter": quarter_page,
+    "record": record_page,
+    "overruns": overruns_page,
+    "looks": looks_page,
+    "rules": rules_page,
+    "money": money_page,
     ENQUIRY: enquiry_page,
     SINCE: since_page,
     RINGS: rings_page,

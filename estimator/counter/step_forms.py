@@ -31,7 +31,7 @@ from estimator.words.records import (
     WAIT_CAUSES,
     Board,
 )
-from estimator.words.settings.schema import Settings
+from estimator.words.settings.schema import Kind, Settings, Stage
 from estimator.words.step_labels import AS_THOUGHT, CANT_SEE, FIELD_WORDS, NONE, choice, step_name
 
 TEXT, LONG, NUMBER, MONEY, DAY, ONE_OF, PICK, TICK, PHOTOS, HIDDEN = (
@@ -130,7 +130,7 @@ def _hours(now: AsWritten, board: Board, stage: str) -> Made:
     likely = list(dict.fromkeys(filter(None, (stage, *_in_hand(now, board), next_stage(now, board)))))
     stages = tuple((name, now.settings.label(name)) for name in likely[:MANY])
     others = tuple(
-        (name, now.settings.label(name)) for name in now.settings.stages if name not in likely[:MANY]
+        (name, now.settings.label(name)) for name in in_use(now.settings.stages) if name not in likely[:MANY]
     )
     return (
         (
@@ -177,7 +177,9 @@ def _again(now: AsWritten, board: Board, stage: str) -> Made:
 def _done(now: AsWritten, board: Board, stage: str) -> Made:
     names = list(dict.fromkeys(filter(None, (stage, *_in_hand(now, board)))))
     begun = tuple((name, now.settings.label(name)) for name in names)
-    others = tuple((name, now.settings.label(name)) for name in now.settings.stages if name not in names)
+    others = tuple(
+        (name, now.settings.label(name)) for name in in_use(now.settings.stages) if name not in names
+    )
     return (
         (
             FormField("stage", FIELD_WORDS["stage"], ONE_OF, begun, names[0] if names else ""),
@@ -215,6 +217,7 @@ def questions_of(board: Board, settings: Settings, first: Sequence[str] = ()) ->
         name
         for name in settings.quantities
         if (asks is None or name in asks)
+        and not _retired(name, settings)
         and not _follows_from_faces(name, settings, asks)
         and name not in settings.sometimes
     ]
@@ -237,6 +240,15 @@ def eye_lines(boards: Iterable[Judgeable], settings: Settings) -> Mapping[str, M
             value = ("no", "yes")[bool(so.looked)] if so.thing in settings.sometimes else number(so.looked)
         lines[so.thing][value] = looked_words(so, settings)
     return lines
+def in_use(part: Mapping[str, Stage] | Mapping[str, Kind]) -> list[str]:
+    """The names of what is not retired."""
+    return [name for name, one in part.items() if not one.retired]
+
+
+def _retired(name: str, settings: Settings) -> bool:
+    """Whether a quantity is no longer asked for."""
+    thing = settings.drivers.get(name) or settings.modifiers.get(name)
+    return thing is not None and thing.retired
 
 
 def _follows_from_faces(name: str, settings: Settings, asks: Sequence[str] | None) -> bool:
@@ -394,7 +406,7 @@ _FORMS: Mapping[str, Callable[[AsWritten, Board, str], Made]] = {
 
 def enquiry_form(settings: Settings) -> StepForm:
     """The form of somebody who asks."""
-    kinds = tuple((name, settings.label(name)) for name in settings.kinds)
+    kinds = tuple((name, settings.label(name)) for name in in_use(settings.kinds))
     feet = tuple((str(ft), f"{ft} ft") for ft in range(5, 12))
     inches = tuple((str(inch), str(inch)) for inch in range(12))
     return StepForm(

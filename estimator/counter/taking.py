@@ -23,7 +23,13 @@ from estimator.words.errors import EstimatorError
 T = TypeVar("T")
 MOST_SAID = 200  # notes after steps that are kept to be shown, the newest
 PREFIXES = {columns.LOOKED: LOOKED, columns.TURNED_OUT: TURNED_OUT, columns.ASKED_LATER: MORE}
-FIELDS = {"length": "feet", "called": "called"}  # by column, where its field has another name
+FIELDS = {
+    "length": "feet",
+    "called": "called",
+    "in": "way",
+    "out": "way",
+    "date": "on",
+}  # by column, where its field has another name
 
 
 @dataclass(frozen=True, slots=True)

@@ -461,12 +461,16 @@ def later_cells(
     return cells
 
 
-def keep_accepted(store: Store, rule: str, accepted: Accepted, at: dt.datetime) -> None:
+def keep_accepted(
+    store: Store, rule: str, accepted: Accepted, at: dt.datetime, key: str = "", digest: str = ""
+) -> None:
     """Keeps a range beside the rule of that name in the settings; all else in them stays as it was written.
+
+    key, digest: as `Store.act` has them
 
     Raises UsageError where there is no such rule, or the settings cannot be written.
     """
-    with store.act(f"range beside the rule {rule}", at) as act:
+    with store.act(f"range beside the rule {rule}", at, key, digest) as act:
         act.settings(with_accepted(store.settings_text(), rule, accepted))
 
 

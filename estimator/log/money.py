@@ -223,6 +223,18 @@ def payments(log: Log, settings: Settings) -> list[Payment]:
     return [one for one in found if one.amount]
 
 
+def told_by_columns(log: Log, board: Board, settings: Settings, *, went: bool = False) -> list[Payment]:
+    """Money of a board's owner that its columns alone tell; the first row would hide it, as rows are heard before them.
+
+    went: what went back, else what came in
+    """
+    rows = tuple(line for line in log.money if board.board in line.boards)
+    if any(of_owners(line) and (_went(line) if went else _came(line)) for line in rows):
+        return []
+    alone = replace(log, boards=(board,), money=rows)
+    return [one for one in payments(alone, settings) if (one.amount < 0) == went]
+
+
 def price_of(board: Board) -> float | None:
     """What was charged for a board, else what was quoted."""
     return board.price_quoted if board.price_charged is None else board.price_charged
@@ -327,6 +339,25 @@ class MoneySums(JsonForm):
             "no_board": no_board,
             "undated": self.undated,
         }
+
+
+def lines_between(
+    log: Log, settings: Settings, first: dt.date | None = None, last: dt.date | None = None
+) -> list[MoneyLine]:
+    """All money from one day to another, line by line, by day; of a board without rows as its columns tell it.
+
+    Their sums are those of `money_between`.
+    """
+    start, end = first or dt.date.min, last or dt.date.max
+    rowed = [line for line in log.money if of_owners(line)]
+    came, went = ({line.boards[0] for line in rowed if of(line)} for of in (_came, _went))
+    by_columns = [
+        MoneyLine(one.day, max(one.amount, 0.0), max(-one.amount, 0.0), one.what, (one.board,))
+        for one in payments(log, settings)
+        if one.day is not None and one.board not in (came if one.amount > 0 else went)
+    ]
+    within = [line for line in (*log.money, *by_columns) if start <= line.date <= end]
+    return sorted(within, key=lambda line: line.date)
 
 
 def money_between(

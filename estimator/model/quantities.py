@@ -28,8 +28,11 @@ def happens(stage: Stage, values: Values, *, booked: bool = False) -> bool | Non
     """Whether a stage happens on a board with these values; None where a value it hangs on is not known.
 
     A stage happens when any of its drivers other than set-up is above zero. One with set-up alone always
-    happens, or, if it only sometimes does, where the board says so or hours are booked on it.
+    happens, or, if it only sometimes does, where the board says so or hours are booked on it. One that is retired
+    happens only where hours are booked on it.
     """
+    if stage.retired and not booked:
+        return False
     if stage.sometimes:
         return True if booked else (None if stage.name not in values else values[stage.name] > 0)
     if not stage.work:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from estimator.log.money import InAndOut, MoneySums
 from estimator.said.parts import Heading, Part, Table
 from estimator.words.dates import say_day
 from estimator.words.money import say_price
-from estimator.words.phrases import capital
-from estimator.words.records import SHOP, Board, Note
+from estimator.words.phrases import capital, say_count
+from estimator.words.records import SHOP, Board, MoneyLine, Note
 
 
 def note_parts(notes: Iterable[Note], boards: Mapping[str, Board]) -> list[Part]:
@@ -59,6 +59,30 @@ def money_parts(sums: MoneySums, boards: Mapping[str, Board], currency: str) -> 
         more = f" and {len(sums.undated) - 3} more" if len(sums.undated) > 3 else ""
         parts.append(f"Not counted, because no day is written: money of {names}{more}.")
     return parts
+
+
+def line_parts(lines: Sequence[MoneyLine], boards: Mapping[str, Board], most: int) -> list[Part]:
+    """Lines of money, the newest first; boards: by id; most: that are shown."""
+    if not lines:
+        return ["No money is written down in these days."]
+    rows = tuple(
+        (
+            say_day(line.date),
+            _coins(line.came_in) if line.came_in else "",
+            _coins(line.went_out) if line.went_out else "",
+            line.what,
+            ", ".join(board_words(board, boards) for board in line.boards),
+            line.note,
+        )
+        for line in list(reversed(lines))[:most]
+    )
+    table = Table(("", "in", "out", "for what", "boards", "note"), rows, right=(1, 2))
+    rest = len(lines) - most
+    return (
+        [table, f"And {say_count(rest, 'earlier line')}; all of them are in the file."]
+        if rest > 0
+        else [table]
+    )
 
 
 def _table(rows: list[tuple[str, InAndOut]], boards: tuple[str, ...]) -> Table:

@@ -135,13 +135,15 @@ def quarter_parts(review: Review, settings: Settings) -> list[Part]:
         return [Heading(headline(review), level=1), pay_sentence(review)]
     return [
         Heading(headline(review), level=1),
-        *_gaps(review),
-        *_pay(review),
-        *_kept(review),
-        *over_parts(review),
-        *_changes(review),
+        *gap_parts(review),
+        *first_page(review),
         *page_two(review, settings),
     ]
+
+
+def first_page(review: Review) -> list[Part]:
+    """Whether it paid and was in time, what went over, and what to change."""
+    return [*_pay(review), *_kept(review), *over_parts(review), *_changes(review)]
 
 
 def headline(review: Review) -> str:
@@ -153,8 +155,11 @@ def headline(review: Review) -> str:
     return f"{name}, so far" if quarter.running else name
 
 
-def _gaps(review: Review) -> list[Part]:
-    """What is missing, asked first."""
+def gap_parts(review: Review, *, answered_here: bool = False) -> list[Part]:
+    """What is missing, asked first.
+
+    answered_here: fields stand below it, so that nobody need be told how to write an answer
+    """
     if review.quarter.ahead:
         return []
     gaps, today = review.gaps, review.quarter.today
@@ -165,10 +170,9 @@ def _gaps(review: Review) -> list[Part]:
         parts.append(
             f"{capital(say_count(len(gaps.days), 'working day'))} with nothing written: {', '.join(shown)}{more}."
         )
-        parts.append(
-            "Away, didn't work, or not written down? A row on the shop with 0 hours and the note away, or did not "
-            "work, explains a day."
-        )
+        why = "Away, didn't work, or not written down?"
+        how = " A row on the shop with 0 hours and the note away, or did not work, explains a day."
+        parts.append(why if answered_here else why + how)
     parts += _without(gaps)
     if gaps.not_paid:
         parts.append(f"Ready and not paid: {names(gaps.not_paid)}.")

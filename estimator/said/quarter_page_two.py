@@ -167,15 +167,15 @@ FEW_BOARDS = 3  # that a charge rests on, up to which it is said
 LEAST_SHOWN = 5.0  # money below which nothing is shown: it would be rounded to nought
 
 
-def page_two(review: Review, settings: Settings) -> list[Part]:
-    """All that is not on the first page."""
+def page_two(review: Review, settings: Settings, *, charges: bool = True) -> list[Part]:
+    """All that is not on the first page; charges: with what to charge for what."""
     return [
         *sort_parts(review, settings),
         *_rules(review),
         *_turned_down(review),
         *_given_back(review),
         *_owed(review),
-        *_charges(review.charges, settings),
+        *(charge_parts(review.charges, settings) if charges else ()),
         *_in_hand(review),
         *decided_parts(review),
         *_clock(review),
@@ -297,7 +297,7 @@ def _owed(review: Review) -> list[Part]:
     ]
 
 
-def _charges(charges: Sequence[Charge], settings: Settings) -> list[Part]:
+def charge_parts(charges: Sequence[Charge], settings: Settings) -> list[Part]:
     """What I charge for what."""
     shown = [one for one in charges if one.boards]
     if not shown:

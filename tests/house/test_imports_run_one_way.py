@@ -10,7 +10,7 @@ ORDER = {
     "words": """json_form actions problems errors phrases labels page_labels step_labels measures
                 worked_time dates money odds records settings.schema settings.values settings.rules
                 settings.checks settings.manual settings.reader settings.edit settings.own_rules
-                settings.set_up""",
+                settings.set_up settings.changes""",
     "log": """files cache columns tables csv_tables names parse.cells parse.boards parse.entries
                 stage_hours checks history book.schema book.canonical book.opening book.synced starter notes
                 money reading workbook_marks workbooks store book.act book.history book.backups book.photos
@@ -22,7 +22,7 @@ ORDER = {
                 notebook.draft notebook.reader notebook.diary_words notebook.diary booking exchange.numbers
                 exchange.plan exchange.merge exchange.questions exchange.usual_words exchange.strangers
                 exchange.understanding exchange.translation exchange.importing notebook.boxes
-                steps.notebook_hours notebook.promised steps.setting_up""",
+                steps.notebook_hours notebook.promised steps.setting_up steps.missing steps.money_line""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": "saved_fit quantities matrices priors stage_sums likelihood posterior materials fit",
     "forecast": "looks ranges calibration draws surprises views answers described scope_change",
@@ -47,11 +47,12 @@ ORDER = {
     "": "as_of snapshot working_day shop papers",
     "demo": "texts recipe simulation stories notebook workshop",
     "counter": """shapes kept_parts answer_files question_order step_forms sent_steps step_questions
-                step_answers own_process tapes at_once answers worker worker_desk paper_press workplace
-                safety pairing forms showing taking week_form pages.light pages.today pages.on_the_go
-                pages.board pages.take_it_on pages.look_back pages.paper pages.phones pages.board_steps
-                pages.day_steps pages.new pages.undo pages.book pages.book_copies pages.book_files
-                pages.hours diary_rows pages.setting_up pages.before_the_log registry app serving""",
+                step_answers own_process tapes at_once worker_desk paper_press workplace safety pairing
+                forms showing taking week_form pages.light pages.today pages.board pages.take_it_on
+                pages.paper pages.phones pages.board_steps pages.day_steps pages.new pages.undo pages.book
+                pages.book_copies pages.book_files pages.hours diary_rows pages.setting_up
+                pages.before_the_log looking_back answers worker pages.on_the_go missing_days
+                pages.look_back pages.money setting_fields setting_rules pages.settings registry app serving""",
     "cli": """at_work printing options settings_command bench check counter looks overruns range record
                 quarter rules told undo weigh sheet workshops notes_and_money export_command import_command
                 hours otherwise commands""",

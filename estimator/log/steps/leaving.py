@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from estimator.log.edits import Cells, OwnRow
+from estimator.log.money import told_by_columns
 from estimator.log.steps.enquiry import yes_cells
 from estimator.log.steps.hours import not_found_yet, worked_on
 from estimator.log.steps.read_back import ActPlan, AsWritten
@@ -31,11 +32,20 @@ def amount_of(written: str, now: AsWritten, field: str) -> float:
 def money_rows(
     now: AsWritten, board: Board, on: dt.date, what: str, came: float = 0.0, went: float = 0.0
 ) -> tuple[tuple[str, Cells], ...]:
-    """A line of money, where the log has a sheet for it."""
+    """A line of money, where the log has a sheet for it; before it what the board's columns alone told so far."""
     if not now.has("money") or not (came or went):
         return ()
+    earlier = [
+        ("money", _money_row(board, one.day or on, one.what, max(one.amount, 0.0), max(-one.amount, 0.0)))
+        for one in told_by_columns(now.log, board, now.settings, went=bool(went))
+    ]
+    return (*earlier, ("money", _money_row(board, on, what, came, went)))
+
+
+def _money_row(board: Board, on: dt.date, what: str, came: float, went: float) -> Cells:
+    """The cells of a line of money."""
     row = {"date": on.isoformat(), "what": what, "boards": board.board}
-    return (("money", {**row, "in": number(came) if came else "", "out": number(went) if went else ""}),)
+    return {**row, "in": number(came) if came else "", "out": number(went) if went else ""}
 
 
 @dataclass(frozen=True, slots=True)

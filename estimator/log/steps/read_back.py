@@ -171,6 +171,13 @@ class _Part:
         """The rows of the boards that a plan is about, and of other boards on its days."""
         log = now.log
         about = {plan.board, *(str(cells.get("board", "")) for _, cells in plan.rows)}
+        about |= {str(row.cells.get("board", "")) for row, _ in plan.fills}
+        about |= {
+            name.strip()
+            for sheet, cells in plan.rows
+            if sheet == "money"
+            for name in (cells.get("boards", ""), *cells.get("boards", "").split(";"))
+        }
         days = {cells["date"] for sheet, cells in plan.rows if sheet == "hours"}
         called = {
             str(cells.get("called", "")).casefold() for cells in (c for _, c in [*plan.rows, *plan.fills])

@@ -77,7 +77,7 @@ def with_away(written: str, first: dt.date, last: dt.date | None) -> str:
     """
     import tomlkit
 
-    document = _parsed(written)
+    document = parsed_file(written)
     bench: Any = document.setdefault("bench", tomlkit.table())
     days = []
     for away in bench.get("away", []):
@@ -100,7 +100,7 @@ def with_away(written: str, first: dt.date, last: dt.date | None) -> str:
     elif "away" in bench:
         del bench["away"]
     bench["away"] = array
-    return _dumped(document, written)
+    return dumped_file(document, written)
 
 
 def with_import(written: str, shape: ImportShape) -> str:
@@ -123,7 +123,7 @@ def with_import(written: str, shape: ImportShape) -> str:
     """
     import tomlkit
 
-    document = _parsed(written)
+    document = parsed_file(written)
     of: Any = document.get("import")
     if of is None:
         of = tomlkit.table(is_super_table=True)
@@ -164,21 +164,21 @@ def with_values(written: str, section: str, values: Mapping[str, Any]) -> str:
     """
     import tomlkit
 
-    document = _parsed(written)
+    document = parsed_file(written)
     table: Any = document.setdefault(section, tomlkit.table())
     for key, value in values.items():
         table[key] = value
-    return _dumped(document, written)
+    return dumped_file(document, written)
 
 
-def _parsed(written: str) -> Any:
+def parsed_file(written: str) -> Any:
     """The document of a settings file."""
     import tomlkit
 
     return tomlkit.parse(written.removeprefix(MARK).replace("\r\n", "\n"))
 
 
-def _dumped(document: Any, written: str) -> str:
+def dumped_file(document: Any, written: str) -> str:
     """The text of a document, with the mark and the line ends that it was written with."""
     import tomlkit
 
@@ -295,10 +295,10 @@ def with_backup_folder(written: str, folder: str) -> str:
     """
     import tomlkit
 
-    document = _parsed(written)
+    document = parsed_file(written)
     workshop: Any = document.setdefault("workshop", tomlkit.table())
     if folder:
         workshop["backup_folder"] = folder
     elif "backup_folder" in workshop:
         del workshop["backup_folder"]
-    return _dumped(document, written)
+    return dumped_file(document, written)

@@ -373,7 +373,7 @@ def parse_settings(written: str) -> tuple[Settings, tuple[Problem, ...]]:
         return Settings(), (_broken(str(error), written),)
     problems: list[Problem] = []
     settings = read_sections(raw, problems)
-    return settings, in_order([*problems, *across(settings)])
+    return settings.without_retired(), in_order([*problems, *across(settings)])
 
 
 def _broken(said: str, written: str) -> Problem:

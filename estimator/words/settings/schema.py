@@ -95,6 +95,9 @@ class Bench:
     holidays: str = setting("", "a country or region code that the holidays library knows, or empty")
 
 
+RETIRED_SAYS = "whether it is no longer used: not asked and not expected; what is written of it stays"
+
+
 @dataclass(frozen=True, slots=True)
 class Driver:
     """A quantity of work known or guessed beforehand."""
@@ -115,6 +118,7 @@ class Driver:
         "",
         'with from = "outline": the driver that says how many faces, as sides stripped do; empty: one face',
     )
+    retired: bool = setting(False, RETIRED_SAYS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +131,7 @@ class Modifier:
     grades: tuple[str, ...] = setting((), "words for 0, 1, 2 …; empty: yes or no")
     known: str = setting("asked", "when its value is sure: asked, or the stage whose end shows it")
     blank: str = setting("none", "what an empty cell means", choices=("none", "unknown"))
+    retired: bool = setting(False, RETIRED_SAYS)
 
     @property
     def highest(self) -> int:
@@ -145,6 +150,7 @@ class Kind:
         {},
         "what such a board usually has, [low, high] at 8 in 10, used until past boards of the kind say it",
     )
+    retired: bool = setting(False, RETIRED_SAYS)
 
 
 @cache
@@ -179,6 +185,7 @@ class Stage:
         choices=AIRS,
     )
     happens: str = setting("always", "only where once is its one driver", choices=("always", "sometimes"))
+    retired: bool = setting(False, RETIRED_SAYS)
 
     @property
     def work(self) -> tuple[str, ...]:
@@ -253,6 +260,30 @@ class Settings:
     def quantities(self) -> tuple[str, ...]:
         """Every name that has assessed_, found_ and later_ columns."""
         return (*self.drivers, *self.modifiers, *self.sometimes)
+
+    def without_retired(self) -> Settings:
+        """The same where no sort of job asks for what is retired, and nothing written of it is none of it.
+
+        >>> drivers = {"logos": Driver("logos"), "fins": Driver("fins", retired=True)}
+        >>> Settings(drivers=drivers, kinds={"major": Kind("major")}).without_retired().kinds["major"].asks
+        ('logos',)
+        """
+        gone = {name for part in (self.drivers, self.modifiers) for name, one in part.items() if one.retired}
+        if not gone:
+            return self
+        every = (*self.drivers, *self.modifiers)
+        kinds = {
+            name: replace(
+                kind,
+                asks=tuple(one for one in (every if kind.asks is None else kind.asks) if one not in gone),
+                usual={one: ends for one, ends in kind.usual.items() if one not in gone},
+            )
+            for name, kind in self.kinds.items()
+        }
+        modifiers = {
+            name: replace(one, blank="none") if one.retired else one for name, one in self.modifiers.items()
+        }
+        return replace(self, kinds=kinds, modifiers=modifiers)
 
     def with_redo(self) -> Settings:
         """The same with a stage for what is done again, where it has none; a rule of thumb that is lent speaks of it.

@@ -1,0 +1,95 @@
+"""A line of money as it is typed: in or out, for none, one or several boards."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+from estimator.log.columns import plain
+from estimator.log.edits import Cells, OwnRow
+from estimator.log.money import BoardMoney, paid_for, told_by_lines
+from estimator.log.steps.leaving import agreed, amount_of, money_rows
+from estimator.log.steps.read_back import ActPlan, AsWritten
+from estimator.log.steps.writing import on_day
+from estimator.words.errors import UsageError
+from estimator.words.labels import MONEY_FOR
+from estimator.words.measures import number
+from estimator.words.phrases import say_count
+from estimator.words.records import DEPOSIT, PAYMENT, REFUND, Board
+
+IN, OUT = WAYS = ("in", "out")
+OWNERS: Mapping[str, tuple[str, ...]] = {
+    IN: (DEPOSIT, PAYMENT, ""),
+    OUT: (REFUND,),
+}  # what is an owner's money
+HALF_A_COIN = 0.005
+WORDS: Mapping[str, str] = {plain(word): name for name, words in MONEY_FOR.items() for word in (name, *words)}
+
+
+@dataclass(frozen=True, slots=True)
+class MoneyWritten:
+    """Money that came in or went out.
+
+    way: in or out; what: deposit, payment, refund, materials or rent, else own words; left out, as the log takes it
+    boards: by id or short name; none: for the shop, or kept on the shelf
+    """
+
+    verb: ClassVar[str] = "money"
+    way: str
+    amount: str
+    what: str = ""
+    boards: Sequence[str] = ()
+    note: str = ""
+    on: str = ""
+
+    def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
+        """A row of money, and what it makes of the board's own columns."""
+        if self.way not in WAYS:
+            raise UsageError("Did it come in, or go out?", "Choose one of the two.", field="way")
+        on, much = on_day(self.on, day, now.settings), amount_of(self.amount, now, "amount")
+        if not much:
+            raise UsageError(
+                "Nothing came in and nothing went out.", "Write how much it was.", field="amount"
+            )
+        boards = [now.board(name) for name in dict.fromkeys(filter(None, map(str.strip, self.boards)))]
+        what = WORDS.get(plain(self.what), self.what.strip())
+        names = (
+            ", ".join(board.name for board in boards) if len(boards) < 3 else say_count(len(boards), "board")
+        )
+        label = ", ".join(filter(None, (f"{number(much)} {self.way}", what, names)))
+        row = {
+            "date": on.isoformat(),
+            self.way: number(much),
+            "what": what,
+            "boards": "; ".join(board.board for board in boards),
+            "note": self.note.strip(),
+        }
+        line = ("money", {column: cell for column, cell in row.items() if cell})
+        if len(boards) != 1 or what not in OWNERS[self.way]:
+            return ActPlan(label, "", (line,))
+        came, went = (much, 0.0) if self.way == IN else (0.0, much)
+        earlier = money_rows(now, boards[0], on, what or PAYMENT, came, went)[:-1]
+        return ActPlan(label, boards[0].board, (*earlier, line), _own_cells(now, boards[0], what, much, on))
+
+
+def _own_cells(
+    now: AsWritten, board: Board, what: str, much: float, on: dt.date
+) -> tuple[tuple[OwnRow, Cells], ...]:
+    """The columns of a board that its owner's money fills, so that both say the same."""
+    told = told_by_lines(line for line in now.log.money if board.board in line.boards)
+    rows = told.get(board.board, BoardMoney())
+    deposit, returned = rows.deposit or board.deposit or 0.0, rows.returned or board.returned or 0.0
+    paid = round((paid_for(board) if rows.paid is None else rows.paid) + much, 2)
+    if what == REFUND:
+        return ((now.row(board), {"returned": number(round(returned + much, 2))}),)
+    if what == DEPOSIT:
+        cells = {"deposit": number(round(deposit + much, 2))}
+        if board.paid is not None:
+            cells["paid"] = number(paid)
+        return ((now.row(board), cells),)
+    cells, price = {"paid": number(paid)}, agreed(now, board)
+    if price is not None and paid >= price - HALF_A_COIN and board.paid_on is None:
+        cells["paid_on"] = on.isoformat()
+    return ((now.row(board), cells),)
