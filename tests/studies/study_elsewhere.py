@@ -2,14 +2,17 @@
 
 Run from the top of the project: python tests/studies/study_elsewhere.py CASE BOARDS SHOPS [FIRST_SEED]
 or, for all of them and what is wanted: python tests/studies/study_elsewhere.py all [FIRST_SEED]
+or, on day one, with ranges so many times as wide: python tests/studies/study_elsewhere.py widths [FIRST_SEED]
 Prints how many ranges at 8 in 10 hold, both sides, the interval score over mean hours, and how far shops differ; all
 of them are kept in results/elsewhere.md. There are so many shops that the standard error between them is about .012.
+Day one tells no shop from another, so what holds in each kind of shop hangs on one width: results/elsewhere_widths.md.
 """
 
 from __future__ import annotations
 
 import sys
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -47,6 +50,8 @@ CASES = {
 DRAWS, KEPT = 4000, 512
 FRESH = 30001  # seeds that chose nothing
 HALF, FULL = 0.5, 1.0
+TIMES = (0.85, 0.9, 0.95, 1.0, 1.05, 1.1)
+ON_DAY_ONE = (("factor 0.0", 150), ("pace .45", 150), ("factor 0.35", 400), ("factor 0.5", 600))
 WANTED: tuple[tuple[str, int, int, float, float], ...] = (  # case, boards, shops; held at least and at most
     ("factor 0.0", 0, 150, 0.74, 0.92),
     ("factor 0.2", 0, 250, 0.74, 0.92),
@@ -81,19 +86,39 @@ WANTED: tuple[tuple[str, int, int, float, float], ...] = (  # case, boards, shop
 )
 
 
-def scored(shop: OtherShop, seed: int, kept: int = KEPT) -> np.ndarray:
-    """For each board to come: below, above, interval score and width, over mean hours."""
+def drawn(shop: OtherShop, seed: int, kept: int = KEPT) -> Iterator[tuple[np.ndarray, float]]:
+    """Draws of the hours of each board to come, and what it took."""
     learned = fit(shop.log, shop.settings, seed=seed, n_draws=kept)
-    rows, mean = [], shop.hours.mean()
     for j, (board, hours) in enumerate(zip(shop.coming, shop.hours, strict=True)):
         work, _ = work_of_board(
             learned, known_board(board), "before", shop.settings, np.random.default_rng([seed, j, 2]), DRAWS
         )
-        total = draw_hours(learned, work, np.random.default_rng([seed, j]), DRAWS).total
+        yield draw_hours(learned, work, np.random.default_rng([seed, j]), DRAWS).total, hours
+
+
+def scored(shop: OtherShop, seed: int, kept: int = KEPT) -> np.ndarray:
+    """For each board to come: below, above, interval score and width, over mean hours."""
+    rows, mean = [], shop.hours.mean()
+    for total, hours in drawn(shop, seed, kept):
         low, high = np.quantile(total, [0.1, 0.9])
         score = high - low + 10 * max(low - hours, 0.0) + 10 * max(hours - high, 0.0)
         rows.append((hours < low, hours > high, score / mean, (high - low) / mean))
     return np.array(rows, dtype=float)
+
+
+def widths(first: int) -> None:
+    """What holds on day one in shops of several kinds, were ranges so many times as wide, on the log scale."""
+    print(f"{'times as wide':14s}" + "".join(f"{times:8.2f}" for times in TIMES))
+    for case, shops in ON_DAY_ONE:
+        held = np.zeros(len(TIMES))
+        for seed in range(first, first + shops):
+            shop = other_shop(seed, 0, CASES[case])
+            for total, hours in drawn(shop, seed):
+                low, middle, high = np.log(np.quantile(total, [0.1, 0.5, 0.9]))
+                off = np.log(hours) - middle
+                held += [(low - middle) * times <= off <= (high - middle) * times for times in TIMES]
+        held /= shops * len(shop.hours)
+        print(f"{case:14s}" + "".join(f"{part:8.3f}" for part in held))
 
 
 def study(case: str, boards: int, shops: int, first: int, least: float = HALF, most: float = FULL) -> str:
@@ -121,10 +146,11 @@ def everything(first: int) -> None:
 
 
 if __name__ == "__main__":
-    if sys.argv[1] == "all":
+    if sys.argv[1] in {"all", "widths"}:
         first = int(sys.argv[2]) if len(sys.argv) > 2 else FRESH
-        with keeping("elsewhere", f"{first} up"):
-            everything(first)
+        name, run = ("elsewhere", everything) if sys.argv[1] == "all" else ("elsewhere_widths", widths)
+        with keeping(name, f"{first} up"):
+            run(first)
     else:
         case, boards, shops = sys.argv[1], int(sys.argv[2]), int(sys.argv[3])
         print(study(case, boards, shops, int(sys.argv[4]) if len(sys.argv) > 4 else 1), flush=True)

@@ -10,6 +10,7 @@ how often any other is; and what the program says it could have found. Keeps it 
 
 from __future__ import annotations
 
+import gc
 import math
 import sys
 from collections.abc import Sequence
@@ -72,6 +73,7 @@ def named(x: Array, parts: Array) -> list[Array]:
 
 def main(logs: int = 300, seed: int = 1) -> None:
     """Prints one line for each number of boards, share and place."""
+    gc.freeze()  # the library collects garbage at every adjustment: what is loaded need not be looked through again
     for n in BOARDS:
         for share in (0.0, *SHARES):
             for where, through in THROUGH.items():
