@@ -4,8 +4,9 @@ Run from the top of the project: python tests/studies/study_elsewhere.py CASE BO
 or, against what is wanted, with 0, 3 to 25, or 60 boards and more: ... study_elsewhere.py none|few|many [FIRST_SEED]
 or, on day one, with ranges so many times as wide: ... study_elsewhere.py widths [FIRST_SEED]
 Prints how many ranges at 8 in 10 hold, both sides, the interval score over mean hours, and how far shops differ; what
-is measured against what is wanted is kept in results/elsewhere_*.md. There are so many shops that the standard error between them is about .012.
-Day one tells no shop from another, so what holds in each kind of shop hangs on one width: the last of the four.
+is measured against what is wanted is kept in results/elsewhere_*.md. There are so many shops that the standard error
+between them is about .012. Day one tells no shop from another, so what holds in each kind of shop hangs on one width:
+that is the last of the four.
 """
 
 from __future__ import annotations
