@@ -107,6 +107,11 @@ def test_a_row_without_its_end_is_over_once_what_had_to_wait_was_worked(cause, s
     assert hand(waits=[wait], entries=[booked(stage, -2, 0.0)]).seen(WET).standing
 
 
+def test_a_row_with_its_end_stands_until_then_whatever_was_worked():
+    wait = Wait("a", day(-6), day(4), "owner")
+    assert hand(waits=[wait], entries=[booked("infill", -2)]).seen(WET).standing == (wait,)
+
+
 def test_all_weighings_since_a_board_was_hung_up_are_seen_those_of_today_too():
     rows = [WeightReading("a", day(n), kg) for n, kg in ((0, 7.0), (-8, 9.5), (-5, 9.0), (-2, 8.0))]
     rows += [WeightReading("b", day(-2), 3.0)]

@@ -1,10 +1,13 @@
 """What a page of elsewhere could try: every route that writes refuses a foreign host, a foreign origin and no token."""
 
+import html
+
 import pytest
 from making.counter import HOST, client
 from making.folders import TODAY, folder
 
 from estimator.counter.safety import POLICY
+from estimator.words.page_labels import page_label
 
 
 @pytest.fixture
@@ -57,6 +60,7 @@ def test_a_name_that_is_not_ours_gets_nothing(counter, host):
     answer = counter.get("/", Host=host)
 
     assert answer.status_code == 421
+    assert page_label("refused") in html.unescape(answer.get_data(as_text=True))
     assert "nine-four" not in answer.get_data(as_text=True)
 
 
@@ -69,6 +73,11 @@ def test_every_answer_says_what_may_load(counter):
         "default-src 'none'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'; "
     )
     assert "unsafe" not in POLICY
+
+
+def test_pages_are_kept_by_no_browser_and_what_never_changes_is(counter):
+    assert counter.get("/").headers["Cache-Control"] == "no-store"
+    assert "no-store" not in counter.get("/static/counter.css").headers.get("Cache-Control", "")
 
 
 def test_cookies_go_out_with_our_own_pages_alone(counter):

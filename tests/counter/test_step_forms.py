@@ -1,5 +1,7 @@
 """Forms of steps: every step that is offered has one, and what is tapped on it is the step."""
 
+from dataclasses import replace
+
 import pytest
 from making.working_day import MAY, opened
 
@@ -123,6 +125,15 @@ def test_an_amount_is_none_a_few_more_or_not_seen_yet(day):
 )  # fmt: skip
 def test_what_is_tapped_is_the_step(verb, sent, step):
     assert step_from(verb, "" if verb == "enquiry" else RED, Sent(sent)) == step
+
+
+def test_what_is_owed_stands_in_the_form_of_a_board_that_is_fetched(day):
+    day.do(QuestionsAnswered(FISH, {"infills": "1", "wetness": "damp"}))
+    assert form_of("collected", as_written(day.now(9)), day.board(FISH)).fields[0].value == ""
+    day.do(ToldOwner(FISH, hours="10-15", price="640", last="2026-06-12", said_yes=True))
+    board = replace(day.board(FISH), paid=100.0)
+    amount = form_of("collected", as_written(day.now(9)), board).fields[0]
+    assert (amount.name, amount.value) == ("amount", "540")
 
 
 def test_what_was_typed_stays_in_the_form(day):

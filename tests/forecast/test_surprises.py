@@ -1,10 +1,12 @@
 """Hidden work: drawn with all that goes with it, never what an owner added, and with a light hand."""
 
 import datetime as dt
+import math
 from dataclasses import replace
 
 import numpy as np
 import pytest
+from making.fits import made_fit
 
 from estimator.forecast import surprises
 from estimator.forecast.answers import answer, look_next
@@ -83,6 +85,21 @@ def test_hidden_work_that_makes_little_difference_is_taken_lightly():
     assert nothing_hidden(learned, finished, SETTINGS) < MOST / 4
     assert nothing_hidden(learned, mild, SETTINGS) == MOST
     assert nothing_hidden(learned, [replace(b, found=b.assessed) for b in finished], SETTINGS) == MOST
+
+
+def test_for_how_many_boards_one_counts_on_which_nothing_was_hidden_by_hand():
+    """One of two boards took twice what it looked, log 2; luck is pace .2 and noise .3 evened out over eight stages."""
+    rates = {
+        ("strip", "once"): 1.0,
+        ("strip", "area"): 2.0,
+        ("let in", "pieces"): 3.0,
+        ("spray", "colours"): 4.0,
+    }
+    told = made_fit(SETTINGS, rates, {}, loading=0.2, noise=0.3, n=4)
+    boards = [past("h", 2.0, 7.0), past("p", 2.0, 2.0)]  # 15 hours by its looks, and 30 as it turned out
+
+    wanted = 20 * (0.2**2 + 0.3**2 / 8) / (math.log(2) ** 2 / 2)
+    assert nothing_hidden(told, boards, SETTINGS) == pytest.approx(wanted)
 
 
 def test_what_an_owner_added_is_no_surprise(learned):

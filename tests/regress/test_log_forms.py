@@ -39,6 +39,12 @@ def test_a_yes_no_column_is_no_amount():
     }
 
 
+def test_columns_that_were_nothing_on_some_row_are_those():
+    drivers = Drivers.learn(X, T)
+    zeros = dict(zip(drivers.kept.tolist(), drivers.zeros.tolist(), strict=True))
+    assert zeros == {0: False, 1: True, 3: True}
+
+
 def test_far_rows_are_held():
     drivers = Drivers.learn(X, T)
     far = drivers.logs(np.full((1, 5), 1e300))

@@ -5,8 +5,8 @@ Run from the top of the project: python tests/studies/mutants.py [FAULTS] [SEED]
 Draws so many places from the modules of the package, spread over its rooms, and at each does one of these: turns a
 comparison round or lets it have its edge, drops a term, changes a number by a fifth (a whole one by one), swaps least
 and most, drops a condition, swaps plus and minus or times and over. Docstrings, words that are printed and annotations
-are left alone. The fault is put into a copy of the project; of the tests run those named after the module, then those
-of its room that speak of it, until one fails. Prints each fault and the test that found it, and keeps that in
+are left alone. The fault is put into a copy of the project; of the tests run those named after the module, then
+those that speak of it, then others of its folder, until one fails. Prints each fault and the test that found it, and keeps that in
 `tests/studies/results/mutants.md`. The project itself is never changed.
 """
 
@@ -156,10 +156,11 @@ def faults(many: int, seed: int, rooms: list[str]) -> list[Fault]:
 
 
 def tests_of(file: str, top: Path) -> list[str]:
-    """Test files that concern a module: those named after it, then those in the house that speak of it."""
+    """Test files that concern a module: those named after it, those that speak of it, then others of its folder."""
     module, stem = file.removesuffix(".py").replace("/", "."), Path(file).stem
     room = file.split("/")[1]
-    own, others = [], []
+    beside = top / "tests" / Path(file).parent.relative_to("estimator")
+    own, others, near = [], [], []
     for path in sorted((top / "tests").rglob("test_*.py")):
         if "house" in path.parts or "studies" in path.parts or path.name == "test_papers.py":
             continue
@@ -168,7 +169,9 @@ def tests_of(file: str, top: Path) -> list[str]:
             own.append((not text.count(module), path))
         elif module in text:
             others.append((room not in path.parts, path))
-    ordered = [path for _, path in sorted(own)] + [path for _, path in sorted(others)]
+        elif path.parent == beside:
+            near.append(path)
+    ordered = [path for _, path in sorted(own)] + [path for _, path in sorted(others)] + near
     return [path.relative_to(top).as_posix() for path in ordered[:MOST_FILES]]
 
 
@@ -228,7 +231,7 @@ def main() -> None:
             said.append(f"{fault.file}:{fault.line}  {fault.what}")
             said.append(f"    {'found by ' + by if by else 'NOT FOUND'}")
             print("\n".join(said[-2:]), f"[{found} of {n}]", flush=True)
-    keep("mutants", f"{seed}, {many} faults", [f"{found} of {many} found", "", *said])
+            keep("mutants", str(seed), [f"{found} of {n} found", "", *said])
 
 
 if __name__ == "__main__":

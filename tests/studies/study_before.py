@@ -1,8 +1,8 @@
 """Boards forecast before opening: invented workshops of other seeds, so many boards learned, the next forty forecast.
 
-Run from the top of the project: python tests/studies/study_before.py [SHOPS] [LEARNED]
+Run from the top of the project: python tests/studies/study_before.py [SHOPS [LEARNED [FIRST_SEED]]]
 Prints how many ranges at 8 in 10 hold, both sides, interval score and CRPS over hours, with surprises and without,
-and how wide the three views are.
+how wide the three views are, and how far shops differ; keeps it in results/before.md.
 """
 
 from __future__ import annotations
@@ -15,7 +15,9 @@ from unittest import mock
 import numpy as np
 from joblib import Parallel, delayed
 
-sys.path[:0] = [str(Path(__file__).resolve().parents[2])]
+sys.path[:0] = [str(Path(__file__).resolve().parents[1]), str(Path(__file__).resolve().parents[2])]
+
+from studies.results import keeping
 
 from estimator.demo.workshop import make_shop
 from estimator.forecast import views
@@ -83,21 +85,29 @@ def one(seed: int, learned: int) -> list[list[float]]:
     return rows
 
 
-if __name__ == "__main__":
-    shops = int(sys.argv[1]) if len(sys.argv) > 1 else 20
-    learned = int(sys.argv[2]) if len(sys.argv) > 2 else 80
-    found = Parallel(n_jobs=2)(delayed(one)(seed, learned) for seed in range(FIRST_SEED, FIRST_SEED + shops))
+def main(shops: int = 20, learned: int = 80, first: int = FIRST_SEED) -> None:
+    """Prints one line for each view."""
+    found = Parallel(n_jobs=-1)(delayed(one)(seed, learned) for seed in range(first, first + shops))
     table = np.array([row for rows in found for row in rows]).reshape(-1, len(VIEWS), 5)
-    print(f"{len(table)} boards of {shops} shops, {learned} learned")
+    by_shop = np.array([np.mean(rows, axis=0) for rows in found if rows]).reshape(-1, len(VIEWS), 5)
+    print(f"{len(table)} boards of {shops} shops, {learned} learned; ± between shops")
     print(
-        f"{'view':14s} {'CRPS÷h':>7s} {'held':>6s} {'below':>6s} {'above':>6s} {'score÷h':>8s} {'width÷h':>8s}"
+        f"{'view':14s} {'CRPS÷h':>7s} {'held':>6s} {'±':>6s} {'below':>6s} {'above':>6s} {'score÷h':>8s} {'width÷h':>8s}"
     )
     for i, view in enumerate(VIEWS):
         c, below, above, score, width = table[:, i].mean(axis=0)
+        error = (by_shop[:, i, 1] + by_shop[:, i, 2]).std(ddof=1) / len(by_shop) ** 0.5
         print(
-            f"{view:14s} {c:7.4f} {1 - below - above:6.3f} {below:6.3f} {above:6.3f} {score:8.3f} {width:8.3f}"
+            f"{view:14s} {c:7.4f} {1 - below - above:6.3f} {error:6.3f} {below:6.3f} {above:6.3f} {score:8.3f} {width:8.3f}"
         )
     change = table[:, 0, 0] - table[:, 1, 0]
     print(
         f"CRPS with surprises less without: {change.mean():.5f}, standard error {change.std() / len(change) ** 0.5:.5f}"
     )
+
+
+if __name__ == "__main__":
+    given = [int(word) for word in sys.argv[1:]]
+    first = given[2] if len(given) > 2 else FIRST_SEED
+    with keeping("before", f"{first} up"):
+        main(*given)

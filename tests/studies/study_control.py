@@ -18,6 +18,7 @@ from joblib import Parallel, delayed
 
 sys.path[:0] = [str(Path(__file__).resolve().parents[1]), str(Path(__file__).resolve().parents[2])]
 
+from studies.results import keeping
 from studies.shops import simulate
 from studies.study_record import CASES, hours_of, quoted
 
@@ -91,4 +92,5 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    with keeping("control", "0 up"):
+        main()

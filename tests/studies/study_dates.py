@@ -25,7 +25,9 @@ from pathlib import Path
 
 import numpy as np
 
-sys.path[:0] = [str(Path(__file__).resolve().parents[2])]
+sys.path[:0] = [str(Path(__file__).resolve().parents[1]), str(Path(__file__).resolve().parents[2])]
+
+from studies.results import keeping
 
 from estimator.demo.workshop import make_shop
 from estimator.forecast.calibration import stretched_days
@@ -139,4 +141,5 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    with keeping("dates", "as given, else 0 up"):
+        main()

@@ -19,7 +19,9 @@ from statistics import NormalDist
 
 import numpy as np
 
-sys.path[:0] = [str(Path(__file__).resolve().parents[2])]
+sys.path[:0] = [str(Path(__file__).resolve().parents[1]), str(Path(__file__).resolve().parents[2])]
+
+from studies.results import commit
 
 from estimator.demo.workshop import make_shop
 from estimator.forecast.answers import answer
@@ -95,5 +97,12 @@ if __name__ == "__main__":
             f"factor sd {row['factor_sd']:.2f}  {shops} shops  held {row['held']:.3f} ± {row['error']:.3f}  "
             f"below {row['below']:.3f} above {row['above']:.3f}  high÷low {row['high_over_low']:.2f}"
         )
-    kept = {"shops": shops, "first_seed": first, "boards": BOARDS, "rules_off": RULES_OFF, "factors": told}
+    kept = {
+        "commit": commit(),
+        "shops": shops,
+        "first_seed": first,
+        "boards": BOARDS,
+        "rules_off": RULES_OFF,
+        "factors": told,
+    }
     KEPT.write_text(json.dumps(kept, indent=1) + "\n", "utf-8")

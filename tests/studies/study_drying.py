@@ -14,7 +14,9 @@ from pathlib import Path
 
 import numpy as np
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+sys.path[:0] = [str(Path(__file__).resolve().parents[1]), str(Path(__file__).resolve().parents[2])]
+
+from studies.results import keeping
 
 from estimator.bench.drying import Scales
 from estimator.bench.waits import WINTER_MONTHS, Waits
@@ -99,4 +101,5 @@ def main(shops=20, every=3, slow=1.0):
 
 if __name__ == "__main__":
     given = sys.argv[1:]
-    main(*(cast(word) for cast, word in zip((int, int, float), given, strict=False)))
+    with keeping("drying", "1 up"):
+        main(*(cast(word) for cast, word in zip((int, int, float), given, strict=False)))

@@ -14,7 +14,9 @@ from pathlib import Path
 
 import numpy as np
 
-sys.path[:0] = [str(Path(__file__).resolve().parents[2])]
+sys.path[:0] = [str(Path(__file__).resolve().parents[1]), str(Path(__file__).resolve().parents[2])]
+
+from studies.results import keeping
 
 from estimator import HoursRegressor
 from estimator.demo.recipe import Dice
@@ -94,4 +96,5 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    with keeping("materials", "301 up"):
+        main()

@@ -15,7 +15,9 @@ from pathlib import Path
 
 import numpy as np
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+sys.path[:0] = [str(Path(__file__).resolve().parents[1]), str(Path(__file__).resolve().parents[2])]
+
+from studies.results import keeping
 
 from estimator.decide.overruns.overruns import all_overruns
 from estimator.decide.overruns.parts import THREE
@@ -208,4 +210,5 @@ def study(shops: int, first: int = 0) -> None:
 
 
 if __name__ == "__main__":
-    study(*map(int, sys.argv[1:] or ["40"]))
+    with keeping("overruns", "as given, else 0 up"):
+        study(*map(int, sys.argv[1:] or ["40"]))

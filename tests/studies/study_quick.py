@@ -19,6 +19,7 @@ import numpy as np
 
 sys.path[:0] = [str(Path(__file__).resolve().parents[1]), str(Path(__file__).resolve().parents[2])]
 
+from studies.results import keeping
 from studies.shops import simulate
 
 from estimator.demo.workshop import make_shop
@@ -98,4 +99,5 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    with keeping("quick", "0 up"):
+        main()

@@ -15,6 +15,7 @@ from joblib import Parallel, delayed
 
 sys.path[:0] = [str(Path(__file__).resolve().parents[1]), str(Path(__file__).resolve().parents[2])]
 
+from studies.results import keeping
 from studies.shops import NOISE, PACE, STAGES, SimulatedShop, simulate
 
 from estimator.forecast.draws import Work, draw_hours
@@ -84,7 +85,7 @@ def one(case: dict, seed: int) -> tuple[float, float, float, float]:
     )
 
 
-def study(case: dict, logs: int, jobs: int = 2) -> dict[str, float]:
+def study(case: dict, logs: int, jobs: int = -1) -> dict[str, float]:
     """Means over logs."""
     rows = np.array(Parallel(n_jobs=jobs)(delayed(one)(case, seed) for seed in range(logs)))
     ratio = rows[:, 0].mean() / rows[:, 1].mean()
@@ -96,7 +97,8 @@ def study(case: dict, logs: int, jobs: int = 2) -> dict[str, float]:
     }
 
 
-if __name__ == "__main__":
+def main() -> None:
+    """Every case."""
     logs = int(sys.argv[1]) if len(sys.argv) > 1 else 100
     only = sys.argv[2] if len(sys.argv) > 2 else ""
     print(f"{'case':42s} {'÷ oracle':>8s} {'held':>6s} {'below':>6s} {'above':>6s}   ({logs} logs)")
@@ -107,3 +109,8 @@ if __name__ == "__main__":
                 f"{name:42s} {r['ratio']:8.3f} {r['held']:6.3f} {r['below']:6.3f} {r['above']:6.3f}",
                 flush=True,
             )
+
+
+if __name__ == "__main__":
+    with keeping("ranges", "0 up"):
+        main()

@@ -19,6 +19,7 @@ from joblib import Parallel, delayed
 
 sys.path[:0] = [str(Path(__file__).resolve().parents[1]), str(Path(__file__).resolve().parents[2])]
 
+from studies.results import keeping
 from studies.shops import SimulatedShop, simulate
 from studies.study_ranges import work_of
 
@@ -130,4 +131,5 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    with keeping("record", "0 up"):
+        main()

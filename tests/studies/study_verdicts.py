@@ -17,7 +17,9 @@ from pathlib import Path
 import numpy as np
 from joblib import Parallel, delayed
 
-sys.path[:0] = [str(Path(__file__).resolve().parents[2])]
+sys.path[:0] = [str(Path(__file__).resolve().parents[1]), str(Path(__file__).resolve().parents[2])]
+
+from studies.results import keeping
 
 from estimator.demo.recipe import LAST_DAY
 from estimator.demo.workshop import make_shop
@@ -59,9 +61,9 @@ def found(cases: int, rules: int, rng: np.random.Generator, times: int = 4000) -
     return sum(call not in {HOLDS, NOT_ENOUGH} for call in calls) / times
 
 
-if __name__ == "__main__":
-    shops = int(sys.argv[1]) if len(sys.argv) > 1 else 20
-    every = Parallel(n_jobs=2)(delayed(first_accused)(seed) for seed in range(1, shops + 1))
+def main(shops: int = 20) -> None:
+    """Prints how many were accused, rightly and wrongly."""
+    every = Parallel(n_jobs=-1)(delayed(first_accused)(seed) for seed in range(1, shops + 1))
     right = sum(set(accused) == WRONG for accused in every)
     print(f"{shops} shops, {len(LOOKS)} looks each: the wrong rules accused and no right one in {right}")
     wrongly = Counter(name for accused in every for name in accused if name not in WRONG)
@@ -75,3 +77,9 @@ if __name__ == "__main__":
     for rules in (12, 54):
         shares = ", ".join(f"{found(n, rules, rng):.2f} at {n}" for n in (17, 26, 30))
         print(f"half inside, the rest above, one of {rules} rules: found {shares} cases")
+
+
+if __name__ == "__main__":
+    given = [int(word) for word in sys.argv[1:]]
+    with keeping("verdicts", f"1 to {given[0] if given else 20}"):
+        main(*given)

@@ -12,7 +12,9 @@ from pathlib import Path
 
 import numpy as np
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+sys.path[:0] = [str(Path(__file__).resolve().parents[1]), str(Path(__file__).resolve().parents[2])]
+
+from studies.results import keeping
 
 from estimator.bench import waits as learned
 from estimator.bench.wait_cases import WaitCase, WaitCases
@@ -98,4 +100,5 @@ def main(shops):
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 24)
+    with keeping("waits", "1 up"):
+        main(int(sys.argv[1]) if len(sys.argv) > 1 else 24)

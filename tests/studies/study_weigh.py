@@ -1,16 +1,17 @@
 """What decisions by `weigh` bring in a year, against taking all boards, refusing full restorations, and a rule of thumb.
 
-Run from the top of the project: python tests/studies/study_weigh.py [SHOPS] [BOARDS] [BARGAIN]
+Run from the top of the project: python tests/studies/study_weigh.py [SHOPS [BOARDS [FIRST_SEED]]]
 
 Invented workshops of other seeds are learned from; then so many boards ask, one after the other, the same for every way
 of deciding, with as much work as there are hours, or more. Offers lie about the recipe's own prices by a log-sd of
-BARGAIN. Boards are worked one after the other, as they were taken; what is not worked by the end brings nothing. A day
+.2. Boards are worked one after the other, as they were taken; what is not worked by the end brings nothing. A day
 is promised so that the forecast keeps it 9 times in 10; each that is missed costs 100. Money is in the invented
-currency, for a year of bench hours: prices less materials, less what missed days cost; hours without a board bring
-nothing. Both oracles know hours and materials: one takes what pays more than the ordinary work, the other what pays
-more than that pay at which, looking back, most came in. `weigh` counts an hour by the enquiries so far and the work in
-hand, as the program does, an idle hour as nothing; beside it stands what it would do if an hour always counted as
-ordinary work.
+currency, for a year of bench hours: prices less materials, less what missed days cost. It is told twice: with an hour
+without a board worth nothing, and worth the least that the workshop takes, to `weigh` as to the sum. Both oracles know
+hours and materials: one takes what pays more than the ordinary work, the other what pays more than that pay at which,
+looking back, most came in. `weigh` counts an hour by the enquiries so far and the work in hand, as the program does;
+beside it stands what it would do by the ordinary work, in hand or not, an idle hour at the least that is taken, as it
+did before; and if an hour always counted as better work. Keeps it all in results/weigh.md.
 """
 
 from __future__ import annotations
@@ -21,7 +22,9 @@ from pathlib import Path
 
 import numpy as np
 
-sys.path[:0] = [str(Path(__file__).resolve().parents[2])]
+sys.path[:0] = [str(Path(__file__).resolve().parents[1]), str(Path(__file__).resolve().parents[2])]
+
+from studies.results import keeping
 
 from estimator.decide.quarter.pay import hours_of, made_ready
 from estimator.decide.weigh.advice import chosen, least_worth
@@ -39,12 +42,13 @@ from estimator.words.settings.schema import Settings
 FIRST_SEED = 301
 WEEK = 29.0  # hours at the bench
 YEAR = 46 * WEEK
+BARGAIN = 0.2  # log-sd of offers about the recipe's prices
 MISSED = 100.0  # money for each day promised and missed
 LOADS = (0.7, 0.9, 1.3, 2.0)  # work that asks, in times the hours
 ORACLE, BEST = "oracle, same pay", "oracle, best pay"
 TAKE_ALL, NO_MAJORS, OWN = "take all", "no full restorations", "own guess x rate"
-WEIGH, FULL_LINE = "weigh", "weigh, line taken as full"
-WAYS = (TAKE_ALL, NO_MAJORS, OWN, WEIGH, FULL_LINE, ORACLE, BEST)
+WEIGH, BEFORE, FULL_LINE = "weigh", "weigh by ordinary work", "weigh, line taken as full"
+WAYS = (TAKE_ALL, NO_MAJORS, OWN, WEIGH, BEFORE, FULL_LINE, ORACLE, BEST)
 TRIED = tuple(np.linspace(0.0, 60.0, 31))  # pay an hour from which the best oracle takes boards
 
 
@@ -122,11 +126,17 @@ def offer_of(price: float, finds: Finds, usual: float, settings: Settings) -> Of
 
 
 def decided(
-    way: str, one: Asked, usual: float, weeks: float, settings: Settings, full: float | None = None
+    way: str,
+    one: Asked,
+    usual: float,
+    weeks: float,
+    settings: Settings,
+    idle: float,
+    full: float | None = None,
 ) -> tuple[str, Opening | None]:
     """yes, no or open-first; and what opening first comes to.
 
-    weeks: of work in hand; full: the pay at which the better-paying of past enquiries fill the hours
+    weeks: of work in hand; idle: what an hour without a board is worth; full: the pay at which the better-paying of past enquiries fill the hours
     """
     target = settings.workshop.target_pay
     if way == TAKE_ALL:
@@ -137,7 +147,10 @@ def decided(
         return "yes" if one.price - one.materials_guess >= target * one.guess else "no", None
     if way in {ORACLE, BEST}:
         return "yes" if one.charge - one.materials > usual * one.hours else "no", None
-    usual = elsewhere(usual if full is None else full, 0.0, weeks if way == WEIGH else None).pay
+    if way == BEFORE:
+        usual = elsewhere(usual, min(settings.workshop.floor_pay, usual), weeks).pay
+    else:
+        usual = elsewhere(usual if full is None else full, idle, weeks if way == WEIGH else None).pay
     worth, first = {FIXED: one.price - one.materials_mean - usual * one.mean}, None
     if one.finds is not None and target * one.finds.opening < one.price:
         first = opening_first(one.finds, offer_of(one.price, one.finds, usual, settings))
@@ -146,8 +159,10 @@ def decided(
     return {FIXED: "yes", OPEN_FIRST: "open-first"}.get(answer, "no"), first
 
 
-def year(way: str, boards: list[Asked], gap: float, usual: float, settings: Settings) -> list[float]:
-    """Money a year of bench hours; share of the hours idle; missed days a year; boards taken; opened first."""
+def year(
+    way: str, boards: list[Asked], gap: float, usual: float, settings: Settings, worth: float
+) -> list[float]:
+    """Money a year of bench hours, an idle one worth so much; share of the hours idle; missed days a year; boards taken; opened first."""
     end = gap * len(boards)
     free = money = idle = 0.0
     missed = taken = opened = 0
@@ -160,7 +175,7 @@ def year(way: str, boards: list[Asked], gap: float, usual: float, settings: Sett
         weeks = sum(b[1] for b in ahead) / WEEK
         past = [((b.price - b.materials_mean) / b.mean, b.mean) for b in boards[max(n - ASKS, 0) : n]]
         full = filling(past, len(past) * gap) if way == WEIGH and len(past) >= FEW_ASKS else None
-        say, first = decided(way, one, usual, weeks, settings, full)
+        say, first = decided(way, one, usual, weeks, settings, worth, full)
         if say == "no":
             continue
         taken += 1
@@ -186,7 +201,7 @@ def year(way: str, boards: list[Asked], gap: float, usual: float, settings: Sett
     idle += max(end - free, 0.0)
     years = end / YEAR
     return [
-        (money - MISSED * missed) / years,
+        (money + worth * idle - MISSED * missed) / years,
         idle / end,
         missed / years,
         taken / len(boards),
@@ -194,8 +209,8 @@ def year(way: str, boards: list[Asked], gap: float, usual: float, settings: Sett
     ]
 
 
-def shop(seed: int, count: int, bargain: float) -> list[list[list[float]]]:
-    """For each load and each way of deciding, what it comes to in one workshop."""
+def shop(seed: int, count: int, bargain: float) -> list[list[list[list[float]]]]:
+    """For each worth of an idle hour, load and way of deciding, what it comes to in one workshop."""
     made = make_shop(seed)
     settings = made.settings
     told = fit(made.log, settings, seed=seed)
@@ -209,30 +224,44 @@ def shop(seed: int, count: int, bargain: float) -> list[list[list[float]]]:
     boards = [
         asked(story, told, settings, t, u, seed) for story, t, u in zip(stories, offers, luck, strict=True)
     ]
-    found = []
-    for load in LOADS:
-        gap = sum(one.hours for one in boards) / count / load
-        of = {way: year(way, boards, gap, pays, settings) for way in WAYS[:-1]}
-        of[BEST] = max((year(BEST, boards, gap, pay, settings) for pay in TRIED), key=lambda came: came[0])
-        found.append([of[way] for way in WAYS])
-    return found
+    least = settings.workshop.floor_pay
+    worths = (0.0, min(least, pays))
+    return [[_came(boards, load, pays, settings, worth) for load in LOADS] for worth in worths]
 
 
-def main(shops: int = 8, count: int = 72, bargain: float = 0.2) -> None:
+def _came(
+    boards: list[Asked], load: float, pays: float, settings: Settings, worth: float
+) -> list[list[float]]:
+    """For each way of deciding, what it comes to."""
+    gap = sum(one.hours for one in boards) / len(boards) / load
+    of = {way: year(way, boards, gap, pays, settings, worth) for way in WAYS[:-1]}
+    of[BEST] = max((year(BEST, boards, gap, pay, settings, worth) for pay in TRIED), key=lambda came: came[0])
+    return [of[way] for way in WAYS]
+
+
+def main(shops: int = 8, count: int = 72, first: int = FIRST_SEED) -> None:
     """Print money a year by way of deciding, with its standard error, and what is lost to not knowing."""
-    done = np.array([shop(FIRST_SEED + n, count, bargain) for n in range(shops)])
-    print(f"{shops} shops, {count} boards each, offers apart by {bargain:g}; +- is one standard error")
-    head = f"{'money':>8}{'over take all':>17}{'short of best':>17}{'idle':>7}{'missed':>8}{'taken':>7}{'opened':>8}"
-    for at, load in enumerate(LOADS):
-        print(f"{f'work {load:g} times the hours':24}{head}")
-        for w, way in enumerate(WAYS):
-            money = done[:, at, w, 0]
-            more, short = money - done[:, at, 0, 0], done[:, at, -1, 0] - money
-            cells = [f"{d.mean():.0f} +- {d.std(ddof=1) / shops**0.5:.0f}" for d in (more, short)]
-            rest = done[:, at, w, 1:].mean(axis=0)
-            last = f"{rest[0]:7.2f}{rest[1]:8.1f}{rest[2]:7.2f}{rest[3]:8.2f}"
-            print(f"{way:24}{money.mean():8.0f}{cells[0]:>17}{cells[1]:>17}{last}")
+    done = np.array([shop(first + n, count, BARGAIN) for n in range(shops)])
+    print(f"{shops} shops, {count} boards each, offers apart by {BARGAIN:g}; +- is one standard error")
+    head = (
+        f"{'money':>8}{'over take all':>17}{'over ordinary':>17}{'short of best':>17}"
+        f"{'idle':>7}{'missed':>8}{'taken':>7}{'opened':>8}"
+    )
+    for i, idle in enumerate(("nothing", "the least that is taken")):
+        for at, load in enumerate(LOADS):
+            print(f"an idle hour worth {idle}, work {load:g} times the hours")
+            print(f"{'':25}{head}")
+            money = done[:, i, at, :, 0]
+            for w, way in enumerate(WAYS):
+                mine = money[:, w]
+                apart = mine - money[:, 0], mine - money[:, WAYS.index(BEFORE)], money[:, -1] - mine
+                cells = [f"{d.mean():.0f} +- {d.std(ddof=1) / shops**0.5:.0f}" for d in apart]
+                rest = done[:, i, at, w, 1:].mean(axis=0)
+                last = f"{rest[0]:7.2f}{rest[1]:8.1f}{rest[2]:7.2f}{rest[3]:8.2f}"
+                print(f"{way:25}{mine.mean():8.0f}{''.join(f'{c:>17}' for c in cells)}{last}")
 
 
 if __name__ == "__main__":
-    main(*(kind(word) for kind, word in zip((int, int, float), sys.argv[1:], strict=False)))
+    given = [int(word) for word in sys.argv[1:]]
+    with keeping("weigh", f"{given[2] if len(given) > 2 else FIRST_SEED} up"):
+        main(*given)

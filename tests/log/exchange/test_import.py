@@ -68,6 +68,16 @@ def test_the_folders_own_files_go_into_a_new_book_and_stay(tmp_path):
         import_folder(tmp_path, NOON, ImportChoices())
 
 
+def test_a_file_of_the_folder_whose_columns_have_no_names_is_a_problem_and_nothing_is_written(tmp_path):
+    (tmp_path / "workshop.toml").write_text(SETTINGS, "utf-8")
+    (tmp_path / "boards.csv").write_text("board,called\nA,red\n", "utf-8")
+    (tmp_path / "hours.csv").write_text("1,2,3\n4,5,6\n", "utf-8")
+    done = import_folder(tmp_path, NOON, ImportChoices())
+    assert [problem.wrong for problem in done.problems] == ["no row at its head names the columns"]
+    assert not done.written
+    assert not (tmp_path / "book.sqlite").exists()
+
+
 def test_the_same_file_changes_nothing(store, tmp_path):
     before = store.revision()
     done = take(store.folder, out(store, tmp_path))
