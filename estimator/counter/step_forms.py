@@ -240,6 +240,8 @@ def eye_lines(boards: Iterable[Judgeable], settings: Settings) -> Mapping[str, M
             value = ("no", "yes")[bool(so.looked)] if so.thing in settings.sometimes else number(so.looked)
         lines[so.thing][value] = looked_words(so, settings)
     return lines
+
+
 def in_use(part: Mapping[str, Stage] | Mapping[str, Kind]) -> list[str]:
     """The names of what is not retired."""
     return [name for name, one in part.items() if not one.retired]

@@ -14,8 +14,7 @@ from estimator.model.fit import fit_quickly, known_board
 from estimator.model.quantities import why_untaught
 from estimator.model.saved_fit import KnownBoard, SavedFit
 from estimator.words.errors import NoAnswerError
-from estimator.words.records import Board, Log
-from estimator.words.rules import Rule
+from estimator.words.records import Board, Log, Rule
 from estimator.words.settings.schema import Settings
 
 ODDS = 0.8

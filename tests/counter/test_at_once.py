@@ -10,7 +10,7 @@ from making.working_day import MAY, AtOnce, in_a_book, opened
 
 from estimator.counter.at_once import cells_of, hours_at_once
 from estimator.counter.question_order import by_rules_of_thumb
-from estimator.counter.step_forms import eye_lines, form_of
+from estimator.counter.step_forms import eye_lines
 from estimator.log.steps.enquiry import NewBoard, OwnGuess, QuestionsAnswered
 from estimator.words.records import Board
 from estimator.working_day import as_written, range_at_once

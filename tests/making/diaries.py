@@ -2,10 +2,9 @@
 
 import datetime as dt
 
+from estimator.counter.workplace import begin_if_empty
 from making.counter import client
 from making.working_day import AtOnce
-
-from estimator.counter.workplace import begin_if_empty
 
 TODAY = dt.date(2026, 9, 14)  # a Monday
 

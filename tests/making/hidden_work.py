@@ -8,8 +8,7 @@ import datetime as dt
 
 import numpy as np
 
-from estimator.words.records import FINISHED, Board, Entry, Log
-from estimator.words.rules import Rule
+from estimator.words.records import FINISHED, Board, Entry, Log, Rule
 from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 FIRST_DAY = dt.date(2024, 3, 4)

@@ -18,7 +18,7 @@ from estimator.log.steps.missing import DAY_WAS, LACKING, MissingWritten
 from estimator.words.dates import A_DAY, read_quarter
 from estimator.words.errors import UnreadableError
 from estimator.words.page_labels import page_label
-from estimator.words.rules import Accepted, Rule
+from estimator.words.records import Accepted, Rule
 from estimator.working_day import as_written
 
 page = Blueprint("look_back", __name__)

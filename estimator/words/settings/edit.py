@@ -89,6 +89,21 @@ def with_away(written: str, first: dt.date, last: dt.date | None) -> str:
             days.append((begin, end))
     if last is not None:
         days.append((first, last))
+    return with_days_away(written, days)
+
+
+def with_days_away(written: str, days: Iterable[tuple[dt.date, dt.date]]) -> str:
+    r"""The text of a settings file with these times away and no others; the comment behind them stays.
+
+    days: the first and the last day of each
+
+    >>> with_days_away("[bench]\naway = []  # hills\n", [(dt.date(2026, 8, 3), dt.date(2026, 8, 4))])
+    '[bench]\naway = [{first = 2026-08-03, last = 2026-08-04}]  # hills\n'
+    """
+    import tomlkit
+
+    document = parsed_file(written)
+    bench: Any = document.setdefault("bench", tomlkit.table())
     array = tomlkit.array()
     for begin, end in sorted(days):
         table = tomlkit.inline_table()

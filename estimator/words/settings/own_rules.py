@@ -10,7 +10,7 @@ from typing import Any
 
 from estimator.words.errors import UsageError
 from estimator.words.measures import number
-from estimator.words.rules import Rule
+from estimator.words.records import Rule
 from estimator.words.settings.edit import HEADER, MARK, RULES
 from estimator.words.settings.schema import Settings
 from estimator.words.settings.values import SETTINGS_FILE, as_written
