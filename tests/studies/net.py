@@ -256,7 +256,7 @@ BAD_SETTINGS = {
     "places = 3": "places = 0",
     "[stages.clean]": "[stages.Clean it]",
     'known = "strip"': 'known = "stripp"',
-    "low = 0.9\n": "low = 9\n",
+    "low = 0.7\n": "low = 9\n",
 }
 
 
