@@ -34,8 +34,7 @@ class Habit(JsonForm):
 
     places: boards on the bench at once; strip_first: each board is opened up as soon as it comes, beside what stands on
         the bench, and goes back to its place in line
-    small_on: weekday, Monday 0, on which small repairs are done, first of all, beside what stands on the bench, and on
-        no other day
+    small_on: weekday, Monday 0, on which small repairs are done, first of all where a place is free, and on no other
     days: weekdays of work, each as long as another, so many hours a week as there were
     none: a sort of job that is not taken
     """
@@ -199,8 +198,8 @@ def _replayed(year: PastYear, settings: Settings, habit: Habit) -> Finished:
             jobs[i] = replace(jobs[i], opens=opens, rack=jobs[i].rack | opens)
         if small and board.kind == small:
             shut = np.array([(monday + n) % WEEK != habit.small_on for n in range(WEEK)])
-            first = np.full(len(jobs[i].stages), -1.0)  # of all on their day, beside what stands on the bench
-            jobs[i] = replace(jobs[i], closed=shut, turns=first, rack=np.ones_like(jobs[i].rack))
+            first = np.full(len(jobs[i].stages), -1.0)  # of all on their day
+            jobs[i] = replace(jobs[i], closed=shut, turns=first)
             order[i] -= len(jobs)
     capacity = _Moved(year, habit.days) if habit.days else _AsWorked(year)
     return simulate(
@@ -311,6 +310,28 @@ def _pay(charged: float | None, paid: float | None, materials: float | None) -> 
 
 def _day(first: dt.date, number: float) -> dt.date | None:
     return first + int(np.ceil(number)) * A_DAY if np.isfinite(number) else None
+
+
+def habit_of(spelt: str) -> Habit | None:
+    """A habit by how its page's address spells it: a word, and behind a dash what it is about; None for none.
+
+    Raises UsageError for what is no habit.
+
+    >>> habit_of("places-4"), habit_of("small-Fri").small_on, habit_of("")
+    (Habit(places=4, strip_first=False, small_on=None, days=(), none=''), 4, None)
+    """
+    what, _, about = spelt.partition("-")
+    if not spelt:
+        return None
+    if what == "places" and about.isdecimal() and len(about) < 3:
+        return Habit(places=int(about))
+    if spelt == "strip":
+        return Habit(strip_first=True)
+    if what == "small":
+        return Habit(small_on=weekday(about))
+    if what == "none" and about:
+        return Habit(none=about)
+    raise UsageError(f"{spelt!r} is no habit.", "Choose one of those on the page.")
 
 
 def weekday(name: str) -> int:

@@ -70,7 +70,8 @@ def test_worked_once_more_as_it_was_it_comes_out_as_it_was():
 
 
 def test_small_repairs_on_tuesdays_come_first_there_and_the_major_waits_a_day():
-    said = asked(Habit(small_on=1))
+    room = replace(SETTINGS, bench=replace(SETTINGS.bench, places=3))
+    said = asked(Habit(small_on=1), settings=room)
     assert days_of(said) == [2, 1, 14]
     assert (said.kept, said.kept_before) == (1, 1)  # the small one is kept, the major no more
 

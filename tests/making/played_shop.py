@@ -130,10 +130,12 @@ def play(all_boards: list[PlayedBoard], hours: list[float], habit: Habit) -> lis
             turn = [b for b in turn if b.kind != "minor"]
         able = [b for b in turn if b.free <= day]
         for b in able:
+            if b in opens:
+                continue  # beside what stands on the bench
             if not b.on_bench and sum(one.on_bench for one in live) < places:
                 b.on_bench = True
         for b in able:
-            while b.on_bench and b.ready is None and b.free <= day and left > 1e-9:
+            while (b.on_bench or b in opens) and b.ready is None and b.free <= day and left > 1e-9:
                 piece = b.pieces[b.at]
                 took = min(left, piece.hours - b.done)
                 b.rows.append((day, piece.stage, took))
@@ -143,8 +145,9 @@ def play(all_boards: list[PlayedBoard], hours: list[float], habit: Habit) -> lis
                 b.done, b.at, b.free = 0.0, b.at + 1, day + piece.days
                 if piece.wait and piece.days:
                     b.waits.append((piece.wait, day, day + piece.days))
-                if habit.strip_first and piece.stage == "strip":
-                    b.on_bench = b.begun = False
+                if b in opens:
+                    b.begun = False
+                    opens.remove(b)
                 if b.at == len(b.pieces):
                     b.ready, b.on_bench = day, False
     return shop
