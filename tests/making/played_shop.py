@@ -110,15 +110,19 @@ def hours_by_day(luck: random.Random) -> list[float]:
     ]
 
 
-def play(all_boards: list[PlayedBoard], hours: list[float], habit: Habit) -> list[PlayedBoard]:
-    """The shop, day by day, under a habit."""
+def play(
+    all_boards: list[PlayedBoard], hours: list[float], later: Habit, since: int = 0
+) -> list[PlayedBoard]:
+    """The shop, day by day, as it always was worked, and from a day on under a habit."""
     shop = [PlayedBoard(b.name, b.kind, b.came, b.pieces, b.told, free=b.came) for b in all_boards]
-    places = habit.places or SETTINGS.bench.places
-    if habit.days:
-        weeks = [sum(hours[at : at + 7]) / len(habit.days) for at in range(0, len(hours), 7)]
-        hours = [weeks[at // 7] if at % 7 in habit.days else 0.0 for at in range(len(hours))]
+    if later.days:
+        weeks = [sum(hours[at : at + 7]) / len(later.days) for at in range(0, len(hours), 7)]
+        moved = [weeks[at // 7] if at % 7 in later.days else 0.0 for at in range(len(hours))]
+        hours = hours[: since + 63] + moved[since + 63 :]
     for at, today in enumerate(hours):
         day, left = at - 63, today
+        habit = later if day >= since else Habit()
+        places = habit.places or SETTINGS.bench.places
         live = [b for b in shop if b.ready is None and b.came <= day]
         for b in live:
             b.on_bench = b.on_bench and b.free < day + 1
@@ -217,7 +221,7 @@ def one_shop(seed, habits):
     said = []
     for habit in habits:
         one = otherwise(year, SETTINGS, habit)
-        after = play(made, hours, habit)
+        after = play(made, hours, habit, first)
         kept = [
             sum(shop[i].ready is not None and shop[i].ready <= shop[i].told for i in counted)
             for shop in (as_it_was, after)
