@@ -56,7 +56,10 @@ class Floor:
         ahead: NDArray[np.bool_] | None,
         shuffled: int | None,
         until: NDArray[np.bool_] | None = None,
+        *,
+        usual: Array | None = None,
     ) -> None:
+        self.usual = usual
         self.places, self.most, self.season, self.shuffled = places, most, season, shuffled
         self.by_rank = np.argsort(order, kind="stable")
         self.jobs = [jobs[i] for i in self.by_rank]
@@ -78,6 +81,7 @@ class Floor:
         self.turn, self.closed = np.zeros((n, s)), np.zeros((7, n), dtype=bool)
         for j, job in enumerate(self.jobs):
             self._take_in(j, job, cells)
+        self.by_turn = bool(self.turn.any())
         self.todo, self.session, self.waits, self.free = (cell.reshape(-1) for cell in cells)
         self.piece = np.minimum(self.session, self.todo)
         self.open, self.message = self.open.reshape(-1), self.message.reshape(-1)
@@ -87,7 +91,7 @@ class Floor:
         self.ahead = np.zeros((d, n), dtype=bool) if ahead is None else ahead[self.by_rank].T.copy()
         self.ready, self.worked_out, self.worked = np.zeros((3, d * n))
         self.started = np.where(self.begun, 0.0, NEVER).reshape(-1)
-        self.first_free = np.full(d, NEVER)
+        self.first_free, self.carried = np.full(d, NEVER), np.zeros(d)
         self.draw = np.arange(d)
         self.kept: list[tuple[NDArray[np.int64] | Array, ...]] = []
         self.next_free, self.next_stage = np.full((d, n), NEVER), np.zeros((d, n), dtype=np.int64)
@@ -201,6 +205,11 @@ class Floor:
         self.day = day
         left = hours[self.draw].copy()
         working = left > SPECK
+        if self.usual is not None:
+            room = np.maximum(self.usual[day % len(self.usual)] - left, 0.0) * working
+            more = np.minimum(self.carried[self.draw], room)
+            left += more
+            self.carried[self.draw] -= more
         if not self.n_jobs:
             self.first_free[working & np.isinf(self.first_free)] = day
             return bool(working.any())
@@ -229,6 +238,8 @@ class Floor:
             used[draw[ends]] = 0
             at[draw] += ends
             draw = draw[(left[draw] > SPECK) & (at[draw] < end[draw])]
+        if self.usual is not None:
+            self.carried[self.draw] += left
         # hours left over and a place free: on this day a board that nobody has asked for yet could have begun
         room = np.flatnonzero(np.isinf(self.first_free) & (left > SPECK))
         self.first_free[room[self.on_bench[room].sum(axis=1) < self.places]] = day
@@ -254,7 +265,11 @@ class Floor:
         # turn; then the line
         for who, more in ((begun, SQUEEZED_IN), (~begun & ahead, 0), (~begun & ~ahead, 0)):
             takes = can & who
-            takes &= np.cumsum(takes, axis=1) <= (left + more)[:, None]
+            if self.by_turn:
+                turn = np.where(takes, self.turn[np.arange(self.n_jobs), self.next_stage[some]], np.inf)
+                takes &= np.argsort(np.argsort(turn, axis=1, kind="stable"), axis=1) < (left + more)[:, None]
+            else:
+                takes &= np.cumsum(takes, axis=1) <= (left + more)[:, None]
             self.on_bench[some] |= takes
             left = left - takes.sum(axis=1)
 
@@ -352,6 +367,7 @@ def simulate(
     ahead: NDArray[np.bool_] | None = None,
     shuffled: int | None = None,
     until: NDArray[np.bool_] | None = None,
+    usual: Array | None = None,
 ) -> Finished:
     """The days to come.
 
@@ -362,10 +378,12 @@ def simulate(
     shuffled: None: the hours of a day go by the order; a seed: to boards with a place as they come to hand, in another
         order each day. Who gets a free place goes by the order in either case
     until: (n_jobs,), the days end when these jobs are finished, and nobody waits for a free start; None: all of them
+    usual: hours of a usual day, by day modulo their number: hours that find nothing to do on their day are made up for
+        on later days of work that are shorter; None: they are lost
 
     Raises NoAnswerError where a board can never be finished.
     """
-    shop = Floor(jobs, places, most_on_one, order, season, ahead, shuffled, until)
+    shop = Floor(jobs, places, most_on_one, order, season, ahead, shuffled, until, usual=usual)
     hours = _Repeated(capacity) if isinstance(capacity, np.ndarray) else capacity
     day, gone, idle, known, chunk = 0, 0, 0, -1, np.empty((0, 0))
     while shop.at_work:

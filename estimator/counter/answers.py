@@ -121,6 +121,14 @@ def rules_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: 
     return dict(rules_answer(shop))
 
 
+def otherwise_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is short
+    """The past year under another habit; about: the habit, as its address spells it."""
+    from estimator.decide.otherwise import habit_of
+    from estimator.said.otherwise import otherwise_parts
+
+    return {"otherwise": tuple(otherwise_parts(shop.otherwise(habit_of(about)), shop.settings))}
+
+
 def money_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is short
     """What came in and went out; about: from one day to another."""
     from estimator.said.notes_and_money import money_parts
@@ -187,6 +195,7 @@ KINDS: Mapping[str, Callable[[Snapshot, str, Breathe], Parts]] = {
     "overruns": overruns_page,
     "looks": looks_page,
     "rules": rules_page,
+    "otherwise": otherwise_page,
     "money": money_page,
     ENQUIRY: enquiry_page,
     SINCE: since_page,

@@ -401,3 +401,12 @@ def test_a_board_is_opened_up_as_soon_as_it_comes_and_then_waits_its_turn():
     long = replace(one, hours=np.array([[3.0], [16.0]]))
     assert run(long, late, places=1).ready[:, 0].tolist() == [9, 14]
     assert run(long, replace(plain[1], first=np.array([4.0])), places=1).ready[0, 0] == 8
+
+
+def test_hours_that_found_nothing_to_do_are_made_up_for_on_shorter_days_of_work():
+    days = np.array([6.0, 6.0, 2.0, 0.0, 6.0, 0.0, 0.0])
+    board = a_job([3, 12], [2, 0])  # stands until Wednesday
+    assert ready(board, hours=days) == [7]
+    assert ready(board, hours=days, usual=days) == [7]  # no day is shorter than usual
+    # three hours of Monday and six of Tuesday were left over: Wednesday has six, Thursday none, Friday six
+    assert ready(board, hours=days, usual=np.array([6.0] * 7)) == [4]

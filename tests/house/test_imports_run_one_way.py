@@ -52,7 +52,8 @@ ORDER = {
                 pages.paper pages.phones pages.board_steps pages.day_steps pages.new pages.undo pages.book
                 pages.book_copies pages.book_files pages.hours diary_rows pages.setting_up
                 pages.before_the_log looking_back answers worker pages.on_the_go missing_days
-                pages.look_back pages.money setting_fields setting_rules pages.settings registry app serving""",
+                pages.look_back pages.money setting_fields setting_rules pages.settings pages.otherwise
+                registry app serving""",
     "cli": """at_work printing options settings_command bench check counter looks overruns range record
                 quarter rules told undo weigh sheet workshops notes_and_money export_command import_command
                 hours otherwise commands""",

@@ -110,15 +110,19 @@ def hours_by_day(luck: random.Random) -> list[float]:
     ]
 
 
-def play(all_boards: list[PlayedBoard], hours: list[float], habit: Habit) -> list[PlayedBoard]:
-    """The shop, day by day, under a habit."""
+def play(
+    all_boards: list[PlayedBoard], hours: list[float], later: Habit, since: int = 0
+) -> list[PlayedBoard]:
+    """The shop, day by day, as it always was worked, and from a day on under a habit."""
     shop = [PlayedBoard(b.name, b.kind, b.came, b.pieces, b.told, free=b.came) for b in all_boards]
-    places = habit.places or SETTINGS.bench.places
-    if habit.days:
-        weeks = [sum(hours[at : at + 7]) / len(habit.days) for at in range(0, len(hours), 7)]
-        hours = [weeks[at // 7] if at % 7 in habit.days else 0.0 for at in range(len(hours))]
+    if later.days:
+        weeks = [sum(hours[at : at + 7]) / len(later.days) for at in range(0, len(hours), 7)]
+        moved = [weeks[at // 7] if at % 7 in later.days else 0.0 for at in range(len(hours))]
+        hours = hours[: since + 63] + moved[since + 63 :]
     for at, today in enumerate(hours):
         day, left = at - 63, today
+        habit = later if day >= since else Habit()
+        places = habit.places or SETTINGS.bench.places
         live = [b for b in shop if b.ready is None and b.came <= day]
         for b in live:
             b.on_bench = b.on_bench and b.free < day + 1
@@ -130,10 +134,12 @@ def play(all_boards: list[PlayedBoard], hours: list[float], habit: Habit) -> lis
             turn = [b for b in turn if b.kind != "minor"]
         able = [b for b in turn if b.free <= day]
         for b in able:
+            if b in opens:
+                continue  # beside what stands on the bench
             if not b.on_bench and sum(one.on_bench for one in live) < places:
                 b.on_bench = True
         for b in able:
-            while b.on_bench and b.ready is None and b.free <= day and left > 1e-9:
+            while (b.on_bench or b in opens) and b.ready is None and b.free <= day and left > 1e-9:
                 piece = b.pieces[b.at]
                 took = min(left, piece.hours - b.done)
                 b.rows.append((day, piece.stage, took))
@@ -143,8 +149,9 @@ def play(all_boards: list[PlayedBoard], hours: list[float], habit: Habit) -> lis
                 b.done, b.at, b.free = 0.0, b.at + 1, day + piece.days
                 if piece.wait and piece.days:
                     b.waits.append((piece.wait, day, day + piece.days))
-                if habit.strip_first and piece.stage == "strip":
-                    b.on_bench = b.begun = False
+                if b in opens:
+                    b.begun = False
+                    opens.remove(b)
                 if b.at == len(b.pieces):
                     b.ready, b.on_bench = day, False
     return shop
@@ -214,7 +221,7 @@ def one_shop(seed, habits):
     said = []
     for habit in habits:
         one = otherwise(year, SETTINGS, habit)
-        after = play(made, hours, habit)
+        after = play(made, hours, habit, first)
         kept = [
             sum(shop[i].ready is not None and shop[i].ready <= shop[i].told for i in counted)
             for shop in (as_it_was, after)

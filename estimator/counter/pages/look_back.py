@@ -22,7 +22,7 @@ from estimator.words.records import Accepted, Rule
 from estimator.working_day import as_written
 
 page = Blueprint("look_back", __name__)
-UNDER = ("money", "settings", "book", "setting_up", "phones")  # pages that stand under this one
+UNDER = ("otherwise", "money", "settings", "book", "setting_up", "phones")  # pages that stand under this one
 SHEETS = ("rules", "record", "week")
 FOLDED = ("record", "overruns", "looks", "rules")  # what stands below the quarter, folded
 RULES, OPEN = "rules", "open"

@@ -1,0 +1,72 @@
+"""Last year under another habit, on its page."""
+
+import html
+
+import pytest
+from making.counter import client
+from making.folders import TODAY, folder
+from making.worker_done import WorkerAtOnce
+
+from estimator.decide.otherwise import Otherwise, UnderHabit
+from estimator.snapshot import Snapshot
+
+YEAR = {"first": TODAY.replace(year=TODAY.year - 1), "last": TODAY, "boards": 31, "near": 27, "tried": 8}
+
+
+@pytest.fixture
+def visitor(tmp_path):
+    one = client(folder(tmp_path / "shop"), today=TODAY)
+    held = one.app.extensions["counter"]
+    held.worker = WorkerAtOnce(tmp_path / "shop")
+    return one
+
+
+def said(visitor, path):
+    visitor.page(path)
+    return html.unescape(visitor.page(path))
+
+
+def asked_for(habit):
+    more = {
+        "kept": 21,
+        "kept_before": 22,
+        "of": 31,
+        "more_low": -1,
+        "more_high": 2,
+        "sure": 0.3,
+        "earlier": 0.0,
+    }
+    return UnderHabit(habit=habit, pay=100.0, pay_before=100.0, boards=(), hurt=(), **more)
+
+
+def test_a_log_without_a_finished_board_says_so(visitor):
+    assert "A past year can be worked otherwise once" in said(visitor, "/otherwise")
+
+
+def test_a_habit_is_chosen_and_what_it_would_have_changed_is_said(visitor, monkeypatch):
+    def otherwise(_self, habit=None):
+        return Otherwise(**YEAR, asked=habit and asked_for(habit), suggested=None)
+
+    monkeypatch.setattr(Snapshot, "otherwise", otherwise)
+    assert "Of 8 other habits none would have kept more days" in said(visitor, "/otherwise")
+    text = said(visitor, "/otherwise?habit=strip")
+    assert "Days told that would have been kept: 21 of 31, where as it was 22 are." in text
+    assert 'aria-current="page">Each board stripped as soon as it comes<' in text
+
+
+@pytest.mark.parametrize(
+    "odd", ["places-0", "places-99", "none-", "none-gun", "small-x", "<b>", "strip-first"]
+)
+def test_what_is_no_habit_on_offer_is_the_page_without_one(visitor, monkeypatch, odd):
+    asked = []
+    monkeypatch.setattr(
+        Snapshot,
+        "otherwise",
+        lambda _self, habit=None: asked.append(habit) or Otherwise(**YEAR, asked=None, suggested=None),
+    )
+    visitor.page(f"/otherwise?habit={odd}")
+    assert asked == [None]
+
+
+def test_it_stands_under_look_back(visitor):
+    assert 'href="/otherwise"' in visitor.page("/look-back")
