@@ -2,12 +2,13 @@
 
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 
 import pytest
 from making.folders import TODAY, folder
 
 from estimator.counter.shapes import Curve, DrawingPart, Line, Words
-from estimator.counter.tapes import WIDTHS, _crossing, dates_drawings, hours_drawings
+from estimator.counter.tapes import WIDTHS, _crossing, _hours, dates_drawings, hours_drawings
 from estimator.sheets.layouts.promises import ReadyLayout, ten_caption
 from estimator.sheets.layouts.ranges import RangeLayout, alt_text, drawing_of
 from estimator.shop import Shop
@@ -37,6 +38,14 @@ def test_ten_boards_stand_where_the_layout_has_them(shop, n):
     assert middles(drawing) == pytest.approx([layout.px(at) for at in drawing_of(answer).places])
     assert len(middles(drawing)) == 10
     assert drawing.says == alt_text(drawing_of(answer))
+
+
+@pytest.mark.parametrize(("end", "across"), [("low", "end"), ("high", "start")])
+def test_the_unit_stands_at_the_side_on_which_the_guess_does_not(shop, end, across):
+    drawing = drawing_of(shop.range("26-002"))
+    shapes = _hours(replace(drawing, guess=getattr(drawing, end)), WIDTHS[0]).shapes
+
+    assert [one.across for one in shapes if isinstance(one, Words) and one.words == "hours"] == [across]
 
 
 @pytest.mark.parametrize("n", range(len(WIDTHS)))

@@ -6,7 +6,7 @@ Draws so many places from the modules of the package, spread over its rooms, and
 comparison round or lets it have its edge, drops a term, changes a number by a fifth (a whole one by one), swaps least
 and most, drops a condition, swaps plus and minus or times and over. Docstrings, words that are printed and annotations
 are left alone. The fault is put into a copy of the project; of the tests run those named after the module, then
-those that speak of it, then others of its folder, until one fails. Prints each fault and the test that found it, and keeps that in
+those that speak of it, then all others of its room, until one fails. Prints each fault and the test that found it, and keeps that in
 `tests/studies/results/mutants.md`. The project itself is never changed.
 """
 
@@ -155,11 +155,10 @@ def faults(many: int, seed: int, rooms: list[str]) -> list[Fault]:
     return found
 
 
-def tests_of(file: str, top: Path) -> list[str]:
-    """Test files that concern a module: those named after it, those that speak of it, then others of its folder."""
+def tests_of(file: str, top: Path) -> tuple[list[str], list[str]]:
+    """Test files that concern a module: the first of those named after it or speaking of it; the others of its room."""
     module, stem = file.removesuffix(".py").replace("/", "."), Path(file).stem
     room = file.split("/")[1]
-    beside = top / "tests" / Path(file).parent.relative_to("estimator")
     own, others, near = [], [], []
     for path in sorted((top / "tests").rglob("test_*.py")):
         if "house" in path.parts or "studies" in path.parts or path.name == "test_papers.py":
@@ -169,28 +168,34 @@ def tests_of(file: str, top: Path) -> list[str]:
             own.append((not text.count(module), path))
         elif module in text:
             others.append((room not in path.parts, path))
-        elif path.parent == beside:
+        elif room in path.relative_to(top).parts and "browser" not in path.stem:
             near.append(path)
-    ordered = [path for _, path in sorted(own)] + [path for _, path in sorted(others)] + near
-    return [path.relative_to(top).as_posix() for path in ordered[:MOST_FILES]]
+    ordered = [path for _, path in sorted(own)] + [path for _, path in sorted(others)]
+    first = [path.relative_to(top).as_posix() for path in ordered[:MOST_FILES]]
+    rest = [path.relative_to(top).as_posix() for path in [*ordered[MOST_FILES:], *near]]
+    return first, rest
 
 
 def found_by(fault: Fault, top: Path) -> str:
     """The first test that fails on a fault; empty where none does."""
     path = top / fault.file
     before = path.read_text("utf-8")
-    tests = [*tests_of(fault.file, top), fault.file]  # its own examples too
-    while True:
-        try:
-            path.write_text(fault.text, "utf-8")
-            failed = first_failed(tests, top)
-        except subprocess.TimeoutExpired:
-            return f"the clock: no end in {SECONDS} seconds"
-        finally:
-            path.write_text(before, "utf-8")
-        if not failed or not first_failed([failed], top):
-            return failed
-        BROKEN.append(failed)  # it fails without a fault too, and tells nothing
+    first, rest = tests_of(fault.file, top)
+    for tests in ([*first, fault.file], rest):  # its own examples too
+        while tests:
+            try:
+                path.write_text(fault.text, "utf-8")
+                failed = first_failed(tests, top)
+            except subprocess.TimeoutExpired:
+                return f"the clock: no end in {SECONDS} seconds"
+            finally:
+                path.write_text(before, "utf-8")
+            if not failed:
+                break
+            if not first_failed([failed], top):
+                return failed
+            BROKEN.append(failed)  # it fails without a fault too, and tells nothing
+    return ""
 
 
 def first_failed(tests: list[str], top: Path) -> str:

@@ -17,12 +17,12 @@ import numpy as np
 
 sys.path[:0] = [str(Path(__file__).resolve().parents[1]), str(Path(__file__).resolve().parents[2])]
 
-from estimator.record.backtest.replay_dates import DateReplay, dates_then
 from studies.results import keeping
 
 from estimator.bench.calendar import AUTO
 from estimator.demo.workshop import make_shop
 from estimator.log.history import History, last_day
+from estimator.record.backtest.run import DateReplay, dates_then
 
 FIRST_SEED = 8001
 TIMES = (1.0, 1.3)  # hours of the week in the settings over those worked

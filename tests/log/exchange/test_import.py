@@ -300,8 +300,10 @@ def test_a_spreadsheet_of_the_old_kind_is_refused_before_it_is_read(store, tmp_p
     file.write_bytes(b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(600))
     done = take(store.folder, file)
     assert [problem.sentence() for problem in done.problems] == [
-        f"{name}: this is a spreadsheet of an older kind, or one with a password. "
-        "Save it again as .xlsx or .ods, without a password."
+        (
+            f"{name}: this is a spreadsheet of an older kind, or one with a password. "
+            "Save it again as .xlsx or .ods, without a password."
+        )
     ]
 
 
