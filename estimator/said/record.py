@@ -25,7 +25,7 @@ from estimator.words.phrases import (
 from estimator.words.settings.schema import Settings
 
 DATES_HEAD = ("", "ready in them", "luck alone", "sooner", "later")
-BEFORE = "“Before” counts the same ranges before their ends were moved for how earlier ones went."
+BEFORE = "“Before” counts the same ranges as they were before they were widened or narrowed for how earlier ones went."
 ANEW = "Dates were worked out anew too, from who was on the bench and in line when you took each board on."
 
 
@@ -165,7 +165,7 @@ def _last(record: TrackRecord) -> list[Part]:
     held = len(last) - len(missed)
     parts: list[Part] = [
         Heading(f"Your last {say_count(len(last), 'board')}"),
-        f"{held} of {len(last)} landed inside their range, which is to hold {say_odds(ODDS)}.",
+        f"{held} of {len(last)} landed inside their range, which should hold {say_odds(ODDS)}.",
         f"With honest ranges luck alone gives {_span(few, most)}.",
     ]
     if missed:
