@@ -132,12 +132,15 @@ def record_parts(record: TrackRecord, settings: Settings, statistician: bool = F
     return parts
 
 
-def long_record(record: TrackRecord, settings: Settings) -> list[Part]:
-    """All boards and dates, who was nearer, the restorer's own guesses, what follows: all but the last twenty."""
+def long_record(record: TrackRecord, settings: Settings, *, scores: bool = True) -> list[Part]:
+    """All boards and dates, who was nearer, the restorer's own guesses, what follows: all but the last twenty.
+
+    scores: how whole ranges scored, too
+    """
     parts: list[Part] = []
     if record.judged:
         parts += [*_long(record), *_groups(record.groups, settings), *_told(record.told)]
-        parts += nearer_parts(record.rivals)
+        parts += nearer_parts(record.rivals, scores=scores)
     parts += date_parts(record)
     return [*parts, *guess_parts(record.calibration), *_from_now_on(record), *_left_out(record)]
 

@@ -18,8 +18,11 @@ SCORED = (
 )
 
 
-def nearer_parts(rivals: Sequence[Rival]) -> list[Part]:
-    """Each other way of saying hours against ours; that ours is no better comes first."""
+def nearer_parts(rivals: Sequence[Rival], *, scores: bool = True) -> list[Part]:
+    """Each other way of saying hours against ours; that ours is no better comes first.
+
+    scores: how whole ranges scored, too
+    """
     judged = [rival for rival in rivals if rival.of >= ENOUGH]
     few = [rival for rival in rivals if rival.of < ENOUGH]
     if not rivals:
@@ -32,7 +35,7 @@ def nearer_parts(rivals: Sequence[Rival]) -> list[Part]:
         parts.append("These ranges have been nearer, on average, than every other way here.")
     parts += [nearer_words(rival) for rival in judged]
     if judged:
-        parts += [COUNTED, SCORED, scores_of(judged)]
+        parts += [COUNTED, *([SCORED, scores_of(judged)] if scores else [])]
     if any(rival.name == REGRESSION for rival in judged):
         parts.append("Plain regression is the textbook formula from what there was to do.")
     parts += [f"Against {label(r.name)}: only {say_count(r.of, 'board')}." for r in few]

@@ -259,7 +259,7 @@ def test_told_anew_is_said_only_where_it_was():
 def test_a_start_at_one_time_is_said_once():
     said = lines(next_start=dates("08-11", "08-12", "08-14"))
 
-    assert said[said.index("Next free start") + 1] == "Week of Mon 10 August, 8 times in 10."
+    assert said[said.index("Next free start") + 1] == "The week of Mon 10 August, 8 times in 10."
 
 
 def test_a_change_of_order_counts_those_that_stay_as_they_are():

@@ -313,7 +313,7 @@ READY = Ready(dt.date(2026, 7, 6), dt.date(2026, 7, 20), dt.date(2027, 1, 22), d
         ),
         (
             {"say_yes_by": None, "high": dt.date(2026, 7, 10), "tell": dt.date(2026, 7, 10)},
-            "Ready about week of Mon 6 July, 8 times in 10; tell the owner: ready by Fri 10 July, 9 times in 10.",
+            "Ready about the week of Mon 6 July, 8 times in 10; tell the owner: ready by Fri 10 July, 9 times in 10.",
         ),
         # a log that is behind: nothing is said to be ready before today
         (

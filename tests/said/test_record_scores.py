@@ -28,11 +28,11 @@ def test_that_ours_is_no_better_comes_first():
         "Against plain regression: nearer on 9 of 22 boards, but further off by 1 hour on average. Chance that this is luck: 1 time in 10.",
         COUNTED,
         SCORED,
-        "Score                                boards   it  these ranges",
-        "Your own guess                           30  9.1             5",
-        "Your guess, times how it usually went    24  7.6           7.1",
-        "The middle of your past boards           32   15             7",
-        "Plain regression                         22    6           7.2",
+        "Score                                  boards   it  these ranges",
+        "Your own guess                             30  9.1             5",
+        "Your guess, times how it usually went      24  7.6           7.1",
+        "The middle of your past boards             32   15             7",
+        "Plain regression                           22    6           7.2",
         "Plain regression is the textbook formula from what there was to do.",
     ]
 

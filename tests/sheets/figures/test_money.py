@@ -1,5 +1,6 @@
 import pytest
 from making.quarters import known_of, reviewed, write
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from estimator.decide.quarter.review import QuarterMoney
 from estimator.sheets.drawing.style import figure
@@ -36,7 +37,7 @@ def test_the_batten_is_sawn_true_to_length(wide):
 @pytest.mark.parametrize("money", [(1000, 1, 1, 998), (1000, 998, 1, 1), (400, 100, 500, -200), (0, 0, 0, 0)])
 def test_words_do_not_collide(money):
     axes = drawn(QuarterMoney(*map(float, money)), 296)
-    render = axes.get_figure().canvas.get_renderer()
+    render = FigureCanvasAgg(axes.get_figure()).get_renderer()
     boxes = [text.get_window_extent(render) for text in axes.texts]
     for n, box in enumerate(boxes):
         assert not any(box.overlaps(other) for other in boxes[n + 1 :])

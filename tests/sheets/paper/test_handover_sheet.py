@@ -23,7 +23,7 @@ def lines(**more):
 def test_what_was_done_and_what_nobody_saw():
     said = lines()
 
-    assert any(line.startswith("Sides to strip: 2;") and "colours to spray: 3" in line for line in said)
+    assert any(line.startswith("2 sides to strip;") and "3 colours to spray" in line for line in said)
     assert "Of that you asked for since: colours to spray: 1 more." in said
     assert "Foam pieces to let in: it looked like 3, and turned out 5." in said
     assert "Wet foam: it looked damp, and turned out wet." in said
