@@ -35,7 +35,9 @@ def nearer_parts(rivals: Sequence[Rival], *, scores: bool = True) -> list[Part]:
         parts.append("These ranges have been nearer, on average, than every other way here.")
     parts += [nearer_words(rival) for rival in judged]
     if judged:
-        parts += [COUNTED, *([SCORED, scores_of(judged)] if scores else [])]
+        parts.append(COUNTED)
+    if judged and scores:
+        parts += [SCORED, scores_of(judged)]
     if any(rival.name == REGRESSION for rival in judged):
         parts.append("Plain regression is the textbook formula from what there was to do.")
     parts += [f"Against {label(r.name)}: only {say_count(r.of, 'board')}." for r in few]
