@@ -7,12 +7,13 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import fields, replace
 from functools import lru_cache
+from hashlib import sha256
 from pathlib import Path
 from threading import RLock
 from typing import TYPE_CHECKING, Any, Generic, TypeVar, overload
 
 from estimator.forecast.ranges import Ready
-from estimator.log.cache import CACHE, keep, kept
+from estimator.log.cache import CACHE, keep, kept, kept_result
 from estimator.log.columns import LOOKED, TURNED_OUT
 from estimator.log.names import NO_ROW, board_named
 from estimator.log.store import Reading
@@ -29,9 +30,13 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from estimator.bench.outlook import Outlook
+    from estimator.decide.overruns.overruns import Overruns
+    from estimator.decide.quarter.work_in_hand import AllInHand
+    from estimator.decide.weigh.promise_impact import InHand
     from estimator.forecast.calibration import Stretch
     from estimator.log.edits import OwnRow
     from estimator.model.saved_fit import KnownBoard, SavedFit
+    from estimator.record.rules.verdicts import Verdicts
     from estimator.words.records import Rule
 
 V = TypeVar("V")
@@ -275,6 +280,34 @@ class LogAsOf:
         keep(file, text)
         return fit_from_json(text)
 
+    @Once
+    def verdicts(self) -> Verdicts:
+        """What past boards say of each rule of thumb; from the cache where neither log nor settings changed."""
+        from estimator.model.saved_fit import MODEL_VERSION
+        from estimator.record.rules.verdicts import VERDICTS_VERSION, Verdicts
+
+        def worked_out() -> Verdicts:
+            from estimator.record.rules.judging import judge
+
+            log, rules = self.known  # rules said since are neither judged nor heard
+            settings = replace(self.settings, rules=rules)
+            return judge(log, settings, self.fit, today=self.earlier, seed=self.seed)
+
+        return kept_result(self.kept_as(f"rules-{MODEL_VERSION}.{VERDICTS_VERSION}"), Verdicts, worked_out)
+
+    @Once
+    def overruns(self) -> Overruns:
+        """What made finished boards go over; from the cache where neither log nor settings changed."""
+        from estimator.decide.overruns.overruns import OVERRUNS_VERSION, Overruns, all_overruns
+        from estimator.model.saved_fit import MODEL_VERSION
+
+        def worked_out() -> Overruns:
+            log, rules = self.known
+            return all_overruns(log, self.settings, as_of=self.earlier, rules=rules, seed=self.seed)
+
+        file = self.kept_as(f"overruns-{MODEL_VERSION}.{OVERRUNS_VERSION}")
+        return kept_result(file, Overruns, worked_out)
+
 
 @lru_cache(maxsize=2)
 def _fit_in(file: Path) -> SavedFit:
@@ -319,10 +352,21 @@ class Workbench:
 
     @property
     def dates_file(self) -> Path:
-        """Where the dates of the boards in hand are kept, as of log, day and record of dates."""
+        """Where the morning is kept, with the dates of the boards in hand."""
+        return self.file("bench")
+
+    def file(self, kind: str, about: str = "") -> Path:
+        """Where something is kept that the days to come tell, as of log, day and record of dates.
+
+        about: the id of the one board that it is about
+        """
+        from estimator.bench.promises import DAYS_VERSION
+        from estimator.model.saved_fit import MODEL_VERSION
+
         moved, known = self.stretch("dates"), self.known
-        as_of = f"{known.digest}.{moved.low:.4f}.{moved.high:.4f}"
-        return known.cache / f"bench-{known.seed}-{known.given or 'last'}-{as_of}.json"
+        made = f"{kind}-{MODEL_VERSION}.{DAYS_VERSION}-{known.seed}-{known.given or 'last'}"
+        of = f".{sha256(about.encode()).hexdigest()[:12]}" if about else ""
+        return known.cache / f"{made}-{known.digest}.{moved.low:.4f}.{moved.high:.4f}{of}.json"
 
     @Once
     def outlook(self) -> Outlook:
@@ -340,6 +384,42 @@ class Workbench:
         waits = Waits.fitted(log, replace(settings, rules=rules), fit, seed=seed)
         hand = Hand(log, settings, fit, waits, day, seed)
         return Outlook.of(hand, capacity_of(log, settings.bench, day, seed=seed), self.stretch("dates"))
+
+    def beside(self, board: KnownBoard) -> InHand:
+        """What is in hand beside a board; from the cache where neither log, day nor record of dates has changed.
+
+        Raises NoAnswerError as the outlook does.
+        """
+        from estimator.decide.weigh.promise_impact import InHand
+
+        return kept_result(
+            self.file("moved", board.board),
+            InHand,
+            lambda: InHand.beside(self.outlook, board, self.known.looking_from()),
+        )
+
+    def in_hand(self) -> AllInHand:
+        """The boards in hand on the day from which one looks; from the cache where nothing has changed.
+
+        Raises NoAnswerError as the fit does.
+        """
+        from estimator.decide.quarter.work_in_hand import AllInHand, in_hand_of
+
+        known, moved = self.known, self.stretch()
+
+        def worked_out() -> AllInHand:
+            fit, (log, _) = known.fit, known.known
+            outlook, why = None, ""
+            try:
+                outlook = self.outlook
+            except NoAnswerError as error:
+                why = str(error)
+            today, seed = known.looking_from(), known.seed
+            return AllInHand(
+                in_hand_of(log, known.settings, fit, outlook, today=today, stretch=moved, seed=seed), why
+            )
+
+        return kept_result(self.file("hand", f"{moved.low} {moved.high}"), AllInHand, worked_out)
 
     def asked(self, board: str) -> KnownBoard | None:
         """A board that is asked for and not taken on, by its id."""

@@ -12,15 +12,15 @@ from pathlib import Path
 from typing import Any
 
 from estimator.forecast.ranges import Range
-from estimator.log.edits import OVER
+from estimator.log.edits import NO_MORE_TOLD
 from estimator.log.files import save_file
-from estimator.log.names import board_named
+from estimator.log.names import board_named, refuse_over
 from estimator.shop import Shop
 from estimator.snapshot import Snapshot
 from estimator.words.actions import Action
 from estimator.words.errors import NoAnswerError, UsageError
 from estimator.words.money import terms_and_ceiling
-from estimator.words.records import DECLINED, FINISHED, TERMS, Board, Told
+from estimator.words.records import DECLINED, FINISHED, TERMS, WITHDRAWN, Board, Told
 
 KINDS = {  # and what each is about: a board, a quarter, or the whole workshop
     "range": "board",
@@ -255,9 +255,9 @@ def _owner(shop: Snapshot, board: Board, today: dt.date, hours: bool, anyway: bo
             "Decide anew, or ask for the copy anyway.",
             field="anyway",
         )
-    if board.state in OVER and board.state != DECLINED:
-        wrong, copy = OVER[board.state].format(board.name), Action("sheet", board.board, {"kind": "range"})
-        raise UsageError(wrong, "Print the workshop's copy.", action=copy)
+    copy = Action("sheet", board.board, {"kind": "range"})
+    gone = {FINISHED, WITHDRAWN}
+    refuse_over(board, NO_MORE_TOLD, "Print the workshop's copy.", states=gone, action=copy)
     promise, by = shop.promise(board.board), None
     if promise is None and (one_more := shop.promise_if_yes(board.board)) is not None:
         promise, by = one_more

@@ -164,12 +164,12 @@ class Shop:
         said = now.asked_since(board, more, odds=odds)
         if not keep:
             return said
-        from estimator.forecast.scope_change import refuse_over
         from estimator.log.edits import keep_more
+        from estimator.log.names import NOTHING_DONE, refuse_over
 
         known, _, grown = now.grown(board, more)
         row = board_named(known.board, now.whole_log.boards)
-        refuse_over(row)
+        refuse_over(row, NOTHING_DONE)
         what, at = {name: grown[name] for name in more}, _at(now.today)
         return replace(said, kept=keep_more(self.store, now.own_row(row), row, what, grown, at))
 

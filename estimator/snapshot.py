@@ -11,10 +11,10 @@ from threading import RLock
 from typing import TYPE_CHECKING, TypeVar
 
 from estimator.as_of import LogAsOf, Once, Workbench, untaught
-from estimator.log.cache import keep, kept
+from estimator.log.cache import kept, kept_result
 from estimator.log.names import board_named
 from estimator.log.store import Reading
-from estimator.words.errors import EstimatorError, NoAnswerError, UsageError
+from estimator.words.errors import NoAnswerError, UsageError
 from estimator.words.problems import Place, Problem, in_order
 from estimator.words.records import FINISHED, Board, Log
 from estimator.words.settings.schema import Settings
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from estimator.decide.otherwise import Habit, Otherwise
     from estimator.decide.overruns.overruns import Overruns
     from estimator.decide.quarter.review import Known, Review
+    from estimator.decide.quarter.work_in_hand import WorkInHand
     from estimator.decide.weigh.promise_impact import Added
     from estimator.decide.weigh.weighing import Weighing
     from estimator.forecast.ranges import Range, Ready
@@ -82,8 +83,20 @@ class Snapshot:
 
     @Once
     def _dates(self) -> str:
-        """The dates of boards in hand as `bench` kept them."""
+        """The morning, as `bench` kept it for this log and day; empty where it did not."""
         return kept(self._bench.dates_file)
+
+    @property
+    def _worked_out(self) -> BenchDay | None:
+        """The morning where it has been worked out; it holds what is said of each board in hand."""
+        from estimator.bench.promises import kept_day
+
+        return self._morning if "_morning" in vars(self) else kept_day(self._dates)
+
+    def _ready_in_hand(self, board: str) -> Ready | None:
+        """When a board in hand will be ready, by its id, where that has been worked out."""
+        promise = self._worked_out and self._worked_out.promise_of(board)
+        return promise.said_ready if promise else None
 
     @property
     def folder(self) -> Path:
@@ -235,14 +248,12 @@ class Snapshot:
             said = replace(said, taken_as_none=none, looked_so=so)
         if dates:
             plain = isinstance(board, str) and not change
-            return replace(said, ready=self._bench.ready(wanted.board if plain else wanted))
-        from estimator.bench.promises import dates_from_json
-
-        return replace(said, ready=None if change else dates_from_json(self._dates).get(said.board))
+            return replace(said, ready=self.ready(wanted.board) if plain else self._bench.ready(wanted))
+        return replace(said, ready=None if change else self._ready_in_hand(said.board))
 
     def ready(self, board: str) -> Ready | None:
         """When a board will be ready, by its id, if its owner says yes where it isn't in hand; None: nothing tells."""
-        return self._bench.ready(board)
+        return self._ready_in_hand(board) or self._bench.ready(board)
 
     def wishes(self, board: str | KnownBoard) -> tuple[float | None, float | None]:
         """The hours and days that all its owner has asked for since adds to a board; see Workbench.wishes."""
@@ -263,23 +274,32 @@ class Snapshot:
     def _bench_day(self) -> BenchDay:
         """What `bench` says, kept."""
         from estimator.bench.call_log import remembered
-        from estimator.bench.promises import dates_to_json
 
-        day = self.morning()
-        keep(self._bench.dates_file, dates_to_json(day))
         log = self.known[0]
-        return remembered(day, log.boards, log.entries, self._of.cache, back=self.earlier is not None)
+        return remembered(
+            self._morning, log.boards, log.entries, self._of.cache, back=self.earlier is not None
+        )
 
     def morning(self) -> BenchDay:
         """What `bench` says of the day, for paper: whom to ring is not kept as said.
 
         Raises NoAnswerError as `bench` does.
         """
-        from estimator.bench.morning import bench_day
-        from estimator.bench.outlook import log_up_to
+        return self._morning
 
-        today = self._of.looking_from()
-        return bench_day(self._bench.outlook, today, log_up_to(self.known[0], today))
+    @Once
+    def _morning(self) -> BenchDay:
+        """The morning, from the cache where neither log, day nor record of dates has changed."""
+        from estimator.bench.promises import BenchDay
+
+        def worked_out() -> BenchDay:
+            from estimator.bench.morning import bench_day
+            from estimator.bench.outlook import log_up_to
+
+            today = self._of.looking_from()
+            return bench_day(self._bench.outlook, today, log_up_to(self.known[0], today))
+
+        return kept_result(self._bench.dates_file, BenchDay, worked_out)
 
     def promise_if_yes(self, board: str) -> tuple[Promise, dt.date] | None:
         """One board that is not taken on, by its id, as if it were, and by when its owner must say yes for that.
@@ -298,6 +318,8 @@ class Snapshot:
         """One board in hand, by its id, as `bench` has it; None where it is not, or no date can be given."""
         from estimator.bench.morning import promise_of
 
+        if (day := self._worked_out) is not None:
+            return day.promise_of(board)
         at = self._bench.outlook.place_of(board)
         try:
             return None if at is None else promise_of(self._bench.outlook, at, self._of.looking_from())
@@ -329,25 +351,7 @@ class Snapshot:
 
         Raises NoAnswerError where the likeliest rates cannot be found.
         """
-        return self._verdicts
-
-    @Once
-    def _verdicts(self) -> Verdicts:
-        """What `rules` says."""
-        from estimator.model.saved_fit import MODEL_VERSION
-        from estimator.record.rules.verdicts import VERDICTS_VERSION, verdicts_from_json
-
-        fit, file = self.fit(), self._of.kept_as(f"rules-{MODEL_VERSION}.{VERDICTS_VERSION}")
-        try:
-            return verdicts_from_json(kept(file))
-        except EstimatorError:
-            pass
-        from estimator.record.rules.judging import judge
-
-        log, known = self.known  # rules said since are neither judged nor heard
-        judged = judge(log, replace(self.settings, rules=known), fit, today=self.earlier, seed=self.seed)
-        keep(file, judged.to_json())
-        return judged
+        return self._of.verdicts
 
     def record(self, *, progress: Progress | None = None, jobs: int = -1) -> TrackRecord:
         """How past ranges went: every past board forecast anew from what was known before it was quoted.
@@ -395,7 +399,6 @@ class Snapshot:
         """
         from estimator.decide.weigh.assess import BenchToday, weigh
         from estimator.decide.weigh.open_first import draws_of
-        from estimator.decide.weigh.promise_impact import hours_in_hand, moved_by
         from estimator.decide.weigh.terms import question_of
 
         self._of.refuse_unknown(board)
@@ -406,9 +409,10 @@ class Snapshot:
         draws = draws_of(fit, known, self.settings, odds=odds, seed=self.seed, stretch=self._bench.stretch())
         standing = BenchToday.of(log, self.settings, today)
         try:
-            outlook = self._bench.outlook
-            standing = replace(standing, hours_in_hand=hours_in_hand(outlook, known.board))
-            standing = replace(standing, moved=moved_by(outlook, known, today))
+            there = self._bench.beside(known)
+            standing = replace(
+                standing, hours_in_hand=there.hours, moved=there.moved, no_dates=there.no_dates
+            )
         except NoAnswerError as error:
             standing = replace(standing, no_dates=str(error))
         return weigh(row, question, draws, standing, self.settings, self.seed)
@@ -418,15 +422,7 @@ class Snapshot:
 
         Raises NoAnswerError where the likeliest rates cannot be found.
         """
-        return self._overruns
-
-    @Once
-    def _overruns(self) -> Overruns:
-        """What `overruns` says."""
-        from estimator.decide.overruns.overruns import all_overruns
-
-        log, rules = self.known
-        return all_overruns(log, self.settings, as_of=self.earlier, rules=rules, seed=self.seed)
+        return self._of.overruns
 
     def looks(self) -> Looks:
         """How boards turned out that looked so, and at most two things to look at differently."""
@@ -469,7 +465,6 @@ class Snapshot:
 
     def known_then(self, notes: list[str]) -> Known:
         """What is known on this day to look back with, but for the record; notes: gets why some of it is not."""
-        from estimator.decide.overruns.parts import board_overruns
         from estimator.decide.quarter.review import Known
 
         log, rules = self.known
@@ -479,14 +474,18 @@ class Snapshot:
             settings=self.settings,
             rules=rules,
             verdicts=_tried(self.rules, notes),
-            overruns=_tried(
-                lambda: board_overruns(log, self.settings, as_of=self.earlier, rules=rules, seed=self.seed),
-                notes,
-            ),
+            overruns=_tried(self.overruns, notes),
             fit=_tried(self.fit, notes),
-            outlook=_tried(lambda: self._bench.outlook, notes),
-            stretch=self._bench.stretch(),
+            in_hand=self._in_hand(notes),
         )
+
+    def _in_hand(self, notes: list[str]) -> tuple[WorkInHand, ...]:
+        """The work in hand, to look back with; notes: gets why some of it is not known."""
+        found = _tried(self._bench.in_hand, notes)
+        if found is None:
+            return ()
+        notes += [found.no_dates] * bool(found.no_dates and found.no_dates not in notes)
+        return found.boards
 
 
 def _tried(what: Callable[[], T], notes: list[str]) -> T | None:

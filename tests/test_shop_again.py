@@ -6,7 +6,7 @@ import pytest
 from making.added import write_small
 
 from estimator.log.stage_hours import stage_hours
-from estimator.model.fit import whole_hours
+from estimator.model.quantities import whole_hours
 from estimator.shop import Shop
 from estimator.words.settings.schema import Settings, Stage
 

@@ -32,7 +32,7 @@ def folder(tmp_path):
 
 @pytest.mark.parametrize("name", ["26-001", "red gun"])
 def test_of_a_board_that_is_ready_nothing_is_left_to_decide(folder, name):
-    with pytest.raises(UsageError, match="red gun is ready, and there is nothing left to decide"):
+    with pytest.raises(UsageError, match="Red gun is ready, and there is nothing left to decide"):
         Shop.open(folder).decide(name, "no", why="too late")
     assert (folder / "boards.csv").read_text("utf-8") == BOARDS
 

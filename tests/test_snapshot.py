@@ -177,3 +177,25 @@ def test_a_writer_and_an_asker_of_one_board_do_not_both_win(place):
 def test_hours_are_read_as_they_were_written(place):
     assert Shop.open(place).hours["hours"].tolist() == [5, 1]
     assert HOURS.count("\n") == 3
+
+
+def test_what_was_worked_out_once_is_read_and_not_worked_out_again(place, monkeypatch):
+    """Another look at the same log runs no days through, and learns nothing."""
+
+    def all_said():
+        shop = Shop.open(place, today=TODAY)
+        said = answers(shop), shop.weigh("26-003", price=900.0).as_dict(), shop.promise("26-002")
+        return repr((*said, shop.range("26-002", dates=True).as_dict(), shop.morning().as_dict()))
+
+    first = all_said()
+
+    def never(*_args, **_kwargs):
+        raise AssertionError("worked out again")
+
+    monkeypatch.setattr("estimator.bench.outlook.simulate", never)
+    monkeypatch.setattr("estimator.decide.overruns.overruns.board_overruns", never)
+    monkeypatch.setattr(model, "fit", never)
+    assert all_said() == first
+    write_hours(place)
+    with pytest.raises(AssertionError, match="again"):
+        all_said()

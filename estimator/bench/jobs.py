@@ -244,8 +244,8 @@ class _Plan:
             if name in self.seen.again:
                 self._running(name)
                 continue
-            if self.later[name] & booked:
-                continue  # what comes after it was worked: it is over, or was passed by
+            if self.later[name] & booked and (name not in booked or name in self.work.done):
+                continue  # what comes after it was worked: it is over, or was passed by; not where it is denied
             wait = next((one for one in self.seen.standing if self._stage_of(one) == name), None)
             if name in self.work.done:
                 self._running(name)

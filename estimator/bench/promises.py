@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import datetime as dt
-import json
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import Any
 
 from estimator.forecast.calibration import UNSTRETCHED, Stretch
 from estimator.forecast.ranges import Ready
 from estimator.words.json_form import HIDDEN, JsonForm, named
+from estimator.words.kept_form import result_from_json
 from estimator.words.odds import as_said
 
+DAYS_VERSION = 1  # of all that is kept of the days to come
 WORTH_A_CALL = 0.6  # chance of keeping a date below which its owner is rung
 SPAN, SURE = 0.8, 0.9  # chance of a range of days, and with which an owner is told its later end
 IN_DANGER, IS_READY, ANSWER_DUE = "date in danger", "ready", "waiting for the owner"  # why one rings
@@ -85,6 +87,11 @@ class Promise(JsonForm):
     def name(self) -> str:
         """What the restorer calls it."""
         return self.called or self.board
+
+    @property
+    def said_ready(self) -> Ready:
+        """When it is ready, as a range says it."""
+        return Ready(self.ready.low, self.ready.likely, self.ready.high, tell=self.ready.tell)
 
     def _json(self) -> dict[str, Any]:
         # by hand: what was first told and what was told last are objects of their own
@@ -221,6 +228,10 @@ class BenchDay(JsonForm):
     worse: tuple[Worse, ...] = ()
     ring_later: tuple[Ring, ...] = ()
 
+    def promise_of(self, board: str) -> Promise | None:
+        """The board in hand with this id; None where no date can be given for it, or it is not in hand."""
+        return next((one for one in self.promises if one.board == board), None)
+
     def _json(self) -> dict[str, Any]:
         """The JSON of `bench`."""
         # by hand: another order than that of the fields, and only those rung already have the day it was said
@@ -249,24 +260,11 @@ class BenchDay(JsonForm):
         }
 
 
-def dates_to_json(day: BenchDay) -> str:
-    """The ready dates of every board in hand, as JSON text."""
-    return json.dumps(
-        {
-            p.board: [d.isoformat() for d in (p.ready.low, p.ready.likely, p.ready.high, p.ready.tell)]
-            for p in day.promises
-        }
-    )
+def kept_day(text: str) -> BenchDay | None:
+    """The day that was kept as a text; None for any other text.
 
-
-def dates_from_json(text: str) -> dict[str, Ready]:
-    """The ready dates of a text, by board; of any other text none.
-
-    >>> dates_from_json('{"26-014": ["2026-10-05", "2026-10-06", "2026-10-08", "2026-10-09"]}')["26-014"].tell
-    datetime.date(2026, 10, 9)
+    >>> kept_day("nonsense")
     """
-    try:
-        each = {board: tuple(map(dt.date.fromisoformat, days)) for board, days in json.loads(text).items()}
-        return {board: Ready(low, likely, high, tell=by) for board, (low, likely, high, by) in each.items()}
-    except (ValueError, TypeError, AttributeError):
-        return {}
+    with suppress(ValueError):
+        return result_from_json(text, BenchDay)
+    return None

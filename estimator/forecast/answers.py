@@ -299,6 +299,7 @@ def answer(
         widened=_widened(fit, work, total, odds, seed, stretch) if work.beyond else 1.0,
         by_rules=tuple(s for s in drawn.stages if s in fit.by_rules and s not in drawn.done),
         settled=fit.settled,
+        passed_by=work.passed_by,
         alike=alike(fit, board, work, settings),
         over=_over(total, over),
         guess=board.guess,

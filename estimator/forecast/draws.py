@@ -105,6 +105,7 @@ class Work:
     counted: stages in hand whose hours so far the fit has counted already
     beyond: by driver the log of how many times the most that the log has seen, > 0, by draw or for all
     redone: by finished stage the share of its usual hours that is done once more
+    passed_by: stages that belong to the board, without hours, though what comes after them was worked
     """
 
     values: Mapping[str, float | Array]
@@ -115,6 +116,7 @@ class Work:
     counted: frozenset[str] = frozenset()
     beyond: Mapping[str, float | Array] = field(default_factory=dict)
     redone: Mapping[str, float] = field(default_factory=dict)
+    passed_by: tuple[str, ...] = ()
 
 
 def draw_hours(

@@ -140,6 +140,9 @@ class Range(JsonForm):
     widened: float = 1.0  # how many times as wide it is because the log has not seen so much
     by_rules: tuple[str, ...] = ()  # stages whose own hours rest on rules, though the log tells of boards
     settled: bool = True  # drawn anew it would be the same
+    passed_by: tuple[
+        str, ...
+    ] = ()  # stages without hours though what comes after them was worked: taken as over
     looked_so: LookedSo | None = None  # how boards that looked like it turned out, where that is worth a line
     look_next: tuple[
         LookNext, ...
@@ -161,6 +164,7 @@ class Range(JsonForm):
             "widened": self.widened,
             "stages_by_rules": self.by_rules,
             "settled": self.settled,
+            "stages_passed_by": self.passed_by,
             "alike": self.alike,
             **({"over": self.over} if self.over else {}),
             "guess": self.guess,

@@ -10,19 +10,12 @@ import numpy as np
 from estimator.forecast.calibration import UNSTRETCHED, Stretch
 from estimator.forecast.draws import N_DRAWS, Drawn, Work, draw_hours
 from estimator.forecast.views import default_view, work_of_board
+from estimator.log.names import NOTHING_DONE, refuse_over
 from estimator.log.parse.cells import AS_THOUGHT, read_more, readers, with_areas
 from estimator.model.saved_fit import Array, KnownBoard, SavedFit
 from estimator.words.errors import UnreadableError, UsageError
-from estimator.words.phrases import capital
-from estimator.words.records import DECLINED, FINISHED, WITHDRAWN, Board
 from estimator.words.settings.schema import Settings
 from estimator.words.settings.values import nearest
-
-OVER = {
-    FINISHED: "{} is ready, and nothing more is done on it.",
-    DECLINED: "You said no to {}, and nothing is done on it.",
-    WITHDRAWN: "The owner of {} dropped it, and nothing more is done on it.",
-}
 
 
 @dataclass(frozen=True)
@@ -62,7 +55,7 @@ def asked_since(
 
     Raises UsageError for a board that is over and a name that is no quantity, UnreadableError for its value.
     """
-    refuse_over(board)
+    refuse_over(board, NOTHING_DONE)
     read = readers(settings)
     amounts: dict[str, float] = {}
     for name, value in more.items():
@@ -84,14 +77,6 @@ def asked_since(
         ),
         grown,
     )
-
-
-def refuse_over(board: KnownBoard | Board) -> None:
-    """Raises UsageError for a board on which nothing more is done."""
-    if board.state in OVER:
-        wrong = OVER[board.state].format(board.name)
-        cure = "If that is not so, mend its row on the boards sheet first."
-        raise UsageError(capital(wrong), cure)
 
 
 def _refuse_unknown_areas(

@@ -7,13 +7,14 @@ any of them, quantities may lie beyond the most that the log has seen.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 
 import numpy as np
 
 from estimator.forecast.calibration import UNSTRETCHED, Stretch
 from estimator.forecast.draws import N_DRAWS, Drawn, Work, draw_hours
 from estimator.forecast.surprises import known_from, surprised
+from estimator.log.stage_hours import followers
 from estimator.model.saved_fit import UNPLANNED, Array, KnownBoard, SavedFit
 from estimator.words.errors import NoRangeError
 from estimator.words.measures import convert
@@ -134,8 +135,9 @@ def work_of_board(
             surprised(fit, board, unsure, settings, np.random.default_rng(rng.integers(2**63)), n_draws)
         )
     happening: dict[str, Array] = {}
+    passed = passed_by(booked, settings) if booked and not over else ()
     for stage in settings.stages.values():
-        if over and stage.name not in booked:
+        if (over and stage.name not in booked) or stage.name in passed:
             continue
         likely = np.asarray(
             _happening(fit, stage.name, values, settings, rng, n_draws, told=view == "finished")
@@ -150,7 +152,30 @@ def work_of_board(
     _tellable(fit, happening.keys() - done, values, settings)
     coarse, counted = (board.coarse, frozenset(board.counted)) if now else ({}, frozenset[str]())
     beyond = {} if over else beyond_log(fit, board, values, settings)
-    return Work(values, happening, booked, done, coarse, counted, beyond), unknown
+    due = tuple(name for name in passed if _due(name, values, settings))
+    return Work(values, happening, booked, done, coarse, counted, beyond, passed_by=due), unknown
+
+
+def passed_by(booked: Container[str], settings: Settings) -> tuple[str, ...]:
+    """Stages without hours after which others, that can only come later, have some: they are over, or not needed.
+
+    booked: stages with hours
+
+    >>> from estimator.words.settings.schema import Stage
+    >>> stages = {"strip": Stage("strip"), "sand": Stage("sand", after=("strip",)), "gloss": Stage("gloss")}
+    >>> passed_by({"sand"}, Settings(stages=stages))
+    ('strip',)
+    """
+    return tuple(
+        stage
+        for stage, later in followers(settings.stages).items()
+        if stage not in booked and any(name in booked for name in later)
+    )
+
+
+def _due(stage: str, values: Mapping[str, float | Array], settings: Settings) -> bool:
+    """Whether a stage belongs to a board with these quantities for certain."""
+    return not settings.stages[stage].sometimes and bool(np.all(_planned(stage, values, settings)))
 
 
 def _unsure(board: KnownBoard, view: str, done: frozenset[str], settings: Settings) -> list[str]:

@@ -8,8 +8,12 @@ from collections import defaultdict
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
+from typing import TypeVar
 
 from estimator.log.files import PART, locked, write_whole
+from estimator.words.kept_form import result_from_json, result_to_json
+
+R = TypeVar("R")
 
 CACHE = ".estimator"
 A_DAY = 86_400.0  # seconds
@@ -35,6 +39,16 @@ def kept(path: Path) -> str:
     except (OSError, UnicodeDecodeError):
         return ""
     return text if seal == _seal(path, text) else ""
+
+
+def kept_result(path: Path, kind: type[R], work: Callable[[], R]) -> R:
+    """A result that was kept there; where it was not, or is of another make, what is worked out, kept."""
+    try:
+        return result_from_json(kept(path), kind)
+    except ValueError:
+        result = work()
+        keep(path, result_to_json(result))
+        return result
 
 
 def sealed(path: Path, text: str) -> bytes:

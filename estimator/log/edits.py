@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from estimator.log.columns import ASKED_LATER, BOARDS, TURNED_OUT, names_of_sheets
+from estimator.log.names import NOTHING_TO_DECIDE, refuse_over
 from estimator.log.parse.cells import DASHES, one_line
 from estimator.log.store import Act, Store, changed_meanwhile
 from estimator.log.tables import RawLog, headed
@@ -16,17 +17,14 @@ from estimator.words.dates import A_DAY, FIRST_YEAR, LAST_YEAR, say_day
 from estimator.words.errors import UsageError
 from estimator.words.json_form import HIDDEN, JsonForm, json_fields, named
 from estimator.words.measures import number
-from estimator.words.phrases import capital
 from estimator.words.problems import Place
 from estimator.words.records import (
     ASKED,
     BECAUSE,
     DECISIONS,
-    DECLINED,
     FINISHED,
     FOR_ASKED_LATER,
     QUOTE,
-    WITHDRAWN,
     Accepted,
     Board,
     Told,
@@ -93,15 +91,11 @@ def fill_own_row(
         note = f"{act.by_hand} stays as it is. Write into the board's row there yourself: {named}."
         return None, cells, (note,)
     act.fill(row.place, cells, row.before(cells))
-    there = {column: cell for column, cell in cells.items() if column in row.columns}
+    there = {column: cell for column, cell in cells.items() if cell or column in row.columns}
     return folder / row.place.source, there, ()
 
 
-OVER = {
-    FINISHED: "{} is ready, and there is nothing more to tell of it.",
-    DECLINED: "You said no to {}, and there is nothing to tell of it.",
-    WITHDRAWN: "The owner of {} dropped it, and there is nothing to tell of it.",
-}
+NO_MORE_TOLD = "there is nothing more to tell of it"
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,9 +200,7 @@ def checked(said: Told, board: Board, earlier: Sequence[Told]) -> Told:
     Raises UsageError for a board that is over, a telling anew without a reason, a day before that of another
     telling, and hours or dates that nobody can have told.
     """
-    if board.state in OVER:
-        wrong = OVER[board.state].format(board.name)
-        raise UsageError(capital(wrong), "If that is not so, mend its row on the boards sheet first.")
+    refuse_over(board, NO_MORE_TOLD)
     last = max((telling.date for telling in earlier), default=said.date)
     if said.date < last:
         raise UsageError(
@@ -373,8 +365,7 @@ def decision_of(board: Board, answer: str, why: str, *, for_love: bool) -> Decis
     >>> decision_of(Board("26-001"), "yes", " that  shape", for_love=True)
     Decision(answer='yes', why='that shape', for_love=True)
     """
-    if board.state == FINISHED:
-        raise UsageError(f"{board.name} is ready, and there is nothing left to decide.")
+    refuse_over(board, NOTHING_TO_DECIDE, states={FINISHED})
     if answer not in DECISIONS:
         raise UsageError(
             f'"{answer}" is no decision.', f"Write {', '.join(DECISIONS[:-1])} or {DECISIONS[-1]}."

@@ -1,13 +1,15 @@
-"""The board that is meant by a name."""
+"""The board that is meant by a name; and that nothing more can be said of one that is over."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from difflib import get_close_matches
 from typing import Protocol, TypeVar
 
+from estimator.words.actions import Action
 from estimator.words.errors import UsageError
-from estimator.words.records import IN_HAND
+from estimator.words.phrases import capital
+from estimator.words.records import DECLINED, FINISHED, IN_HAND, WITHDRAWN
 from estimator.words.settings.values import nearest
 
 
@@ -25,6 +27,14 @@ class Named(Protocol):
 
 
 B = TypeVar("B", bound=Named)
+OVER = {
+    FINISHED: "{} is ready",
+    DECLINED: "you said no to {}",
+    WITHDRAWN: "the owner of {} dropped it",
+}
+MEND_ROW = "If that is not so, mend its row on the boards sheet first."
+NOTHING_DONE = "nothing more is done on it"
+NOTHING_TO_DECIDE = "there is nothing left to decide"
 NO_ROW = "Write a row for it on the boards sheet first."
 
 
@@ -46,3 +56,25 @@ def board_named(name: str, boards: Sequence[B], otherwise: str = NO_ROW) -> B:
         close = get_close_matches(name, by_name, n=1) or in_hand
         raise UsageError(f'No board is called "{name}".', nearest(name, close) if close else otherwise)
     return by_name[name]
+
+
+def refuse_over(
+    board: Named,
+    so: str,
+    cure: str = MEND_ROW,
+    *,
+    states: Container[str] = frozenset(OVER),
+    action: Action | None = None,
+) -> None:
+    """Raises UsageError for a board that is over: how it ended, what follows, and what to do.
+
+    so: what follows, a clause; states: the ends that matter
+
+    >>> from estimator.words.records import Board
+    >>> refuse_over(Board("a", state=DECLINED), "there is nothing left to decide")
+    Traceback (most recent call last):
+    estimator.words.errors.UsageError: You said no to a, and there is nothing left to decide. If that is not so, ...
+    """
+    if board.state in OVER and board.state in states:
+        ended = capital(OVER[board.state].format(board.name))
+        raise UsageError(f"{ended}, and {so}.", cure, action=action)

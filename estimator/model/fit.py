@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections import defaultdict
-from collections.abc import Container, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -17,7 +17,7 @@ from estimator.model.materials import expected_uses, learn_materials
 from estimator.model.matrices import Layout, RowTable, Worked, coarseness, grain_of, table_of
 from estimator.model.posterior import CLOSE, Corrected, Posterior, chains, normal_posterior, posterior_near
 from estimator.model.priors import Terms, terms_of, untold_parts
-from estimator.model.quantities import as_it_turned_out, happens
+from estimator.model.quantities import as_it_turned_out, happens, whole_hours
 from estimator.model.saved_fit import UNPLANNED, Array, KnownBoard, SavedFit, fit_from_json
 from estimator.model.stage_sums import sums
 from estimator.words.errors import NoAnswerError
@@ -313,30 +313,3 @@ def known_board(board: Board, worked: tuple[StageHours, ...] = ()) -> KnownBoard
         materials=board.materials,
         judged_with=board.judged_with,
     )
-
-
-def whole_hours(
-    board: Board,
-    worked: tuple[StageHours, ...],
-    settings: Settings,
-    not_done: Container[tuple[str, str]] = (),
-) -> float | None:
-    """All hours of a finished board; None where it is not finished or a stage that happened has no hours.
-
-    not_done: (board, stage) of which the log says that nothing was done
-    """
-    if not board.finished:
-        return None
-    booked = sum(has.hours for has in worked)
-    if board.total_hours:
-        return max(board.total_hours, booked)
-    has_hours = {has.stage for has in worked}
-    values = as_it_turned_out(board)
-    missing = any(
-        stage.work
-        and stage.name not in has_hours
-        and (board.board, stage.name) not in not_done
-        and happens(stage, values)
-        for stage in settings.stages.values()
-    )
-    return None if missing or not booked else booked

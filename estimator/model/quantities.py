@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Container, Mapping
 
+from estimator.log.stage_hours import StageHours
 from estimator.words.records import Board, Rule, Values
 from estimator.words.settings.schema import LENGTH, ONCE, Settings, Stage
 
@@ -150,3 +151,30 @@ def typical_grades(boards: tuple[Board, ...], settings: Settings) -> Mapping[str
             if name in values:
                 grades.append(values[name])
     return {name: sum(grades) / len(grades) if grades else 0.0 for name, grades in known.items()}
+
+
+def whole_hours(
+    board: Board,
+    worked: tuple[StageHours, ...],
+    settings: Settings,
+    not_done: Container[tuple[str, str]] = (),
+) -> float | None:
+    """All hours of a finished board; None where it is not finished or a stage that happened has no hours.
+
+    not_done: (board, stage) of which the log says that nothing was done
+    """
+    if not board.finished:
+        return None
+    booked = sum(has.hours for has in worked)
+    if board.total_hours:
+        return max(board.total_hours, booked)
+    has_hours = {has.stage for has in worked}
+    values = as_it_turned_out(board)
+    missing = any(
+        stage.work
+        and stage.name not in has_hours
+        and (board.board, stage.name) not in not_done
+        and happens(stage, values)
+        for stage in settings.stages.values()
+    )
+    return None if missing or not booked else booked

@@ -7,10 +7,11 @@ from collections.abc import Iterable
 
 from estimator.bench.promises import worth_a_call
 from estimator.decide.weigh.promise_impact import Added, Moved
+from estimator.said.owner import say_work
 from estimator.said.parts import Action, Heading, Part
 from estimator.said.range import by_rules
 from estimator.said.told import tell_owner
-from estimator.words.dates import say_date, say_exactly
+from estimator.words.dates import say_exactly, the_date
 from estimator.words.labels import label
 from estimator.words.money import LENT, say_money, say_price, say_span
 from estimator.words.odds import say_chance, say_odds
@@ -44,10 +45,10 @@ def added_parts(
 
 def _asked(name: str, much: float, settings: Settings) -> str:
     """One thing that was asked for, and how much of it."""
-    words = settings.quantity_label(name)
-    unit = settings.drivers[name].unit if name in settings.drivers else ""
-    less = " less" if much < 0 else ""
-    return f"{inside(words)} {say_value(abs(much), unit)}{less}"
+    words, less = settings.quantity_label(name), " less" if much < 0 else ""
+    if (driver := settings.drivers.get(name)) is None or driver.unit or abs(much) < 1:
+        return f"{inside(words)} {say_value(abs(much), driver.unit if driver else '')}{less}"
+    return f"{say_work(words, abs(much))}{less}"
 
 
 def _hours(said: Added) -> str:
@@ -94,7 +95,7 @@ def _ready(said: Added, today: dt.date | None) -> Iterable[Part]:
         when = f"Ready up to {say_count(sooner, 'day')} sooner"
     yes = said.ready.say_yes_by
     condition = f", if the owner says yes by {say_exactly(yes, seen_from)}" if yes else ""
-    first, last = (say_date(max(day, seen_from), seen_from) for day in (after.low, after.high))
+    first, last = (the_date(max(day, seen_from), seen_from) for day in (after.low, after.high))
     between = f"about {first}" if first == last else f"between {first} and {last}"
     yield f"{when}, {between}{condition}; {tell_owner(after.tell, seen_from)}."
 
@@ -121,7 +122,7 @@ def _moves(one: Moved) -> str:
     """By how many days a board's day to tell moves."""
     days = abs(one.later)
     said = "one day" if days == 1 else f"{say_small(days)} days"
-    return f"moves {said}" if one.later > 0 else f"comes {said} sooner"
+    return f"is {said} {'later' if one.later > 0 else 'sooner'}"
 
 
 def _still(one: Moved) -> str:

@@ -23,7 +23,7 @@ from estimator.bench.promises import (
 )
 from estimator.said.owner import say_work
 from estimator.said.parts import Action, Heading, Part, Table
-from estimator.words.dates import A_DAY, say_date, say_day, say_exactly, short_date, short_exactly
+from estimator.words.dates import A_DAY, say_date, say_day, say_exactly, short_date, short_exactly, the_date
 from estimator.words.labels import label
 from estimator.words.odds import say_odds, short_chance
 from estimator.words.phrases import OF_DATES, capital, inside, say_count, say_hours, say_stretch, say_value
@@ -148,7 +148,7 @@ def _new_day(ring: Ring, promise: Promise, today: dt.date) -> tuple[str, ...]:
 def _say(ring: Ring, today: dt.date) -> str:
     """Why to ring about a board, and what to say."""
     if ring.why == IS_READY:
-        return f"{ring.name} is ready: say so, and ask when it is fetched."
+        return f"{ring.name} is ready: say so, and ask when they will fetch it."
     if ring.why == ANSWER_DUE:
         return f"{ring.name} waits for its owner's answer: ask for it."
     tell = f" Say: ready by {say_exactly(max(ring.tell, today), today)}." if ring.tell else ""
@@ -250,7 +250,10 @@ def _promises(day: BenchDay) -> Iterable[Part]:
             ]
             boards += ["", *(promise.board for promise in here)]
     yield Heading(ALL)
-    yield f"Not before the first day, {say_odds(SURE)}; the second is the day to tell: ready by it, {say_odds(SURE)}."
+    yield (
+        f"A board is not ready before the first day {say_odds(SURE)}, and it is ready by the second, the day to tell, "
+        f"{say_odds(SURE)}."
+    )
     yield Table(head, tuple(rows), boards=tuple(boards))
     moved = say_stretch(day.stretch.low, day.stretch.high, OF_DATES)
     if moved and any(promise.on == QUEUE for promise in day.promises):
@@ -279,7 +282,7 @@ def _chance(promise: Promise, today: dt.date) -> str:
 def next_board(day: BenchDay) -> Iterable[Part]:
     """When one more board could be begun, what to tell the next who asks, and where the hours come from."""
     start, today = day.next_start, day.today
-    low, likely, high = (say_date(max(d, today), today) for d in (start.low, start.likely, start.high))
+    low, likely, high = (the_date(max(d, today), today) for d in (start.low, start.likely, start.high))
     yield Heading("Next free start")
     if start.high <= today:
         yield "A place is free now."
@@ -292,7 +295,7 @@ def next_board(day: BenchDay) -> Iterable[Part]:
     else:
         yes = say_exactly(day.say_yes_by, today)
         begun = f"begun by {say_exactly(start.high, today)}, {say_odds(SURE)}, if they say yes by {yes}"
-    yield f"To the next who asks: {begun}."
+    yield f"Tell the next who asks: {begun}."
     if day.capacity:
         yield f"Hours to come are taken from {day.capacity}."
     if day.weeks_apart:

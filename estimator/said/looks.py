@@ -22,14 +22,14 @@ def looks_parts(found: Looks, settings: Settings) -> list[Part]:
     if not found.looks:
         return [
             head,
-            "Nothing can be said yet: of no board both is written, how it looked and how it turned out.",
+            "Nothing can be said yet: on no board is it written both how it looked and how it turned out.",
         ]
     return [
         head,
         *_differently(found, settings),
         *_all(found, settings),
         *_tools(found, settings),
-        f"Boards count on which both is written: what it {label('assessed')}, and how it {label('found')}.",
+        f"A board counts where both are written: what it {label('assessed')}, and how it {label('found')}.",
     ]
 
 
@@ -80,16 +80,16 @@ def _differently(found: Looks, settings: Settings) -> Iterable[Part]:
     often = say_odds(1 - RIGHT)
     if not found.differently:
         yield (
-            f"Nothing to look at differently: nothing turns out otherwise, beyond luck, more often than {often}. "
-            f"Looks that fewer than {found.enough} boards tell of are not judged."
+            f"Nothing to look at differently: none of your looks is surely wrong more often than {often}. "
+            f"A look is judged from {found.enough} boards on."
         )
         return
     yield Heading("To look at differently")
     for look in found.differently:
         yield looked_words(look.so, settings)
     yield (
-        f"An eye that is right {say_odds(RIGHT)} would do better: of {ways} in which a look can fail, luck alone shows "
-        f"one as bad in fewer than {_one_in(SURE)} logs."
+        f"An eye that is right {say_odds(RIGHT)} would do better. Of {ways} in which a look can fail, luck alone shows "
+        f"one as bad as this in fewer than {_one_in(SURE)} logs."
     )
 
 

@@ -174,9 +174,9 @@ def _goes_with(found: Overruns, settings: Settings) -> list[Part]:
     return [
         Heading("What goes with it"),
         *lines,
-        f"{_looked_at(things)}, luck alone shows any such thing in fewer than 1 log in 20. {NOT_THE_CAUSE}",
+        f"{_looked_at(things)}, luck alone would show one like this in fewer than 1 log in 20. {NOT_THE_CAUSE}",
         *_could_find(found),
-        "Of ten parts of what differs between boards, so many go with",
+        "Of ten parts of the difference between boards, so many go with",
         Table(("", "parts", say_odds(ODDS)), (*rows, *rest), right=(1, 2)),
     ]
 
@@ -187,14 +187,14 @@ def _could_find(found: Overruns) -> Iterable[str]:
     if share is not None:
         boards = say_count(len(found.boards), "board")
         yield (
-            f"From {boards} a thing that makes {say_share(share)} of what differs is found 8 times in 10; what makes "
-            f"less may be there and not show."
+            f"From {boards} a thing that makes {say_share(share)} of the difference is found 8 times in 10; "
+            "one that makes less may be there and not show."
         )
 
 
 def _looked_at(things: int) -> str:
     """How much was looked at."""
-    return f"Of {say_count(things, 'thing')} that you write down of boards"
+    return f"Of {say_count(things, 'thing')} that you write down about boards"
 
 
 def _told_once(sure: Sequence[Effect]) -> list[Effect]:

@@ -129,10 +129,9 @@ def price_sentences(price: float | None, terms: str, ceiling: float | None, curr
 
 
 def care_sentence(ready: dt.date | None, today: dt.date) -> str:
-    """How long a board goes on hardening: until which day, if it is fetched on the day to go by."""
+    """How long a board goes on hardening: until which day, if it is ready on the day to go by."""
     if ready is None:
-        until = "for three weeks after you fetch it"
+        until = "in that time"
     else:
-        day, fetched = say_exactly(ready + HARDENS, today), say_exactly(ready, today)
-        until = f"until {day}, if you fetch it on {fetched} (three weeks from whichever day it is)"
-    return f"It goes on hardening after you have it: no sun, no heat, nothing laid on it {until}."
+        until = f"until {say_exactly(ready + HARDENS, today)}, if it is ready on {say_exactly(ready, today)}"
+    return f"It goes on hardening for three weeks after it is ready: no sun, no heat, nothing laid on it {until}."

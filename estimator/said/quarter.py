@@ -339,7 +339,7 @@ def _changes(review: Review) -> list[Part]:
     """At most three things to change."""
     parts: list[Part] = [Heading("What to change")]
     if not review.suggestions:
-        return [*parts, "Nothing of which one could be sure."]
+        return [*parts, "Nothing that is sure enough to change."]
     for number, one in enumerate(review.suggestions, start=1):
         sure = "" if one.sort == OWED else f" How sure: {say_chance(one.how_sure)}."
         parts.append(f"{number}. {one.change} {one.because}{sure}")

@@ -154,13 +154,15 @@ def _away(one: TurnedAway, review: Review) -> str:
     said = f"You turned down {one.name}{why}."
     if one.filled is None:
         return said
-    full = (
-        "as full as your week has hours" if one.filled >= 1 else f"filled {10 * one.filled:.0f} parts in 10"
-    )
+    tenths = round(10 * one.filled)
+    full = "were full" if tenths >= FULL else f"were {tenths} tenths full" if tenths else "stood empty"
     paid = ""
-    if one.pay is not None:
-        paid = f", by boards that paid {say_pay(one.pay, review.currency)} an hour"
-    return f"{said} The twelve weeks since were {full}{paid}."
+    if one.pay is not None and tenths:
+        paid = f", with boards that paid {say_pay(one.pay, review.currency)} an hour"
+    return f"{said} The twelve weeks since {full}{paid}."
+
+
+FULL = 10  # tenths
 
 
 FEW_BOARDS = 3  # that a charge rests on, up to which it is said
@@ -205,7 +207,7 @@ def _standing(holds: int, few: int, wrong: int) -> str:
     """How many hold, cannot be told, and should change.
 
     >>> _standing(9, 1, 2)
-    'Nine hold, 1 has not enough boards to say, 2 should change.'
+    'Nine hold, one has not enough boards to say, two should change.'
     """
     counts = (
         (holds, "holds" if holds == 1 else "hold"),
@@ -214,7 +216,7 @@ def _standing(holds: int, few: int, wrong: int) -> str:
     )
     said = [(n, does) for n, does in counts if n]
     (count, rest), *others = said
-    more = "".join(f", {n} {does}" for n, does in others)
+    more = "".join(f", {say_small(n)} {does}" for n, does in others)
     return f"{say_small(count).capitalize()} {rest}{more}."
 
 
@@ -229,7 +231,7 @@ def _turned_down(review: Review) -> list[Part]:
         *([f"{say_count(len(down.dropped), 'owner')} dropped theirs"] if down.dropped else []),
     ]
     parts: list[Part] = [Heading("Turned down"), f"{capital('; '.join(said))}."]
-    parts.append(f"At an hour each that took {say_hours(down.hours)}, {cost} at what you want.")
+    parts.append(f"Counting an hour each, that took {say_hours(down.hours)}: {cost} at what you want.")
     if down.why:
         why = "; ".join(f"{reason}{f' ({n} times)' if n > 1 else ''}" for reason, n in down.why)
         parts.append(f"Why: {why}.")

@@ -13,7 +13,7 @@ from estimator.record.backtest.track_record import ENOUGH
 from estimator.said.looks import looked_words
 from estimator.said.parts import Action, Heading, Part, Table
 from estimator.said.told import tell_owner
-from estimator.words.dates import say_date, say_day, say_exactly
+from estimator.words.dates import say_day, say_exactly, the_date
 from estimator.words.labels import label
 from estimator.words.measures import say_length
 from estimator.words.money import LENT, say_money, say_price, say_span
@@ -38,9 +38,9 @@ def by_rules(stages: Iterable[str], settings: Settings) -> Iterable[str]:
     """Which stages' own hours rest on rules of thumb, though the log tells of whole boards."""
     named = [inside(settings.label(stage)) for stage in stages]
     if named and len(named) == len(settings.stages):
-        yield "How the hours divide among the stages rests on rules of thumb: your log hardly tells of it."
+        yield "How the hours divide among the stages comes from rules of thumb: your log says little about it."
     elif named:
-        yield f"By rules of thumb, for your log hardly tells of them: the hours of {', '.join(named)}."
+        yield f"Your log says little about {', '.join(named)}: those hours come from rules of thumb."
 
 
 def money_words(answer: Range, settings: Settings, *, done: bool = False) -> Iterable[str]:
@@ -145,7 +145,7 @@ def _ready(answer: Range, today: dt.date | None) -> Iterable[str]:
     if answer.ready is None:
         return
     seen_from = today or answer.ready.low
-    low, high = (say_date(max(day, seen_from), seen_from) for day in (answer.ready.low, answer.ready.high))
+    low, high = (the_date(max(day, seen_from), seen_from) for day in (answer.ready.low, answer.ready.high))
     when = f"about {low}" if low == high else f"between {low} and {high}"
     yes = answer.ready.say_yes_by
     condition = f", if the owner says yes by {say_exactly(yes, seen_from)}" if yes else ""
@@ -277,6 +277,12 @@ def _stages(answer: Range, settings: Settings) -> Iterable[Part]:
     if seldom:
         names = ", ".join(inside(settings.label(stage)) for stage in seldom)
         yield f"Seldom needed, but counted in the whole: {names}."
+    if answer.passed_by:
+        names = ", ".join(inside(settings.label(stage)) for stage in answer.passed_by)
+        yield (
+            f"No hours are written for {names}, and later work is begun: counted as over, with no hours. Write them "
+            "if there were any."
+        )
     yield from by_rules(answer.by_rules, settings)
     yield "Neither the lows nor the highs add up to the whole: no board is quick, or slow, at everything."
 

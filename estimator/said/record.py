@@ -25,7 +25,7 @@ from estimator.words.phrases import (
 from estimator.words.settings.schema import Settings
 
 DATES_HEAD = ("", "ready in them", "luck alone", "sooner", "later")
-BEFORE = "“Before” counts the same ranges before their ends were moved for how earlier ones went."
+BEFORE = "“Before” counts the same ranges as they were before they were widened or narrowed for how earlier ones went."
 ANEW = "Dates were worked out anew too, from who was on the bench and in line when you took each board on."
 
 
@@ -132,12 +132,15 @@ def record_parts(record: TrackRecord, settings: Settings, statistician: bool = F
     return parts
 
 
-def long_record(record: TrackRecord, settings: Settings) -> list[Part]:
-    """All boards and dates, who was nearer, the restorer's own guesses, what follows: all but the last twenty."""
+def long_record(record: TrackRecord, settings: Settings, *, scores: bool = True) -> list[Part]:
+    """All boards and dates, who was nearer, the restorer's own guesses, what follows: all but the last twenty.
+
+    scores: how whole ranges scored, too
+    """
     parts: list[Part] = []
     if record.judged:
         parts += [*_long(record), *_groups(record.groups, settings), *_told(record.told)]
-        parts += nearer_parts(record.rivals)
+        parts += nearer_parts(record.rivals, scores=scores)
     parts += date_parts(record)
     return [*parts, *guess_parts(record.calibration), *_from_now_on(record), *_left_out(record)]
 
@@ -165,7 +168,7 @@ def _last(record: TrackRecord) -> list[Part]:
     held = len(last) - len(missed)
     parts: list[Part] = [
         Heading(f"Your last {say_count(len(last), 'board')}"),
-        f"{held} of {len(last)} landed inside their range, which is to hold {say_odds(ODDS)}.",
+        f"{held} of {len(last)} landed inside their range, which should hold {say_odds(ODDS)}.",
         f"With honest ranges luck alone gives {_span(few, most)}.",
     ]
     if missed:

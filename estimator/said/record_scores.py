@@ -13,13 +13,16 @@ from estimator.words.phrases import NOTHING, capital, round_hours, say_count, sa
 
 COUNTED = "Hours off count from the middle of a range, which half of boards pass, or from the one number of a guess."
 SCORED = (
-    "Whole ranges are scored apart: in hours, the less the better, and a narrow range that holds scores better than "
-    "a wide one, and one number alone scores the hours that it is off."
+    "Whole ranges have a score of their own, in hours, the lower the better: a narrow range that holds scores lower "
+    "than a wide one. One number alone scores the hours that it is off."
 )
 
 
-def nearer_parts(rivals: Sequence[Rival]) -> list[Part]:
-    """Each other way of saying hours against ours; that ours is no better comes first."""
+def nearer_parts(rivals: Sequence[Rival], *, scores: bool = True) -> list[Part]:
+    """Each other way of saying hours against ours; that ours is no better comes first.
+
+    scores: how whole ranges scored, too
+    """
     judged = [rival for rival in rivals if rival.of >= ENOUGH]
     few = [rival for rival in rivals if rival.of < ENOUGH]
     if not rivals:
@@ -32,7 +35,9 @@ def nearer_parts(rivals: Sequence[Rival]) -> list[Part]:
         parts.append("These ranges have been nearer, on average, than every other way here.")
     parts += [nearer_words(rival) for rival in judged]
     if judged:
-        parts += [COUNTED, SCORED, f"{capital('; '.join(map(scored_words, judged)))}."]
+        parts.append(COUNTED)
+    if judged and scores:
+        parts += [SCORED, scores_of(judged)]
     if any(rival.name == REGRESSION for rival in judged):
         parts.append("Plain regression is the textbook formula from what there was to do.")
     parts += [f"Against {label(r.name)}: only {say_count(r.of, 'board')}." for r in few]
@@ -59,10 +64,18 @@ def nearer_words(rival: Rival) -> str:
     return f"{on}, {way}by {say_hours(abs(gain))} on average. Chance that this is luck: {say_chance(luck)}."
 
 
-def scored_words(rival: Rival) -> str:
-    """How whole ranges scored, theirs and ours, on the boards that both can be judged on."""
-    scores = f"{say_value(round(rival.ours, 1))}, {label(rival.name)} {say_value(round(rival.crps, 1))}"
-    return f"on {say_count(rival.of, 'board')} these ranges scored {scores}"
+def scores_of(rivals: Sequence[Rival]) -> Table:
+    """How whole ranges scored, each other way's and ours, on the boards that both can be judged on."""
+    rows = tuple(
+        (
+            capital(label(rival.name)),
+            str(rival.of),
+            say_value(round(rival.crps, 1)),
+            say_value(round(rival.ours, 1)),
+        )
+        for rival in rivals
+    )
+    return Table(("Score", "boards", "it", "these ranges"), rows, right=(1, 2, 3))
 
 
 def _even(rival: Rival) -> bool:

@@ -22,8 +22,8 @@ MISSES = {"low": "misses lie above", "high": "misses lie below"}
 
 NONE_OWN = "None of the rules of thumb is your own yet."
 CALLED_WRONG = (
-    "However often you look, a right rule of yours is called wrong in fewer than 1 workshop in 10, even where the "
-    "boards of a quarter share some of their luck; not where a whole year does."
+    "However often you look, a right rule of yours is called wrong in fewer than 1 workshop in 10. That is so even "
+    "where the boards of a quarter share some of their luck, but not where those of a whole year do."
 )
 KEPT = "Kept beside your words"
 
@@ -201,7 +201,7 @@ def _lent(lent: Sequence[Verdict]) -> list[Part]:
     if seen:
         parts += [Heading("Lent rules of thumb, not yet yours"), _table(seen, "lent")]
     if unseen:
-        parts.append(f"Of {say_count(unseen, 'lent rule')} of thumb no board of yours tells yet.")
+        parts.append(f"On {say_count(unseen, 'lent rule')} of thumb your boards say nothing yet.")
     return parts
 
 

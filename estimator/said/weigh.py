@@ -232,15 +232,15 @@ def _bar(said: Weighing, settings: Settings) -> str:
     if not there.asks:
         what = "what your ordinary work pays"
     elif there.better <= there.idle:
-        return f"An hour counts {idle} here: your last {there.asks} enquiries do not fill your hours."
+        return f"An hour counts as {idle} here: your last {there.asks} enquiries do not fill your hours."
     if there.filled == 1:
-        return f"An hour counts {pay} here: {what}." if not there.asks else f"An hour counts {what}."
+        return f"An hour counts as {pay} here: {what}." if not there.asks else f"An hour counts as {what}."
     weeks = (
         f"{say_count(round(there.weeks), 'week')} of" if there.weeks and there.weeks >= 0.5 else "hardly any"
     )
     return (
-        f"An hour counts {pay} here: with {weeks} work in hand it lies between {idle}, for one that stands idle, and "
-        f"{what}, which counts from {FULL:.0f} weeks on."
+        f"An hour counts as {pay} here: with {weeks} work in hand it lies between {idle}, for one that stands idle, "
+        f"and {what}, which counts from {FULL:.0f} weeks on."
     )
 
 
@@ -270,7 +270,7 @@ def _opening(said: Weighing, settings: Settings) -> Iterator[Part]:
         " It is the fee that makes the difference." if opening.value - opening.seeing > opening.seeing else ""
     )
     yield f"{_worth(opening, settings)} What it shows {learned}.{fee}"
-    yield "How owners take a new price is in your settings, under requote."
+    yield "How often an owner takes a new price is in your settings, under requote."
 
 
 def _becomes(opening: OpenFirst, settings: Settings) -> str:

@@ -151,7 +151,7 @@ def save_pay_picture(path: Path, said: Weighing, settings: Settings) -> None:
 
 
 def save_quarter_picture(path: Path, review: Review) -> None:
-    """Writes the money, and boards in the order in which they were ready, each as high as its hours landed.
+    """Writes the money, and boards in the order in which they were ready, each leaning as its hours landed.
 
     Raises UsageError for another ending, and where the file cannot be written.
     """

@@ -193,6 +193,16 @@ def say_date(day: dt.date, today: dt.date) -> str:
     return f"{_third(day)} {MONTHS[day.month - 1]}{year}"
 
 
+def the_date(day: dt.date, today: dt.date) -> str:
+    """The same as it stands within a sentence.
+
+    >>> the_date(dt.date(2026, 7, 11), dt.date(2026, 6, 1))
+    'the week of Mon 6 July'
+    """
+    said = say_date(day, today)
+    return f"the {said}" if said.startswith("week") else said
+
+
 def _third(day: dt.date) -> str:
     """The third of its month that a day lies in."""
     return ("early", "mid", "late")[min((day.day - 1) // 10, 2)]

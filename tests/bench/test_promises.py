@@ -2,26 +2,19 @@
 
 import datetime as dt
 import json
-from dataclasses import replace
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 from making.folders import BOARDS, HOURS, SETTINGS, TODAY, folder
 from making.mornings import CLUB, EGG, EMPTY, LOG, MORNING
 
 from estimator.bench.promises import (
     BenchDay,
-    Dates,
-    Promise,
     Swap,
-    dates_from_json,
-    dates_to_json,
     worth_a_call,
 )
-from estimator.forecast.ranges import Ready
 from estimator.shop import Shop
 from estimator.words.errors import SettingsError
+from estimator.words.kept_form import result_from_json, result_to_json
 from estimator.words.odds import short_chance
 
 
@@ -172,24 +165,9 @@ def test_stages_that_wait_for_one_another_are_refused_where_they_stand(tmp_path)
 # ---- as JSON
 
 
-@given(
-    st.lists(st.tuples(st.text(min_size=1), st.dates(), st.dates(), st.dates()), unique_by=lambda one: one[0])
-)
-def test_dates_that_are_kept_read_back(rows):
-    def promise(board, *days):
-        return Promise(board, "", "queue", Dates(*days), (), None, None, 0.0, "", days[0])
-
-    kept = dates_from_json(dates_to_json(replace(EMPTY, promises=tuple(promise(*row) for row in rows))))
-    assert kept == {board: Ready(*days) for board, *days in rows}
-
-
-@given(
-    st.one_of(
-        st.text(), st.sampled_from(["[]", "3", '{"a": 3}', '{"a": ["2026-06-01"]}', '{"a": [1, 2, 3]}'])
-    )
-)
-def test_a_spoilt_text_holds_no_dates(text):
-    assert dates_from_json(text) == {}
+@pytest.mark.parametrize("made", [MORNING, EMPTY])
+def test_a_morning_that_is_kept_reads_back(made):
+    assert result_from_json(result_to_json(made), BenchDay) == made
 
 
 def test_a_promise_in_full():

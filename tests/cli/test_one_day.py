@@ -15,6 +15,9 @@ from estimator.papers import paper_of
 from estimator.sheets.layouts.promises import ten_caption
 from estimator.shop import Shop
 from estimator.words.dates import Quarter, say_exactly, short_exactly
+from estimator.words.money import say_price
+from estimator.words.phrases import say_range
+from estimator.words.records import price_told
 
 ASKED = "26-900"  # one more in line, and nothing told of it
 
@@ -130,3 +133,30 @@ def test_the_quarter_names_that_day_for_what_is_in_hand(shop):
             promises[one.board].high,
             promises[one.board].tell,
         )
+
+
+def test_hours_and_prices_of_a_board_are_the_same_in_every_answer(shop, run):
+    """The range, the workshop's copy, what is weighed, the bench and the quarter; the price that was told, on paper."""
+    opened = Shop.open(shop)
+    snapshot = opened.snapshot()
+    day = snapshot.morning()
+    known = replace(snapshot.known_then([]), now=snapshot.known[0], record=None, notes=[])
+    in_hand = {one.board: one for one in review_of(Quarter.read("2026-Q4", day.today), known, seed=0).in_hand}
+    told = snapshot.known[0].told
+    for board in few([one.as_dict() for one in day.promises]):
+        name, left = board["board"], board["hours_left"]
+        said = json.loads(run("range", name, "--json", "--shop", shop).stdout)
+        weighed = json.loads(run("weigh", name, "--price", "2600", "--json", "--shop", shop).stdout)
+        hours = said["hours"]
+        assert {one: weighed["hours"][one] for one in hours} == pytest.approx(hours)
+        assert [one.hours.as_dict() for one in [in_hand[name]]] == [pytest.approx(hours)]
+        fixed = next(one for one in weighed["terms"] if one["terms"] == "fixed")
+        assert fixed["price_for_target"] == pytest.approx(said["price"]["for_target"])
+        assert in_hand[name].left.likely == pytest.approx(left, rel=0.1, abs=1.0)
+        copy = json.dumps(paper_of(opened, "range", name).data, default=str, ensure_ascii=False)
+        assert say_range(hours["low"], hours["high"]) in copy.casefold()
+        price = price_told(snapshot.known[0].by_id[name], told)
+        assert in_hand[name].price == price
+        if price is not None:
+            assert say_price(price) in json.dumps(paper_of(opened, "owner", name).data, default=str)
+            assert json.loads(run("weigh", name, "--json", "--shop", shop).stdout)["price"] == price

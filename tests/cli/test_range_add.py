@@ -47,11 +47,11 @@ def lines(settings, currency="mk", **more):
 def test_all_that_an_owner_wants_to_hear(settings):
     tell = "tell the owner: ready by Sun 8 November, 9 times in 10."
     assert lines(settings) == [
-        "tan nine-one, asked for since: foam pieces to let in 2, area of one face 0.4 m²",
+        "tan nine-one, asked for since: 2 foam pieces to let in, area of one face 0.4 m²",
         "Between 9 and 16 hours more, 8 times in 10; between 65 and 95 hours in all.",
         "560 mk more pays you 42 an hour for it 8 times in 10. Materials 40 to 70 mk more.",
-        f"Ready 4 to 8 days later, between week of Mon 19 October and week of Mon 2 November; {tell}",
-        "Red nine-four moves two days; its date is still good, 9 times in 10.",
+        f"Ready 4 to 8 days later, between the week of Mon 19 October and the week of Mon 2 November; {tell}",
+        "Red nine-four is two days later; its date is still good, 9 times in 10.",
         "Once the owner agrees, keep it with the board, then what you tell:",
         "estimator range 26-014 --add infills=2 --add face_area=0.4 --keep",
         "estimator told 26-014 --because 'asked later'",
@@ -69,13 +69,15 @@ def test_a_date_in_danger_is_said_beside_what_it_was(settings):
     as_bad = replace(RED, kept_before=0.11, kept_after=0.09)
     untold = replace(RED, told=None, kept_before=None, kept_after=None)
 
-    assert "Red nine-four moves two days; in time 3 times in 10 (8 times in 10 before)." in lines(
+    assert "Red nine-four is two days later; in time 3 times in 10 (8 times in 10 before)." in lines(
         settings, promises=(broken,)
     )
-    assert "Red nine-four moves two days; in time 1 time in 10 (as before)." in lines(
+    assert "Red nine-four is two days later; in time 1 time in 10 (as before)." in lines(
         settings, promises=(as_bad,)
     )
-    assert "Red nine-four moves two days; no date of it is told yet." in lines(settings, promises=(untold,))
+    assert "Red nine-four is two days later; no date of it is told yet." in lines(
+        settings, promises=(untold,)
+    )
 
 
 def test_of_many_boards_those_that_move_most_are_named(settings):
@@ -85,14 +87,14 @@ def test_of_many_boards_those_that_move_most_are_named(settings):
     said = lines(settings, promises=many)
     named = [line for line in said if line.startswith("Board ")]
 
-    assert named[0].startswith("Board 8 moves eight days")
+    assert named[0].startswith("Board 8 is eight days later")
     assert len(named) == NAMED
     assert "3 more boards by 3 days at most." in said
 
 
 def test_a_board_may_come_sooner_and_one_whose_day_to_tell_stays_is_not_named(settings):
     sooner = replace(RED, after=dates(5, 6, 7))
-    assert "Red nine-four comes one day sooner; its date is still good, 9 times in 10." in lines(
+    assert "Red nine-four is one day sooner; its date is still good, 9 times in 10." in lines(
         settings, promises=(sooner,)
     )
     stays = replace(RED, after=dates(5, 7, 8))

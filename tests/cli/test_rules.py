@@ -119,7 +119,7 @@ def test_lent_rules_stand_apart():
 
     assert told[0] == "None of the rules of thumb is your own yet."
     assert "Lent rules of thumb, not yet yours" in told
-    assert told[-1] == "Of 1 lent rule of thumb no board of yours tells yet."
+    assert told[-1] == "On 1 lent rule of thumb your boards say nothing yet."
     assert lines() == ["There is no rule of thumb in workshop.toml."]
 
 

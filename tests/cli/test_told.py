@@ -179,7 +179,7 @@ def test_looking_from_an_earlier_day_puts_no_telling_first(demo, run):
     [
         (["26-90"], 'No board is called "26-90". The nearest'),
         (["26-001"], "Lemon plank is ready, and there is nothing more to tell of it."),
-        (["22-006"], "You said no to ochre six-nine, and there is nothing to tell of it."),
+        (["22-006"], "You said no to ochre six-nine, and there is nothing more to tell of it."),
         (["26-900", "--hours", "80-55"], '--hours: "80-55" begins with the larger end. Write it as 60-80.'),
         (["26-900", "--hours", "none"], "Zero hours can't be told."),
         (["26-900", "--price", "1.800"], '--price: "1.800" could be 1800 or 1 and a part.'),

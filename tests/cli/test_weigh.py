@@ -57,6 +57,15 @@ def test_terms_stand_side_by_side():
     assert not any(line.startswith("loses money after rent") for line in page)
 
 
+@pytest.mark.parametrize(("price", "said"), [(1300.0, False), (260.0, True)])
+def test_from_when_on_nothing_is_left_is_said_only_where_that_may_happen(price, said):
+    rent = standing(overhead=Overhead(4.0, 1400.0, True))
+    weighing = weighed(price, how=rent, terms="fixed")
+
+    assert (weighing.best.chance_of_loss >= 0.05) == said
+    assert (" on there is nothing left." in "\n".join(lines(weighing))) == said
+
+
 def test_rent_is_taken_off_where_it_is_known():
     page = lines(weighed(700.0, how=standing(overhead=Overhead(9.0, 1400.0, True))))
 
@@ -185,7 +194,7 @@ def test_a_decision_is_kept_in_the_board_s_row(demo_folder, run, made, tmp_path)
 @pytest.mark.parametrize(
     ("board", "told"),
     [
-        ("22-001", "rose seven-six is ready, and there is nothing left to decide."),
+        ("22-001", "Rose seven-six is ready, and there is nothing left to decide."),
         ("nobody", 'No board is called "nobody".'),
         ("26-900", "No price is named for tan nine-one, and none is in the log."),
     ],

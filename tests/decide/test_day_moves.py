@@ -45,7 +45,7 @@ def test_what_it_gains_and_what_it_costs_is_said():
     assert (moved["b"].before.high, moved["b"].after.high) == (day(2), day(0))
     said = list(first_words(["blue"], moved.values(), MONDAY))
     assert said[0].startswith("Blue goes first: ready by ")
-    assert said[1].startswith("Red moves one day; its date is still good")
+    assert said[1].startswith("Red is one day later; its date is still good")
 
 
 def test_days_away_move_every_board_that_is_worked_on():
@@ -59,7 +59,7 @@ def test_days_away_move_every_board_that_is_worked_on():
     assert (by["b"].before.high, by["b"].after.high) == (day(2), day(3))
     said = list(absence_words(absence, moved, MONDAY))
     assert said[0] == "Not in today."
-    assert [one.partition(";")[0] for one in said[1:]] == ["Red moves one day", "Blue moves one day"]
+    assert [one.partition(";")[0] for one in said[1:]] == ["Red is one day later", "Blue is one day later"]
 
 
 def test_what_is_over_of_days_away_stays_so():

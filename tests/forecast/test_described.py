@@ -55,6 +55,13 @@ def test_every_field_is_read_as_its_cell_is():
     assert (said.board, said.state, said.booked) == ("", "", ())
 
 
+def test_it_may_be_judged_by_what_a_board_is_judged_with():
+    assert described({"judged_with": "Scales"}, OUTLINED).judged_with == "scales"
+    assert described({"judged_with": "photos"}, OUTLINED, BOARD).judged_with == "photos"
+    with pytest.raises(UnreadableError, match="judged_with=nose: that is no judged_with known here"):
+        described({"judged_with": "nose"}, OUTLINED)
+
+
 def test_days_of_a_guess_are_the_shop_s_days():
     assert described({"guess": "2 days"}, OUTLINED).guess == pytest.approx(
         2 * OUTLINED.workshop.hours_in_a_day

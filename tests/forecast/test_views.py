@@ -5,8 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from making.fits import RATES, SETTINGS, made_fit
+from making.hands import MONDAY, N, waits
 
-from estimator.forecast.views import default_view, revealing_stage, values_in, work_of_board
+from estimator.bench.jobs import BoardSeen, job_of
+from estimator.forecast.views import default_view, drawn_board, revealing_stage, values_in, work_of_board
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import ASKED, FINISHED, ON_BENCH, STOPPED, WAITING, WITHDRAWN
@@ -279,3 +281,42 @@ def test_a_finished_stage_needs_nothing_told():
     board = replace(BOARD, booked=(("strip", 5.0, True),))
 
     assert seen(board, "now", fit)[0].done == {"strip"}
+
+
+# ---- passed by
+
+
+def test_a_stage_without_hours_that_others_were_worked_after_takes_none():
+    """Foam was let in and nothing is written of the stripping: it is over, and its hours are not counted."""
+    begun = replace(BOARD, booked=(("infill", 4.0, False),))
+    to_do, _ = seen(begun, "now")
+
+    assert "strip" not in to_do.happening
+    assert to_do.passed_by == ("strip",)
+    assert {"infill", "spray", "stain"} <= to_do.happening.keys()
+    before, _ = seen(begun, "before")
+    assert "strip" in before.happening
+    assert before.passed_by == ()
+
+
+def test_what_need_not_have_been_is_not_named_as_passed_by():
+    begun = replace(BOARD, assessed={**JUDGED, "pieces": 0.0}, found={}, booked=(("spray", 4.0, False),))
+
+    assert seen(begun, "now")[0].passed_by == ("strip",)
+
+
+def test_range_and_bench_count_the_same_hours_left():
+    """Passed by, denied though later work is begun, begun, and not begun."""
+    found = {**AS_FOUND, "stain": 0.0}
+    for booked in (
+        (("infill", 4.0, False),),
+        (("strip", 6.0, False), ("infill", 4.0, False)),
+        (("strip", 6.0, True), ("infill", 4.0, True)),
+        (("strip", 2.0, False),),
+    ):
+        work, drawn, _ = drawn_board(
+            made_fit(), replace(BOARD, found=found, booked=booked), "now", SETTINGS, n_draws=N
+        )
+        job = job_of("b", work, drawn, BoardSeen(MONDAY), waits(), SETTINGS, seed=1)
+        left = drawn.total - sum(hours for _, hours, _ in booked)
+        assert job.hours.sum(axis=0) == pytest.approx(left), booked

@@ -94,8 +94,9 @@ def test_conditions_and_stages_that_come_or_not_are_kept_too(read, tmp_path, sho
 
 def test_a_file_without_the_column_gets_it(read, tmp_path, shop):
     read(boards="board,accepted,assessed_infills\nA,2026-05-01,2\n")
-    keep(read, tmp_path, shop, "A", infills=1, logos=1)
+    kept, _, _ = keep(read, tmp_path, shop, "A", infills=1, logos=1)
 
+    assert dict(kept.cells) == {"later_infills": "1", "later_logos": "1"}  # what was written is said
     assert (tmp_path / "boards.csv").read_text("utf-8") == (
         "board,accepted,assessed_infills,later_infills,later_logos\nA,2026-05-01,2,1,1\n"
     )

@@ -320,8 +320,8 @@ def test_a_boards_file_that_was_changed_meanwhile_is_not_written(read, tmp_path,
     [
         ("A,red,,,2026-05-03,,,", "Red is ready, and there is nothing more to tell of it."),
         ("A,red,,finished,,,,", "Red is ready, and there is nothing more to tell of it."),
-        ("A,red,,declined,,,,", "You said no to red, and there is nothing to tell of it."),
-        ("A,red,,withdrawn,,,,", "The owner of red dropped it, and there is nothing to tell of it."),
+        ("A,red,,declined,,,,", "You said no to red, and there is nothing more to tell of it."),
+        ("A,red,,withdrawn,,,,", "The owner of red dropped it, and there is nothing more to tell of it."),
     ],
 )
 def test_nothing_is_told_of_a_board_that_is_over(read, row, said):

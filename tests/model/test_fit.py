@@ -14,8 +14,9 @@ from studies.study_ranges import one, work_of
 from estimator.forecast.answers import answer
 from estimator.forecast.draws import Work, draw_hours
 from estimator.log.stage_hours import stage_hours
-from estimator.model.fit import fit, known_board, whole_hours
+from estimator.model.fit import fit, known_board
 from estimator.model.matrices import coarseness
+from estimator.model.quantities import whole_hours
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import FINISHED, ON_BENCH, SHOP, WITHDRAWN, Board, Entry, Log, Rule

@@ -32,7 +32,7 @@ The day that you told is in danger, or over. Say the new one: ready by then, 9 t
 red nine-four  Fri 5 June     that day is over    Tue 14 July
 club board     Sat 20 June    4 in 10             Fri 26 June
 Before you ring, see “A change of order that helps” below.
-straw gun is ready: say so, and ask when it is fetched.
+straw gun is ready: say so, and ask when they will fetch it.
 plum egg waits for its owner's answer: ask for it.
 
 Touch today
@@ -43,7 +43,7 @@ Leave
 red nine-four  until about Sat 13 June  gloss coat has to set
 
 All boards in hand
-Not before the first day, 9 times in 10; the second is the day to tell: ready by it, 9 times in 10.
+A board is not ready before the first day 9 times in 10, and it is ready by the second, the day to tell, 9 times in 10.
                not before     expected ready by  what I told them  chance I'm in time
 On the go:
 club board     Fri 12 Jun     Fri 26 Jun         Sat 20 Jun        4 in 10
@@ -56,8 +56,8 @@ plum egg       week of 6 Jul  Mon 10 Aug         -                 -
 Told anew since; you are judged on the first day told: club board by Sat 6 June.
 
 Next free start
-Between week of Mon 27 July and late September, 8 times in 10; by week of Mon 10 August, about even (5 in 10).
-To the next who asks: begun by Fri 25 September, 9 times in 10, if they say yes by Tue 16 June.
+Between the week of Mon 27 July and late September, 8 times in 10; by the week of Mon 10 August, about even (5 in 10).
+Tell the next who asks: begun by Fri 25 September, 9 times in 10, if they say yes by Tue 16 June.
 Hours to come are taken from 31 weeks as they came.
 
 A change of order that helps
@@ -95,7 +95,7 @@ def test_no_board_in_hand_is_said_and_when_the_next_could_begin():
         "",
         "Next free start",
         "A place is free now.",
-        "To the next who asks: begun as soon as they say yes, 9 times in 10.",
+        "Tell the next who asks: begun as soon as they say yes, 9 times in 10.",
         "Hours to come are taken from the week in your settings.",
     ]
 
@@ -103,7 +103,7 @@ def test_no_board_in_hand_is_said_and_when_the_next_could_begin():
 def test_an_empty_bench_still_rings_about_what_stands_ready():
     said = lines(EMPTY, ring=MORNING.ring[2:3])
 
-    assert "straw gun is ready: say so, and ask when it is fetched." in said
+    assert "straw gun is ready: say so, and ask when they will fetch it." in said
     assert "No board is in hand." in said
     assert not [line for line in said if "Nobody needs ringing" in line]
 
@@ -225,7 +225,7 @@ def test_nothing_to_come_is_said_to_be_ready_before_today():
     assert row("green fish", promises=(late,))[1:3] == ["Tue 9 Jun", "Tue 9 Jun"]
     start = lines(next_start=dates("06-05", "06-12", "07-20"))
     assert start[start.index("Next free start") + 1] == (
-        "Between Tue 9 June and week of Mon 20 July, 8 times in 10; by Fri 12 June, about even (5 in 10)."
+        "Between Tue 9 June and the week of Mon 20 July, 8 times in 10; by Fri 12 June, about even (5 in 10)."
     )
 
 
@@ -259,7 +259,7 @@ def test_told_anew_is_said_only_where_it_was():
 def test_a_start_at_one_time_is_said_once():
     said = lines(next_start=dates("08-11", "08-12", "08-14"))
 
-    assert said[said.index("Next free start") + 1] == "Week of Mon 10 August, 8 times in 10."
+    assert said[said.index("Next free start") + 1] == "The week of Mon 10 August, 8 times in 10."
 
 
 def test_a_change_of_order_counts_those_that_stay_as_they_are():

@@ -106,13 +106,13 @@ def test_where_nothing_goes_with_it_that_is_said_and_no_driver_is_named():
     at = told.index("What goes with it")
     assert (
         told[at + 1]
-        == "Of 2 things that you write down of boards, nothing goes with it by more than luck explains."
+        == "Of 2 things that you write down about boards, nothing goes with it by more than luck explains."
     )
     assert "is found 8 times in 10" not in told[at + 2]
     able = lines(Overruns((RED, FISH), replace(NOTHING, could_find=0.19)))
     assert able[at + 2] == (
-        "From 2 boards a thing that makes a fifth of what differs is found 8 times in 10; what makes less may be there "
-        "and not show."
+        "From 2 boards a thing that makes a fifth of the difference is found 8 times in 10; one that makes less may "
+        "be there and not show."
     )
     assert "Not enough boards to say" in told
     assert "You have 2. In a rush: 60 would do; old glass: 90 would do." in told

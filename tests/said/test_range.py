@@ -300,20 +300,20 @@ READY = Ready(dt.date(2026, 7, 6), dt.date(2026, 7, 20), dt.date(2027, 1, 22), d
         (
             {},
             (
-                "Ready between week of Mon 6 July and late January 2027, 8 times in 10, if the owner says yes by "
+                "Ready between the week of Mon 6 July and late January 2027, 8 times in 10, if the owner says yes by "
                 "Tue 16 June; tell the owner: ready by Fri 22 January 2027, 9 times in 10."
             ),
         ),
         (
             {"say_yes_by": None, "high": dt.date(2026, 8, 14), "tell": dt.date(2026, 8, 14)},
             (
-                "Ready between week of Mon 6 July and week of Mon 10 August, 8 times in 10; tell the owner: "
+                "Ready between the week of Mon 6 July and the week of Mon 10 August, 8 times in 10; tell the owner: "
                 "ready by Fri 14 August, 9 times in 10."
             ),
         ),
         (
             {"say_yes_by": None, "high": dt.date(2026, 7, 10), "tell": dt.date(2026, 7, 10)},
-            "Ready about week of Mon 6 July, 8 times in 10; tell the owner: ready by Fri 10 July, 9 times in 10.",
+            "Ready about the week of Mon 6 July, 8 times in 10; tell the owner: ready by Fri 10 July, 9 times in 10.",
         ),
         # a log that is behind: nothing is said to be ready before today
         (
@@ -353,9 +353,10 @@ def test_stages_that_rest_on_rules_of_thumb_are_named(answer, settings):
     one = lines(replace(answer, by_rules=("infill",)), settings)
     whole = lines(replace(answer, by_rules=tuple(settings.stages)), settings)
 
-    assert "By rules of thumb, for your log hardly tells of them: the hours of let in foam." in one
+    assert "Your log says little about let in foam: those hours come from rules of thumb." in one
     assert (
-        "How the hours divide among the stages rests on rules of thumb: your log hardly tells of it." in whole
+        "How the hours divide among the stages comes from rules of thumb: your log says little about it."
+        in whole
     )
 
 
@@ -366,3 +367,13 @@ def test_a_range_whose_chains_have_not_met_says_so(answer, settings):
         if s.startswith("This range is not settled")
     ]
     assert not [s for s in lines(answer, settings) if "settled" in s]
+
+
+def test_stages_without_hours_that_were_passed_by_are_named(answer, settings):
+    named = lines(replace(answer, passed_by=("strip", "infill")), settings)
+
+    assert (
+        "No hours are written for strip old glass, let in foam, and later work is begun: counted as over, with no "
+        "hours. Write them if there were any."
+    ) in named
+    assert not [line for line in lines(answer, settings) if line.startswith("No hours")]

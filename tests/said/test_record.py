@@ -32,7 +32,7 @@ Did I get it right?
 For each past board hours were worked out anew, from what was known the day before you quoted it.
 
 Your last 20 boards
-16 of 20 landed inside their range, which is to hold 8 times in 10.
+16 of 20 landed inside their range, which should hold 8 times in 10.
 With honest ranges luck alone gives 12 to 19.
 Missed               range  took          what cost the time
 plum six-two      55 to 80    97          wet foam
@@ -45,7 +45,7 @@ All 32 boards
 5 in 10   16 of 32    10 to 22        6      10           0  15 of 32
 8 in 10   26 of 32    21 to 30        1       5           1  24 of 32
 19 in 20  30 of 32    28 to 32        0       2           1  29 of 32
-“Before” counts the same ranges before their ends were moved for how earlier ones went.
+“Before” counts the same ranges as they were before they were widened or narrowed for how earlier ones went.
 And 1 still open: with it, 26 to 27 of 33 will have held at 8 in 10.
 All of this is within what luck allows.
 
@@ -101,7 +101,7 @@ def test_fewer_than_twenty_are_counted_as_they_are():
 
     said = after(few, "Your last 2 boards")
     assert said[:2] == [
-        "1 of 2 landed inside their range, which is to hold 8 times in 10.",
+        "1 of 2 landed inside their range, which should hold 8 times in 10.",
         "With honest ranges luck alone gives 0 to 2.",
     ]
     assert len(said) == 4

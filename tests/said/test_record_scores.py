@@ -28,7 +28,11 @@ def test_that_ours_is_no_better_comes_first():
         "Against plain regression: nearer on 9 of 22 boards, but further off by 1 hour on average. Chance that this is luck: 1 time in 10.",
         COUNTED,
         SCORED,
-        "On 30 boards these ranges scored 5, your own guess 9.1; on 24 boards these ranges scored 7.1, your guess, times how it usually went 7.6; on 32 boards these ranges scored 7, the middle of your past boards 15; on 22 boards these ranges scored 7.2, plain regression 6.",
+        "Score                                  boards   it  these ranges",
+        "Your own guess                             30  9.1             5",
+        "Your guess, times how it usually went      24  7.6           7.1",
+        "The middle of your past boards             32   15             7",
+        "Plain regression                           22    6           7.2",
         "Plain regression is the textbook formula from what there was to do.",
     ]
 

@@ -8,13 +8,14 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from estimator.decide.overruns.expected_by_scope import turned_out_in_all
 from estimator.decide.overruns.parts import BoardOverrun, InAll, board_overruns
 from estimator.decide.overruns.variance_shares import GoesWith, Share, goes_with
 from estimator.log.names import board_named
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import Board, Log, Rule
 from estimator.words.settings.schema import Settings
+
+OVERRUNS_VERSION = 1  # of what is kept of them
 
 
 @dataclass(frozen=True)
@@ -96,6 +97,8 @@ def all_overruns(
 
     Raises NoAnswerError where the likeliest rates cannot be found.
     """
+    from estimator.decide.overruns.expected_by_scope import turned_out_in_all
+
     found = board_overruns(log, settings, as_of=as_of, rules=rules, seed=seed)
     values = [turned_out_in_all(log.by_id[board.board]) for board in found.boards]
     return Overruns(

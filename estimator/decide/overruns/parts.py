@@ -23,19 +23,21 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from estimator.decide.overruns.expected_by_scope import ExpectedHours, usual_then
 from estimator.log.stage_hours import stage_hours
-from estimator.model.fit import whole_hours
+from estimator.model.quantities import whole_hours
 from estimator.model.saved_fit import Array
 from estimator.words.json_form import JsonForm
 from estimator.words.labels import label
 from estimator.words.phrases import inside, round_middle, say_middle, say_shown, shown_to_add_up
 from estimator.words.records import Board, Log, Rule
 from estimator.words.settings.schema import Settings
+
+if TYPE_CHECKING:
+    from estimator.decide.overruns.expected_by_scope import ExpectedHours
 
 PARTS = ("guess", "hidden", "asked_later", "pace")
 THREE = ("guess", "surprise", "pace")  # with hidden work and what was asked for since as one
@@ -177,6 +179,10 @@ def board_overruns(
 
     Raises NoAnswerError where the likeliest rates cannot be found.
     """
+    from estimator.decide.overruns.expected_by_scope import (
+        usual_then,  # learns, and need not where all is kept
+    )
+
     worked = stage_hours(log.entries, log.by_id, settings.stages, log.partial)
     not_done = {(e.board, e.stage) for e in log.entries if e.hours == 0}
     lost = {board for board, _ in log.partial}

@@ -146,20 +146,21 @@ def slopes(x: Array, outcomes: Array, doubt: Array | None = None) -> RobustSlope
     Spread may differ from row to row (HC3). Holm's p-values hold over all slopes, however they hang together: where no
     regressor tells anything, the least of them is below .05 in one log of twenty.
     """
-    import statsmodels.api as sm
     from scipy.stats import t
+    from statsmodels.regression.linear_model import OLS
     from statsmodels.stats.multitest import multipletests
+    from statsmodels.tools.tools import add_constant
 
     k = x.shape[1]
     plain = np.zeros((k, outcomes.shape[1]))
     slope, low, high, p = plain.copy(), plain.copy(), plain.copy(), np.ones_like(plain)
-    design = sm.add_constant(x, has_constant="add")
+    design = add_constant(x, has_constant="add")
     more = plain if doubt is None else (np.linalg.pinv(design)[1:] @ doubt).var(axis=0)
     law = t(len(x) - k - 1)
     moves = outcomes.std(axis=0)
     looked_at = np.flatnonzero(moves > STILL * max(moves.max(initial=0.0), STILL))
     for j in looked_at:
-        fitted = sm.OLS(outcomes[:, j], design).fit(cov_type="HC3", use_t=True)
+        fitted = OLS(outcomes[:, j], design).fit(cov_type="HC3", use_t=True)
         slope[:, j] = fitted.params[1:]
         spread = np.sqrt(fitted.bse[1:] ** 2 + more[:, j])
         wide = law.ppf((1 + ODDS) / 2) * spread

@@ -15,8 +15,7 @@ from scipy.special import ndtr
 from estimator.log.history import History
 from estimator.log.money import price_of
 from estimator.log.stage_hours import stage_hours
-from estimator.model.fit import whole_hours
-from estimator.model.quantities import as_it_turned_out
+from estimator.model.quantities import as_it_turned_out, whole_hours
 from estimator.model.saved_fit import Array
 from estimator.words.dates import Span, within
 from estimator.words.json_form import HIDDEN, JsonForm, json_fields

@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from estimator.bench.calendar import Calendar
-from estimator.bench.outlook import Outlook
-from estimator.decide.overruns.parts import BoardOverrun, BoardOverruns, InAll
+from estimator.decide.overruns.overruns import Overruns
+from estimator.decide.overruns.parts import BoardOverrun, InAll
 from estimator.decide.quarter.accounts import (
     Clock,
     Gaps,
@@ -60,9 +60,8 @@ from estimator.decide.quarter.suggestions import (
     suggested,
     tell_later,
 )
-from estimator.decide.quarter.work_in_hand import WorkInHand, in_hand_of
+from estimator.decide.quarter.work_in_hand import WorkInHand
 from estimator.decide.weigh.worth import overhead_an_hour
-from estimator.forecast.calibration import UNSTRETCHED, Stretch
 from estimator.model.saved_fit import SavedFit
 from estimator.record.backtest.track_record import TrackRecord
 from estimator.record.rules.verdicts import Verdict, Verdicts
@@ -307,8 +306,8 @@ class Known:
     """What a quarter is looked back on with; None where it cannot be told.
 
     now: the log as it is known today
-    then, rules: log and rules of thumb as they stood at the quarter's end, as are fit, outlook, verdicts, overruns,
-        record and the stretch that it taught; notes: why anything of it is None, in words
+    then, rules: log and rules of thumb as they stood at the quarter's end, as are fit, what was in hand, verdicts,
+        overruns and record; notes: why anything of it is None, in words
     """
 
     now: Log
@@ -316,11 +315,10 @@ class Known:
     settings: Settings
     rules: tuple[Rule, ...]
     fit: SavedFit | None = None
-    outlook: Outlook | None = None
+    in_hand: tuple[WorkInHand, ...] = ()
     record: TrackRecord | None = None
     verdicts: Verdicts | None = None
-    overruns: BoardOverruns | None = None
-    stretch: Stretch = UNSTRETCHED
+    overruns: Overruns | None = None
     notes: Sequence[str] = ()
 
 
@@ -360,11 +358,7 @@ def review_of(quarter: Quarter, known: Known, *, seed: int = 0) -> Review:
         owing=owed,
         payments_written=payments_written(now.boards),
         charges=() if known.fit is None else charges_of(known.fit, settings, known.rules, seed=seed),
-        in_hand=()
-        if known.fit is None
-        else in_hand_of(
-            then, settings, known.fit, known.outlook, today=quarter.end, stretch=known.stretch, seed=seed
-        ),
+        in_hand=known.in_hand,
         decided=afterwards(now, settings, made, quarter.span),
         clock=clock_of(now.entries, its, quarter.span),
         till=till_of(now, settings, its, quarter.span),

@@ -137,8 +137,8 @@ def guess_more(made: Sequence[Made]) -> Suggestion | None:
     return Suggestion(
         GUESS,
         f"Quote {say_share(min(more, 0.75))} more hours than you would guess.",
-        f"In twelve months {say_count(n, 'board')} took {say_middle(took)} hours; you had guessed "
-        f"{say_middle(guessed)}.",
+        f"In twelve months {say_count(n, 'board')} took {say_more(math.expm1(mean))} than you had guessed, one by one; "
+        f"in all {say_middle(took)} hours, not {say_middle(guessed)}.",
         change.how_sure,
     )
 

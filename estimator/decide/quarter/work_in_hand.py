@@ -69,6 +69,14 @@ class WorkInHand(JsonForm):
         return {**said, "hours_left": self.left, **told}
 
 
+@dataclass(frozen=True, slots=True)
+class AllInHand:
+    """All boards in hand; no_dates: why no dates can be given, empty where they can."""
+
+    boards: tuple[WorkInHand, ...]
+    no_dates: str = ""
+
+
 def in_hand_of(
     log: Log,
     settings: Settings,

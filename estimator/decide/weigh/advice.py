@@ -171,13 +171,13 @@ def _because(grounds: Grounds, answer: str) -> Iterator[str]:
 def _brings(grounds: Grounds, worth: float, when: str) -> str:
     """What the board brings against the same hours on ordinary work."""
     there, hours = grounds.elsewhere, f"its {say_middle(grounds.mean_hours)} hours"
-    than, why = "the same hours would on your ordinary work", ""
+    than, why = "your ordinary work would", ""
     if there.filled < 1:
-        than = "they are worth to you now"
+        than = "those hours are worth to you now"
         why = f": while little work is in line, an hour is worth {grounds.pay(there.pay)}"
     elif there.asks:
-        than = "the same hours would on other work that you are asked for"
-        why = f", which pays {grounds.pay(there.pay)} an hour"
+        than = "other work that you are asked for would"
+        why = f", at {grounds.pay(there.pay)} an hour"
     much = f"{grounds.money(abs(worth))} {'more' if worth >= 0 else 'less'} than"
     if grounds.money(worth) == grounds.money(0.0):
         much = "about as much as"

@@ -110,6 +110,28 @@ def moved_by(outlook: Outlook, board: KnownBoard, today: dt.date) -> AllMoved:
     return AllMoved(moved, outlook.to_tell(board.board, own, today), yes, left_out)
 
 
+@dataclass(frozen=True, slots=True)
+class InHand:
+    """What is in hand beside a board that is weighed, whatever its price.
+
+    hours: still to work on other boards; moved: their dates without it and with it, None where none can be given
+    no_dates: why not
+    """
+
+    hours: float
+    moved: AllMoved | None
+    no_dates: str = ""
+
+    @classmethod
+    def beside(cls, outlook: Outlook, board: KnownBoard, today: dt.date) -> InHand:
+        """The boards of an outlook beside this one."""
+        hours = hours_in_hand(outlook, board.board)
+        try:
+            return cls(hours, moved_by(outlook, board, today))
+        except NoAnswerError as error:
+            return cls(hours, None, str(error))
+
+
 def hours_in_hand(outlook: Outlook, but: str) -> float:
     """Hours still to work on the boards in hand, on average; but: a board that does not count."""
     jobs = (job for job in outlook.jobs if job.board != but)

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from estimator.forecast.answers import cut, quantiles_of
+from estimator.log.names import NOTHING_TO_DECIDE, refuse_over
 from estimator.model.saved_fit import Array
 from estimator.words.actions import Action
 from estimator.words.errors import UsageError
@@ -229,17 +230,10 @@ def question_of(
     >>> question_of(Board("26-014", price_quoted=1800.0), None).price
     1800.0
     """
-    if board.state == FINISHED:
-        raise UsageError(
-            f"{board.name} is ready, and there is nothing left to decide.",
-            "See what it took.",
-            action=Action("range", board.board),
-        )
-    if board.state == WITHDRAWN and board.started:
-        raise UsageError(
-            f"The owner of {board.name} dropped it when it was begun.",
-            "Mend its row on the boards sheet first, if it is to go on.",
-        )
+    took = Action("range", board.board)
+    refuse_over(board, NOTHING_TO_DECIDE, "See what it took.", states={FINISHED}, action=took)
+    if board.started:
+        refuse_over(board, NOTHING_TO_DECIDE, states={WITHDRAWN})
     if terms is not None and terms not in TERMS:
         raise UsageError(f'"{terms}" are no terms.', f"Write {', '.join(TERMS[:-1])} or {TERMS[-1]}.")
     told = tuple(told)

@@ -9,19 +9,16 @@ from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from typing import ClassVar, Protocol
 
+from estimator.log.names import NOTHING_DONE, refuse_over
 from estimator.log.steps.read_back import ActPlan, AsWritten, refuse_unreadable
 from estimator.log.store import Sent, Store
 from estimator.words.dates import read_date, say_day
 from estimator.words.errors import EstimatorError, UsageError
-from estimator.words.phrases import capital
 from estimator.words.records import DECLINED, WITHDRAWN, Board
 from estimator.words.settings.schema import Settings
 
 TRIES = 20  # to write what was planned before somebody else writes
-OVER = {
-    DECLINED: "you said no to {}.",
-    WITHDRAWN: "the owner of {} dropped it.",
-}
+TAKE_IT_BACK = "If that is not so, take that back first."
 
 
 class DayStep(Protocol):
@@ -124,12 +121,10 @@ def on_day(written: str, day: dt.date, settings: Settings) -> dt.date:
 
 def in_the_shop(board: Board) -> Board:
     """The same board; raises UsageError for one that was turned down, given back or fetched."""
-    if board.state in OVER:
-        wrong = OVER[board.state].format(board.name)
-        raise UsageError(capital(wrong), "If that is not so, take that back first.")
+    refuse_over(board, NOTHING_DONE, TAKE_IT_BACK, states={DECLINED, WITHDRAWN})
     if board.collected:
         raise UsageError(
             f"{board.name} was fetched on {say_day(board.collected)}.",
-            "If that is not so, take that back first.",
+            TAKE_IT_BACK,
         )
     return board

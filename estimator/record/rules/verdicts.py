@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from estimator.forecast.ranges import Spread
-from estimator.words.errors import EstimatorError
 from estimator.words.json_form import JsonForm, json_fields
 from estimator.words.phrases import round_hours, say_value
 
@@ -20,7 +17,7 @@ HOLDS, TOO_LOW, TOO_HIGH, TOO_SURE, NOT_ENOUGH = (
     "not enough boards",
 )
 LOOKS = {TOO_LOW: "low", TOO_HIGH: "high", TOO_SURE: "narrow"}
-VERDICTS_VERSION = 3
+VERDICTS_VERSION = 4
 SURE = 0.9  # chance from which it is said that the restorer's rules share an error
 
 
@@ -108,17 +105,6 @@ class Verdict(JsonForm):
         cases = [{"board": board, "amount": amount} for board, amount in self.cases]
         return {**said, "cases": cases, "unit": self.unit}
 
-    @classmethod
-    def from_dict(cls, kept: Mapping[str, Any]) -> Verdict:
-        """The verdict that `as_dict` wrote."""
-        read = {name: value for name, value in kept.items() if name != "unit"}
-        for name in ("log", "both"):
-            read[name] = None if read[name] is None else Spread(**read[name])
-        for name in ("suggested", "accepted"):
-            read[name] = None if read[name] is None else (read[name]["low"], read[name]["high"])
-        read["cases"] = tuple((case["board"], case["amount"]) for case in read["cases"])
-        return cls(**read)
-
 
 def _ends(low: float, high: float) -> str:
     """Two amounts in figures: with halves as ½ where no other fraction stands beside them."""
@@ -157,24 +143,3 @@ class Verdicts(JsonForm):
 
     rules: tuple[Verdict, ...]
     shared: SharedError | None
-
-    def to_json(self) -> str:
-        """The verdicts as JSON text; the same verdicts give the same text."""
-        return json.dumps(self.as_dict(), separators=(",", ":"), allow_nan=False)
-
-
-def verdicts_from_json(text: str) -> Verdicts:
-    """The verdicts that `to_json` wrote.
-
-    Raises EstimatorError where the text is anything else.
-    """
-    try:
-        kept = json.loads(text)
-        shared = kept["shared"]
-        rules = tuple(Verdict.from_dict(rule) for rule in kept["rules"])
-        return Verdicts(rules, None if shared is None else SharedError(**shared))
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as broken:
-        raise EstimatorError(
-            "the kept verdicts cannot be read.",
-            "Delete the folder .estimator; the next look makes them anew.",
-        ) from broken

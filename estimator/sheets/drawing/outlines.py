@@ -9,12 +9,14 @@ from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection
 from matplotlib.patches import PathPatch
 from matplotlib.path import Path
+from numpy.typing import NDArray
 
 from estimator.sheets.drawing.style import BROKEN, Palette
 from estimator.sheets.layouts.letters import points
 from estimator.sheets.layouts.standing import HATCH, RAIL_SHAPE, SLIM
 from estimator.sheets.layouts.tape import FIRM, THIN
 
+SEEN_BROKEN = 20.0  # pixels: an outline that is lower shows no broken line
 SHAPE = np.array(RAIL_SHAPE)
 CODES = (Path.MOVETO, Path.LINETO, *[Path.CURVE4] * 6)
 
@@ -49,7 +51,9 @@ def draw_board(
     at, size[0]: in the tape's units; foot, size[1]: in pixels
     """
     wide, high = size
-    patch = _inked(axes, outline(at, foot, wide, high), [(at, foot), (at, foot + high)], pencil, palette)
+    broken = pencil and high >= SEEN_BROKEN
+    line = [(at, foot), (at, foot + high)]
+    patch = _inked(axes, outline(at, foot, wide, high), line, pencil, palette, broken=broken)
     if hatched:
         across = high / SLIM  # pixels: hatch lines slope at 45 degrees
         rises = np.arange(foot - across, foot + high, HATCH)
@@ -68,21 +72,54 @@ def draw_lying(
     at: where its foot is; floor: what it lies on; high: its length in pixels; way: 1 it lies to the right, -1 to the
     left; each: what the axes count across for one pixel
     """
-    wide = high / SLIM
+    return draw_leaning(
+        axes, at, floor, high, 90.0 * way, hatched=way == 1, pencil=False, palette=palette, each=each
+    )
+
+
+def draw_leaning(
+    axes: Axes,
+    at: float,
+    floor: float,
+    high: float,
+    turn: float,
+    *,
+    hatched: bool,
+    pencil: bool,
+    palette: Palette,
+    each: float = 1.0,
+) -> PathPatch:
+    """Draws a board that leans from upright to one side, and touches the floor; upwards the axes count in pixels.
+
+    turn: degrees from upright, above 0 to the right, from -90 to 90; at, floor, high, each: as for one that lies
+    """
+    wide, angle = high / SLIM, np.radians(turn)
+    turned = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
     standing = outline(0.0, 0.0, wide, high)
-    across, up = np.asarray(standing.vertices, dtype=float).T
-    fallen = Path(np.column_stack([at + way * up * each, floor + wide / 2 + across]), standing.codes)
-    stringer = [(at, floor + wide / 2), (at + way * high * each, floor + wide / 2)]
-    patch = _inked(axes, fallen, stringer, False, palette)
-    if way == 1:
-        starts = at + np.arange(-wide, high, HATCH) * each
-        lines = [((x, floor), (x + wide * each, floor + wide)) for x in starts]
-        hatch(axes, lines, fallen, palette.ink)
+    lowest = (np.asarray(standing.vertices) @ turned)[:, 1].min()
+
+    def placed(spots: Sequence[tuple[float, float]] | NDArray[np.float64]) -> NDArray[np.float64]:
+        across, up = (np.asarray(spots, dtype=float) @ turned).T
+        return np.column_stack([at + across * each, floor + up - lowest])
+
+    leaning = Path(placed(np.asarray(standing.vertices, dtype=float)), standing.codes)
+    stringer = [(float(x), float(y)) for x, y in placed([(0.0, 0.0), (0.0, high)])]
+    patch = _inked(axes, leaning, stringer, pencil, palette)
+    if hatched:
+        ends = [placed([(-wide / 2, r), (wide / 2, r + wide)]) for r in np.arange(-wide, high, HATCH)]
+        lines = [((float(a[0]), float(a[1])), (float(b[0]), float(b[1]))) for a, b in ends]
+        hatch(axes, lines, leaning, palette.ink)
     return patch
 
 
 def _inked(
-    axes: Axes, closed: Path, stringer: Sequence[tuple[float, float]], pencil: bool, palette: Palette
+    axes: Axes,
+    closed: Path,
+    stringer: Sequence[tuple[float, float]],
+    pencil: bool,
+    palette: Palette,
+    *,
+    broken: bool = False,
 ) -> PathPatch:
     """An outline and the line down its middle, in ink or pencil."""
     colour = palette.pencil if pencil else palette.ink
@@ -91,7 +128,7 @@ def _inked(
         facecolor=palette.paper,
         edgecolor=colour,
         linewidth=points(THIN if pencil else FIRM),
-        linestyle=BROKEN if pencil else "solid",
+        linestyle=BROKEN if broken else "solid",
         capstyle="butt",
         joinstyle="round",
         zorder=3,

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from matplotlib.axes import Axes
 
 from estimator.decide.quarter.review import QuarterMoney, Review
 from estimator.said.quarter import money_sentence
 from estimator.sheets.drawing.style import MARGIN, ON_PAPER, Palette, Place, save_titled, size_px, write
-from estimator.sheets.layouts.letters import letters_px, points, width_px
-from estimator.sheets.layouts.tape import FIRM, THIN
+from estimator.sheets.layouts.letters import letters_px, points
+from estimator.sheets.layouts.tape import FIRM
 from estimator.words.money import say_money
 
 HIGH = 26.0  # pixels: how high the batten is
@@ -17,8 +19,8 @@ SLANT = 4.0  # pixels by which a saw cut leans
 
 
 def body_px(wide_px: float) -> float:
-    """How high the drawing is, in pixels: the whole above the batten, then each piece on a line of its own."""
-    return 1.4 * letters_px(wide_px) * 4 + HIGH + 4 * CLEAR
+    """How high the drawing is, in pixels: the whole above the batten, numbers below, then a line for each piece."""
+    return 1.4 * letters_px(wide_px) * 5 + HIGH + 4 * CLEAR
 
 
 def draw_money(axes: Axes, money: QuarterMoney, currency: str, palette: Palette = ON_PAPER) -> None:
@@ -47,8 +49,7 @@ def draw_money(axes: Axes, money: QuarterMoney, currency: str, palette: Palette 
     pieces = [("materials", 0.0, money.materials), ("rent and power", money.materials, money.rent)]
     spent = money.materials + money.rent
     pieces.append(("left", spent, money.left) if money.left >= 0 else ("short", end / each, -money.left))
-    under = foot - CLEAR
-    for name, begin, amount in reversed(pieces):  # so that no leader runs through the words of another
+    for name, begin, amount in pieces:
         left, right = begin * each, (begin + amount) * each
         if name == "short":
             axes.plot(
@@ -65,12 +66,31 @@ def draw_money(axes: Axes, money: QuarterMoney, currency: str, palette: Palette 
                 color=palette.ink,
                 linewidth=points(FIRM),
             )
-        words = f"{name} {say_money(amount, currency)}"
-        at = max(min((left + right) / 2, wide - 1 - width_px(words, size) / 2), width_px(words, size) / 2)
-        middle = (left + right) / 2
-        axes.plot([middle, middle], [foot, under - 0.2 * size], color=palette.ink, linewidth=points(THIN))
-        write(axes, (at, under - 1.2 * size), words, size, colour=palette.ink)
+    under = foot - CLEAR
+    for n, at in enumerate(
+        _apart([(begin + amount / 2) * each for _, begin, amount in pieces], wide, size), 1
+    ):
+        write(axes, (at, under - size), str(n), size, colour=palette.ink)
+    for n, (name, _, amount) in enumerate(pieces, 1):
         under -= line
+        words = f"{n} {name} {say_money(amount, currency)}"
+        write(axes, (0.0, under - size), words, size, colour=palette.ink, across="left")
+
+
+def _apart(middles: Sequence[float], wide: float, size: float) -> list[float]:
+    """Places for the pieces' numbers, rising: each under the middle of its piece, or as near to it as there is room.
+
+    >>> _apart([5.0, 6.0, 99.0], 100.0, 10.0)
+    [5.0, 15.0, 95.0]
+    """
+    places: list[float] = []
+    for at in middles:
+        places.append(max(at, places[-1] + size if places else size / 2))
+    most = wide - size / 2
+    for n in reversed(range(len(places))):
+        places[n] = min(places[n], most)
+        most = places[n] - size
+    return places
 
 
 def save_money(

@@ -1,4 +1,4 @@
-"""Promises on one calendar tape: for each board a bracket for what is guessed and a plumb line for the day told."""
+"""Promises, one tape after another: ten boards stand where one may be ready, and a plumb line hangs at the day told."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from pathlib import Path
 from matplotlib.axes import Axes
 
 from estimator.bench.promises import BenchDay, Promise
+from estimator.sheets.drawing.outlines import draw_board
 from estimator.sheets.drawing.style import (
     MARGIN,
     ON_PAPER,
@@ -18,11 +19,12 @@ from estimator.sheets.drawing.style import (
     stringer,
     write_line,
 )
-from estimator.sheets.drawing.tape import draw_bracket, hang_plumb, hatch_days, lay_calendar, point_beyond
+from estimator.sheets.drawing.tape import hang_plumb, hatch_days, lay_calendar, point_beyond
 from estimator.sheets.layouts.calendar import Away
 from estimator.sheets.layouts.letters import Line, points
 from estimator.sheets.layouts.promises import (
     AIR,
+    BOARD,
     MARKS,
     SAMPLE,
     TOLD_HIGH,
@@ -32,7 +34,10 @@ from estimator.sheets.layouts.promises import (
     promises_title,
     to_ring,
 )
-from estimator.sheets.layouts.tape import CLEAR, FIRM, LONG
+from estimator.sheets.layouts.standing import SLIM, Standing
+from estimator.sheets.layouts.tape import CLEAR, FIRM, LONG, THIN
+
+MONTH = 4.0  # pixels: the ticks of months on a row's tape
 
 
 def draw_promises(axes: Axes, day: BenchDay, palette: Palette = ON_PAPER, *, away: Away = ()) -> None:
@@ -54,10 +59,10 @@ def draw_promises(axes: Axes, day: BenchDay, palette: Palette = ON_PAPER, *, awa
     if layout.head:
         lay_calendar(axes, layout, palette, top=top)
         top -= layout.head
-    for promise, lines in zip(layout.promises, layout.rows, strict=True):
-        level = _words(axes, layout, lines, top, palette) - MARKS
-        _marks(axes, layout, promise, level, palette)
-        top -= layout.row_px(lines)
+    for promise, lines, standing in zip(layout.promises, layout.rows, layout.standing, strict=True):
+        words_end = _words(axes, layout, lines, top, palette)
+        _marks(axes, layout, promise, standing, words_end, palette)
+        top -= layout.row_px(lines, standing)
     foot = 0.0
     if layout.rows:
         for at in layout.told:
@@ -87,30 +92,42 @@ def _words(
     return top
 
 
-def _marks(axes: Axes, layout: PromiseLayout, promise: Promise, foot: float, palette: Palette) -> None:
-    """A row's bracket, which is guessed, and its plumb line, which was said; red where its owner is rung."""
-    ready = promise.ready
-    low, likely, high = (max(layout.at(day), 0.0) for day in (ready.low, ready.likely, ready.high))
-    draw_bracket(axes, (low, likely, high), foot + MARKS / 2, pencil=True, palette=palette)
+def _marks(
+    axes: Axes, layout: PromiseLayout, promise: Promise, standing: Standing, top: float, palette: Palette
+) -> None:
+    """A row's tape with ten boards, which are guessed, and its plumb line, which was said; red where one rings."""
+    high = layout.marks_px(standing)
+    foot = top - high
+    line = (layout.first, layout.right)
+    axes.plot(line, (foot, foot), color=palette.ink, linewidth=points(THIN), label="_row")
+    for at in layout.months:
+        axes.plot(
+            (at, at), (foot, foot - MONTH), color=palette.ink, linewidth=points(THIN), label="_row month"
+        )
+    size = (standing.wide / layout.each, standing.high)
+    for n, at in enumerate(layout.places(promise)):
+        draw_board(axes, at, foot + standing.foot(n), size, pencil=True, palette=palette)
     if promise.told is None:
         return
     colour = palette.oxide if to_ring(promise) else palette.ink
     if is_over(promise, layout.today):
         point_beyond(axes, layout, -math.inf, foot + MARKS / 2, colour)
     else:
-        hang_plumb(axes, layout, layout.at(promise.told.last), (foot + MARKS - AIR, foot), colour)
+        hang_plumb(axes, layout, layout.at(promise.told.last), (top - AIR, foot), colour)
 
 
 def _sample(axes: Axes, layout: PromiseLayout, mark: str, foot: float, palette: Palette) -> None:
     """One mark of the key, on a line whose foot is given."""
-    start, third, half, end = map(layout.amount, (1.0, SAMPLE / 3, SAMPLE / 2, SAMPLE))
-    if mark == "bracket":
-        draw_bracket(axes, (start, third, end), foot + layout.line / 2, pencil=True, palette=palette)
+    half, end = map(layout.amount, (SAMPLE / 2, SAMPLE))
+    if mark == "board":
+        size = (BOARD / SLIM / layout.each, BOARD)
+        draw_board(axes, half, foot + 2, size, pencil=True, palette=palette)
     elif mark == "plumb":
         hang_plumb(axes, layout, half, (foot + layout.line, foot + 2), palette.ink)
     elif mark == "beyond":
         point_beyond(axes, layout, -math.inf, foot + layout.line / 2, palette.ink)
     else:
+        start = layout.amount(1.0)
         hatch_days(axes, layout, (start, end), (foot + 4, foot + 4 + LONG), palette)
 
 

@@ -1,16 +1,14 @@
-"""Boards in the order in which they were ready, each as high as its hours landed, and the mean that runs along them."""
+"""Boards in the order in which they were ready, each leaning as its hours landed, and a plumb line beside two pegs."""
 
 from __future__ import annotations
 
-import datetime as dt
-from collections.abc import Sequence
-
+import numpy as np
 from matplotlib.axes import Axes
 
 from estimator.decide.quarter.control_chart import Chart, Landed
 from estimator.decide.quarter.review import Review
 from estimator.said.quarter import money_sentence
-from estimator.sheets.drawing.outlines import draw_board
+from estimator.sheets.drawing.outlines import draw_leaning
 from estimator.sheets.drawing.style import (
     BROKEN,
     MARGIN,
@@ -25,26 +23,25 @@ from estimator.sheets.drawing.style import (
 )
 from estimator.sheets.figures.money import body_px as money_px
 from estimator.sheets.figures.money import draw_money
-from estimator.sheets.layouts.letters import in_parts, letters_px, points, width_px, wrapped
-from estimator.sheets.layouts.standing import SLIM
+from estimator.sheets.layouts.letters import in_parts, letters_px, points, wrapped
 from estimator.sheets.layouts.tape import FIRM, THIN
 from estimator.words.dates import say_quarter
 from estimator.words.phrases import say_count
 
-MOST = 30  # boards that are drawn; those of the quarter are all drawn
-TALL, SMALL = 34.0, 24.0  # pixels of a board's height: wide figures, and narrow ones
-HALF = 110.0  # pixels from the middle to the highest score
-HIGHEST = 3.0  # score that is drawn at the top, higher ones with it
-ROOM = 4.0  # pixels between boards side by side, at least
+MOST = 30  # boards that are drawn
+TALL, SMALL = 34.0, 26.0  # pixels of a board's length: wide figures, and narrow ones
+HIGHEST = 3.0  # score from which on a board lies flat
+ROOM = 6.0  # pixels between boards side by side that lie flat, at least
 CLEAR = 6.0
 APART = 24.0  # pixels between the money and the boards
+HANGS, SWING = 84.0, 40.0  # pixels: how long the plumb line is, and how far from its middle each peg stands
+PEG = 12.0  # pixels: how high the pegs are
+SIDES = ("quicker", "longer")
 
 
-def drawn_boards(chart: Chart, wide_px: float) -> tuple[Landed, ...]:
-    """The newest boards that find room, the quarter's among them as far as they do, in order."""
-    room = int((wide_px - _left_px(wide_px)) // (_tall(wide_px) / SLIM + ROOM))
-    last = max(min(MOST, room), min(len(chart.looked_at), room))
-    return chart.boards[-last:]
+def drawn_boards(chart: Chart) -> tuple[Landed, ...]:
+    """The newest boards, in order."""
+    return chart.boards[-MOST:]
 
 
 def quarter_title(review: Review) -> str:
@@ -61,30 +58,34 @@ def quarter_title(review: Review) -> str:
     return f"{when} {way} than ranges said, by more than luck"
 
 
-def legend(review: Review, wide_px: float) -> tuple[str, ...]:
+def legend(review: Review) -> tuple[str, ...]:
     """What the drawing shows, in sentences."""
     chart = review.chart
     if chart is None or not chart.boards:
         return ()
-    boards = drawn_boards(chart, wide_px)
+    boards = drawn_boards(chart)
     of = sum(one in chart.looked_at for one in boards)
-    quarter = say_quarter(review.quarter.first)
-    count = f"{say_count(len(boards), 'board')}, in the order in which they were ready"
+    quarter = f"{say_quarter(review.quarter.first)}{', so far' if review.quarter.running else ''}"
+    its = f"those on the thick line are from {quarter}" if of else f"none of them from {quarter}"
+    line = [
+        "The plumb line hangs as all of them lean, and the newest count most.",
+        "Luck alone keeps it between the pegs.",
+    ]
     return (
-        f"{count}; {of} of them from {quarter}{', so far' if review.quarter.running else ''}.",
-        "Above the middle line boards took longer than the middle of their ranges, below it less.",
-        "The line is their running average: the newest board counts a fifth of it.",
-        "Luck alone keeps it between the broken lines.",
+        f"{say_count(len(boards), 'board')}, in the order in which they were ready; {its}.",
+        "A board is upright where it took as long as half of such boards do.",
+        "It leans right, hatched, where it took longer, and left where it was quicker.",
+        *(line if chart.enough else ()),
     )
 
 
-def quarter_caption(review: Review, wide_px: float = 640) -> str:
+def quarter_caption(review: Review) -> str:
     """The whole picture in words, for those who read it and for those who hear it read."""
-    return " ".join((f"{quarter_title(review)}.", *legend(review, wide_px)))
+    return " ".join((f"{quarter_title(review)}.", *legend(review)))
 
 
 def draw_chart(axes: Axes, review: Review, palette: Palette = ON_PAPER, *, with_words: bool = True) -> None:
-    """Draws the boards and their running mean; both ways the axes count in pixels.
+    """Draws the boards and the plumb line; both ways the axes count in pixels.
 
     with_words: False leaves out the sentences below
 
@@ -101,10 +102,9 @@ def draw_chart(axes: Axes, review: Review, palette: Palette = ON_PAPER, *, with_
     chart = review.chart
     top = high
     if chart is not None and chart.boards:
-        middle = high - _tall(wide) / 2 - HALF
-        _frame(axes, chart, (wide, middle), palette)
-        _boards(axes, review, chart, (wide, middle), palette)
-        top = middle - HALF - _tall(wide) / 2 - 1.4 * size - 2 * CLEAR
+        top = _boards(axes, chart, (wide, high), palette)
+        if chart.enough:
+            top = _plumb(axes, chart, (wide, top), palette)
     for words in lines:
         write(axes, (0.0, top - size), words, size, colour=palette.ink, across="left")
         top -= 1.4 * size
@@ -114,27 +114,27 @@ def body_px(review: Review, wide_px: float, *, with_words: bool = True) -> float
     """How high the drawing is, in pixels."""
     size = letters_px(wide_px)
     words = 1.4 * size * len(_lines(review, wide_px)) if with_words else 0.0
-    if review.chart is None or not review.chart.boards:
+    chart = review.chart
+    if chart is None or not chart.boards:
         return words + CLEAR
-    return 2 * HALF + _tall(wide_px) + 1.4 * size + 2 * CLEAR + words + CLEAR
+    rows = -(-len(drawn_boards(chart)) // _in_a_row(wide_px))
+    plumb = HANGS + PEG + 3 * CLEAR if chart.enough else 0.0
+    return rows * (_tall(wide_px) + 2 * CLEAR) + plumb + words + CLEAR
 
 
-def height_of(score: float) -> float:
-    """How far above the middle a score stands, in pixels."""
-    return max(-HIGHEST, min(score, HIGHEST)) / HIGHEST * HALF
+def turn_of(score: float) -> float:
+    """How far a board of a score leans, in degrees: upright at nought, flat from the highest on."""
+    return 90.0 * max(-1.0, min(score / HIGHEST, 1.0))
 
 
 def _tall(wide_px: float) -> float:
-    """How high a board is drawn, in pixels."""
+    """How long a board is drawn, in pixels."""
     return TALL if wide_px > 500 else SMALL
 
 
-SIDES = ("longer", "as said", "quicker")
-
-
-def _left_px(wide_px: float) -> float:
-    """Room for the words at the left."""
-    return max(width_px(words, letters_px(wide_px)) for words in SIDES) + 2 * CLEAR
+def _in_a_row(wide_px: float) -> int:
+    """How many boards stand side by side, with room for each to lie flat to either side of its foot."""
+    return max(int(wide_px // (_tall(wide_px) + ROOM)), 1)
 
 
 def _lines(review: Review, wide_px: float) -> tuple[str, ...]:
@@ -142,75 +142,91 @@ def _lines(review: Review, wide_px: float) -> tuple[str, ...]:
     size = letters_px(wide_px)
     return tuple(
         line
-        for words in legend(review, wide_px)
+        for words in legend(review)
         for part in in_parts(words, wide_px - 2, size)
         for line in wrapped(part, wide_px - 2, size)
     )
 
 
-def _frame(axes: Axes, chart: Chart, place: tuple[float, float], palette: Palette) -> None:
-    """The middle, the two ends of luck, and which way is which."""
-    wide, middle = place
-    left, size = _left_px(wide), letters_px(wide)
-    axes.plot([left, wide], [middle, middle], color=palette.ink, linewidth=points(THIN))
-    for side in (1, -1):
-        at = middle + height_of(side * chart.limit)
-        axes.plot([left, wide], [at, at], color=palette.ink, linewidth=points(THIN), linestyle=BROKEN)
-    for words, score in zip(SIDES, (HIGHEST, 0.0, -HIGHEST), strict=True):
-        at = middle + height_of(score)
-        write(axes, (0.0, at), words, size, colour=palette.ink, across="left", down="center")
+def _boards(axes: Axes, chart: Chart, place: tuple[float, float], palette: Palette) -> float:
+    """The boards in rows from the top down, each leaning as its hours landed, on a line; returns where they end."""
+    wide, top = place
+    tall, step = _tall(wide), _tall(wide) + ROOM
+    boards = drawn_boards(chart)
+    for first in range(0, len(boards), _in_a_row(wide)):
+        row = boards[first : first + _in_a_row(wide)]
+        floor = top - tall - CLEAR
+        across = [(n + 0.5) * step for n in range(len(row))]
+        for at, one in zip(across, row, strict=True):
+            turn = turn_of(one.score)
+            foot = at - np.sin(np.radians(turn)) * tall / 2  # so that what leans keeps to its own place
+            draw_leaning(
+                axes, foot, floor + FIRM, tall, turn, hatched=turn > 0, pencil=False, palette=palette
+            )
+            heavy = 3.0 if one in chart.looked_at else 1.0
+            ends = (at - step / 2, at + step / 2)
+            axes.plot(
+                ends,
+                (floor, floor),
+                color=palette.ink,
+                linewidth=points(heavy * THIN),
+                solid_capstyle="butt",
+                label="_its floor" if heavy > 1 else "_floor",
+            )
+        top = floor - CLEAR
+    return top
 
 
-def _boards(axes: Axes, review: Review, chart: Chart, place: tuple[float, float], palette: Palette) -> None:
-    """The boards, the line along them, and a bracket under those of the quarter."""
-    wide, middle = place
-    boards, tall = drawn_boards(chart, wide), _tall(wide)
-    left = _left_px(wide)
-    step = (wide - left) / len(boards)
-    step = min(step, 3 * (tall / SLIM + ROOM))
-    across = [left + (n + 0.5) * step for n in range(len(boards))]
-    its = [at for at, one in zip(across, boards, strict=True) if one in chart.looked_at]
-    for at, one in zip(across, boards, strict=True):
-        foot = middle + height_of(one.score) - tall / 2
-        draw_board(axes, at, foot, (tall / SLIM, tall), pencil=False, palette=palette)
-    line = [middle + height_of(one.line) for one in boards]
-    axes.plot(across, line, color=palette.ink, linewidth=points(2 * FIRM), zorder=4, solid_capstyle="round")
-    if its:
-        _bracket(axes, its, (step, middle - HALF - tall / 2 - CLEAR), review.quarter.first, palette, wide)
-
-
-def _bracket(
-    axes: Axes,
-    its: Sequence[float],
-    place: tuple[float, float],
-    first: dt.date,
-    palette: Palette,
-    wide: float,
-) -> None:
-    """A bracket under the boards of the quarter, with its months."""
-    step, at = place
-    left, right = its[0] - step / 2 + 1, its[-1] + step / 2 - 1
-    size = letters_px(wide)
+def _plumb(axes: Axes, chart: Chart, place: tuple[float, float], palette: Palette) -> float:
+    """A plumb line that hangs as the boards lean, all told, between two pegs; returns where it ends."""
+    wide, top = place
+    size, middle, nail = letters_px(wide), wide / 2, top - CLEAR
+    floor = nail - HANGS - CLEAR
+    newest = chart.boards[-1].line
+    worst = max((one.line for one in chart.looked_at), key=abs, default=newest)
+    for line, pencil in ((worst, True), (newest, False)):
+        if pencil and not chart.back:
+            continue
+        across = max(min(line / chart.limit * SWING, 2 * SWING), -2 * SWING)
+        tip = (middle + across, nail - np.sqrt(max(HANGS**2 - across**2, 0.0)))
+        axes.plot(
+            (middle, tip[0]),
+            (nail, tip[1]),
+            color=palette.pencil if pencil else palette.ink,
+            linewidth=points(FIRM),
+            linestyle=BROKEN if pencil else "solid",
+            label="_then" if pencil else "_plumb",
+        )
+        if not pencil:
+            axes.plot(*tip, marker="o", markersize=points(9.0), color=palette.ink, label="_bob")
+    axes.plot(middle, nail, marker="o", markersize=points(4.0), color=palette.ink, label="_nail")
     axes.plot(
-        [left, left, right, right],
-        [at + CLEAR, at, at, at + CLEAR],
-        color=palette.ink,
-        linewidth=points(FIRM),
+        (middle - 2 * SWING, middle + 2 * SWING), (floor, floor), color=palette.ink, linewidth=points(THIN)
     )
-    words = say_quarter(first)
-    half = width_px(words, size) / 2
-    middle = min(max((left + right) / 2, half), wide - half)
-    write(axes, (middle, at - CLEAR / 2 - size), words, size, colour=palette.ink)
+    for way, words in zip((-1, 1), SIDES, strict=True):
+        at = middle + way * SWING
+        axes.plot((at, at), (floor, floor + PEG), color=palette.ink, linewidth=points(3 * THIN), label="_peg")
+        place_of = (middle + way * (2 * SWING + CLEAR), floor)
+        write(
+            axes,
+            place_of,
+            words,
+            size,
+            colour=palette.ink,
+            across="right" if way < 0 else "left",
+            down="bottom",
+        )
+    return floor - 2 * CLEAR
 
 
 def save_quarter(path: Place, review: Review, *, wide_px: float = 640, palette: Palette = ON_PAPER) -> None:
-    """Writes the money, the boards and their running mean as .png or .svg, by the path's ending.
+    """Writes the money, the boards and the plumb line as .png or .svg, by the path's ending.
 
     wide_px: 320 to 1200. The whole picture in words is `money_sentence(review)` and `quarter_caption(review)`, and an
     .svg carries it.
     """
     inner = wide_px - 2 * MARGIN
-    heights, says = [body_px(review, inner)], quarter_caption(review, inner)
+    heights, says = [body_px(review, inner)], quarter_caption(review)
     if review.money is not None:
         heights.insert(0, money_px(inner))
         says = f"{says} {money_sentence(review)}"

@@ -12,8 +12,9 @@ from estimator.bench.promises import SURE, WORTH_A_CALL, BenchDay, Promise, wort
 from estimator.sheets.layouts.calendar import WEEK, Away, CalendarTape, from_today
 from estimator.sheets.layouts.letters import Line, Run, set_lines, wrapped
 from estimator.sheets.layouts.ranges import FILL
+from estimator.sheets.layouts.standing import Standing, stand_low
 from estimator.sheets.layouts.tape import CLEAR, RAIL
-from estimator.words.dates import A_DAY, say_date, say_day, say_exactly
+from estimator.words.dates import A_DAY, say_day, say_exactly, the_date
 from estimator.words.labels import label
 from estimator.words.odds import say_chance, say_odds
 from estimator.words.phrases import capital
@@ -86,17 +87,12 @@ def span_words(promise: Promise, today: dt.date) -> str:
     Days that are over by what the log tells stand as today.
     """
     low, likely, high = (
-        _the(max(day, today), today) for day in (promise.ready.low, promise.ready.likely, promise.ready.high)
+        the_date(max(day, today), today)
+        for day in (promise.ready.low, promise.ready.likely, promise.ready.high)
     )
     if low == high:
         return f"ready about {low}"
     return f"ready between {low} and {high}, {say_odds(ODDS)}, half later than {likely}"
-
-
-def _the(day: dt.date, today: dt.date) -> str:
-    """A day as surely as it can be known, as it stands within a sentence."""
-    said = say_date(day, today)
-    return f"the {said}" if said.startswith("week") else said
 
 
 def today_words(day: BenchDay) -> tuple[str, ...]:
@@ -176,7 +172,8 @@ def late_words(promise: Promise, today: dt.date) -> str:
 def ten_caption(promise: Promise, today: dt.date, away: Sequence[tuple[dt.date, dt.date]] = ()) -> str:
     """Ten boards on a calendar in words."""
     low, likely, high = (
-        _the(max(day, today), today) for day in (promise.ready.low, promise.ready.likely, promise.ready.high)
+        the_date(max(day, today), today)
+        for day in (promise.ready.low, promise.ready.likely, promise.ready.high)
     )
     about = f"are ready about {low}" if low == high else f"are ready between {low} and {high}"
     said = [
@@ -189,7 +186,8 @@ def ten_caption(promise: Promise, today: dt.date, away: Sequence[tuple[dt.date, 
     return " ".join(f"{capital(words)}." for words in said if words)
 
 
-MARKS = 26.0  # pixels: how high the marks of a row are
+BOARD = 17.0  # pixels: how high a board stands
+MARKS, HIGHEST = 26.0, 62.0  # pixels: how high the marks of a row are at least, and at most
 AIR = 3.0  # pixels between words and a plumb line below them
 GAP = 12.0  # pixels between one row's marks and the next row's words
 TOLD_HIGH = 8.0  # pixels: a stroke on the tape's upper edge for each day told
@@ -207,8 +205,11 @@ class PromiseLayout(CalendarTape):
         super().__init__(day.today, *from_today((last - day.today).days, wide_px), wide_px, away)
         self.told = sorted(map(self.at, told))
         self.rows = [self._row(promise) for promise in self.promises]
+        self.standing = [self._standing(promise) for promise in self.promises]
         self.head = self.deep + GAP if len(self.rows) >= MANY else 0.0
-        self.above = self.head + sum(map(self.row_px, self.rows)) + (TOLD_HIGH if self.told else 0.0)
+        self.above = (
+            self.head + sum(map(self.row_px, self.rows, self.standing)) + (TOLD_HIGH if self.told else 0.0)
+        )
         self.days = self._set([(Run(words),) for words in today_words(day)])
         self.left_out = self._set([(Run(left_out_words(day)),)]) if day.left_out else ()
         self.key = self._key() if self.rows else []
@@ -216,9 +217,21 @@ class PromiseLayout(CalendarTape):
         tape = self.deep + CLEAR / 2 if self.rows else 0.0
         self.below = tape + lines * self.line + CLEAR
 
-    def row_px(self, lines: tuple[Line, ...]) -> float:
-        """How high a row is: its words, its marks, and the air below them."""
-        return len(lines) * self.line + MARKS + GAP
+    def row_px(self, lines: tuple[Line, ...], standing: Standing) -> float:
+        """How high a row is: its words, its boards, and the air below them."""
+        return len(lines) * self.line + self.marks_px(standing) + GAP
+
+    def marks_px(self, standing: Standing) -> float:
+        """How high the marks of a row are."""
+        return max(standing.top + AIR, MARKS)
+
+    def places(self, promise: Promise) -> list[float]:
+        """Where ten boards like it would be ready, in days from today; what is over by what the log tells, today."""
+        return [max(self.at(day), 0.0) for day in promise.points]
+
+    def _standing(self, promise: Promise) -> Standing:
+        """How ten boards like it stand on their tape."""
+        return stand_low([self.px(at) for at in self.places(promise)], BOARD, HIGHEST - AIR)
 
     def _set(self, parts: list[Line], indent: float = 0.0) -> tuple[Line, ...]:
         """Parts in lines that fit."""
@@ -245,10 +258,12 @@ class PromiseLayout(CalendarTape):
 
     def _key(self) -> list[tuple[str, tuple[Line, ...]]]:
         """What the marks are: the mark's name, and words in lines."""
-        guessed = (Run("guessed:", slanted=True), Run("ready in here 8 times in 10,"))
-        marks: list[tuple[str, list[Line]]] = [("bracket", [guessed, (Run("half later than the tick"),)])]
+        guessed = (Run("guessed:", slanted=True), Run("ten boards like it,"))
+        marks: list[tuple[str, list[Line]]] = [
+            ("board", [guessed, (Run("each where it may be ready"),)]),
+        ]
         if self.told:
-            marks.append(("plumb", [(Run("the day you told; on the tape a stroke"),)]))
+            marks.append(("plumb", [(Run("the day you told: boards behind it would be late"),)]))
         if any(is_over(promise, self.today) for promise in self.promises):
             marks.append(("beyond", [(Run("the day you told is over"),)]))
         if self.hatched:

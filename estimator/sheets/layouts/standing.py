@@ -53,6 +53,21 @@ def stand(at_px: Sequence[float], zone_px: float) -> Standing:
     return Standing(high, high / SLIM, tuple(range(len(at_px))))
 
 
+def stand_low(at_px: Sequence[float], high: float, zone_px: float) -> Standing:
+    """Outlines of one height in as few rows as they need; lower ones where these would pass a height.
+
+    at_px: places along the tape, rising; high: pixels; zone_px: the height that is not passed
+
+    >>> stand_low([0, 40, 80], 17, 60).rows, stand_low([0, 1, 40], 17, 60).rows
+    ((0, 0, 0), (0, 1, 0))
+    >>> stand_low([0] * 10, 17, 60).top <= 60
+    True
+    """
+    rows = _rows(at_px, high / SLIM)
+    small = Standing(high, high / SLIM, rows)
+    return small if small.top <= zone_px else stand(at_px, zone_px)
+
+
 def _rows(at_px: Sequence[float], wide: float) -> tuple[int, ...]:
     """For each outline the lowest row in which it stands clear of those before it."""
     ends: list[float] = []  # the last place taken in each row

@@ -74,19 +74,25 @@ def to_do(board: Board, settings: Settings) -> ToDo:
     return ToDo(tuple(work), tuple(none), tuple(unseen), tuple(slower), tuple(unseen_slower))
 
 
+def wanted_work(board: Board, settings: Settings) -> tuple[str, ...]:
+    """What there is to do, as one counts it who knows no word of the trade."""
+    return tuple(
+        say_work(settings.quantity_label(name), value, settings.drivers[name].unit)
+        for name, value in _quantities(board, settings)
+        if value
+    )
+
+
 def for_its_owner(board: Board, settings: Settings) -> tuple[str, ...]:
     """The same in sentences for one who knows no word of the trade."""
-    work: list[str] = []
     none: list[str] = []
     unseen: list[str] = []
     looked: list[str] = []
     for name, value in _quantities(board, settings):
         label, unit = settings.quantity_label(name), settings.drivers[name].unit
-        if value:
-            work.append(say_work(label, value, unit))
-        elif value is None:
+        if value is None:
             unseen.append(say_unseen(label, condition=False, unit=unit))
-        else:
+        elif not value:
             none.append(inside(label))
     for name, value in _conditions(board, settings):
         label, grades = settings.quantity_label(name), settings.modifiers[name].grades
@@ -94,6 +100,7 @@ def for_its_owner(board: Board, settings: Settings) -> tuple[str, ...]:
             unseen.append(say_unseen(label, condition=True))
         else:
             looked.append(say_condition(label, value, grades))
+    work = wanted_work(board, settings)
     return tuple(work_sentences(work, none, *([one for one in words if one] for words in (unseen, looked))))
 
 

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from estimator.log.money import rest_to_pay
-from estimator.said.owner import BLANK
-from estimator.sheets.paper.board_facts import YES_NO, board_line, listed, to_do
+from estimator.said.owner import BLANK, HARDENS, in_plain_words
+from estimator.sheets.paper.board_facts import YES_NO, board_line, listed, wanted_work
 from estimator.sheets.paper.owner_sheet import LAW
 from estimator.words.dates import A_DAY, say_day, say_exactly
 from estimator.words.money import say_price
@@ -17,7 +17,6 @@ from estimator.words.records import LATE, QUOTE, Board, Entry, Told
 from estimator.words.settings.schema import Settings
 
 # days after the last coat; common practice, no source; a maker of surfboards leaves them 7 to 10 days before use
-HARDENS_DAYS = 10
 PAYS = {
     "me": "at no cost to you",
     "owner": "which you said you would pay",
@@ -28,7 +27,7 @@ CARE = "Until then no sun, no heat, no wax, and nothing laid on it or strapped o
 DATA_SHEET = "That is common practice; where the data sheet of the resin asks for longer, that counts. Ask if in doubt."
 AFTERWARDS = (
     "Keep it out of hot cars and lasting sun. Have a crack or a soft spot seen to before it is in the water again.",
-    "Old damage may ghost through the new finish in time.",
+    "Old damage may come to show faintly through the new finish.",
 )
 NOT_WRITTEN = "Nothing was written down of it."
 AS_IT_LOOKED = "All was as it looked."
@@ -51,8 +50,8 @@ def handover_sheet(
     told = sorted((one for one in told if one.date <= today), key=lambda one: one.date)
     line = board_line(board, settings)
     number = f"Number {board.board} in the workshop." if board.called else ""
-    work = to_do(board, settings).work
-    done = [f"{'; '.join(work)}."] if work else [f"{BLANK}."]
+    work = "; ".join(wanted_work(board, settings))
+    done = [f"{work}. All of it is done.", in_plain_words(work)] if work else [f"{BLANK}."]
     hard = hard_from(board, settings, entries, today)
     return {
         "title": f"{board.name}: hand-over",
@@ -62,7 +61,9 @@ def handover_sheet(
         "day": say_day(today),
         "sections": [
             _section("1 Your board", " ".join(w for w in (capital(f"{line or BLANK}."), number) if w)),
-            _section("2 What was done", capital(" ".join(done)), _since(board, settings)),
+            _section(
+                "2 What was done", capital(" ".join(one for one in done if one)), _since(board, settings)
+            ),
             _section("3 What nobody could see before", *_turned_out(board, settings)),
             _section(
                 "4 What it came to", _price(board, told, currency, today), *_why(board, told, currency, today)
@@ -89,8 +90,8 @@ def hard_from(board: Board, settings: Settings, entries: Iterable[Entry], today:
     coats = [entry for entry in entries if entry.board == board.board and entry.stage in sets and entry.hours]
     last = max(coats, key=lambda entry: entry.last, default=None)
     if last is None:
-        return (board.ready or board.collected or today) + HARDENS_DAYS * A_DAY
-    return last.last + max(HARDENS_DAYS, round(sets[last.stage].wait_days[1])) * A_DAY
+        return (board.ready or board.collected or today) + HARDENS
+    return last.last + max(HARDENS, round(sets[last.stage].wait_days[1]) * A_DAY)
 
 
 def _section(heading: str, *paragraphs: str) -> dict[str, Any]:
@@ -120,10 +121,9 @@ def _turned_out(board: Board, settings: Settings) -> list[str]:
         looked, out = board.assessed.get(name), value - board.later.get(name, 0.0)
         if looked is None or looked == out or _from_outline(name, settings):
             continue
-        thing = settings.quantity_label(name)
-        said.append(
-            f"{thing}: looked like {_value(name, looked, settings)}, turned out {_value(name, out, settings)}."
-        )
+        thing, like = settings.quantity_label(name), "like " if name in settings.drivers else ""
+        was, came = _value(name, looked, settings), _value(name, out, settings)
+        said.append(f"{thing}: it looked {like}{was}, and turned out {came}.")
     return said or [AS_IT_LOOKED]
 
 

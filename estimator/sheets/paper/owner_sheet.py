@@ -16,7 +16,7 @@ from estimator.sheets.drawing.style import IN_PRINT
 from estimator.sheets.figures.ready_dates import save_ten_on_calendar
 from estimator.sheets.layouts.promises import ten_caption
 from estimator.sheets.paper.board_facts import board_line, for_its_owner
-from estimator.words.dates import say_date, say_day, say_exactly
+from estimator.words.dates import say_day, say_exactly, the_date
 from estimator.words.labels import label
 from estimator.words.money import say_price, terms_and_ceiling
 from estimator.words.odds import say_odds
@@ -31,10 +31,10 @@ CHANGES = (
 )
 STOPS = "Work stops then, and we ask you first: nothing is added to the price without your yes."
 CARE = (
-    "Old damage may ghost through the new finish.",
+    "Old damage may show faintly through the new finish.",
     "Restoring can lower what a collectable board is worth: if you may sell it, ask someone who knows before we begin.",
 )
-LOGOS = "Logos may be redrawn: I have the right to ask for it, or their owner's leave."
+LOGOS = "If a logo is to be redrawn: I have the right to ask for it, or its owner's leave."
 LAW = "What a price or a date binds us to differs from place to place: local law decides."
 
 
@@ -78,8 +78,9 @@ def _ready(ready: Mapping[str, Any]) -> dict[str, Any]:
     yes = f", if you say yes by {ready['yes']}" if ready["yes"] else ""
     before = f"; not before {ready['not_before']}" if ready["not_before"] else ""
     odds = f", {ready['odds']}" if ready["odds"] else ""
+    kept = "Of ten days that we name so, we keep nine." if ready["odds"] else ""
     told = f"{ready['told']}." if ready["told"] else ""
-    return _paragraph(_said(f"{odds}{yes}{before}.", told), ready["by"])
+    return _paragraph(_said(f"{odds}{yes}{before}.", kept, told), ready["by"])
 
 
 def _section(heading: str, *paragraphs: dict[str, Any]) -> dict[str, Any]:
@@ -213,18 +214,12 @@ def _ready_by(
         "by": say_exactly(by, today),
         "day": by.isoformat(),
         "odds": say_odds(SURE),
-        "not_before": _the(first, today) if first > today else "",
+        "not_before": the_date(first, today) if first > today else "",
         "yes": "" if say_yes_by is None else say_exactly(say_yes_by, today),
         "told": before,
         "stands": stands,
         "figure": {"svg": picture.getvalue(), "says": ten_caption(plain, today)},
     }
-
-
-def _the(day: dt.date, today: dt.date) -> str:
-    """A day as surely as it can be known, as it stands within a sentence."""
-    said = say_date(day, today)
-    return f"the {said}" if said.startswith("week") else said
 
 
 def _parts(agreed: AgreedPrice | None, price: float | None, currency: str) -> str:

@@ -19,7 +19,7 @@ from estimator.sheets.drawing.style import IN_PRINT
 from estimator.sheets.figures.range import save_range
 from estimator.sheets.layouts.ranges import alt_text, drawing_of
 from estimator.sheets.paper.board_facts import YES_NO, board_line, listed, tellings, to_do
-from estimator.words.dates import say_date, say_day, say_exactly
+from estimator.words.dates import say_day, say_exactly, the_date
 from estimator.words.labels import label
 from estimator.words.money import LENT, say_money, say_price, say_span
 from estimator.words.odds import say_odds
@@ -209,19 +209,13 @@ def _rests(answer: Range, today: dt.date, weeks_apart: str) -> Iterable[str]:
         like = [f"{one.called or one.board} ({say_middle(one.hours)})" for one in answer.alike]
         yield f"{capital(label('alike'))}: {listed(like)}."
     if answer.ready is not None:
-        low, high = (_the(max(day, today), today) for day in (answer.ready.low, answer.ready.high))
+        low, high = (the_date(max(day, today), today) for day in (answer.ready.low, answer.ready.high))
         when = f"about {low}" if low == high else f"between {low} and {high}"
         by = answer.ready.say_yes_by
         yes = f", if the owner says yes by {say_exactly(by, today)}" if by else ""
         yield f"Ready {when}, 8 times in 10{yes}; {tell_owner(answer.ready.tell, today)}."
         if weeks_apart:
             yield f"{capital(weeks_apart)}."
-
-
-def _the(day: dt.date, today: dt.date) -> str:
-    """A day as surely as it can be known, as it stands within a sentence."""
-    said = say_date(day, today)
-    return f"the {said}" if said.startswith("week") else said
 
 
 def _looked(board: Board, settings: Settings) -> Iterable[str]:

@@ -163,7 +163,7 @@ def record_sheet(record: TrackRecord, settings: Settings) -> dict[str, Any]:
         "figure": figure,
         "missed": [f"{capital(missed_words(board))}." for board in boards if board.side],
         "open": capital(open_words(boards)),
-        "blocks": blocks(run_on(long_record(record, settings))),
+        "blocks": blocks(run_on(long_record(record, settings, scores=False))),
     }
 
 

@@ -5,7 +5,8 @@ from dataclasses import replace
 import pytest
 from making.quarters import TODAY, known_of, write
 
-from estimator.decide.overruns.parts import BoardOverrun, BoardOverruns
+from estimator.decide.overruns.overruns import Overruns
+from estimator.decide.overruns.parts import BoardOverrun
 from estimator.decide.quarter.review import Known, review_of
 from estimator.log.history import as_it_stood
 from estimator.words.dates import Quarter
@@ -23,7 +24,7 @@ def went(tmp_path_factory):
     boards = (replace(b, price_charged=charged.get(b.board, b.price_charged)) for b in log.boards)
     log = replace(log, boards=tuple(boards))
     quarter = Quarter.read("2026-Q3", TODAY)
-    overruns = BoardOverruns(
+    overruns = Overruns(
         (
             over("26-002", 3.0),
             over("26-003", 5.0),

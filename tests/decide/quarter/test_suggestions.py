@@ -110,7 +110,9 @@ def test_guesses_that_surely_run_low_are_to_be_longer():
     found = guess_more(made(30, 40.0, guess=16.0))
 
     assert found.change == "Quote a quarter more hours than you would guess."
-    assert found.because == "In twelve months 30 boards took 600 hours; you had guessed 480."
+    assert found.because == (
+        "In twelve months 30 boards took a quarter more than you had guessed, one by one; in all 600 hours, not 480."
+    )
     assert found.how_sure > 0.99
     assert guess_more(made(30, 40.0, guess=24.0)) is None
     assert guess_more(made(4, 40.0, guess=10.0)) is None

@@ -39,8 +39,8 @@ def test_a_good_price_is_taken_and_a_bad_one_is_not():
     assert (good.answer, bad.answer) == ("fixed", "no")
     assert good.recommendation == "Take it on, at a fixed price of 2,500 mk."
     assert bad.recommendation == "Say no, at 600 mk."
-    assert "more than the same hours would on your ordinary work" in good.because[0]
-    assert "less than the same hours would on your ordinary work" in bad.because[0]
+    assert "more than your ordinary work would" in good.because[0]
+    assert "less than your ordinary work would" in bad.because[0]
     assert "the least you'd take" in bad.because[1]
 
 
@@ -288,7 +288,7 @@ class TestAShortLine:
 
         assert said.elsewhere.pay == 20.0
         assert (
-            "more than they are worth to you now, on average: while little work is in line, an hour is worth 20 mk."
+            "more than those hours are worth to you now, on average: while little work is in line, an hour is worth 20 mk."
             in said.because[0]
         )
 

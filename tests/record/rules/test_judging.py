@@ -22,8 +22,8 @@ from estimator.record.rules.judging import (
     without,
     worth_boards,
 )
-from estimator.record.rules.verdicts import Verdicts, verdicts_from_json
-from estimator.words.errors import EstimatorError
+from estimator.record.rules.verdicts import Verdicts
+from estimator.words.kept_form import result_from_json, result_to_json
 from estimator.words.records import FINISHED, Accepted, Board, Entry, Log, Rule
 from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
@@ -142,11 +142,8 @@ def test_an_accepted_range_is_never_a_prior():
 
 
 def test_kept_verdicts_read_back_equal(judged):
-    assert verdicts_from_json(judged.to_json()) == judged
-    assert verdicts_from_json(Verdicts((), None).to_json()) == Verdicts((), None)
-    for text in ("", "{}", "[1]", judged.to_json()[:-9], '{"rules": [{}], "shared": null}'):
-        with pytest.raises(EstimatorError):
-            verdicts_from_json(text)
+    for made in (judged, Verdicts((), None)):
+        assert result_from_json(result_to_json(made), Verdicts) == made
 
 
 @pytest.mark.parametrize("name", ["metre", "low", "brittle", "board"])

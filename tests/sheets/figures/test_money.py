@@ -1,5 +1,6 @@
 import pytest
 from making.quarters import known_of, reviewed, write
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from estimator.decide.quarter.review import QuarterMoney
 from estimator.sheets.drawing.style import figure
@@ -27,13 +28,25 @@ def test_the_batten_is_sawn_true_to_length(wide):
 
     assert sorted(at / end for at in cuts) == pytest.approx([0.1, 0.4])
     said = {text.get_text() for text in axes.texts}
-    assert said == {"in 1,000 mk", "materials 100 mk", "rent and power 300 mk", "left 600 mk"}
+    pieces = {"1 materials 100 mk", "2 rent and power 300 mk", "3 left 600 mk"}
+    assert said == {"in 1,000 mk", "1", "2", "3", *pieces}
+    at = [text.get_position()[0] for text in axes.texts if text.get_text() in {"1", "2", "3"}]
+    assert [x / end for x in at] == pytest.approx([0.05, 0.25, 0.7])
+
+
+@pytest.mark.parametrize("money", [(1000, 1, 1, 998), (1000, 998, 1, 1), (400, 100, 500, -200), (0, 0, 0, 0)])
+def test_words_do_not_collide(money):
+    axes = drawn(QuarterMoney(*map(float, money)), 296)
+    render = FigureCanvasAgg(axes.get_figure()).get_renderer()
+    boxes = [text.get_window_extent(render) for text in axes.texts]
+    for n, box in enumerate(boxes):
+        assert not any(box.overlaps(other) for other in boxes[n + 1 :])
 
 
 def test_what_is_missing_is_broken_and_longer_than_what_came_in():
     axes = drawn(QuarterMoney(400.0, 100.0, 500.0, -200.0))
 
-    assert "short 200 mk" in {text.get_text() for text in axes.texts}
+    assert "3 short 200 mk" in {text.get_text() for text in axes.texts}
     broken = [line for line in axes.lines if line.is_dashed()]
     assert len(broken) == 1
     assert max(broken[0].get_xdata()) > max(axes.lines[0].get_xdata())

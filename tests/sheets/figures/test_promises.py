@@ -1,12 +1,13 @@
 import math
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from making.drawn import words_in
+from making.drawn import boards_of, words_in
 from making.mornings import EMPTY, MORNING
 from making.promises import (
     AWAY,
@@ -25,7 +26,7 @@ from making.promises import (
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.colors import to_hex
 
-from estimator.sheets.drawing.style import BROKEN, IN_PRINT, ON_PAPER, figure
+from estimator.sheets.drawing.style import IN_PRINT, ON_PAPER, figure
 from estimator.sheets.figures.promises import draw_promises, save_promises
 from estimator.sheets.layouts.promises import MANY, promises_caption, row_words
 from estimator.words.dates import A_DAY
@@ -54,15 +55,15 @@ def written(axes):
     return [" ".join(words for _, words in sorted(line)) for _, line in sorted(lines.items(), reverse=True)]
 
 
-def brackets_of(axes):
-    """From the top down, of every row low, middle and high, each with its height."""
-    rails = [n for n, line in enumerate(axes.lines) if line.get_linestyle() == "--" and above_the_tape(line)]
+def rows_of(axes):
+    """From the top down, of every row where its boards stand, and the height of its tape."""
+    feet = sorted((line.get_ydata()[0] for line in axes.lines if line.get_label() == "_row"), reverse=True)
     found = []
-    for n in rails:
-        low, high = axes.lines[n].get_xdata()
-        middle = axes.lines[n + 3].get_xdata()[0]
-        found.append((low, middle, high, axes.lines[n].get_ydata()[0]))
-    return sorted(found, key=lambda one: -one[3])
+    for foot, above in zip(feet, [math.inf, *feet], strict=False):
+        boxes = [patch.get_path().get_extents() for patch in boards_of(axes)]
+        stand = sorted(float(box.intervalx.mean()) for box in boxes if foot - 1e-6 <= box.y0 < above)
+        found.append((stand, foot))
+    return found
 
 
 def above_the_tape(line):
@@ -104,25 +105,35 @@ def saved(day, wide, **more):
     return seen[0]
 
 
-def test_each_board_has_a_bracket_where_it_will_be_ready_in_order_of_the_day_told():
-    brackets = brackets_of(on_paper(SORTS))
-    assert [row[:3] for row in brackets] == [(12, 16, 20), (8, 24, 40), (4, 6, 9), (60, 75, 90)]
-    heights = [row[3] for row in brackets]
-    assert heights == sorted(heights, reverse=True)
+def test_ten_boards_stand_where_each_will_be_ready_in_order_of_the_day_told():
+    rows = rows_of(on_paper(SORTS))
+    days = [[(day - TODAY).days for day in board.points] for board in (OVER, DANGER, KEPT, UNTOLD)]
+    assert [row[0] for row in rows] == [pytest.approx(one) for one in days]
+    assert [len(row[0]) for row in rows] == [10] * 4
+
+
+def test_no_board_stands_on_another_and_none_before_today():
+    soon = promise(1, -6, 2, 30, 0.9)
+    for day in (SORTS, morning(soon), morning(*FORTY)):
+        axes = on_paper(day, high=6000)
+        boxes = sorted((p.get_path().get_extents() for p in boards_of(axes)), key=lambda b: (b.y0, b.x0))
+        for one, other in pairwise(boxes):
+            assert one.y1 <= other.y0 or one.y0 >= other.y1 or one.x1 <= other.x0
+        assert min(stand[0] for stand, _ in rows_of(axes) if stand) >= 0
 
 
 def test_the_day_told_hangs_as_a_plumb_line_in_its_own_row_alone():
     axes = on_paper(SORTS)
-    plumbs, brackets = plumbs_of(axes), brackets_of(axes)
+    plumbs, rows = plumbs_of(axes), rows_of(axes)
     assert [at for at, _, _ in plumbs] == [12, 18]  # of the second row and of the third
     lines = [
         line for line in axes.lines if set(line.get_xdata()) in ({12.0}, {18.0}) and above_the_tape(line)
     ]
-    lines = [line for line in lines if np.ptp(line.get_ydata()) > 9]
+    lines = [line for line in lines if line.get_zorder() == 4]  # boards stand below it
     assert len(lines) == 2
-    for line, row in zip(lines, brackets[1:3], strict=True):
-        assert min(line.get_ydata()) < row[3] < max(line.get_ydata())
-        assert np.ptp(line.get_ydata()) < 30  # nothing joins rows
+    for (_, tip, _), line, row in zip(plumbs, lines, rows[1:3], strict=True):
+        assert tip == pytest.approx(row[1])
+        assert row[1] < min(line.get_ydata()) < max(line.get_ydata()) < row[1] + 62  # nothing joins rows
 
 
 def test_nothing_joins_rows_and_nothing_is_filled_along_the_tape():
@@ -147,11 +158,8 @@ def test_a_day_that_is_over_is_pointed_to_and_named():
 def test_what_is_guessed_is_broken_and_slanted_and_what_was_told_is_neither():
     axes = on_paper(SORTS)
     rails = [line for line in axes.lines if line.get_linestyle() == "--"]
-    assert len(rails) == 5  # four rows, and the key
-    assert all(
-        line._dash_pattern[1] == pytest.approx([p * line.get_linewidth() for p in BROKEN[1]])
-        for line in rails
-    )
+    assert rails == []  # boards so small are in pencil by their colour
+    assert {to_hex(patch.get_edgecolor()).upper() for patch in boards_of(axes)} == {ON_PAPER.pencil}
     slanted = {text.get_text() for text in axes.texts if "Italic" in text.get_fontproperties().get_file()}
     assert slanted == {
         "by Wed 21 October: 9 times in 10",
@@ -193,9 +201,9 @@ def test_every_row_says_its_name_its_place_and_its_words_at_any_width(wide):
 def test_the_words_of_a_row_stand_right_above_its_marks():
     axes = on_paper(SORTS)
     lines = {text.get_position()[1] for text in axes.texts if text.get_position()[1] > 0}
-    for *_, level in brackets_of(axes):
+    for _, level in rows_of(axes):
         gap = min(y - level for y in lines if y > level)
-        assert 10 < gap < 30
+        assert 20 < gap < 80
 
 
 def test_the_tape_begins_today_and_ends_with_the_last_day():
@@ -224,11 +232,12 @@ def test_every_day_told_is_on_the_tape_however_long_it_is(boards, wide):
 
 @settings(deadline=None, max_examples=40)
 @given(promises())
-def test_brackets_stand_within_the_tape_and_never_before_today(boards):
+def test_boards_stand_on_their_tape_and_never_before_today(boards):
     axes = on_paper(morning(*boards), high=5000)
-    found = brackets_of(axes)
+    found = rows_of(axes)
     assert len(found) == len(boards)
-    assert all(0 <= low <= middle <= high < axes.get_xlim()[1] for low, middle, high, _ in found)
+    assert sum(len(stand) for stand, _ in found) == 10 * len(boards)
+    assert all(-1e-6 <= stand[0] <= stand[-1] for stand, _ in found)
 
 
 def test_ticks_thin_out_over_years_but_days_told_do_not():
@@ -257,7 +266,7 @@ def test_a_long_list_has_its_tape_at_the_head_too():
     assert sum(text == "October" for text in words_in(many)) == 2
     edges = [line.get_ydata()[0] for line in many.lines if line.get_label() == "_today"]
     assert min(edges) == 0
-    assert max(edges) > max(row[3] for row in brackets_of(many))
+    assert max(edges) > max(row[1] for row in rows_of(many))
 
 
 def test_without_a_board_there_is_no_tape():
@@ -288,7 +297,7 @@ def test_words_never_collide_and_the_picture_is_as_high_as_it_needs(collisions, 
 def test_few_boards_and_many_are_drawn(collisions, count, wide):
     drawn = saved(morning(*FORTY[:count]), wide, away=AWAY)
     assert collisions(drawn) == []
-    assert len(brackets_of(drawn.axes[0])) == count
+    assert len(rows_of(drawn.axes[0])) == count
 
 
 def test_axes_too_low_are_refused_with_the_cure():

@@ -1,7 +1,6 @@
-"""Boards at the height of their scores, their running mean, and where luck ends."""
+"""Boards that lean as their hours landed, and a plumb line between two pegs."""
 
 from dataclasses import replace
-from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -11,17 +10,17 @@ from making.quarters import known_of, reviewed, write
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from estimator.decide.quarter.control_chart import Landed, chart_of
-from estimator.sheets.drawing.style import BROKEN, IN_PRINT, ON_PAPER, figure, house_settings
+from estimator.sheets.drawing.style import IN_PRINT, ON_PAPER, figure, house_settings
 from estimator.sheets.figures.quarter import (
-    HALF,
     MOST,
+    SWING,
     body_px,
     draw_chart,
     drawn_boards,
-    height_of,
     quarter_caption,
     quarter_title,
     save_quarter,
+    turn_of,
 )
 
 SCORES = np.random.default_rng(5).standard_normal(40).round(3).tolist()
@@ -57,58 +56,82 @@ def on_paper(review, wide=616, palette=ON_PAPER, **more):
     return axes
 
 
-def lines_of(axes):
-    """The middle, the two ends of luck, the running mean, the bracket: all but the stringers of the boards."""
-    return [line for line in axes.lines if len(set(line.get_xdata())) > 1]
+def named(axes, label):
+    return [line for line in axes.lines if line.get_label() == label]
 
 
-def test_every_board_stands_at_the_height_of_its_score(review):
-    axes = on_paper(review)
-    drawn = drawn_boards(review.chart, 616)
-    boxes = [patch.get_path().get_extents() for patch in boards_of(axes)]
-    middle = lines_of(axes)[0].get_ydata()[0]
-
-    assert len(boxes) == len(drawn) == MOST
-    assert [one.board for one in drawn] == [one.board for one in review.chart.boards[-MOST:]]
-    assert [box.x0 for box in boxes] == sorted(box.x0 for box in boxes)
-    for box, one in zip(boxes, drawn, strict=True):
-        assert box.height > box.width
-        assert (box.y0 + box.y1) / 2 - middle == pytest.approx(height_of(one.score))
-    gaps = [right.x0 - left.x1 for left, right in pairwise(boxes)]
-    assert min(gaps) > 0
-
-
-def test_the_line_runs_through_the_means_and_luck_ends_at_the_limits(review):
-    axes = on_paper(review)
-    middle, above, below, mean, bracket = lines_of(axes)
-    foot = middle.get_ydata()[0]
-
-    assert [y - foot for y in mean.get_ydata()] == pytest.approx(
-        [height_of(one.line) for one in drawn_boards(review.chart, 616)]
-    )
-    assert (
-        above.get_ydata()[0] - foot
-        == pytest.approx(height_of(review.chart.limit))
-        == pytest.approx(foot - below.get_ydata()[0])
-    )
-    for line in (above, below):
-        assert line.get_linestyle() == "--"
-        assert line._unscaled_dash_pattern == BROKEN
-    assert mean.get_linestyle() == middle.get_linestyle() == bracket.get_linestyle() == "-"
-
-
-def test_the_bracket_holds_the_boards_of_the_quarter_and_no_other(review):
-    axes = on_paper(review)
-    bracket = lines_of(axes)[-1]
-    left, right = min(bracket.get_xdata()), max(bracket.get_xdata())
-    inside = [
-        one.board
-        for one, patch in zip(drawn_boards(review.chart, 616), boards_of(axes), strict=True)
-        if left < patch.get_path().get_extents().intervalx.mean() < right
+def leans_of(axes):
+    """How far each board leans, in degrees, by the line down its middle."""
+    stringers = [
+        line for line in axes.lines if line.get_label().startswith("_child") and len(line.get_xdata()) == 2
     ]
+    turns = []
+    for line in stringers:
+        (left, right), (low, high) = line.get_xdata(), line.get_ydata()
+        if np.hypot(right - left, high - low) == pytest.approx(34.0):
+            turns.append(float(np.degrees(np.arctan2(right - left, high - low))))
+    return turns
 
-    assert inside == [one.board for one in review.chart.looked_at]
-    assert "July to September 2026" in words_in(axes)
+
+def test_every_board_leans_as_its_hours_landed(review):
+    axes = on_paper(review)
+    drawn = drawn_boards(review.chart)
+
+    assert len(boards_of(axes)) == len(drawn) == MOST
+    assert [one.board for one in drawn] == [one.board for one in review.chart.boards[-MOST:]]
+    assert leans_of(axes) == pytest.approx([turn_of(one.score) for one in drawn])
+    assert {turn_of(score) for score in (3.0, 9.0)} == {90.0}
+    assert turn_of(-9.0) == -90.0
+    assert turn_of(0.0) == 0.0
+    assert len(axes.collections) == sum(one.score > 0 for one in drawn)  # longer is hatched
+
+
+@pytest.mark.parametrize("wide", [296, 616, 1176])
+def test_no_board_lies_on_another(review, wide):
+    for scores in (SCORES, [3.0, -3.0] * 16):
+        axes = on_paper(replace(review, chart=charted(scores)), wide)
+        boxes = [patch.get_path().get_extents() for patch in boards_of(axes)]
+        for n, one in enumerate(boxes):
+            assert 0 <= one.x0 < one.x1 <= wide
+            assert not any(one.overlaps(other) for other in boxes[n + 1 :])
+
+
+def test_the_plumb_line_hangs_as_far_from_the_peg_as_the_mean_from_its_limit(review):
+    for scores in (SCORES, [0.5] * 16, [-0.5] * 16):
+        chart = charted(scores)
+        axes = on_paper(replace(review, chart=chart))
+        ((middle, tip),) = (line.get_xdata() for line in named(axes, "_plumb"))
+        left, right = (line.get_xdata()[0] for line in named(axes, "_peg"))
+        assert (middle - left, right - middle) == (SWING, SWING)
+        assert (tip - middle) / SWING == pytest.approx(chart.boards[-1].line / chart.limit)
+        assert {"quicker", "longer"} <= set(words_in(axes))
+
+
+def test_how_far_it_swung_in_the_quarter_is_pencil_where_it_came_back(review):
+    back = charted([0.0] * 8 + [-2.4] * 5 + [0.9] * 3)
+    assert back.back
+    axes = on_paper(replace(review, chart=back))
+    (then,), (now,) = named(axes, "_then"), named(axes, "_plumb")
+    middle, tip = then.get_xdata()
+    assert (tip - middle) / SWING == pytest.approx(min(one.line for one in back.looked_at) / back.limit)
+    assert tip - middle < -SWING < now.get_xdata()[1] - middle
+    assert then.get_linestyle() == "--"
+    assert not named(on_paper(review), "_then")
+
+
+def test_the_boards_of_the_quarter_stand_on_the_thick_line(review):
+    axes = on_paper(review)
+    drawn = drawn_boards(review.chart)
+    assert len(named(axes, "_its floor")) == sum(one in review.chart.looked_at for one in drawn)
+    assert len(named(axes, "_floor")) + len(named(axes, "_its floor")) == len(drawn)
+    assert "those on the thick line are from July to September 2026" in quarter_caption(review)
+
+
+def test_with_too_few_boards_nothing_hangs(review):
+    few = on_paper(replace(review, chart=charted([1.0] * 5, 5)))
+    assert len(boards_of(few)) == 5
+    assert not named(few, "_plumb")
+    assert "plumb" not in " ".join(words_in(few))
 
 
 @pytest.mark.parametrize("wide", [296, 616, 1176])
@@ -123,11 +146,6 @@ def test_words_do_not_collide_and_stay_on_the_paper(review, wide):
         assert page.x0 - 1 <= box.x0 < box.x1 <= page.x1 + 1
         assert page.y0 - 1 <= box.y0 < box.y1 <= page.y1 + 1
         assert not any(box.overlaps(other) for other in boxes[n + 1 :])
-
-
-def test_far_scores_stand_at_the_edge_and_few_boards_are_not_spread_wide():
-    assert height_of(9.0) == height_of(3.0) == HALF
-    assert height_of(-9.0) == -HALF
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,8 @@ import pytest
 from making.read_pdf import read
 from making.sheets import BARE, COATS, FETCHED, HIDDEN, SETTINGS, TODAY, TOLD, of_handover
 
-from estimator.sheets.paper.handover_sheet import HARDENS_DAYS, hard_from
+from estimator.said.owner import HARDENS
+from estimator.sheets.paper.handover_sheet import hard_from
 from estimator.sheets.paper.owner_sheet import plain_text
 from estimator.sheets.paper.typesetting import pdf
 
@@ -22,10 +23,10 @@ def lines(**more):
 def test_what_was_done_and_what_nobody_saw():
     said = lines()
 
-    assert any(line.startswith("Sides to strip: 2;") and "colours to spray: 3" in line for line in said)
+    assert any(line.startswith("2 sides to strip;") and "3 colours to spray" in line for line in said)
     assert "Of that you asked for since: colours to spray: 1 more." in said
-    assert "Foam pieces to let in: looked like 3, turned out 5." in said
-    assert "Wet foam: looked like damp, turned out wet." in said
+    assert "Foam pieces to let in: it looked like 3, and turned out 5." in said
+    assert "Wet foam: it looked damp, and turned out wet." in said
     assert not any("Colours to spray: looked" in line for line in said)  # asked for since, not hidden
     assert "Nothing was written down of it." in lines(board=replace(FETCHED, found={}))
     assert "All was as it looked." in lines(board=replace(FETCHED, found=FETCHED.assessed, later={}))
@@ -62,16 +63,16 @@ def test_paid_and_owed_add_up_to_the_price(paid, deposit, owed):
 
 
 def test_the_day_until_which_it_is_spared():
-    """Common practice, no source: ten days after the last coat; longer where the settings say that it waits longer."""
+    """Three weeks after the last coat, as the owner's copy says; longer where the settings say that it waits longer."""
     gloss = SETTINGS.stages["gloss"]
-    wait = max(HARDENS_DAYS, round(gloss.wait_days[1]))
+    wait = max(HARDENS.days, round(gloss.wait_days[1]))
     hard = COATS[1].date + dt.timedelta(wait)
 
     assert hard_from(FETCHED, SETTINGS, COATS, TODAY) == hard
     assert any("data sheet of the resin" in line for line in lines())
     assert any("It goes on hardening until" in line for line in lines(today=hard - dt.timedelta(1)))
     assert any("has had its usual time to harden" in line for line in lines(today=hard))
-    assert hard_from(FETCHED, SETTINGS, (), TODAY) == dt.date(2026, 10, 19)  # ten days after it was ready
+    assert hard_from(FETCHED, SETTINGS, (), TODAY) == dt.date(2026, 10, 30)  # three weeks after it was ready
 
 
 def test_paper_and_message_say_the_same_sentences_and_nothing_of_the_workshop_s_own():

@@ -27,7 +27,7 @@ def test_each_own_rule_stands_there_in_the_restorer_s_words_with_its_verdict_and
         "“Something nasty”",
         "Holds. You say 4 in 10. It happened on 12 of 30 boards.",
         "Your rules of thumb run 20 % low and are 1.6 times too sure.",
-        "called wrong in fewer than 1 workshop in 10, even where the boards of a quarter share some of their luck; not where a whole year does.",
+        "called wrong in fewer than 1 workshop in 10. That is so even where the boards of a quarter share some of their luck, but not where those of a whole year do.",
         "Beside these, 1 rule of thumb is lent, not yet yours; your boards tell of 1.",
     )
     places = [words.index(part) for part in parts]
