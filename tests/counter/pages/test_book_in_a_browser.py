@@ -1,8 +1,10 @@
 """The page of the book in a real browser: an undo, a copy put back, a spreadsheet taken in, by hand."""
 
+import base64
 import datetime as dt
 import os
 import shutil
+from pathlib import Path
 
 import pytest
 from making.books import NOON, book, log_of
@@ -17,7 +19,7 @@ pytestmark = pytest.mark.skipif(
 JOBS = "Job no,Customer,Arrived,Size,Hours on it\n1,Ann,4/5/2026,9'6,12\n2,Bob,5/6/2026,6'2,?\n"
 TARGETS = """
 return [...document.querySelectorAll("main a, main button, main summary, main select, main input:not([type=hidden])")]
-  .filter((one) => one.offsetParent && one.getClientRects().length && !["file", "checkbox", "radio"].includes(one.type))
+  .filter((one) => one.offsetParent && one.getClientRects().length && !["checkbox", "radio"].includes(one.type))
   .map((one) => [one.outerHTML.slice(0, 80), one.getBoundingClientRect().height])
   .filter(([, high]) => high > 1 && high < 55.5)
 """
@@ -96,7 +98,4 @@ def shot(driver, name):
         picture = driver.execute_cdp_cmd(
             "Page.captureScreenshot", {"captureBeyondViewport": True, "clip": clip}
         )
-        import base64
-        from pathlib import Path
-
         Path(folder, f"{name}.png").write_bytes(base64.b64decode(picture["data"]))
