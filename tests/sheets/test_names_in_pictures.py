@@ -6,8 +6,8 @@ from xml.etree import ElementTree as ET
 import pytest
 from making.folders import TODAY, folder
 
-from estimator.shop import Shop
 from estimator.sheets.pictures import save_picture
+from estimator.shop import Shop
 
 BOARD = "board,called,accepted,state,assessed_area\n26-001,{},2026-05-04,waiting,2\n"
 
@@ -17,7 +17,7 @@ def test_a_picture_is_xml_whatever_a_board_is_called(tmp_path, name):
     shop = Shop.open(folder(tmp_path / "shop", boards=BOARD.format(name), hours=""), today=TODAY)
     board = shop.log.boards[0]
     save_picture(tmp_path / "x.svg", shop.range(board.board), board.name)
-    assert ET.parse(tmp_path / "x.svg").getroot().tag.endswith("svg")  # noqa: S314  our own
+    assert ET.parse(tmp_path / "x.svg").getroot().tag.endswith("svg")
 
 
 def test_an_unbroken_name_of_four_thousand_letters_is_a_problem_at_once_and_no_picture_waits_for_it(tmp_path):
