@@ -235,11 +235,12 @@ class Shop:
         refuse_over(row)
         agreed = DayAnswers(now).agreement(board, more, price=price, odds=odds)
         earlier = [telling for telling in log.told if telling.board == row.board]
-        told, notes = None, ()
+        told: Told | None = None
+        notes: list[str] = []
         try:
-            told = as_told(None, agreed.telling, row, earlier)
+            told = None if agreed.telling is None else as_told(None, agreed.telling, row, earlier)
         except UsageError as error:
-            notes = (str(error),)
+            notes.append(str(error))
         at, own = _at(now.looking_from()), now.own_row(row)
         kept = keep_more(self.store, own, row, agreed.what, agreed.grown, at, told=told, earlier=earlier)
         return replace(agreed.said, kept=replace(kept, notes=(*kept.notes, *notes)))
