@@ -119,8 +119,10 @@ def _rows(connection: sqlite3.Connection, sheet: str, names: str) -> Iterator[Ro
     if whole is not None:
         yield from whole
         return
-    missed = 0
-    for number in range(FIRST_ROW, MOST_ROWS):
+    missed, last = 0, MOST_ROWS
+    for (count,) in _all(connection, f"SELECT seq FROM sqlite_sequence WHERE name = '{sheet}'"):
+        last = min(_number(count), MOST_ROWS)
+    for number in range(FIRST_ROW, last + 1):
         found = None
         with suppress(*UNREADABLE):
             found = connection.execute(f"SELECT {names} FROM {sheet} WHERE id = ?", (number,)).fetchone()
