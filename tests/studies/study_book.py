@@ -52,12 +52,17 @@ def large(folder: Path) -> BookStore:
 
     def rows(act: Act) -> None:
         count = {"boards": 0, "hours": 0}
+        there: dict[str, None] = {}
         for seed in range(100):
             of = rows_of(make_shop(seed).log, demo_settings())
             for sheet, most in (("boards", BOARDS), ("hours", HOURS)):
                 for row in of[f"{sheet}.csv"]:
                     if count[sheet] < most:
                         board = row["board"] if row["board"] == "shop" else f"{seed}/{row['board']}"
+                        if sheet == "boards":
+                            there[board] = None
+                        elif board != "shop" and board not in there:  # of a board beyond so many
+                            board = list(there)[count[sheet] % BOARDS]
                         own = {"called": ""} if sheet == "boards" else {}
                         act.append(
                             sheet,
