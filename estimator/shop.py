@@ -203,16 +203,15 @@ class Shop:
 
         Raises UsageError where it cannot be told or written, NoAnswerError where there is no range.
         """
-        from estimator.log.edits import checked, keep_telling
+        from estimator.log.edits import keep_telling
+        from estimator.log.steps.telling import as_told
         from estimator.working_day import DayAnswers
 
         now = self.snapshot()
         log = now.whole_log  # of all days: nothing is put before what was told since
         board = board_named(said.board, log.boards)
         earlier = [telling for telling in log.told if telling.board == board.board]
-        said = DayAnswers(now).filled_in(
-            checked(said, board, earlier), hours=hours, first=first, last=last, earlier=bool(earlier)
-        )
+        said = as_told(DayAnswers(now), said, board, earlier, hours=hours, first=first, last=last)
         return keep_telling(self.store, now.own_row(board), said, board, earlier, _at(said.date))
 
     def agree(
@@ -225,20 +224,26 @@ class Shop:
 
         Raises as `asked_since` does. Where the telling cannot be kept, the notes say so and why.
         """
-        from estimator.decide.weigh.promise_impact import telling_of
+        from estimator.forecast.scope_change import refuse_over
+        from estimator.log.edits import keep_more
+        from estimator.log.steps.telling import as_told
+        from estimator.working_day import DayAnswers
 
-        said = self.asked_since(board, more, odds=odds, keep=True)
-        kept = said.kept
-        if kept is None or kept.file is None:
-            return said
         now = self.snapshot()
         log = now.whole_log
-        row = board_named(board, log.boards)
+        row = board_named(now.grown(board, more)[0].board, log.boards)
+        refuse_over(row)
+        agreed = DayAnswers(now).agreement(board, more, price=price, odds=odds)
+        earlier = [telling for telling in log.told if telling.board == row.board]
+        told: Told | None = None
+        notes: list[str] = []
         try:
-            told = self.tell(telling_of(said, row, now.looking_from(), log.told, price))
-        except (UsageError, NoAnswerError) as error:
-            return replace(said, kept=replace(kept, notes=(*kept.notes, str(error))))
-        return replace(said, kept=replace(kept, told=told))
+            told = None if agreed.telling is None else as_told(None, agreed.telling, row, earlier)
+        except UsageError as error:
+            notes.append(str(error))
+        at, own = _at(now.looking_from()), now.own_row(row)
+        kept = keep_more(self.store, own, row, agreed.what, agreed.grown, at, told=told, earlier=earlier)
+        return replace(agreed.said, kept=replace(kept, notes=(*kept.notes, *notes)))
 
     def read_hours(
         self,

@@ -104,7 +104,13 @@ class DayAnswers:
         return said
 
     def agreement(
-        self, board: str, more: Mapping[str, object], *, price: float | None = None, on: dt.date | None = None
+        self,
+        board: str,
+        more: Mapping[str, object],
+        *,
+        price: float | None = None,
+        on: dt.date | None = None,
+        odds: float = 0.8,
     ) -> Agreed:
         """What an owner asks for since and agrees to, worked out: what he is told of the whole board then.
 
@@ -114,7 +120,7 @@ class DayAnswers:
         """
         from estimator.decide.weigh.promise_impact import Agreed, telling_of
 
-        said = self.now.asked_since(board, more)
+        said = self.now.asked_since(board, more, odds=odds)
         _, then, grown = self.now.grown(board, more)
         row = board_named(board, self.now.whole_log.boards)
         told = telling_of(said, row, on or self.now.looking_from(), self.now.whole_log.told, price)

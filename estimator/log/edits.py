@@ -239,21 +239,28 @@ def keep_telling(
     Raises UsageError where nothing is told, or days that no log has; where the row cannot be written so that it reads
     back, or the files cannot be.
     """
-    _refuse_what_is_no_telling(told)
+    refuse_what_is_no_telling(told)
+    with store.act(f"what the owner of {board.name} was told", at) as act:
+        return _put_telling(act, store.folder, row, told, board, earlier)
+
+
+def _put_telling(
+    act: Act, folder: Path, row: OwnRow, told: Told, board: Board, earlier: Sequence[Told]
+) -> KeptTelling:
+    """A telling as one row more of an act, with what it gives the board's own row."""
     notes = []
     promised: tuple[str, ...] = ()
-    with store.act(f"what the owner of {board.name} was told", at) as act:
-        place = act.append("told", cells_of(told))
-        if act.by_hand:
-            notes.append(f"{act.by_hand} stays as it is; the row is in {place.source} beside it.")
-        if not earlier:
-            promised, more = _promised(act, row, told)
-            notes += more
+    place = act.append("told", cells_of(told))
+    if act.by_hand:
+        notes.append(f"{act.by_hand} stays as it is; the row is in {place.source} beside it.")
+    if not earlier:
+        promised, more = _promised(act, row, told)
+        notes += more
     judged = first_tellings([*earlier, told])[told.board]
-    return KeptTelling(told, board.name, store.folder / place.source, judged, promised, tuple(notes))
+    return KeptTelling(told, board.name, folder / place.source, judged, promised, tuple(notes))
 
 
-def _refuse_what_is_no_telling(told: Told) -> None:
+def refuse_what_is_no_telling(told: Told) -> None:
     """Raises UsageError where a row would say nothing, or would not be read again."""
     if told.first and told.last and told.last < told.first:
         wrong = f"It is ready by {told.last}, which lies before the first day, {told.first}."
@@ -417,19 +424,27 @@ def keep_more(
     more: Mapping[str, float],
     grown: Mapping[str, float],
     at: dt.datetime,
+    *,
+    told: Told | None = None,
+    earlier: Sequence[Told] = (),
 ) -> KeptMore:
-    """Adds what was asked for to what stands in the board's `later_` cells.
+    """Adds what was asked for to what stands in the board's `later_` cells, and what its owner was told, in one act.
 
     What is written as it turned out, all in all, grows with it, so that nothing of it is taken for hidden work. A
     spreadsheet is never written: then the notes name the cells.
 
     board: as it was read; more: by name; grown: the same, with the areas that it makes
+    told: what its owner was told of it, None where that is not kept; earlier: all that was told of it before
 
     Raises UsageError where there is no column for it, or it cannot be written.
     """
     with store.act(f"what the owner of {board.name} asks for since", at) as act:
         cells = later_cells(row, board, more, grown, by_hand=bool(act.by_hand))
-        return KeptMore(*fill_own_row(act, row, cells, store.folder))
+        file, written, notes = fill_own_row(act, row, cells, store.folder)
+        said = None
+        if told is not None and not act.by_hand:
+            said = _put_telling(act, store.folder, row, told, board, earlier)
+        return KeptMore(file, written, notes, said)
 
 
 def later_cells(

@@ -216,6 +216,30 @@ def test_the_command_keeps_both(run, tmp_path):
     assert "--agreed goes with --keep" in alone.stderr
 
 
+def test_what_was_agreed_is_one_act_and_is_taken_back_whole(run, tmp_path):
+    write_small(tmp_path)
+    run("import", "--shop", tmp_path, "--today", "2026-05-20")
+    words = (
+        "--add",
+        "colours=1",
+        "--keep",
+        "--agreed",
+        "150",
+        "--shop",
+        tmp_path,
+        "--today",
+        "2026-05-20",
+        "--json",
+    )
+    kept = json.loads(run("range", "26-003", *words).stdout)["added"]["kept"]
+    shop = Shop.open(tmp_path, today=dt.date(2026, 5, 21))
+    assert kept["told"]["because"] == "asked later"
+    assert [act.sentence for act in shop.acts()][:-1] == ["what the owner of red fish asks for since"]
+    assert (shop.log.by_id["26-003"].later, len(shop.log.told)) == ({"colours": 1}, 1)
+    shop.undo()
+    assert (Shop.open(tmp_path).log.by_id["26-003"].later, Shop.open(tmp_path).log.told) == ({}, ())
+
+
 def test_what_is_kept_is_known_at_once(tmp_path):
     shop = Shop.open(write_small(tmp_path), today=dt.date(2026, 5, 20))
     before = shop.range("26-003")

@@ -10,6 +10,7 @@ from making.counter import HOST, client
 from making.folders import TODAY, folder
 from making.worker_done import WorkerAtOnce
 
+BOOK_FORMS = ("undo", "keep", "second-place", "forget", "put-back", "import")
 METHODS = ("GET", "HEAD", "OPTIONS", "POST", "PUT", "DELETE", "PATCH", "TRACE")
 MARKUP = "<script>alert(1)</script>\"'><img src=x onerror=alert(2)>"
 LONG = "w" * 80
@@ -71,7 +72,9 @@ def test_no_route_fails_whatever_it_is_asked(counter, data):
 
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
-    path=st.sampled_from(["/light", "/let-in", "/phones/add", "/phones/forget"]),
+    path=st.sampled_from(
+        ["/light", "/let-in", "/phones/add", "/phones/forget", *(f"/book/{name}" for name in BOOK_FORMS)]
+    ),
     fields=st.dictionaries(ODD, ODD, max_size=3),
 )
 def test_no_form_fails_whatever_is_typed(counter, path, fields):

@@ -26,6 +26,7 @@ PAGES = (
     "/take-it-on/26-003",
     "/look-back",
     "/phones",
+    "/book",
     "/nowhere",
 )
 LONGEST = 60  # seconds for an answer

@@ -72,8 +72,8 @@ def test_python_files_in_the_folder_one_stands_in_are_not_run(tmp_path, module):
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="there one process cannot tell another to stop")
-@pytest.mark.parametrize("told", [signal.SIGTERM, signal.SIGINT])
-def test_workers_end_with_the_process_that_is_told_to_stop(tmp_path, told):
+@pytest.mark.parametrize("told", [signal.SIGTERM, signal.SIGINT, signal.SIGKILL])
+def test_workers_end_with_the_process_that_is_told_to_stop_or_killed(tmp_path, told):
     process = start(tmp_path, 60, tmp_path)
     pids = tmp_path / "pids"
     until = time.monotonic() + 60

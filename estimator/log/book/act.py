@@ -302,15 +302,24 @@ def finish_settings(path: Path, folder: Path) -> None:
             return
         connection.execute("BEGIN IMMEDIATE")
         try:
-            for before, after in connection.execute(
-                "SELECT before, after FROM settings_changes JOIN now ON settings_of = settings_changes.act"
-            ).fetchall():
-                file = folder / SETTINGS_FILE
-                if file.read_bytes() == before.encode("utf-8"):
-                    write_all(folder, {SETTINGS_FILE: after.encode("utf-8")})
-            connection.execute("UPDATE now SET settings_of = NULL")
+            put_settings(connection, folder)
             connection.execute("COMMIT")
-        except OSError as error:
-            raise UsageError(f"{folder / SETTINGS_FILE} cannot be written.", MAKE_IT_YOURS) from error
         finally:
             roll_back(connection)
+
+
+def put_settings(connection: sqlite3.Connection, folder: Path) -> None:
+    """The same in a transaction that nobody else can write in: before another act changes the settings again.
+
+    Raises UsageError where the file cannot be written.
+    """
+    file = folder / SETTINGS_FILE
+    try:
+        for before, after in connection.execute(
+            "SELECT before, after FROM settings_changes JOIN now ON settings_of = settings_changes.act"
+        ).fetchall():
+            if file.read_bytes() == before.encode("utf-8"):
+                write_all(folder, {SETTINGS_FILE: after.encode("utf-8")})
+            connection.execute("UPDATE now SET settings_of = NULL")
+    except OSError as error:
+        raise UsageError(f"{file} cannot be written.", MAKE_IT_YOURS) from error

@@ -78,15 +78,16 @@ class SalvagedBook:
             raise UsageError(f"Nothing of {self.path} can be read any more.", "Put a copy of it back.")
         pieces: dict[str, dict[int, dict[str, str]]] = {sheet: {} for sheet in SHEETS}
         boards = pieces["boards"]
-        for board, *cells in _all(connection, "SELECT board, owner, reach FROM owners"):
-            boards.setdefault(_number(board), {}).update(zip(OWNERS, map(_text_of, cells), strict=True))
+        for board, owner, reach in _all(connection, "SELECT board, owner, reach FROM owners"):
+            whose = zip(OWNERS, map(_text_of, (owner, reach)), strict=True)
+            boards.setdefault(_number(board), {}).update(whose)
         for board, side, what, written in _all(connection, "SELECT board, side, what, written FROM amounts"):
             boards.setdefault(_number(board), {})[f"{side}_{what}"] = _text_of(written)
-        for sheet, row, name, written in _all(connection, "SELECT sheet, row, name, written FROM others"):
-            pieces.get(_text_of(sheet), {}).setdefault(_number(row), {})[_text_of(name)] = _text_of(written)
+        for where, row, name, written in _all(connection, "SELECT sheet, row, name, written FROM others"):
+            pieces.get(_text_of(where), {}).setdefault(_number(row), {})[_text_of(name)] = _text_of(written)
         headings: dict[str, list[str]] = {}
-        for sheet, name in _all(connection, "SELECT sheet, name FROM headings ORDER BY id"):
-            headings.setdefault(_text_of(sheet), []).append(_text_of(name))
+        for where, name in _all(connection, "SELECT sheet, name FROM headings ORDER BY id"):
+            headings.setdefault(_text_of(where), []).append(_text_of(name))
         toml = settings_bytes(self.folder)
         return SalvagedReading(self.folder, "", toml, rows, pieces, headings, ())
 
@@ -118,8 +119,10 @@ def _rows(connection: sqlite3.Connection, sheet: str, names: str) -> Iterator[Ro
     if whole is not None:
         yield from whole
         return
-    missed = 0
-    for number in range(FIRST_ROW, MOST_ROWS):
+    missed, last = 0, MOST_ROWS
+    for (count,) in _all(connection, f"SELECT seq FROM sqlite_sequence WHERE name = '{sheet}'"):
+        last = min(_number(count), MOST_ROWS)
+    for number in range(FIRST_ROW, last + 1):
         found = None
         with suppress(*UNREADABLE):
             found = connection.execute(f"SELECT {names} FROM {sheet} WHERE id = ?", (number,)).fetchone()

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
-from estimator.log.book.act import BookAct, finish_settings, writable
+from estimator.log.book.act import BookAct, finish_settings, put_settings, writable
 from estimator.log.book.backups import copy_book, daily_copy, kept_before, last_copy, put_back
 from estimator.log.book.history import ActRecord, WouldUndo, acts_of, take_back, would_take_back
 from estimator.log.book.opening import connected, examine, migrate, new_file, newest, roll_back
@@ -245,10 +245,10 @@ class BookStore:
     @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:
         """A connection in a transaction that nobody else can write in; kept at the end, or taken back whole."""
-        finish_settings(self.path, self.folder)
         with connected(self.path, write=True) as connection:
             connection.execute("BEGIN IMMEDIATE")
             try:
+                put_settings(connection, self.folder)  # of an act that was broken off, or has just ended
                 yield connection
                 connection.execute("UPDATE now SET act = NULL WHERE act IS NOT NULL")
                 if connection.in_transaction:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import ClassVar
 
@@ -15,10 +15,11 @@ from estimator.log.edits import (
     first_tellings,
     later_cells,
     of_dates,
+    refuse_what_is_no_telling,
     row_at,
 )
 from estimator.log.steps.enquiry import yes_cells
-from estimator.log.steps.read_back import ActPlan, Agreement, AsWritten
+from estimator.log.steps.read_back import ActPlan, Agreement, AsWritten, WorkedOut
 from estimator.log.steps.writing import in_the_shop, on_day
 from estimator.words.dates import read_date, say_day
 from estimator.words.errors import UsageError
@@ -32,6 +33,30 @@ NOT_SPOKEN = "?"
 ODDS = 0.8
 GROWN = "grown."  # before the name of a quantity
 NUMBERS = ("hours_low", "hours_high", "adds_hours", "adds_days")
+
+
+def as_told(
+    answers: WorkedOut | None,
+    said: Told,
+    board: Board,
+    earlier: Sequence[Told],
+    *,
+    hours: bool = True,
+    first: bool = True,
+    last: bool = True,
+) -> Told:
+    """A telling as it is kept, whoever writes it: checked, and with what is answered where it leaves something out.
+
+    answers: None where nothing can be worked out; earlier: all that was told of the board before
+    hours, first, last: False where they were not spoken of
+
+    Raises UsageError where it cannot be told, NoAnswerError where there is no range.
+    """
+    told = checked(said, board, earlier)
+    if answers is not None:
+        told = answers.filled_in(told, hours=hours, first=first, last=last, earlier=bool(earlier))
+    refuse_what_is_no_telling(told)
+    return told
 
 
 def earlier_of(now: AsWritten, board: Board) -> list[Told]:
@@ -83,10 +108,8 @@ class ToldOwner:
             because=self.because,
             paid_by=self.paid_by,
         )
-        said = checked(said, board, earlier)
-        if now.answers is not None:
-            dates = self.last.strip() != NOT_SPOKEN
-            said = now.answers.filled_in(said, hours=not asks, first=dates, last=dates, earlier=bool(earlier))
+        dates = self.last.strip() != NOT_SPOKEN
+        said = as_told(now.answers, said, board, earlier, hours=not asks, first=dates, last=dates)
         fills = quote_cells(now, board, said, earlier)
         if self.said_yes and board.state == ASKED:
             fills = {**fills, **yes_cells(said.date)}
@@ -165,7 +188,7 @@ class AskedSince:
         notes = agreement.notes
         if agreement.telling is not None and not quiet:
             earlier = earlier_of(now, board)
-            telling = checked(agreement.telling, board, earlier)
+            telling = as_told(None, agreement.telling, board, earlier)
             rows = (("told", cells_of(telling)),)
             cells = {**cells, **quote_cells(now, board, telling, earlier)}
         names = ", ".join(now.settings.quantity_label(name).lower() for name in agreement.what)

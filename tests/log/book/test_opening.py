@@ -86,7 +86,8 @@ def test_a_damaged_book_is_not_written_and_its_newest_whole_copy_is_named(store)
         BookStore(store.folder)
     assert (
         str(caught.value)
-        == f"{store.path} is damaged. It is not written any more. Put the copy backups/{copy.name} back."
+        == f"{store.path} is damaged. It is not written any more. Put the copy backups/{copy.name} back. "
+        "What can still be read of it can be exported."
     )
     assert store.path.read_bytes() == bytes(data)
     copy.write_bytes(b"x" * 5000)
