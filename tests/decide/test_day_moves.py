@@ -6,6 +6,7 @@ from dataclasses import replace
 from making.hands import MONDAY, SETTINGS, day, job, outlook, with_bench
 
 from estimator.bench.call_log import unanswered
+from estimator.bench.jobs import BENCH
 from estimator.bench.morning import bench_day
 from estimator.bench.promises import IN_DANGER, BenchDay, Ring
 from estimator.decide.day_moves import moved_by_absence, moved_by_firsts
@@ -20,7 +21,10 @@ B = Board("b", "blue", state=ON_BENCH, accepted=day(-20), started=day(-5), promi
 
 def two(notes=(), settings=SETTINGS):
     """Twelve hours on red, two days of six; behind it six on blue, one day."""
-    jobs = [job("a", strip=12.0, settings=settings), job("b", strip=6.0, settings=settings)]
+    jobs = [
+        replace(job(name, strip=hours, settings=settings), place=BENCH)
+        for name, hours in (("a", 12.0), ("b", 6.0))
+    ]
     return outlook(jobs, log=Log(boards=(A, B), notes=tuple(notes)), settings=settings)
 
 
