@@ -167,7 +167,7 @@ def test_a_board_that_was_fetched_meanwhile_takes_no_hours_and_what_was_typed_st
     phones = [Visitor(app), Visitor(app)]
     mine = form_on(phones[0], HOURS)
     path = f"/boards/{RED}/write/gave-back"
-    assert post(phones[1], path, {**form_on(phones[1], path), "why": "he wants it back"}).status_code == 303
+    assert post(phones[1], path, {**form_on(phones[1], path), "kept": "0"}).status_code == 303
     answer = post(
         phones[0], HOURS, {**mine, "stage": "strip", "hours.other": "2.75", "note": "by the window"}
     )

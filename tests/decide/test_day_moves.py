@@ -25,6 +25,7 @@ def two(notes=(), settings=SETTINGS):
         replace(job(name, strip=hours, settings=settings), place=BENCH)
         for name, hours in (("a", 12.0), ("b", 6.0))
     ]
+    settings = replace(settings, bench=replace(settings.bench, most_hours_a_day_on_one_board=6.0))
     return outlook(jobs, log=Log(boards=(A, B), notes=tuple(notes)), settings=settings)
 
 
