@@ -42,15 +42,21 @@ def test_a_board_that_is_put_first_goes_before_all_others_until_it_is_taken_back
 
 
 def test_what_it_gains_and_what_it_costs_is_said():
-    """Red on Monday and Tuesday, blue on Wednesday; with blue first on Monday, red on Tuesday and Wednesday."""
+    """Eighteen hours are three days: whoever comes last is ready on Wednesday; with blue first, blue on Monday."""
     moved = {one.board: one for one in moved_by_firsts(two([note("b", FIRST)]), MONDAY)}
 
     assert moved_by_firsts(two(), MONDAY) == ()
-    assert (moved["a"].before.high, moved["a"].after.high) == (day(1), day(2))
-    assert (moved["b"].before.high, moved["b"].after.high) == (day(2), day(0))
+    assert (moved["a"].before.low, moved["a"].before.high) == (day(1), day(2))
+    assert (moved["a"].after.low, moved["a"].after.high) == (day(2), day(2))
+    assert (moved["b"].before.low, moved["b"].before.high) == (day(0), day(2))
+    assert (moved["b"].after.low, moved["b"].after.high) == (day(0), day(0))
     said = list(first_words(["blue"], moved.values(), MONDAY))
     assert said[0].startswith("Blue goes first: ready by ")
-    assert said[1].startswith("Red moves one day; its date is still good")
+    assert said[1:] == ["It costs the others no day."]
+    later = replace(moved["a"], after=replace(moved["a"].after, high=day(4)))
+    assert list(first_words(["blue"], [later], MONDAY)) == [
+        "Red moves two days; its date is still good, 19 in 20."
+    ]
 
 
 def test_days_away_move_every_board_that_is_worked_on():
@@ -59,9 +65,7 @@ def test_days_away_move_every_board_that_is_worked_on():
 
     assert moved_by_absence(two(), MONDAY) is None
     assert absence == Away(MONDAY, MONDAY)
-    by = {one.board: one for one in moved}
-    assert (by["a"].before.high, by["a"].after.high) == (day(1), day(2))
-    assert (by["b"].before.high, by["b"].after.high) == (day(2), day(3))
+    assert [(one.before.high, one.after.high) for one in moved] == [(day(2), day(3))] * 2
     said = list(absence_words(absence, moved, MONDAY))
     assert said[0] == "Not in today."
     assert [one.partition(";")[0] for one in said[1:]] == ["Red moves one day", "Blue moves one day"]
