@@ -59,8 +59,8 @@ class ShopHand(Hand):
     def board(self, board):
         if self.driver.current_url.partition("?")[0].endswith(f"/boards/{board}"):
             return  # it is open
-        self.tap_words("On the go", "nav a")
-        self.tap_words(NAMES[board], "a")
+        self.follow("On the go", "nav a")
+        self.follow(NAMES[board], "a")
         self.at(f"/boards/{board}")
 
     def step(self, board, words, *, day=""):
@@ -69,7 +69,7 @@ class ShopHand(Hand):
         ways = [e for e in self.driver.find_elements("css selector", "a.button") if e.text == words]
         if not ways:
             self.tap_words("Something else", "summary")
-        self.tap_words(words, "a.button")
+        self.follow(words, "a.button")
         self.find("h1")
         if day:
             self.type("on", day)
@@ -192,7 +192,7 @@ def on_the_page(hand, clock):
             words = "Board here: answer questions"
             if words not in hand.text():
                 hand.tap_words("Something else", "summary")
-            hand.tap_words(words)
+            hand.follow(words)
         hand.type("width", width)
         hand.choose("outline", shape)
         hand.answer("looked.", looks)
@@ -201,7 +201,7 @@ def on_the_page(hand, clock):
 
     # Monday: somebody rings; somebody else only asks
     hand.open("/")
-    hand.tap_words("New", "nav a")
+    hand.follow("New", "nav a")
     hand.type("owner", "Tam Ludd")
     hand.choose("kind", "major")
     hand.choose("feet", "9")
@@ -210,7 +210,7 @@ def on_the_page(hand, clock):
     hand.type("called", "tan log")
     hand.type("wanted_by", "2026-09-01")
     hand.press("What would it be?")
-    hand.tap_words("New", "nav a")
+    hand.follow("New", "nav a")
     hand.type("owner", "A stranger")
     hand.press("Only asked: count it")
 
@@ -231,8 +231,8 @@ def on_the_page(hand, clock):
 
     # a week of work: stripped, wet inside, hung up
     on(8)
-    hand.tap_words("Today", "nav a")
-    hand.tap_words("Hours of the week", "a")
+    hand.follow("Today", "nav a")
+    hand.follow("Hours of the week", "a")
     hand.type("page", "7 May tan clean 1½, strip 4. 8 May tan strip 4. 11 May tan strip 4. 12 May tan strip 4")
     hand.press("Write them down")
     assert "5 lines of hours, 17.5 h" in hand.text()
@@ -261,9 +261,9 @@ def on_the_page(hand, clock):
     hand.step(FISH, "The owner said yes or no")
     hand.press("The owner said yes")
     on(14)
-    hand.tap_words("Today", "nav a")
-    hand.tap_words("Hours of the week", "a")
-    hand.tap_words("The week before", "a")
+    hand.follow("Today", "nav a")
+    hand.follow("Hours of the week", "a")
+    hand.follow("The week before", "a")
     hand.type(f"on-{MAY + dt.timedelta(days=11)}", f"{FISH_WORK}, {FISH_MORE}")
     hand.press("Write them down")
     assert "8 lines of hours" in hand.text()

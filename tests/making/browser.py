@@ -102,13 +102,17 @@ class Hand:
         """Taps what has these words on it."""
         self._tap(self.with_words(words, within))
 
-    def press(self, words):
+    def press(self, words, within="button"):
         """Taps a button that sends a form, and waits for the page that comes of it."""
-        button = self.with_words(words, "button")
+        button = self.with_words(words, within)
         page = button.find_element(By.XPATH, "/html")
         self._tap(button)
         WebDriverWait(self.driver, PATIENCE).until(staleness_of(page))
         self.find("main")
+
+    def follow(self, words, within="a"):
+        """Taps a way to another page, and waits for that."""
+        self.press(words, within)
 
     def choose(self, name, value):
         """Taps the words of a choice."""
