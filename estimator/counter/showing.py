@@ -49,6 +49,7 @@ def kind_of(part: PagePart) -> str:
 
 def address_of(action: Action) -> str:
     """Where an action is done; empty where no page does it yet."""
+    given: dict[str, Any] = {}
     if (
         action.verb == "tell"
         and action.board
@@ -60,7 +61,6 @@ def address_of(action: Action) -> str:
     endpoint, names = WAYS.get(action.verb, ("", ()))
     if endpoint not in current_app.view_functions or (action.verb == "range" and not action.board):
         return ""
-    given = {}
     for name in names:
         value = action.board if name == "board" else action.fields.get(name, "")
         if name == "about":
