@@ -233,7 +233,9 @@ def on_the_page(hand, clock):
     on(8)
     hand.follow("Today", "nav a")
     hand.follow("Hours of the week", "a")
-    hand.type("page", "7 May tan clean 1½, strip 4. 8 May tan strip 4. 11 May tan strip 4. 12 May tan strip 4")
+    hand.type(
+        "page", "7 May tan clean 1½, strip 4. 8 May tan strip 4. 11 May tan strip 4. 12 May tan strip 4"
+    )
     hand.press("Write them down")
     assert "5 lines of hours, 17.5 h" in hand.text()
     hand.board(TAN)
