@@ -123,8 +123,12 @@ class Hand:
         box = self.find(f'[name="{name}"]')
         self._tap(box)
         self.boxes += 1
-        box.clear()
-        box.send_keys(text)
+        for _ in range(5):  # on a busy machine keys may be lost on the way: a hand sees that, and types again
+            box.clear()
+            box.send_keys(text)
+            if box.get_property("value") == text:
+                return
+        raise AssertionError(f"{text!r} can't be typed into {name}: {box.get_property('value')!r}")
 
     def _tap(self, element):
         assert element.is_displayed()
