@@ -267,7 +267,8 @@ class Outlook:
         The days on which boards in line are ready are moved out from their middle by the stretch, draw by draw, so
         that ranges and chances of dates all rest on the same days.
 
-        order: ranks of the boards in hand; others: whether boards come that nobody has asked for yet; without them the
+        order: ranks of the boards in hand, None: as they stand, and those that are put first have the hours first;
+        others: whether boards come that nobody has asked for yet; without them the
         hours that such boards have taken out of turn are left out instead
         alone: the number of the one board that is asked about: the days end when it is ready, so that of the rest not
         all is told; None: all of them
@@ -294,6 +295,7 @@ class Outlook:
             ahead=ahead,
             shuffled=self.hand.seed,
             until=until,
+            first=len(self.put_first) if order is None else 0,
         )
         return replace(days, ready=self._moved(days.ready, jobs)) if self.stretch else days
 

@@ -58,9 +58,11 @@ class Floor:
         until: NDArray[np.bool_] | None = None,
         *,
         usual: Array | None = None,
+        first: int = 0,
     ) -> None:
         self.usual = usual
         self.places, self.most, self.season, self.shuffled = places, most, season, shuffled
+        self.first = first
         self.by_rank = np.argsort(order, kind="stable")
         self.jobs = [jobs[i] for i in self.by_rank]
         self.until = until is not None
@@ -251,7 +253,10 @@ class Floor:
             stage = self.next_stage[draw, job]
             return np.lexsort((np.arange(len(draw)), self.turn[job, stage], ~self.opens[job, stage], draw))
         luck = np.random.default_rng([self.shuffled, day]).random((self.n_jobs, self.n_draws))
-        return np.argsort(draw + luck[self.by_rank[job], self.draw[draw]], kind="stable")
+        turn = luck[self.by_rank[job], self.draw[draw]]
+        if self.first:  # each day begins with those, in their order, whoever's luck it is
+            turn = np.where(job < self.first, job / self.first, 1 + turn) / 2
+        return np.argsort(draw + turn, kind="stable")
 
     def _places(self, able: NDArray[np.bool_]) -> None:
         """Who of the boards that can be worked on this day takes the places that are free."""
@@ -368,6 +373,7 @@ def simulate(
     shuffled: int | None = None,
     until: NDArray[np.bool_] | None = None,
     usual: Array | None = None,
+    first: int = 0,
 ) -> Finished:
     """The days to come.
 
@@ -377,13 +383,14 @@ def simulate(
     ahead: (n_jobs, n_draws), boards in line that are taken before the others there; None: none
     shuffled: None: the hours of a day go by the order; a seed: to boards with a place as they come to hand, in another
         order each day. Who gets a free place goes by the order in either case
+    first: how many, from the head of the order, get the hours of each day before all others that have a place
     until: (n_jobs,), the days end when these jobs are finished, and nobody waits for a free start; None: all of them
     usual: hours of a usual day, by day modulo their number: hours that find nothing to do on their day are made up for
         on later days of work that are shorter; None: they are lost
 
     Raises NoAnswerError where a board can never be finished.
     """
-    shop = Floor(jobs, places, most_on_one, order, season, ahead, shuffled, until, usual=usual)
+    shop = Floor(jobs, places, most_on_one, order, season, ahead, shuffled, until, usual=usual, first=first)
     hours = _Repeated(capacity) if isinstance(capacity, np.ndarray) else capacity
     day, gone, idle, known, chunk = 0, 0, 0, -1, np.empty((0, 0))
     while shop.at_work:

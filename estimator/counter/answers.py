@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
+from dataclasses import replace
 
 from estimator.counter.answer_files import PageQuestion
 from estimator.counter.kept_parts import PagePart
@@ -30,6 +31,7 @@ def today_parts(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa:
 
     settings, log = shop.settings, shop.known[0]
     day = unanswered(shop.bench(), answered_rings(log.notes))
+    day = replace(day, rung_already=tuple(ring for ring in day.rung_already if ring.said != day.today))
     lines = {
         f"{LINE}{promise.board}": tuple(
             not_yet(promise, settings, day.today, [one for one in log.told if one.board == promise.board])

@@ -49,10 +49,18 @@ def kind_of(part: PagePart) -> str:
 
 def address_of(action: Action) -> str:
     """Where an action is done; empty where no page does it yet."""
+    given: dict[str, Any] = {}
+    if (
+        action.verb == "tell"
+        and action.board
+        and "steps.show" in current_app.view_functions
+        and at_counter().writes
+    ):
+        given = {name: text for name, text in action.fields.items() if isinstance(text, str) and text}
+        return url_for("steps.show", board=action.board, slug="told", **given)
     endpoint, names = WAYS.get(action.verb, ("", ()))
     if endpoint not in current_app.view_functions or (action.verb == "range" and not action.board):
         return ""
-    given: dict[str, Any] = {}
     for name in names:
         value = action.board if name == "board" else action.fields.get(name, "")
         if name == "about":

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from estimator.bench.promises import Promise
 from estimator.counter.shapes import INK, PENCIL, Curve, DrawingPart, Line, Point, Shape, Words
-from estimator.decide.weigh.weighing import Weighing
 from estimator.forecast.ranges import Range
 from estimator.sheets.layouts.calendar import FINEST, Away, CalendarTape
-from estimator.sheets.layouts.pay import PayLayout, pay_alt_text, pay_drawing
 from estimator.sheets.layouts.promises import ReadyLayout, ten_caption
 from estimator.sheets.layouts.ranges import (
     STROKE,
@@ -36,6 +35,9 @@ from estimator.sheets.layouts.tape import (
     zone_for,
 )
 from estimator.words.settings.schema import Settings
+
+if TYPE_CHECKING:
+    from estimator.decide.weigh.weighing import Weighing
 
 WIDTHS = (316.0, 640.0)  # pixels: of a drawing in the column of a phone, and of a wider page
 STEPS = 8  # straight pieces of a curve, where lines are clipped by it
@@ -296,6 +298,12 @@ def _lay_calendar(on: TapeDrawing, tape: CalendarTape) -> None:
 
 def pay_drawings(said: Weighing, settings: Settings) -> tuple[DrawingPart, ...]:
     """What a board pays as ten boards on a tape of pay an hour, once for each width."""
+    from estimator.sheets.layouts.pay import (  # it loads what weighs boards up
+        PayLayout,
+        pay_alt_text,
+        pay_drawing,
+    )
+
     drawing = pay_drawing(said, settings)
     boards, found = drawing.boards, []
     for wide in WIDTHS:

@@ -127,7 +127,7 @@ def questions_asked(read: BoxesRead) -> tuple[tuple[FormField, FormField | None]
 def _question(one: AskedOfBox) -> tuple[FormField, FormField | None]:
     doubt, name = one.doubt, f"{ASK}{one.name}"
     choices = tuple((choice.value, choice.says) for choice in doubt.choices)
-    first, rest = choices, ()
+    first, rest = choices, choices[:0]
     if len(choices) > AT_ONCE:
         leave = tuple(choice for choice in choices if choice[0] == LEAVE)
         others = [choice for choice in choices if choice[0] != LEAVE]

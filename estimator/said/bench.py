@@ -32,6 +32,7 @@ from estimator.words.settings.schema import DUSTY, SPRAY, WET, Settings
 
 SWAP = "A change of order that helps"
 ALL = "All boards in hand"
+TOUCH, LEAVE, SCALES = "Touch today", "Leave", "On the scales"
 NOT_TOLD = "-"
 TWO = 2  # causes that are said of a board that became later
 
@@ -191,7 +192,7 @@ def _touch(day: BenchDay, settings: Settings) -> Iterable[Part]:
     """What to work on today, and why."""
     if not day.promises:
         return
-    yield Heading("Touch today")
+    yield Heading(TOUCH)
     if day.touch:
         hours = any(t.hours for t in day.touch)
         rows = tuple(
@@ -211,7 +212,7 @@ def _touch(day: BenchDay, settings: Settings) -> Iterable[Part]:
 def _leave(day: BenchDay) -> Iterable[Part]:
     """What to leave alone, until when and why."""
     if day.leave:
-        yield Heading("Leave")
+        yield Heading(LEAVE)
         rows = tuple((one.name, _until(one, day.today), one.why) for one in day.leave)
         yield Table(("", "", ""), rows, boards=tuple(one.board for one in day.leave))
 
@@ -224,7 +225,7 @@ def _until(leave: Leave, today: dt.date) -> str:
 def _scales(day: BenchDay) -> Iterable[Part]:
     """Drying boards to weigh, and when."""
     if day.scales:
-        yield Heading("On the scales")
+        yield Heading(SCALES)
         rows = [
             (one.name, f"on {say_exactly(one.day, day.today)}" if one.day > day.today else "weigh it today")
             for one in day.scales

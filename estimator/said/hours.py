@@ -53,6 +53,13 @@ def lines_table(lines: Iterable[HoursLine], settings: Settings, boards: Iterable
     return Table(("", "board", "work", "hours", ""), tuple(rows), right=(3,), boards=ids)
 
 
+def read_table(lines: Iterable[HoursLine], settings: Settings, boards: Iterable[Board]) -> Table:
+    """Lines of hours as they were read, the board first."""
+    table = lines_table(lines, settings, boards)
+    rows = tuple((board, days, *rest) for days, board, *rest in table.rows)
+    return Table(("", "day", *table.head[2:]), rows, right=table.right, boards=table.boards)
+
+
 def held_lines(entries: Iterable[Entry], settings: Settings, boards: Iterable[Board]) -> tuple[str, ...]:
     """What the log holds of a day already, a line each, as a notebook has it."""
     names = {board.board: board.name for board in boards}

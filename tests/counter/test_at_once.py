@@ -13,6 +13,7 @@ from estimator.counter.question_order import by_rules_of_thumb
 from estimator.counter.step_forms import eye_lines
 from estimator.log.steps.enquiry import NewBoard, OwnGuess, QuestionsAnswered
 from estimator.words.records import Board
+from estimator.words.settings.schema import Driver, Settings
 from estimator.working_day import as_written, range_at_once
 
 NEW = "26-003"
@@ -48,13 +49,13 @@ def test_the_line_of_the_eye_stands_with_the_choice_that_it_is_about(day):
     assert eye_lines(boards[:7], day.shop.settings) == {}
 
 
-def test_an_amount_that_has_no_button_has_no_line(day):
-    area = {"glass_stripped": 0.2}
-    boards = [Board(f"{n}", kind="minor", assessed=area, found={"glass_stripped": 0.4}) for n in range(9)]
+def test_an_amount_that_has_no_button_has_no_line():
+    tape = Settings(drivers={"tape": Driver("tape", label="Rail tape", unit="m", known="strip")})
+    boards = [Board(f"{n}", assessed={"tape": 0.2}, found={"tape": 0.4}) for n in range(9)]
 
-    assert "glass_stripped" not in eye_lines(boards, day.shop.settings)
-    none = [replace(board, assessed={"glass_stripped": 0.0}) for board in boards]
-    assert list(eye_lines(none, day.shop.settings)["glass_stripped"]) == ["0"]
+    assert "tape" not in eye_lines(boards, tape)
+    none = [replace(board, assessed={"tape": 0.0}) for board in boards]
+    assert list(eye_lines(none, tape)["tape"]) == ["0"]
 
 
 def test_questions_come_in_an_order_that_rules_of_thumb_say_where_nothing_is_worked_out(day):

@@ -73,9 +73,12 @@ def test_no_route_fails_whatever_it_is_asked(counter, data):
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     path=st.sampled_from(
-        ["/light", "/let-in", "/phones/add", "/phones/forget", *(f"/book/{name}" for name in BOOK_FORMS)]
+        ["/light", "/let-in", "/phones/add", "/phones/forget", "/hours", "/not-in", "/new"]
+        + [f"/book/{name}" for name in BOOK_FORMS]
     ),
-    fields=st.dictionaries(ODD, ODD, max_size=3),
+    fields=st.dictionaries(
+        ODD | st.sampled_from(["week", "page", "on-2026-06-01", "until", "feet"]), ODD, max_size=3
+    ),
 )
 def test_no_form_fails_whatever_is_typed(counter, path, fields):
     assert counter.send(path, **fields).status_code < 500

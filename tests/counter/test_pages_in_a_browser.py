@@ -25,6 +25,7 @@ PAGES = (
     "/boards/26-003",
     "/take-it-on/26-003",
     "/look-back",
+    "/hours",
     "/phones",
     "/book",
     "/nowhere",

@@ -3,14 +3,16 @@
 import datetime as dt
 import os
 import shutil
+from contextlib import contextmanager
+from urllib.request import urlopen
 
 import pytest
 from making.browser import WIDTHS, Hand, chromium, served
-from making.working_day import MAY, AtOnce, as_written, in_files
+from making.working_day import MAY, AtOnce, as_written, in_a_book, in_files
 
 from estimator.counter.app import create_app
 from estimator.log.steps.enquiry import NewBoard, OwnerAnswered, QuestionsAnswered
-from estimator.log.steps.hours import HoursNow, StageDone
+from estimator.log.steps.hours import Found, HoursNow, StageDone
 from estimator.log.steps.leaving import BoardReady
 from estimator.log.steps.telling import ToldOwner
 from estimator.log.store import Sent
@@ -31,11 +33,11 @@ def driver(request):
         yield one
 
 
-@pytest.fixture
-def hand(driver, tmp_path):
-    folder = tmp_path / "shop"
+@contextmanager
+def at_a_counter(driver, folder, fill):
+    """A hand at a counter of these boards, and what is behind it."""
     folder.mkdir()
-    in_files(folder)
+    fill(folder)
     clock = [MAY]
     app = create_app(folder, clock=lambda: clock[0], writes=True)
     held = app.extensions["counter"]
@@ -43,6 +45,18 @@ def hand(driver, tmp_path):
     with served(app) as address:
         one = Hand(driver, address)
         one.shop, one.clock = held.shop, clock
+        yield one
+
+
+@pytest.fixture
+def hand(driver, tmp_path):
+    with at_a_counter(driver, tmp_path / "shop", in_files) as one:
+        yield one
+
+
+@pytest.fixture
+def hand_at_a_book(driver, tmp_path):
+    with at_a_counter(driver, tmp_path / "shop", in_a_book) as one:
         yield one
 
 
@@ -156,11 +170,9 @@ def test_collected_and_paid_take_two_taps(hand):
 
 
 def test_friday_with_five_boards_and_sixteen_entries_takes_five_boxes_and_one_press(hand):
-    do(hand, HoursNow(RED, "strip", "1"))
     for name in ("tan log", "club board", "teal egg"):
         do(hand, NewBoard(owner=name.split()[0], called=name, kind="major", length="9'6"))
     do(hand, *(OwnerAnswered(board, yes=True) for board in ("26-003", "26-004", "26-005", FISH)))
-    hand.shop = create_app(hand.shop.folder, today=FRIDAY, writes=True).extensions["counter"].shop
     hand.clock[0] = FRIDAY
     week = (
         "red strip 3, tan assess ½, club clean 1, fish clean 1",
@@ -176,7 +188,8 @@ def test_friday_with_five_boards_and_sixteen_entries_takes_five_boxes_and_one_pr
     hand.at("said=")
     assert (hand.taps, hand.boxes) == (6, 5)  # a tap into each box, and one press
     entries = hand.shop.snapshot(FRIDAY).whole_log.entries
-    assert len(entries) == 17  # that one of before among them
+    assert [e for e in entries if e.date == FRIDAY] != []
+    assert len(entries) == 16
     assert len({entry.board for entry in entries}) == 5
 
 
@@ -187,3 +200,84 @@ def test_not_in_today_takes_two_taps(hand):
     assert hand.taps == 2
     hand.press("Back in from today")
     assert hand.shop.snapshot(MAY).settings.bench.away == ()
+
+
+def test_the_telephone_answer_takes_two_taps(hand):
+    do(hand, HoursNow(RED, "strip", "4"))
+    hand.open("/")
+    hand.tap_words("On the go", "nav a")
+    hand.tap_words("red nine-four", "a")
+    hand.at(f"/boards/{RED}")
+    assert (hand.taps, hand.boxes) == (2, 0)
+    hand.driver.refresh()
+    assert "Not yet. Ready by " in hand.find(".lead").text
+
+
+def test_undo_takes_one_tap_and_friday_is_undone_by_it(hand_at_a_book):
+    hand = hand_at_a_book
+    hand.open("/hours")
+    hand.type("page", "Mon red strip 4, red clean 1")
+    hand.press("Write them down")
+    assert len(hand.shop.snapshot(MAY).whole_log.entries) == 2
+    hand.taps = 0
+    hand.press("Undo: 2 lines of hours, 5 h")
+    assert hand.taps == 1
+    assert hand.shop.snapshot(MAY).whole_log.entries == ()
+
+
+def test_what_is_asked_of_friday_is_answered_by_a_tap(hand):
+    hand.open("/hours")
+    hand.type("page", "Mon red strip 4. Red sand")
+    hand.press("Write them down")
+    hand.find("#asked")
+    [box] = hand.driver.find_elements("css selector", "#asked input[name$='.other']")
+    hand.type(box.get_attribute("name"), "1,5")
+    hand.press("Write them down")
+    assert [e.hours for e in hand.shop.snapshot(MAY).whole_log.entries] == [4, 1.5]
+
+
+def test_the_line_of_the_eye_comes_as_it_is_tapped(hand):
+    """Eight boards looked damp; every second one was wet."""
+    for n in range(8):
+        board = f"26-{n + 3:03}"
+        do(hand, NewBoard(owner="Tam", kind="major", length="9'6"))
+        do(hand, QuestionsAnswered(board, {"wetness": "damp"}), OwnerAnswered(board, yes=True))
+        do(hand, HoursNow(board, "strip", "2", done=True), Found(board, {"wetness": ("damp", "wet")[n % 2]}))
+    hand.open(f"/new/{FISH}?here=yes")
+    said = "of your 8 boards that looked damp, 4 turned out wet"
+    assert said not in hand.text()
+    hand.choose("looked.wetness", "damp")
+    assert said in hand.text()
+    hand.choose("looked.wetness", "wet")
+    assert said not in hand.text()
+
+
+def test_the_five_jobs_of_a_day(hand):
+    """Take in, hours, stage done, tell, print: with a thumb or a mouse, with script and without."""
+    hand.open("/new")
+    hand.type("owner", "Tam Ludd")
+    hand.choose("kind", "minor")
+    hand.choose("feet", "6")
+    hand.press("What would it be?")
+    hand.tap_words("Board here?")
+    hand.choose("looked.infills", "1")
+    hand.type("guess", "8")
+    hand.press("Work it out")
+
+    hand.open(f"/boards/{RED}")
+    hand.choose("hours", "2")
+    hand.choose("done", "yes")
+    hand.press("Write it")
+    hand.tap_words("Something else", "summary")
+    hand.tap_words("I told the owner")
+    hand.type("hours", "40-60")
+    hand.type("price", "2000")
+    hand.type("last", "2026-07-01")
+    hand.press("Write it")
+    log = written(hand).log
+    assert [(e.hours, e.done) for e in log.entries] == [(2, True)]
+    assert log.told[-1].price == 2000
+    sheet = hand.with_words("The owner's sheet", "a").get_attribute("href")
+    assert sheet.startswith(hand.address)
+    with urlopen(sheet, timeout=60) as answer:
+        assert answer.read(5) == b"%PDF-"

@@ -1,9 +1,12 @@
 """The hours of a week as the notebook has them: kept in one act, asked about where it isn't sure, and nothing lost."""
 
 import datetime as dt
+import html
 import re
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from making.counter import client
 from making.working_day import in_a_book, in_files
 
@@ -17,6 +20,32 @@ FRIDAY = (
     "Mon red strip 4. Blue 2nd col 1½.\r\nTue blue col 5 done.\r\nWed surf.\r\nThu red let in 3 pcs 4½, "
     "red nine-four strip 2"
 )
+WORDS = [
+    "Mon",
+    "Tue",
+    "Fri",
+    "red",
+    "blue",
+    "nine-four",
+    "strip",
+    "sand",
+    "let",
+    "in",
+    "3",
+    "pcs",
+    "4½",
+    "1,5",
+    "done",
+    "again",
+    "surf",
+    "sweeping",
+    "/",
+    ".",
+    ",",
+    "?",
+    "14",
+    "about",
+]
 LOST_BEFORE = "Mon red strip 4, gren sand 2"
 
 
@@ -177,15 +206,15 @@ def test_a_resent_form_is_one_act(counter):
         answer = counter.send("/hours", "/hours", key="k", page="Mon red strip 4")
         assert answer.status_code == 303
     assert len(entries(counter)) == 1
-    assert "These were written already." in counter.page(answer.location)
+    assert "These were kept already." in counter.page(answer.location)
 
 
 def test_only_reading_it_back_writes_nothing(counter):
     answer = counter.send("/hours", "/hours", page="Mon red strip 4", only_read="yes")
     page = answer.get_data(as_text=True)
 
-    assert "This is how I read it" in page
-    assert "Nothing is written yet." in page
+    assert "Read back" in page
+    assert "Nothing is kept yet." in page
     assert entries(counter) == []
 
 
@@ -194,6 +223,25 @@ def test_an_empty_page_says_how_hours_are_written(counter):
 
     assert answer.status_code == 422
     assert "No hours are written there. Write them as" in answer.get_data(as_text=True)
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    text=st.text(max_size=60) | st.lists(st.sampled_from(WORDS), max_size=12).map(" ".join),
+    name=st.sampled_from(["page", "on-2026-06-08", "on-2026-06-12"]),
+    answer=st.text(max_size=12),
+)
+def test_whatever_is_typed_is_read_or_asked_and_stands_there_still(counter, text, name, answer):
+    shown = counter.send("/hours", "/hours", only_read="yes", **{name: text}).get_data(as_text=True)
+    fields = dict.fromkeys(asked(shown), answer) | dict.fromkeys(
+        re.findall(r'name="(ask-[^"]+\.other)"', shown), answer
+    )
+    again = counter.send("/hours", "/hours", only_read="yes", **{name: text}, **fields)
+
+    assert again.status_code == 422
+    boxes = html.unescape(again.get_data(as_text=True))
+    if not any("line-" in field or "parts-" in field for field in fields):
+        assert "\n".join(text.splitlines()) in "\n".join(boxes.splitlines())
 
 
 def test_another_week_and_odd_ones(counter):

@@ -6,6 +6,7 @@ from dataclasses import replace
 from making.hands import MONDAY, SETTINGS, day, job, outlook, with_bench
 
 from estimator.bench.call_log import unanswered
+from estimator.bench.jobs import BENCH
 from estimator.bench.morning import bench_day
 from estimator.bench.promises import IN_DANGER, BenchDay, Ring
 from estimator.decide.day_moves import moved_by_absence, moved_by_firsts
@@ -20,7 +21,11 @@ B = Board("b", "blue", state=ON_BENCH, accepted=day(-20), started=day(-5), promi
 
 def two(notes=(), settings=SETTINGS):
     """Twelve hours on red, two days of six; behind it six on blue, one day."""
-    jobs = [job("a", strip=12.0, settings=settings), job("b", strip=6.0, settings=settings)]
+    jobs = [
+        replace(job(name, strip=hours, settings=settings), place=BENCH)
+        for name, hours in (("a", 12.0), ("b", 6.0))
+    ]
+    settings = replace(settings, bench=replace(settings.bench, most_hours_a_day_on_one_board=6.0))
     return outlook(jobs, log=Log(boards=(A, B), notes=tuple(notes)), settings=settings)
 
 
@@ -37,15 +42,21 @@ def test_a_board_that_is_put_first_goes_before_all_others_until_it_is_taken_back
 
 
 def test_what_it_gains_and_what_it_costs_is_said():
-    """Red on Monday and Tuesday, blue on Wednesday; with blue first on Monday, red on Tuesday and Wednesday."""
+    """Eighteen hours are three days: whoever comes last is ready on Wednesday; with blue first, blue on Monday."""
     moved = {one.board: one for one in moved_by_firsts(two([note("b", FIRST)]), MONDAY)}
 
     assert moved_by_firsts(two(), MONDAY) == ()
-    assert (moved["a"].before.high, moved["a"].after.high) == (day(1), day(2))
-    assert (moved["b"].before.high, moved["b"].after.high) == (day(2), day(0))
+    assert (moved["a"].before.low, moved["a"].before.high) == (day(1), day(2))
+    assert (moved["a"].after.low, moved["a"].after.high) == (day(2), day(2))
+    assert (moved["b"].before.low, moved["b"].before.high) == (day(0), day(2))
+    assert (moved["b"].after.low, moved["b"].after.high) == (day(0), day(0))
     said = list(first_words(["blue"], moved.values(), MONDAY))
     assert said[0].startswith("Blue goes first: ready by ")
-    assert said[1].startswith("Red is one day later; its date is still good")
+    assert said[1:] == ["It costs the others no day."]
+    later = replace(moved["a"], after=replace(moved["a"].after, high=day(4)))
+    assert list(first_words(["blue"], [later], MONDAY)) == [
+        "Red is two days later; its date is still good, 19 in 20."
+    ]
 
 
 def test_days_away_move_every_board_that_is_worked_on():
@@ -54,9 +65,7 @@ def test_days_away_move_every_board_that_is_worked_on():
 
     assert moved_by_absence(two(), MONDAY) is None
     assert absence == Away(MONDAY, MONDAY)
-    by = {one.board: one for one in moved}
-    assert (by["a"].before.high, by["a"].after.high) == (day(1), day(2))
-    assert (by["b"].before.high, by["b"].after.high) == (day(2), day(3))
+    assert [(one.before.high, one.after.high) for one in moved] == [(day(2), day(3))] * 2
     said = list(absence_words(absence, moved, MONDAY))
     assert said[0] == "Not in today."
     assert [one.partition(";")[0] for one in said[1:]] == ["Red is one day later", "Blue is one day later"]

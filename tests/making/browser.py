@@ -102,13 +102,17 @@ class Hand:
         """Taps what has these words on it."""
         self._tap(self.with_words(words, within))
 
-    def press(self, words):
+    def press(self, words, within="button"):
         """Taps a button that sends a form, and waits for the page that comes of it."""
-        button = self.with_words(words, "button")
+        button = self.with_words(words, within)
         page = button.find_element(By.XPATH, "/html")
         self._tap(button)
         WebDriverWait(self.driver, PATIENCE).until(staleness_of(page))
         self.find("main")
+
+    def follow(self, words, within="a"):
+        """Taps a way to another page, and waits for that."""
+        self.press(words, within)
 
     def choose(self, name, value):
         """Taps the words of a choice."""
@@ -119,8 +123,12 @@ class Hand:
         box = self.find(f'[name="{name}"]')
         self._tap(box)
         self.boxes += 1
-        box.clear()
-        box.send_keys(text)
+        for _ in range(5):  # on a busy machine keys may be lost on the way: a hand sees that, and types again
+            box.clear()
+            box.send_keys(text)
+            if box.get_property("value") == text:
+                return
+        raise AssertionError(f"{text!r} can't be typed into {name}: {box.get_property('value')!r}")
 
     def _tap(self, element):
         assert element.is_displayed()

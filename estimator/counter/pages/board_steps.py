@@ -29,6 +29,7 @@ page.record_once(
     lambda state: state.app.jinja_env.globals.update(board_steps=board_steps, form_word=form_word)
 )
 FIGURE = "shown."  # before the name of a figure that a form carries
+OTHERWISE = {"found", "collected"}
 AT_ONCE = {"hours"}  # likely steps whose whole form stands on the board's page
 TAKE_IT_ON = "take_it_on.show"
 
@@ -66,8 +67,11 @@ def board_steps(board: str) -> BoardSteps:
         return BoardSteps((), (), said)
     steps = next_steps_of(counter.now, board)
     row = as_written(counter.now).board(board)
-    likely = tuple(_offered(action, row) for action in steps.likely)
-    return BoardSteps(likely, tuple(_way(action) for action in steps.others), said)
+    likely = [_offered(action, row) for action in steps.likely]
+    pressed = [action for action, one in zip(steps.likely, likely, strict=True) if one.shape == "press"]
+    # beside a button that says all at once, the form in which it can be said otherwise
+    forms = [_way(action) for action in pressed if action.verb in OTHERWISE]
+    return BoardSteps((*likely, *forms), tuple(_way(action) for action in steps.others), said)
 
 
 def _offered(action: Action, board: Board) -> OfferedStep:

@@ -64,17 +64,17 @@ def day_steps() -> DaySteps:
         told = told if why == IN_DANGER else ""  # else there is no new day to tell
         rings.append(RingOffer(board, name, why, about, tell, told, PageForm.blank()))
     parts = found.parts if found else {}
-    firsts = tuple(
-        RingOffer(*map(str, json.loads(str(part))), tell="", told="", form=PageForm.blank())
-        for part in parts.get("firsts", ())
-    )
+    firsts = []
+    for part in parts.get("firsts", ()):
+        board, name, why, about = map(str, json.loads(str(part)))
+        firsts.append(RingOffer(board, name, why, about, "", "", PageForm.blank()))
     day = counter.clock()
     away = any(one.first <= day <= one.last for one in counter.now.settings.bench.away) if day else False
     said = said_after(request.args.get("said", ""))
     words = {name: tuple(map(str, parts.get(name, ()))) for name in ("costs", "away")}
     return DaySteps(
         tuple(rings),
-        firsts,
+        tuple(firsts),
         words["costs"],
         words["away"],
         found,

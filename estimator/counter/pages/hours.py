@@ -23,7 +23,7 @@ from estimator.counter.week_form import (
 from estimator.counter.workplace import at_counter
 from estimator.log.notebook.boxes import BoxesRead
 from estimator.log.steps.notebook_hours import NotebookHours
-from estimator.said.hours import lines_table
+from estimator.said.hours import read_table
 from estimator.words.dates import A_DAY
 from estimator.words.phrases import capital
 from estimator.words.step_labels import form_word
@@ -89,7 +89,7 @@ def _shown(
         rows=max(LONG, text.count("\n") + 2),
         days=day_boxes(now, week, today, form),
         bench=on_the_bench(now),
-        lines=lines_table(read.lines, now.settings, now.log.boards) if read and read.lines else None,
+        lines=read_table(read.lines, now.settings, now.log.boards) if read and read.lines else None,
         questions=questions_asked(read) if read else (),
         carried=carried(form, read) if read else {},
         typed=step is not None and bool(step.boxes),

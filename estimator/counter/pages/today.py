@@ -5,19 +5,25 @@ from __future__ import annotations
 from flask import Blueprint, render_template
 
 from estimator.counter.answer_files import PageQuestion
-from estimator.counter.showing import after_heading
+from estimator.counter.kept_parts import PagePart
 from estimator.counter.workplace import at_counter
-from estimator.said.bench import ALL
+from estimator.said.bench import ALL, LEAVE, SCALES, TOUCH
+from estimator.said.parts import Heading
 
 page = Blueprint("today", __name__)
 TODAY = PageQuestion("today")
+RING, WORK, RACK, REST = "ring", "work", "rack", "rest"  # places of the page, in its order
+UNDER = {TOUCH: WORK, LEAVE: WORK, SCALES: RACK, ALL: ALL}
 
 
 @page.get("/")
 def show() -> str:
     """The page that opens first."""
     found, fresh = at_counter().answer(TODAY)
-    parts = found.parts.get("day", ()) if found else ()
-    whole = after_heading(parts, ALL)
-    first = [part for part in parts if not any(part is one for one in whole)]
-    return render_template("today.html", found=found, fresh=fresh, first=first, all=whole)
+    places: dict[str, list[PagePart]] = {place: [] for place in (RING, WORK, RACK, REST, ALL)}
+    place = RING
+    for part in found.parts.get("day", ()) if found else ():
+        if isinstance(part, Heading):
+            place = UNDER.get(part.text, RING if place == RING else REST)
+        places[place].append(part)
+    return render_template("today.html", found=found, fresh=fresh, places=places, all=places[ALL])

@@ -134,11 +134,12 @@ def begun_by(now: AsWritten, board: Board, stage: Stage, on: dt.date) -> tuple[t
     looked = looked_over(stage)
     if board.state == ASKED and looked:
         return ((now.row(board), {"state": ASKED}),)
-    if board.started or looked or board.ready:
+    earlier = board.started is not None and on < board.started  # hours that are written late
+    if (board.started and not earlier) or looked or board.ready:
         return ()
     row = now.row(board)
     cells = {"started": on.isoformat()}
-    return ((row, {**cells, "state": ""} if row.cells.get("state") else cells),)
+    return ((row, {**cells, "state": ""} if row.cells.get("state") and not earlier else cells),)
 
 
 @dataclass(frozen=True, slots=True)
