@@ -90,15 +90,18 @@ def _lacks(
         asked = kind is None or kind.asks is None or name in kind.asks
         if name in settings.drivers and asked and (much := cells.get(TURNED_OUT + other)):
             cells.setdefault(TURNED_OUT + name, much)
-    while missing := _missing(cells, settings, today):
-        name = missing[0]
-        driver = settings.drivers[name]
-        if whole and driver.blank == "none" and not driver.source and usual.get(name, (0.0, 0.0))[0] <= 0:
-            cells[TURNED_OUT + name] = "0"
-            continue
-        questions = (_asked(settings.drivers[one], missing, cells, settings, text) for one in missing)
-        return list({one.what: one for one in questions if one is not None}.values())
-    return []
+    missing = _missing(cells, settings, today)
+    if whole and (none := [name for name in missing if _may_be_none(name, usual, settings)]):
+        cells |= {TURNED_OUT + name: "0" for name in none}
+        missing = _missing(cells, settings, today)
+    questions = (_asked(settings.drivers[name], missing, cells, settings, text) for name in missing)
+    return list({one.what: one for one in questions if one is not None}.values())
+
+
+def _may_be_none(name: str, usual: Mapping[str, tuple[float, float]], settings: Settings) -> bool:
+    """Whether a board on which something isn't mentioned had none of it: not where such boards usually have some."""
+    driver = settings.drivers[name]
+    return driver.blank == "none" and not driver.source and usual.get(name, (0.0, 0.0))[0] <= 0
 
 
 def _missing(cells: Mapping[str, str], settings: Settings, today: dt.date) -> tuple[str, ...]:

@@ -92,8 +92,14 @@ def write_promised() -> ResponseReturnValue:
     if asked:
         return _promised(form, asked), 422
     if take_step(PromisedBefore(tuple(lines)), form) is None:
+        _all_at(LINES, form)
         return _promised(form, []), 422
-    return done(url_for("before_the_log.promised", first=request.args.get("first") or None))
+    return done(url_for("before_the_log.promised"))
+
+
+def _all_at(name: str, form: PageForm) -> None:
+    """Puts all that is wrong at the one box that all of it was typed into."""
+    form.errors = [replace(error, field=name) for error in form.errors]
 
 
 def _promised(form: PageForm, asked: list[dict[str, object]]) -> str:
@@ -107,7 +113,6 @@ def _promised(form: PageForm, asked: list[dict[str, object]]) -> str:
         boards=[
             (board.board, board.called or board.owner or board.board, _in_words(board)) for board in boards
         ],
-        first=request.args.get("first", ""),
     )
 
 
@@ -150,8 +155,8 @@ def write_diary() -> ResponseReturnValue:
     doubts = box.doubts or tuple(_there_already(box.cells, answers))
     if doubts:
         return _diary(form, _asked(doubts)), 422
-    taken = take_step(DiaryBoard(box.cells), form)
-    if taken is None:
+    if take_step(DiaryBoard(box.cells), form) is None:
+        _all_at(BOX, form)
         return _diary(form, []), 422
     keep_said(form.key, [f"{words}: {cell}" for words, cell in said_of(box.cells, settings)])
     ready, rest = box.cells.get("ready", ""), form.text(REST) or None
@@ -165,9 +170,9 @@ def _there_already(cells: dict[str, str], answers: dict[str, str]) -> Iterable[D
     new = board_of(cells, now.settings, _today())
     if new is None:
         return
-    said = (new.called, new.owner, new.kind, new.length_m, new.ready, new.total_hours)
+    said = _says(new)
     for board in as_written(now).log.boards:
-        if (board.called, board.owner, board.kind, board.length_m, board.ready, board.total_hours) == said:
+        if _says(board) == said:
             doubt = Doubt(
                 "again",
                 (0, 0),
@@ -178,6 +183,11 @@ def _there_already(cells: dict[str, str], answers: dict[str, str]) -> Iterable[D
             if doubt.key not in answers:
                 yield doubt
             return
+
+
+def _says(board: Board) -> tuple[object, ...]:
+    """By what a board of a diary is known again."""
+    return (board.owner, board.kind, board.length_m, board.ready, board.total_hours, dict(board.found))
 
 
 def _diary(form: PageForm, asked: list[dict[str, object]]) -> str:
