@@ -3,6 +3,9 @@
 import re
 
 import pytest
+from hypothesis import HealthCheck, given
+from hypothesis import settings as settings_of_tests
+from hypothesis import strategies as st
 from making.diaries import TODAY, begun, boxes
 from making.folders import folder
 
@@ -381,3 +384,19 @@ def test_a_log_in_files_is_shown_and_not_written(tmp_path):
     assert ask(shop, "places", places="4").status_code == 422
     assert promise(shop, "Ines, full 9'6, 60 h").status_code == 422
     assert shop.shop.store.revision() == before
+
+
+ODD = st.text(st.characters(codec="utf-8"), max_size=30)
+NAMES = st.sampled_from(
+    ["mon", "from1", "to1", "places", "currency", "target", "day", "colour", "two_pack", "strip.quickest", "strip.slowest", "lines", "box", "year", "rest", "skip", "doubt.0.owner-0-5", "doubt..kind-0-5", "doubt..length-0-5.other"]
+)  # fmt: skip
+
+
+@settings_of_tests(
+    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+@given(route=st.sampled_from(SENT), fields=st.dictionaries(NAMES, ODD, max_size=5))
+def test_no_form_fails_whatever_is_typed(tmp_path_factory, route, fields):
+    shop = begun(tmp_path_factory.mktemp("odd") / "new")
+    assert shop.send(route, **fields).status_code < 500
+    assert shop.shop.problems == ()
