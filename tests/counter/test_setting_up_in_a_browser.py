@@ -103,8 +103,11 @@ def test_all_skipped_takes_a_tap_a_question(hand):
 
 def test_fourteen_boards_promised_are_one_box(hand):
     hand.open("/promised")
-    lines = [f"Owner {n}, full 9'{n % 10}, by {n + 1} December, {50 + n} h" for n in range(11)]
-    lines += [f"Bench {n}, full 9'1, by 1 November, 60 h, about 20 h done, next sand" for n in range(3)]
+    names = ("Ines", "Odo", "Tam", "Wen", "Hal", "Mara", "Jo", "Bo", "Pim", "Sorrel", "Ede")
+    lines = [f"{name}, full 9'{n}, by {n + 1} December, {50 + n} h" for n, name in enumerate(names)]
+    lines += [
+        f"{name}, full 9'1, by 1 November, 60 h, 20 h done, next sand" for name in ("Ulf", "Ada", "Kit")
+    ]
     hand.type("lines", "\n".join(lines))
     hand.press("Write them")
     assert (hand.taps, hand.boxes) == (2, 1)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from flask import Blueprint, render_template, request, url_for
@@ -164,7 +164,7 @@ def write_diary() -> ResponseReturnValue:
     return done(f"{address}#f-{BOX}")
 
 
-def _there_already(cells: dict[str, str], answers: dict[str, str]) -> Iterable[Doubt]:
+def _there_already(cells: Mapping[str, str], answers: Mapping[str, str]) -> Iterable[Doubt]:
     """Asks where the very same board is written already."""
     now = at_counter().now
     new = board_of(cells, now.settings, _today())

@@ -143,7 +143,7 @@ def test_answers_are_kept_one_by_one_and_comments_stay(shop, tmp_path):
         comment = line.partition("#")[2]
         assert not comment or comment in text
     other = [line for line in text.splitlines() if line not in starter_text().splitlines()]
-    assert len(other) == 11  # a line for each value, and no more
+    assert len(other) == 12  # a line for each value, and no more
 
 
 def test_an_answer_can_be_undone(shop):
