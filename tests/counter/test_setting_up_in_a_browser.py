@@ -76,6 +76,7 @@ def test_eleven_questions_lead_from_an_empty_folder_to_the_first_free_start(hand
         hand.type(f"{name}.quickest", str(low))
         hand.type(f"{name}.slowest", str(high))
     on(hand)
+    assert "Please look at these again" not in hand.text(), hand.text()[:700]
     hand.at("/promised")
     hand.tap_words("On without any")
     if "Next free start" not in hand.text():

@@ -30,6 +30,7 @@ OTHER = ".other"
 LINES, BOX, YEAR = "lines", "box", "year"
 MOST_LINES = 60
 REST, NONE, UNKNOWN = "rest", "none", "unknown"  # what a box doesn't mention
+FINISH, GLOSS = "finish", "gloss"  # where it mentions none
 
 
 def _today() -> dt.date:
@@ -133,7 +134,9 @@ def _in_words(board: Board) -> str:
 def diary() -> str:
     """The next box, what was understood of the last, and how near a job is told by now."""
     year, rest = request.args.get("year", "")[:4], request.args.get("rest", "")
-    form = PageForm.blank(year=year or str(_today().year), rest=UNKNOWN if rest == UNKNOWN else NONE)
+    finish = NONE if request.args.get(FINISH) == NONE else GLOSS
+    rest = UNKNOWN if rest == UNKNOWN else NONE
+    form = PageForm.blank(year=year or str(_today().year), rest=rest, finish=finish)
     return _diary(form, [])
 
 
@@ -151,7 +154,9 @@ def write_diary() -> ResponseReturnValue:
         return _diary(form, []), 422
     answers = _answers(form)
     box = DiaryReader(settings, today).read(form.text(BOX), year=int(year), answers=answers)
-    box = made_whole(box, settings, today, answers, whole=form.text(REST) != UNKNOWN)
+    box = made_whole(
+        box, settings, today, answers, whole=form.text(REST) != UNKNOWN, glossed=form.text(FINISH) != NONE
+    )
     doubts = box.doubts or tuple(_there_already(box.cells, answers))
     if doubts:
         return _diary(form, _asked(doubts)), 422
@@ -160,7 +165,8 @@ def write_diary() -> ResponseReturnValue:
         return _diary(form, []), 422
     keep_said(form.key, [f"{words}: {cell}" for words, cell in said_of(box.cells, settings)])
     ready, rest = box.cells.get("ready", ""), form.text(REST) or None
-    address = url_for("before_the_log.diary", year=ready[:4] or year, rest=rest, said=form.key)
+    finish = form.text(FINISH) or None
+    address = url_for("before_the_log.diary", year=ready[:4] or year, rest=rest, finish=finish, said=form.key)
     return done(f"{address}#f-{BOX}")
 
 
@@ -197,6 +203,7 @@ def _diary(form: PageForm, asked: list[dict[str, object]]) -> str:
         "diary.html",
         form=form,
         asked=asked,
+        gloss=GLOSS in at_counter().now.settings.drivers,
         found=found,
         fresh=fresh,
         last=said_after(request.args.get("said", "")),

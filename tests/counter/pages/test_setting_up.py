@@ -309,7 +309,7 @@ def test_a_box_of_a_diary_becomes_a_board_that_teaches(shop):
     assert board.found["infills"] == 1
     assert board.found["stringers"] == 0  # what the box doesn't mention wasn't done
     assert (board.found["sides_stripped"], board.found["sides_coated"]) == (2, 2)
-    assert board.board == "25-001"
+    assert (board.board, board.found["gloss"]) == ("25-001", 2)
     assert not [note for note in shop.shop.notes if "nothing is learned" in note.wrong]
 
 
@@ -343,6 +343,12 @@ def test_where_a_diary_does_not_say_what_was_done_nothing_is_taken_as_none(shop)
     answer = write(shop, box, rest="unknown", **dict.fromkeys(asked, "?"))
     assert answer.status_code == 303
     assert "rest=unknown" in answer.location
+
+
+def test_what_was_sanded_was_glossed_unless_that_is_said(shop):
+    answer = write(shop, boxes()[0], finish="none")
+    assert "finish=none" in answer.location
+    assert shop.shop.log.boards[0].found["gloss"] == 0
 
 
 def test_the_same_board_again_is_asked(shop):
