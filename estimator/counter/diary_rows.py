@@ -23,6 +23,7 @@ CANT_SAY = "?"
 AS_MUCH = {
     "sides_coated": "sides_stripped"
 }  # what is stripped is filled and sanded anew; common practice, no source
+GLOSSED = {"gloss": "sides_coated"}
 SIDES = (("0", "None"), ("0.3", "A small part"), ("1", "One side"), ("2", "Both sides"))
 COUNTS = (("0", "None"), *((str(n), str(n)) for n in range(1, 5)))
 STEPS = 8  # of filling in, each of which may make the next possible
@@ -41,18 +42,25 @@ UNSAID = ("state",)
 
 
 def made_whole(
-    box: DiaryBox, settings: Settings, today: dt.date, answers: Mapping[str, str], *, whole: bool = True
+    box: DiaryBox,
+    settings: Settings,
+    today: dt.date,
+    answers: Mapping[str, str],
+    *,
+    whole: bool = True,
+    glossed: bool = True,
 ) -> DiaryBox:
     """The same box with what its sort of job always has, and a doubt for what must be known before its hours can teach.
 
     answers: to doubts of an earlier reading, by their keys
+    glossed: whether what was sanded was glossed too, where the box doesn't say: diaries seldom do
     whole: whether what a box doesn't mention wasn't done; such boards usually have some of it: then it is asked
     """
     cells, doubts = dict(box.cells), list(box.doubts)
     if not cells.get("total_hours") or doubts:
         return replace(box, cells=cells, doubts=tuple(doubts))
     for _ in range(STEPS):
-        asked = _lacks(cells, settings, today, box.text, whole=whole)
+        asked = _lacks(cells, settings, today, box.text, whole=whole, glossed=glossed)
         told = {doubt.what: answer for doubt in asked if (answer := answers.get(doubt.key, ""))}
         cells |= told
         if not told:
@@ -71,7 +79,7 @@ def board_of(cells: Mapping[str, str], settings: Settings, today: dt.date) -> Bo
 
 
 def _lacks(
-    cells: dict[str, str], settings: Settings, today: dt.date, text: str, *, whole: bool
+    cells: dict[str, str], settings: Settings, today: dt.date, text: str, *, whole: bool, glossed: bool
 ) -> list[Doubt]:
     """What is asked, after what follows by itself was filled in; nothing where its hours teach, or can't."""
     span = (0, len(text))
@@ -86,19 +94,22 @@ def _lacks(
         driver = settings.drivers.get(name)
         if driver and driver.blank == "unknown" and low == high:
             cells.setdefault(TURNED_OUT + name, f"{low:g}")
-    for name, other in AS_MUCH.items():
+    for name, other in (AS_MUCH | (GLOSSED if glossed else {})).items():
         asked = kind is None or kind.asks is None or name in kind.asks
         if name in settings.drivers and asked and (much := cells.get(TURNED_OUT + other)):
             cells.setdefault(TURNED_OUT + name, much)
-    while missing := _missing(cells, settings, today):
-        name = missing[0]
-        driver = settings.drivers[name]
-        if whole and driver.blank == "none" and not driver.source and usual.get(name, (0.0, 0.0))[0] <= 0:
-            cells[TURNED_OUT + name] = "0"
-            continue
-        questions = (_asked(settings.drivers[one], missing, cells, settings, text) for one in missing)
-        return list({one.what: one for one in questions if one is not None}.values())
-    return []
+    missing = _missing(cells, settings, today)
+    if whole and (none := [name for name in missing if _may_be_none(name, usual, settings)]):
+        cells |= {TURNED_OUT + name: "0" for name in none}
+        missing = _missing(cells, settings, today)
+    questions = (_asked(settings.drivers[name], missing, cells, settings, text) for name in missing)
+    return list({one.what: one for one in questions if one is not None}.values())
+
+
+def _may_be_none(name: str, usual: Mapping[str, tuple[float, float]], settings: Settings) -> bool:
+    """Whether a board on which something isn't mentioned had none of it: not where such boards usually have some."""
+    driver = settings.drivers[name]
+    return driver.blank == "none" and not driver.source and usual.get(name, (0.0, 0.0))[0] <= 0
 
 
 def _missing(cells: Mapping[str, str], settings: Settings, today: dt.date) -> tuple[str, ...]:

@@ -9,8 +9,8 @@ ROOT = Path(__file__).resolve().parents[2]
 ORDER = {
     "words": """json_form actions problems errors phrases labels page_labels step_labels measures
                 worked_time dates money odds records settings.schema settings.values settings.rules
-                settings.checks settings.manual settings.reader settings.edit settings.own_rules
-                settings.set_up settings.changes kept_form""",
+                settings.checks settings.manual settings.reader settings.edit settings.changes
+                settings.own_rules settings.set_up kept_form""",
     "log": """files cache columns tables csv_tables names parse.cells parse.boards parse.entries
                 stage_hours checks history book.schema book.canonical book.opening book.synced starter notes
                 money reading workbook_marks workbooks store book.act book.history book.backups book.photos

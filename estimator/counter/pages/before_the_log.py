@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from flask import Blueprint, render_template, request, url_for
@@ -30,6 +30,7 @@ OTHER = ".other"
 LINES, BOX, YEAR = "lines", "box", "year"
 MOST_LINES = 60
 REST, NONE, UNKNOWN = "rest", "none", "unknown"  # what a box doesn't mention
+FINISH, GLOSS = "finish", "gloss"  # where it mentions none
 
 
 def _today() -> dt.date:
@@ -92,8 +93,14 @@ def write_promised() -> ResponseReturnValue:
     if asked:
         return _promised(form, asked), 422
     if take_step(PromisedBefore(tuple(lines)), form) is None:
+        _all_at(LINES, form)
         return _promised(form, []), 422
-    return done(url_for("before_the_log.promised", first=request.args.get("first") or None))
+    return done(url_for("before_the_log.promised"))
+
+
+def _all_at(name: str, form: PageForm) -> None:
+    """Puts all that is wrong at the one box that all of it was typed into."""
+    form.errors = [replace(error, field=name) for error in form.errors]
 
 
 def _promised(form: PageForm, asked: list[dict[str, object]]) -> str:
@@ -107,7 +114,6 @@ def _promised(form: PageForm, asked: list[dict[str, object]]) -> str:
         boards=[
             (board.board, board.called or board.owner or board.board, _in_words(board)) for board in boards
         ],
-        first=request.args.get("first", ""),
     )
 
 
@@ -128,7 +134,9 @@ def _in_words(board: Board) -> str:
 def diary() -> str:
     """The next box, what was understood of the last, and how near a job is told by now."""
     year, rest = request.args.get("year", "")[:4], request.args.get("rest", "")
-    form = PageForm.blank(year=year or str(_today().year), rest=UNKNOWN if rest == UNKNOWN else NONE)
+    finish = NONE if request.args.get(FINISH) == NONE else GLOSS
+    rest = UNKNOWN if rest == UNKNOWN else NONE
+    form = PageForm.blank(year=year or str(_today().year), rest=rest, finish=finish)
     return _diary(form, [])
 
 
@@ -146,28 +154,31 @@ def write_diary() -> ResponseReturnValue:
         return _diary(form, []), 422
     answers = _answers(form)
     box = DiaryReader(settings, today).read(form.text(BOX), year=int(year), answers=answers)
-    box = made_whole(box, settings, today, answers, whole=form.text(REST) != UNKNOWN)
+    box = made_whole(
+        box, settings, today, answers, whole=form.text(REST) != UNKNOWN, glossed=form.text(FINISH) != NONE
+    )
     doubts = box.doubts or tuple(_there_already(box.cells, answers))
     if doubts:
         return _diary(form, _asked(doubts)), 422
-    taken = take_step(DiaryBoard(box.cells), form)
-    if taken is None:
+    if take_step(DiaryBoard(box.cells), form) is None:
+        _all_at(BOX, form)
         return _diary(form, []), 422
     keep_said(form.key, [f"{words}: {cell}" for words, cell in said_of(box.cells, settings)])
     ready, rest = box.cells.get("ready", ""), form.text(REST) or None
-    address = url_for("before_the_log.diary", year=ready[:4] or year, rest=rest, said=form.key)
+    finish = form.text(FINISH) or None
+    address = url_for("before_the_log.diary", year=ready[:4] or year, rest=rest, finish=finish, said=form.key)
     return done(f"{address}#f-{BOX}")
 
 
-def _there_already(cells: dict[str, str], answers: dict[str, str]) -> Iterable[Doubt]:
+def _there_already(cells: Mapping[str, str], answers: Mapping[str, str]) -> Iterable[Doubt]:
     """Asks where the very same board is written already."""
     now = at_counter().now
     new = board_of(cells, now.settings, _today())
     if new is None:
         return
-    said = (new.called, new.owner, new.kind, new.length_m, new.ready, new.total_hours)
+    said = _says(new)
     for board in as_written(now).log.boards:
-        if (board.called, board.owner, board.kind, board.length_m, board.ready, board.total_hours) == said:
+        if _says(board) == said:
             doubt = Doubt(
                 "again",
                 (0, 0),
@@ -180,6 +191,11 @@ def _there_already(cells: dict[str, str], answers: dict[str, str]) -> Iterable[D
             return
 
 
+def _says(board: Board) -> tuple[object, ...]:
+    """By what a board of a diary is known again."""
+    return (board.owner, board.kind, board.length_m, board.ready, board.total_hours, dict(board.found))
+
+
 def _diary(form: PageForm, asked: list[dict[str, object]]) -> str:
     """The page of a diary."""
     found, fresh = at_counter().answer(PageQuestion(DIARY))
@@ -187,6 +203,7 @@ def _diary(form: PageForm, asked: list[dict[str, object]]) -> str:
         "diary.html",
         form=form,
         asked=asked,
+        gloss=GLOSS in at_counter().now.settings.drivers,
         found=found,
         fresh=fresh,
         last=said_after(request.args.get("said", "")),

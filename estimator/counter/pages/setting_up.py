@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime as dt
 import json
 from collections.abc import Mapping
+from contextlib import suppress
 
-from flask import Blueprint, abort, current_app, render_template, request, url_for
+from flask import Blueprint, abort, current_app, render_template, url_for
 from flask.typing import ResponseReturnValue
 
 from estimator.counter.answer_files import ROOM, PageQuestion
@@ -54,7 +55,8 @@ def _keep_asked(question: str, how: str) -> None:
         return json.dumps(there)
 
     room = at_counter().folder / CACHE / ROOM
-    room.mkdir(parents=True, exist_ok=True)
+    with suppress(OSError):  # where nothing can be kept, all is merely asked again
+        room.mkdir(parents=True, exist_ok=True)
     change(room / SEEN, with_it)
 
 
@@ -130,7 +132,7 @@ def _after(question: str) -> str:
     return (
         url_for("setting_up.ask", question=names[at])
         if at < len(names)
-        else url_for("before_the_log.promised", first="yes")
+        else url_for("before_the_log.promised")
     )
 
 
@@ -156,4 +158,4 @@ def _shown(question: str, form: PageForm) -> str:
 def first_start() -> str:
     """The next free start, and what boards of each sort take."""
     found, fresh = at_counter().answer(PageQuestion(FIRST_START))
-    return render_template("first_start.html", found=found, fresh=fresh, begun=request.args.get("first", ""))
+    return render_template("first_start.html", found=found, fresh=fresh)

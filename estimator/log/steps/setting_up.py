@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
@@ -20,6 +21,7 @@ from estimator.words.settings.schema import ONCE, Settings, Stage
 from estimator.words.settings.set_up import answered
 from estimator.words.worked_time import read_worked_time
 
+LONG_GONE = 60 * A_DAY  # a board that a diary has as ready so long ago is fetched and paid
 DATED = ("ready", "collected", "started")  # by which of its days a board of a diary is numbered
 
 
@@ -54,11 +56,24 @@ class DiaryBoard:
 
     def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
         """A row of boards, with a number of the year in which it was ready."""
-        when = next((self.cells[name] for name in DATED if self.cells.get(name)), "")
-        year = read_date(when, now.settings.workshop.dates).year if when else day.year
-        board = _numbers(now, [year])[0]
-        name = self.cells.get("called") or self.cells.get("length") or board
-        return ActPlan(f"from the diary: {name}", board, (("boards", {"board": board, **self.cells}),))
+        cells, style = {name: cell for name, cell in self.cells.items() if cell}, now.settings.workshop.dates
+        when = next((read_date(cells[name], style) for name in DATED if name in cells), None)
+        board = _numbers(now, [when.year if when else day.year])[0]
+        if "ready" in cells and read_date(cells["ready"], style) < day - LONG_GONE:
+            cells.setdefault("collected", cells["ready"])
+            if "price_charged" in cells:
+                cells.setdefault("paid", cells["price_charged"])
+        if "called" in cells:
+            cells["called"] = _not_taken(cells["called"], now)
+        name = cells.get("called") or cells.get("length") or board
+        return ActPlan(f"from the diary: {name}", board, (("boards", {"board": board, **cells}),))
+
+
+def _not_taken(called: str, now: AsWritten) -> str:
+    """A short name that no board has which is still there: with a number behind it where one has."""
+    taken = {board.called.casefold() for board in now.log.boards if not board.collected}
+    names = (called, *(f"{called}, {n}" for n in range(2, len(taken) + 3)))
+    return next(name for name in names if name.casefold() not in taken)
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +150,6 @@ def _usual(stage: Stage, line: PromisedLine, settings: Settings) -> float:
         low, high = (1.0, 1.0) if driver == ONCE else usual.get(driver, (0.0, 0.0))
         if driver != ONCE and low <= 0:
             continue
-        hours += (low + high) / 2 * 2.718 ** rates.get(driver, 0.0)
+        hours += (low + high) / 2 * math.exp(rates.get(driver, 0.0))
     certain = not stage.work or any(usual.get(driver, (0.0, 0.0))[0] > 0 for driver in stage.work)
     return hours if certain else 0.0

@@ -169,23 +169,6 @@ def with_import(written: str, shape: ImportShape) -> str:
     return mark + _with_ends(written.removeprefix(MARK), text)
 
 
-def with_values(written: str, section: str, values: Mapping[str, Any]) -> str:
-    r"""The text of a settings file with these values in a section; the comment behind a line stays.
-
-    values: by key, as the file has them
-
-    >>> with_values("[bench]\nplaces = 3  # boards\n", "bench", {"places": 4})
-    '[bench]\nplaces = 4  # boards\n'
-    """
-    import tomlkit
-
-    document = parsed_file(written)
-    table: Any = document.setdefault(section, tomlkit.table())
-    for key, value in values.items():
-        table[key] = value
-    return dumped_file(document, written)
-
-
 def parsed_file(written: str) -> Any:
     """The document of a settings file."""
     import tomlkit

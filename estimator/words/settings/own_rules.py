@@ -8,12 +8,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from estimator.words.errors import UsageError
 from estimator.words.measures import number
 from estimator.words.records import Rule
-from estimator.words.settings.edit import HEADER, MARK, RULES
+from estimator.words.settings.changes import with_rule, without_rule
+from estimator.words.settings.edit import MARK, RULES
 from estimator.words.settings.schema import Settings
-from estimator.words.settings.values import SETTINGS_FILE, as_written
 
 ODDS = 0.8  # of ten, the quickest and the slowest lie at the ends
 LONG = (8.5, 10.5)  # feet of a long board; common practice, no source
@@ -108,29 +107,13 @@ def with_own_rule(written: str, name: str, low: float, high: float, said: dt.dat
 
     name: as THUMBS has it; low, high: what the quickest and the slowest of ten take
 
-    Raises UsageError where the file has its rules in another form than it is written here.
+    Raises UsageError where the file cannot be changed so.
     """
     thumb = THUMBS[name]
-    mark, body = (MARK, written.removeprefix(MARK)) if written.startswith(MARK) else ("", written)
-    newline = "\r\n" if "\r\n" in body else "\n"
-    rules: list[dict[str, Any]] = tomllib.loads(body).get(RULES, [])
-    pieces = _pieces(body)
-    if len(pieces) != len(rules):
-        raise UsageError(
-            f"{SETTINGS_FILE} has its rules in a form that can't be added to here.",
-            "Write each of them under a heading [[rules]] of its own.",
-        )
-    gone = [n for n, rule in enumerate(rules) if _replaced(rule, thumb)]
-    new = newline.join(_lines(thumb, low, high, said))
-    if not gone:
-        end = "" if body.endswith(newline * 2) else newline if body.endswith(newline) else newline * 2
-        return f"{mark}{body}{end}{new}{newline}"
-    for n in reversed(gone):
-        begin, end_of = pieces[n]
-        put = new + newline if n == gone[0] else ""
-        rest = body[end_of:] if put else body[end_of:].removeprefix(newline)
-        body = body[:begin] + put + rest
-    return mark + body
+    for rule in tomllib.loads(written.removeprefix(MARK)).get(RULES, []):
+        if _replaced(rule, thumb):
+            written = without_rule(written, rule["name"])
+    return with_rule(written, _values(thumb, low, high, said))
 
 
 def _replaced(rule: Mapping[str, Any], thumb: Thumb) -> bool:
@@ -142,36 +125,16 @@ def _replaced(rule: Mapping[str, Any], thumb: Thumb) -> bool:
     return same and not own
 
 
-def _pieces(body: str) -> list[tuple[int, int]]:
-    """From where to where each rule goes, without the comments that lead over to what follows it."""
-    headers = list(HEADER.finditer(body))
-    found = []
-    for at, header in enumerate(headers):
-        if not (header["array"] and header["name"] == RULES):
-            continue
-        after = (
-            one.start()
-            for one in headers[at + 1 :]
-            if one["array"] or not one["name"].startswith(f"{RULES}.")
-        )
-        end = next(after, len(body))
-        lines = body[header.start() : end].splitlines(keepends=True)
-        while lines and (not lines[-1].strip() or lines[-1].lstrip().startswith("#")):
-            lines.pop()
-        found.append((header.start(), header.start() + len("".join(lines))))
-    return found
+def _values(thumb: Thumb, low: float, high: float, said: dt.date) -> Mapping[str, Any]:
+    """A rule as the file has it, each of its tables on one line."""
+    import tomlkit
 
-
-def _lines(thumb: Thumb, low: float, high: float, said: dt.date) -> list[str]:
-    """A rule as lines of the file."""
-    values = {
-        "name": thumb.name,
-        "text": thumb.text.format(number(low), number(high)),
-        **thumb.table,
-        "low": low,
-        "high": high,
-        "odds": ODDS,
-        "said": said,
-        "source": "own",
-    }
-    return [f"[[{RULES}]]", *(f"{key} = {as_written(value)}" for key, value in values.items())]
+    values: dict[str, Any] = {"name": thumb.name, "text": thumb.text.format(number(low), number(high))}
+    for key, value in thumb.table.items():
+        if isinstance(value, Mapping):
+            line = tomlkit.inline_table()
+            line.update(value)
+            values[key] = line
+        else:
+            values[key] = value
+    return {**values, "low": low, "high": high, "odds": ODDS, "said": said, "source": "own"}
