@@ -73,6 +73,8 @@ PAGE_LABELS: Mapping[str, str] = MappingProxyType(
         "weigh-sheet": "The sheet of what it pays",
         "week-sheet": "This week's sheet",
         "rules-sheet": "Rules of thumb",
+        "overruns-sheet": "What made boards go over",
+        "looks-sheet": "What my eye misses",
         "record-sheet": "Did I get it right?",
         "quarter-sheet": "The quarter",
         # money

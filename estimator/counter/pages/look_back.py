@@ -23,7 +23,7 @@ from estimator.working_day import as_written
 
 page = Blueprint("look_back", __name__)
 UNDER = ("money", "settings", "book", "setting_up", "phones")  # pages that stand under this one
-SHEETS = ("rules", "record", "week")
+SHEETS = ("record", "overruns", "looks", "rules", "week")
 FOLDED = ("record", "overruns", "looks", "rules")  # what stands below the quarter, folded
 RULES, OPEN = "rules", "open"
 

@@ -258,11 +258,7 @@ def _lost(settings: Settings) -> Problem | None:
     """The first row of the log that could be read until now, and could not with these settings."""
     now = at_counter().now
     raw, before = now.raw[0], now.settings
-    if (before.stages, before.quantities, before.kinds) == (
-        settings.stages,
-        settings.quantities,
-        settings.kinds,
-    ):
+    if all(getattr(before, part) == getattr(settings, part) for part in NAMED):
         return None
     _, known, _ = read_log(raw, (), before)
     _, found, _ = read_log(raw, (), settings)
