@@ -153,7 +153,7 @@ def said_paper(shop: Shop, kind: str) -> Paper:
         if kind == "overruns"
         else looks_parts(now.looks(), now.settings)
     )
-    plain = {"money": None, "overleaf": [], "figure": None}
+    plain: dict[str, Any] = {"money": None, "overleaf": [], "figure": None}
     return Paper(kind, {**page(parts, now.settings, now.today), **plain}, now.today, kind)
 
 

@@ -165,7 +165,7 @@ def _added(part: str, form: PageForm) -> tuple[str, Change]:
     if part == RULES:
         return added_rule(form, at_counter().clock() or dt.date.today())
     label = " ".join(form.text("label").split())
-    name, values = name_for(label, KEPT_NAMES), {"label": label, **BEGUN_WITH.get(part, {})}
+    name, values = name_for(label, dict.fromkeys(KEPT_NAMES)), {"label": label, **BEGUN_WITH.get(part, {})}
     after = (form.text("after_this") or FIRST) if part == "stages" else ""
     return name, lambda text: with_section(text, (part, name), values, after)
 

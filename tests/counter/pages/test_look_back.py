@@ -69,7 +69,7 @@ def test_what_is_missing_is_asked_days_that_follow_one_another_at_once(counter):
     assert 'name="day.2026-05-18/2026-05-19" value="did not work"' in page
     assert 'name="day.2026-05-25" value="away"' in page
     assert "Materials for plum stub" in page
-    assert "still owed (600 mk)" in page
+    assert "still owed: 600 mk" in page
     assert 'href="/boards/26-003"' in page
     assert page.index("Before we count") < page.index('id="missing"') < page.index("Did it pay?")
     apart = counter.page(PAGE + "&apart=yes")
