@@ -13,7 +13,7 @@ from estimator.counter.answer_files import AsOf, KeptAnswer, PageQuestion
 from estimator.log.book.store import BookStore
 from estimator.log.exchange.importing import ImportChoices, import_folder
 from estimator.said.parts import Action, Heading
-from estimator.words.rules import Accepted
+from estimator.words.records import Accepted
 from estimator.words.settings.edit import with_accepted
 
 QUARTER = "2026-Q3"
