@@ -63,6 +63,7 @@ def test_the_evening_side_by_thumb(counter):
         hand.press("Write it")
         assert (hand.taps, hand.boxes) == (4, 1)
         assert [(m.went_out, m.what) for m in log().money] == [(412.5, "rent")]
+        hand.open("/money")
         assert "412.50" in hand.text()
 
         hand.open("/settings")

@@ -32,6 +32,15 @@ HALF_A_COIN = 0.005
 WORDS: Mapping[str, str] = {plain(word): name for name, words in MONEY_FOR.items() for word in (name, *words)}
 
 
+def coins(amount: float) -> str:
+    """An amount to the last coin: two decimals, or none.
+
+    >>> coins(412.5), coins(1200.0)
+    ('412.50', '1,200')
+    """
+    return f"{amount:,.0f}" if amount == round(amount) else f"{amount:,.2f}"
+
+
 @dataclass(frozen=True, slots=True)
 class MoneyWritten:
     """Money that came in or went out.
@@ -62,7 +71,7 @@ class MoneyWritten:
         names = (
             ", ".join(board.name for board in boards) if len(boards) < 3 else say_count(len(boards), "board")
         )
-        label = ", ".join(filter(None, (f"{number(much)} {self.way}", what, names)))
+        label = ", ".join(filter(None, (f"{coins(much)} {self.way}", what, names)))
         row = {
             "date": on.isoformat(),
             self.way: number(much),
