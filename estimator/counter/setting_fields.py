@@ -33,6 +33,10 @@ PART = {kind: heading.strip("[]").partition(".")[0] for heading, kind in SECTION
 FILE_WORDS = [
     (re.compile(word), ours)
     for word, ours in (
+        (
+            r"^only where once is its one driver$",
+            "sometimes is for a stage whose hours grow with set-up alone",
+        ),
         (r"\bwait_days\b", "plain days"),
         (r"\bmodifier\b", "thing that makes it slower"),
         (r"\bdrivers\b", "what there is to do, as far as it is"),
@@ -45,7 +49,7 @@ FILE_WORDS = [
         (r"an empty cell means", "it means where nothing is said"),
         (r"; left out: all", ""),
         (r"; its name where left out", ""),
-        (r", or empty$", "; may be left empty"),
+        (r"[,;] or empty$", "; may be left empty"),
     )
 ]
 A_NUMBER = re.compile(r"-?[0-9]+(?:[.,][0-9]+)?")
@@ -106,7 +110,7 @@ def _field(f: Field[Any], table: Mapping[str, Any], settings: Settings) -> Setti
         key,
         kind,
         label,
-        " ".join([says, *filter(None, more)]),
+        " ".join([*([says] if says != f"{label}." else []), *filter(None, more)]),
         "" if kind in {MANY, WEEK} else _shown(f, kind, value, settings),
         choices,
         tuple(map(str, [name for name, _ in choices] if value is None else value)) if kind == MANY else (),

@@ -46,7 +46,7 @@ def fields_of_rule(table: Mapping[str, Any]) -> list[SettingField]:
 
 def _field(key: str, kind: str, label: str, text: str = "", **more: Any) -> SettingField:
     return SettingField(
-        key, kind, label, "" if key in FIGURES else in_page_words(RULE_KEYS[key]), text, **more
+        key, kind, label, in_page_words(RULE_KEYS[key]) if key == "name" else "", text, **more
     )
 
 
