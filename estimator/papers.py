@@ -32,6 +32,7 @@ KINDS = {  # and what each is about: a board, a quarter, or the whole workshop
     "record": "",
     "week": "",
 }
+SAID = ("overruns", "looks")  # printed just as they are said, from the page alone
 FOR_OWNERS = ("owner", "handover")  # may be sent as text
 NAME_ONE = {
     "board": ("Name it by its number or its name.", "26-014"),
@@ -133,6 +134,27 @@ def _of(
         }
         data = of_board[kind](shop, board, shop.today)
     return Paper(kind, data, shop.today, f"{kind}-{plain_name(board.board)}")
+
+
+def said_paper(shop: Shop, kind: str) -> Paper:
+    """What is said of the whole workshop, on paper: one of SAID.
+
+    Raises NoAnswerError where there is no answer to print, or no day is known to look from.
+    """
+    from estimator.said.looks import looks_parts
+    from estimator.said.overruns import overruns_parts
+    from estimator.sheets.paper.said_sheets import page
+
+    now = shop.snapshot()
+    if now.today is None:
+        raise NoAnswerError("No day is known to look from.", "Name one, or write hours down.", field="day")
+    parts = (
+        overruns_parts(now.overruns(), now.settings)
+        if kind == "overruns"
+        else looks_parts(now.looks(), now.settings)
+    )
+    plain: dict[str, Any] = {"money": None, "overleaf": [], "figure": None}
+    return Paper(kind, {**page(parts, now.settings, now.today), **plain}, now.today, kind)
 
 
 def check_asked(kind: str, about: str | None, *, hours: bool, out: Path | None = None) -> None:

@@ -106,10 +106,8 @@ def _lacks(what: str, board: Board, now: AsWritten) -> bool:
 
 def _lacking(what: str, board: Board, now: AsWritten) -> Lacking:
     """What is asked of a board."""
-    words = page_label(f"lacks-{what}").format(board=board.name)
+    rest = say_price(owed(now, board) or 0.0, now.settings.workshop.currency) if what == PAID else ""
+    words = page_label(f"lacks-{what}").format(board=board.name, rest=rest)
     if what == HOURS:
         return Lacking("", board.board, words)
-    if what == PAID:
-        rest = say_price(owed(now, board) or 0.0, now.settings.workshop.currency)
-        words = f"{words} ({rest})"
     return Lacking(f"{what}.{board.board}", board.board, words, "" if what == READY else "decimal")

@@ -28,8 +28,10 @@ def printed(folder: Path, seed: int, day: dt.date | None, kind: str, about: str 
 
         morning = shop.morning()
         return calendar_text(ready_days(morning), on=morning.today).encode()
-    from estimator.papers import check_asked, paper_of
+    from estimator.papers import SAID, check_asked, paper_of, said_paper
 
+    if kind in SAID:
+        return said_paper(shop, kind).pdf()
     check_asked(kind, about, hours=False)
     return paper_of(shop, kind, about).pdf()
 

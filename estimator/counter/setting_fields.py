@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import Field, dataclass
+from dataclasses import MISSING, Field, dataclass
 from typing import Any
 
 from estimator.counter.forms import PageForm
@@ -30,6 +30,28 @@ KINDS = {"float": NUMBER, "int": NUMBER, "bool": YES_NO, "tuple[float, ...]": WE
 MANY_OF = ("drivers", "after", "needs", "asks", "stages")
 OWN_BUTTON = "retired"  # it has a button of its own
 PART = {kind: heading.strip("[]").partition(".")[0] for heading, kind in SECTIONS.items()}
+FILE_WORDS = [
+    (re.compile(word), ours)
+    for word, ours in (
+        (
+            r"^only where once is its one driver$",
+            "sometimes is for a stage whose hours grow with set-up alone",
+        ),
+        (r"\bwait_days\b", "plain days"),
+        (r"\bmodifier\b", "thing that makes it slower"),
+        (r"\bdrivers\b", "what there is to do, as far as it is"),
+        (r"\bdriver\b", "thing to do"),
+        (r"\bonce\b(?=[: ]+(?:set-up|is its))", "set-up"),
+        (r"; once: set-up time", "; set-up: time that is there whatever there is to do"),
+        (r"; set-up: set-up time", "; set-up is there whatever there is to do"),
+        (r"\[low, high\]", "from so much to so much"),
+        (r"with from = \"outline\": ", "of what follows from the outline: "),
+        (r"an empty cell means", "it means where nothing is said"),
+        (r"; left out: all", ""),
+        (r"; its name where left out", ""),
+        (r"[,;] or empty$", "; may be left empty"),
+    )
+]
 A_NUMBER = re.compile(r"-?[0-9]+(?:[.,][0-9]+)?")
 PAIR = re.compile(r"\s*(-?[0-9.,]+)\s*(?:to|-|–)\s*(-?[0-9.,]+)\s*")
 TIMES = re.compile(r"\s*([0-9.,]+)\s*(?:times)?\s*[:, ]\s*([0-9.,]+)\s*")
@@ -54,6 +76,17 @@ class SettingField:
     days: tuple[tuple[str, str], ...] = ()
 
 
+def in_page_words(manual: str) -> str:
+    """A manual text in the words of the page, where names of the file mean nothing.
+
+    >>> in_page_words("instead of wait_days: one modifier, days by its grade")
+    'Instead of plain days: one thing that makes it slower, days by its grade.'
+    """
+    for word, ours in FILE_WORDS:
+        manual = word.sub(ours, manual)
+    return capital(manual) + "."
+
+
 def part_of(part: str) -> type:
     """The section of the settings of that name; raises KeyError for another."""
     return {name: kind for kind, name in PART.items()}[part]
@@ -69,15 +102,15 @@ def _field(f: Field[Any], table: Mapping[str, Any], settings: Settings) -> Setti
     usual = _usual(f)
     there = table.get(key)
     value = usual if there is None else there
-    says = capital(str(f.metadata.get("manual", LABEL))) + "."
+    says = in_page_words(str(f.metadata.get("manual", LABEL)))
     more = [_limits(f, kind), _how(f, kind), _left_empty(f, kind)]
-    label = page_label("settings-called") if f.name == "label" else capital(key.replace("_", " "))
+    label = page_label("settings-called" if f.name == "label" else f"set-{key}")
     choices = _choices(f, kind, settings)
     return SettingField(
         key,
         kind,
         label,
-        " ".join([says, *filter(None, more)]),
+        " ".join([*([says] if says != f"{label}." else []), *filter(None, more)]),
         "" if kind in {MANY, WEEK} else _shown(f, kind, value, settings),
         choices,
         tuple(map(str, [name for name, _ in choices] if value is None else value)) if kind == MANY else (),
@@ -98,9 +131,7 @@ def _kind(f: Field[Any]) -> str:
 
 def _usual(f: Field[Any]) -> Any:
     """What holds where a setting is left out, as the file would say it."""
-    from dataclasses import MISSING
-
-    value = f.default if f.default_factory is MISSING else f.default_factory()
+    value: Any = f.default if f.default_factory is MISSING else f.default_factory()
     if f.name == "wait_days":
         return dict(zip(("low", "high"), value, strict=True))
     return (

@@ -7,7 +7,15 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from estimator.counter.forms import PageForm
-from estimator.counter.setting_fields import NUMBER, ONE_OF, TEXT, SettingField, number_of, number_text
+from estimator.counter.setting_fields import (
+    NUMBER,
+    ONE_OF,
+    TEXT,
+    SettingField,
+    in_page_words,
+    number_of,
+    number_text,
+)
 from estimator.words.errors import UsageError
 from estimator.words.page_labels import page_label
 from estimator.words.settings.changes import with_rule, with_rule_values
@@ -37,7 +45,9 @@ def fields_of_rule(table: Mapping[str, Any]) -> list[SettingField]:
 
 
 def _field(key: str, kind: str, label: str, text: str = "", **more: Any) -> SettingField:
-    return SettingField(key, kind, label, RULE_KEYS[key].capitalize() + ".", text, **more)
+    return SettingField(
+        key, kind, label, in_page_words(RULE_KEYS[key]) if key == "name" else "", text, **more
+    )
 
 
 def fields_to_add_rule(settings: Settings) -> list[SettingField]:

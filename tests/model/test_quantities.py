@@ -112,3 +112,12 @@ def test_what_was_asked_for_since_is_there_unless_it_is_written_how_much_there_w
     }  # of pinlines nobody knows how many there were
     assert more.wanted == {"logos": 3.0, "infills": 3.0}
     assert as_it_turned_out(board) == {"logos": 1.0, "infills": 5.0}
+
+
+def test_a_stage_that_is_no_longer_used_happens_only_where_hours_are_booked_on_it():
+    always, by_logos = Stage("wax"), Stage("art", drivers=("logos",))
+    for stage in (always, by_logos):
+        retired = replace(stage, retired=True)
+        assert happens(stage, {"logos": 2.0}) is True
+        assert happens(retired, {"logos": 2.0}) is False
+        assert happens(retired, {"logos": 2.0}, booked=True) is True

@@ -11,7 +11,7 @@ from flask.typing import ResponseReturnValue
 from estimator.counter.answer_files import KeptAnswer, PageQuestion
 from estimator.counter.forms import PageForm, done
 from estimator.counter.missing_days import still_missing
-from estimator.counter.taking import sent_now, take_step
+from estimator.counter.taking import said_after, sent_now, take_step
 from estimator.counter.workplace import at_counter
 from estimator.log.edits import keep_accepted
 from estimator.log.steps.missing import DAY_WAS, LACKING, MissingWritten
@@ -23,7 +23,7 @@ from estimator.working_day import as_written
 
 page = Blueprint("look_back", __name__)
 UNDER = ("otherwise", "money", "settings", "book", "setting_up", "phones")  # pages that stand under this one
-SHEETS = ("rules", "record", "week")
+SHEETS = ("record", "overruns", "looks", "rules", "week")
 FOLDED = ("record", "overruns", "looks", "rules")  # what stands below the quarter, folded
 RULES, OPEN = "rules", "open"
 
@@ -74,7 +74,8 @@ def write_missing() -> ResponseReturnValue:
             boards.setdefault(of, {})[what] = form.text(name)
     if form.errors or take_step(MissingWritten(days, boards), form) is None:
         return _shown(form), 422
-    return done(url_for("look_back.show", quarter=form.text("quarter") or None))
+    said = form.key if said_after(form.key) else None
+    return done(url_for("look_back.show", quarter=form.text("quarter") or None, said=said))
 
 
 @page.post("/look-back/keep")
@@ -94,7 +95,7 @@ def keep() -> ResponseReturnValue:
     return done(url_for("look_back.show", quarter=form.text("quarter") or None, open=RULES) + "#rules")
 
 
-class Offer:
+class RangeOffer:
     """A range that can be kept beside a rule of thumb. spelt: the same as one text, which its button carries"""
 
     def __init__(self, low: float, high: float, cases: int) -> None:
@@ -111,10 +112,10 @@ class Offer:
         )
 
 
-def _offers(found: KeptAnswer | None) -> dict[str, Offer]:
+def _offers(found: KeptAnswer | None) -> dict[str, RangeOffer]:
     """What can be kept beside rules, by their names, as the worker last left it; not what is kept already."""
     parts = found.parts.get("offers", ()) if found else ()
-    offers = {str(name): Offer(*of) for name, *of in map(json.loads, map(str, parts))}
+    offers = {str(name): RangeOffer(*of) for name, *of in map(json.loads, map(str, parts))}
     rules = {rule.name: rule for rule in at_counter().now.settings.rules}
     return {name: one for name, one in offers.items() if name in rules and not one.is_kept(rules[name])}
 
@@ -146,6 +147,7 @@ def _shown(form: PageForm) -> str:
         earlier=before(name) if int(name[:4]) > 1950 else "",
         year_before=f"{int(name[:4]) - 1}{name[4:]}" if int(name[:4]) > 1950 else "",
         writes=counter.writes,
+        said=said_after(request.args.get("said", "")),
         days=days,
         lacking=lacking,
         apart=apart,

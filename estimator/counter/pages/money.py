@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import Any
 
 from flask import Blueprint, Response, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
 from estimator.counter.answer_files import PageQuestion
 from estimator.counter.forms import PageForm, done
-from estimator.counter.taking import take_step
+from estimator.counter.taking import said_after, take_step
 from estimator.counter.workplace import at_counter
 from estimator.log.exchange.rows import SheetOut
 from estimator.log.exchange.writing import csv_of
 from estimator.log.money import lines_between
 from estimator.log.steps.money_line import WAYS, MoneyWritten
+from estimator.log.tables import CellValue
 from estimator.said.notes_and_money import board_words, line_parts
 from estimator.words.dates import read_date
 from estimator.words.errors import EstimatorError
@@ -47,7 +49,7 @@ def write() -> ResponseReturnValue:
     )
     if form.errors or take_step(step, form) is None:
         return _shown(form), 422
-    return done(url_for("money.show"))
+    return done(url_for("money.show", said=form.key if said_after(form.key) else None))
 
 
 @page.get("/money/lines.csv")
@@ -59,8 +61,8 @@ def lines() -> ResponseReturnValue:
         return _shown(form), 422
     now = at_counter().now
     boards = now.whole_log.by_id
-    rows = [
-        [
+    rows: list[tuple[CellValue, ...]] = [
+        (
             line.date,
             line.came_in or "",
             line.went_out or "",
@@ -68,7 +70,7 @@ def lines() -> ResponseReturnValue:
             "; ".join(line.boards),
             "; ".join(board_words(board, boards) for board in line.boards),
             line.note,
-        ]
+        )
         for line in lines_between(now.whole_log, now.settings, first, last)
     ]
     name = "-".join(["money", *(day.isoformat() for day in (first, last) if day)])
@@ -111,7 +113,7 @@ def _shown(form: PageForm) -> str:
     found, fresh = counter.answer(PageQuestion("money", about))
     log = counter.now.whole_log
     between = lines_between(log, counter.now.settings, first, last)
-    ends = {name: day.isoformat() for name, day in (("from", first), ("to", last)) if day}
+    ends: dict[str, Any] = {name: day.isoformat() for name, day in (("from", first), ("to", last)) if day}
     return render_template(
         "money.html",
         form=form,
@@ -119,6 +121,7 @@ def _shown(form: PageForm) -> str:
         found=found,
         fresh=fresh,
         writes=counter.writes,
+        said=said_after(request.args.get("said", "")),
         ways=[(way, page_label(f"money-{way}")) for way in WAYS],
         whats=[(name, name) for name in MONEY_FOR],
         boards=_boards(log.boards),

@@ -10,7 +10,7 @@ from flask.typing import ResponseReturnValue
 from estimator.counter.own_process import running, surroundings
 from estimator.counter.paper_press import CALENDAR
 from estimator.counter.workplace import at_counter
-from estimator.papers import KINDS, plain_name
+from estimator.papers import KINDS, SAID, plain_name
 from estimator.words.page_labels import page_label
 
 page = Blueprint("paper", __name__)
@@ -22,7 +22,7 @@ SAID_SO = (1, 2)  # exit codes of a mistake that is told in words
 @page.get("/paper/<kind>/<board:about>")
 def sheet(kind: str, about: str = "") -> ResponseReturnValue:
     """A sheet, to be shown or printed by the browser."""
-    if kind not in KINDS or bool(about) != bool(KINDS[kind]):
+    if kind not in {*KINDS, *SAID} or bool(about) != bool(KINDS.get(kind)):
         abort(404)
     name = "-".join(filter(None, (kind, plain_name(about) if about else "")))
     return _made(kind, about, "application/pdf", f"{name}.pdf")

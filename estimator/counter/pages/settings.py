@@ -165,7 +165,7 @@ def _added(part: str, form: PageForm) -> tuple[str, Change]:
     if part == RULES:
         return added_rule(form, at_counter().clock() or dt.date.today())
     label = " ".join(form.text("label").split())
-    name, values = name_for(label, KEPT_NAMES), {"label": label, **BEGUN_WITH.get(part, {})}
+    name, values = name_for(label, dict.fromkeys(KEPT_NAMES)), {"label": label, **BEGUN_WITH.get(part, {})}
     after = (form.text("after_this") or FIRST) if part == "stages" else ""
     return name, lambda text: with_section(text, (part, name), values, after)
 
@@ -258,11 +258,7 @@ def _lost(settings: Settings) -> Problem | None:
     """The first row of the log that could be read until now, and could not with these settings."""
     now = at_counter().now
     raw, before = now.raw[0], now.settings
-    if (before.stages, before.quantities, before.kinds) == (
-        settings.stages,
-        settings.quantities,
-        settings.kinds,
-    ):
+    if all(getattr(before, part) == getattr(settings, part) for part in NAMED):
         return None
     _, known, _ = read_log(raw, (), before)
     _, found, _ = read_log(raw, (), settings)

@@ -14,7 +14,7 @@ from estimator.log.steps.read_back import ActPlan, AsWritten
 from estimator.log.steps.standing import ended, standing
 from estimator.log.steps.writing import in_the_shop, on_day
 from estimator.words.dates import say_day
-from estimator.words.errors import UsageError
+from estimator.words.errors import UnreadableError, UsageError
 from estimator.words.measures import number
 from estimator.words.money import money_in
 from estimator.words.phrases import capital
@@ -26,7 +26,11 @@ def amount_of(written: str, now: AsWritten, field: str) -> float:
     """Money as it was typed; raises UsageError for none, UnreadableError for what is none."""
     if not written.strip():
         raise UsageError("No money is written.", "Write how much, as 350 or 350.50.", field=field)
-    return round(money_in(now.settings.workshop.currency)(written), 2)
+    try:
+        return round(money_in(now.settings.workshop.currency)(written), 2)
+    except UnreadableError as error:
+        error.field = field
+        raise
 
 
 def money_rows(

@@ -96,13 +96,13 @@ def _label(days: int, filled: int) -> str:
     """The act in one line.
 
     >>> _label(2, 1), _label(0, 3)
-    ('2 empty days explained, 1 thing of boards filled in', '3 things of boards filled in')
+    ('2 empty days explained, 1 gap filled in', '3 gaps filled in')
     """
     said: Iterator[str] = (
         words
         for count, words in (
             (days, f"{say_count(days, 'empty day')} explained"),
-            (filled, f"{say_count(filled, 'thing')} of boards filled in"),
+            (filled, f"{say_count(filled, 'gap')} filled in"),
         )
         if count
     )

@@ -17,15 +17,28 @@ from estimator.words.errors import UsageError
 from estimator.words.labels import MONEY_FOR
 from estimator.words.measures import number
 from estimator.words.phrases import say_count
-from estimator.words.records import DEPOSIT, PAYMENT, REFUND, Board
+from estimator.words.records import DEPOSIT, MATERIALS, PAYMENT, REFUND, Board
 
 IN, OUT = WAYS = ("in", "out")
 OWNERS: Mapping[str, tuple[str, ...]] = {
     IN: (DEPOSIT, PAYMENT, ""),
     OUT: (REFUND,),
 }  # what is an owner's money
+MATERIAL: Mapping[str, tuple[str, ...]] = {
+    IN: (MATERIALS,),
+    OUT: (MATERIALS, ""),
+}  # what boards are made with
 HALF_A_COIN = 0.005
 WORDS: Mapping[str, str] = {plain(word): name for name, words in MONEY_FOR.items() for word in (name, *words)}
+
+
+def coins(amount: float) -> str:
+    """An amount to the last coin: two decimals, or none.
+
+    >>> coins(412.5), coins(1200.0)
+    ('412.50', '1,200')
+    """
+    return f"{amount:,.0f}" if amount == round(amount) else f"{amount:,.2f}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,12 +66,12 @@ class MoneyWritten:
             raise UsageError(
                 "Nothing came in and nothing went out.", "Write how much it was.", field="amount"
             )
-        boards = [now.board(name) for name in dict.fromkeys(filter(None, map(str.strip, self.boards)))]
+        boards = self._boards(now)
         what = WORDS.get(plain(self.what), self.what.strip())
         names = (
             ", ".join(board.name for board in boards) if len(boards) < 3 else say_count(len(boards), "board")
         )
-        label = ", ".join(filter(None, (f"{number(much)} {self.way}", what, names)))
+        label = ", ".join(filter(None, (f"{coins(much)} {self.way}", what, names)))
         row = {
             "date": on.isoformat(),
             self.way: number(much),
@@ -68,10 +81,34 @@ class MoneyWritten:
         }
         line = ("money", {column: cell for column, cell in row.items() if cell})
         if len(boards) != 1 or what not in OWNERS[self.way]:
-            return ActPlan(label, "", (line,))
+            rows, fills = _materials_so_far(now, boards, on) if what in MATERIAL[self.way] else ((), ())
+            return ActPlan(label, "", (*rows, line), fills)
         came, went = (much, 0.0) if self.way == IN else (0.0, much)
         earlier = money_rows(now, boards[0], on, what or PAYMENT, came, went)[:-1]
         return ActPlan(label, boards[0].board, (*earlier, line), _own_cells(now, boards[0], what, much, on))
+
+    def _boards(self, now: AsWritten) -> list[Board]:
+        """The boards that it was for, each once."""
+        try:
+            return [now.board(name) for name in dict.fromkeys(filter(None, map(str.strip, self.boards)))]
+        except UsageError as error:
+            error.field = "boards"
+            raise
+
+
+def _materials_so_far(
+    now: AsWritten, boards: Sequence[Board], on: dt.date
+) -> tuple[tuple[tuple[str, Cells], ...], tuple[tuple[OwnRow, Cells], ...]]:
+    """What boards' own columns tell of materials, as lines of their own: once a line tells of any, all do."""
+    rows, fills = [], []
+    for board in boards:
+        if board.materials is not None:
+            fills.append((now.row(board), {"materials": ""}))
+            if board.materials:
+                day = min(board.ready or board.started or on, on)
+                cells = {"date": day.isoformat(), "out": number(board.materials), "what": MATERIALS}
+                rows.append(("money", {**cells, "boards": board.board}))
+    return tuple(rows), tuple(fills)
 
 
 def _own_cells(

@@ -113,7 +113,11 @@ def on_day(written: str, day: dt.date, settings: Settings) -> dt.date:
     """
     if not written.strip():
         return day
-    on = read_date(written, settings.workshop.dates)
+    try:
+        on = read_date(written, settings.workshop.dates)
+    except EstimatorError as error:
+        error.field = "on"
+        raise
     if on > day:
         raise UsageError(f"{say_day(on)} is still to come.", "Write the day on which it was.", field="on")
     return on

@@ -81,7 +81,11 @@ def all_printable(data: Any) -> Any:
 
 
 TEMPLATES = Path(__file__).parent
-SET_AS = {"handover": "owner"}  # sheets that have the form of another
+SET_AS = {
+    "handover": "owner",
+    "overruns": "quarter",
+    "looks": "quarter",
+}  # sheets that have the form of another
 
 
 def pdf(kind: str, data: Mapping[str, Any], day: dt.date) -> bytes:

@@ -142,7 +142,22 @@ def _put(table: Any, values: Values) -> None:
         if value is None:
             table.pop(key, None)
         else:
-            table[key] = value
+            table[key] = value if type(table) is dict else _in_line(value)
+
+
+def _in_line(value: Any) -> Any:
+    """A value that stands on one line of the file, whatever is in it."""
+    import tomlkit
+
+    if isinstance(value, Mapping):
+        table = tomlkit.inline_table()
+        table.update({key: _in_line(one) for key, one in value.items()})
+        return table
+    if isinstance(value, list):
+        array = tomlkit.array()
+        array.extend(_in_line(one) for one in value)
+        return array
+    return value
 
 
 def _within(raw: dict[str, Any], section: tuple[str, ...]) -> dict[str, Any]:
@@ -198,7 +213,7 @@ def _block(header: str, values: Values) -> str:
     document = tomlkit.document()
     for key, value in values.items():
         if value is not None:
-            document[key] = value
+            document[key] = _in_line(value)
     return f"\n{header}\n{tomlkit.dumps(document)}"
 
 

@@ -1,0 +1,111 @@
+"""Settings changed in place say just what is wanted, and every other line stays, whatever the file looks like."""
+
+import tomllib
+from contextlib import suppress
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from estimator.log.starter import starter_text
+from estimator.words.errors import UsageError
+from estimator.words.settings.changes import (
+    FIRST,
+    name_for,
+    with_rule,
+    with_rule_values,
+    with_section,
+    with_values,
+    without_rule,
+)
+
+STARTER = starter_text()
+RAW = tomllib.loads(STARTER)
+STAGES = list(RAW["stages"])
+ENDS = {
+    "lines": lambda text: text,
+    "windows": lambda text: text.replace("\n", "\r\n"),
+    "marked": lambda text: "\ufeff" + text,
+}
+
+
+def said(text):
+    return tomllib.loads(text.removeprefix("\ufeff"))
+
+
+@pytest.mark.parametrize("ends", ENDS)
+@settings(max_examples=15, deadline=None)
+@given(
+    stage=st.sampled_from(STAGES),
+    label=st.text(st.characters(codec="utf-8", exclude_categories=("C",)), max_size=12),
+)
+def test_a_value_changes_and_no_other_line_does(ends, stage, label):
+    before = ENDS[ends](STARTER)
+    after = with_values(before, ("stages", stage), {"label": label})
+
+    assert said(after) == {
+        **RAW,
+        "stages": {**RAW["stages"], stage: {**RAW["stages"][stage], "label": label}},
+    }
+    old, new = before.splitlines(), after.splitlines()
+    assert len([line for line in old if line not in new]) <= 1
+    assert ("\r\n" in after) == ("\r\n" in before)
+
+
+@pytest.mark.parametrize("ends", ENDS)
+@pytest.mark.parametrize("after", [FIRST, "", *STAGES])
+def test_a_stage_more_stands_where_it_is_wanted_and_all_lines_stay(ends, after):
+    before = ENDS[ends](STARTER)
+    text = with_section(before, ("stages", "wax_off"), {"label": "Wax off", "drivers": ["once"]}, after)
+    order = list(said(text)["stages"])
+    at = 0 if after == FIRST else STAGES.index(after) + 1 if after else len(STAGES)
+
+    assert order == [*STAGES[:at], "wax_off", *STAGES[at:]]
+    lines = iter(text.splitlines())
+    assert all(line in lines for line in before.splitlines())
+
+
+def test_a_section_is_begun_where_there_is_none():
+    assert said(with_section("", ("kinds", "tow"), {"label": "Tow"})) == {"kinds": {"tow": {"label": "Tow"}}}
+    assert said(with_values("# mine\n", ("bench",), {"places": 2})) == {"bench": {"places": 2}}
+    assert with_values("# mine\n", ("bench",), {"places": 2}).startswith("# mine\n")
+
+
+def test_a_key_is_taken_out():
+    assert said(with_values("[bench]\nplaces = 3\n", ("bench",), {"places": None})) == {"bench": {}}
+
+
+def test_rules_come_change_and_go_and_the_others_stay():
+    name = RAW["rules"][3]["name"]
+    more = with_rule(STARTER, {"name": "mine", "low": 1, "high": 2.5, "text": None})
+    assert said(more)["rules"] == [*RAW["rules"], {"name": "mine", "low": 1, "high": 2.5}]
+    other = with_rule_values(STARTER, name, {"low": 9})
+    assert said(other)["rules"] == [
+        {**rule, "low": 9} if rule["name"] == name else rule for rule in RAW["rules"]
+    ]
+    less = without_rule(STARTER, name)
+    assert said(less)["rules"] == [rule for rule in RAW["rules"] if rule["name"] != name]
+    assert said(without_rule('[[rules]]\nname = "a"\n', "a")).get("rules", []) == []
+    for odd in (lambda: without_rule(STARTER, "nobody"), lambda: with_rule(more, {"name": "mine"})):
+        with pytest.raises(UsageError):
+            odd()
+
+
+@pytest.mark.parametrize(
+    "written", ['stages = {strip = {label = "Strip"}}\n', '[stages]\nstrip = {label = "Strip"}\n']
+)
+def test_a_file_that_is_written_otherwise_is_changed_right_or_not_at_all(written):
+    with suppress(UsageError):
+        assert list(
+            said(with_section(written, ("stages", "sand"), {"label": "Sand"}, "strip"))["stages"]
+        ) == ["strip", "sand"]
+    assert said(with_values(written, ("stages", "strip"), {"label": "Off"})) == {
+        "stages": {"strip": {"label": "Off"}}
+    }
+
+
+def test_names_are_plain_words_that_nothing_has():
+    assert name_for("Réshape it!", {}) == "r_shape_it"
+    for odd in ("", "123", "日本", "Strip"):
+        with pytest.raises(UsageError):
+            name_for(odd, RAW["stages"])
