@@ -224,15 +224,15 @@ class Shop:
 
         Raises as `asked_since` does. Where the telling cannot be kept, the notes say so and why.
         """
-        from estimator.forecast.scope_change import refuse_over
         from estimator.log.edits import keep_more
+        from estimator.log.names import NOTHING_DONE, refuse_over
         from estimator.log.steps.telling import as_told
         from estimator.working_day import DayAnswers
 
         now = self.snapshot()
         log = now.whole_log
         row = board_named(now.grown(board, more)[0].board, log.boards)
-        refuse_over(row)
+        refuse_over(row, NOTHING_DONE)
         agreed = DayAnswers(now).agreement(board, more, price=price, odds=odds)
         earlier = [telling for telling in log.told if telling.board == row.board]
         told: Told | None = None

@@ -4,7 +4,6 @@ import datetime as dt
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
-from estimator.words.rules import Accepted
 from making.folders import folder
 
 from estimator.log.edits import decision_of, keep_accepted, keep_decision, own_row
@@ -12,6 +11,7 @@ from estimator.log.exchange.importing import ImportChoices, import_folder
 from estimator.log.kept_in import store_of
 from estimator.log.reading import read_log
 from estimator.words.errors import UsageError
+from estimator.words.records import Accepted
 from estimator.words.settings.reader import parse_settings
 
 NOON = dt.datetime(2026, 6, 4, 12, tzinfo=dt.UTC)
