@@ -305,7 +305,7 @@ def test_terms_that_are_worse_than_a_fixed_price_are_no_reason_to_turn_a_board_d
     assert said.recommendation == "Not on these terms, but at a fixed price of 2,000 mk."
     # the figure beside the advice is that of the price advised
     fixed = terms_of(weighed(2000.0))["fixed"].worth
-    assert f"bring {say_money(fixed, 'mk')} more than the same hours" in said.because[0]
+    assert f"bring {say_money(fixed, 'mk')} more than your ordinary work would" in said.because[0]
     assert said.because[1].startswith("What opening it up would show is worth too little")
     assert weighed(100.0, terms="open-first").recommendation.startswith("Say no, at 100 mk")
 
