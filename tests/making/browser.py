@@ -107,7 +107,7 @@ class Hand:
         button = self.with_words(words, "button")
         page = button.find_element(By.XPATH, "/html")
         self._tap(button)
-        WebDriverWait(self.driver, PATIENCE).until(staleness_of(page))
+        WebDriverWait(self.driver, PATIENCE, ignored_exceptions=CHANGING).until(staleness_of(page))
         self.find("main")
 
     def choose(self, name, value):
@@ -119,8 +119,11 @@ class Hand:
         box = self.find(f'[name="{name}"]')
         self._tap(box)
         self.boxes += 1
-        box.clear()
-        box.send_keys(text)
+        for _ in range(3):  # a browser without a screen loses keys now and then, in the middle of a page
+            box.clear()
+            box.send_keys(text)
+            if (box.get_attribute("value") or "").replace("\r\n", "\n") == text:
+                break
 
     def _tap(self, element):
         assert element.is_displayed()
