@@ -107,7 +107,7 @@ class Hand:
         button = self.with_words(words, within)
         page = button.find_element(By.XPATH, "/html")
         self._tap(button)
-        WebDriverWait(self.driver, PATIENCE).until(staleness_of(page))
+        WebDriverWait(self.driver, PATIENCE, ignored_exceptions=CHANGING).until(staleness_of(page))
         self.find("main")
 
     def follow(self, words, within="a"):
@@ -126,7 +126,7 @@ class Hand:
         for _ in range(5):  # on a busy machine keys may be lost on the way: a hand sees that, and types again
             box.clear()
             box.send_keys(text)
-            if box.get_property("value") == text:
+            if (box.get_property("value") or "").replace("\r\n", "\n") == text:
                 return
         raise AssertionError(f"{text!r} can't be typed into {name}: {box.get_property('value')!r}")
 
