@@ -64,7 +64,7 @@ def test_the_evening_side_by_thumb(counter):
         assert (hand.taps, hand.boxes) == (4, 1)
         assert [(m.went_out, m.what) for m in log().money] == [(412.5, "rent")]
         hand.open("/money")
-        assert "412.50" in hand.text()
+        assert "Rent" in hand.find("#answer-money").text
 
         hand.open("/settings")
         hand.tap_words("Places, hours and days away")
