@@ -169,11 +169,8 @@ def _arrived(files: Iterable[Path], settings: Settings, answers: Mapping[str, st
             len(arrived.sheets),
             len(arrived.problems),
         ):
-            wrong, cure = (
-                "nothing in it is like a sheet of a log",
-                "Write above each column what stands in it.",
-            )
-            arrived.problems.append(Problem(Place(file.name), "", wrong, cure))
+            why, cure = "nothing in it is like a sheet of a log", "Write above each column what stands in it."
+            arrived.problems.append(Problem(Place(file.name), "", why, cure))
     return arrived
 
 
