@@ -60,6 +60,9 @@ class SalvagedBook:
 
     def _read(self, connection: sqlite3.Connection) -> SalvagedReading:
         """All rows that can be read."""
+        connection.execute(
+            "SELECT count(*) FROM sqlite_master"
+        ).fetchone()  # else every question fails, and slowly
         rows: dict[str, list[tuple[int | str | None, ...]]] = {}
         kept = _history(connection)
         for sheet, columns in SHEETS.items():
