@@ -99,14 +99,19 @@ class Hand:
         return min(found)[2]
 
     def tap_words(self, words, within="a, button, summary, label"):
-        """Taps what has these words on it."""
-        self._tap(self.with_words(words, within))
+        """Taps what has these words on it; where it was swapped just then, what came in its place."""
+        for last in (False, False, True):
+            try:
+                return self._tap(self.with_words(words, within))
+            except WebDriverException:
+                if last:
+                    raise
+        return None
 
     def press(self, words, within="button"):
         """Taps a button that sends a form, and waits for the page that comes of it."""
-        button = self.with_words(words, within)
-        page = button.find_element(By.XPATH, "/html")
-        self._tap(button)
+        page = self.find("html")
+        self.tap_words(words, within)
         WebDriverWait(self.driver, PATIENCE, ignored_exceptions=CHANGING).until(staleness_of(page))
         self.find("main")
 
