@@ -107,7 +107,7 @@ class Hand:
         button = self.with_words(words, within)
         page = button.find_element(By.XPATH, "/html")
         self._tap(button)
-        WebDriverWait(self.driver, PATIENCE).until(staleness_of(page))
+        WebDriverWait(self.driver, PATIENCE, ignored_exceptions=CHANGING).until(staleness_of(page))
         self.find("main")
 
     def follow(self, words, within="a"):
