@@ -82,8 +82,9 @@ def _answer(question: ImportQuestion) -> str:
     numbers = {str(number): choice.answer for number, choice in enumerate(question.choices, 1)}
     likely = next((number for number, answer in numbers.items() if answer == question.likely), None)
     more = ", or the name of another column of ours" if question.about == "column" else ""
+    ends = ("1", str(len(numbers)))[: len(numbers)]
     while True:
-        said = click.prompt(f"Which is it, 1 to {len(numbers)}{more}", default=likely).strip()
+        said = click.prompt(f"Which is it, {' to '.join(ends)}{more}", default=likely).strip()
         answer = numbers.get(said, said)
         if question.takes(answer):
             return answer

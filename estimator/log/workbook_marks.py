@@ -30,6 +30,7 @@ ERROR = "the formula comes to an error"
 NO_RESULT = "the formula has no result in the file"
 
 _ERROR_TEXT = re.compile(r"#[A-Z0-9/_]+[!?]?|Err:[0-9]+")
+_SPACES = re.compile(r"[ \t\r\n]+")
 _CELL = re.compile(r"([A-Z]{1,3})([0-9]{1,7})")
 
 At = tuple[int, int]  # row and column, from 0
@@ -42,12 +43,14 @@ class SheetMarks:
 
     broken: cells that hold no value, each with what stands there and what is wrong
     merged: the first and the last cell of each area that is one cell
+    texts: texts with tabs, which whoever reads the values of an .ods leaves out
     last: the lowest row and the rightmost column with anything in it, -1 where there is nothing
     too_far: whether it spans more cells than can be read; then the rest is not known
     """
 
     broken: dict[At, tuple[str, str]] = field(default_factory=dict)
     merged: list[tuple[At, At]] = field(default_factory=list)
+    texts: dict[At, str] = field(default_factory=dict)
     last: At = (-1, -1)
     too_far: bool = False
 
@@ -245,6 +248,7 @@ class _OdsSheets:
     """The sheets of an .ods while one goes through them.
 
     row, rows: the first row of those that are alike, and how many they are; column, columns: of cells that are alike
+    said: the text of the cell without spaces around its pieces; written: with them, its tabs and its line ends
     inside: how many elements deep in a cell the text is another's: a remark, or a change that was recorded
     """
 
@@ -256,6 +260,7 @@ class _OdsSheets:
     columns: int = 1
     cell: Attributes | None = None
     said: str = ""
+    written: str = ""
     inside: int = 0
 
     def start(self, tag: str, of: Attributes) -> None:
@@ -269,11 +274,17 @@ class _OdsSheets:
             self.rows, self.column = int(of.get("number-rows-repeated", 1)), 0
         elif tag in {"table-cell", "covered-table-cell"}:
             self.cell, self.said, self.columns = of, "", int(of.get("number-columns-repeated", 1))
+            self.written = ""
+        elif self.cell is not None:  # OpenDocument 1.3 part 3, 6.1.3 to 6.1.5
+            new_line = tag == "line-break" or (tag == "p" and self.written)
+            self.written += "\t" if tag == "tab" else "\n" if new_line else ""
+            self.written += " " * int(of.get("c", 1)) if tag == "s" else ""
 
     def text(self, piece: str) -> None:
         """Text between two marks."""
         if self.cell is not None and not self.inside:
             self.said += piece.strip()
+            self.written += _SPACES.sub(" ", piece)
 
     def end(self, tag: str) -> None:
         """An element ends."""
@@ -309,7 +320,10 @@ class _OdsSheets:
             wrong = ERROR
         elif formula and not self.said and "value-type" not in cell:
             wrong = NO_RESULT
-        if wrong:
-            for row in range(self.row, self.row + self.rows):
-                for column in range(self.column, self.column + self.columns):
+        tabs = "\t" in self.written and "string-value" not in cell
+        for row in range(self.row, self.row + self.rows) if wrong or tabs else ():
+            for column in range(self.column, self.column + self.columns):
+                if wrong:
                     marks.broken[row, column] = self.said, wrong
+                else:
+                    marks.texts[row, column] = self.written

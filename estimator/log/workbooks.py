@@ -58,6 +58,8 @@ def sheets_in(
         return [], [Problem(whole, "", "this file cannot be opened as a spreadsheet", SAVE_AGAIN)], None
     sheets = []
     for title, rows in read.items():
+        for (row, column), text in marks.sheets[title].texts.items():
+            rows[row][column] = text
         grid: Grid = [
             (number, [cell.strip() if isinstance(cell, str) else cell for cell in cells])
             for number, cells in enumerate(rows, 1)

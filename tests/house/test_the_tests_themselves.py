@@ -12,6 +12,7 @@ MAY_BE_SKIPPED = {  # file under tests/: why
     "counter/test_a_month_on_the_page.py": "a machine need not have a browser; where BROWSER=must is set it must",
     "counter/test_pages_in_a_browser.py": "a machine need not have a browser; where BROWSER=must is set it must",
     "counter/test_taps.py": "a machine need not have a browser; where BROWSER=must is set it must",
+    "log/exchange/test_with_a_spreadsheet_program.py": "a machine need not have one; the study has",
     "log/test_cache.py": "where memory can be limited",
     "log/test_files.py": "where there is /dev/null",
     "record/test_workers.py": "where one process can tell another to stop",

@@ -20,7 +20,7 @@ from estimator.log.exchange.marks import row_marks
 from estimator.log.exchange.merge import GONE, Merge
 from estimator.log.exchange.plan import MergePlan, RowChange
 from estimator.log.exchange.questions import STRIKE, ImportQuestion, KnownColumn, gone_question
-from estimator.log.exchange.strangers import ForeignTable, Vocabulary, table_in
+from estimator.log.exchange.strangers import ColumnWords, ForeignTable, table_in
 from estimator.log.exchange.translation import sheets_of
 from estimator.log.exchange.understanding import shape_name, shape_of, understood
 from estimator.log.files import write_whole
@@ -144,7 +144,7 @@ def import_files(
 
 def _arrived(files: Iterable[Path], settings: Settings, answers: Mapping[str, str]) -> Arrived:
     """What stands in files, as far as it is clear from itself, from answers, and from what the settings remember."""
-    arrived, names, words = Arrived(), names_of_sheets(settings), Vocabulary(settings)
+    arrived, names, words = Arrived(), names_of_sheets(settings), ColumnWords(settings)
     for file in files:
         tables, wrong = tables_of(file, names)
         arrived.problems += wrong
@@ -177,7 +177,7 @@ def _arrived(files: Iterable[Path], settings: Settings, answers: Mapping[str, st
     return arrived
 
 
-def _stranger(table: ForeignTable, words: Vocabulary, answers: Mapping[str, str], arrived: Arrived) -> None:
+def _stranger(table: ForeignTable, words: ColumnWords, answers: Mapping[str, str], arrived: Arrived) -> None:
     """Adds a stranger's sheet to what arrived, or the questions about it."""
     title = next(
         t for n in count(1) if (t := f"{table.title} {n}" if n > 1 else table.title) not in arrived.columns

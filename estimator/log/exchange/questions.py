@@ -11,7 +11,7 @@ from estimator.words.problems import Place, Problem
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class OfferedAnswer:
     """One answer: what it is called, and what it says."""
 
     answer: str
@@ -46,7 +46,7 @@ class ImportQuestion(JsonForm):
     about: str
     place: Place
     asks: str
-    choices: tuple[Choice, ...]
+    choices: tuple[OfferedAnswer, ...]
     likely: str = ""
     samples: tuple[str, ...] = ()
     others: tuple[str, ...] = ()
@@ -77,8 +77,8 @@ def gone_question(sheet: str, number: int, files: Sequence[str]) -> ImportQuesti
         f"{', '.join(files)} any more. Did you take {'it' if one else 'them'} out on purpose?"
     )
     choices = (
-        Choice(KEEP, f"no, {'it stays' if one else 'they stay'} in the book"),
-        Choice(STRIKE, f"yes, strike {'it' if one else 'them'} out in the book too"),
+        OfferedAnswer(KEEP, f"no, {'it stays' if one else 'they stay'} in the book"),
+        OfferedAnswer(STRIKE, f"yes, strike {'it' if one else 'them'} out in the book too"),
     )
     place = Place(files[0], sheet)
     return ImportQuestion(f"gone:{sheet}", "gone", place, asks, choices, likely=KEEP, needed=False)

@@ -100,7 +100,7 @@ def cell_at(row: Cells, at: int) -> CellValue:
 
 
 @dataclass(frozen=True)
-class Vocabulary:
+class ColumnWords:
     """Every word for a column of ours that these settings have."""
 
     settings: Settings
@@ -273,7 +273,7 @@ def _sides(column: ForeignColumn) -> tuple[bool, bool, tuple[str, ...]]:
     return bool(said & ASSESSED), bool(said & FOUND), rest
 
 
-def table_in(sheet: FoundTable, words: Vocabulary) -> ForeignTable | None:
+def table_in(sheet: FoundTable, words: ColumnWords) -> ForeignTable | None:
     """The table in a sheet: its header among the first rows, the rows below it, and those that only sum them up.
 
     None where no row can be a header.
@@ -329,7 +329,7 @@ def _plainly(row: Cells) -> list[str]:
     return cells
 
 
-def _header(sheet: FoundTable, words: Vocabulary) -> int:
+def _header(sheet: FoundTable, words: ColumnWords) -> int:
     """Which of the filled rows names the columns; -1 where none can."""
     best, most = -1, 0.0
     for at, (number, row) in enumerate(sheet.rows):
@@ -347,7 +347,7 @@ def _header(sheet: FoundTable, words: Vocabulary) -> int:
     return best
 
 
-def _known(text: str, words: Vocabulary) -> bool:
+def _known(text: str, words: ColumnWords) -> bool:
     """Whether a text is a usual name of a column."""
     column = _column(0, text, ())
     return text == OUR_ROW or any(words.meant(name, column)[0] for name in words.usual)

@@ -12,8 +12,8 @@ from estimator.log.exchange.numbers import in_plain_figures
 from estimator.log.exchange.strangers import (
     LEAVE,
     STAGE,
+    ColumnWords,
     ForeignColumn,
-    Vocabulary,
     cell_at,
     replace_dates,
     with_unit,
@@ -37,7 +37,7 @@ BEGUN = (
 OVER = ("ready", "collected")
 
 
-def sheets_of(known: Understood, words: Vocabulary) -> tuple[list[Incoming], list[Problem]]:
+def sheets_of(known: Understood, words: ColumnWords) -> tuple[list[Incoming], list[Problem]]:
     """A sheet that is clear as sheets of ours, hours beside boards apart; and what these hours lack.
 
     Each cell stays in the row and the column in which it stands, so that what is wrong with it is said there.

@@ -17,15 +17,15 @@ from estimator.log.columns import (
     plain,
 )
 from estimator.log.exchange.numbers import written_in
-from estimator.log.exchange.questions import Choice, ImportQuestion, KnownColumn
+from estimator.log.exchange.questions import ImportQuestion, KnownColumn, OfferedAnswer
 from estimator.log.exchange.strangers import (
     LEAVE,
     SIDE_BY_SIDE,
     STAGE,
     STYLES,
+    ColumnWords,
     ForeignColumn,
     ForeignTable,
-    Vocabulary,
     cell_at,
     replace_dates,
 )
@@ -77,7 +77,7 @@ class Understood:
         )
 
 
-def understood(table: ForeignTable, words: Vocabulary, answers: Mapping[str, str]) -> Understood:
+def understood(table: ForeignTable, words: ColumnWords, answers: Mapping[str, str]) -> Understood:
     """What a sheet says as far as it is clear from itself, from answers now, and from those that the settings remember.
 
     answers: by the key of their questions; what answers none of them is passed over
@@ -90,9 +90,9 @@ def understood(table: ForeignTable, words: Vocabulary, answers: Mapping[str, str
         return Understood(table, "")
     if not sheet:
         choices = (
-            Choice("boards", "each row is a board"),
-            Choice("hours", "each row is hours on a board, of a day"),
-            Choice(LEAVE, "neither: leave the sheet out"),
+            OfferedAnswer("boards", "each row is a board"),
+            OfferedAnswer("hours", "each row is hours on a board, of a day"),
+            OfferedAnswer(LEAVE, "neither: leave the sheet out"),
         )
         names = ", ".join(column.name for column in table.columns[:8])
         asks = f"What is each row of the sheet “{table.title}”? Its columns are {names}."
@@ -177,7 +177,7 @@ def _remembered(table: ForeignTable, settings: Settings) -> dict[str, str]:
     return said | ({f"decimals:{table.title}": best.decimals} if best.decimals else {})
 
 
-def _rows(table: ForeignTable, words: Vocabulary) -> tuple[str, bool]:
+def _rows(table: ForeignTable, words: ColumnWords) -> tuple[str, bool]:
     """Which sheet of ours a table is, empty where that is not clear; and whether it is like any at all."""
     sheets = words.names
     titled = plain(table.title)
@@ -195,7 +195,7 @@ def _rows(table: ForeignTable, words: Vocabulary) -> tuple[str, bool]:
     return "", any(told.values())
 
 
-def _clear(table: ForeignTable, words: Vocabulary, sheet: str) -> set[str]:
+def _clear(table: ForeignTable, words: ColumnWords, sheet: str) -> set[str]:
     """The columns of ours that a table has by name and by what stands in them."""
     found = set()
     for column in table.columns:
@@ -206,7 +206,7 @@ def _clear(table: ForeignTable, words: Vocabulary, sheet: str) -> set[str]:
 
 
 def _columns(
-    known: Understood, words: Vocabulary, said: Mapping[str, str]
+    known: Understood, words: ColumnWords, said: Mapping[str, str]
 ) -> tuple[dict[str, str], list[ImportQuestion]]:
     """What each column is, where it is clear, and a question for each other."""
     table, sheet = known.table, known.sheet
@@ -260,7 +260,7 @@ def _doubled(
 
 
 def _guess(
-    known: Understood, words: Vocabulary, column: ForeignColumn, *, side_by_side: bool
+    known: Understood, words: ColumnWords, column: ForeignColumn, *, side_by_side: bool
 ) -> tuple[str, bool, list[str]]:
     """What a column is likeliest, whether that is clear, and all that it may be."""
     table, sheet = known.table, known.sheet
@@ -290,7 +290,7 @@ def _guess(
     return first, says_so and alone, fitting
 
 
-def _stages_beside(table: ForeignTable, words: Vocabulary) -> int:
+def _stages_beside(table: ForeignTable, words: ColumnWords) -> int:
     """How many columns have the name of a stage and hold what can be hours."""
     found = 0
     for column in table.columns:
@@ -327,13 +327,15 @@ def _column_question(
     likely: str,
     offered: Sequence[str],
     allowed: Sequence[str],
-    words: Vocabulary,
+    words: ColumnWords,
 ) -> ImportQuestion:
     """The question which of ours a column is."""
     choices = [
-        Choice(one, say_target(one, words.settings)) for one in dict.fromkeys(offered) if one in allowed
+        OfferedAnswer(one, say_target(one, words.settings))
+        for one in dict.fromkeys(offered)
+        if one in allowed
     ]
-    choices = [*choices[:TO_CHOOSE], Choice(LEAVE, "none of ours: keep it under its own name, unread")]
+    choices = [*choices[:TO_CHOOSE], OfferedAnswer(LEAVE, "none of ours: keep it under its own name, unread")]
     return ImportQuestion(
         key=f"column:{table.title}:{column.name}",
         about="column",
@@ -357,7 +359,9 @@ def _targets(known: Understood) -> Iterator[tuple[ForeignColumn, str, str]]:
             yield column, target, kind
 
 
-def _dates(known: Understood, words: Vocabulary, said: Mapping[str, str]) -> tuple[str, list[ImportQuestion]]:
+def _dates(
+    known: Understood, words: ColumnWords, said: Mapping[str, str]
+) -> tuple[str, list[ImportQuestion]]:
     """How dates are written, and the question where a date could be two days."""
     table, key = known.table, f"dates:{known.table.title}"
     if words.settings.workshop.dates != "iso":
@@ -383,7 +387,7 @@ def _dates(known: Understood, words: Vocabulary, said: Mapping[str, str]) -> tup
     if not either:
         return "", []
     first = either[0]
-    choices = tuple(Choice(style, _day_of(first, style)) for style in STYLES)
+    choices = tuple(OfferedAnswer(style, _day_of(first, style)) for style in STYLES)
     likely = next(
         (style for style in STYLES if only[style] and not any(n for s, n in only.items() if s != style)), ""
     )
@@ -417,7 +421,7 @@ def _decimals(known: Understood, said: Mapping[str, str]) -> tuple[str, list[Imp
     whole, part = re.split("[.,]", either)
     mark = "," if "," in either else "."
     other = "." if mark == "," else ","
-    choices = (Choice(other, f"{whole}{part}"), Choice(mark, f"{whole} and a part"))
+    choices = (OfferedAnswer(other, f"{whole}{part}"), OfferedAnswer(mark, f"{whole} and a part"))
     return "", [ImportQuestion(key, "decimals", table.place, f"What is {either}?", choices, "", (either,))]
 
 
@@ -438,8 +442,8 @@ def _feet(known: Understood, said: Mapping[str, str]) -> tuple[dict[str, str], l
             continue
         whole, _, part = shown(parts[0]).replace(",", ".").partition(".")
         choices = (
-            Choice(FEET, f"{whole} ft {part} in"),
-            Choice(TENTHS, f"{whole}.{part} ft"),
+            OfferedAnswer(FEET, f"{whole} ft {part} in"),
+            OfferedAnswer(TENTHS, f"{whole}.{part} ft"),
         )
         asks = f"How long is a board with {whole}.{part} in “{column.name}”?"
         place = table.at(table.header_row, column)
@@ -475,7 +479,7 @@ def _blanks(known: Understood, said: Mapping[str, str]) -> tuple[dict[str, str],
             blanks[column.name] = said[key]
             continue
         none = "it was not done" if target.startswith(STAGE) else "there was none"
-        choices = (Choice(NONE, none), Choice(UNKNOWN, "it was not written down"))
+        choices = (OfferedAnswer(NONE, none), OfferedAnswer(UNKNOWN, "it was not written down"))
         asks = f"“{column.name}” is empty in {say_count(gaps, 'row')}. What does that mean?"
         first = next(number for number, row in table.rows if empty(cell_at(row, column.at)))
         questions.append(
