@@ -88,8 +88,9 @@ class Merge:
         columns = {spot: names.find(cell) for spot, cell in enumerate(raw.rows[raw.head][1])}
         columns = {spot: name for spot, name in columns.items() if name} | dict(sheet.kept)
         found = []
+        names_row = raw.rows[raw.head][1]
         for number, cells in raw.rows[raw.head + 1 :]:
-            if [one_line(cell) for cell in cells] == [one_line(cell) for cell in raw.rows[raw.head][1]]:
+            if cells[0] == names_row[0] and list(map(one_line, cells)) == list(map(one_line, names_row)):
                 continue  # the header once more
             if sheet.beside:
                 spot = next(spot for spot, name in columns.items() if name == "board")
@@ -311,7 +312,8 @@ class Merge:
             if row.there and self.by_mark.get((row.sheet, row.mark)) == row.there:
                 of[row.sheet].add(row.there)
         for sheet, known in of.items():
-            gone = [number for number in self.there[sheet] if number < max(known) and number not in known]
+            last = max(known)
+            gone = [number for number in self.there[sheet] if number < last and number not in known]
             if gone:
                 self.plan.gone[sheet] = gone
 
