@@ -24,6 +24,7 @@ from estimator.words.settings.schema import Settings
 ONE_WINS = "Correct the one or the other, or let the file win."
 BY_MARK = "Correct it in a spreadsheet that was written out of the book: its marks tell rows apart."
 GONE = "taken out in the file that was read in"
+STRUCK = "struck_out"  # the column of what was told that says why it does not count
 PAIRED_BY = ("stage", "what", "for")  # columns by which rows of one day are told apart
 
 
@@ -175,14 +176,15 @@ class Merge:
         """A row that is known again: skipped where it is the same or struck out, else changed or a problem."""
         cells = self.there[row.sheet].get(row.there)
         row.was = cells or {}
-        if cells is None or self._same(row, cells):
+        # a telling that was struck out stays so, whatever an older file has of it
+        struck = bool(cells and row.sheet == "told" and cells.get(STRUCK) and not row.said.get(STRUCK))
+        if cells is None or struck or self._same(row, cells):
             self.plan.skipped[row.sheet] += 1
         elif newer:
             (self.plan.told if row.sheet == "told" else self.plan.changed).append(row)
         else:
-            for name, cell in row.said.items():
-                if cells.get(name, "") != cell:
-                    self._wrong(row, name, self._readings(name, cells.get(name, ""), cell), ONE_WINS)
+            for name, cell in row.differs.items():
+                self._wrong(row, name, self._readings(name, cells.get(name, ""), cell), ONE_WINS)
 
     @staticmethod
     def _readings(column: str, book: str, file: str) -> str:
@@ -313,7 +315,11 @@ class Merge:
                 of[row.sheet].add(row.there)
         for sheet, known in of.items():
             last = max(known)
-            gone = [number for number in self.there[sheet] if number < last and number not in known]
+            gone = [
+                number
+                for number, cells in self.there[sheet].items()
+                if number < last and number not in known and not (sheet == "told" and cells.get(STRUCK))
+            ]
             if gone:
                 self.plan.gone[sheet] = gone
 
@@ -321,8 +327,7 @@ class Merge:
         """What becomes of rows that are there."""
         found = []
         for row in (*self.plan.changed, *self.plan.told):
-            was = row.was
-            differs = {n: cell for n, cell in row.said.items() if was.get(n, "") != cell}
+            was, differs = row.was, row.differs
             before = {n: "…" if n in OWNERS else was.get(n, "") for n in differs}
             after = {n: "…" if n in OWNERS else cell for n, cell in differs.items()}
             name = " ".join(one for one in (was.get("board") or was.get("boards", ""), row.day) if one)

@@ -15,6 +15,7 @@ ODD = [
     "=1+1", "+49 30 1", "-2+3", "@SUM(A1)", "'so", "''", "two\nlines", "two  spaces", 'say "so"', "007", "1e5",
     "12-05", "3/4", "TRUE", "yes", "#REF!", "1.50", "4 1/2", "9'6", "größer & <b>", "日本 🏄", "http://example.org", "50%",
 ]  # fmt: skip
+TAB = "a\ttab"  # which the program loses when it opens what it saved as .ods itself
 BOARDS = [
     {"board": f"N-{n}", "called": f"board {n}", "note": text, "Zeal": text} for n, text in enumerate(ODD)
 ]
