@@ -43,7 +43,7 @@ class SheetMarks:
 
     broken: cells that hold no value, each with what stands there and what is wrong
     merged: the first and the last cell of each area that is one cell
-    texts: texts with tabs, which whoever reads the values of an .ods leaves out
+    texts: texts with tabs or breaks of a line, which whoever reads the values of an .ods leaves out
     last: the lowest row and the rightmost column with anything in it, -1 where there is nothing
     too_far: whether it spans more cells than can be read; then the rest is not known
     """
@@ -249,6 +249,7 @@ class _OdsSheets:
 
     row, rows: the first row of those that are alike, and how many they are; column, columns: of cells that are alike
     said: the text of the cell without spaces around its pieces; written: with them, its tabs and its line ends
+    broken_up: whether it has tabs or breaks of a line
     inside: how many elements deep in a cell the text is another's: a remark, or a change that was recorded
     """
 
@@ -261,6 +262,7 @@ class _OdsSheets:
     cell: Attributes | None = None
     said: str = ""
     written: str = ""
+    broken_up: bool = False
     inside: int = 0
 
     def start(self, tag: str, of: Attributes) -> None:
@@ -274,11 +276,12 @@ class _OdsSheets:
             self.rows, self.column = int(of.get("number-rows-repeated", 1)), 0
         elif tag in {"table-cell", "covered-table-cell"}:
             self.cell, self.said, self.columns = of, "", int(of.get("number-columns-repeated", 1))
-            self.written = ""
+            self.written, self.broken_up = "", False
         elif self.cell is not None:  # OpenDocument 1.3 part 3, 6.1.3 to 6.1.5
             new_line = tag == "line-break" or (tag == "p" and self.written)
             self.written += "\t" if tag == "tab" else "\n" if new_line else ""
             self.written += " " * int(of.get("c", 1)) if tag == "s" else ""
+            self.broken_up |= tag in {"tab", "line-break"}
 
     def text(self, piece: str) -> None:
         """Text between two marks."""
@@ -320,8 +323,8 @@ class _OdsSheets:
             wrong = ERROR
         elif formula and not self.said and "value-type" not in cell:
             wrong = NO_RESULT
-        tabs = "\t" in self.written and "string-value" not in cell
-        for row in range(self.row, self.row + self.rows) if wrong or tabs else ():
+        lost = self.broken_up and "string-value" not in cell
+        for row in range(self.row, self.row + self.rows) if wrong or lost else ():
             for column in range(self.column, self.column + self.columns):
                 if wrong:
                     marks.broken[row, column] = self.said, wrong

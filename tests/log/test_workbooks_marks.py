@@ -265,9 +265,9 @@ def test_titles_of_sheets_send_no_codes_to_a_screen(read):
     assert found.problems[0].startswith("log.xlsx: there is no sheet “boards” in it, only bo31mards.")
 
 
-def test_tabs_and_spaces_of_an_ods_stay():
+def test_tabs_and_breaks_of_a_line_in_an_ods_stay():
     text = "a<text:tab/>b<text:s text:c='2'/>c</text:p><text:p>d\n e"
-    rows = f"<table:table-row>{cell('A')}{cell(text)}{cell(text)}</table:table-row>"
+    rows = f"<table:table-row>{cell('A')}{cell(text)}{cell('a<text:line-break/>b')}</table:table-row>"
     [sheet], problems, _ = raw_workbook(ods(rows), "log.ods", names_of_sheets_of_none())
     assert problems == []
-    assert sheet.rows[1][1][1:3] == ["a\tb  c\nd e"] * 2
+    assert sheet.rows[1][1][1:3] == ["a\tb  c\nd e", "a\nb"]

@@ -35,6 +35,7 @@ from estimator.words.settings.values import SETTINGS_FILE
 NOON = dt.datetime(2026, 10, 4, 12, tzinfo=dt.UTC)
 SEED = 1
 NEWER = ImportChoices(newer=True)
+GOOD_ROWS = ImportChoices(good_rows=True)  # the workshops put together have worked more than a day holds
 TABLE = re.compile(r'<table:table table:name="(\w+)".*?</table:table>', re.DOTALL)
 A_NUMBER = re.compile(r'office:value="(\d+(?:\.\d+)?)"')
 A_DAY = re.compile(r'office:date-value="(\d{4}-\d\d-\d\d)')
@@ -64,9 +65,7 @@ def workshop_book(folder: Path) -> BookStore:
         for name, of in rows.items():
             for row in of:
                 act.append(name.removesuffix(".csv"), {column: cell for column, cell in row.items() if cell})
-        act.append(
-            "notes", {"board": "shop", "date": "2026-05-04", "note": "=two parts\tof one\nand  of another"}
-        )
+        act.append("notes", {"board": "shop", "date": "2026-05-04", "note": "=two parts\nand  of another"})
         act.append(
             "weights", {"board": rows["boards.csv"][-1]["board"], "date": "2026-05-04", "weight": "6.4 kg"}
         )
@@ -149,7 +148,7 @@ def main() -> None:
             new.mkdir()
             (new / SETTINGS_FILE).write_text(many.settings_text(), "utf-8")
             done, into_new = timed(
-                lambda new=new, target=target: import_files(new, [target], NOON, ImportChoices())
+                lambda new=new, target=target: import_files(new, [target], NOON, GOOD_ROWS)
             )
             again_done, into_same = timed(
                 lambda target=target: import_files(many.folder, [target], NOON, NEWER)

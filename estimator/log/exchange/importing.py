@@ -169,8 +169,9 @@ def _arrived(files: Iterable[Path], settings: Settings, answers: Mapping[str, st
             len(arrived.sheets),
             len(arrived.problems),
         ):
-            why, cure = "nothing in it is like a sheet of a log", "Write above each column what stands in it."
-            arrived.problems.append(Problem(Place(file.name), "", why, cure))
+            cure = "Write above each column what stands in it."
+            unlike = Problem(Place(file.name), "", "nothing in it is like a sheet of a log", cure)
+            arrived.problems.append(unlike)
     return arrived
 
 
@@ -310,8 +311,12 @@ def _write(plan: MergePlan, act: Act) -> None:
     for row in plan.changed:
         act.fill(Place(THE_BOOK, row.sheet, row.there), row.said, {})
     for row in plan.told:  # what was told is never written over
-        act.strike(Place(THE_BOOK, row.sheet, row.there), f"corrected in {row.place.source}")
-        act.append(row.sheet, {name: cell for name, cell in row.whole.items() if cell})
+        place = Place(THE_BOOK, row.sheet, row.there)
+        if row.differs.keys() == {"struck_out"}:
+            act.strike(place, row.differs["struck_out"])
+        else:
+            act.strike(place, f"corrected in {row.place.source}")
+            act.append(row.sheet, {name: cell for name, cell in row.whole.items() if cell})
     for sheet, number in sorted(plan.struck, key=lambda row: order.index(row[0]), reverse=True):
         act.strike(Place(THE_BOOK, sheet, number), GONE)
 

@@ -24,6 +24,7 @@ from estimator.words.settings.schema import Settings
 ONE_WINS = "Correct the one or the other, or let the file win."
 BY_MARK = "Correct it in a spreadsheet that was written out of the book: its marks tell rows apart."
 GONE = "taken out in the file that was read in"
+STRUCK = "struck_out"  # the column of what was told that says why it does not count
 PAIRED_BY = ("stage", "what", "for")  # columns by which rows of one day are told apart
 
 
@@ -88,8 +89,9 @@ class Merge:
         columns = {spot: names.find(cell) for spot, cell in enumerate(raw.rows[raw.head][1])}
         columns = {spot: name for spot, name in columns.items() if name} | dict(sheet.kept)
         found = []
+        names_row = raw.rows[raw.head][1]
         for number, cells in raw.rows[raw.head + 1 :]:
-            if [one_line(cell) for cell in cells] == [one_line(cell) for cell in raw.rows[raw.head][1]]:
+            if cells[0] == names_row[0] and list(map(one_line, cells)) == list(map(one_line, names_row)):
                 continue  # the header once more
             if sheet.beside:
                 spot = next(spot for spot, name in columns.items() if name == "board")
@@ -174,14 +176,15 @@ class Merge:
         """A row that is known again: skipped where it is the same or struck out, else changed or a problem."""
         cells = self.there[row.sheet].get(row.there)
         row.was = cells or {}
-        if cells is None or self._same(row, cells):
+        # a telling that was struck out stays so, whatever an older file has of it
+        struck = bool(cells and row.sheet == "told" and cells.get(STRUCK) and not row.said.get(STRUCK))
+        if cells is None or struck or self._same(row, cells):
             self.plan.skipped[row.sheet] += 1
         elif newer:
             (self.plan.told if row.sheet == "told" else self.plan.changed).append(row)
         else:
-            for name, cell in row.said.items():
-                if cells.get(name, "") != cell:
-                    self._wrong(row, name, self._readings(name, cells.get(name, ""), cell), ONE_WINS)
+            for name, cell in row.differs.items():
+                self._wrong(row, name, self._readings(name, cells.get(name, ""), cell), ONE_WINS)
 
     @staticmethod
     def _readings(column: str, book: str, file: str) -> str:
@@ -311,7 +314,12 @@ class Merge:
             if row.there and self.by_mark.get((row.sheet, row.mark)) == row.there:
                 of[row.sheet].add(row.there)
         for sheet, known in of.items():
-            gone = [number for number in self.there[sheet] if number < max(known) and number not in known]
+            last = max(known)
+            gone = [
+                number
+                for number, cells in self.there[sheet].items()
+                if number < last and number not in known and not (sheet == "told" and cells.get(STRUCK))
+            ]
             if gone:
                 self.plan.gone[sheet] = gone
 
@@ -319,8 +327,7 @@ class Merge:
         """What becomes of rows that are there."""
         found = []
         for row in (*self.plan.changed, *self.plan.told):
-            was = row.was
-            differs = {n: cell for n, cell in row.said.items() if was.get(n, "") != cell}
+            was, differs = row.was, row.differs
             before = {n: "…" if n in OWNERS else was.get(n, "") for n in differs}
             after = {n: "…" if n in OWNERS else cell for n, cell in differs.items()}
             name = " ".join(one for one in (was.get("board") or was.get("boards", ""), row.day) if one)

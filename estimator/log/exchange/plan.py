@@ -44,6 +44,11 @@ class RowIn:
         return self.cells if self.mark else {name: cell for name, cell in self.cells.items() if cell}
 
     @property
+    def differs(self) -> dict[str, str]:
+        """What it says otherwise than the row of the book that it is."""
+        return {name: cell for name, cell in self.said.items() if self.was.get(name, "") != cell}
+
+    @property
     def board(self) -> str:
         """The board or boards that it is about; of one on none its day."""
         return board_of(self.sheet, self.cells)

@@ -1,5 +1,6 @@
 """What comes into a book: all or nothing, what is there is skipped, what differs is a problem."""
 
+import csv
 import datetime as dt
 import time
 
@@ -257,8 +258,24 @@ def test_what_was_told_is_struck_out_and_told_again_and_never_written_over(tmp_p
     assert len(take(store.folder, files).problems) == 1
     done = take(store.folder, files, newer=True)
     assert (done.problems, dict(done.changed)) == ((), {"told": 1})
-    assert content(store)["told"][1] == [{**told[0], "hours_low": "30"}]
-    assert store.read()[0].struck["told"] == 1
+    struck = {**told[0], "struck_out": "corrected in told.csv"}
+    assert content(store)["told"][1] == [struck, {**told[0], "hours_low": "30"}]
+    assert take(store.folder, files, newer=True).written is False
+
+
+def test_a_telling_struck_out_in_the_file_is_struck_out_and_not_told_again(tmp_path):
+    told = [{"board": "A", "date": "2026-05-04", "hours_low": "40"}]
+    store = book(tmp_path / "shop", boards=BOARDS, told=told)
+    files = out(store, tmp_path)
+    path = files / "told.csv"
+    rows = list(csv.reader(path.read_text("utf-8").splitlines()))
+    if "struck_out" not in rows[0]:
+        rows = [[*row[:-1], "", row[-1]] for row in rows]
+        rows[0][-2] = "struck_out"
+    rows[1][rows[0].index("struck_out")] = "said to the wrong one"
+    path.write_text("".join(",".join(row) + "\n" for row in rows), "utf-8")
+    assert take(store.folder, files, newer=True).written
+    assert content(store)["told"][1] == [{**told[0], "struck_out": "said to the wrong one"}]
 
 
 def test_a_file_is_kept_as_it_came_and_one_that_fails_is_not(store, tmp_path):

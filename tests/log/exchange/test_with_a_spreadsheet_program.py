@@ -12,9 +12,10 @@ from estimator.log.exchange.importing import ImportChoices, import_files
 pytestmark = pytest.mark.skipif(not PROGRAM, reason="no spreadsheet program is installed")
 
 ODD = [
-    "=1+1", "+49 30 1", "-2+3", "@SUM(A1)", "'so", "''", "two\nlines", "two  spaces", "a\ttab", 'say "so"', "007", "1e5",
+    "=1+1", "+49 30 1", "-2+3", "@SUM(A1)", "'so", "''", "two\nlines", "two  spaces", 'say "so"', "007", "1e5",
     "12-05", "3/4", "TRUE", "yes", "#REF!", "1.50", "4 1/2", "9'6", "größer & <b>", "日本 🏄", "http://example.org", "50%",
 ]  # fmt: skip
+TAB = "a\ttab"  # which the program loses when it opens what it saved as .ods itself
 BOARDS = [
     {"board": f"N-{n}", "called": f"board {n}", "note": text, "Zeal": text} for n, text in enumerate(ODD)
 ]
@@ -68,6 +69,15 @@ def test_saved_again_it_changes_nothing(store, out, tmp_path, kind):
         assert done.problems == ()
         assert [(one.where, one.before, one.after) for one in done.changes] == []
         assert (done.written, sum(done.skipped.values())) == (False, len(BOARDS) + 6), file
+
+
+@pytest.mark.parametrize("kind", ["xlsx", "ods"])
+def test_a_tab_stays_where_a_file_is_saved_once(tmp_path, kind):
+    store = book(tmp_path / "shop", boards=[{"board": "A", "note": TAB}])
+    export_log(store, tmp_path / "out.xlsx")
+    [file] = saved_again([tmp_path / "out.xlsx"], kind, tmp_path / kind)
+    done = import_files(store.folder, [file], NOON, ImportChoices())
+    assert (done.problems, dict(done.skipped)) == ((), {"boards": 1})
 
 
 @pytest.mark.parametrize("kind", ["xlsx", "ods"])
