@@ -7,6 +7,7 @@ from selenium import webdriver
 from selenium.common.exceptions import WebDriverException
 from selenium.webdriver.chrome.options import Options
 from selenium.webdriver.chrome.service import Service
+from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.by import By
 from selenium.webdriver.support.expected_conditions import staleness_of
 from selenium.webdriver.support.ui import WebDriverWait
@@ -99,14 +100,19 @@ class Hand:
         return min(found)[2]
 
     def tap_words(self, words, within="a, button, summary, label"):
-        """Taps what has these words on it."""
-        self._tap(self.with_words(words, within))
+        """Taps what has these words on it; where it was swapped just then, what came in its place."""
+        for last in (False, False, True):
+            try:
+                return self._tap(self.with_words(words, within))
+            except WebDriverException:
+                if last:
+                    raise
+        return None
 
     def press(self, words, within="button"):
         """Taps a button that sends a form, and waits for the page that comes of it."""
-        button = self.with_words(words, within)
-        page = button.find_element(By.XPATH, "/html")
-        self._tap(button)
+        page = self.find("html")
+        self.tap_words(words, within)
         WebDriverWait(self.driver, PATIENCE).until(staleness_of(page))
         self.find("main")
 
@@ -123,12 +129,11 @@ class Hand:
         box = self.find(f'[name="{name}"]')
         self._tap(box)
         self.boxes += 1
-        for _ in range(5):  # on a busy machine keys may be lost on the way: a hand sees that, and types again
-            box.clear()
-            box.send_keys(text)
-            if box.get_property("value") == text:
-                return
-        raise AssertionError(f"{text!r} can't be typed into {name}: {box.get_property('value')!r}")
+        box.clear()
+        self._tap(box)  # emptied, it is left
+        self.taps -= 1
+        ActionChains(self.driver).send_keys(text).perform()  # into what has the cursor, as keys go
+        assert box.get_property("value") == text, (name, box.get_property("value"))
 
     def _tap(self, element):
         assert element.is_displayed()
