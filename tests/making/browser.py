@@ -8,7 +8,6 @@ from selenium.common.exceptions import WebDriverException
 from selenium.webdriver.chrome.options import Options
 from selenium.webdriver.chrome.service import Service
 from selenium.webdriver.common.by import By
-from selenium.webdriver.support.expected_conditions import staleness_of
 from selenium.webdriver.support.ui import WebDriverWait
 from werkzeug.serving import make_server
 
@@ -112,7 +111,7 @@ class Hand:
         """Taps a button that sends a form, and waits for the page that comes of it."""
         page = self.find("html")
         self.tap_words(words, within)
-        WebDriverWait(self.driver, PATIENCE, ignored_exceptions=CHANGING).until(staleness_of(page))
+        WebDriverWait(self.driver, PATIENCE).until(lambda _: _is_gone(page))
         self.find("main")
 
     def follow(self, words, within="a"):
@@ -150,3 +149,12 @@ class Hand:
     def text(self):
         """What can be read on the page."""
         return self.driver.find_element(By.TAG_NAME, "body").text
+
+
+def _is_gone(element):
+    """Whether something is no longer on the page that is open."""
+    try:
+        element.is_enabled()
+    except WebDriverException:
+        return True
+    return False
