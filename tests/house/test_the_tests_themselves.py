@@ -9,8 +9,11 @@ OTHER = {"house", "logs", "making", "published", "studies"}  # about the whole, 
 NOT_RUN = {"skip", "skipif", "skipIf", "skipUnless", "SkipTest", "xfail", "importorskip", "skipTest"}
 MAY_BE_SKIPPED = {  # file under tests/: why
     "cli/test_process.py": "as POSIX has it; where there is /dev/full",
+    "counter/pages/test_book_in_a_browser.py": "a machine need not have a browser; where BROWSER=must is set it must",
     "counter/test_a_month_on_the_page.py": "a machine need not have a browser; where BROWSER=must is set it must",
+    "counter/test_looking_back_in_a_browser.py": "a machine need not have a browser; where BROWSER=must is set it must",
     "counter/test_pages_in_a_browser.py": "a machine need not have a browser; where BROWSER=must is set it must",
+    "counter/test_setting_up_in_a_browser.py": "a machine need not have a browser; where BROWSER=must is set it must",
     "counter/test_taps.py": "a machine need not have a browser; where BROWSER=must is set it must",
     "log/exchange/test_with_a_spreadsheet_program.py": "a machine need not have one; the study has",
     "log/test_cache.py": "where memory can be limited",
