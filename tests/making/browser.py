@@ -5,6 +5,7 @@ from contextlib import contextmanager
 
 from selenium import webdriver
 from selenium.common.exceptions import WebDriverException
+from selenium.webdriver import ActionChains
 from selenium.webdriver.chrome.options import Options
 from selenium.webdriver.chrome.service import Service
 from selenium.webdriver.common.by import By
@@ -129,7 +130,8 @@ class Hand:
         self.boxes += 1
         for _ in range(5):  # on a busy machine keys may be lost on the way: a hand sees that, and types again
             box.clear()
-            box.send_keys(text)
+            box.click()  # emptied, it is left
+            ActionChains(self.driver).send_keys(text).perform()  # into what has the cursor, as keys go
             if (box.get_property("value") or "").replace("\r\n", "\n") == text:
                 return
         raise AssertionError(f"{text!r} can't be typed into {name}: {box.get_property('value')!r}")
