@@ -13,9 +13,8 @@ from estimator.log.steps.leaving import BoardReady
 from estimator.log.steps.standing import Noted, Stopped, WeighedIn
 from estimator.log.steps.telling import ToldOwner
 from estimator.log.store import Sent
-from estimator.words.step_labels import STEP_NAMES
 
-OWN_PAGE = {"enquiry", "answers", "asked since", "weigh up", "away", "back", "rung"}
+FORMS = ("hours", "again", "found", "told", "stopped", "ready", "collected", "note")  # steps that differ in their fields
 RED, FISH, TAN, EGG = "26-001", "26-002", "26-003", "26-004"
 DAY = (
     "/",
@@ -33,7 +32,7 @@ DAY = (
     "/hours",
     f"/take-it-on/{FISH}",
     f"/boards/{RED}/write/asked-since?more.spray_colours=1",
-    *(f"/boards/{RED}/write/{verb.replace(' ', '-')}" for verb in STEP_NAMES if verb not in OWN_PAGE),
+    *(f"/boards/{RED}/write/{verb}" for verb in FORMS),
 )
 EVENING = (
     "/look-back?quarter=2026-Q3",
@@ -47,8 +46,8 @@ EVENING = (
     "/settings-add/rules",
     "/book",
     "/setting-up",
-    "/setting-up/hours",
-    "/setting-up/rules",
+    "/setting-up/week",
+    "/setting-up/first-rules",
     "/first-start",
     "/promised",
     "/diary",
@@ -91,7 +90,7 @@ def in_the_evening(folder):
     """The counter of a workshop of six quarters, in a book."""
     quarters.write(folder)
     import_folder(folder, dt.datetime.combine(quarters.TODAY, dt.time(8)), ImportChoices())
-    app = create_app(folder, today=quarters.TODAY)
+    app = create_app(folder, today=quarters.TODAY, home="192.0.2.7")  # RFC 5737: an address for examples
     counter = app.extensions["counter"]
     counter.worker = AtOnce(counter)
     return app
