@@ -2,9 +2,6 @@
 
 import datetime as dt
 
-from making import quarters
-from making.working_day import MAY, AtOnce, in_a_book
-
 from estimator.counter.app import create_app
 from estimator.log.exchange.importing import ImportChoices, import_folder
 from estimator.log.steps.enquiry import NewBoard, OwnerAnswered, QuestionsAnswered
@@ -13,22 +10,30 @@ from estimator.log.steps.leaving import BoardReady
 from estimator.log.steps.standing import Noted, Stopped, WeighedIn
 from estimator.log.steps.telling import ToldOwner
 from estimator.log.store import Sent
+from making import quarters
+from making.working_day import MAY, AtOnce, in_a_book
 
-FORMS = ("hours", "again", "found", "told", "stopped", "ready", "collected", "note")  # steps that differ in their fields
+FORMS = (
+    "hours",
+    "again",
+    "found",
+    "told",
+    "stopped",
+    "ready",
+    "collected",
+    "note",
+)  # steps that differ in their fields
 RED, FISH, TAN, EGG = "26-001", "26-002", "26-003", "26-004"
 DAY = (
     "/",
     "/on-the-go",
-    "/on-the-go?find=nobody",
     f"/boards/{RED}",
     f"/boards/{FISH}",
     f"/boards/{TAN}",
     f"/boards/{EGG}",
     "/new",
-    "/new?counted=yes",
     f"/new/{FISH}",
     f"/new/{FISH}?here=yes&seen=yes",
-    f"/new/{TAN}",
     "/hours",
     f"/take-it-on/{FISH}",
     f"/boards/{RED}/write/asked-since?more.spray_colours=1",
@@ -36,7 +41,6 @@ DAY = (
 )
 EVENING = (
     "/look-back?quarter=2026-Q3",
-    "/look-back",
     "/otherwise",
     "/money",
     "/settings",
@@ -56,7 +60,15 @@ EVENING = (
     "/nowhere",
     "/",
 )
-NO_PAGES = {"static", "paper.sheet", "paper.calendar", "money.lines", "light.here", "new.hours", "book_files.export"}
+NO_PAGES = {
+    "static",
+    "paper.sheet",
+    "paper.calendar",
+    "money.lines",
+    "light.here",
+    "new.hours",
+    "book_files.export",
+}
 
 
 def at_a_day(folder):
