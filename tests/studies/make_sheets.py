@@ -84,11 +84,13 @@ def show(folder: Path, reports: Path = REPORTS) -> None:
     with served(app) as address, chromium("phone") as driver:
         wide, high = SCREEN[0], SCREENS * SCREEN[1]
         size = {"width": wide, "height": high, "deviceScaleFactor": 1, "mobile": True}
-        driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", size)
         for name, path in OF_A_DAY.items():
             driver.get(address + path)
             while driver.find_elements("css selector", "[data-waiting]"):
                 driver.get(address + path)
+            driver.execute_cdp_cmd(
+                "Emulation.setDeviceMetricsOverride", size
+            )  # a page that opens takes it back
             driver.execute_async_script("document.fonts.ready.then(() => arguments[0]())")
             picture = Image.open(io.BytesIO(driver.get_screenshot_as_png())).convert("RGB")
             few = picture.quantize(16, dither=Image.Dither.NONE)  # paper, ink and pencil need no more colours
