@@ -2,6 +2,7 @@
 
 import pytest
 from flask import Blueprint, render_template_string, url_for
+from making.all_pages import RED, at_a_day
 from making.counter import Visitor
 from making.folders import TODAY, folder
 
@@ -103,3 +104,23 @@ def test_an_old_token_does_not_lose_what_was_typed(counter):
     assert answer.status_code == 403
     assert "keep &lt;this&gt;" in answer.get_data(as_text=True)
     assert rows(counter) == []
+
+
+@pytest.mark.parametrize(
+    ("verb", "field"),
+    [
+        *(("hours", "hours.other"), ("again", "hours.other"), ("hours", "on"), ("collected", "amount")),
+        *(("told", name) for name in ("hours", "price", "first", "last", "on")),
+    ],
+)
+def test_what_cannot_be_read_is_named_at_its_field(tmp_path, verb, field):
+    visitor = Visitor(at_a_day(tmp_path / "shop"))
+    path = f"/boards/{RED}/write/{verb}"
+    answer = visitor.send(path, path, **{"stage": "strip", "again": "mine", field: "no such thing"})
+    text, at = answer.get_data(as_text=True), field.removesuffix(".other")
+
+    assert answer.status_code == 422
+    assert f'<a href="#f-{at}">' in text
+    assert f'id="e-{at}"' in text
+    assert f'id="f-{at}"' in text
+    assert "no such thing" in text.partition("<form")[2]

@@ -156,6 +156,7 @@ def _possible(
 ) -> tuple[dict[Key, tuple[object, object]], tuple[str, str] | None]:
     """What an act changed, and its settings; raises UsageError where it cannot be taken back."""
     changed = _changes(connection, act.id)
+    own = {(sheet, row) for _, sheet, row, _ in changed}
     for key, (before, after) in changed.items():
         what, sheet, row, _ = key
         if what == "owners" and before is not None:
@@ -167,7 +168,7 @@ def _possible(
         if _later(connection, key, act.id):
             raise _since(connection, act, sheet, row)
         if what == "boards" and before is None:
-            _alone(connection, act, changed, row)
+            _alone(connection, act, own, row)
         if what == "boards" and isinstance(before, Mapping) and isinstance(after, Mapping):
             _free_number(connection, act, before, after)
     settings = _settings_of(connection, act.id)
@@ -241,11 +242,10 @@ def _since(connection: sqlite3.Connection, act: ActRecord, sheet: str, row: int)
 def _alone(
     connection: sqlite3.Connection,
     act: ActRecord,
-    changed: Mapping[Key, object],
+    own: set[tuple[str, int]],
     row: int,
 ) -> None:
-    """Raises UsageError where rows that this act did not add speak of a board that it did."""
-    own = {(sheet, number) for _, sheet, number, _ in changed}
+    """Raises UsageError where rows other than an act's own speak of a board that it added."""
     [(board,)] = connection.execute("SELECT board FROM boards WHERE id = ?", (row,))
     for sheet, number in speaks_of(connection, board):
         if (sheet, number) not in own:

@@ -12,7 +12,7 @@ from estimator.log.edits import Cells, OwnRow, row_at
 from estimator.log.parse.entries import stage_names
 from estimator.log.stage_hours import StageHours, followers, hours_of_board
 from estimator.log.steps.read_back import ActPlan, AsWritten
-from estimator.log.steps.writing import in_the_shop, on_day
+from estimator.log.steps.writing import in_field, in_the_shop, on_day
 from estimator.words.errors import UsageError
 from estimator.words.measures import number
 from estimator.words.phrases import inside, say_count
@@ -77,7 +77,8 @@ class HoursNow:
     def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
         """A row of hours; the first work on a board begins it."""
         on = on_day(self.on, day, now.settings)
-        worked = read_worked_time(self.hours, now.settings.workshop.hours_in_a_day).hours
+        with in_field("hours"):
+            worked = read_worked_time(self.hours, now.settings.workshop.hours_in_a_day).hours
         if worked <= 0:
             raise UsageError(
                 f'Hours "{self.hours}": no hours are no work.',

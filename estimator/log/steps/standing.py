@@ -10,7 +10,7 @@ from typing import ClassVar
 from estimator.log.edits import Cells, OwnRow, row_at
 from estimator.log.steps.enquiry import photo_rows
 from estimator.log.steps.read_back import ActPlan, AsWritten
-from estimator.log.steps.writing import in_the_shop, on_day
+from estimator.log.steps.writing import in_field, in_the_shop, on_day
 from estimator.words.dates import A_DAY, read_date, say_day
 from estimator.words.errors import UsageError
 from estimator.words.phrases import capital
@@ -162,7 +162,8 @@ class NotIn:
             last = day + (NOT_KNOWN - 1) * A_DAY
             notes = (f"Counted as away until {say_day(last)}; say again when you know better.",)
         else:
-            last = read_date(self.until, now.settings.workshop.dates) if self.until else day
+            with in_field("until"):
+                last = read_date(self.until, now.settings.workshop.dates) if self.until else day
         if not self.until and any(away.first <= day <= away.last for away in now.settings.bench.away):
             raise UsageError("Today is a day away already.", "Nothing needs to be written.")
         if last < day:

@@ -20,7 +20,7 @@ from estimator.log.edits import (
 )
 from estimator.log.steps.enquiry import yes_cells
 from estimator.log.steps.read_back import ActPlan, Agreement, AsWritten, WorkedOut
-from estimator.log.steps.writing import in_the_shop, on_day
+from estimator.log.steps.writing import in_field, in_the_shop, on_day
 from estimator.words.dates import read_date, say_day
 from estimator.words.errors import UsageError
 from estimator.words.measures import number
@@ -90,20 +90,27 @@ class ToldOwner:
         earlier = earlier_of(now, board)
         trade = now.settings.workshop
         asks = self.hours.strip() == NOT_SPOKEN
-        low, high = (
-            read_range_hours(self.hours, trade.hours_in_a_day)
-            if self.hours.strip() and not asks
-            else (None, None)
-        )
+        with in_field("hours"):
+            low, high = (
+                read_range_hours(self.hours, trade.hours_in_a_day)
+                if self.hours.strip() and not asks
+                else (None, None)
+            )
+        with in_field("price"):
+            price = money_in(trade.currency)(self.price) if self.price.strip() else None
+        with in_field("first"):
+            first = read_date(self.first, trade.dates) if self.first.strip() else None
+        with in_field("last"):
+            last = read_date(self.last, trade.dates) if self.last.strip() not in {"", NOT_SPOKEN} else None
         said = Told(
             board=board.board,
             date=on_day(self.on, day, now.settings),
             hours_low=low,
             hours_high=high,
-            price=money_in(trade.currency)(self.price) if self.price.strip() else None,
+            price=price,
             terms=self.terms,
-            first=read_date(self.first, trade.dates) if self.first.strip() else None,
-            last=read_date(self.last, trade.dates) if self.last.strip() not in {"", NOT_SPOKEN} else None,
+            first=first,
+            last=last,
             odds=read_odds(self.odds) if self.odds.strip() else None if asks else ODDS,
             because=self.because,
             paid_by=self.paid_by,
@@ -172,9 +179,12 @@ class AskedSince:
                 f"{both.pop()} is asked for twice.", "Say it once: more, or instead.", field="more"
             )
         quiet = self.price.strip() == NOT_SPOKEN
-        given = (
-            None if quiet or not self.price.strip() else money_in(now.settings.workshop.currency)(self.price)
-        )
+        with in_field("price"):
+            given = (
+                None
+                if quiet or not self.price.strip()
+                else money_in(now.settings.workshop.currency)(self.price)
+            )
         agreement: Agreement
         if self.worked_out:
             agreement = self._shown(now, board, given, day)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import asdict, dataclass
 from typing import ClassVar, Protocol
 
@@ -13,7 +14,7 @@ from estimator.log.names import NOTHING_DONE, refuse_over
 from estimator.log.steps.read_back import ActPlan, AsWritten, refuse_unreadable
 from estimator.log.store import Sent, Store
 from estimator.words.dates import read_date, say_day
-from estimator.words.errors import EstimatorError, UsageError
+from estimator.words.errors import EstimatorError, UnreadableError, UsageError
 from estimator.words.records import DECLINED, WITHDRAWN, Board
 from estimator.words.settings.schema import Settings
 
@@ -106,6 +107,16 @@ def _board_of(step: DayStep, now: AsWritten, plan: ActPlan) -> str:
     )
 
 
+@contextmanager
+def in_field(name: str) -> Iterator[None]:
+    """Lets what can't be read within say in which field it was typed."""
+    try:
+        yield
+    except UnreadableError as error:
+        error.field = error.field or name
+        raise
+
+
 def on_day(written: str, day: dt.date, settings: Settings) -> dt.date:
     """The day on which something happened; without one, the day on which it is said.
 
@@ -113,11 +124,8 @@ def on_day(written: str, day: dt.date, settings: Settings) -> dt.date:
     """
     if not written.strip():
         return day
-    try:
+    with in_field("on"):
         on = read_date(written, settings.workshop.dates)
-    except EstimatorError as error:
-        error.field = "on"
-        raise
     if on > day:
         raise UsageError(f"{say_day(on)} is still to come.", "Write the day on which it was.", field="on")
     return on
