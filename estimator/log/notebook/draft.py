@@ -110,7 +110,7 @@ class _Drafting:
         """The line, or the doubts."""
         item = self.item
         shop = item.of(OF_SHOP)
-        named = self._mentions()
+        named = item.of(BOARD)
         said = self._stage_said()
         if shop and not named and not (self.header and said is not None):
             return self._on_shop()
@@ -173,10 +173,6 @@ class _Drafting:
         """The whole item is asked."""
         self._asked("parts", question, ())
 
-    def _mentions(self) -> list[Atom]:
-        """The boards that the item names."""
-        return self.item.of(BOARD)
-
     def _painted(self, named: Sequence[Atom], stage: tuple[str, ...] | None) -> bool:
         """Whether a word that names a board may be the colour that was sprayed: spray red 4, behind another board."""
         before = self.before
@@ -186,9 +182,9 @@ class _Drafting:
 
     def _another(self, named: Sequence[Atom]) -> bool:
         """Whether words beside the board's name may name another one; then the whole item is asked."""
-        names = self.ask.glossary.names
         if not named:
             return False
+        names = self.ask.glossary.names
         if number := number_of_a_name(self.item, names, self.ask.state, self.day):
             question = "is that hours, or a board's name? Write the whole name, and h behind the hours."
             self._line(f"“{number.text}”: {question}")
