@@ -19,8 +19,8 @@ ORDER = {
                 exchange.marks exchange.rows exchange.writing exchange.export exchange.files_in
                 notebook.page notebook.tokens notebook.amounts notebook.vocabulary notebook.mentions
                 notebook.atoms notebook.items notebook.typed notebook.questions notebook.remarks
-                notebook.draft notebook.reader notebook.diary_words notebook.diary booking exchange.numbers
-                exchange.plan exchange.merge exchange.questions exchange.usual_words exchange.strangers
+                notebook.another_board notebook.draft notebook.reader notebook.diary_words notebook.diary booking
+                exchange.numbers exchange.plan exchange.merge exchange.questions exchange.usual_words exchange.strangers
                 exchange.understanding exchange.translation exchange.importing notebook.boxes
                 steps.notebook_hours notebook.promised steps.setting_up steps.missing steps.money_line""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",

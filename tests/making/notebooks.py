@@ -75,7 +75,7 @@ def read_cases(path=CASES):
             continue
         text, _, means = line.partition("=>")
         box = re.match(r"@(\w{3}): ", text)
-        found = [meaning(one) for one in means.split(";") if one.strip()]
+        found = [meaning(one) for one in means.split(";") if one.strip() not in {"", "?"}]
         cases.append(
             Case(
                 text[box.end() if box else 0 :].strip().replace("⏎", "\n"),

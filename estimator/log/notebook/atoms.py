@@ -54,6 +54,7 @@ SEPARATORS = frozenset({COMMA, STOP, END_OF_LINE, COLON})
 
 _COMMAS = frozenset({",", "+", "&", "-"})
 _MANIFOLD = listed("each apiece per every twice")  # 2 h each: of how many?
+_HEDGES = listed("think maybe perhaps probably possibly guess reckon")  # 3 I think: not sure of the hours
 _STOPS = frozenset({".", ";", "/", "|", "!"})
 _SHORT_FORMS = listed(
     "col cols lam lams approx ca c hr hrs h min mins mon tue tues wed thu thur thurs fri sat sun pcs pc no st w bd nr"
@@ -291,6 +292,20 @@ def _known(tokens: tuple[Token, ...], place: int, known: Glossary) -> bool:
     return bool(known.vocabulary.at(tokens, place) or known.names.at(tokens, place))
 
 
+def _hedges(tokens: Sequence[Token], place: int) -> bool:
+    """Whether a word of doubt is about a number: maybe 4, or 3 I think at the end of a clause."""
+    behind = tokens[place + 1] if place + 1 < len(tokens) else None
+    if behind is not None and (behind.kind == NUMBER or behind.plain in NUMBER_WORDS):
+        return True
+    before = [
+        token
+        for token in tokens[max(place - 3, 0) : place]
+        if token.plain not in {"i", "h", "hr", "hrs", "hours", ","}
+    ]
+    ends = behind is None or behind.kind in {MARK, LINE_END}
+    return ends and bool(before) and (before[-1].kind == NUMBER or before[-1].plain in NUMBER_WORDS)
+
+
 def _things(word: Token, tokens: tuple[Token, ...], place: int, known: Glossary) -> bool:
     """Whether a word that nobody knows may be what a figure before it counts: 3 bubbles."""
     if word.plain in SMALL | PARTS or known.vocabulary.at(tokens, place) or known.names.at(tokens, place):
@@ -303,6 +318,8 @@ def _left(tokens: Sequence[Token], place: int) -> str:
     token = tokens[place]
     if token.kind == WORD:
         if token.plain in _MANIFOLD:
+            return QUERY
+        if token.plain in _HEDGES and _hedges(tokens, place):
             return QUERY
         if token.plain in {"and", "then"}:
             return COMMA

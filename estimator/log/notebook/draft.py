@@ -8,6 +8,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 
+from estimator.log.notebook.another_board import (
+    hours_of_another,
+    is_painted,
+    number_of_a_name,
+    strange_word,
+    word_for_another,
+)
 from estimator.log.notebook.atoms import (
     BOARD,
     COUNT,
@@ -31,7 +38,6 @@ from estimator.log.notebook.mentions import NEAR
 from estimator.log.notebook.page import A_TIME, LEAVE, Choice, Doubt, HoursLine, TextPiece
 from estimator.log.notebook.questions import MOST_CHOICES, OR_LEAVE, Questions
 from estimator.log.notebook.remarks import is_aside, remark_of
-from estimator.log.notebook.tokens import listed
 from estimator.log.notebook.vocabulary import PARTS
 from estimator.words.dates import say_day
 from estimator.words.errors import UnreadableError
@@ -39,10 +45,6 @@ from estimator.words.records import SHOP
 from estimator.words.worked_time import WorkedTime, read_worked_time
 
 LONG_DAY = 14.0  # hours on one stage in a day from which it is asked again: more likely a comma was lost
-_COLOURS = listed(
-    "red blue green yellow orange black white pink purple brown grey gray teal mint lime rust straw ochre plum rose "
-    "coral violet brick copper cream gold silver"
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +110,7 @@ class _Drafting:
         """The line, or the doubts."""
         item = self.item
         shop = item.of(OF_SHOP)
-        named = self._mentions()
+        named = item.of(BOARD)
         said = self._stage_said()
         if shop and not named and not (self.header and said is not None):
             return self._on_shop()
@@ -123,6 +125,8 @@ class _Drafting:
             return self._end()
         if self._painted(named, said):
             self._line("Is that the board, or the colour? Write the board's whole name.")
+            return self._end()
+        if self._another(named):
             return self._end()
         board = self._board(named, said)
         stage = self._stage(said, board)
@@ -169,19 +173,26 @@ class _Drafting:
         """The whole item is asked."""
         self._asked("parts", question, ())
 
-    def _mentions(self) -> list[Atom]:
-        """The boards that the item names."""
-        return self.item.of(BOARD)
-
     def _painted(self, named: Sequence[Atom], stage: tuple[str, ...] | None) -> bool:
         """Whether a word that names a board may be the colour that was sprayed: spray red 4, behind another board."""
-        if len(named) != 1 or self.before is None or self.before.mention is None or stage != ("spray",):
+        before = self.before
+        if len(named) != 1 or before is None or before.mention is None or stage != ("spray",):
             return False
-        at = self.item.atoms.index(named[0])
-        led = at > 0 and self.item.atoms[at - 1].kind == OF_STAGE
-        if self.before.stage != "spray":
+        return before.stage == "spray" and is_painted(self.item, named[0])
+
+    def _another(self, named: Sequence[Atom]) -> bool:
+        """Whether words beside the board's name may name another one; then the whole item is asked."""
+        if not named:
             return False
-        return led and named[0].text.casefold() in _COLOURS
+        names = self.ask.glossary.names
+        if number := number_of_a_name(self.item, names, self.ask.state, self.day):
+            question = "is that hours, or a board's name? Write the whole name, and h behind the hours."
+            self._line(f"“{number.text}”: {question}")
+        elif word := word_for_another(self.item, names):
+            self._line(f"Which board is “{word.text}”? Write each board with its own hours.")
+        elif hours_of_another(self.item):
+            self._line("Two pieces of work, and one time. Write each with its own hours.")
+        return self.gone or bool(self.doubts)
 
     def _board(self, named: Sequence[Atom], stage: tuple[str, ...] | None) -> str:
         """The id of the board, or empty with a doubt."""
@@ -206,7 +217,7 @@ class _Drafting:
 
     def _inherited(self, stage: str) -> str:
         """The board that goes on from above or from before; asked where a word may name another."""
-        strange = self._strange()
+        strange = strange_word(self.item, self.ask.glossary.names)
         before = self.before if self.before and not self.before.stale else None
         if self.item.of(OF_DITTO) and self.ditto and self.ditto.board and not strange:
             self.mention = self.ditto.mention
@@ -235,18 +246,6 @@ class _Drafting:
         likely = tuple(dict.fromkeys((*near, *before_it, *self.ask.in_hand(self.day))))
         boards = tuple(b for b in likely if b in self.ask.glossary.names.boards)
         return self._asked("board", question, self.ask.boards(boards[:MOST_CHOICES])) or ""
-
-    def _strange(self) -> Atom | None:
-        """A word that nobody knows where a board would stand: before stage and time."""
-        for atom in self.item.atoms:
-            if atom.kind == UNKNOWN:
-                return atom
-            if atom.kind in TIMES | {OF_STAGE, OF_DITTO}:
-                break
-        for atom in self.item.atoms:
-            if atom.kind == UNKNOWN and self.ask.glossary.names.near(atom.text.casefold()):
-                return atom
-        return None
 
     def _stage_said(self) -> tuple[str, ...] | None:
         """The stages that the item may be about; None where it says none."""

@@ -70,6 +70,18 @@ class BoardNames:
                     best = Mention(tuple(dict.fromkeys(found)), exact, at)
         return best
 
+    def begun_with(self, words: Phrase) -> tuple[str, ...]:
+        """Boards that have a name, or a part of one, which begins with these words and has more."""
+        many = len(words)
+        found = (
+            board
+            for kept in (self._whole, self._part)
+            for phrase, boards in kept.items()
+            if len(phrase) > many and phrase[:many] == words
+            for board in boards
+        )
+        return tuple(dict.fromkeys(found))
+
     def near(self, word: str) -> tuple[str, ...]:
         """Boards one of whose names is nearly this word."""
         if len(word) < 3:

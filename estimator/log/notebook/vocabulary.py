@@ -93,7 +93,7 @@ REASONS: Mapping[str, str] = {
     "sand-through": "sand through, sanded through, sand throughs, sanded thru, burn through, burned through, burnt "
     "through, went through, rubbed through",
     "paint": "paint lifted, paint bled, paint ran, paint reacted, paint pulled, bled under the tape, bled under "
-    "tape, "
+    "tape, tape bled, tape leaked, "
     "tape lifted paint, tape pulled paint, colour bled, colour lifted",
     "resin": "resin trouble, resin went off, resin did not go off, resin didn't go off, pinholes, gassed, gas out, "
     "gassed out, stayed tacky, did not go off, didn't go off, went off too soon, went off too fast",
