@@ -148,7 +148,7 @@ def test_a_month_in_which_every_answer_fits_every_other(day):
         round_hours(asked.in_all.low),
         round_hours(asked.in_all.high),
     )
-    assert telling.last == asked.ready.after.high
+    assert telling.last == asked.ready.after.tell  # the day that is said, and no other
     assert (
         replace(telling, where=agreement.telling.where) == agreement.telling
     )  # what was shown is what was told

@@ -36,7 +36,7 @@ def test_the_telling_is_kept_with_hours_price_and_day(tmp_path):
     assert told.price == pytest.approx(1280.75, abs=1e-9)
     assert (told.date, told.because, told.paid_by) == (TODAY, "asked later", "owner")
     assert (told.hours_low, told.hours_high) == (round_hours(said.in_all.low), round_hours(said.in_all.high))
-    assert told.last == said.ready.after.high
+    assert told.last == said.ready.after.tell
     assert told.adds_hours > 0
     assert shop.log.told[-1].price == 1280.75
     text = " ".join(str(part) for part in added_parts(said, shop.settings, "26-003", "red fish"))

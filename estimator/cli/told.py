@@ -97,7 +97,7 @@ def told(
     if ceiling is not None:
         if terms not in {None, RANGED}:
             raise UsageError(
-                f"A ceiling goes with a price with a range, and not with {terms}.", "Leave one out."
+                f"A ceiling goes with --terms {RANGED}, and not with “{terms}”.", "Leave one out."
             )
         terms = f"{RANGED} {number(ceiling)}"
     shop = given.open_shop()

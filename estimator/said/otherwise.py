@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from estimator.decide.otherwise import LATE, SURE, Habit, OneBoard, Otherwise, UnderHabit
 from estimator.said.parts import Heading, Part, Table
-from estimator.words.dates import WEEKDAYS, say_exactly, short_weekday
+from estimator.words.dates import WEEKDAYS, say_day, short_weekday
 from estimator.words.money import say_money
 from estimator.words.odds import say_odds
 from estimator.words.phrases import capital, say_count
@@ -56,7 +56,7 @@ def habit_words(habit: Habit) -> str:
 def _near(said: Otherwise) -> str:
     """How near the replay comes."""
     return (
-        f"The year from {say_exactly(said.first, said.last)} to {say_exactly(said.last, said.last)}, worked once more "
+        f"The year from {say_day(said.first)} to {say_day(said.last)}, worked once more "
         f"as it was, with the hours, waits and days at work in your log: {said.near} of "
         f"{say_count(said.boards, 'board')} come out ready within a week of the day on which they were."
     )

@@ -64,7 +64,11 @@ def _parts(went: WentOver, review: Review) -> Iterable[str]:
     paid = {"me": "you paid", "owner": "the owner paid", "half": "each paid half", "": "not written who paid"}
     if went.paid_by:
         said = ", ".join(f"{paid[who]} {times(n)}" for who, n in went.paid_by.items())
-        yield f"Owners were told of hidden work {times(sum(went.paid_by.values()))}: {said}."
+        told = sum(went.paid_by.values())
+        if told == 1:
+            yield f"One owner was told of hidden work: {paid[next(iter(went.paid_by))]}."
+        else:
+            yield f"Owners were told of hidden work {times(told)}: {said}."
     if went.charged > 0:
         yield f"Above what was quoted, {say_money(went.charged, review.currency)} was charged on boards that hid work."
 

@@ -150,7 +150,7 @@ def test_all_that_was_told_and_then_told_anew(demo, run):
 def test_a_ceiling_that_was_told_is_kept_and_stands_on_every_answer(demo, run, tmp_path):
     told = ("told", "26-900", "--shop", demo, "--hours", "?", "--price", "3400")
     wrong = run(*told, "--terms", "fixed", "--ceiling", "4030", exit_code=2).stderr
-    assert wrong.startswith("A ceiling goes with a price with a range, and not with fixed.")
+    assert wrong.startswith("A ceiling goes with --terms ceiling, and not with “fixed”.")
     said = run(*told, "--ceiling", "4030").stdout
 
     assert "price       3,400 mk, a price with a range, not over 4,030 mk without asking" in said

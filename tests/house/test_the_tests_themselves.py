@@ -11,6 +11,7 @@ MAY_BE_SKIPPED = {  # file under tests/: why
     "cli/test_process.py": "as POSIX has it; where there is /dev/full",
     "counter/pages/test_book_in_a_browser.py": "a machine need not have a browser; where BROWSER=must is set it must",
     "counter/test_a_month_on_the_page.py": "a machine need not have a browser; where BROWSER=must is set it must",
+    "counter/test_access.py": "a machine need not have a browser or axe-core; where BROWSER=must is set it must",
     "counter/test_looking_back_in_a_browser.py": "a machine need not have a browser; where BROWSER=must is set it must",
     "counter/test_pages_in_a_browser.py": "a machine need not have a browser; where BROWSER=must is set it must",
     "counter/test_setting_up_in_a_browser.py": "a machine need not have a browser; where BROWSER=must is set it must",

@@ -286,7 +286,7 @@ def telling_of(said: Added, board: Board, day: dt.date, told: Iterable[Told], pr
         hours_high=round_hours(said.in_all.high),
         price=None if old is None or extra is None else round(old + extra, 2),
         first=None if ready is None else ready.low,
-        last=None if ready is None else ready.high,
+        last=None if ready is None else ready.tell or ready.high,
         odds=said.odds,
         because=FOR_ASKED_LATER,
         paid_by=OWNER_PAYS,
