@@ -14,7 +14,8 @@ from making.browser import WIDTHS, Hand, chromium, served
 from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.keys import Keys
 
-AXE_CORE = Path(os.environ.get("AXE_CORE", ".axe")) / "axe_playwright_python" / "axe.min.js"  # nothing else of it is used
+CARRIES = Path(os.environ.get("AXE_CORE", ".axe"))  # where a package lies of which nothing else is used
+AXE_CORE = CARRIES / "axe_playwright_python" / "axe.min.js"
 pytestmark = pytest.mark.skipif(
     (shutil.which("chromedriver") is None or not AXE_CORE.is_file()) and os.environ.get("BROWSER") != "must",
     reason="no browser is installed, or no axe-core",
