@@ -135,7 +135,7 @@ def work_of_board(
             surprised(fit, board, unsure, settings, np.random.default_rng(rng.integers(2**63)), n_draws)
         )
     happening: dict[str, Array] = {}
-    passed = passed_by(booked, settings) if booked and not over else ()
+    passed = _passed(board, booked, settings) if booked and not over else ()
     for stage in settings.stages.values():
         if (over and stage.name not in booked) or stage.name in passed:
             continue
@@ -154,6 +154,13 @@ def work_of_board(
     beyond = {} if over else beyond_log(fit, board, values, settings)
     due = tuple(name for name in passed if _due(name, values, settings))
     return Work(values, happening, booked, done, coarse, counted, beyond, passed_by=due), unknown
+
+
+def _passed(board: KnownBoard, booked: Container[str], settings: Settings) -> tuple[str, ...]:
+    """Stages that a board was passed by, but for those of which its owner has asked for something since."""
+    since = {name for name, much in board.later.items() if much > 0}
+    stages = settings.stages
+    return tuple(n for n in passed_by(booked, settings) if not since & {n, *stages[n].drivers})
 
 
 def passed_by(booked: Container[str], settings: Settings) -> tuple[str, ...]:

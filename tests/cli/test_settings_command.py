@@ -35,6 +35,7 @@ def test_all_sections_in_order(run):
         "[modifiers.NAME]",
         "[kinds.NAME]",
         "[stages.NAME]",
+        "[import.NAME]",
         "[[rules]]",
     ]
 
@@ -45,7 +46,7 @@ def test_an_unknown_section_is_wrong_use(run):
     assert result.stdout == ""
     assert result.stderr == (
         'There is no section "colours". '
-        "Sections are workshop, bench, drivers, modifiers, kinds, stages and rules.\n"
+        "Sections are workshop, bench, drivers, modifiers, kinds, stages, import and rules.\n"
     )
 
 

@@ -67,7 +67,7 @@ def test_a_shop_says_hours_price_and_days_less_and_keeps_it(tmp_path):
     assert said.hours.high < 0
     assert said.in_all.likely < before.likely
     assert said.price.for_target < 0
-    assert "colours 1 less" in text
+    assert "1 colour less" in text
     assert "hours less, 8 times in 10" in text
     assert "less still pays you 42 an hour for the rest" in text
     assert "sooner" in text or "no later" in text

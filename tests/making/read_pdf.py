@@ -43,7 +43,7 @@ def read(made):
             box = words.get_rect(i)
             if _over(box, wide, high):
                 off.append(words.get_text_bounded(*box))
-        off += [str(thing.type) for thing in page.get_objects() if _over(thing.get_bounds(), wide, high)]
+        off += [str(thing.type) for thing in page.get_objects() if _over(_box(thing), wide, high)]
         tree = raw.FPDF_StructTree_GetForPage(page)
         for i in range(raw.FPDF_StructTree_CountChildren(tree)):
             _walk(raw.FPDF_StructTree_GetChildAtIndex(tree, i), roles, alts)
@@ -77,6 +77,20 @@ def inks(made):
                 found.add(tuple(part.value for part in colour))
     document.close()
     return found
+
+
+def _box(thing):
+    """Where a thing lies; of a drawn line its points, for around sharp corners the library takes in much more."""
+    if thing.type != raw.FPDF_PAGEOBJ_PATH:
+        return thing.get_bounds()
+    at = (ctypes.c_float(), ctypes.c_float())
+    spots = [
+        thing.get_matrix().on_point(*(one.value for one in at))
+        for i in range(raw.FPDFPath_CountSegments(thing.raw))
+        if raw.FPDFPathSegment_GetPoint(raw.FPDFPath_GetPathSegment(thing.raw, i), *at)
+    ]
+    across, up = zip(*spots, strict=True) if spots else ((0,), (0,))
+    return min(across), min(up), max(across), max(up)
 
 
 def _over(box, wide, high):

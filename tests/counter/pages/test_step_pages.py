@@ -170,14 +170,14 @@ def test_what_is_asked_for_since_is_worked_out_then_agreed(counter):
     text = counter.page(asked)
     added = counter.shop.snapshot(MAY).asked_since(RED, {"spray_colours": 1})
     assert "The owner agreed" in text
-    assert added.ready.after.high.isoformat() in text
+    assert added.ready.after.tell.isoformat() in text
     fields = dict(re.findall(r'type="hidden" name="((?:shown|more)\.[^"]+)" value="([^"]*)"', text))
     assert fields["more.spray_colours"] == "1"
     sent(counter, page, asked, price="180", **fields)
     log = as_written(counter.shop.snapshot(MAY)).log
     assert log.by_id[RED].later["spray_colours"] == 1
     told = log.told[-1]
-    assert (told.price, told.because, told.last) == (2180, "asked later", added.ready.after.high)
+    assert (told.price, told.because, told.last) == (2180, "asked later", added.ready.after.tell)
     answer = counter.send(page, page, **{"more.logos": "-4"})
     assert answer.status_code == 422
 
