@@ -115,6 +115,7 @@ def test_fourteen_boards_promised_are_one_box(hand):
     assert len(hand.counter.shop.snapshot(TODAY).log.boards) == 14
 
 
+@pytest.mark.parametrize("driver", ["phone"], indirect=True)  # its page is as long and as wide as the others
 def test_a_diary_of_thirty_boards_takes_a_box_each(hand):
     hand.open("/diary?year=2025")
     asked = 0
