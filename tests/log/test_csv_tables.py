@@ -201,7 +201,8 @@ def test_time_grows_with_the_text_and_no_faster():
         assert len(problems) > lines / 2
         return time.process_time() - start
 
-    seconds(100)
-    assert seconds(8000) < 60 * seconds(
-        500
-    )  # 16 times as many lines; by the square it would be 256 times as long
+    def soonest(lines):  # of a few: what else a machine does takes time too
+        return min(seconds(lines) for _ in range(4))
+
+    # 16 times as many lines; by the square it would be 256 times as long
+    assert soonest(8000) < 80 * soonest(500)
