@@ -39,7 +39,7 @@ from estimator.said.exchange import import_parts
 from estimator.words.errors import EstimatorError, UsageError
 from estimator.words.page_labels import page_label
 from estimator.words.problems import THE_BOOK
-from estimator.words.settings.edit import with_backup_folder
+from estimator.words.settings.changes import with_values
 
 page = Blueprint("book", __name__)
 ACTS = 20  # on a page
@@ -242,11 +242,11 @@ def second_place() -> ResponseReturnValue:
         )
     if form.errors:
         return shown(form)
-    text = with_backup_folder(store.settings_text(), named)
-    if text != store.settings_text():
-        form.write(page_label("second-act"), lambda act: act.settings(text))
     lines = []
     try:
+        text = with_values(store.settings_text(), ("workshop",), {"backup_folder": named or None})
+        if text != store.settings_text():
+            form.write(page_label("second-act"), lambda act: act.settings(text))
         if not form.errors and (copy := store.copy_elsewhere(dt.datetime.now().astimezone())):
             lines = [page_label("second-made").format(file=copy)]
     except EstimatorError as error:

@@ -15,7 +15,7 @@ from estimator.words.dates import A_DAY, read_date, say_day
 from estimator.words.errors import UsageError
 from estimator.words.phrases import capital
 from estimator.words.records import SHOP, STOPPED, WAIT_CAUSES, Board, Wait
-from estimator.words.settings.edit import with_away
+from estimator.words.settings.changes import with_away
 from estimator.words.settings.values import nearest
 
 OWNER = "owner"

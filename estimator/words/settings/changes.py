@@ -1,17 +1,20 @@
-"""Settings changed in place: values, a section or a rule more, a rule taken out; all else stays as it was written."""
+"""Settings changed in place: values, days away, a section or a rule more or less; all else stays as it was written."""
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 import tomllib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
+from estimator.words.dates import A_DAY
 from estimator.words.errors import UsageError
 from estimator.words.settings.edit import HEADER, MARK, RULES, dumped_file, parsed_file
 from estimator.words.settings.values import PLAIN_NAME, SETTINGS_FILE, nearest
 
 Values = Mapping[str, Any]  # by key of the file; None: the key is left out, and its default holds
+BENCH = ("bench",)
 LETTERS = re.compile(r"[^a-z0-9]+")
 
 
@@ -37,6 +40,46 @@ def with_values(written: str, section: tuple[str, ...], values: Values) -> str:
         _put(table, values)
 
     return _changed(written, change, lambda raw: _put(_within(raw, section), values))
+
+
+def with_away(written: str, first: dt.date, last: dt.date | None) -> str:
+    r"""The text of a settings file with days away from a day on; an earlier time away that holds it ends before it.
+
+    last: the last day away; None: the shop is open from that day on
+
+    >>> august = "[bench]\naway = [{first = 2026-08-03, last = 2026-08-14}]  # hills\n"
+    >>> print(with_away(august, dt.date(2026, 8, 10), None).strip())
+    [bench]
+    away = [{first = 2026-08-03, last = 2026-08-09}]  # hills
+    >>> print(with_away("", dt.date(2026, 8, 10), dt.date(2026, 8, 11)).strip())
+    [bench]
+    away = [{first = 2026-08-10, last = 2026-08-11}]
+
+    Raises UsageError where the file cannot be changed so.
+    """
+    days = [] if last is None else [(first, last)]
+    for away in _within(_read(written), BENCH).get("away", []):
+        begin, end = away["first"], away["last"]
+        if not begin <= first <= end:
+            days.append((begin, end))
+        elif begin < first:
+            days.append((begin, first - A_DAY))
+    return with_days_away(written, days)
+
+
+def with_days_away(written: str, days: Iterable[tuple[dt.date, dt.date]]) -> str:
+    r"""The text of a settings file with these times away and no others; the comment behind them stays.
+
+    days: the first and the last day of each
+
+    >>> with_days_away("[bench]\naway = []  # hills\n", [(dt.date(2026, 8, 3), dt.date(2026, 8, 4))])
+    '[bench]\naway = [{first = 2026-08-03, last = 2026-08-04}]  # hills\n'
+
+    Raises UsageError where the file cannot be changed so.
+    """
+    return with_values(
+        written, BENCH, {"away": [{"first": begin, "last": end} for begin, end in sorted(days)]}
+    )
 
 
 def with_section(written: str, section: tuple[str, str], values: Values, after: str = "") -> str:

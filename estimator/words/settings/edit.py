@@ -1,17 +1,15 @@
-"""Changes in `workshop.toml`: values, days away, a range kept beside a rule, an import; all else stays as it was."""
+"""What is kept in `workshop.toml` beside a rule, or of an import; all else in the file stays as it was written."""
 
 from __future__ import annotations
 
-import datetime as dt
 import difflib
 import re
 import tomllib
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from typing import Any
 
-from estimator.words.dates import A_DAY
 from estimator.words.errors import UsageError
 from estimator.words.records import Accepted
 from estimator.words.settings.schema import ImportShape
@@ -60,62 +58,6 @@ def with_accepted(written: str, name: str, accepted: Accepted) -> str:
         f'{SETTINGS_FILE} stays as it is: it is written so that a range beside "{name}" would move other lines.',
         f"Write it under that rule yourself: {'; '.join(_lines(values))}.",
     )
-
-
-def with_away(written: str, first: dt.date, last: dt.date | None) -> str:
-    r"""The text of a settings file with days away from a day on; an earlier time away that holds it ends before it.
-
-    last: the last day away; None: the shop is open from that day on
-
-    >>> august = "[bench]\naway = [{first = 2026-08-03, last = 2026-08-14}]  # hills\n"
-    >>> print(with_away(august, dt.date(2026, 8, 10), None).strip())
-    [bench]
-    away = [{first = 2026-08-03, last = 2026-08-09}]  # hills
-    >>> print(with_away("", dt.date(2026, 8, 10), dt.date(2026, 8, 11)).strip())
-    [bench]
-    away = [{first = 2026-08-10, last = 2026-08-11}]
-    """
-    import tomlkit
-
-    document = parsed_file(written)
-    bench: Any = document.setdefault("bench", tomlkit.table())
-    days = []
-    for away in bench.get("away", []):
-        begin, end = away["first"], away["last"]
-        if begin <= first <= end:
-            if begin < first:
-                days.append((begin, first - A_DAY))
-        else:
-            days.append((begin, end))
-    if last is not None:
-        days.append((first, last))
-    return with_days_away(written, days)
-
-
-def with_days_away(written: str, days: Iterable[tuple[dt.date, dt.date]]) -> str:
-    r"""The text of a settings file with these times away and no others; the comment behind them stays.
-
-    days: the first and the last day of each
-
-    >>> with_days_away("[bench]\naway = []  # hills\n", [(dt.date(2026, 8, 3), dt.date(2026, 8, 4))])
-    '[bench]\naway = [{first = 2026-08-03, last = 2026-08-04}]  # hills\n'
-    """
-    import tomlkit
-
-    document = parsed_file(written)
-    bench: Any = document.setdefault("bench", tomlkit.table())
-    array = tomlkit.array()
-    for begin, end in sorted(days):
-        table = tomlkit.inline_table()
-        table.update({"first": begin, "last": end})
-        array.append(table)
-    if "away" in bench and isinstance(bench["away"], tomlkit.items.Array):
-        there = bench["away"]
-        array._trivia = there.trivia  # noqa: SLF001  the comment behind it stays
-    elif "away" in bench:
-        del bench["away"]
-    bench["away"] = array
-    return dumped_file(document, written)
 
 
 def with_import(written: str, shape: ImportShape) -> str:
@@ -279,24 +221,3 @@ def _put_last(rule: Any, table: Any) -> None:
     rule.add("accepted", table)
     for item in over:
         table.add(item)
-
-
-def with_backup_folder(written: str, folder: str) -> str:
-    r"""The text of a settings file with a second place for copies; empty: none any more.
-
-    >>> print(with_backup_folder('[workshop]\ncurrency = "mk"  # ours\n', "/media/stick").strip())
-    [workshop]
-    currency = "mk"  # ours
-    backup_folder = "/media/stick"
-    >>> print(with_backup_folder('[workshop]\nbackup_folder = "/media/stick"\n', "").strip())
-    [workshop]
-    """
-    import tomlkit
-
-    document = parsed_file(written)
-    workshop: Any = document.setdefault("workshop", tomlkit.table())
-    if folder:
-        workshop["backup_folder"] = folder
-    elif "backup_folder" in workshop:
-        del workshop["backup_folder"]
-    return dumped_file(document, written)

@@ -12,8 +12,7 @@ from estimator.words.dates import WEEKDAYS, read_date
 from estimator.words.errors import EstimatorError, UnreadableError
 from estimator.words.measures import number
 from estimator.words.money import read_money
-from estimator.words.settings.changes import with_values
-from estimator.words.settings.edit import with_days_away
+from estimator.words.settings.changes import BENCH, with_days_away, with_values
 from estimator.words.settings.own_rules import THUMBS, rule_of, thumbs_asked, with_own_rule
 from estimator.words.settings.schema import Bench, Settings, Workshop
 from estimator.words.settings.values import settable
@@ -121,7 +120,7 @@ def answered(
         if week == settings.bench.hours_by_weekday:
             return written
         plain = [int(one) if one == int(one) else one for one in week]
-        return with_values(written, ("bench",), {"hours_by_weekday": plain})
+        return with_values(written, BENCH, {"hours_by_weekday": plain})
     for field in fields:
         value = _read(field, typed(field.name), settings)
         if value != _value(field, settings):
