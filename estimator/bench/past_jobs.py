@@ -94,7 +94,7 @@ class PastYear:
     first, last: its days, both included; day 0 is the first
     jobs: of the boards that were worked on, in the order in which they were begun. Draw 0 has the hours and waits that
         they took, the others those that luck might have brought
-    hours: (n_days,), worked on these boards a day
+    worked: (n_days,), hours on these boards by day
     ready: (n_boards,), days on which boards were ready, not a number where that is not within the year
     told: (n_boards,), the last day first told to the owner, not a number where none was
     most_on_one: the most hours that one board had on one day
@@ -104,7 +104,7 @@ class PastYear:
     last: dt.date
     boards: tuple[Board, ...]
     jobs: tuple[Job, ...]
-    hours: Array
+    worked: Array
     ready: Array
     told: Array
     most_on_one: float
@@ -155,12 +155,12 @@ class PastYear:
             Calendar.of(settings.bench),
         )
 
-    def at_work(self, first: int, n_days: int, n_draws: int) -> Array:
-        """Hours at the bench by day, shape (n_days, n_draws): as they were worked, then as the settings say."""
+    def hours(self, first: int, n_days: int, n_draws: int) -> Array:
+        """As HasHours: hours as they were worked, and after the year as the settings say."""
         days = np.arange(first, first + n_days)
         usual = self.calendar.hours_from(self.first + first * A_DAY, n_days)
-        worked = np.where(days < len(self.hours), self.hours[np.minimum(days, len(self.hours) - 1)], usual)
-        return np.broadcast_to(worked[:, None], (n_days, n_draws)).astype(float)
+        hours = np.where(days < YEAR, self.worked[np.minimum(days, YEAR - 1)], usual)
+        return np.broadcast_to(hours[:, None], (n_days, n_draws)).astype(float)
 
 
 @dataclass(frozen=True)

@@ -35,14 +35,15 @@ def otherwise(
     Without an option a few habits are tried, and at most one is suggested: one that keeps more days for no less pay, 9
     times in 10.
     """
-    from estimator.decide.otherwise import Habit, weekday, weekdays
+    from estimator.decide.otherwise import Habit
     from estimator.said.otherwise import otherwise_parts
+    from estimator.words.dates import read_weekday, read_weekdays
 
     habit = Habit(
         places,
         strip_first,
-        None if small_on is None else weekday(small_on),
-        () if days is None else weekdays(days),
+        None if small_on is None else read_weekday(small_on),
+        () if days is None else read_weekdays(days),
         without or "",
     )
     shop = given.open_shop()

@@ -14,8 +14,9 @@ from estimator.bench.jobs import Job
 from estimator.bench.past_jobs import AsTheModelSays, PastYear, opening_of
 from estimator.bench.simulation import Finished, simulate
 from estimator.bench.waits import Waits
+from estimator.log.money import price_kept, with_agreed_prices
 from estimator.model.saved_fit import Array, SavedFit
-from estimator.words.dates import A_DAY, WEEKDAYS
+from estimator.words.dates import A_DAY, WEEKDAYS, read_weekday
 from estimator.words.errors import NoAnswerError, UsageError
 from estimator.words.json_form import JsonForm
 from estimator.words.records import Log
@@ -49,6 +50,19 @@ class Habit(JsonForm):
     small_on: int | None = None
     days: tuple[int, ...] = ()
     none: str = ""
+
+    @property
+    def spelt(self) -> str:
+        """A habit of one part as an address spells it: a word, and behind a dash what it is about.
+
+        >>> Habit(places=4).spelt, Habit(strip_first=True).spelt, Habit(small_on=4).spelt, Habit(none="minor").spelt
+        ('places-4', 'strip', 'small-Fri', 'none-minor')
+        """
+        if self.places is not None:
+            return f"places-{self.places}"
+        if self.small_on is not None:
+            return f"small-{WEEKDAYS[self.small_on]}"
+        return "strip" if self.strip_first else f"none-{self.none}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +139,9 @@ def last_year_otherwise(
         )
     waits = Waits.fitted(log, settings, fit, seed=seed)
     luck = AsTheModelSays(fit, waits, settings, N_LUCK, seed)
-    return otherwise(PastYear.of(log, settings, log.last_entry, luck, N_LUCK), settings, habit)
+    return otherwise(
+        PastYear.of(with_agreed_prices(log), settings, log.last_entry, luck, N_LUCK), settings, habit
+    )
 
 
 def otherwise(year: PastYear, settings: Settings, habit: Habit | None = None) -> Otherwise:
@@ -206,10 +222,9 @@ def _replayed(year: PastYear, settings: Settings, habit: Habit) -> Finished:
             first = np.full(len(jobs[i].stages), -1.0)  # of all on their day
             jobs[i] = replace(jobs[i], closed=shut, turns=first)
             order[i] -= len(jobs)
-    capacity = _Moved(year, habit.days) if habit.days else _AsWorked(year)
     return simulate(
         jobs,
-        capacity,
+        _Moved(year, habit.days) if habit.days else year,
         places=habit.places or settings.bench.places,
         most_on_one=max(settings.bench.most_hours_a_day_on_one_board, year.most_on_one),
         order=np.argsort(np.argsort(order, kind="stable"), kind="stable").astype(np.int64),
@@ -227,17 +242,6 @@ def _opened_first(job: Job, opens: NDArray[np.bool_]) -> Job:
         return replace(job, opens=opens, rack=job.rack | opens)
     soon = job.turns - np.where(rest, job.turns[rest].min() - job.turns[opens].min(), 0)
     return replace(job, opens=opens, rack=job.rack | opens, turns=soon)
-
-
-@dataclass(frozen=True)
-class _AsWorked:
-    """Days with the hours that they had."""
-
-    year: PastYear
-
-    def hours(self, first: int, n_days: int, n_draws: int) -> Array:
-        """As HasHours."""
-        return self.year.at_work(first, n_days, n_draws)
 
 
 @dataclass(frozen=True)
@@ -262,7 +266,7 @@ class _Moved:
     def _week(self, first: int) -> float:
         """Hours of the week that begins on a day; the days before the year had none."""
         from_ = max(first, 0)
-        return float(self.year.at_work(from_, first + WEEK - from_, 1).sum())
+        return float(self.year.hours(from_, first + WEEK - from_, 1).sum())
 
 
 def _outcome(year: PastYear, settings: Settings, habit: Habit, before: Finished) -> UnderHabit:
@@ -274,7 +278,7 @@ def _outcome(year: PastYear, settings: Settings, habit: Habit, before: Finished)
     kept_after, kept_before = (
         _kept(days.ready, year.told, who) for days, who in ((after, asked & taken), (before, asked & taken))
     )
-    pay = np.array([_pay(board.price_charged, board.paid, board.materials) for board in year.boards])
+    pay = np.array([(price_kept(board) or 0.0) - (board.materials or 0.0) for board in year.boards])
     end = (year.last - year.first).days
     earned_after, earned_before = (
         (pay[:, None] * (days.ready <= end) * who[:, None]).sum(axis=0)
@@ -322,22 +326,15 @@ def _kept(ready: Array, told: Array, who: NDArray[np.bool_]) -> NDArray[np.int64
     return kept
 
 
-def _pay(charged: float | None, paid: float | None, materials: float | None) -> float:
-    """What a board brought, less what it used."""
-    return (charged if charged is not None else paid or 0.0) - (materials or 0.0)
-
-
 def _day(first: dt.date, number: float) -> dt.date | None:
     return first + int(np.ceil(number)) * A_DAY if np.isfinite(number) else None
 
 
 def habit_of(spelt: str) -> Habit | None:
-    """A habit by how its page's address spells it: a word, and behind a dash what it is about; None for none.
+    """A habit by how `Habit.spelt` spells it; None for none. Raises UsageError for what is no habit.
 
-    Raises UsageError for what is no habit.
-
-    >>> habit_of("places-4"), habit_of("small-Fri").small_on, habit_of("")
-    (Habit(places=4, strip_first=False, small_on=None, days=(), none=''), 4, None)
+    >>> habit_of("places-4") == Habit(places=4), habit_of("small-Fri").small_on, habit_of("")
+    (True, 4, None)
     """
     what, _, about = spelt.partition("-")
     if not spelt:
@@ -347,38 +344,7 @@ def habit_of(spelt: str) -> Habit | None:
     if spelt == "strip":
         return Habit(strip_first=True)
     if what == "small":
-        return Habit(small_on=weekday(about))
+        return Habit(small_on=read_weekday(about))
     if what == "none" and about:
         return Habit(none=about)
     raise UsageError(f"{spelt!r} is no habit.", "Choose one of those on the page.")
-
-
-def weekday(name: str) -> int:
-    """A day of the week by its name or the first three letters of it, Monday 0. Raises UsageError for what is none.
-
-    >>> weekday("Wednesday"), weekday("sun")
-    (2, 6)
-    """
-    at = next((n for n, short in enumerate(WEEKDAYS) if name.strip().lower()[:3] == short.lower()), None)
-    if at is None:
-        raise UsageError(
-            f"{name.strip()!r} is no day of the week. Write it as {WEEKDAYS[0]} or {WEEKDAYS[-1]}."
-        )
-    return at
-
-
-def weekdays(names: str) -> tuple[int, ...]:
-    """Days of the week by their names, one after the other, or from one to another; each once, Monday first.
-
-    >>> weekdays("Tue-Thu, Sat"), weekdays("mon wed")
-    ((1, 2, 3, 5), (0, 2))
-    """
-    days: set[int] = set()
-    for part in names.replace(",", " ").split():
-        first, dash, last = part.partition("-")
-        from_ = weekday(first)
-        to = weekday(last) if dash else from_
-        days |= {n % WEEK for n in range(from_, to + 1 + WEEK * (to < from_))}
-    if not days:
-        raise UsageError("no day of the week is named. Write them as Mon-Thu, or as Tue Wed Sat.")
-    return tuple(sorted(days))

@@ -28,6 +28,7 @@ from estimator.words.records import (
     Board,
     Log,
     MoneyLine,
+    price_agreed,
     price_told,
 )
 from estimator.words.settings.schema import Settings
@@ -238,6 +239,34 @@ def told_by_columns(log: Log, board: Board, settings: Settings, *, went: bool = 
 def price_of(board: Board) -> float | None:
     """What was charged for a board, else what was quoted."""
     return board.price_quoted if board.price_charged is None else board.price_charged
+
+
+def with_agreed_prices(log: Log) -> Log:
+    """The log with the price that an owner agreed to, with what he asked for since, where none is written as charged.
+
+    It is the price that his copy names.
+    """
+    boards = []
+    for board in log.boards:
+        agreed = None if board.price_charged is not None else price_agreed(board, log.told)
+        boards.append(board if agreed is None else replace(board, price_charged=agreed.now))
+    return replace(log, boards=tuple(boards))
+
+
+def price_kept(board: Board) -> float | None:
+    """The price of a board less what of it was given back; None without a price.
+
+    What was paid above the price and given back is none of it.
+
+    >>> price_kept(Board("a", price_charged=900.0, paid=900.0, returned=120.5))
+    779.5
+    >>> price_kept(Board("a", price_charged=900.0, paid=1000.0, returned=100.0))
+    900.0
+    """
+    price = price_of(board)
+    if price is None or not board.returned:
+        return price
+    return price - max(board.returned - max((board.paid or 0.0) - price, 0.0), 0.0)
 
 
 def paid_for(board: Board) -> float:

@@ -9,7 +9,7 @@ from estimator.said.parts import Heading, Part, Table
 from estimator.words.dates import WEEKDAYS, say_day, short_weekday
 from estimator.words.money import say_money
 from estimator.words.odds import say_odds
-from estimator.words.phrases import capital, say_count
+from estimator.words.phrases import capital, inside, say_count
 from estimator.words.settings.schema import Settings
 
 MOST_HURT = 8  # named one by one
@@ -30,7 +30,7 @@ def otherwise_parts(said: Otherwise, settings: Settings) -> list[Part]:
     return [*parts, f"Of {tried} one would have been better:", *_outcome(said.suggested, settings)]
 
 
-def habit_words(habit: Habit) -> str:
+def habit_words(habit: Habit, settings: Settings | None = None) -> str:
     """A habit in words.
 
     >>> habit_words(Habit(places=2, strip_first=True))
@@ -49,7 +49,8 @@ def habit_words(habit: Habit) -> str:
         days = [WEEKDAYS[day] for day in habit.days]
         said.append(f"work on {' and '.join([', '.join(days[:-1]), days[-1]]) if len(days) > 1 else days[0]}")
     if habit.none:
-        said.append(f"no {habit.none} jobs")
+        kind = None if settings is None else settings.kinds.get(habit.none)
+        said.append(f"no {inside(kind.label) if kind and kind.label else habit.none} jobs")
     return ", ".join(said)
 
 
@@ -65,7 +66,7 @@ def _near(said: Otherwise) -> str:
 def _outcome(one: UnderHabit, settings: Settings) -> Iterable[Part]:
     """What a habit would have changed."""
     money = settings.workshop.currency
-    yield Heading(capital(habit_words(one.habit)))
+    yield Heading(capital(habit_words(one.habit, settings)))
     yield (
         f"Days told that would have been kept: {one.kept} of {one.of}, where as it was {one.kept_before} are. "
         f"With other luck: {_more(one.more_low)} to {_more(one.more_high)}, 8 times in 10."

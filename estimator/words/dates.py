@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Self
 
-from estimator.words.errors import UnreadableError
+from estimator.words.errors import UnreadableError, UsageError
 from estimator.words.measures import number_or_text, unreadable
 
 CLOSE = 0.6  # likeness from which a code is offered as the one that was meant
@@ -136,6 +136,37 @@ def read_date(value: object, style: str = "iso") -> dt.date:
             "Mend the date or leave the weekday out.",
         )
     return day
+
+
+def read_weekday(name: str) -> int:
+    """A day of the week by its name or the first three letters of it, Monday 0. Raises UsageError for what is none.
+
+    >>> read_weekday("Wednesday"), read_weekday("sun")
+    (2, 6)
+    """
+    at = next((n for n, short in enumerate(WEEKDAYS) if name.strip().lower()[:3] == short.lower()), None)
+    if at is None:
+        raise UsageError(
+            f"{name.strip()!r} is no day of the week. Write it as {WEEKDAYS[0]} or {WEEKDAYS[-1]}."
+        )
+    return at
+
+
+def read_weekdays(names: str) -> tuple[int, ...]:
+    """Days of the week by their names, one after the other, or from one to another; each once, Monday first.
+
+    >>> read_weekdays("Tue-Thu, Sat"), read_weekdays("mon wed")
+    ((1, 2, 3, 5), (0, 2))
+    """
+    days: set[int] = set()
+    for part in names.replace(",", " ").split():
+        first, dash, last = part.partition("-")
+        from_ = read_weekday(first)
+        to = read_weekday(last) if dash else from_
+        days |= {n % len(WEEKDAYS) for n in range(from_, to + 1 + len(WEEKDAYS) * (to < from_))}
+    if not days:
+        raise UsageError("no day of the week is named. Write them as Mon-Thu, or as Tue Wed Sat.")
+    return tuple(sorted(days))
 
 
 def read_quarter(value: object) -> tuple[dt.date, dt.date]:
@@ -375,6 +406,15 @@ class Quarter:
         """
         first, last = read_quarter(text)
         return cls(first, last, today)
+
+    @classmethod
+    def holding(cls, day: dt.date) -> Self:
+        """The quarter that a day lies in, looked at from that day.
+
+        >>> Quarter.holding(dt.date(2026, 10, 1)).name
+        '2026-Q4'
+        """
+        return cls.read(f"{day.year}-Q{(day.month + 2) // 3}", day)
 
     @property
     def name(self) -> str:

@@ -233,10 +233,6 @@ PAGE_LABELS: Mapping[str, str] = MappingProxyType(
         # last year otherwise
         "otherwise": "Last year, worked otherwise",
         "other-habits": "What if …",
-        "habit-places": "{boards} on the go at once",
-        "habit-strip": "Each board stripped as soon as it comes",
-        "habit-small": "Small repairs on {day} only",
-        "habit-none": "No {kind} jobs",
         "habit-better": "Would anything have been better?",
         # the book
         "book": "The book",

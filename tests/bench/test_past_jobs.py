@@ -83,9 +83,9 @@ def test_the_boards_that_were_worked_on_in_the_order_in_which_they_were_begun(ye
 
 def test_days_have_the_hours_that_were_worked_on_boards_and_after_the_year_those_of_the_week(year):
     at = 364 - 10  # the number of the first Monday
-    assert year.hours[at : at + 11].tolist() == [3, 1, 5, 0, 0, 0, 0, 0, 2, 1.5, 4]
-    assert year.hours.sum() == 16.5
-    later = year.at_work(363, 9, 2)
+    assert year.worked[at : at + 11].tolist() == [3, 1, 5, 0, 0, 0, 0, 0, 2, 1.5, 4]
+    assert year.worked.sum() == 16.5
+    later = year.hours(363, 9, 2)
     assert later[:, 0].tolist() == [1.5, 4, 6, 0, 0, 6, 6, 6, 6]
     assert year.most_on_one == 5
 

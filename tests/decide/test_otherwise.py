@@ -9,7 +9,8 @@ from bench.test_past_jobs import SETTINGS, NoLuck, day, finished
 from making.played_shop import one_shop
 
 from estimator.bench.past_jobs import PastYear
-from estimator.decide.otherwise import Habit, habits, otherwise, small_kind, weekday, weekdays
+from estimator.decide.otherwise import Habit, habits, otherwise, small_kind
+from estimator.words.dates import read_weekday, read_weekdays
 from estimator.words.errors import UsageError
 from estimator.words.records import Entry, Log, Told, Wait
 
@@ -164,11 +165,11 @@ def test_habits_that_are_tried_are_those_that_the_shop_could_have():
 
 
 def test_days_of_the_week_by_their_names():
-    assert weekdays("Fri-Mon") == (0, 4, 5, 6)
-    assert weekday("thursday") == 3
+    assert read_weekdays("Fri-Mon") == (0, 4, 5, 6)
+    assert read_weekday("thursday") == 3
     for wrong in ("", " , ", "someday", "Mon-"):
         with pytest.raises(UsageError):
-            weekdays(wrong)
+            read_weekdays(wrong)
 
 
 def test_shops_played_by_plain_rules_under_both_habits_agree_in_sign():

@@ -19,10 +19,11 @@ ORDER = {
                 exchange.marks exchange.rows exchange.writing exchange.export exchange.files_in
                 notebook.page notebook.tokens notebook.amounts notebook.vocabulary notebook.mentions
                 notebook.atoms notebook.items notebook.typed notebook.questions notebook.remarks
-                notebook.another_board notebook.draft notebook.reader notebook.diary_words notebook.diary booking
-                exchange.numbers exchange.plan exchange.merge exchange.questions exchange.usual_words exchange.strangers
-                exchange.understanding exchange.translation exchange.importing notebook.boxes
-                steps.notebook_hours notebook.promised steps.setting_up steps.missing steps.money_line""",
+                notebook.another_board notebook.draft notebook.reader notebook.diary_words notebook.diary
+                booking exchange.numbers exchange.plan exchange.merge exchange.questions
+                exchange.usual_words exchange.strangers exchange.understanding exchange.translation
+                exchange.importing notebook.boxes steps.notebook_hours notebook.promised steps.setting_up
+                steps.missing steps.money_line""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": "saved_fit quantities matrices priors stage_sums likelihood posterior materials fit",
     "forecast": "looks ranges calibration draws surprises views answers described scope_change",

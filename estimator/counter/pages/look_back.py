@@ -15,7 +15,7 @@ from estimator.counter.taking import said_after, sent_now, take_step
 from estimator.counter.workplace import at_counter
 from estimator.log.edits import keep_accepted
 from estimator.log.steps.missing import DAY_WAS, LACKING, MissingWritten
-from estimator.words.dates import A_DAY, read_quarter
+from estimator.words.dates import FIRST_YEAR, Quarter
 from estimator.words.errors import UnreadableError
 from estimator.words.page_labels import page_label
 from estimator.words.records import Accepted, Rule
@@ -28,31 +28,12 @@ FOLDED = ("record", "overruns", "looks", "rules")  # what stands below the quart
 RULES, OPEN = "rules", "open"
 
 
-def quarter_of(day: dt.date) -> str:
-    """The name of the quarter that a day lies in.
-
-    >>> quarter_of(dt.date(2026, 10, 1))
-    '2026-Q4'
-    """
-    return f"{day.year}-Q{(day.month + 2) // 3}"
-
-
-def before(quarter: str) -> str:
-    """The quarter before one.
-
-    >>> before("2026-Q1"), before("2026-Q4")
-    ('2025-Q4', '2026-Q3')
-    """
-    first = dt.date(int(quarter[:4]), 3 * int(quarter[-1]) - 2, 1)
-    return quarter_of(first - A_DAY)
-
-
-def read_name(text: str, today: dt.date) -> str:
-    """The name of the quarter that was asked for, else of the one before today's.
+def read_quarter_asked(text: str, today: dt.date) -> Quarter:
+    """The quarter that was asked for, else the one before today's.
 
     Raises UnreadableError where it is none.
     """
-    return quarter_of(read_quarter(text)[0]) if text else before(quarter_of(today))
+    return Quarter.read(text, today) if text else Quarter.holding(today).before(1)
 
 
 @page.get("/look-back")
@@ -126,9 +107,10 @@ def _shown(form: PageForm) -> str:
     today = counter.now.today or dt.date.today()
     wrong, asked = "", (form.text("quarter") or request.args.get("quarter", ""))[:20]
     try:
-        name = read_name(asked, today)
+        quarter = read_quarter_asked(asked, today)
     except UnreadableError as error:
-        name, wrong = before(quarter_of(today)), str(error)
+        quarter, wrong = Quarter.holding(today).before(1), str(error)
+    name, older = quarter.name, quarter.first.year > FIRST_YEAR
     folded = {kind: counter.answer(PageQuestion(kind)) for kind in reversed(FOLDED)}
     found, fresh = counter.answer(PageQuestion("quarter", name))  # asked last, answered first
     parts = found.parts if found else {}
@@ -143,9 +125,9 @@ def _shown(form: PageForm) -> str:
         parts=parts,
         wrong=wrong,
         quarter=name,
-        running=quarter_of(today),
-        earlier=before(name) if int(name[:4]) > 1950 else "",
-        year_before=f"{int(name[:4]) - 1}{name[4:]}" if int(name[:4]) > 1950 else "",
+        running=Quarter.holding(today).name,
+        earlier=quarter.before(1).name if older else "",
+        year_before=quarter.before(4).name if older else "",
         writes=counter.writes,
         said=said_after(request.args.get("said", "")),
         days=days,

@@ -6,20 +6,20 @@ import datetime as dt
 import math
 from collections import defaultdict
 from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 import numpy as np
 from scipy.special import ndtr
 
 from estimator.log.history import History
-from estimator.log.money import price_of
+from estimator.log.money import price_kept
 from estimator.log.stage_hours import stage_hours
 from estimator.model.quantities import as_it_turned_out, whole_hours
 from estimator.model.saved_fit import Array
 from estimator.words.dates import Span, within
 from estimator.words.json_form import HIDDEN, JsonForm, json_fields
-from estimator.words.records import FINISHED, Board, Log, price_agreed
+from estimator.words.records import FINISHED, Board, Log
 from estimator.words.settings.schema import Settings
 
 KIND, WETNESS, COLOURS = "kind", "wetness", "spray_colours"
@@ -130,34 +130,6 @@ def hours_of(log: Log, settings: Settings) -> dict[str, float | None]:
         else whole_hours(board, worked.get(board.board, ()), settings, not_done)
         for board in log.boards
     }
-
-
-def with_agreed_prices(log: Log) -> Log:
-    """The log with the price that an owner agreed to, with what he asked for since, where none is written as charged.
-
-    It is the price that his copy names.
-    """
-    boards = []
-    for board in log.boards:
-        agreed = None if board.price_charged is not None else price_agreed(board, log.told)
-        boards.append(board if agreed is None else replace(board, price_charged=agreed.now))
-    return replace(log, boards=tuple(boards))
-
-
-def price_kept(board: Board) -> float | None:
-    """The price of a board less what of it was given back; None without a price.
-
-    What was paid above the price and given back is none of it.
-
-    >>> price_kept(Board("a", price_charged=900.0, paid=900.0, returned=120.5))
-    779.5
-    >>> price_kept(Board("a", price_charged=900.0, paid=1000.0, returned=100.0))
-    900.0
-    """
-    price = price_of(board)
-    if price is None or not board.returned:
-        return price
-    return price - max(board.returned - max((board.paid or 0.0) - price, 0.0), 0.0)
 
 
 def _groups(board: Board, settings: Settings) -> dict[str, str]:

@@ -49,7 +49,6 @@ from estimator.decide.quarter.pay import (
     of_span,
     pay_of,
     short_of,
-    with_agreed_prices,
 )
 from estimator.decide.quarter.suggestions import (
     Suggestion,
@@ -62,6 +61,7 @@ from estimator.decide.quarter.suggestions import (
 )
 from estimator.decide.quarter.work_in_hand import WorkInHand
 from estimator.decide.weigh.worth import overhead_an_hour
+from estimator.log.money import with_agreed_prices
 from estimator.model.saved_fit import SavedFit
 from estimator.record.backtest.track_record import TrackRecord
 from estimator.record.rules.verdicts import Verdict, Verdicts
