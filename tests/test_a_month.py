@@ -9,13 +9,23 @@ from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
+from making.a_month import (
+    FISH,
+    RED,
+    TAN,
+    TAN_LOOKS,
+    given_back,
+    handed_over,
+    hung_up,
+    small_one,
+    stripped,
+    wet_inside,
+)
 from making.working_day import MAY, STORES, opened
 
 from estimator.log.edits import first_tellings
-from estimator.log.steps.enquiry import NewBoard, OwnerAnswered, OwnGuess, QuestionsAnswered
-from estimator.log.steps.hours import Found, HoursNow, StageDone
-from estimator.log.steps.leaving import BoardReady, CollectedAndPaid, DepositCame, GaveItBack
-from estimator.log.steps.standing import GoingAgain, Stopped, WeighedIn
+from estimator.log.steps.enquiry import NewBoard, OwnGuess, QuestionsAnswered
+from estimator.log.steps.leaving import DepositCame
 from estimator.log.steps.telling import AskedSince, StruckOut, ToldOwner, figures_of
 from estimator.papers import paper_of
 from estimator.words.dates import say_exactly
@@ -23,7 +33,7 @@ from estimator.words.phrases import round_hours
 from estimator.words.records import FINISHED, IN_HAND, price_agreed, price_told
 from estimator.working_day import DayAnswers
 
-RED, FISH, TAN, CLUB = "26-001", "26-002", "26-003", "26-004"
+CLUB = "26-004"
 A_CENT = 0.005
 
 
@@ -91,10 +101,7 @@ def test_a_month_in_which_every_answer_fits_every_other(day):
     do(
         QuestionsAnswered(
             TAN,
-            {
-                "sides_stripped": "2", "infills": "2", "wetness": "dry", "brittle_glass": "crisp", "spray_colours": "2",
-                "sides_coated": "2", "gloss": "2", "pinlines": "1", "masking": "bands",
-            },
+            TAN_LOOKS,
             {"width": "22 1/2 in", "outline": "long", "judged_with": "in hand"},
         ),
         1,
@@ -120,20 +127,14 @@ def test_a_month_in_which_every_answer_fits_every_other(day):
     assert now(3).whole_log.by_id[RED].price_quoted == 2100
 
     # a week of work: stripped, and wet inside
-    do(HoursNow(TAN, "clean", "1.5"), 3)
-    for n in (3, 4, 7, 8):
-        do(HoursNow(TAN, "strip", "4"), n)
-    do(StageDone(TAN, "strip"), 8)
+    stripped(do)
     before = now(8).range(TAN)
-    do(Found(TAN, {"wetness": "wet", "infills": "5"}), 8)
-    do(Found(TAN, as_thought=True), 8)
+    wet_inside(do)
     wet = all_agree(now(8), on(8))[TAN]
     after = now(8).range(TAN)
     assert after.likely > before.likely
     assert wet.ready.high > promises[TAN].ready.high
-    do(Stopped(TAN, "drying"), 8)
-    do(WeighedIn(TAN, "7.9"), 8)
-    do(ToldOwner(TAN, price="2500", because="hidden work", paid_by="half"), 8)
+    hung_up(do)
     all_agree(now(8), on(8))
 
     # her owner wants a colour more, then one less than that
@@ -166,49 +167,12 @@ def test_a_month_in_which_every_answer_fits_every_other(day):
     all_agree(now(10), on(10))
 
     # another board meanwhile: small, and sanded through
-    do(
-        QuestionsAnswered(
-            FISH,
-            {
-                "infills": "1",
-                "wetness": "dry",
-                "brittle_glass": "sound",
-                "glass_stripped": "0.1 m2",
-                "sides_coated": "0.3",
-            },
-            {"width": "20 in", "outline": "fish"},
-        ),
-        10,
-    )
-    do(OwnGuess(FISH, "9"), 10)
-    do(ToldOwner(FISH, price="640"), 10)
-    do(OwnerAnswered(FISH, yes=True), 10)
-    for stage, hours in (
-        ("assess", 0.5),
-        ("clean", 0.5),
-        ("strip", 1),
-        ("infill", 2),
-        ("reshape", 1),
-        ("laminate", 1.5),
-        ("filler", 1),
-        ("sand", 1),
-    ):
-        do(HoursNow(FISH, stage, f"{hours}", done=True), 11)
-    for stage in ("drying", "stain"):
-        do(StageDone(FISH, stage, needed=False), 14)
-    do(HoursNow(FISH, "sand", "1.5", again="sand-through"), 14)
-    do(Found(FISH, as_thought=True), 14)
+    small_one(do, {"width": "20 in", "outline": "fish"})
     all_agree(now(14), on(14))
-    do(HoursNow(FISH, "handover", "0.5", done=True), 15)
-    do(BoardReady(FISH, "me", materials="45.50"), 15)
-    do(CollectedAndPaid(FISH), 16)
+    handed_over(do)
 
     # and one that is given back
-    do(HoursNow(RED, "clean", "2", done=True), 16)
-    do(HoursNow(RED, "strip", "3"), 17)
-    do(DepositCame(RED, "300"), 17)
-    do(GaveItBack(RED, kept="260", returned="40"), 18)
-    do(GoingAgain(TAN), 22)
+    given_back(do)
     all_agree(now(22), on(22))
 
     # the hand-over: its price is the one that was told, and paid

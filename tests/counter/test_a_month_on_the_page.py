@@ -6,6 +6,19 @@ import shutil
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
+from making.a_month import (
+    FISH,
+    FISH_LOOKS,
+    RED,
+    TAN,
+    TAN_LOOKS,
+    given_back,
+    handed_over,
+    hung_up,
+    small_one,
+    stripped,
+    wet_inside,
+)
 from making.browser import Hand, chromium, served
 from making.working_day import MAY, AtOnce, in_a_book, opened
 
@@ -13,10 +26,9 @@ from estimator.counter.app import create_app
 from estimator.counter.step_questions import SINCE
 from estimator.log.exchange.importing import ImportChoices, import_folder
 from estimator.log.kept_in import store_of
-from estimator.log.steps.enquiry import NewBoard, OwnerAnswered, OwnGuess, QuestionsAnswered
-from estimator.log.steps.hours import Found, HoursNow, StageDone
-from estimator.log.steps.leaving import BoardReady, CollectedAndPaid, DepositCame, GaveItBack
-from estimator.log.steps.standing import GoingAgain, Noted, Stopped, WeighedIn
+from estimator.log.steps.enquiry import NewBoard, OwnGuess, QuestionsAnswered
+from estimator.log.steps.leaving import DepositCame
+from estimator.log.steps.standing import Noted
 from estimator.log.steps.telling import AskedSince, StruckOut, ToldOwner, figures_of
 from estimator.working_day import DayAnswers
 
@@ -24,25 +36,9 @@ pytestmark = pytest.mark.skipif(
     shutil.which("chromedriver") is None and os.environ.get("BROWSER") != "must",
     reason="no browser is installed",
 )
-RED, FISH, TAN = "26-001", "26-002", "26-003"
 NAMES = {RED: "red nine-four", FISH: "green fish", TAN: "tan log"}
-TAN_LOOKS = {
-    "sides_stripped": "2", "infills": "2", "wetness": "dry", "brittle_glass": "crisp", "spray_colours": "2",
-    "sides_coated": "2", "gloss": "2", "pinlines": "1", "masking": "bands",
-}  # fmt: skip
-FISH_LOOKS = {
-    "infills": "1",
-    "wetness": "dry",
-    "brittle_glass": "sound",
-    "glass_stripped": "0.1 m2",
-    "sides_coated": "0.3",
-}
 FISH_WORK = "fish assess ½ done, clean ½ done, strip 1 done, let in 2 done, reshape 1 done, laminate 1½ done"
 FISH_MORE = "filler 1 done, sand 1 done"
-STAGES = (
-    *(("assess", "0.5"), ("clean", "0.5"), ("strip", "1"), ("infill", "2"), ("reshape", "1")),
-    *(("laminate", "1.5"), ("filler", "1"), ("sand", "1")),
-)
 
 
 class OnlyWhatIsAsked(AtOnce):
@@ -138,37 +134,16 @@ def in_csv(day):
     do(ToldOwner(RED, hours="40-60", price="1", last="2026-07-30"), 2)
     do(StruckOut(RED, "wrong board"), 3)
     do(ToldOwner(RED, price="2100"), 3)
-    do(HoursNow(TAN, "clean", "1.5"), 3)
-    for n in (3, 4, 7, 8):
-        do(HoursNow(TAN, "strip", "4"), n)
-    do(StageDone(TAN, "strip"), 8)
-    do(Found(TAN, {"wetness": "wet", "infills": "5"}), 8)
-    do(Found(TAN, as_thought=True), 8)
-    do(Stopped(TAN, "drying"), 8)
-    do(WeighedIn(TAN, "7.9"), 8)
-    do(ToldOwner(TAN, price="2500", because="hidden work", paid_by="half"), 8)
+    stripped(do)
+    wet_inside(do)
+    hung_up(do)
     do(since(day, 9, TAN, {"spray_colours": "1"}, "300"), 9)
     do(since(day, 10, TAN, {"pinlines": "-1"}, "100"), 10)
     about = {"width": "20 in", "outline": "fish", "judged_with": "in hand"}
-    do(QuestionsAnswered(FISH, FISH_LOOKS, about), 10)
-    do(OwnGuess(FISH, "9"), 10)
-    do(ToldOwner(FISH, price="640"), 10)
-    do(OwnerAnswered(FISH, yes=True), 10)
-    for stage, hours in STAGES:
-        do(HoursNow(FISH, stage, hours, done=True), 11)
-    for stage in ("drying", "stain"):
-        do(StageDone(FISH, stage, needed=False), 14)
-    do(HoursNow(FISH, "sand", "1.5", again="sand-through"), 14)
-    do(Found(FISH, as_thought=True), 14)
+    small_one(do, about)
     do(Noted(FISH, "the tail was cracked"), 14)
-    do(HoursNow(FISH, "handover", "0.5", done=True), 15)
-    do(BoardReady(FISH, "me", materials="45.50"), 15)
-    do(CollectedAndPaid(FISH), 16)
-    do(HoursNow(RED, "clean", "2", done=True), 16)
-    do(HoursNow(RED, "strip", "3"), 17)
-    do(DepositCame(RED, "300"), 17)
-    do(GaveItBack(RED, kept="260", returned="40"), 18)
-    do(GoingAgain(TAN), 22)
+    handed_over(do)
+    given_back(do)
 
 
 def on_the_page(hand, clock):

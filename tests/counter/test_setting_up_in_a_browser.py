@@ -4,7 +4,7 @@ import os
 import shutil
 
 import pytest
-from making.browser import WIDTHS, Hand, chromium, served
+from making.browser import Hand, served
 from making.diaries import TODAY, boxes
 from making.working_day import AtOnce
 
@@ -15,14 +15,6 @@ pytestmark = pytest.mark.skipif(
     shutil.which("chromedriver") is None and os.environ.get("BROWSER") != "must",
     reason="no browser is installed",
 )
-
-
-@pytest.fixture(scope="module", params=[*WIDTHS, "no script"])
-def driver(request):
-    with chromium(
-        "phone" if request.param == "no script" else request.param, script=request.param != "no script"
-    ) as one:
-        yield one
 
 
 @pytest.fixture

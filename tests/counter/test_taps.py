@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from urllib.request import urlopen
 
 import pytest
-from making.browser import WIDTHS, Hand, chromium, served
+from making.browser import Hand, served
 from making.working_day import MAY, AtOnce, as_written, in_a_book, in_files
 
 from estimator.counter.app import create_app
@@ -23,14 +23,6 @@ pytestmark = pytest.mark.skipif(
     shutil.which("chromedriver") is None and os.environ.get("BROWSER") != "must",
     reason="no browser is installed",
 )
-
-
-@pytest.fixture(scope="module", params=[*WIDTHS, "no script"])
-def driver(request):
-    with chromium(
-        "phone" if request.param == "no script" else request.param, script=request.param != "no script"
-    ) as one:
-        yield one
 
 
 @contextmanager
