@@ -57,7 +57,7 @@ class Snapshot:
 
     def __init__(self, known: LogAsOf, bench: Workbench) -> None:
         self.once = RLock()
-        self._of, self._bench = self.as_of, self.workbench = known, bench
+        self.as_of, self.workbench = known, bench
         self._seen: TrackRecord | None = None
 
     @classmethod
@@ -75,16 +75,16 @@ class Snapshot:
 
     def renewed(self) -> Snapshot:
         """The same with what was kept since by records and by `bench`; itself where nothing was."""
-        if self._bench.stale:
-            return Snapshot(self._of, Workbench(self._of))
-        if "_dates" in vars(self) and kept(self._bench.dates_file) != self._dates:
-            return Snapshot(self._of, self._bench)
+        if self.workbench.stale:
+            return Snapshot(self.as_of, Workbench(self.as_of))
+        if "_dates" in vars(self) and kept(self.workbench.dates_file) != self._dates:
+            return Snapshot(self.as_of, self.workbench)
         return self
 
     @Once
     def _dates(self) -> str:
         """The morning, as `bench` kept it for this log and day; empty where it did not."""
-        return kept(self._bench.dates_file)
+        return kept(self.workbench.dates_file)
 
     @property
     def _worked_out(self) -> BenchDay | None:
@@ -101,46 +101,46 @@ class Snapshot:
     @property
     def folder(self) -> Path:
         """The workshop's folder."""
-        return self._of.reading.folder
+        return self.as_of.reading.folder
 
     @property
     def settings(self) -> Settings:
         """The workshop's settings."""
-        return self._of.settings
+        return self.as_of.settings
 
     @property
     def seed(self) -> int:
         """What makes the draws."""
-        return self._of.seed
+        return self.as_of.seed
 
     def looking_from(self) -> dt.date:
         """Today; raises NoAnswerError where no day is given and none is written."""
-        return self._of.looking_from()
+        return self.as_of.looking_from()
 
     @property
     def log(self) -> Log:
         """All good rows of the log."""
-        return self._of.read[0]
+        return self.as_of.read[0]
 
     @property
     def whole_log(self) -> Log:
         """The log as it is read where no day is too late."""
-        return self._of.whole[0]
+        return self.as_of.whole[0]
 
     @property
     def boards(self) -> pd.DataFrame:
         """One row a board, columns as in the boards sheet, quantities in the drivers' units; empty is not known."""
-        return self._of.boards.copy()
+        return self.as_of.boards.copy()
 
     @property
     def hours(self) -> pd.DataFrame:
         """One row an entry: board, date, until, stage, hours, done, note, again."""
-        return self._of.hours.copy()
+        return self.as_of.hours.copy()
 
     @property
     def problems(self) -> tuple[Problem, ...]:
         """What the log has wrong, in order of place."""
-        return self._of.read[1]
+        return self.as_of.read[1]
 
     @property
     def notes(self) -> tuple[Problem, ...]:
@@ -151,52 +151,52 @@ class Snapshot:
         cure = "Correct hours_by_weekday, or leave it if that is what you mean to work."
         place = Place(SETTINGS_FILE, path=("hours_by_weekday",))
         more = [Problem(place, "", apart, cure)] if apart else []
-        return in_order([*self._of.read[2], *more, *untaught(self.log, self.settings)])
+        return in_order([*self.as_of.read[2], *more, *untaught(self.log, self.settings)])
 
     @property
     def weeks_apart(self) -> str:
         """That the week in the settings is not the week as it came, a clause; empty where they are alike."""
-        return self._bench.outlook.capacity.apart
+        return self.workbench.outlook.capacity.apart
 
     @property
     def today(self) -> dt.date | None:
         """The day on which one looks; None in a workshop without a log where no day was given."""
-        return self._of.today
+        return self.as_of.today
 
     @property
     def earlier(self) -> dt.date | None:
         """Today, where the log holds later days: then one looks from before it was written to its end."""
-        return self._of.earlier
+        return self.as_of.earlier
 
     @property
     def digest(self) -> str:
         """The revision of settings and log, by which what is kept is named."""
-        return self._of.digest
+        return self.as_of.digest
 
     @property
     def known(self) -> tuple[Log, tuple[Rule, ...]]:
         """The log and the rules of thumb as they stand on the day from which one looks."""
-        return self._of.known
+        return self.as_of.known
 
     def kept_as(self, kind: str) -> Path:
         """Where something is kept that this log, day and seed teach; see LogAsOf.kept_as."""
-        return self._of.kept_as(kind)
+        return self.as_of.kept_as(kind)
 
     def own_row(self, board: Board) -> OwnRow:
         """A board's own row, as it was read."""
-        return self._of.row_of(board)
+        return self.as_of.row_of(board)
 
     @property
     def raw(self) -> tuple[RawLog, str]:
         """The sheets as they stand, and the text of the settings."""
-        return self._of.raw[0], self._of.reading.settings_text()
+        return self.as_of.raw[0], self.as_of.reading.settings_text()
 
     def fit(self) -> SavedFit:
         """What the log and the rules of thumb say; from the cache where neither has changed.
 
         Raises NoAnswerError where the likeliest rates cannot be found.
         """
-        return self._of.fit
+        return self.as_of.fit
 
     def range(
         self,
@@ -229,7 +229,7 @@ class Snapshot:
             raise UsageError(f'"{view}" is no view.', f"Views are {', '.join(VIEWS)}.")
         none: tuple[str, ...] = ()
         if isinstance(board, str):
-            self._of.refuse_unknown(board, DESCRIBE)
+            self.as_of.refuse_unknown(board, DESCRIBE)
             wanted = board_named(board, self.fit().boards, DESCRIBE)
             if change:
                 wanted = described(change, self.settings, wanted)
@@ -238,7 +238,7 @@ class Snapshot:
             wanted = described(board, self.settings)
             view = view or "before"
             none = taken_as_none(board, wanted, self.settings)
-        fit, stretch, hours = self.fit(), self._bench.stretch(), hours_to_pass(over)
+        fit, stretch, hours = self.fit(), self.workbench.stretch(), hours_to_pass(over)
         said = answer(
             fit, wanted, self.settings, odds=odds, view=view, over=hours, seed=self.seed, stretch=stretch
         )
@@ -248,16 +248,16 @@ class Snapshot:
             said = replace(said, taken_as_none=none, looked_so=so)
         if dates:
             plain = isinstance(board, str) and not change
-            return replace(said, ready=self.ready(wanted.board) if plain else self._bench.ready(wanted))
+            return replace(said, ready=self.ready(wanted.board) if plain else self.workbench.ready(wanted))
         return replace(said, ready=None if change else self._ready_in_hand(said.board))
 
     def ready(self, board: str) -> Ready | None:
         """When a board will be ready, by its id, if its owner says yes where it isn't in hand; None: nothing tells."""
-        return self._ready_in_hand(board) or self._bench.ready(board)
+        return self._ready_in_hand(board) or self.workbench.ready(board)
 
     def wishes(self, board: str | KnownBoard) -> tuple[float | None, float | None]:
         """The hours and days that all its owner has asked for since adds to a board; see Workbench.wishes."""
-        return self._bench.wishes(board)
+        return self.workbench.wishes(board)
 
     def bench(self) -> BenchDay:
         """By when each board in hand is ready, whom to ring, what to touch today and what to leave.
@@ -277,7 +277,7 @@ class Snapshot:
 
         log = self.known[0]
         return remembered(
-            self._morning, log.boards, log.entries, self._of.cache, back=self.earlier is not None
+            self._morning, log.boards, log.entries, self.as_of.cache, back=self.earlier is not None
         )
 
     def morning(self) -> BenchDay:
@@ -296,10 +296,10 @@ class Snapshot:
             from estimator.bench.morning import bench_day
             from estimator.bench.outlook import log_up_to
 
-            today = self._of.looking_from()
-            return bench_day(self._bench.outlook, today, log_up_to(self.known[0], today))
+            today = self.as_of.looking_from()
+            return bench_day(self.workbench.outlook, today, log_up_to(self.known[0], today))
 
-        return kept_result(self._bench.dates_file, BenchDay, worked_out)
+        return kept_result(self.workbench.dates_file, BenchDay, worked_out)
 
     def promise_if_yes(self, board: str) -> tuple[Promise, dt.date] | None:
         """One board that is not taken on, by its id, as if it were, and by when its owner must say yes for that.
@@ -308,10 +308,10 @@ class Snapshot:
         """
         from estimator.bench.morning import promise_of_one_more
 
-        known = self._bench.asked(board)
+        known = self.workbench.asked(board)
         if known is not None:
             with suppress(NoAnswerError):
-                return promise_of_one_more(self._bench.outlook, known, self._of.looking_from())
+                return promise_of_one_more(self.workbench.outlook, known, self.as_of.looking_from())
         return None
 
     def promise(self, board: str) -> Promise | None:
@@ -320,9 +320,9 @@ class Snapshot:
 
         if (day := self._worked_out) is not None:
             return day.promise_of(board)
-        at = self._bench.outlook.place_of(board)
+        at = self.workbench.outlook.place_of(board)
         try:
-            return None if at is None else promise_of(self._bench.outlook, at, self._of.looking_from())
+            return None if at is None else promise_of(self.workbench.outlook, at, self.as_of.looking_from())
         except NoAnswerError:
             return None
 
@@ -332,10 +332,10 @@ class Snapshot:
 
         known, then, grown = self.grown(board, more)
         what = {name: grown[name] for name in more}
-        stretch = self._bench.stretch()
+        stretch = self.workbench.stretch()
         said = added(self.fit(), known, then, what, self.settings, odds=odds, seed=self.seed, stretch=stretch)
         with suppress(NoAnswerError):  # where no dates can be given, hours and money alone are said
-            ready, promises = dates_with(self._bench.outlook, known, then, self._of.looking_from())
+            ready, promises = dates_with(self.workbench.outlook, known, then, self.as_of.looking_from())
             said = replace(said, ready=ready, promises=promises)
         return said
 
@@ -351,7 +351,7 @@ class Snapshot:
 
         Raises NoAnswerError where the likeliest rates cannot be found.
         """
-        return self._of.verdicts
+        return self.as_of.verdicts
 
     def record(self, *, progress: Progress | None = None, jobs: int = -1) -> TrackRecord:
         """How past ranges went: every past board forecast anew from what was known before it was quoted.
@@ -369,7 +369,7 @@ class Snapshot:
                     self.log,
                     self.settings,
                     self.fit(),
-                    self._of.cache,
+                    self.as_of.cache,
                     today=self.today or dt.date.min,
                     seed=self.seed,
                     jobs=jobs,
@@ -401,15 +401,17 @@ class Snapshot:
         from estimator.decide.weigh.open_first import draws_of
         from estimator.decide.weigh.terms import question_of
 
-        self._of.refuse_unknown(board)
-        fit, log, today = self.fit(), self.known[0], self._of.looking_from()
+        self.as_of.refuse_unknown(board)
+        fit, log, today = self.fit(), self.known[0], self.as_of.looking_from()
         known = board_named(board, fit.boards)
         row = log.by_id[known.board]
         question = question_of(row, price, terms, ceiling, strip_fee, odds, log.told)
-        draws = draws_of(fit, known, self.settings, odds=odds, seed=self.seed, stretch=self._bench.stretch())
+        draws = draws_of(
+            fit, known, self.settings, odds=odds, seed=self.seed, stretch=self.workbench.stretch()
+        )
         standing = BenchToday.of(log, self.settings, today)
         try:
-            there = self._bench.beside(known)
+            there = self.workbench.beside(known)
             standing = replace(
                 standing, hours_in_hand=there.hours, moved=there.moved, no_dates=there.no_dates
             )
@@ -422,7 +424,7 @@ class Snapshot:
 
         Raises NoAnswerError where the likeliest rates cannot be found.
         """
-        return self._of.overruns
+        return self.as_of.overruns
 
     def looks(self) -> Looks:
         """How boards turned out that looked so, and at most two things to look at differently."""
@@ -440,7 +442,7 @@ class Snapshot:
         """What came in and went out from one day to another, both included, by what for and by board; None: no end."""
         from estimator.log.money import money_between
 
-        return money_between(self._of.stood[0], self.settings, first, last, self._of.uses)
+        return money_between(self.as_of.stood[0], self.settings, first, last, self.as_of.uses)
 
     def quarter(self, name: str, *, progress: Progress | None = None, jobs: int = -1) -> Review:
         """A quarter looked back on: whether it paid, what was kept, what made boards go over, what to change.
@@ -454,9 +456,9 @@ class Snapshot:
         from estimator.decide.quarter.review import review_of
         from estimator.words.dates import Quarter
 
-        quarter = Quarter.read(name, self._of.looking_from())
+        quarter = Quarter.read(name, self.as_of.looking_from())
         notes: list[str] = []
-        then = Snapshot.of(self._of.reading, today=quarter.end, seed=self.seed)
+        then = Snapshot.of(self.as_of.reading, today=quarter.end, seed=self.seed)
         # as of its last day, like the stretch that it teaches: else work in hand would hang on the day of reading
         record = None if quarter.ahead else _tried(lambda: then.record(progress=progress, jobs=jobs), notes)
         then = then.renewed()  # what the record has taught now moves the ranges that are said
@@ -481,7 +483,7 @@ class Snapshot:
 
     def _in_hand(self, notes: list[str]) -> tuple[WorkInHand, ...]:
         """The work in hand, to look back with; notes: gets why some of it is not known."""
-        found = _tried(self._bench.in_hand, notes)
+        found = _tried(self.workbench.in_hand, notes)
         if found is None:
             return ()
         notes += [found.no_dates] * bool(found.no_dates and found.no_dates not in notes)

@@ -1,6 +1,7 @@
 """A shop that stays open: it sees what others write, several may ask it at once, and a snapshot never changes."""
 
 import datetime as dt
+import os
 import subprocess
 import sys
 import threading
@@ -133,7 +134,8 @@ def test_eight_threads_ask_while_a_command_writes_and_nothing_is_lost(place):
     threads = [threading.Thread(target=ask) for _ in range(8)]
     for thread in threads:
         thread.start()
-    path = {"PYTHONPATH": ":".join(path for path in sys.path if path)}
+    # as many threads of linear algebra as here, for sums in another order move the last digits of a fit
+    path = {**os.environ, "PYTHONPATH": ":".join(path for path in sys.path if path)}
     done = subprocess.run(
         [sys.executable, "-c", TELLS, str(place)], env=path, check=False, capture_output=True, text=True
     )

@@ -5,13 +5,13 @@ from __future__ import annotations
 import datetime as dt
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
 from estimator.bench.promises import IN_DANGER, BenchDay, Promise, Ring, Worse
 from estimator.log.cache import change, kept
 from estimator.log.steps.ringing import IN_TURN, AnsweredRing
+from estimator.words.kept_form import result_from_json, result_to_json
 from estimator.words.records import Board, Entry
 
 MOST_A_DAY = 3  # owners to ring on one day because their date is in danger: more are not rung
@@ -128,10 +128,6 @@ class LookedAt:
         known = Board(promise.board) if board is None else board
         return cls(promise.ready.high, dict(known.found), dict(known.later), promise.why)
 
-    def to_json(self) -> dict[str, Any]:
-        """Plain values by name."""
-        return {**asdict(self), "ready": self.ready.isoformat()}
-
 
 Looked = Mapping[str, Mapping[str, LookedAt]]  # by ISO day and board
 
@@ -187,11 +183,16 @@ def _came_before(other: str, name: str, then: Mapping[str, LookedAt], now: Mappi
     return other not in then or then[other].ready > then[name].ready
 
 
+@dataclass(frozen=True, slots=True)
+class _AllLookedAt:
+    """What was looked at, as it is kept."""
+
+    days: Looked
+
+
 def looked_to_json(looked: Looked) -> str:
     """What was looked at, as JSON text."""
-    return json.dumps(
-        {day: {b: one.to_json() for b, one in boards.items()} for day, boards in looked.items()}
-    )
+    return result_to_json(_AllLookedAt(looked))
 
 
 def looked_from_json(text: str) -> Looked:
@@ -201,19 +202,8 @@ def looked_from_json(text: str) -> Looked:
     {}
     """
     try:
-        return {
-            dt.date.fromisoformat(day).isoformat(): {
-                board: LookedAt(
-                    dt.date.fromisoformat(one["ready"]),
-                    dict(one["found"]),
-                    dict(one["later"]),
-                    str(one["why"]),
-                )
-                for board, one in boards.items()
-            }
-            for day, boards in json.loads(text).items()
-        }
-    except (ValueError, TypeError, AttributeError, KeyError):
+        return result_from_json(text, _AllLookedAt).days
+    except ValueError:
         return {}
 
 
