@@ -16,7 +16,6 @@ from estimator.words.phrases import capital, inside, say_value
 from estimator.words.records import LATE, QUOTE, Board, Entry, Told
 from estimator.words.settings.schema import Settings
 
-# days after the last coat; common practice, no source; a maker of surfboards leaves them 7 to 10 days before use
 PAYS = {
     "me": "at no cost to you",
     "owner": "which you said you would pay",
