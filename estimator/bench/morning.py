@@ -55,7 +55,7 @@ def bench_day(outlook: Outlook, today: dt.date, log_up_to: dt.date) -> BenchDay:
         touch=_touch(outlook, promises, today),
         able=tuple(p.board for p in _able(outlook, promises)),
         leave=tuple(Leave(p.board, p.name, p.from_day, p.why) for p in promises if p.why and p.on != QUEUE),
-        next_start=outlook.dates(outlook.thinned().finished(others=False).first_free),
+        next_start=outlook.dates(outlook.thinned().finished(others=False, free_alone=True).first_free),
         say_yes_by=outlook.if_yes(today)[0],
         swap=swap,
         capacity=f"{outlook.capacity.said}, {STILL_TO_COME if by_name else outlook.capacity.less}".strip(
@@ -306,12 +306,13 @@ def _swap(outlook: Outlook, promises: Sequence[Promise], told: Mapping[str, Told
     all of them, so that the change begins where the promises stand.
     """
     thin, order = outlook.thinned(), outlook.order
+    last = max((one.last for one in told.values()), default=None)  # later days keep no promise
     name = {p.board: p.name for p in promises}
     chance = {p.board: p.chance_kept or 0.0 for p in promises}
     at = {b.board: n for n, b in enumerate(outlook.boards) if b.board in told}
 
     def kept(ranks: NDArray[np.int64] | None = None) -> dict[str, float]:
-        ready, day = thin.finished(order=ranks).ready, outlook.hand.day
+        ready, day = thin.finished(order=ranks, last=last).ready, outlook.hand.day
         return {board: float(np.mean(ready[n] <= (told[board].last - day).days)) for board, n in at.items()}
 
     may = [

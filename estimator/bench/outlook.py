@@ -261,6 +261,8 @@ class Outlook:
         *,
         others: bool = True,
         alone: int | None = None,
+        last: dt.date | None = None,
+        free_alone: bool = False,
     ) -> Finished:
         """How the days to come go with the boards in hand, then `more`, in this order.
 
@@ -296,8 +298,10 @@ class Outlook:
             shuffled=self.hand.seed,
             until=until,
             first=len(self.put_first) if order is None else 0,
+            last=None if last is None or self.stretch else (last - self.hand.day).days,
+            free_alone=free_alone,
         )
-        return replace(days, ready=self._moved(days.ready, jobs)) if self.stretch else days
+        return replace(days, ready=self._moved(days.ready, jobs)) if self.stretch and not free_alone else days
 
     def _moved(self, ready: Array, jobs: Sequence[Job]) -> Array:
         """Days on which boards are ready, shape (n_jobs, n_draws), those of boards in line after the stretch."""

@@ -59,14 +59,16 @@ class Floor:
         *,
         usual: Array | None = None,
         first: int = 0,
+        free_alone: bool = False,
     ) -> None:
         self.usual = usual
         self.places, self.most, self.season, self.shuffled = places, most, season, shuffled
         self.first = first
         self.by_rank = np.argsort(order, kind="stable")
         self.jobs = [jobs[i] for i in self.by_rank]
-        self.until = until is not None
-        self.asked = (np.ones(len(jobs), dtype=bool) if until is None else until)[self.by_rank]
+        self.until = until is not None and not free_alone
+        asked = np.zeros(len(jobs), dtype=bool) if free_alone else np.ones(len(jobs), dtype=bool)
+        self.asked = (asked if until is None else until)[self.by_rank]
         n, d = len(jobs), jobs[0].n_draws if jobs else 1
         s = max([1, *(len(job.stages) for job in jobs)])
         if s > MOST_STAGES:
@@ -337,6 +339,10 @@ class Floor:
         rows = [result.reshape(len(over), self.n_jobs)[over] for result in results]
         self.kept.append((self.draw[over], *rows, self.first_free[over]))
 
+    def give_up(self) -> None:
+        """Lets no board be ready that is not finished."""
+        self.ready[self.open > 0] = NEVER
+
     def finished(self) -> Finished:
         """How all draws went, jobs in the order in which they were given."""
         self._put_aside(np.ones(len(self.draw), dtype=bool))
@@ -374,6 +380,8 @@ def simulate(
     until: NDArray[np.bool_] | None = None,
     usual: Array | None = None,
     first: int = 0,
+    last: int | None = None,
+    free_alone: bool = False,
 ) -> Finished:
     """The days to come.
 
@@ -387,13 +395,18 @@ def simulate(
     until: (n_jobs,), the days end when these jobs are finished, and nobody waits for a free start; None: all of them
     usual: hours of a usual day, by day modulo their number: hours that find nothing to do on their day are made up for
         on later days of work that are shorter; None: they are lost
+    last: the days end with this one, and boards that are not finished on it are ready on no day; None: they go on
+    free_alone: they end as soon as one more board could begin, and of boards that are not finished then nothing is told
 
     Raises NoAnswerError where a board can never be finished.
     """
-    shop = Floor(jobs, places, most_on_one, order, season, ahead, shuffled, until, usual=usual, first=first)
+    shop = Floor(
+        jobs, places, most_on_one, order, season, ahead, shuffled, until,
+        usual=usual, first=first, free_alone=free_alone,
+    )  # fmt: skip
     hours = _Repeated(capacity) if isinstance(capacity, np.ndarray) else capacity
     day, gone, idle, known, chunk = 0, 0, 0, -1, np.empty((0, 0))
-    while shop.at_work:
+    while shop.at_work and (last is None or day <= last):
         if day // CHUNK != known:
             known = day // CHUNK
             chunk = np.asarray(hours.hours(known * CHUNK, CHUNK, shop.n_draws), dtype=float)
@@ -412,6 +425,8 @@ def simulate(
         day = int(wakes) if day < wakes < np.inf else day + 1
         if gone % TIDY == 0:
             shop.tidy()
+    if last is not None:
+        shop.give_up()
     return shop.finished()
 
 

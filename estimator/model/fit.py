@@ -12,6 +12,7 @@ import numpy as np
 
 from estimator.log.money import shared, with_money
 from estimator.log.stage_hours import StageHours, stage_hours
+from estimator.model.levels import HalfCentred, LevelsOut
 from estimator.model.likelihood import Density
 from estimator.model.materials import expected_uses, learn_materials
 from estimator.model.matrices import Layout, RowTable, Worked, coarseness, grain_of, table_of
@@ -141,7 +142,7 @@ def fit_quickly(
     chosen = settings.rules if rules is None else tuple(rules)
     density = Density(table, terms_of(table, log, settings, rules))
     if near is not None and near.layout == table.layout and len(near.posterior.mode) == density.size:
-        posterior = posterior_near(density, near.posterior.mode, near.posterior.root, NEAR_ENOUGH)
+        posterior = posterior_near(LevelsOut(density), near.posterior.mode, near.posterior.root, NEAR_ENOUGH)
     else:
         posterior = _normal(density, table, NEAR_ENOUGH)
     saved = _saved(
@@ -153,7 +154,7 @@ def fit_quickly(
 def _normal(density: Density, table: RowTable, close: float = CLOSE) -> Posterior:
     """The normal approximation; where there is none, the board furthest out of line is named."""
     try:
-        return normal_posterior(density, close)
+        return normal_posterior(LevelsOut(density), close)
     except NoAnswerError as error:
         cure = f"{error.cure} {_furthest(table, density)}".strip()
         raise NoAnswerError(error.wrong, cure, action=error.action) from error
@@ -189,7 +190,9 @@ def _saved(
     else:
         # drift, past levels and what rules share move no forecast; rates, effects, loadings and noise do, and are first
         forecast = slice(density.noise.stop)
-        made = chains(density, posterior, kept, rng, patience=patience, judged=forecast)
+        apart = HalfCentred(density)
+        made = chains(apart, apart.near(posterior), kept, rng, patience=patience, judged=forecast)
+        made = replace(made, draws=apart.back(made.draws))
     numbers = density.numbers(made.draws)
     level = density.level_to_come(made.draws, rng)
     return SavedFit(

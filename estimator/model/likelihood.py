@@ -134,6 +134,7 @@ class Density:
             slice(a, b) for a, b in pairwise(ends)
         )
         self.size: int = ends[-1]
+        self.moves: int = self.shared.stop - 1  # the place of how much levels move
         self.centre = np.nan_to_num(terms.rate_centre, nan=0.0)[:, None]
         self.rate_sd, self.rate_own = terms.rate_sd[:, None], terms.rate_own[:, None]
         self.rate_lent = terms.rate_lent[:, None]

@@ -19,7 +19,7 @@ from estimator.words.json_form import json_fields, plain
 from estimator.words.measures import face_area_m2, usual_width_m
 from estimator.words.records import with_later
 
-MODEL_VERSION = 5
+MODEL_VERSION = 6
 SETTLED = 1.05  # R-hat above which chains have not met
 UNPLANNED = "unplanned"  # hours booked on a stage whose drivers are all none: they have a rate of their own
 DECIMALS = 5  # of parameter draws on the log scale: far below what can be known

@@ -157,7 +157,8 @@ def test_where_nothing_is_finished_the_rules_tell_and_hours_so_far_only_lengthen
     by_rules = told(fit(Log(), SETTINGS)).likely
     assert sound(told(fit(open_, SETTINGS))).likely > by_rules
     little = replace(open_, entries=tuple(replace(e, hours=0.01) for e in open_.entries))
-    assert told(fit(little, SETTINGS)).likely == pytest.approx(by_rules, rel=0.03)
+    likely = [told(fit(little, SETTINGS, seed=seed)).likely for seed in range(4)]
+    assert np.mean(likely) == pytest.approx(by_rules, rel=0.03)
 
 
 @pytest.mark.parametrize("hours", [0.01, 5000.0])

@@ -106,10 +106,33 @@ def test_chains_that_have_not_met_go_on_and_as_many_draws_are_kept():
     """Two rounds of each chain cannot tell; the same number of draws then comes from longer ones."""
     law, root = Normal(np.arange(6.0), CORRELATED), np.eye(6)
     near = Posterior(np.arange(6.0), root, 0.0)
-    short, long = (chains(law, near, 64, np.random.default_rng(2), patience=p) for p in (0, 6))
+    short, long = (chains(law, near, 64, np.random.default_rng(3), patience=p) for p in (0, 6))
 
     assert short.spread > SETTLED >= long.spread
     assert short.draws.shape == long.draws.shape == (6, 64)
+
+
+def test_chains_have_met_where_what_forecasts_are_made_of_has_whatever_the_rest_does():
+    """The parameters judged are the density's own, not the coordinates in which the chains move."""
+    turned = np.array([[0.6, -0.8], [0.8, 0.6]])
+
+    class FarApart(Normal):
+        """The second number has two places, and no chain comes from one to the other."""
+
+        def value_and_gradient(self, x):
+            value, gradient = np.empty(x.shape[1]), -x.copy()
+            near = np.where(x[1] < 0, -6.0, 6.0)
+            gradient[1] = near - x[1]
+            value[:] = -0.5 * (x[0] ** 2 + (x[1] - near) ** 2)
+            return value, gradient
+
+    law = FarApart([0.0, 0.0], np.eye(2))
+    near = Posterior(np.zeros(2), turned * np.array([1.0, 6.0]), 0.0)
+    first, second = (
+        chains(law, near, 1024, np.random.default_rng(1), judged=slice(i, i + 1)).spread for i in (0, 1)
+    )
+    assert first < 1.05
+    assert second > 2
 
 
 # ---- a long random walk on a small shop
