@@ -258,3 +258,32 @@ def test_no_board_in_hand_is_a_shop_that_is_free_today():
     made = outlook([])
     assert made.days.ready.shape == (0, 1)
     assert made.dates(made.days.first_free).high == MONDAY
+
+
+# ---- days that need not be played to their end
+
+
+def several():
+    return outlook(
+        [
+            job(name, law=waits(gloss=3), strip=hours, infill=5.0)
+            for name, hours in (("a", 12), ("b", 30), ("c", 9))
+        ]
+    )
+
+
+@pytest.mark.parametrize("last", [0, 4, 9, 200])
+def test_days_that_end_sooner_tell_the_same_of_boards_that_are_ready_by_then(last):
+    whole = several().finished().ready
+    short = several().finished(last=several().hand.day + dt.timedelta(last)).ready
+
+    assert len(set(whole.ravel().tolist())) > 3
+    assert np.array_equal(short[short <= last], whole[whole <= last])
+    assert np.array_equal(short <= last, whole <= last)
+
+
+def test_days_that_end_when_one_more_board_can_begin_tell_the_same_of_that():
+    whole, short = several().finished(), several().finished(free_alone=True)
+
+    assert np.array_equal(short.first_free, whole.first_free)
+    assert short.first_free.min() > 0

@@ -12,6 +12,7 @@ from estimator.counter.at_once import cells_of, hours_at_once
 from estimator.counter.question_order import by_rules_of_thumb
 from estimator.counter.step_forms import eye_lines
 from estimator.log.steps.enquiry import NewBoard, OwnGuess, QuestionsAnswered
+from estimator.model.saved_fit import MODEL_VERSION
 from estimator.words.records import Board
 from estimator.words.settings.schema import Driver, Settings
 from estimator.working_day import as_written, range_at_once
@@ -77,7 +78,7 @@ def test_hours_are_there_at_once_by_what_was_learned_before_the_board_came(day):
         )
     )
     now = day.now(0)
-    assert not now.kept_as("fit-5").exists()
+    assert not now.kept_as(f"fit-{MODEL_VERSION}").exists()
 
     said = hours_at_once(now, cells(day))
     learned = now.range(NEW)
