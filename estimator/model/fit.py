@@ -12,11 +12,11 @@ import numpy as np
 
 from estimator.log.money import shared, with_money
 from estimator.log.stage_hours import StageHours, stage_hours
-from estimator.model.levels import HalfCentred, LevelsOut
+from estimator.model.levels import drawn, likeliest, likeliest_near
 from estimator.model.likelihood import Density
 from estimator.model.materials import expected_uses, learn_materials
 from estimator.model.matrices import Layout, RowTable, Worked, coarseness, grain_of, table_of
-from estimator.model.posterior import CLOSE, Corrected, Posterior, chains, normal_posterior, posterior_near
+from estimator.model.posterior import CLOSE, Corrected, Posterior
 from estimator.model.priors import Terms, terms_of, untold_parts
 from estimator.model.quantities import as_it_turned_out, happens, whole_hours
 from estimator.model.saved_fit import UNPLANNED, Array, KnownBoard, SavedFit, fit_from_json
@@ -142,7 +142,7 @@ def fit_quickly(
     chosen = settings.rules if rules is None else tuple(rules)
     density = Density(table, terms_of(table, log, settings, rules))
     if near is not None and near.layout == table.layout and len(near.posterior.mode) == density.size:
-        posterior = posterior_near(LevelsOut(density), near.posterior.mode, near.posterior.root, NEAR_ENOUGH)
+        posterior = likeliest_near(density, near.posterior.mode, near.posterior.root, NEAR_ENOUGH)
     else:
         posterior = _normal(density, table, NEAR_ENOUGH)
     saved = _saved(
@@ -154,7 +154,7 @@ def fit_quickly(
 def _normal(density: Density, table: RowTable, close: float = CLOSE) -> Posterior:
     """The normal approximation; where there is none, the board furthest out of line is named."""
     try:
-        return normal_posterior(LevelsOut(density), close)
+        return likeliest(density, close)
     except NoAnswerError as error:
         cure = f"{error.cure} {_furthest(table, density)}".strip()
         raise NoAnswerError(error.wrong, cure, action=error.action) from error
@@ -190,9 +190,7 @@ def _saved(
     else:
         # drift, past levels and what rules share move no forecast; rates, effects, loadings and noise do, and are first
         forecast = slice(density.noise.stop)
-        apart = HalfCentred(density)
-        made = chains(apart, apart.near(posterior), kept, rng, patience=patience, judged=forecast)
-        made = replace(made, draws=apart.back(made.draws))
+        made = drawn(density, posterior, kept, rng, patience=patience, judged=forecast)
     numbers = density.numbers(made.draws)
     level = density.level_to_come(made.draws, rng)
     return SavedFit(

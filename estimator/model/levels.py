@@ -16,7 +16,7 @@ from functools import cached_property
 import numpy as np
 
 from estimator.model.likelihood import MOVES, MOVES_SD, Density
-from estimator.model.posterior import Posterior
+from estimator.model.posterior import CLOSE, Corrected, Posterior, chains, normal_posterior, posterior_near
 from estimator.model.saved_fit import Array
 from estimator.model.stage_sums import sums
 
@@ -109,3 +109,33 @@ class HalfCentred:
             gradient[moves] -= by * ((gradient[quarter] * x[quarter]).sum(axis=0) + n)
             gradient[quarter] *= np.exp(-by * y[moves])
         return value - n * by * y[moves], gradient
+
+
+def likeliest(density: Density, close: float = CLOSE) -> Posterior:
+    """The normal approximation of a density, with levels moving as much as is likeliest once they are integrated out.
+
+    close: a gain of log density that is not worth another step
+
+    Raises NoAnswerError where no highest point is found.
+    """
+    return normal_posterior(LevelsOut(density), close)
+
+
+def likeliest_near(density: Density, centre: Array, root: Array, close: float = CLOSE) -> Posterior:
+    """The same, begun from that of a density much like it: its mode (size,), and a root (size, size)."""
+    return posterior_near(LevelsOut(density), centre, root, close)
+
+
+def drawn(
+    density: Density,
+    posterior: Posterior,
+    n: int,
+    rng: np.random.Generator,
+    *,
+    patience: int = 0,
+    judged: slice = slice(None),
+) -> Corrected:
+    """Draws of a density's parameters by chains, begun from its normal approximation; see `chains`."""
+    half = HalfCentred(density)
+    made = chains(half, half.near(posterior), n, rng, patience=patience, judged=judged)
+    return replace(made, draws=half.back(made.draws))

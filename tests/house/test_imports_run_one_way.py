@@ -25,7 +25,7 @@ ORDER = {
                 exchange.importing notebook.boxes steps.notebook_hours notebook.promised steps.setting_up
                 steps.missing steps.money_line""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
-    "model": "saved_fit quantities matrices priors stage_sums likelihood posterior materials fit",
+    "model": "saved_fit quantities matrices priors stage_sums likelihood posterior materials levels fit",
     "forecast": "looks ranges calibration draws surprises views answers described scope_change",
     "bench": """calendar wait_cases waits drying jobs simulation orders promises call_log ics outlook
                 morning past_jobs""",

@@ -7,10 +7,9 @@ import pytest
 from making import small_shop
 
 from estimator.model.fit import fit, fit_quickly
-from estimator.model.levels import HalfCentred, LevelsOut
+from estimator.model.levels import HalfCentred, LevelsOut, likeliest
 from estimator.model.likelihood import MOVES, MOVES_SD, Density
 from estimator.model.matrices import table_of
-from estimator.model.posterior import normal_posterior
 from estimator.model.priors import terms_of
 from estimator.words.records import FINISHED, Board, Entry, Log
 from estimator.words.settings.schema import Driver, Settings, Stage
@@ -114,7 +113,7 @@ def test_halfway_coordinates_lead_back_and_keep_the_law():
     plain, here = density.value_and_gradient(x[:, None])[0], half.value_and_gradient(y)[0]
     assert here == pytest.approx(plain + log_det, rel=1e-8)
 
-    found = normal_posterior(LevelsOut(density))
+    found = likeliest(density)
     near = half.near(found)
     there = np.linalg.inv(
         [by_differences(lambda at, i=i: half.back(at)[i], near.mode) for i in range(density.size)]

@@ -15,9 +15,10 @@ import numpy as np
 
 from estimator.log.stage_hours import StageHours, stage_hours
 from estimator.model.fit import MANY_ROWS
+from estimator.model.levels import drawn, likeliest, likeliest_near
 from estimator.model.likelihood import Density
 from estimator.model.matrices import DAYS_IN_A_YEAR, CellBuilder, Layout, table_of
-from estimator.model.posterior import Posterior, chains, normal_posterior, posterior_near
+from estimator.model.posterior import Posterior
 from estimator.model.priors import terms_of
 from estimator.model.quantities import as_it_turned_out, happens, modifiers_of, typical_grades, work_of
 from estimator.model.saved_fit import UNPLANNED, Array
@@ -75,10 +76,10 @@ def usual_then(
     if not wanted:
         return found
     density = Density(table, terms_of(table, log, settings, rules))
-    posterior = normal_posterior(density)
+    posterior = likeliest(density)
     many = table.cells.n_single > MANY_ROWS
     rng = np.random.default_rng([seed, 5])
-    draws = posterior.draws(N_DRAWS, rng) if many else chains(density, posterior, N_DRAWS, rng).draws
+    draws = posterior.draws(N_DRAWS, rng) if many else drawn(density, posterior, N_DRAWS, rng).draws
     whole = _hours(table.layout, wanted, years, density.numbers(draws))
     if np.unique(table.board).size >= FEW_BOARDS:
         return found | whole
@@ -125,7 +126,7 @@ def _without(density: Density, posterior: Posterior, board: int) -> tuple[Densit
     table = density.table
     rounding = np.where(table.board == board, NOTHING, table.rounding)
     blind = Density(replace(table, rounding=rounding), density.terms)
-    return blind, posterior_near(blind, posterior.mode, posterior.root)
+    return blind, likeliest_near(blind, posterior.mode, posterior.root)
 
 
 Cell = tuple[str, Mapping[str, float], Mapping[str, float]]  # stage, work by driver, grades by condition

@@ -15,9 +15,10 @@ from scipy.special import betaincinv, stdtrit
 
 from estimator.forecast.answers import cut
 from estimator.forecast.ranges import Spread
+from estimator.model.levels import likeliest, likeliest_near
 from estimator.model.likelihood import Density
 from estimator.model.matrices import RowTable, table_of
-from estimator.model.posterior import Posterior, normal_posterior, posterior_near
+from estimator.model.posterior import Posterior
 from estimator.model.priors import terms_of
 from estimator.model.saved_fit import Array, SavedFit
 from estimator.model.stage_sums import Numbers
@@ -46,7 +47,7 @@ class Whole:
         """The log as of the fit's day."""
         table = table_of(log, settings, as_of=dt.date.fromisoformat(fit.as_of) if fit.as_of else None)
         density = Density(table, terms_of(table, log, settings))
-        return cls(log, settings, table, density, normal_posterior(density))
+        return cls(log, settings, table, density, likeliest(density))
 
 
 def without(whole: Whole, rule: Rule, *, seed: int = 0, n_draws: int = N_DRAWS) -> Numbers:
@@ -59,7 +60,7 @@ def without(whole: Whole, rule: Rule, *, seed: int = 0, n_draws: int = N_DRAWS) 
     others: Sequence[Rule] = [other for other in whole.settings.rules if other.name != rule.name]
     density = Density(whole.table, terms_of(whole.table, whole.log, whole.settings, others))
     centre, root = _begun(whole.density, density, whole.posterior)
-    posterior = posterior_near(density, centre, root)
+    posterior = likeliest_near(density, centre, root)
     rng = np.random.default_rng([seed, 2])
     return density.numbers(posterior.draws(n_draws, rng))
 
