@@ -61,7 +61,7 @@ def outlasting(hand: StagesInHand, n: Numbers, pace: Array, spread: Array) -> Ou
     nodes = NODES[:, None, None]
     u = (pace + nodes * root)[:, hand.board]  # (15, n_open, n)
     sd = np.sqrt(s.variance)
-    middle = s.log_median + s.drift * hand.years[:, None] + hand.to_quarter.T @ n.level
+    middle = s.log_median + s.drift * hand.years[:, None] + hand.from_quarter @ n.level
     z = (middle + s.loading * u - hand.log_hours[:, None]) / sd
     log_chance = log_ndtr(z)
     together = _by_board(hand, log_chance) + LOG_WEIGHTS[:, None, None]
@@ -261,7 +261,7 @@ class Density:
         variance = s.variance + self.rounding
         residual = self.log_hours - s.log_median
         residual -= s.drift * self.years
-        residual -= table.to_quarter.T @ n.level
+        residual -= table.from_quarter @ n.level
         # u ~ N(0, 1) is integrated out board by board: its covariance is diagonal plus one outer product, so
         # by the Sherman-Morrison formula the precision of u is 1 + sum l^2/v, its mean sum l r/v over that,
         # and the density that of the residuals less l u, with log precision as determinant

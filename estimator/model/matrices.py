@@ -95,6 +95,11 @@ class StagesInHand:
     years: Array
     to_quarter: Any
 
+    @cached_property
+    def from_quarter(self) -> Any:
+        """What hands each stage its quarter's level, (n_in_hand, n_quarters)."""
+        return self.to_quarter.T
+
 
 @dataclass(frozen=True)
 class RowTable:
@@ -128,6 +133,11 @@ class RowTable:
     def n_rows(self) -> int:
         """How many rows there are."""
         return len(self.log_hours)
+
+    @cached_property
+    def from_quarter(self) -> Any:
+        """What hands each row its quarter's level, (n_rows, n_quarters)."""
+        return self.to_quarter.T
 
 
 class CellBuilder:
