@@ -26,7 +26,7 @@ def today_parts(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa:
     """The morning at the bench, by what it is about; and of each board in hand its line."""
     from estimator.bench.call_log import unanswered
     from estimator.log.steps.ringing import answered_rings
-    from estimator.said.bench import bench_parts
+    from estimator.said.bench import day_parts
     from estimator.said.telephone import not_yet
 
     settings, log = shop.settings, shop.known[0]
@@ -38,7 +38,7 @@ def today_parts(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa:
         )
         for promise in day.promises
     }
-    return {"day": tuple(bench_parts(day, settings)), **lines}
+    return {"day": tuple(day_parts(day, settings)), **lines}
 
 
 def board_parts(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is short

@@ -58,7 +58,7 @@ FORM_WORDS: Mapping[str, str] = MappingProxyType(
         "agree-price": "What it adds to the price, or takes off",
         "since": "What does the owner ask for?",
         "another": "Ask about something else",
-        "ring": "Whom to ring: what came of it?",
+        "ring": "Whom to ring, and what to say",
         "ring-told": "I told {name}",
         "ring-rang": "I rang",
         "ring-left it": "Leave it",

@@ -37,7 +37,7 @@ ORDER = {
                 quarter.charges quarter.lost_time quarter.outcomes quarter.accounts quarter.suggestions
                 quarter.review otherwise day_moves""",
     "said": """parts looks check history owner told telephone ten_boards rules record_scores record range
-                added bench overruns quarter_page_two quarter weigh notes_and_money workshops exchange hours
+                added bench rings overruns quarter_page_two quarter weigh notes_and_money workshops exchange hours
                 otherwise book day_moves setting_up""",
     "sheets": """layouts.letters drawing.style paper.board_facts paper.week_sheet paper.typesetting
                 layouts.standing layouts.tape layouts.calendar layouts.ranges layouts.pay layouts.promises

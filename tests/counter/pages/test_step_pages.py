@@ -198,7 +198,10 @@ def test_whom_to_ring_is_answered_on_the_page(counter):
     sent(counter, f"/boards/{RED}/write/told", hours="50-80", last="2026-05-06")
     counter.get("/")
     text = counter.page("/")
-    assert "Whom to ring: what came of it?" in text
+    assert "Whom to ring, and what to say" in text
+    to_ring = text.partition("<h1>")[2].partition("Touch today")[0]
+    assert plain(to_ring).count("red nine-four You told them by Wed 6 May") == 1
+    assert len(re.findall(r">\s*(?:<bdi>)?red nine-four(?:</bdi>)?<", to_ring)) == 1  # nobody twice
     assert f"/boards/{RED}/write/told?last=" in text
     about = re.search(r'name="about" value="([^"]+)"', text)[1]
     why = re.search(r'name="why" value="([^"]+)"', text)[1]
