@@ -88,6 +88,13 @@ FORM_WORDS: Mapping[str, str] = MappingProxyType(
         "other-days": "The other days",
         "week-before": "The week before",
         "week-after": "The week after",
+        "week-end": "Before you put the pencil down",
+        "week-end-since": "Hours of “{since}” are written after it.",
+        "week-end-stage": "{board}: is “{stage}” finished?",
+        "week-end-yes": "Finished",
+        "week-end-no": "Not yet",
+        "week-end-day": "Nothing is written of {day}. What was it?",
+        "week-end-write": "Write that down",
         "hours-kept": "They stand under their days.",
         "hours-were-kept": "These were kept already. They stand under their days.",
     }
