@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from estimator.counter.answer_files import PageQuestion
 from estimator.counter.kept_parts import PagePart
-from estimator.counter.step_questions import DIARY, ENQUIRY, FIRST_START, RINGS, SINCE
+from estimator.counter.step_questions import DIARY, ENQUIRY, FIRST_START, RINGS, SINCE, TELLING
 from estimator.log.names import board_named
 from estimator.snapshot import Snapshot
 from estimator.words.errors import EstimatorError
@@ -161,6 +161,13 @@ def rings_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: 
     return dict(rings_parts(shop))
 
 
+def telling_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is short
+    """What an owner is told where it is left out."""
+    from estimator.counter.step_answers import telling_parts
+
+    return dict(telling_parts(shop, board_named(about, shop.known[0].boards).board))
+
+
 def first_start_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is short
     """When one more board could be begun, what boards of each sort take, and on what that rests."""
     from estimator.counter.step_forms import questions_of
@@ -202,6 +209,7 @@ KINDS: Mapping[str, Callable[[Snapshot, str, Breathe], Parts]] = {
     ENQUIRY: enquiry_page,
     SINCE: since_page,
     RINGS: rings_page,
+    TELLING: telling_page,
     FIRST_START: first_start_page,
     DIARY: diary_page,
 }

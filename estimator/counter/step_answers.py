@@ -10,7 +10,7 @@ from estimator.bench.call_log import unanswered
 from estimator.counter.step_forms import questions_of
 from estimator.forecast.ranges import Range
 from estimator.log.steps.ringing import AnsweredRing, answered_rings, put_first
-from estimator.log.steps.telling import figures_of
+from estimator.log.steps.telling import ODDS, figures_of
 from estimator.said.added import added_parts
 from estimator.said.day_moves import absence_words, first_words
 from estimator.said.parts import Heading, Part
@@ -132,6 +132,22 @@ def since_parts(now: Snapshot, about: str) -> Parts:
     }
 
 
+def telling_parts(now: Snapshot, board: str) -> Parts:
+    """What an owner is told where the one who writes it leaves it out: `figures`, JSON of a name and what it is.
+
+    hours: both ends, or in words why there are none; wishes: hours and days; days: two ISO days; null is not known
+    """
+    answers = DayAnswers(now)
+    said: dict[str, object] = {"wishes": answers.wishes_of(board)}
+    try:
+        said["hours"] = answers.hours_of(board, ODDS)
+    except NoAnswerError as error:
+        said["hours"] = str(error)
+    days = answers.days_of(board)
+    said["days"] = days and [day.isoformat() for day in days]
+    return {"figures": tuple(json.dumps(pair) for pair in said.items())}
+
+
 def rings_parts(now: Snapshot) -> Parts:
     """What is answered on Today.
 
@@ -149,7 +165,9 @@ def rings_parts(now: Snapshot) -> Parts:
     after = rings_later(day, rings) if rings else nobody_to_ring(day)
     parts: Parts = {
         "rings": tuple(
-            json.dumps([r.board, r.name, r.why, *(d.isoformat() if d else "" for d in (r.about, r.tell)), *r.says])
+            json.dumps(
+                [r.board, r.name, r.why, *(d.isoformat() if d else "" for d in (r.about, r.tell)), *r.says]
+            )
             for r in rings
         ),
         "after": (after,) if after else (),

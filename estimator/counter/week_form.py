@@ -196,7 +196,9 @@ def week_end_questions(now: AsWritten, week: dt.date, today: dt.date) -> tuple[W
         asks = form_word("week-end-stage").format(board=now.board(one.board).name, stage=label(one.stage))
         choices = (("yes", form_word("week-end-yes")), ("no", form_word("week-end-no")))
         hint = form_word("week-end-since").format(since=label(one.since))
-        asked.append(WeekEndQuestion(f"{STAGE}{one.stage}.{quote(one.board, '')}", asks, choices, hint, "yes"))
+        asked.append(
+            WeekEndQuestion(f"{STAGE}{one.stage}.{quote(one.board, '')}", asks, choices, hint, "yes")
+        )
     was = tuple((kind, page_label(f"day-{kind}")) for kind in DAY_WAS)
     for empty in empty_days(now, days, today):
         asks = form_word("week-end-day").format(day=empty.words)

@@ -136,7 +136,10 @@ def places_of(way):
 
 
 def test_a_pen_goes_through_all_points_however_long_its_way(shop):
-    for drawing in [*hours_drawings(shop.range("26-002")), *dates_drawings(shop.promise("26-002"), TODAY, ())]:
+    for drawing in [
+        *hours_drawings(shop.range("26-002")),
+        *dates_drawings(shop.promise("26-002"), TODAY, ()),
+    ]:
         drawn = [one for one in drawing.shapes if not isinstance(one, Words)]
         for one in drawn:
             points = one.points if isinstance(one, Line) else [one.start, *(p for c in one.curves for p in c)]

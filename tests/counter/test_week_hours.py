@@ -290,6 +290,12 @@ def test_at_the_end_of_the_week_three_things_are_asked_at_most(counter, folder):
 
 
 def test_what_is_odd_at_the_end_of_the_week_is_said_and_nothing_is_written(counter):
-    for odd in ({}, {"stage.": "yes"}, {"stage.juggle.26-101": "yes"}, {"stage.strip.26-101": "yes"}, {"day.2026-06-10": "ill"}):
+    for odd in (
+        {},
+        {"stage.": "yes"},
+        {"stage.juggle.26-101": "yes"},
+        {"stage.strip.26-101": "yes"},
+        {"day.2026-06-10": "ill"},
+    ):
         assert counter.send("/hours/end", "/hours", week="2026-06-08", **odd).status_code == 422
     assert entries(counter) == []

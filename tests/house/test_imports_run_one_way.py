@@ -49,12 +49,12 @@ ORDER = {
     "demo": "texts recipe simulation stories notebook workshop",
     "counter": """shapes kept_parts answer_files question_order step_forms sent_steps step_questions
                 step_answers own_process tapes at_once worker_desk paper_press workplace safety pairing
-                forms showing taking pages.light pages.today pages.board pages.take_it_on pages.paper
-                pages.phones pages.board_steps pages.day_steps pages.new pages.undo pages.book
-                pages.book_copies pages.book_files diary_rows pages.setting_up pages.before_the_log
-                looking_back answers worker pages.on_the_go missing_days week_form pages.hours
-                pages.look_back pages.money setting_fields setting_rules pages.settings pages.otherwise
-                registry app serving""",
+                forms showing pages.light pages.today pages.board pages.take_it_on pages.paper pages.phones
+                diary_rows looking_back answers worker pages.on_the_go missing_days week_form setting_fields
+                setting_rules pages.settings pages.otherwise kept_telling taking pages.board_steps
+                pages.day_steps pages.new pages.undo pages.book pages.book_copies pages.book_files
+                pages.setting_up pages.before_the_log pages.hours pages.look_back pages.money registry app
+                serving""",
     "cli": """at_work printing options settings_command bench check counter looks overruns range record
                 quarter rules told undo weigh sheet workshops notes_and_money export_command import_command
                 hours otherwise commands""",

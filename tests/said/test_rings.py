@@ -39,9 +39,7 @@ def test_what_became_later_comes_first_and_is_one_with_its_day_in_danger():
     rings = listed(worse=(WORSE,))
 
     assert [one.name for one in rings] == ["club board", "red nine-four", "straw gun", "plum egg"]
-    assert rings[0].says[0] == (
-        "It is 3 weeks later than when you last looked: found 5 let-in pieces."
-    )
+    assert rings[0].says[0] == ("It is 3 weeks later than when you last looked: found 5 let-in pieces.")
     assert rings[0].says[1].startswith("You told them by Sat 20 June.")
     assert rings[0].why == IN_DANGER
     assert rings[0].about == day("06-20")
@@ -56,9 +54,7 @@ def test_what_was_settled_today_is_no_news_any_more():
 
 
 def test_three_are_in_danger_at_most_the_nearest_day_first_and_the_others_are_counted():
-    more = [
-        Ring(f"26-1{n}", f"gun {n}", IN_DANGER, day("08-01"), day(f"07-0{n}")) for n in (9, 7, 8)
-    ]
+    more = [Ring(f"26-1{n}", f"gun {n}", IN_DANGER, day("08-01"), day(f"07-0{n}")) for n in (9, 7, 8)]
     late = replace(MORNING, ring=(*MORNING.ring, more[0]), ring_later=tuple(more[1:]))
     rings = whom_to_ring(late, SETTINGS)
 

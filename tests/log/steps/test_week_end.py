@@ -28,8 +28,7 @@ def asked(day, first=0, last=4):
 def is_done(day, board, stage):
     now = as_written(day.now(30))
     return {
-        one.stage: one.done
-        for one in stage_hours(now.log.entries, now.log.by_id, now.settings.stages)[board]
+        one.stage: one.done for one in stage_hours(now.log.entries, now.log.by_id, now.settings.stages)[board]
     }[stage]
 
 
