@@ -56,9 +56,7 @@ class KeptDayAnswers:
         days = self._figures(board, "last")["days"]
         return days and (dt.date.fromisoformat(days[0]), dt.date.fromisoformat(days[1]))
 
-    def agreement(
-        self, board: str, more: Mapping[str, object], *, price: float | None, on: dt.date
-    ) -> Agreement:
+    def agreement(self, *_: object, **__: object) -> Agreement:
         """Raises UsageError: what an owner asks for since is worked out and shown before he agrees."""
         raise UsageError(page_label("since-first"), page_label("since-first-cure"), field="more")
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import json
 from collections.abc import Iterable, Mapping
 
 from estimator.bench.call_log import unanswered
 from estimator.counter.step_forms import questions_of
 from estimator.forecast.ranges import Range
-from estimator.log.steps.ringing import AnsweredRing, answered_rings, put_first
+from estimator.log.steps.ringing import answered_rings, put_first
 from estimator.log.steps.telling import ODDS, figures_of
 from estimator.said.added import added_parts
 from estimator.said.day_moves import absence_words, first_words
@@ -22,7 +21,7 @@ from estimator.words.dates import say_exactly
 from estimator.words.errors import NoAnswerError
 from estimator.words.measures import number
 from estimator.words.money import say_money, to_the_ten
-from estimator.words.records import Board, Told
+from estimator.words.records import Board
 from estimator.words.settings.schema import Settings
 from estimator.working_day import DayAnswers, moved_by_absence, moved_by_firsts
 
@@ -151,8 +150,8 @@ def telling_parts(now: Snapshot, board: str) -> Parts:
 def rings_parts(now: Snapshot) -> Parts:
     """What is answered on Today.
 
-    rings: whom to ring, of those whose matter nobody has answered: JSON of board, name, why, about, the day to tell, and
-        what to say; after: in words what is in danger besides, or that nobody needs ringing
+    rings: whom to ring, of those whose matter nobody has answered: JSON of board, name, why, about, the day to tell,
+        and what to say; after: in words what is in danger besides, or that nobody needs ringing
     firsts: boards that are put first: JSON of board, name, why, about; costs: whose dates that moves, in words
     away: till when nobody is in, and whose dates that moves, in words
 
@@ -160,7 +159,8 @@ def rings_parts(now: Snapshot) -> Parts:
     """
     answers = answered_rings(now.whole_log.notes)
     day, today = unanswered(now.bench(), answers), now.looking_from()
-    settled = {one.board for one in (*now.known[0].told, *answers) if _day_of(one) == today}
+    settled = {one.board for one in now.known[0].told if one.date == today}
+    settled |= {one.board for one in answers if one.on == today}
     rings = whom_to_ring(day, now.settings, settled)
     after = rings_later(day, rings) if rings else nobody_to_ring(day)
     parts: Parts = {
@@ -184,8 +184,3 @@ def rings_parts(now: Snapshot) -> Parts:
     if (absence := moved_by_absence(now)) is not None:
         parts["away"] = tuple(absence_words(*absence, today))
     return parts
-
-
-def _day_of(one: Told | AnsweredRing) -> dt.date:
-    """The day on which an owner was told or a call was answered."""
-    return one.on if isinstance(one, AnsweredRing) else one.date

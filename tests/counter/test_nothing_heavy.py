@@ -53,11 +53,12 @@ STEPS = {
     "collected": {"amount": "10", "what": "both"}, "gave-back": {"kept": "1", "returned": "1"}, "weigh-up": {"answer": "yes", "why": "x"},
 }  # fmt: skip
 FORMS = [
+    ("/hours", {"page": "Mon red infill 1"}),
     *((f"/boards/{RED}/write/{slug}", fields) for slug, fields in STEPS.items()),
     (f"/boards/{FISH}/write/told", {}), (f"/boards/{FISH}/write/told", {"hours": "5-9", "price": "100", "last": "2026-07-01"}),
     (f"/boards/{FISH}/write/answered", {"answer": "yes"}), (f"/rung/{RED}", {"why": "in danger", "answer": "left it"}),
     ("/not-in", {"until": ""}), ("/new", {"owner": "Wen", "kind": "minor", "feet": "6"}), (f"/new/{FISH}", {"looked.infills": "1", "guess": "9"}),
-    ("/hours", {"page": "Mon red strip 1"}), ("/hours/end", {f"stage.strip.{RED}": "yes"}), ("/undo", {"act": "1"}),
+ ("/hours/end", {f"stage.strip.{RED}": "yes"}), ("/undo", {"act": "1"}),
     ("/money", {"way": "out", "amount": "30", "what": "materials", "boards": f"{RED};{FISH}"}), ("/light", {"evening": "yes"}),
     ("/look-back/missing", {"day.2026-05-01": "away"}), ("/look-back/keep", {"rule": "x", "offer": "y"}),
     ("/settings/workshop", {"places": "4"}), ("/settings/stages/sand", {"label": "Sand it"}), ("/settings/stages/sand/use", {"retired": "yes"}),

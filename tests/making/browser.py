@@ -14,6 +14,7 @@ from werkzeug.serving import make_server
 
 WIDTHS = {"phone": (360, 740), "laptop": (1280, 800)}
 PATIENCE = 30  # seconds
+LOOKS = 0.03  # seconds between two looks at a page that one waits for
 STILL = """
 const [element, done] = arguments;
 element.scrollIntoView({block: 'center'});
@@ -77,9 +78,12 @@ class Hand:
         self.driver.get(self.address + path)
         self.taps = self.boxes = 0
 
+    def _wait(self):
+        return WebDriverWait(self.driver, PATIENCE, LOOKS, ignored_exceptions=CHANGING)
+
     def find(self, css):
         """Something on the page, once it is there."""
-        return WebDriverWait(self.driver, PATIENCE, ignored_exceptions=CHANGING).until(
+        return self._wait().until(
             lambda d: d.find_element(By.CSS_SELECTOR, css)
         )
 
@@ -89,7 +93,7 @@ class Hand:
 
     def with_words(self, words, within="a, button, summary, label"):
         """What has these words on it, the shortest of several, once it is there."""
-        found = WebDriverWait(self.driver, PATIENCE, ignored_exceptions=CHANGING).until(
+        found = self._wait().until(
             lambda d: [
                 (len(e.text), n, e)
                 for n, e in enumerate(d.find_elements(By.CSS_SELECTOR, within))
@@ -112,7 +116,7 @@ class Hand:
         """Taps a button that sends a form, and waits for the page that comes of it."""
         page = self.find("html")
         self.tap_words(words, within)
-        WebDriverWait(self.driver, PATIENCE).until(lambda _: _is_gone(page))
+        self._wait().until(lambda _: _is_gone(page))
         self.find("main")
 
     def follow(self, words, within="a"):
@@ -144,7 +148,7 @@ class Hand:
 
     def at(self, path):
         """Waits until a page is open."""
-        WebDriverWait(self.driver, PATIENCE, ignored_exceptions=CHANGING).until(
+        self._wait().until(
             lambda d: path in d.current_url
         )
 

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from making.mornings import CLUB, EGG, MORNING, RED, TODAY, day
+from making.mornings import CLUB, EGG, MORNING, RED, day
 
 from estimator.bench.promises import IN_DANGER, Ring, Worse
 from estimator.said.rings import nobody_to_ring, rings_later, whom_to_ring
@@ -67,4 +67,3 @@ def test_three_are_in_danger_at_most_the_nearest_day_first_and_the_others_are_co
 
 def test_nobody_to_ring_is_said():
     assert nobody_to_ring(replace(MORNING, rung_already=())) == "Nobody needs ringing today."
-    assert TODAY == MORNING.today

@@ -40,7 +40,8 @@ class RingOffer:
 class DaySteps:
     """What Today lets one answer.
 
-    after: what is in danger besides; firsts: boards that are put first, costs: whose dates that moves; away: today is a day away, moves: whose dates
+    after: what is in danger besides
+    firsts: boards that are put first, costs: whose dates that moves; away: today is a day away, moves: whose dates
     that moves; said: after the last step
     """
 

@@ -1,4 +1,4 @@
-"""What is asked once the hours of a week are written: whether stages are over, and why days are empty; and the answers."""
+"""What is asked once a week of hours is written: whether stages are over, and why days are empty; and the answers."""
 
 from __future__ import annotations
 
