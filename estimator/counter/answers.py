@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import replace
@@ -72,13 +73,18 @@ def board_parts(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa:
 
 
 def weigh_up_parts(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is short
-    """Whether to take a board on, with what it pays as a drawing."""
+    """Whether to take a board on, with what it pays as a drawing; about: its id, or JSON of that and a price."""
     from estimator.counter.tapes import pay_drawings
     from estimator.said.ten_boards import table_of_pay
     from estimator.said.weigh import weigh_parts
     from estimator.sheets.layouts.pay import pay_drawing
 
-    said, settings = shop.weigh(board_named(about, shop.known[0].boards).board), shop.settings
+    asked: float | None = None
+    with suppress(ValueError, TypeError):
+        board, price = json.loads(about)
+        about, asked = str(board), float(price)
+    said = shop.weigh(board_named(about, shop.known[0].boards).board, price=asked)
+    settings = shop.settings
     drawing = pay_drawing(said, settings)
     return {
         "weigh": tuple(weigh_parts(said, settings)),

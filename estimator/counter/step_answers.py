@@ -21,6 +21,7 @@ from estimator.words.dates import say_exactly
 from estimator.words.errors import NoAnswerError
 from estimator.words.measures import number
 from estimator.words.money import say_money, to_the_ten
+from estimator.words.phrases import round_hours
 from estimator.words.records import Board
 from estimator.words.settings.schema import Settings
 from estimator.working_day import DayAnswers, moved_by_absence, moved_by_firsts
@@ -97,7 +98,7 @@ def _texts(now: Snapshot, said: Range) -> Iterable[str]:
 
 def _to_tell(said: Range) -> dict[str, str]:
     """What to tell, by field of the form: hours, the price to the ten, the day."""
-    told = {"hours": f"{number(round(said.low, 2))}-{number(round(said.high, 2))}"}
+    told = {"hours": f"{number(round_hours(said.low))}-{number(round_hours(said.high))}"}  # as they are said
     if said.price is not None and said.price.target:
         told["price"] = number(to_the_ten(said.price.for_target))
     if said.ready is not None:

@@ -23,7 +23,7 @@ from making.browser import Hand, chromium, served
 from making.working_day import MAY, AtOnce, in_a_book, opened
 
 from estimator.counter.app import create_app
-from estimator.counter.step_questions import SINCE
+from estimator.counter.step_questions import SINCE, TELLING
 from estimator.log.exchange.importing import ImportChoices, import_folder
 from estimator.log.kept_in import store_of
 from estimator.log.steps.enquiry import NewBoard, OwnGuess, QuestionsAnswered
@@ -42,10 +42,10 @@ FISH_MORE = "filler 1 done, sand 1 done"
 
 
 class OnlyWhatIsAsked(AtOnce):
-    """Works out what an owner asks for since, and nothing else, so that a month is short."""
+    """Works out what an owner asks for since and what he is told, and nothing else, so that a month is short."""
 
     def ask(self, question, day):
-        if question.kind == SINCE:
+        if question.kind in {SINCE, TELLING}:
             super().ask(question, day)
 
 
