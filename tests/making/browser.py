@@ -24,10 +24,15 @@ const look = () => {
   const now = where(), still = now === before && document.readyState === 'complete' && document.fonts.status === 'loaded';
   before = now;
   since = still ? since + 1 : 0;
-  if (since > 5) done(true); else requestAnimationFrame(look);
+  if (since > 2) done(true); else requestAnimationFrame(look);
 };
 look();
 """  # a hand taps what stands still: letters have come and no part of the page moves
+WITH_WORDS = """
+const [within, words] = arguments;
+const seen = [...document.querySelectorAll(within)].filter((one) => one.innerText.includes(words) && one.checkVisibility());
+return seen.sort((one, other) => one.innerText.length - other.innerText.length)[0] ?? null;
+"""  # asked of the page at once: to ask each element for its text takes a way there and back
 CHANGING = [WebDriverException]  # while one page goes and the next comes
 
 
@@ -93,14 +98,7 @@ class Hand:
 
     def with_words(self, words, within="a, button, summary, label"):
         """What has these words on it, the shortest of several, once it is there."""
-        found = self._wait().until(
-            lambda d: [
-                (len(e.text), n, e)
-                for n, e in enumerate(d.find_elements(By.CSS_SELECTOR, within))
-                if words in e.text and e.is_displayed()
-            ]
-        )
-        return min(found)[2]
+        return self._wait().until(lambda d: d.execute_script(WITH_WORDS, within, words))
 
     def tap_words(self, words, within="a, button, summary, label"):
         """Taps what has these words on it; where it was swapped just then, what came in its place."""

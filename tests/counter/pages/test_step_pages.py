@@ -269,9 +269,7 @@ def test_a_board_is_weighed_up_at_a_price_that_one_asks_about(counter):
     for price in (400, 900):
         counter.get(f"{page}?price={price}")
         said = plain(counter.page(f"{page}?price={price}"))
-        weighed = counter.shop.snapshot(MAY).weigh(FISH, price=price)
         assert f'name="price" type="text" value="{price}"' in counter.page(f"{page}?price={price}")
-        assert say_money(price, "") in said
-        assert f"{weighed.price:g}" == str(price)
+        assert f"Take it on? green fish, at {price}" in said
     odd = counter.page(f"{page}?price=a+lot")
     assert '<a href="#f-price">' in odd
