@@ -178,13 +178,6 @@ class Snapshot:
         """The log and the rules of thumb as they stand on the day from which one looks."""
         return self.as_of.known
 
-    @property
-    def at_once(self) -> Log:
-        """The log of `known`, but for materials that boards share: to split those something has to be learned."""
-        from estimator.log.money import with_money
-
-        return with_money(self.as_of.stood[0], None)
-
     def kept_as(self, kind: str) -> Path:
         """Where something is kept that this log, day and seed teach; see LogAsOf.kept_as."""
         return self.as_of.kept_as(kind)

@@ -19,7 +19,7 @@ page = Blueprint("take_it_on", __name__)
 def show(board: str) -> str:
     """Whether to take a board on."""
     counter = at_counter()
-    row = next((one for one in counter.now.at_once.boards if one.board == board), None)
+    row = next((one for one in counter.now.as_of.at_once.boards if one.board == board), None)
     if row is None:
         abort(404)
     form = PageForm({"price": [request.args.get("price", "").strip()[:40]]})
