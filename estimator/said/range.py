@@ -80,7 +80,9 @@ def range_parts(answer: Range, settings: Settings, name: str, today: dt.date | N
     head = Heading(f"{name}, {label(f'view {answer.view}')}", level=1)
     if all_done(answer):
         hours = say_middle(answer.likely)
-        booked = f"{hours} {'hour is' if hours in {'½', '1'} else 'hours are'} booked, and nothing is left to do."
+        booked = (
+            f"{hours} {'hour is' if hours in {'½', '1'} else 'hours are'} booked, and nothing is left to do."
+        )
         money = money_words(answer, settings, done=True)
         return [
             head,

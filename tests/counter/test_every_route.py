@@ -77,7 +77,12 @@ def test_no_route_fails_whatever_it_is_asked(counter, data):
         + [f"/book/{name}" for name in BOOK_FORMS]
     ),
     fields=st.dictionaries(
-        ODD | st.sampled_from(["week", "page", "on-2026-06-01", "until", "feet", "stage.strip.26-001", "day.2026-06-01"]), ODD, max_size=3
+        ODD
+        | st.sampled_from(
+            ["week", "page", "on-2026-06-01", "until", "feet", "stage.strip.26-001", "day.2026-06-01"]
+        ),
+        ODD,
+        max_size=3,
     ),
 )
 def test_no_form_fails_whatever_is_typed(counter, path, fields):

@@ -136,6 +136,18 @@ def test_a_telling_takes_what_the_worker_has_left_and_else_waits_with_all_that_w
     assert told.hours_high == pytest.approx(said.high, rel=0.06)
 
 
+def test_what_was_left_before_the_last_entry_is_not_told(place):
+    counter = client(place, today=MAY)
+    held, write = counter.app.extensions["counter"], f"/boards/{RED}/write/told"
+    held.worker = AtOnce(held)
+    counter.page(write)
+    held.worker = None
+    held.shop.do(HoursNow(RED, "strip", "5"), Sent(dt.datetime.combine(MAY, dt.time(9))))
+
+    assert counter.send(write, write, price="2450").status_code == 422
+    assert board_told(held) == []
+
+
 def test_what_is_written_out_in_full_needs_nobody_to_work_it_out(place):
     counter = client(place, today=MAY)
     write = f"/boards/{RED}/write/told"

@@ -289,6 +289,14 @@ def test_at_the_end_of_the_week_three_things_are_asked_at_most(counter, folder):
     assert "Before you put the pencil down" not in counter.page("/hours")
 
 
+def test_today_may_still_be_written_and_is_not_asked_about(counter):
+    answer = counter.send(
+        "/hours", "/hours", page="Mon red strip 4. Tue red strip 2. Wed red strip 1. Thu red strip 2"
+    )
+
+    assert "Before you put the pencil down" not in counter.page(answer.headers["Location"])
+
+
 def test_what_is_odd_at_the_end_of_the_week_is_said_and_nothing_is_written(counter):
     for odd in (
         {},

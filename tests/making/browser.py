@@ -88,9 +88,7 @@ class Hand:
 
     def find(self, css):
         """Something on the page, once it is there."""
-        return self._wait().until(
-            lambda d: d.find_element(By.CSS_SELECTOR, css)
-        )
+        return self._wait().until(lambda d: d.find_element(By.CSS_SELECTOR, css))
 
     def tap(self, css):
         """Taps something; it must be seen, and large enough for a thumb."""
@@ -146,9 +144,7 @@ class Hand:
 
     def at(self, path):
         """Waits until a page is open."""
-        self._wait().until(
-            lambda d: path in d.current_url
-        )
+        self._wait().until(lambda d: path in d.current_url)
 
     def text(self):
         """What can be read on the page."""

@@ -25,7 +25,9 @@ def show(board: str) -> str:
     form = PageForm({"price": [request.args.get("price", "").strip()[:40]]})
     money = money_in(counter.now.settings.workshop.currency)
     price = form.read("price", money) if form.text("price") else None
-    found, fresh = counter.answer(PageQuestion("weigh", row.board if price is None else json.dumps([row.board, price])))
+    found, fresh = counter.answer(
+        PageQuestion("weigh", row.board if price is None else json.dumps([row.board, price]))
+    )
     parts = found.parts.get("weigh", ()) if found else ()
     heads = [at for at, part in enumerate(parts) if isinstance(part, Heading) and part.level > 1]
     first = heads[0] if heads else len(parts)
