@@ -209,6 +209,13 @@ class LogAsOf:
         return (with_money(log, self.uses) if log.money else log), rules
 
     @Once
+    def at_once(self) -> Log:
+        """The log of `known` but for materials that boards share: to split those something has to be learned."""
+        from estimator.log.money import with_money
+
+        return with_money(self.stood[0], None)
+
+    @Once
     def stood(self) -> tuple[Log, tuple[Rule, ...]]:
         """The log and the rules of thumb as they stand on the day from which one looks."""
         if self.earlier is None:

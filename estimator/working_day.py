@@ -5,11 +5,12 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from estimator.log.names import board_named
 from estimator.log.steps.next_steps import NextSteps, next_steps
 from estimator.log.steps.read_back import AsWritten
+from estimator.log.steps.telling import ODDS
 from estimator.snapshot import Snapshot
 from estimator.words.phrases import round_hours
 from estimator.words.records import FOR_ASKED_LATER, Told
@@ -74,6 +75,31 @@ def moved_by_firsts(now: Snapshot) -> tuple[tuple[str, ...], tuple[Moved, ...]]:
     return outlook.put_first, day_moves.moved_by_firsts(outlook, now.looking_from())
 
 
+class TellingAnswers(Protocol):
+    """What is asked of a board, by its id, where a telling leaves it out; see DayAnswers."""
+
+    def hours_of(self, board: str, odds: float) -> tuple[float, float]: ...
+    def wishes_of(self, board: str) -> tuple[float | None, float | None]: ...
+    def days_of(self, board: str) -> tuple[dt.date, dt.date] | None: ...
+
+
+def filled_in(
+    said: Told, answers: TellingAnswers, *, hours: bool, first: bool, last: bool, earlier: bool
+) -> Told:
+    """A telling with what is answered where it leaves something out, and with what wishes add; see DayAnswers."""
+    if hours:
+        said = replace(said, odds=said.odds or ODDS)
+    if hours and said.hours_low is None:
+        low, high = answers.hours_of(said.board, said.odds or ODDS)
+        said = replace(said, hours_low=low, hours_high=high)
+    if earlier and said.because == FOR_ASKED_LATER:
+        more, later = answers.wishes_of(said.board)
+        said = replace(said, adds_hours=more, adds_days=later)
+    if last and said.last is None and (days := answers.days_of(said.board)) is not None:
+        said = replace(said, first=days[0] if first and said.first is None else said.first, last=days[1])
+    return said
+
+
 @dataclass(frozen=True, slots=True)
 class DayAnswers:
     """The answers of a snapshot, as steps ask for them."""
@@ -89,19 +115,22 @@ class DayAnswers:
 
         Raises NoAnswerError where there is no range.
         """
-        if hours:
-            said = replace(said, odds=said.odds or 0.8)
-        if hours and said.hours_low is None:
-            answer = self.now.range(said.board, odds=said.odds or 0.8)
-            # as they are said: an answer at full precision stays where forecasts are kept
-            said = replace(said, hours_low=round_hours(answer.low), hours_high=round_hours(answer.high))
-        if earlier and said.because == FOR_ASKED_LATER:
-            more, later = self.now.wishes(said.board)
-            said = replace(said, adds_hours=more, adds_days=later)
-        if last and said.last is None and (ready := self.now.ready(said.board)) is not None:
-            not_before = ready.low if first and said.first is None else said.first
-            said = replace(said, first=not_before, last=ready.tell)
-        return said
+        return filled_in(said, self, hours=hours, first=first, last=last, earlier=earlier)
+
+    def hours_of(self, board: str, odds: float) -> tuple[float, float]:
+        """The ends of a board's range, as they are said; raises NoAnswerError where there is none."""
+        answer = self.now.range(board, odds=odds)
+        # an answer at full precision stays where forecasts are kept
+        return round_hours(answer.low), round_hours(answer.high)
+
+    def wishes_of(self, board: str) -> tuple[float | None, float | None]:
+        """The hours and days that all its owner has asked for since adds."""
+        return self.now.wishes(board)
+
+    def days_of(self, board: str) -> tuple[dt.date, dt.date] | None:
+        """Before which day a board is not ready, and the day to tell; None where nothing tells."""
+        ready = self.now.ready(board)
+        return None if ready is None else (ready.low, ready.tell)
 
     def agreement(
         self,

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import replace
 
 from estimator.counter.answer_files import PageQuestion
 from estimator.counter.kept_parts import PagePart
-from estimator.counter.step_questions import DIARY, ENQUIRY, FIRST_START, RINGS, SINCE
+from estimator.counter.step_questions import DIARY, ENQUIRY, FIRST_START, RINGS, SINCE, TELLING
 from estimator.log.names import board_named
 from estimator.snapshot import Snapshot
 from estimator.words.errors import EstimatorError
@@ -26,7 +27,7 @@ def today_parts(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa:
     """The morning at the bench, by what it is about; and of each board in hand its line."""
     from estimator.bench.call_log import unanswered
     from estimator.log.steps.ringing import answered_rings
-    from estimator.said.bench import bench_parts
+    from estimator.said.bench import day_parts
     from estimator.said.telephone import not_yet
 
     settings, log = shop.settings, shop.known[0]
@@ -38,7 +39,7 @@ def today_parts(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa:
         )
         for promise in day.promises
     }
-    return {"day": tuple(bench_parts(day, settings)), **lines}
+    return {"day": tuple(day_parts(day, settings)), **lines}
 
 
 def board_parts(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is short
@@ -72,13 +73,18 @@ def board_parts(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa:
 
 
 def weigh_up_parts(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is short
-    """Whether to take a board on, with what it pays as a drawing."""
+    """Whether to take a board on, with what it pays as a drawing; about: its id, or JSON of that and a price."""
     from estimator.counter.tapes import pay_drawings
     from estimator.said.ten_boards import table_of_pay
     from estimator.said.weigh import weigh_parts
     from estimator.sheets.layouts.pay import pay_drawing
 
-    said, settings = shop.weigh(board_named(about, shop.known[0].boards).board), shop.settings
+    asked: float | None = None
+    with suppress(ValueError, TypeError):
+        board, price = json.loads(about)
+        about, asked = str(board), float(price)
+    said = shop.weigh(board_named(about, shop.known[0].boards).board, price=asked)
+    settings = shop.settings
     drawing = pay_drawing(said, settings)
     return {
         "weigh": tuple(weigh_parts(said, settings)),
@@ -161,6 +167,13 @@ def rings_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: 
     return dict(rings_parts(shop))
 
 
+def telling_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is short
+    """What an owner is told where it is left out."""
+    from estimator.counter.step_answers import telling_parts
+
+    return dict(telling_parts(shop, board_named(about, shop.known[0].boards).board))
+
+
 def first_start_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is short
     """When one more board could be begun, what boards of each sort take, and on what that rests."""
     from estimator.counter.step_forms import questions_of
@@ -202,6 +215,7 @@ KINDS: Mapping[str, Callable[[Snapshot, str, Breathe], Parts]] = {
     ENQUIRY: enquiry_page,
     SINCE: since_page,
     RINGS: rings_page,
+    TELLING: telling_page,
     FIRST_START: first_start_page,
     DIARY: diary_page,
 }

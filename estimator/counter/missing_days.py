@@ -7,6 +7,7 @@ import json
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from estimator.bench.calendar import Calendar
 from estimator.counter.kept_parts import PagePart
 from estimator.log.steps.leaving import owed
 from estimator.log.steps.missing import MATERIALS, PAID, PRICE, READY
@@ -57,6 +58,13 @@ def still_missing(
         if what != DAY and of in boards and _lacks(what, boards[of], now)
     ]
     return [_days(run, today) for run in runs], lacking
+
+
+def empty_days(now: AsWritten, days: Sequence[dt.date], today: dt.date) -> list[EmptyDays]:
+    """Of these days those before today on which one works and of which nothing is written, each by itself."""
+    written, calendar = _written(now.log), Calendar.of(now.settings.bench)
+    empty = [day for day in days if day < today and calendar.works(day) and not written(day)]
+    return [_days((day, day), today) for day in empty]
 
 
 def _written(log: Log) -> Callable[[dt.date], bool]:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import chain
 from xml.sax.saxutils import escape
 
 PAPER, INK, PENCIL = (
@@ -26,22 +27,13 @@ class Line:
     broken: bool = False
     fill: str = "none"
 
-    def svg(self) -> str:
-        """The element."""
-        if self.fill == "none":
-            return _path(self.way(), self)
-        at = " ".join(f"{_px(x)},{_px(y)}" for x, y in self.points)
-        return f'<polygon points="{at}"{_stroke(self.wide, self.colour, self.broken)} fill="{self.fill}"/>'
-
     def way(self) -> str:
         """Where a pen goes."""
-        return "M" + "L".join(f"{_px(x)} {_px(y)}" for x, y in self.points)
+        return _way(self.points, "l") + ("z" if self.fill != "none" else "")
 
-    def goes_on(self, before: Shape) -> bool:
-        """Whether it is drawn like the shape before it, so that both are one element."""
-        return (
-            isinstance(before, Line) and self.fill == "none" and replace(before, points=self.points) == self
-        )
+    def like(self) -> str:
+        """How it is drawn, as attributes."""
+        return f'{_stroke(self.wide, self.colour, self.broken)} fill="{self.fill}"'
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,13 +47,13 @@ class Curve:
     broken: bool = False
     fill: str = PAPER
 
-    def svg(self) -> str:
-        """The element."""
-        said = [f"M{_px(self.start[0])} {_px(self.start[1])}"]
-        said += ["C" + " ".join(f"{_px(x)} {_px(y)}" for x, y in curve) for curve in self.curves]
-        return (
-            f'<path d="{"".join(said)}Z"{_stroke(self.wide, self.colour, self.broken)} fill="{self.fill}"/>'
-        )
+    def way(self) -> str:
+        """Where a pen goes."""
+        return _way([self.start, *chain.from_iterable(self.curves)], "c", 3) + "z"
+
+    def like(self) -> str:
+        """How it is drawn, as attributes."""
+        return f'{_stroke(self.wide, self.colour, self.broken)} fill="{self.fill}"'
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,11 +67,13 @@ class Words:
     slanted: bool = False
     colour: str = INK
 
-    def svg(self) -> str:
-        """The element."""
-        slant = ' font-style="italic"' if self.slanted else ""
-        place = f'x="{_px(self.at[0])}" y="{_px(self.at[1])}" font-size="{_px(self.size)}"'
-        return f'<text {place} text-anchor="{self.across}" fill="{self.colour}"{slant}>{escape(self.words)}</text>'
+    def svg(self, size: float) -> str:
+        """The element, within a drawing whose words stand in the middle of their places and are so large."""
+        said = f'x="{_px(self.at[0])}" y="{_px(self.at[1])}" fill="{self.colour}"'
+        said += f' font-size="{_px(self.size)}"' if self.size != size else ""
+        said += f' text-anchor="{self.across}"' if self.across != "middle" else ""
+        said += ' font-style="italic"' if self.slanted else ""
+        return f"<text {said}>{escape(self.words)}</text>"
 
 
 Shape = Line | Curve | Words
@@ -87,7 +81,10 @@ Shape = Line | Curve | Words
 
 @dataclass(frozen=True, slots=True)
 class DrawingPart:
-    """A drawing: how large it is in pixels, what it says in words, and its shapes from the back to the front."""
+    """A drawing: how large it is in pixels, what it says in words, and its shapes from the back to the front.
+
+    Words lie before all else, and what is filled does not lie over what is filled alike.
+    """
 
     says: str
     wide: float
@@ -99,28 +96,59 @@ class DrawingPart:
         return "".join(self._pieces())
 
     def _pieces(self) -> Iterator[str]:
-        size = f'viewBox="0 0 {_px(self.wide)} {_px(self.high)}" width="{_px(self.wide)}" height="{_px(self.high)}"'
-        yield f'<svg role="img" {size} font-family="{FACE}">'
+        words = [shape for shape in self.shapes if isinstance(shape, Words)]
+        size = max([one.size for one in words], key=[one.size for one in words].count, default=0.0)
+        box = f'viewBox="0 0 {_px(self.wide)} {_px(self.high)}" width="{_px(self.wide)}" height="{_px(self.high)}"'
+        letters = f'font-family="{FACE}" font-size="{_px(size)}" text-anchor="middle"'
+        yield f'<svg role="img" {box} {letters}>'
         yield f"<title>{escape(self.says)}</title>"
-        drawn: list[Shape] = []
-        ways: list[str] = []
+        # what is drawn alike is one element, as far as nothing filled comes between
+        ways: dict[str, str] = {}
         for shape in self.shapes:
-            if isinstance(shape, Line) and drawn and shape.goes_on(drawn[-1]):
-                ways[-1] += shape.way()
+            if isinstance(shape, Words):
                 continue
-            drawn.append(shape)
-            ways.append(shape.way() if isinstance(shape, Line) and shape.fill == "none" else "")
-        for shape, way in zip(drawn, ways, strict=True):
-            if isinstance(shape, Line) and way:
-                yield _path(way, shape)
-            else:
-                yield shape.svg()
+            like = shape.like()
+            if shape.fill != "none" and like not in ways:
+                yield from _paths(ways)
+                ways = {}
+            ways[like] = ways.get(like, "") + shape.way()
+        yield from _paths(ways)
+        for one in words:
+            yield one.svg(size)
         yield "</svg>"
 
 
-def _path(way: str, like: Line) -> str:
-    """Lines as one element."""
-    return f'<path d="{way}"{_stroke(like.wide, like.colour, like.broken)} fill="none"/>'
+def _paths(ways: Mapping[str, str]) -> Iterator[str]:
+    """An element for each kind of line."""
+    for like, way in ways.items():
+        yield f'<path d="{way}"{like}/>'
+
+
+def _way(points: Sequence[Point], letter: str, most: int = 1) -> str:
+    """A pen's way through points, each said by how far it lies from the one before, to the tenth of a pixel.
+
+    most: so many points are said from one place
+
+    >>> _way([(1.0, 2.0), (4.0, 1.5), (4.0, 2.04)], "l")
+    'M1 2l3-.5 0 .5'
+    """
+    tenths = [(round(x * 10), round(y * 10)) for x, y in points]
+    (here_x, here_y), *rest = tenths
+    said = []
+    for n, (x, y) in enumerate(rest, start=1):
+        said += [x - here_x, y - here_y]
+        if n % most == 0:
+            here_x, here_y = x, y
+    return f"M{_tidy(tenths[0])}{letter}{_tidy(said)}"
+
+
+def _tidy(tenths: Sequence[int]) -> str:
+    """Numbers of a pen's way, as short as can be."""
+    said = ""
+    for one in tenths:
+        text = f"{one / 10:g}".replace("0.", ".") if abs(one) < 10 else f"{one / 10:.10g}"
+        said += text if not said or text.startswith("-") else f" {text}"
+    return said
 
 
 def _px(at: float) -> str:

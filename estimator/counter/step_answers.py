@@ -9,17 +9,19 @@ from estimator.bench.call_log import unanswered
 from estimator.counter.step_forms import questions_of
 from estimator.forecast.ranges import Range
 from estimator.log.steps.ringing import answered_rings, put_first
-from estimator.log.steps.telling import figures_of
+from estimator.log.steps.telling import ODDS, figures_of
 from estimator.said.added import added_parts
 from estimator.said.day_moves import absence_words, first_words
 from estimator.said.parts import Heading, Part
 from estimator.said.range import headline, money_words, range_parts
+from estimator.said.rings import nobody_to_ring, rings_later, whom_to_ring
 from estimator.snapshot import Snapshot
 from estimator.words.actions import Action
 from estimator.words.dates import say_exactly
 from estimator.words.errors import NoAnswerError
 from estimator.words.measures import number
 from estimator.words.money import say_money, to_the_ten
+from estimator.words.phrases import round_hours
 from estimator.words.records import Board
 from estimator.words.settings.schema import Settings
 from estimator.working_day import DayAnswers, moved_by_absence, moved_by_firsts
@@ -96,7 +98,7 @@ def _texts(now: Snapshot, said: Range) -> Iterable[str]:
 
 def _to_tell(said: Range) -> dict[str, str]:
     """What to tell, by field of the form: hours, the price to the ten, the day."""
-    told = {"hours": f"{number(round(said.low, 2))}-{number(round(said.high, 2))}"}
+    told = {"hours": f"{number(round_hours(said.low))}-{number(round_hours(said.high))}"}  # as they are said
     if said.price is not None and said.price.target:
         told["price"] = number(to_the_ten(said.price.for_target))
     if said.ready is not None:
@@ -130,22 +132,46 @@ def since_parts(now: Snapshot, about: str) -> Parts:
     }
 
 
+def telling_parts(now: Snapshot, board: str) -> Parts:
+    """What an owner is told where the one who writes it leaves it out: `figures`, JSON of a name and what it is.
+
+    hours: both ends, or in words why there are none; wishes: hours and days; days: two ISO days; null is not known
+    """
+    answers = DayAnswers(now)
+    said: dict[str, object] = {"wishes": answers.wishes_of(board)}
+    try:
+        said["hours"] = answers.hours_of(board, ODDS)
+    except NoAnswerError as error:
+        said["hours"] = str(error)
+    days = answers.days_of(board)
+    said["days"] = days and [day.isoformat() for day in days]
+    return {"figures": tuple(json.dumps(pair) for pair in said.items())}
+
+
 def rings_parts(now: Snapshot) -> Parts:
     """What is answered on Today.
 
-    rings: whom to ring, of those whose matter nobody has answered: JSON of board, name, why, about and the day to tell
+    rings: whom to ring, of those whose matter nobody has answered: JSON of board, name, why, about, the day to tell,
+        and what to say; after: in words what is in danger besides, or that nobody needs ringing
     firsts: boards that are put first: JSON of board, name, why, about; costs: whose dates that moves, in words
     away: till when nobody is in, and whose dates that moves, in words
 
     Raises NoAnswerError where no day can be told.
     """
     answers = answered_rings(now.whole_log.notes)
-    day, today = unanswered(now.morning(), answers), now.looking_from()
+    day, today = unanswered(now.bench(), answers), now.looking_from()
+    settled = {one.board for one in now.known[0].told if one.date == today}
+    settled |= {one.board for one in answers if one.on == today}
+    rings = whom_to_ring(day, now.settings, settled)
+    after = rings_later(day, rings) if rings else nobody_to_ring(day)
     parts: Parts = {
         "rings": tuple(
-            json.dumps([r.board, r.name, r.why, *(d.isoformat() if d else "" for d in (r.about, r.tell))])
-            for r in day.ring
-        )
+            json.dumps(
+                [r.board, r.name, r.why, *(d.isoformat() if d else "" for d in (r.about, r.tell)), *r.says]
+            )
+            for r in rings
+        ),
+        "after": (after,) if after else (),
     }
     first, moved = moved_by_firsts(now)
     if first:

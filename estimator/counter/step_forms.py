@@ -314,10 +314,10 @@ def _told(now: AsWritten, board: Board, _: str) -> Made:
     earlier = any(telling.board == board.board for telling in now.log.told)
     fields = [
         FormField(
-            "hours", FIELD_WORDS["told_hours"], hint="left empty: those that are answered today; ? for none"
+            "hours", FIELD_WORDS["told_hours"], hint="left empty, those worked out today; ? if you named none"
         ),
         asked("price", MONEY),
-        asked("last", DAY, hint="left empty: the day that is answered today"),
+        asked("last", DAY, hint="left empty, the day worked out today"),
     ]
     if earlier:
         fields += [one_of("because", BECAUSE[1:]), one_of("paid_by", PAID_BY)]

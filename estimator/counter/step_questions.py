@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 
 ENQUIRY, SINCE, RINGS = "enquiry", "since", "rings"  # kinds of questions
 FIRST_START, DIARY = "first-start", "diary"
+TELLING = "telling"
 
 
 def since_about(board: str, more: Mapping[str, str]) -> str:

@@ -5,20 +5,23 @@ from __future__ import annotations
 import datetime as dt
 from collections import OrderedDict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from flask import current_app, request
 
 from estimator.counter.forms import PAGE, PageForm
+from estimator.counter.kept_telling import KeptDayAnswers
 from estimator.counter.sent_steps import step_from
 from estimator.counter.step_forms import LOOKED, MORE, TURNED_OUT
 from estimator.counter.workplace import at_counter
 from estimator.log import columns
 from estimator.log.book.photos import keep_photo
-from estimator.log.steps.writing import DayStep, DoneStep
+from estimator.log.steps.read_back import AsWritten
+from estimator.log.steps.writing import DayStep, DoneStep, do
 from estimator.log.store import Sent
 from estimator.words.errors import EstimatorError
+from estimator.working_day import as_written
 
 T = TypeVar("T")
 MOST_SAID = 200  # notes after steps that are kept to be shown, the newest
@@ -84,10 +87,15 @@ def take(verb: str, board: str, form: PageForm) -> DoneStep | None:
 
 def take_step(step: DayStep, form: PageForm) -> DoneStep | None:
     """A step of a form, done; None where it could not be, and then why is noted at its field."""
-    counter = at_counter()
+    counter, sent = at_counter(), sent_now(form.key)
+
+    def written() -> AsWritten:
+        now = counter.shop.snapshot(sent.day)
+        return replace(as_written(now), answers=KeptDayAnswers(counter, now))
+
     try:
         counter.refuse_read_only()
-        done = counter.shop.do(step, sent_now(form.key))
+        done = do(counter.store, written, step, sent)
     except EstimatorError as error:
         note(form, error)
         return None

@@ -81,20 +81,30 @@ class TapeDrawing:
     def boards(self, places: Sequence[float], outside: float, *, pencil: bool) -> None:
         """Equally likely boards, each at its place; outside: the chance at each end that is hatched, by halves."""
         count = len(places)
+        for i, place in enumerate(places):  # outlines first: none lies over another
+            self._outline(self._rail(place, i), pencil=pencil)
         for i, place in enumerate(places):
             shares = {-1: (i + 0.25) / count, 1: (i + 0.75) / count}
             hatched = [side for side, p in shares.items() if outside > 0 and not outside < p < 1 - outside]
-            self._board(self.layout.px(place), self.standing.foot(i), hatched, pencil=pencil)
+            self._within(self._rail(place, i), hatched, PENCIL if pencil else INK)
 
-    def _board(self, px: float, foot: float, hatched: Sequence[int], *, pencil: bool) -> None:
-        """One board with its stringer, and its hatched halves."""
-        wide, high = self.standing.wide, self.standing.high
+    def _rail(self, place: float, i: int) -> list[Point]:
+        """The rail of a board from its foot to its tip."""
+        px, foot = self.layout.px(place), self.standing.foot(i)
+        return [(px + x * self.standing.wide, foot + y * self.standing.high) for x, y in RAIL_SHAPE]
+
+    def _outline(self, rail: Sequence[Point], *, pencil: bool) -> None:
+        """The outline of one board."""
+        px = rail[0][0]
         colour, firm = (PENCIL, THIN) if pencil else (INK, FIRM)
-        rail = [(px + x * wide, foot + y * high) for x, y in RAIL_SHAPE]
         back = [(2 * px - x, y) for x, y in reversed(rail[1:-1])]
         round_ = [self.at(*one) for one in (*rail[1:], *back)]
         three = tuple((round_[i], round_[i + 1], round_[i + 2]) for i in range(1, len(round_), 3))
         self.shapes.append(Curve(round_[0], three, firm, colour, pencil))
+
+    def _within(self, rail: Sequence[Point], hatched: Sequence[int], colour: str) -> None:
+        """The stringer of one board, and its hatched halves."""
+        (px, foot), high = rail[0], self.standing.high
         self.line([(px, foot), (px, foot + high)], 0.6, colour=colour)
         for side in hatched:
             half = [(px, foot), *_along(rail), (px, foot + high)]

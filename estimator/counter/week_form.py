@@ -5,20 +5,26 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
+from urllib.parse import quote, unquote
 
 from estimator.counter.forms import PageForm
+from estimator.counter.missing_days import empty_days
 from estimator.counter.step_forms import ONE_OF, OTHER, PICK, FormField
 from estimator.log.notebook.boxes import WHOLE, AskedOfBox, BoxesRead
 from estimator.log.notebook.page import A_DATE, A_TIME, LEAVE, Doubt
+from estimator.log.steps.missing import DAY_WAS
 from estimator.log.steps.notebook_hours import NotebookHours, week_of
 from estimator.log.steps.read_back import AsWritten
+from estimator.log.steps.week_end import MOST, WeekEnded, open_stages
 from estimator.said.hours import held_lines
 from estimator.words.dates import A_DAY, read_date, say_day
 from estimator.words.errors import UnreadableError
+from estimator.words.page_labels import page_label
 from estimator.words.records import IN_HAND, WAITING
 from estimator.words.step_labels import form_word
 
 PAGE_BOX = "page"  # the box of a whole page
+STAGE, DAY_WAS_FIELD = "stage.", "day."  # before what is asked at the end: a board and its stage, and a day
 DAY_BOX, ASK = "on-", "ask-"  # before an ISO day, and before the name of what is asked
 AT_ONCE = 6  # choices that have a button each
 
@@ -165,6 +171,51 @@ def carried(form: PageForm, read: BoxesRead) -> Mapping[str, str]:
         and form.text(field)
         and field.removeprefix(ASK).removesuffix(OTHER) not in open_
     }
+
+
+@dataclass(frozen=True, slots=True)
+class WeekEndQuestion:
+    """What is asked once a week is written: a field of choices; pre-chosen where the answer is likely.
+
+    name: of the field; asks, hint: the question, and what it rests on; choices: value and words; first: chosen before
+    """
+
+    name: str
+    asks: str
+    choices: tuple[tuple[str, str], ...]
+    hint: str = ""
+    first: str = ""
+
+
+def week_end_questions(now: AsWritten, week: dt.date, today: dt.date) -> tuple[WeekEndQuestion, ...]:
+    """At most three: whether stages are over, then why days are empty."""
+    days = week_of(week)
+    asked = []
+    for one in open_stages(now, days[0], min(days[-1], today)):
+        label = now.settings.label
+        asks = form_word("week-end-stage").format(board=now.board(one.board).name, stage=label(one.stage))
+        choices = (("yes", form_word("week-end-yes")), ("no", form_word("week-end-no")))
+        hint = form_word("week-end-since").format(since=label(one.since))
+        asked.append(
+            WeekEndQuestion(f"{STAGE}{one.stage}.{quote(one.board, '')}", asks, choices, hint, "yes")
+        )
+    was = tuple((kind, page_label(f"day-{kind}")) for kind in DAY_WAS)
+    for empty in empty_days(now, days, today):
+        asks = form_word("week-end-day").format(day=empty.words)
+        asked.append(WeekEndQuestion(empty.field, asks, was))
+    return tuple(asked[:MOST])
+
+
+def week_ended(form: PageForm) -> WeekEnded:
+    """What was answered of that."""
+    stages, days = list[tuple[str, str, bool]](), dict[str, str]()
+    for name in form.typed:
+        if name.startswith(STAGE) and form.text(name):
+            stage, _, board = name.removeprefix(STAGE).partition(".")
+            stages.append((unquote(board), stage, form.text(name) == "yes"))
+        elif name.startswith(DAY_WAS_FIELD):
+            days[name.removeprefix(DAY_WAS_FIELD)] = form.text(name)
+    return WeekEnded(tuple(stages), days)
 
 
 def week_before(week: dt.date) -> dt.date:

@@ -32,6 +32,7 @@ from estimator.words.settings.schema import DUSTY, SPRAY, WET, Settings
 
 SWAP = "A change of order that helps"
 ALL = "All boards in hand"
+STILL_OPEN = "Still open from an earlier day"
 TOUCH, LEAVE, SCALES = "Touch today", "Leave", "On the scales"
 NOT_TOLD = "-"
 TWO = 2  # causes that are said of a board that became later
@@ -40,18 +41,44 @@ TWO = 2  # causes that are said of a board that became later
 def bench_parts(day: BenchDay, settings: Settings) -> list[Part]:
     """Everything that `bench` says of a day, in the order in which a restorer wants it."""
     return [
-        Heading(say_day(day.today), level=1),
-        _log_tells(day, settings),
+        *_begins(day, settings),
         *_ring(day, settings),
         *_rung_already(day),
-        *_touch(day, settings),
-        *_leave(day),
-        *_scales(day),
+        *_work(day, settings),
         *_promises(day),
-        *next_board(day),
-        *_swap(day.swap, day),
-        *_left_out(day),
+        *_then(day),
     ]
+
+
+def day_parts(day: BenchDay, settings: Settings) -> list[Part]:
+    """The same for a page that lists whom to ring by itself: who is still to be told stands below all boards."""
+    return [
+        *_begins(day, settings),
+        *_work(day, settings),
+        *_promises(day),
+        *_rung_already(day),
+        *_then(day),
+    ]
+
+
+def _begins(day: BenchDay, settings: Settings) -> Iterable[Part]:
+    """The day, and up to which day the log tells."""
+    yield Heading(say_day(day.today), level=1)
+    yield _log_tells(day, settings)
+
+
+def _work(day: BenchDay, settings: Settings) -> Iterable[Part]:
+    """What to work on, what to leave alone, and what to weigh."""
+    yield from _touch(day, settings)
+    yield from _leave(day)
+    yield from _scales(day)
+
+
+def _then(day: BenchDay) -> Iterable[Part]:
+    """When one more board could be begun, the change of order that helps, and boards without a date."""
+    yield from next_board(day)
+    yield from _swap(day.swap, day)
+    yield from _left_out(day)
 
 
 def _log_tells(day: BenchDay, settings: Settings) -> str:
@@ -105,13 +132,13 @@ def worse_words(one: Worse, today: dt.date, settings: Settings) -> str:
     """
     weeks = say_count(round(one.days / 7), "week")
     tell = say_exactly(max(one.tell, today), today)
-    cause = "".join(f", {words}" for words in _causes(one, settings)[:TWO])
+    cause = "".join(f", {words}" for words in causes_of(one, settings))
     comma = "," if cause else ""
     return f"{one.name}{cause}{comma} is {weeks} later than when you last looked: say, ready by {tell}."
 
 
-def _causes(one: Worse, settings: Settings) -> list[str]:
-    """Why a board became later, as far as it is known, the surest first: as clauses that stand behind its name."""
+def causes_of(one: Worse, settings: Settings) -> list[str]:
+    """Why a board became later, at most two causes, the surest first: as clauses that stand behind its name."""
     found = [_quantity(name, value, settings) for name, value in one.found.items()]
     later = [_quantity(name, value, settings) for name, value in one.later.items()]
     causes = []
@@ -126,7 +153,7 @@ def _causes(one: Worse, settings: Settings) -> list[str]:
         causes.append(f"with {one.before[0]}{more} put before it")
     if one.idle and not causes:
         causes.append("not worked on since")
-    return causes
+    return causes[:TWO]
 
 
 def _quantity(name: str, value: float, settings: Settings) -> str:
@@ -160,7 +187,7 @@ def _rung_already(day: BenchDay) -> Iterable[Part]:
     """Of whom it was said on an earlier day, and is still so."""
     if not day.rung_already:
         return
-    yield Heading("Still open from an earlier day")
+    yield Heading(STILL_OPEN)
     rows = [
         (ring.name, f"on {say_exactly(ring.said, day.today)}" if ring.said else "", _still(ring, day.today))
         for ring in day.rung_already

@@ -79,7 +79,10 @@ def range_parts(answer: Range, settings: Settings, name: str, today: dt.date | N
     """
     head = Heading(f"{name}, {label(f'view {answer.view}')}", level=1)
     if all_done(answer):
-        booked = f"{say_middle(answer.likely)} hours are booked, and nothing is left to do."
+        hours = say_middle(answer.likely)
+        booked = (
+            f"{hours} {'hour is' if hours in {'½', '1'} else 'hours are'} booked, and nothing is left to do."
+        )
         money = money_words(answer, settings, done=True)
         return [
             head,
@@ -290,8 +293,9 @@ def _stages(answer: Range, settings: Settings) -> Iterable[Part]:
 def _stage_row(stage: StageRange, settings: Settings, *, begun: bool) -> tuple[str, ...]:
     """One stage: what was booked on it where any was, and its range unless it is done."""
     so_far = ((say_middle(stage.so_far) if stage.so_far else "-"),) if begun else ()
-    hours = ("", "done", "") if stage.done else (_shown(stage.low), _shown(stage.likely), _shown(stage.high))
-    return (settings.label(stage.stage), *so_far, *hours)
+    if stage.done:
+        return (f"{settings.label(stage.stage)}, done", *so_far, "", "", "")
+    return (settings.label(stage.stage), *so_far, _shown(stage.low), _shown(stage.likely), _shown(stage.high))
 
 
 def _why(answer: Range, settings: Settings) -> Iterable[Part]:

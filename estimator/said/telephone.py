@@ -103,8 +103,8 @@ def told_rows(told: Sequence[Told], currency: str, today: dt.date | None) -> Tab
 
 
 def to_read_aloud(promise: Promise, today: dt.date) -> str:
-    """What to say into the telephone: one day, and nothing that needs explaining."""
-    return f"“By {say_exactly(max(promise.ready.tell, today), today)}, very likely sooner.”"
+    """What to say into the telephone: one day, and how often such a day holds."""
+    return f"“By {say_exactly(max(promise.ready.tell, today), today)}. {capital(say_odds(SURE))} it's ready by then.”"
 
 
 def _on(day: dt.date, today: dt.date | None) -> str:

@@ -206,12 +206,12 @@ def say_one_in(chance: float) -> str:
     Raises ValueError for a number that is no chance.
 
     >>> say_one_in(0.322), say_one_in(0.0087), say_one_in(0.6), say_one_in(1e-6)
-    ('one time in three', 'one time in 110', 'more often than not', 'less than one time in 1,000')
+    ('one time in three', 'one time in 110', 'more than one time in two', 'less than one time in 1,000')
     """
     if not 0 <= chance <= 1:
         raise ValueError(f"{chance} is no chance")
     if chance > 0.5:
-        return "more often than not"
+        return "more than one time in two"
     if chance < 0.001:
         return "less than one time in 1,000"
     seldom = 1 / chance

@@ -6,11 +6,13 @@ its best practices, and with targets (2.5.8) and contrast of 7:1 (1.4.6), which 
 
 import os
 import shutil
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 from making.all_pages import DAY, EVENING, NO_PAGES, RED, at_a_day, in_the_evening
 from making.browser import WIDTHS, Hand, chromium, served
+from making.counter import Visitor
 from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.keys import Keys
 
@@ -28,6 +30,8 @@ axe.run(document, {rules: more, resultTypes: ['violations'], preload: false}).th
 """
 OPEN_ALL = "for (const one of document.querySelectorAll('details')) one.open = true;"
 FOOT_LAST = "for (const one of document.querySelectorAll('.foot')) one.style.position = 'static';"  # what it stands over now can be scrolled from under it
+SIZE = "return performance.getEntriesByType('navigation')[0].encodedBodySize;"
+MOST_BYTES = 60_000  # of a page as it is sent, with its drawings
 SMALLEST = 320  # px wide: 1280 at 400 % (WCAG 2.2, 1.4.10)
 SPACED = """
 const sheet = new CSSStyleSheet();
@@ -100,14 +104,26 @@ def set_media(driver, **features):
 
 
 @pytest.fixture(scope="module")
-def found(driver, counters):
+def evening_ready(counters):
+    """All that the evening's pages say, worked out while those of the day are looked at."""
+    visitor = Visitor(counters[1][0])
+    with ThreadPoolExecutor(1) as meanwhile:
+        yield meanwhile.submit(lambda: [visitor.get(path).status_code for path in EVENING])
+
+
+@pytest.fixture(scope="module")
+def found(driver, counters, evening_ready):
     """What is wrong with any page, by what it was looked at for; and how many marks of drawings were seen."""
     script = AXE_CORE.read_text("utf-8")
     driver.execute_cdp_cmd("Page.addScriptToEvaluateOnNewDocument", {"source": script})
-    wrong, marks = {"axe": [], "narrow": [], "spaced": [], "forced": []}, 0
+    wrong, marks = {"axe": [], "narrow": [], "spaced": [], "forced": [], "size": []}, 0
     for address, path in ((at, path) for _, at, paths in counters for path in paths):
+        if path == EVENING[0]:
+            evening_ready.result()
         set_width(driver, *WIDTHS["phone"])
         opened(driver, address + path)
+        size = driver.execute_script(SIZE)
+        wrong["size"] += [f"{path} {size}"] if not 1_000 < size < MOST_BYTES else []
         with_axe(driver, path + " (phone, by day)", wrong["axe"])
         set_media(driver, forced_colors="active")
         count, lost = driver.execute_script(LOST)
@@ -143,10 +159,10 @@ def test_the_walk_goes_to_every_page(counters):
     assert pages - NO_PAGES == walked_to
 
 
-@pytest.mark.parametrize("what", ["axe", "narrow", "spaced", "forced"])
+@pytest.mark.parametrize("what", ["axe", "narrow", "spaced", "forced", "size"])
 def test_nothing_is_wrong_with_any_page(found, what):
     """By axe; at 400 percent nothing lies beyond the side, and no words are cut off where letters stand apart; and
-    where colours are forced nothing vanishes."""
+    where colours are forced nothing vanishes; no page is large."""
     wrong, marks = found
 
     assert not wrong[what], "\n".join(wrong[what])

@@ -73,11 +73,16 @@ def test_no_route_fails_whatever_it_is_asked(counter, data):
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     path=st.sampled_from(
-        ["/light", "/let-in", "/phones/add", "/phones/forget", "/hours", "/not-in", "/new"]
+        ["/light", "/let-in", "/phones/add", "/phones/forget", "/hours", "/hours/end", "/not-in", "/new"]
         + [f"/book/{name}" for name in BOOK_FORMS]
     ),
     fields=st.dictionaries(
-        ODD | st.sampled_from(["week", "page", "on-2026-06-01", "until", "feet"]), ODD, max_size=3
+        ODD
+        | st.sampled_from(
+            ["week", "page", "on-2026-06-01", "until", "feet", "stage.strip.26-001", "day.2026-06-01"]
+        ),
+        ODD,
+        max_size=3,
     ),
 )
 def test_no_form_fails_whatever_is_typed(counter, path, fields):

@@ -93,7 +93,7 @@ def test_an_svg_says_what_it_shows_and_carries_no_style_and_no_script(shop):
             "path",
             "text",
         }
-        assert len(drawing.svg()) < 12_000
+        assert len(drawing.svg()) < 6_500
 
 
 def test_words_in_a_drawing_are_words():
@@ -114,9 +114,36 @@ def test_a_hatch_line_goes_from_edge_to_edge(rise, ends):
 
 def test_pencil_is_broken_and_ink_is_not():
     def dashes(broken):
-        return (
-            re.search("stroke-dasharray", Line(((0.0, 0.0), (1.0, 1.0)), 1.0, broken=broken).svg())
-            is not None
-        )
+        line = Line(((0.0, 0.0), (1.0, 1.0)), 1.0, broken=broken)
+        return "stroke-dasharray" in DrawingPart("", 2.0, 2.0, (line,)).svg()
 
     assert (dashes(True), dashes(False)) == (True, False)
+
+
+def places_of(way):
+    """The points that a pen goes through, as SVG reads numbers that are run together (SVG 1.1, 8.3.9: path grammar)."""
+    found = []
+    for start, letter, rest in re.findall(r"M([^lcz]+)([lc])([^Mz]+)", way):
+        at = tuple(map(float, re.findall(r"-?(?:\d+\.?\d*|\.\d+)", start)))
+        by = [float(one) for one in re.findall(r"-?(?:\d+\.?\d*|\.\d+)", rest)]
+        pairs, most = list(zip(by[::2], by[1::2], strict=True)), {"l": 1, "c": 3}[letter]
+        found.append(at)
+        for n, (x, y) in enumerate(pairs, start=1):
+            found.append((at[0] + x, at[1] + y))
+            if n % most == 0:
+                at = found[-1]
+    return found
+
+
+def test_a_pen_goes_through_all_points_however_long_its_way(shop):
+    for drawing in [
+        *hours_drawings(shop.range("26-002")),
+        *dates_drawings(shop.promise("26-002"), TODAY, ()),
+    ]:
+        drawn = [one for one in drawing.shapes if not isinstance(one, Words)]
+        for one in drawn:
+            points = one.points if isinstance(one, Line) else [one.start, *(p for c in one.curves for p in c)]
+            for mine, there in zip(places_of(one.way()), points, strict=True):
+                assert mine == pytest.approx(there, abs=0.0501)
+        whole = places_of("".join(re.findall(r' d="([^"]+)"', drawing.svg())))
+        assert len(whole) == sum(len(places_of(one.way())) for one in drawn)

@@ -258,3 +258,52 @@ def test_a_log_in_files_is_shown_and_not_written(tmp_path):
 
     assert "<textarea" not in counter.page("/hours")
     assert counter.send("/hours", "/hours", page="Mon red strip 4").status_code == 422
+
+
+def test_at_the_end_of_the_week_three_things_are_asked_at_most(counter, folder):
+    """Strip is pre-chosen as finished, since pieces were let in; Wednesday is surf, Monday and Tuesday are written."""
+    del folder
+    answer = counter.send("/hours", "/hours", page="Mon red strip 4. Tue red let in 3 pcs 4½")
+    page = counter.page(answer.headers["Location"])
+    asked_at_end = page.partition("Before you put the pencil down")[2].partition("</form>")[0]
+    fields = re.findall(r'type="radio" name="([^"]+)" value="([^"]*)"( checked)?', asked_at_end)
+    names = dict.fromkeys(name for name, _, _ in fields)
+
+    assert [one for one in names if one.startswith("day.")] == ["day.2026-06-10", "day.2026-06-11"]
+    assert "red: is “Strip old glass” finished?" in asked_at_end
+    assert "Hours of “Let in foam” are written after it." in asked_at_end
+    assert [(value, bool(on)) for name, value, on in fields if name.startswith("stage.")] == [
+        ("yes", True),
+        ("no", False),
+    ]
+    [stage] = [name for name in names if name.startswith("stage.")]
+    answer = counter.send(
+        "/hours/end", "/hours", **{stage: "yes", "day.2026-06-10": "did not work", "week": "2026-06-08"}
+    )
+    assert answer.status_code == 303
+    page = counter.page(answer.headers["Location"])
+    assert "End of the week: 1 stage looked over, 1 empty day explained." in page
+    assert "Before you put the pencil down" not in page
+    log = counter.app.extensions["counter"].shop.snapshot(TODAY).whole_log
+    assert [e.done for e in log.entries if e.stage == "strip"] == [True]
+    assert "Before you put the pencil down" not in counter.page("/hours")
+
+
+def test_today_may_still_be_written_and_is_not_asked_about(counter):
+    answer = counter.send(
+        "/hours", "/hours", page="Mon red strip 4. Tue red strip 2. Wed red strip 1. Thu red strip 2"
+    )
+
+    assert "Before you put the pencil down" not in counter.page(answer.headers["Location"])
+
+
+def test_what_is_odd_at_the_end_of_the_week_is_said_and_nothing_is_written(counter):
+    for odd in (
+        {},
+        {"stage.": "yes"},
+        {"stage.juggle.26-101": "yes"},
+        {"stage.strip.26-101": "yes"},
+        {"day.2026-06-10": "ill"},
+    ):
+        assert counter.send("/hours/end", "/hours", week="2026-06-08", **odd).status_code == 422
+    assert entries(counter) == []

@@ -166,24 +166,6 @@ def test_the_worker_ends_when_nobody_is_left_to_ask(place):
     assert process.wait(60) == 0
 
 
-def test_the_server_loads_nothing_heavy(place):
-    script = f"""
-import sys, datetime as dt
-from making.counter import client
-from estimator.counter import serving
-counter = client({str(place)!r}, today=dt.date({TODAY.year}, {TODAY.month}, {TODAY.day}))
-for path in ("/", "/on-the-go", "/boards/26-001", "/take-it-on/26-003", "/look-back", "/phones"):
-    counter.page(path)
-print(sorted({{name.partition(".")[0] for name in sys.modules}} & {{"scipy", "pandas", "matplotlib", "statsmodels", "sklearn"}}))
-"""
-    Worker(place, 0).answer(BOARD, TODAY)
-    done = subprocess.run(
-        [sys.executable, "-c", script], capture_output=True, text=True, check=False, env=surroundings()
-    )
-
-    assert (done.stdout.strip(), done.stderr) == ("[]", "")
-
-
 def test_the_log_may_be_asked_by_several_pages_at_once(place):
     from concurrent.futures import ThreadPoolExecutor
 

@@ -23,7 +23,7 @@ ORDER = {
                 booking exchange.numbers exchange.plan exchange.merge exchange.questions
                 exchange.usual_words exchange.strangers exchange.understanding exchange.translation
                 exchange.importing notebook.boxes steps.notebook_hours notebook.promised steps.setting_up
-                steps.missing steps.money_line""",
+                steps.missing steps.week_end steps.money_line""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": "saved_fit quantities matrices priors stage_sums likelihood posterior materials levels fit",
     "forecast": "looks ranges calibration draws surprises views answers described scope_change",
@@ -37,8 +37,8 @@ ORDER = {
                 quarter.charges quarter.lost_time quarter.outcomes quarter.accounts quarter.suggestions
                 quarter.review otherwise day_moves""",
     "said": """parts looks check history owner told telephone ten_boards rules record_scores record range
-                added bench overruns quarter_page_two quarter weigh notes_and_money workshops exchange hours
-                otherwise book day_moves setting_up""",
+                added bench rings overruns quarter_page_two quarter weigh notes_and_money workshops exchange
+                hours otherwise book day_moves setting_up""",
     "sheets": """layouts.letters drawing.style paper.board_facts paper.week_sheet paper.typesetting
                 layouts.standing layouts.tape layouts.calendar layouts.ranges layouts.pay layouts.promises
                 layouts.record layouts.overruns layouts.rules figures.reasons figures.money drawing.outlines
@@ -49,12 +49,12 @@ ORDER = {
     "demo": "texts recipe simulation stories notebook workshop",
     "counter": """shapes kept_parts answer_files question_order step_forms sent_steps step_questions
                 step_answers own_process tapes at_once worker_desk paper_press workplace safety pairing
-                forms showing taking week_form pages.light pages.today pages.board pages.take_it_on
-                pages.paper pages.phones pages.board_steps pages.day_steps pages.new pages.undo pages.book
-                pages.book_copies pages.book_files pages.hours diary_rows pages.setting_up
-                pages.before_the_log looking_back answers worker pages.on_the_go missing_days
-                pages.look_back pages.money setting_fields setting_rules pages.settings pages.otherwise
-                registry app serving""",
+                forms showing pages.light pages.today pages.board pages.take_it_on pages.paper pages.phones
+                diary_rows looking_back answers worker pages.on_the_go missing_days week_form setting_fields
+                setting_rules pages.settings pages.otherwise kept_telling taking pages.board_steps
+                pages.day_steps pages.new pages.undo pages.book pages.book_copies pages.book_files
+                pages.setting_up pages.before_the_log pages.hours pages.look_back pages.money registry app
+                serving""",
     "cli": """at_work printing options settings_command bench check counter looks overruns range record
                 quarter rules told undo weigh sheet workshops notes_and_money export_command import_command
                 hours otherwise commands""",

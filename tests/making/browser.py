@@ -14,6 +14,7 @@ from werkzeug.serving import make_server
 
 WIDTHS = {"phone": (360, 740), "laptop": (1280, 800)}
 PATIENCE = 30  # seconds
+LOOKS = 0.03  # seconds between two looks at a page that one waits for
 STILL = """
 const [element, done] = arguments;
 element.scrollIntoView({block: 'center'});
@@ -23,10 +24,15 @@ const look = () => {
   const now = where(), still = now === before && document.readyState === 'complete' && document.fonts.status === 'loaded';
   before = now;
   since = still ? since + 1 : 0;
-  if (since > 5) done(true); else requestAnimationFrame(look);
+  if (since > 2) done(true); else requestAnimationFrame(look);
 };
 look();
 """  # a hand taps what stands still: letters have come and no part of the page moves
+WITH_WORDS = """
+const [within, words] = arguments;
+const seen = [...document.querySelectorAll(within)].filter((one) => one.innerText.includes(words) && one.checkVisibility());
+return seen.sort((one, other) => one.innerText.length - other.innerText.length)[0] ?? null;
+"""  # asked of the page at once: to ask each element for its text takes a way there and back
 CHANGING = [WebDriverException]  # while one page goes and the next comes
 
 
@@ -77,11 +83,12 @@ class Hand:
         self.driver.get(self.address + path)
         self.taps = self.boxes = 0
 
+    def _wait(self):
+        return WebDriverWait(self.driver, PATIENCE, LOOKS, ignored_exceptions=CHANGING)
+
     def find(self, css):
         """Something on the page, once it is there."""
-        return WebDriverWait(self.driver, PATIENCE, ignored_exceptions=CHANGING).until(
-            lambda d: d.find_element(By.CSS_SELECTOR, css)
-        )
+        return self._wait().until(lambda d: d.find_element(By.CSS_SELECTOR, css))
 
     def tap(self, css):
         """Taps something; it must be seen, and large enough for a thumb."""
@@ -89,14 +96,7 @@ class Hand:
 
     def with_words(self, words, within="a, button, summary, label"):
         """What has these words on it, the shortest of several, once it is there."""
-        found = WebDriverWait(self.driver, PATIENCE, ignored_exceptions=CHANGING).until(
-            lambda d: [
-                (len(e.text), n, e)
-                for n, e in enumerate(d.find_elements(By.CSS_SELECTOR, within))
-                if words in e.text and e.is_displayed()
-            ]
-        )
-        return min(found)[2]
+        return self._wait().until(lambda d: d.execute_script(WITH_WORDS, within, words))
 
     def tap_words(self, words, within="a, button, summary, label"):
         """Taps what has these words on it; where it was swapped just then, what came in its place."""
@@ -112,7 +112,7 @@ class Hand:
         """Taps a button that sends a form, and waits for the page that comes of it."""
         page = self.find("html")
         self.tap_words(words, within)
-        WebDriverWait(self.driver, PATIENCE).until(lambda _: _is_gone(page))
+        self._wait().until(lambda _: _is_gone(page))
         self.find("main")
 
     def follow(self, words, within="a"):
@@ -144,9 +144,7 @@ class Hand:
 
     def at(self, path):
         """Waits until a page is open."""
-        WebDriverWait(self.driver, PATIENCE, ignored_exceptions=CHANGING).until(
-            lambda d: path in d.current_url
-        )
+        self._wait().until(lambda d: path in d.current_url)
 
     def text(self):
         """What can be read on the page."""

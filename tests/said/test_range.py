@@ -187,7 +187,7 @@ def test_a_board_on_the_go_shows_what_is_booked_and_what_is_done(answer, setting
     assert "Booked so far, and among these hours: 27." in said
     assert [" ".join(line.split()) for line in said if line.startswith(("Stage", "Strip", "Let"))] == [
         "Stage so far low even chance high",
-        "Strip old glass 24 done",
+        "Strip old glass, done 24",
         "Let in foam 2½ 3 4½ 10",
     ]
 

@@ -186,7 +186,7 @@ def test_how_seldom(chance, words):
 
 
 def test_how_seldom_needs_a_chance():
-    assert say_one_in(0.51) == "more often than not"
+    assert say_one_in(0.51) == "more than one time in two"
     for wrong in (-0.1, 1.1, math.nan):
         with pytest.raises(ValueError):
             say_one_in(wrong)

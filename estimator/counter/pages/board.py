@@ -26,11 +26,11 @@ def show(board: str) -> str:
     """All about one board."""
     counter = at_counter()
     now = counter.now
-    row = next((one for one in now.known[0].boards if one.board == board), None)
+    row = next((one for one in now.as_of.at_once.boards if one.board == board), None)
     if row is None:
         abort(404)
     found, fresh = counter.answer(PageQuestion("board", row.board))
-    told = [one for one in now.known[0].told if one.board == row.board]
+    told = [one for one in now.as_of.at_once.told if one.board == row.board]
     return render_template(
         "board.html",
         board=row,

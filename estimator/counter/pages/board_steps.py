@@ -13,7 +13,7 @@ from estimator.counter.answer_files import PageQuestion
 from estimator.counter.forms import PageForm, done
 from estimator.counter.sent_steps import step_from
 from estimator.counter.step_forms import MORE, StepForm, form_of
-from estimator.counter.step_questions import SINCE, figures, since_about
+from estimator.counter.step_questions import SINCE, TELLING, figures, since_about
 from estimator.counter.taking import TypedIn, note, said_after, take, take_step
 from estimator.counter.workplace import at_counter
 from estimator.log.steps.hours import not_found_yet
@@ -133,6 +133,8 @@ def show(board: str, slug: str) -> ResponseReturnValue:
     verb, row, fields = _asked(board, slug)
     if verb == "asked since":
         return _since(row, fields)
+    if verb == "told":
+        at_counter().answer(PageQuestion(TELLING, row.board))  # so that it is there when it is written
     if request.args:
         fields = fields.offered(request.args)
     return render_template("step.html", form=PageForm.blank(), fields=fields, board=row, verb=verb)

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from flask import Blueprint, request, url_for
 from flask.typing import ResponseReturnValue
 
-from estimator.bench.promises import IN_DANGER
 from estimator.counter.answer_files import KeptAnswer, PageQuestion
 from estimator.counter.forms import PageForm, done
 from estimator.counter.step_questions import RINGS
@@ -22,7 +21,10 @@ page = Blueprint("day_steps", __name__)
 
 @dataclass(frozen=True, slots=True)
 class RingOffer:
-    """A board under whom to ring, with what may come of it: where a telling is written, and its other answers."""
+    """A board under whom to ring, what to say, and what may come of it: where a telling is written, its other answers.
+
+    why: empty where it only became later, and there is no matter to answer
+    """
 
     board: str
     name: str
@@ -31,17 +33,20 @@ class RingOffer:
     tell: str
     told: str
     form: PageForm
+    says: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class DaySteps:
     """What Today lets one answer.
 
+    after: what is in danger besides
     firsts: boards that are put first, costs: whose dates that moves; away: today is a day away, moves: whose dates
     that moves; said: after the last step
     """
 
     rings: tuple[RingOffer, ...]
+    after: tuple[str, ...]
     firsts: tuple[RingOffer, ...]
     costs: tuple[str, ...]
     moves: tuple[str, ...]
@@ -59,10 +64,10 @@ def day_steps() -> DaySteps:
     found, fresh = counter.answer(PageQuestion(RINGS))
     rings = []
     for part in found.parts.get("rings", ()) if found else ():
-        board, name, why, about, tell = map(str, json.loads(str(part)))
+        board, name, why, about, tell, *says = map(str, json.loads(str(part)))
         told = url_for("steps.show", board=board, slug="told", last=tell or None, because=LATE)
-        told = told if why == IN_DANGER else ""  # else there is no new day to tell
-        rings.append(RingOffer(board, name, why, about, tell, told, PageForm.blank()))
+        told = told if tell else ""  # else there is no new day to tell
+        rings.append(RingOffer(board, name, why, about, tell, told, PageForm.blank(), tuple(says)))
     parts = found.parts if found else {}
     firsts = []
     for part in parts.get("firsts", ()):
@@ -71,9 +76,10 @@ def day_steps() -> DaySteps:
     day = counter.clock()
     away = any(one.first <= day <= one.last for one in counter.now.settings.bench.away) if day else False
     said = said_after(request.args.get("said", ""))
-    words = {name: tuple(map(str, parts.get(name, ()))) for name in ("costs", "away")}
+    words = {name: tuple(map(str, parts.get(name, ()))) for name in ("after", "costs", "away")}
     return DaySteps(
         tuple(rings),
+        words["after"],
         tuple(firsts),
         words["costs"],
         words["away"],

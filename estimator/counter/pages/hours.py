@@ -19,6 +19,8 @@ from estimator.counter.week_form import (
     typed_page,
     week_asked,
     week_before,
+    week_end_questions,
+    week_ended,
 )
 from estimator.counter.workplace import at_counter
 from estimator.log.notebook.boxes import BoxesRead
@@ -37,7 +39,8 @@ LONG = 6  # lines typed in one box, from which on it grows
 def show() -> str:
     """The boxes of a week, each under what the log holds of its day."""
     week = week_asked(request.args.get("week", "")[:40], _today())
-    return _shown(PageForm.blank(), week, said=said_after(request.args.get("said", "")))
+    said = said_after(key := request.args.get("said", ""))
+    return _shown(PageForm.blank(), week, said=said, ends=bool(said) and key != request.args.get("ended", ""))
 
 
 @page.post("/hours")
@@ -64,6 +67,17 @@ def write() -> ResponseReturnValue:
     return _shown(form_after(form, read), week, read=read, step=step), NOT_TAKEN
 
 
+@page.post("/hours/end")
+def end() -> ResponseReturnValue:
+    """What was answered once the week was written, in one act."""
+    form, today = PageForm.sent(), _today()
+    week = week_asked(form.text("week")[:40], today)
+    if form.errors or (taken := take_step(week_ended(form), form)) is None:
+        return _shown(form, week, ends=True), NOT_TAKEN
+    keep_said(form.key, [f"{capital(taken.label)}."])
+    return done(url_for("hours.show", week=week.isoformat(), said=form.key, ended=form.key))
+
+
 def _today() -> dt.date:
     """The day on which one types."""
     return at_counter().clock() or dt.date.today()
@@ -76,8 +90,9 @@ def _shown(
     read: BoxesRead | None = None,
     step: NotebookHours | None = None,
     said: tuple[str, ...] = (),
+    ends: bool = False,
 ) -> str:
-    """The page of a week; read: what its boxes say, where nothing is kept of it yet."""
+    """The page of a week; read: what its boxes say, where nothing is kept of it yet; ends: ask what is open of it."""
     counter = at_counter()
     now, today = as_written(counter.now), _today()
     later = week + 7 * A_DAY
@@ -94,6 +109,7 @@ def _shown(
         carried=carried(form, read) if read else {},
         typed=step is not None and bool(step.boxes),
         said=said,
+        ends=week_end_questions(now, week, today) if ends and counter.writes else (),
         writes=counter.writes,
         before=url_for("hours.show", week=week_before(week).isoformat()),
         after=url_for("hours.show", week=later.isoformat()) if later <= today else "",

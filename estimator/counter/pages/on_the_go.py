@@ -65,7 +65,7 @@ def show() -> str:
         name: [] for name in ("boards-on", "boards-ready", "boards-asked", "boards-gone")
     }
     now = counter.now
-    for board in now.known[0].boards:
+    for board in now.as_of.at_once.boards:
         sentences = found.parts.get(f"{LINE}{board.board}", ()) if found and board.state in IN_HAND else ()
         said = " ".join(map(str, sentences)) or without_dates(board, now.today)
         line = BoardLine(board.board, board.name, board.owner, said)

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, abort, render_template
+import json
+
+from flask import Blueprint, abort, render_template, request
 
 from estimator.counter.answer_files import PageQuestion
+from estimator.counter.forms import PageForm
 from estimator.counter.workplace import at_counter
 from estimator.said.parts import Heading
+from estimator.words.money import money_in
 
 page = Blueprint("take_it_on", __name__)
 
@@ -15,10 +19,15 @@ page = Blueprint("take_it_on", __name__)
 def show(board: str) -> str:
     """Whether to take a board on."""
     counter = at_counter()
-    row = next((one for one in counter.now.known[0].boards if one.board == board), None)
+    row = next((one for one in counter.now.as_of.at_once.boards if one.board == board), None)
     if row is None:
         abort(404)
-    found, fresh = counter.answer(PageQuestion("weigh", row.board))
+    form = PageForm({"price": [request.args.get("price", "").strip()[:40]]})
+    money = money_in(counter.now.settings.workshop.currency)
+    price = form.read("price", money) if form.text("price") else None
+    found, fresh = counter.answer(
+        PageQuestion("weigh", row.board if price is None else json.dumps([row.board, price]))
+    )
     parts = found.parts.get("weigh", ()) if found else ()
     heads = [at for at, part in enumerate(parts) if isinstance(part, Heading) and part.level > 1]
     first = heads[0] if heads else len(parts)
@@ -26,6 +35,7 @@ def show(board: str) -> str:
     return render_template(
         "take_it_on.html",
         board=row,
+        form=form,
         found=found,
         fresh=fresh,
         first=parts[:first],

@@ -16,7 +16,7 @@ from estimator.log.steps.writing import in_field, in_the_shop, on_day
 from estimator.words.errors import UsageError
 from estimator.words.measures import number
 from estimator.words.phrases import inside, say_count
-from estimator.words.records import AGAIN, ASKED, FINISHED, SHOP, Board
+from estimator.words.records import AGAIN, ASKED, FINISHED, SHOP, Board, Entry
 from estimator.words.settings.schema import Settings, Stage
 from estimator.words.settings.values import nearest
 from estimator.words.worked_time import read_worked_time
@@ -167,24 +167,30 @@ class StageDone:
                 )
             row = {"board": board.board, "date": on.isoformat(), "stage": stage.name, "hours": "0"}
             return ActPlan(f"{board.name}: {inside(words)} not needed", board.board, (("hours", row),))
-        if not has:
+        there = last_row(now, board, stage)
+        if there is None:
             raise UsageError(
                 f"{words}: no hours are written on {board.name}.",
                 "Write the hours first, or say that it isn't needed.",
                 field="stage",
             )
-        rows = [
-            e for e in now.log.entries if e.board == board.board and e.stage == stage.name and e.hours > 0
-        ]
-        last = max(rows, key=lambda e: (e.date, e.last))
+        last, row_there = there
         if last.done:
             raise UsageError(
                 f"{words} is done on {board.name} already.", "Nothing needs to be written.", field="stage"
             )
-        row_there = row_at(now.raw, now.settings, "hours", last.where)
         return ActPlan(
             f"{board.name}: {inside(words)} done", board.board, fills=((row_there, {"done": "yes"}),)
         )
+
+
+def last_row(now: AsWritten, board: Board, stage: Stage) -> tuple[Entry, OwnRow] | None:
+    """The last hours on a stage of a board, and their row; None where it has none."""
+    rows = [e for e in now.log.entries if e.board == board.board and e.stage == stage.name and e.hours > 0]
+    if not rows:
+        return None
+    last = max(rows, key=lambda e: (e.date, e.last))
+    return last, row_at(now.raw, now.settings, "hours", last.where)
 
 
 def shown_now(now: AsWritten, board: Board) -> list[str]:

@@ -110,13 +110,13 @@ def left_out_words(day: BenchDay) -> str:
 
 
 def away_words(away: Sequence[tuple[dt.date, dt.date]], today: dt.date) -> str:
-    """The days away in words; empty where there is none."""
+    """The days away that are not over, in words; empty where there is none."""
     spans = [
         say_exactly(first, today)
         if first == last
         else f"{say_exactly(first, today)} to {say_exactly(last, today)}"
         for first, last in sorted(away)
-        if first <= last
+        if first <= last and last >= today
     ]
     return f"away {', '.join(spans)}" if spans else ""
 

@@ -9,6 +9,8 @@ from making.counter import client
 from making.working_day import MAY, AtOnce, as_written, in_a_book, in_files
 from PIL import Image
 
+from estimator.words.phrases import round_hours
+
 RED, FISH, NEW = "26-001", "26-002", "26-003"
 
 
@@ -73,7 +75,10 @@ def test_from_a_call_to_a_telling(counter):
         for name in ("hours", "price", "last")
     }
     said = counter.shop.snapshot(MAY).range(NEW, dates=True)
-    assert [float(end) for end in offered["hours"].split("-")] == [round(said.low, 2), round(said.high, 2)]
+    assert [float(end) for end in offered["hours"].split("-")] == [
+        round_hours(said.low),
+        round_hours(said.high),
+    ]
     assert offered["last"] == said.ready.tell.isoformat()
     sent(counter, f"/boards/{NEW}/write/told", page, said_yes="yes", **offered)
     told = as_written(counter.shop.snapshot(MAY)).log.told[-1]
@@ -198,7 +203,10 @@ def test_whom_to_ring_is_answered_on_the_page(counter):
     sent(counter, f"/boards/{RED}/write/told", hours="50-80", last="2026-05-06")
     counter.get("/")
     text = counter.page("/")
-    assert "Whom to ring: what came of it?" in text
+    assert "Whom to ring, and what to say" in text
+    to_ring = text.partition("<h1>")[2].partition("Touch today")[0]
+    assert plain(to_ring).count("red nine-four You told them by Wed 6 May") == 1
+    assert plain(to_ring).count("red nine-four") == 2  # nobody twice: its name, and "I told"
     assert f"/boards/{RED}/write/told?last=" in text
     about = re.search(r'name="about" value="([^"]+)"', text)[1]
     why = re.search(r'name="why" value="([^"]+)"', text)[1]
@@ -254,3 +262,17 @@ def test_photos_are_kept_by_what_is_in_them(counter):
         f"/boards/{RED}/write/note", f"/boards/{RED}/write/note", photos=(io.BytesIO(b"no"), "x.jpg")
     )
     assert answer.status_code == 422
+
+
+def test_a_board_is_weighed_up_at_a_price_that_one_asks_about(counter):
+    sent(counter, f"/new/{FISH}", f"/new/{FISH}?here=yes", **{"looked.infills": "1", "looked.wetness": "dry"})
+    page = f"/take-it-on/{FISH}"
+    counter.get(page)
+    assert "No price is named for green fish" in plain(counter.page(page))
+    for price in (400, 900):
+        counter.get(f"{page}?price={price}")
+        said = plain(counter.page(f"{page}?price={price}"))
+        assert f'name="price" type="text" value="{price}"' in counter.page(f"{page}?price={price}")
+        assert f"Take it on? green fish, at {price}" in said
+    odd = counter.page(f"{page}?price=a+lot")
+    assert '<a href="#f-price">' in odd

@@ -111,6 +111,8 @@ def test_days_away_are_named_in_order():
     one_day = (TODAY + 30 * A_DAY,) * 2
     assert away_words([one_day, *AWAY], TODAY) == "away Sat 10 October to Sun 18 October, Sat 31 October"
     assert away_words([], TODAY) == ""
+    assert away_words([(TODAY - 9 * A_DAY, TODAY - A_DAY)], TODAY) == ""  # over
+    assert away_words([(TODAY - 9 * A_DAY, TODAY)], TODAY).startswith("away ")
 
 
 @pytest.mark.parametrize(

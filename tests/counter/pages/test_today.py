@@ -1,0 +1,76 @@
+"""What stands on Today besides the day's work: how old the last copy elsewhere is, and the way to setting up."""
+
+import datetime as dt
+
+import pytest
+from making.counter import client
+from making.diaries import begun
+from making.working_day import MAY, in_a_book, in_files
+
+from estimator.log.steps.setting_up import SettingAnswered
+from estimator.log.store import Sent
+from estimator.words.settings.set_up import HIGH, LOW, RULES
+
+NOWHERE = "Your book is on this disk and nowhere else."
+LEAD = "25 minutes; then it can tell the next caller when."
+
+
+@pytest.fixture
+def place(tmp_path):
+    (tmp_path / "shop").mkdir()
+    return tmp_path / "shop"
+
+
+def held(counter):
+    return counter.app.extensions["counter"]
+
+
+def test_that_a_book_lies_nowhere_else_is_said_with_the_way_to_mend_it(place):
+    in_a_book(place)
+    page = client(place, today=MAY).page("/")
+
+    assert page.count(NOWHERE) == 1
+    assert '<a href="/book">Keep a copy elsewhere</a>' in page
+
+
+def test_files_of_ones_own_are_not_spoken_of(place):
+    in_files(place)
+    assert NOWHERE not in client(place, today=MAY).page("/")
+
+
+@pytest.mark.parametrize(("days", "said"), [(31, False), (32, True)])
+def test_an_old_copy_elsewhere_is_said_after_a_month(place, tmp_path, days, said):
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    in_a_book(place)
+    counter = client(place, today=MAY)
+    step = ("/book/second-place", "/book")
+    assert counter.send(*step, second=str(stick)).status_code == 303
+    for file in stick.iterdir():
+        file.unlink()
+    held(counter).store.copy_elsewhere(dt.datetime(2026, 3, 2, 12).astimezone())
+    page = client(place, today=dt.date(2026, 3, 2) + dt.timedelta(days=days)).page("/")
+
+    assert NOWHERE not in page
+    assert (f"is of Mon 2 March, {days} days ago." in page) == said
+
+
+def test_a_workshop_that_was_never_set_up_is_shown_the_way(tmp_path):
+    counter = begun(tmp_path / "new")
+    page = counter.page("/")
+    assert page.count(LEAD) == 1
+    assert 'href="/setting-up">Setting up</a>' in page
+
+    step = SettingAnswered(RULES, {f"strip.{LOW}": "6", f"strip.{HIGH}": "9"}, "Rules of thumb")
+    held(counter).shop.do(step, Sent(dt.datetime.combine(MAY, dt.time(8))))
+    assert LEAD not in counter.page("/")
+
+
+def test_so_is_not_one_whose_log_tells_more_than_lent_rules(place):
+    rows = "".join(
+        f"26-1{n:02},board {n},,,minor,6'0,,2026-01-05,2026-01-05,2026-01-05,2026-01-06,2026-02-01,2026-02-02,2026-02-02,finished\n"
+        for n in range(10)
+    )
+    in_a_book(place, rows)
+
+    assert LEAD not in client(place, today=MAY).page("/")
