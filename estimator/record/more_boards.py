@@ -61,17 +61,17 @@ def how_near(
     if len(taught) < FEWEST:
         return HowNear(len(taught), untaught)
     now = fit_quickly(log, settings, seed=seed, rules=rules).fit
-    usual = _usual_job(now, taught, settings, seed)
+    usual = usual_job(now, taught, settings, seed)
     if usual is None:
         return HowNear(len(taught), untaught)
     kind, job = usual
-    within, then = _within(now, job, settings, seed), []
+    within, then = half_width(now, job, settings, seed), []
     rng = np.random.default_rng([seed, 5])
     for time in range(TIMES):
         breathe(time, TIMES)
         more = replace(log, boards=(*log.boards, *_imagined(now, taught, settings, rng)))
         learned = fit_quickly(more, settings, seed=seed, rules=rules).fit
-        then.append(_within(learned, job, settings, seed))
+        then.append(half_width(learned, job, settings, seed))
     return HowNear(len(taught), untaught, kind, within, MORE, float(np.mean(then)))
 
 
@@ -86,7 +86,7 @@ def _taught(log: Log, settings: Settings) -> tuple[list[Board], int]:
     return good, len(finished) - len(good)
 
 
-def _usual_job(
+def usual_job(
     fit: SavedFit, taught: Sequence[Board], settings: Settings, seed: int
 ) -> tuple[str, KnownBoard] | None:
     """The largest sort of job of which there are some boards, and a usual one of it; None where nothing tells."""
@@ -119,7 +119,7 @@ def _middle(kind: str, settings: Settings) -> Mapping[str, object]:
     return values
 
 
-def _within(fit: SavedFit, job: KnownBoard, settings: Settings, seed: int) -> float:
+def half_width(fit: SavedFit, job: KnownBoard, settings: Settings, seed: int) -> float:
     """Half the width of a job's range, in hours."""
     said = answer(fit, job, settings, odds=ODDS, view="before", over=[], seed=seed)
     return (said.high - said.low) / 2
