@@ -118,10 +118,11 @@ def line(name: str, many: int, found: Iterable[tuple[float, float, float]]) -> s
 def main(shops: int = 4, first: int = FIRST_SEED) -> None:
     """One line for each making and number of boards, then all of them together."""
     begun, whole = time.process_time(), dict[int, list[tuple[float, float, float]]]()
-    for name, make in MAKINGS.items():
-        made: Sequence[Diary] = [make(seed) for seed in range(first, first + shops)]
+    for number, (name, make) in enumerate(MAKINGS.items()):
+        seeds = range(first + number * shops, first + (number + 1) * shops)
+        made: Sequence[Diary] = [make(seed) for seed in seeds]
         for many in BOARDS:
-            found = [foretold_and_came(shop, many, first + n) for n, shop in enumerate(made)]
+            found = [foretold_and_came(shop, many, seed) for shop, seed in zip(made, seeds, strict=True)]
             whole.setdefault(many, []).extend(found)
             print(line(name, many, found))
     for many, found in whole.items():
