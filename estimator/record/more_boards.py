@@ -11,7 +11,7 @@ import numpy as np
 from estimator.forecast.answers import answer
 from estimator.forecast.described import described
 from estimator.forecast.views import drawn_board
-from estimator.model.fit import fit_quickly, known_board
+from estimator.model.fit import fit, known_board
 from estimator.model.quantities import why_untaught
 from estimator.model.saved_fit import KnownBoard, SavedFit
 from estimator.words.dates import A_DAY
@@ -24,6 +24,7 @@ FEWEST = 5  # boards before which it is not said
 LIKELY = 3  # boards of a sort from which on it is the one that is spoken of
 MORE = 20  # boards more that are imagined
 TIMES = 6  # that they are imagined
+DRAWS = 512  # of each fit
 ITS_DAYS = ("asked", "quoted", "accepted", "started", "ready", "collected", "paid_on")
 Breathe = Callable[[int, int], None]
 
@@ -56,14 +57,15 @@ def how_near(
     """How near a usual job is told, by now and with twenty boards more like those that are written.
 
     The twenty are drawn from the boards of the log, and their hours from what is known now, each time from one of the
-    rates that may be the true ones; then all is learned anew. rules: of thumb, as known
+    rates that may be the true ones; then all is learned anew, as a range on the page learns it: the quick way of looking
+    back makes ranges wider from 250 rows on. rules: of thumb, as known
 
     Raises NoAnswerError where the likeliest rates cannot be found.
     """
     taught, untaught = _taught(log, settings)
     if len(taught) < FEWEST:
         return HowNear(len(taught), untaught)
-    now = fit_quickly(log, settings, seed=seed, rules=rules).fit
+    now = fit(log, settings, seed=seed, rules=rules, n_draws=DRAWS)
     usual = usual_job(now, taught, settings, seed)
     if usual is None:
         return HowNear(len(taught), untaught)
@@ -73,7 +75,7 @@ def how_near(
     for time in range(TIMES):
         breathe(time, TIMES)
         more = replace(log, boards=(*log.boards, *_imagined(now, taught, settings, rng)))
-        learned = fit_quickly(more, settings, seed=seed, rules=rules).fit
+        learned = fit(more, settings, seed=seed, rules=rules, n_draws=DRAWS)
         then.append(half_width(learned, job, settings, seed))
     return HowNear(len(taught), untaught, kind, within, MORE, float(np.mean(then)))
 
@@ -90,7 +92,7 @@ def _taught(log: Log, settings: Settings) -> tuple[list[Board], int]:
 
 
 def usual_job(
-    fit: SavedFit, taught: Sequence[Board], settings: Settings, seed: int
+    known: SavedFit, taught: Sequence[Board], settings: Settings, seed: int
 ) -> tuple[str, KnownBoard] | None:
     """The largest sort of job of which there are some boards, and a usual one of it; None where nothing tells."""
     kinds = [board.kind for board in taught]
@@ -100,7 +102,7 @@ def usual_job(
     for kind in often or ([most] if most else []):
         job = described({"kind": kind, **_middle(kind, settings)}, settings)
         try:
-            said = answer(fit, job, settings, odds=ODDS, view="before", over=[], seed=seed)
+            said = answer(known, job, settings, odds=ODDS, view="before", over=[], seed=seed)
         except NoAnswerError:
             continue
         found.append((said.likely, kind, job))
@@ -122,20 +124,20 @@ def _middle(kind: str, settings: Settings) -> Mapping[str, object]:
     return values
 
 
-def half_width(fit: SavedFit, job: KnownBoard, settings: Settings, seed: int) -> float:
+def half_width(known: SavedFit, job: KnownBoard, settings: Settings, seed: int) -> float:
     """Half the width of a job's range, in hours."""
-    said = answer(fit, job, settings, odds=ODDS, view="before", over=[], seed=seed)
+    said = answer(known, job, settings, odds=ODDS, view="before", over=[], seed=seed)
     return (said.high - said.low) / 2
 
 
 def _imagined(
-    fit: SavedFit, taught: Sequence[Board], settings: Settings, rng: np.random.Generator
+    known: SavedFit, taught: Sequence[Board], settings: Settings, rng: np.random.Generator
 ) -> list[Board]:
     """Boards more like those that are written, with hours as they would be if one draw of the rates were the truth.
 
     They follow the written ones as quickly as those follow one another: a longer time brings what time changes too.
     """
-    truth = int(rng.integers(fit.n_draws))
+    truth = int(rng.integers(known.n_draws))
     days = sorted(day for board in taught if (day := _over(board)))
     apart = (days[-1] - days[0]) / max(len(days) - 1, 1) if days else A_DAY
     boards = []
@@ -144,7 +146,7 @@ def _imagined(
         if day := _over(like):
             like = _moved(like, days[-1] + (n + 1) * apart - day)
         seen = replace(known_board(like), booked=())
-        _, drawn, _ = drawn_board(fit, seen, "finished", settings, seed=int(rng.integers(2**31)))
+        _, drawn, _ = drawn_board(known, seen, "finished", settings, seed=int(rng.integers(2**31)))
         hours = float(drawn.total[truth])
         boards.append(
             replace(like, board=f"{like.board} more {n}", total_hours=max(round(hours, 2), 0.25), called="")

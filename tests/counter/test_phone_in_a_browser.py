@@ -45,7 +45,9 @@ def served_for_phones(place):
     with socket.create_server((HOME, 0)) as free:
         port = free.getsockname()[1]
     words = [sys.executable, "-c", SERVES, str(place), HOME, str(port), TODAY.isoformat()]
-    process = subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=surroundings())
+    process = subprocess.Popen(
+        words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=surroundings()
+    )
     try:
         for line in process.stdout:
             if line.startswith("Phones find it"):
@@ -54,7 +56,7 @@ def served_for_phones(place):
         yield port
     finally:
         process.terminate()
-        said, wrong = process.communicate(timeout=30)
+        _, wrong = process.communicate(timeout=30)
     assert (process.returncode, wrong) == (0, "")
 
 
@@ -112,4 +114,6 @@ def test_a_phone_is_refused_let_in_writes_hours_and_is_forgotten(place):
         assert "nine-four" not in phone.text()
         for hand in (laptop, phone):
             said = [line for line in hand.driver.get_log("browser") if line["level"] == "SEVERE"]
-            assert [line for line in said if "401" not in line["message"] and "403" not in line["message"]] == []
+            assert [
+                line for line in said if "401" not in line["message"] and "403" not in line["message"]
+            ] == []

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from bench.test_past_jobs import SETTINGS, NoLuck, day, finished
-from making.played_shop import DAYS, N, GuessedLuck, boards, hours_by_day, log_of, one_shop, play
+from making.played_shop import DAYS, GuessedLuck, N, boards, hours_by_day, log_of, one_shop, play
 from making.played_shop import SETTINGS as PLAYED
 
 from estimator.bench.past_jobs import PastYear
@@ -138,7 +138,11 @@ def test_boards_on_the_go_at_once_are_counted_from_the_log(places):
 
 def test_a_board_on_the_rack_setting_or_waiting_takes_no_place():
     on = [day(n) for n in range(12)]
-    both = tuple(Entry(board, one, stage, 2.0) for one in (on[0], on[11]) for board, stage in (("a", "infill"), ("b", "strip")))
+    both = tuple(
+        Entry(board, one, stage, 2.0)
+        for one in (on[0], on[11])
+        for board, stage in (("a", "infill"), ("b", "strip"))
+    )
     log = replace(LOG, entries=both, waits=(), boards=(finished("a", 0, 11), finished("b", 0, 11)))
     assert year_of(log).at_once == 0  # nobody touched them for eleven days
     close = tuple(replace(one, date=day(n), until=None) for n in range(12) for one in both[:2])

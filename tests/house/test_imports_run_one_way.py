@@ -38,17 +38,17 @@ ORDER = {
                 quarter.review otherwise day_moves""",
     "said": """parts looks check history owner told telephone ten_boards rules record_scores record range
                 added bench overruns quarter_page_two quarter weigh notes_and_money workshops exchange hours
-                otherwise book day_moves setting_up""",
+                otherwise book day_moves setting_up past_boards""",
     "sheets": """layouts.letters drawing.style paper.board_facts paper.week_sheet paper.typesetting
                 layouts.standing layouts.tape layouts.calendar layouts.ranges layouts.pay layouts.promises
-                layouts.record layouts.overruns layouts.rules figures.reasons figures.money drawing.outlines
+                layouts.record layouts.overruns layouts.rules layouts.looks layouts.quarter layouts.money figures.reasons figures.money drawing.outlines
                 drawing.tape figures.range figures.pay figures.stages figures.overruns figures.rules
                 figures.record figures.promises figures.ready_dates figures.quarter paper.said_sheets
                 paper.range_sheet paper.owner_sheet paper.handover_sheet pictures""",
     "": "as_of snapshot working_day shop papers",
     "demo": "texts recipe simulation stories notebook workshop",
     "counter": """shapes kept_parts answer_files question_order step_forms sent_steps step_questions
-                step_answers own_process tapes at_once worker_desk paper_press workplace safety pairing
+                step_answers own_process tapes past_drawings at_once worker_desk paper_press workplace safety pairing
                 forms showing taking week_form pages.light pages.today pages.board pages.take_it_on
                 pages.paper pages.phones pages.board_steps pages.day_steps pages.new pages.undo pages.book
                 pages.book_copies pages.book_files pages.hours diary_rows pages.setting_up

@@ -24,8 +24,8 @@ from studies.elsewhere import Makings, other_shop
 from studies.results import keeping
 from studies.shops import simulate
 
-from estimator.model.fit import fit_quickly
-from estimator.record.more_boards import MORE, half_width, how_near, usual_job
+from estimator.model.fit import fit
+from estimator.record.more_boards import DRAWS, MORE, half_width, how_near, usual_job
 from estimator.words.records import Log
 from estimator.words.settings.schema import Kind, Settings
 
@@ -95,10 +95,10 @@ def foretold_and_came(shop: Diary, many: int, seed: int) -> tuple[float, float, 
     near = how_near(log, settings, settings.rules, seed=seed)
     assert near.within is not None
     assert near.then is not None
-    now = fit_quickly(log, settings, seed=seed, rules=settings.rules).fit
+    now = fit(log, settings, seed=seed, rules=settings.rules, n_draws=DRAWS)
     usual = usual_job(now, log.boards, settings, seed)
     assert usual is not None
-    more = fit_quickly(first_of(shop.log, many + MORE), settings, seed=seed, rules=settings.rules).fit
+    more = fit(first_of(shop.log, many + MORE), settings, seed=seed, rules=settings.rules, n_draws=DRAWS)
     return near.within, near.then, half_width(more, usual[1], settings, seed)
 
 

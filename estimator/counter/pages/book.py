@@ -185,7 +185,9 @@ def shown(form: PageForm, **more: Any) -> ResponseReturnValue:
         form.typed = {**form.typed, "second": [book.second]}
     words = {"act_words": act_words, "copy_words": copy_words, "say_size": say_size, "blank": PageForm.blank}
     phones = phones_shown()
-    return render_template("book.html", form=form, book=book, phones=phones, said=said, **words, **more), status
+    return render_template(
+        "book.html", form=form, book=book, phones=phones, said=said, **words, **more
+    ), status
 
 
 def back_saying(form: PageForm, lines: Sequence[str]) -> ResponseReturnValue:

@@ -84,7 +84,9 @@ def add() -> str:
 def forget() -> Response:
     """Lets a phone in no more, and goes back to the page on which that was said."""
     _at_laptop().forget(request.form.get("phone", ""))
-    return done(url_for("book.show") + "#phones" if request.form.get("from") == "book" else url_for("phones.show"))
+    return done(
+        url_for("book.show") + "#phones" if request.form.get("from") == "book" else url_for("phones.show")
+    )
 
 
 @page.get("/let-in")
