@@ -43,7 +43,9 @@ def review(tmp_path_factory):
 def drawings(review):
     """Each drawing at each width."""
     open_ = board(90, **{"hours": None, "side": None, "so_far": 30.0})
-    record = replace(RECORD, boards=(board(1), board(2, **SLOW), board(3, **QUICK), board(4, **IN_HAND), open_))
+    record = replace(
+        RECORD, boards=(board(1), board(2, **SLOW), board(3, **QUICK), board(4, **IN_HAND), open_)
+    )
     looks = looks_of(DAMP, SETTINGS)
     cases = tuple((f"b{n}", hours) for n, hours in enumerate((2.0, 3.5, 4.0, 7.0, 8.0, 8.1, 8.2)))
     verdicts = Verdicts((replace(verdict(), cases=cases), replace(verdict(), name="other")), None)
@@ -82,7 +84,9 @@ def test_all_of_it_lies_within_the_drawing_and_no_words_on_others(drawings, name
         if isinstance(one, Words):
             wide = width_px(one.words, one.size, slanted=one.slanted)
             left = one.at[0] - {"start": 0.0, "middle": wide / 2, "end": wide}[one.across]
-            boxes.append((one.words, left, left + wide, one.at[1] - 0.7 * one.size, one.at[1] + 0.2 * one.size))
+            boxes.append(
+                (one.words, left, left + wide, one.at[1] - 0.7 * one.size, one.at[1] + 0.2 * one.size)
+            )
             points = ((left, one.at[1] - 0.7 * one.size), (left + wide, one.at[1] + 0.2 * one.size))
         for x, y in points:
             assert -1 <= x <= drawing.wide + 1, one
