@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -14,7 +13,6 @@ from estimator.forecast.views import drawn_board
 from estimator.model.fit import fit, known_board
 from estimator.model.quantities import why_untaught
 from estimator.model.saved_fit import KnownBoard, SavedFit
-from estimator.words.dates import A_DAY
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import Board, Log, Rule
 from estimator.words.settings.schema import Settings
@@ -25,7 +23,6 @@ LIKELY = 3  # boards of a sort from which on it is the one that is spoken of
 MORE = 20  # boards more that are imagined
 TIMES = 6  # that they are imagined
 DRAWS = 512  # of each fit
-ITS_DAYS = ("asked", "quoted", "accepted", "started", "ready", "collected", "paid_on")
 Breathe = Callable[[int, int], None]
 
 
@@ -133,18 +130,11 @@ def half_width(known: SavedFit, job: KnownBoard, settings: Settings, seed: int) 
 def _imagined(
     known: SavedFit, taught: Sequence[Board], settings: Settings, rng: np.random.Generator
 ) -> list[Board]:
-    """Boards more like those that are written, with hours as they would be if one draw of the rates were the truth.
-
-    They follow the written ones as quickly as those follow one another: a longer time brings what time changes too.
-    """
+    """Boards more like those that are written, with hours as they would be if one draw of the rates were the truth."""
     truth = int(rng.integers(known.n_draws))
-    days = sorted(day for board in taught if (day := _over(board)))
-    apart = (days[-1] - days[0]) / max(len(days) - 1, 1) if days else A_DAY
     boards = []
     for n in range(MORE):
         like = taught[int(rng.integers(len(taught)))]
-        if day := _over(like):
-            like = _moved(like, days[-1] + (n + 1) * apart - day)
         seen = replace(known_board(like), booked=())
         _, drawn, _ = drawn_board(known, seen, "finished", settings, seed=int(rng.integers(2**31)))
         hours = float(drawn.total[truth])
@@ -152,14 +142,3 @@ def _imagined(
             replace(like, board=f"{like.board} more {n}", total_hours=max(round(hours, 2), 0.25), called="")
         )
     return boards
-
-
-def _over(board: Board) -> dt.date | None:
-    """The day on which a board was over, as far as it is written."""
-    return board.ready or board.collected or board.paid_on
-
-
-def _moved(board: Board, by: dt.timedelta) -> Board:
-    """The same board on other days."""
-    days = {name: day + by for name in ITS_DAYS if (day := getattr(board, name))}
-    return replace(board, **days)
