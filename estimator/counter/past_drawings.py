@@ -322,7 +322,7 @@ def overruns_drawings(found: Overruns) -> Drawings:
     """What was said of all boards, and what came on top, as a batten laid end to end, once for each width."""
     if not found.boards:
         return ()
-    batten = Batten(found.guessed, found.took, found.hours, True)  # noqa: FBT003  of several boards together
+    batten = Batten(found.guessed, found.took, found.hours, boards=True)
     return _both(lambda wide: _batten(batten, wide))
 
 
@@ -340,8 +340,9 @@ def _batten(batten: Batten, wide: float) -> DrawingPart:
     for piece in layout.pieces:
         start, end = layout.px(piece.start), layout.px(piece.end)
         if piece.off:
-            on.line([(start, upper), (start, lower), (end, lower), (end, upper), (start, upper)], THIN, colour=PENCIL, broken=True)  # fmt: skip
-            on.hatch([(start, lower), (end, lower), (end, upper), (start, upper)], lower - (end - start))
+            off = [(start, lower), (end, lower), (end, upper), (start, upper)]
+            on.line([*off, off[0]], THIN, colour=PENCIL, broken=True)
+            on.hatch(off, lower - (end - start))
             continue
         on.line([(start - LEAN, lower - CUT / 2), (start + LEAN, upper + CUT / 2)], FIRM)
         if piece.part == "asked_later":

@@ -54,8 +54,8 @@ def how_near(
     """How near a usual job is told, by now and with twenty boards more like those that are written.
 
     The twenty are drawn from the boards of the log, and their hours from what is known now, each time from one of the
-    rates that may be the true ones; then all is learned anew, as a range on the page learns it: the quick way of looking
-    back makes ranges wider from 250 rows on. rules: of thumb, as known
+    rates that may be the true ones; then all is learned anew, as a range on the page learns it: the quick way of
+    looking back makes ranges wider from 250 rows on. rules: of thumb, as known
 
     Raises NoAnswerError where the likeliest rates cannot be found.
     """

@@ -42,7 +42,7 @@ def review(tmp_path_factory):
 @pytest.fixture(scope="module")
 def drawings(review):
     """Each drawing at each width."""
-    open_ = board(90, **{"hours": None, "side": None, "so_far": 30.0})
+    open_ = board(90, hours=None, side=None, so_far=30.0)
     record = replace(
         RECORD, boards=(board(1), board(2, **SLOW), board(3, **QUICK), board(4, **IN_HAND), open_)
     )

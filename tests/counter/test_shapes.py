@@ -8,7 +8,7 @@ import pytest
 from making.folders import TODAY, folder
 
 from estimator.counter.shapes import Curve, DrawingPart, Line, Words
-from estimator.counter.tapes import WIDTHS, crossing, _hours, dates_drawings, hours_drawings
+from estimator.counter.tapes import WIDTHS, _hours, crossing, dates_drawings, hours_drawings
 from estimator.sheets.layouts.promises import ReadyLayout, ten_caption
 from estimator.sheets.layouts.ranges import RangeLayout, alt_text, drawing_of
 from estimator.shop import Shop

@@ -13,7 +13,7 @@ ORDER = {
                 settings.own_rules settings.set_up kept_form""",
     "log": """files cache columns tables csv_tables names parse.cells parse.boards parse.entries
                 stage_hours checks history book.schema book.canonical book.opening book.synced starter notes
-                money reading workbook_marks workbooks store book.act book.history book.backups book.photos
+                money reading workbook_marks workbooks rows_before store book.act book.history book.backups book.photos
                 book.owners book.store book.salvage kept_in edits steps.read_back steps.writing steps.hours
                 steps.enquiry steps.standing steps.leaving steps.telling steps.ringing steps.next_steps
                 exchange.marks exchange.rows exchange.writing exchange.export exchange.files_in
@@ -22,7 +22,7 @@ ORDER = {
                 notebook.another_board notebook.draft notebook.reader notebook.diary_words notebook.diary
                 booking exchange.numbers exchange.plan exchange.merge exchange.questions
                 exchange.usual_words exchange.strangers exchange.understanding exchange.translation
-                exchange.importing notebook.boxes steps.notebook_hours notebook.promised steps.setting_up
+                exchange.rows_gone exchange.importing notebook.boxes steps.notebook_hours notebook.promised steps.setting_up
                 steps.missing steps.money_line""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": "saved_fit quantities matrices priors stage_sums likelihood posterior materials levels fit",

@@ -31,7 +31,7 @@ def money_px(wide_px: float) -> float:
 
 
 def money_pieces(money: QuarterMoney, currency: str, wide_px: float) -> tuple[float, tuple[MoneyPiece, ...]]:
-    """Where the batten ends, in pixels, and its pieces: the longer of what came in and what went out fills the width."""
+    """Where the batten ends, in pixels, and its pieces: the longer of what came in and went out fills the width."""
     spent = money.materials + money.rent
     each = (wide_px - 2) / max(money.came_in, spent, 1.0)
     pieces = [("materials", 0.0, money.materials), ("rent and power", money.materials, money.rent)]
