@@ -216,10 +216,10 @@ def _plumb_line(on: PastDrawing, chart: Chart, top: float) -> float:
             _dot(on, tip, 4.5)
     _dot(on, (middle, nail), 2.0)
     on.line([(middle - 2 * SWING, floor), (middle + 2 * SWING, floor)], THIN)
-    for way, words, across in zip((-1, 1), SIDES, ("end", "start"), strict=True):
+    for way, words, side in zip((-1, 1), SIDES, ("end", "start"), strict=True):
         at = middle + way * SWING
         on.line([(at, floor), (at, floor + PEG)], 3 * THIN)
-        on.words(middle + way * (2 * SWING + QUARTER_CLEAR), floor, words, across=across)
+        on.words(middle + way * (2 * SWING + QUARTER_CLEAR), floor, words, across=side)
     return floor - 2 * QUARTER_CLEAR
 
 
@@ -304,8 +304,8 @@ def _nearer(record: TrackRecord, wide: float) -> DrawingPart:
         left += 2 * HALF + CLEAR
         on.words(left, foot, said, across="start")
         left += width_px(said, layout.letters) + 2 * CLEAR
-    said = [f"{nearer_heading(record)}, in {AVERAGE}.", *(f"{rival_words(one)}." for one in layout.rivals)]
-    return on.done(" ".join(said))
+    all_ = [f"{nearer_heading(record)}, in {AVERAGE}.", *(f"{rival_words(one)}." for one in layout.rivals)]
+    return on.done(" ".join(all_))
 
 
 def _notch(on: PastDrawing, px: float, level: float, *, ours: bool) -> None:
