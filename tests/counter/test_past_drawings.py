@@ -116,6 +116,7 @@ def test_boards_lean_as_their_hours_landed(review, drawings):
     for drawing in drawings["quarter"]:
         wide = [round(w) for w, _, _ in outlines(drawing)]
         assert len(wide) == 12
+        assert max(wide) > 3 * min(wide)
         scores = [abs(one.score) for one in review.chart.boards]
         order = sorted(range(len(wide)), key=lambda n: scores[n])
         assert [wide[n] for n in order] == sorted(wide)

@@ -42,8 +42,8 @@ def test_the_last_file_of_that_name_is_what_it_is_held_against(store, tmp_path):
     for hour, rows in ((1, ROWS), (2, ROWS + "B,2026-05-07,gloss,2\n")):
         file.write_text(rows, "utf-8")
         assert take(store, file, hour).written
-    (tmp_path / "my-hours.csv").write_text(ROWS.splitlines()[0] + "\n", "utf-8")
-    assert take(store, tmp_path / "my-hours.csv", 3).notes == ()
+    later = store.folder / "backups/import-2026-06-05-120000-1-my-hours.csv"  # a file of another name
+    later.write_text(ROWS.splitlines()[0] + "\n", "utf-8")
     file.write_text(ROWS, "utf-8")
     [note] = take(store, file, 4).notes
     assert "1 row fewer" in note
