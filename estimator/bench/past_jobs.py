@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 import zlib
-from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Protocol
@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from estimator.bench.calendar import Calendar
 from estimator.bench.jobs import BENCH, QUEUE, Job
 from estimator.bench.outlook import told_dates
+from estimator.bench.simulation import STANDS
 from estimator.bench.wait_cases import DRYING
 from estimator.bench.waits import Waits, season_on
 from estimator.forecast.draws import draw_hours
@@ -31,6 +32,7 @@ from estimator.words.settings.schema import Settings
 YEAR = 365  # days
 MOST_TURNS = 40  # of one board: with more its stages are taken as wholes
 NOT_OF_WORK = ("away", "queue")  # causes of rows that say nothing about the board's own course
+WEEK, OFTEN = 7, 10  # days that a board may lie untouched on the bench; evenings that make a habit
 LONGEST_GAP = 14  # days between two turns that setting can account for
 
 
@@ -98,6 +100,7 @@ class PastYear:
     ready: (n_boards,), days on which boards were ready, not a number where that is not within the year
     told: (n_boards,), the last day first told to the owner, not a number where none was
     most_on_one: the most hours that one board had on one day
+    at_once: the most boards that the log has on the go at once, on OFTEN evenings or more
     """
 
     first: dt.date
@@ -108,6 +111,7 @@ class PastYear:
     ready: Array
     told: Array
     most_on_one: float
+    at_once: int
     calendar: Calendar
 
     @classmethod
@@ -152,6 +156,7 @@ class PastYear:
             ready,
             at,
             float(each.max(initial=0.0)),
+            _at_once(course.evenings(luck) for course in courses),
             Calendar.of(settings.bench),
         )
 
@@ -266,6 +271,18 @@ class _Course:
             ),
         )
 
+    def evenings(self, luck: Luck) -> Iterator[dt.date]:
+        """The evenings on which it was on the go: begun, with work to come that nothing but other boards kept from it.
+
+        Not while it is on the rack, sets for days, or has a wait written down; nor where it lay for more than a week.
+        """
+        days = [(day, turn.stage) for turn in self.turns for day in sorted(turn.by_day)]
+        for (day, stage), (next_day, next_stage) in pairwise(sorted(days)):
+            sets = stage != next_stage and float(np.median(luck.stood(self.board, stage))) >= STANDS
+            waits = any(wait.first < next_day and day < wait.until for wait in self.waits if wait.until)
+            if (next_day - day).days <= WEEK and not (sets or waits or self._on_rack(stage)):
+                yield from (day + n * A_DAY for n in range((next_day - day).days))
+
     def _ratio(self, stage: str, redrawn: Mapping[str, Array], n: int) -> Array:
         """How many times as long as it did a stage might have taken, by draw."""
         drawn = redrawn.get(stage)
@@ -276,6 +293,12 @@ class _Course:
     def _on_rack(self, stage: str) -> bool:
         found = self.settings.stages.get(stage)
         return found is not None and found.on == "rack"
+
+
+def _at_once(evenings: Iterable[Iterable[dt.date]]) -> int:
+    """How many boards were on the go at once, at the most, on so many evenings that it was no accident."""
+    boards = sorted(Counter(day for of_one in evenings for day in of_one).values(), reverse=True)
+    return boards[OFTEN - 1] if len(boards) >= OFTEN else 0
 
 
 def opening_of(job: Job, settings: Settings) -> NDArray[np.bool_]:

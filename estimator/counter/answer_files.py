@@ -13,7 +13,7 @@ from estimator.counter.kept_parts import PagePart, dumped, parts_from_json, part
 from estimator.log.cache import CACHE, keep, kept
 
 ROOM = "counter"  # in the cache
-VERSION = 3  # of what stands in the files
+VERSION = 5  # of what stands in the files
 
 
 @dataclass(frozen=True, slots=True)

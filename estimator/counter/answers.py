@@ -102,24 +102,23 @@ def quarter_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:
 
 def record_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is about the whole workshop
     """How past ranges went."""
-    from estimator.said.record import record_parts
+    from estimator.counter.looking_back import record_answer
 
-    past = shop.record(progress=breathe, jobs=1)
-    return {"record": tuple(record_parts(past, shop.settings, statistician=False))}
+    return dict(record_answer(shop, breathe))
 
 
 def overruns_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is about the whole workshop
     """What made boards go over."""
-    from estimator.said.overruns import overruns_parts
+    from estimator.counter.looking_back import overruns_answer
 
-    return {"overruns": tuple(overruns_parts(shop.overruns(), shop.settings))}
+    return dict(overruns_answer(shop))
 
 
 def looks_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is about the whole workshop
     """What the eye misses."""
-    from estimator.said.looks import looks_parts
+    from estimator.counter.looking_back import looks_answer
 
-    return {"looks": tuple(looks_parts(shop.looks(), shop.settings))}
+    return dict(looks_answer(shop))
 
 
 def rules_page(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is about the whole workshop

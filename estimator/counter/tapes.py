@@ -107,7 +107,7 @@ class TapeDrawing:
         (px, foot), high = rail[0], self.standing.high
         self.line([(px, foot), (px, foot + high)], 0.6, colour=colour)
         for side in hatched:
-            half = [(px, foot), *_along(rail), (px, foot + high)]
+            half = [(px, foot), *along_rail(rail), (px, foot + high)]
             self.hatch([(px + side * (x - px), y) for x, y in half], foot - high / SLIM, colour)
 
     def hatch(self, corners: Sequence[Point], lowest: float, colour: str = INK) -> None:
@@ -115,7 +115,7 @@ class TapeDrawing:
         left = min(x for x, _ in corners)
         rise, highest = lowest, max(y for _, y in corners)
         while rise < highest:
-            if ends := _crossing(corners, rise - left):
+            if ends := crossing(corners, rise - left):
                 self.line(ends, 0.9, colour=colour)
             rise += HATCH
 
@@ -177,7 +177,7 @@ class TapeDrawing:
         self.words(*unit_at, unit, across=across)
 
 
-def _along(rail: Sequence[Point]) -> list[Point]:
+def along_rail(rail: Sequence[Point]) -> list[Point]:
     """A rail as straight pieces."""
     points = list(rail[:2])
     for i in range(1, len(rail) - 3, 3):
@@ -191,10 +191,10 @@ def _along(rail: Sequence[Point]) -> list[Point]:
     return points
 
 
-def _crossing(corners: Sequence[Point], rise: float) -> list[Point]:
+def crossing(corners: Sequence[Point], rise: float) -> list[Point]:
     """Where the line y = x + rise goes into a convex outline and out of it; nothing where it does not.
 
-    >>> _crossing([(0, 0), (2, 0), (2, 2), (0, 2)], 1.0)
+    >>> crossing([(0, 0), (2, 0), (2, 2), (0, 2)], 1.0)
     [(0.0, 1.0), (1.0, 2.0)]
     """
     found = []

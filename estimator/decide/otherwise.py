@@ -110,6 +110,7 @@ class Otherwise(JsonForm):
 
     boards, near: boards ready within the year, and those of them that the replay has ready within a week of when they
         were; asked: the habit that was asked for; suggested: at most one that would have been better, of those tried
+    places: boards on the go at once by the settings; at_once: by the log, boards that dry not counted
     """
 
     first: dt.date
@@ -119,6 +120,8 @@ class Otherwise(JsonForm):
     asked: UnderHabit | None
     suggested: UnderHabit | None
     tried: int
+    places: int
+    at_once: int
 
     @property
     def near_enough(self) -> bool:
@@ -155,7 +158,8 @@ def otherwise(year: PastYear, settings: Settings, habit: Habit | None = None) ->
     before = _replayed(year, settings, Habit())
     finished = np.isfinite(year.ready)
     near = int((np.abs(before.ready[finished, 0] - year.ready[finished]) <= NEAR).sum())
-    said = Otherwise(year.first, year.last, int(finished.sum()), near, None, None, 0)
+    counted = (settings.bench.places, year.at_once)
+    said = Otherwise(year.first, year.last, int(finished.sum()), near, None, None, 0, *counted)
     if habit is not None:
         _refuse(habit, year, settings)
     if not said.near_enough:

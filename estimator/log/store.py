@@ -15,6 +15,7 @@ from estimator.log.cache import CACHE, kept, sealed
 from estimator.log.columns import BOARDS, FILES, HOURS, csv_headers, names_of_sheets
 from estimator.log.csv_tables import headings, raw_csv, read_csv, with_cells, with_columns, with_row
 from estimator.log.files import JOURNAL, clear_parts, finish, locked, write_all
+from estimator.log.rows_before import fewer_rows
 from estimator.log.tables import RawLog, RawSheet, unopened
 from estimator.words.errors import UsageError
 from estimator.words.problems import Place, Problem
@@ -230,6 +231,7 @@ class FileReading:
                 raw, wrong = raw_csv(data, names[sheet], path.name)
                 sheets += [raw] if raw else []
                 problems += wrong
+        notes += fewer_rows(self.folder, sheets, names)
         return RawLog(tuple(sheets), ", ".join(sources.names), tuple(notes)), problems
 
 

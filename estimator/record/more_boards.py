@@ -10,7 +10,7 @@ import numpy as np
 from estimator.forecast.answers import answer
 from estimator.forecast.described import described
 from estimator.forecast.views import drawn_board
-from estimator.model.fit import fit_quickly, known_board
+from estimator.model.fit import fit, known_board
 from estimator.model.quantities import why_untaught
 from estimator.model.saved_fit import KnownBoard, SavedFit
 from estimator.words.errors import NoAnswerError
@@ -22,6 +22,7 @@ FEWEST = 5  # boards before which it is not said
 LIKELY = 3  # boards of a sort from which on it is the one that is spoken of
 MORE = 20  # boards more that are imagined
 TIMES = 6  # that they are imagined
+DRAWS = 512  # of each fit
 Breathe = Callable[[int, int], None]
 
 
@@ -53,25 +54,26 @@ def how_near(
     """How near a usual job is told, by now and with twenty boards more like those that are written.
 
     The twenty are drawn from the boards of the log, and their hours from what is known now, each time from one of the
-    rates that may be the true ones; then all is learned anew. rules: of thumb, as known
+    rates that may be the true ones; then all is learned anew, as a range on the page learns it: the quick way of
+    looking back makes ranges wider from 250 rows on. rules: of thumb, as known
 
     Raises NoAnswerError where the likeliest rates cannot be found.
     """
     taught, untaught = _taught(log, settings)
     if len(taught) < FEWEST:
         return HowNear(len(taught), untaught)
-    now = fit_quickly(log, settings, seed=seed, rules=rules).fit
-    usual = _usual_job(now, taught, settings, seed)
+    now = fit(log, settings, seed=seed, rules=rules, n_draws=DRAWS)
+    usual = usual_job(now, taught, settings, seed)
     if usual is None:
         return HowNear(len(taught), untaught)
     kind, job = usual
-    within, then = _within(now, job, settings, seed), []
+    within, then = half_width(now, job, settings, seed), []
     rng = np.random.default_rng([seed, 5])
     for time in range(TIMES):
         breathe(time, TIMES)
         more = replace(log, boards=(*log.boards, *_imagined(now, taught, settings, rng)))
-        learned = fit_quickly(more, settings, seed=seed, rules=rules).fit
-        then.append(_within(learned, job, settings, seed))
+        learned = fit(more, settings, seed=seed, rules=rules, n_draws=DRAWS)
+        then.append(half_width(learned, job, settings, seed))
     return HowNear(len(taught), untaught, kind, within, MORE, float(np.mean(then)))
 
 
@@ -86,8 +88,8 @@ def _taught(log: Log, settings: Settings) -> tuple[list[Board], int]:
     return good, len(finished) - len(good)
 
 
-def _usual_job(
-    fit: SavedFit, taught: Sequence[Board], settings: Settings, seed: int
+def usual_job(
+    known: SavedFit, taught: Sequence[Board], settings: Settings, seed: int
 ) -> tuple[str, KnownBoard] | None:
     """The largest sort of job of which there are some boards, and a usual one of it; None where nothing tells."""
     kinds = [board.kind for board in taught]
@@ -97,7 +99,7 @@ def _usual_job(
     for kind in often or ([most] if most else []):
         job = described({"kind": kind, **_middle(kind, settings)}, settings)
         try:
-            said = answer(fit, job, settings, odds=ODDS, view="before", over=[], seed=seed)
+            said = answer(known, job, settings, odds=ODDS, view="before", over=[], seed=seed)
         except NoAnswerError:
             continue
         found.append((said.likely, kind, job))
@@ -119,22 +121,22 @@ def _middle(kind: str, settings: Settings) -> Mapping[str, object]:
     return values
 
 
-def _within(fit: SavedFit, job: KnownBoard, settings: Settings, seed: int) -> float:
+def half_width(known: SavedFit, job: KnownBoard, settings: Settings, seed: int) -> float:
     """Half the width of a job's range, in hours."""
-    said = answer(fit, job, settings, odds=ODDS, view="before", over=[], seed=seed)
+    said = answer(known, job, settings, odds=ODDS, view="before", over=[], seed=seed)
     return (said.high - said.low) / 2
 
 
 def _imagined(
-    fit: SavedFit, taught: Sequence[Board], settings: Settings, rng: np.random.Generator
+    known: SavedFit, taught: Sequence[Board], settings: Settings, rng: np.random.Generator
 ) -> list[Board]:
     """Boards more like those that are written, with hours as they would be if one draw of the rates were the truth."""
-    truth = int(rng.integers(fit.n_draws))
+    truth = int(rng.integers(known.n_draws))
     boards = []
     for n in range(MORE):
         like = taught[int(rng.integers(len(taught)))]
         seen = replace(known_board(like), booked=())
-        _, drawn, _ = drawn_board(fit, seen, "finished", settings, seed=int(rng.integers(2**31)))
+        _, drawn, _ = drawn_board(known, seen, "finished", settings, seed=int(rng.integers(2**31)))
         hours = float(drawn.total[truth])
         boards.append(
             replace(like, board=f"{like.board} more {n}", total_hours=max(round(hours, 2), 0.25), called="")

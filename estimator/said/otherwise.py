@@ -18,6 +18,8 @@ MOST_HURT = 8  # named one by one
 def otherwise_parts(said: Otherwise, settings: Settings) -> list[Part]:
     """Everything that `otherwise` says."""
     parts: list[Part] = [Heading("Last year, worked otherwise", level=1), _near(said)]
+    if said.at_once > said.places:
+        parts.append(_more_at_once(said))
     if not said.near_enough:
         few = "That is fewer than 3 in 4, so nothing is said of another habit."
         return [*parts, f"{few} Hours written day by day, and what boards waited for, bring it nearer."]
@@ -60,6 +62,14 @@ def _near(said: Otherwise) -> str:
         f"The year from {say_day(said.first)} to {say_day(said.last)}, worked once more "
         f"as it was, with the hours, waits and days at work in your log: {said.near} of "
         f"{say_count(said.boards, 'board')} come out ready within a week of the day on which they were."
+    )
+
+
+def _more_at_once(said: Otherwise) -> str:
+    """That the settings have fewer boards on the go at once than the log."""
+    return (
+        f"Your settings have {say_count(said.places, 'board')} on the go at once, but your log shows {said.at_once}, "
+        "boards that dry not counted."
     )
 
 

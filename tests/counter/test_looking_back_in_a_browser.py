@@ -17,6 +17,7 @@ pytestmark = pytest.mark.skipif(
     shutil.which("chromedriver") is None and os.environ.get("BROWSER") != "must",
     reason="no browser is installed",
 )
+SHOWN = {"phone": "narrow", "laptop": "wide"}  # which of the two drawings is seen
 SMALL = """
 return [...document.querySelectorAll("a, button, summary, label:has(> input), select, textarea, input")]
   .filter((one) => !["hidden", "radio", "checkbox"].includes(one.type) && one.offsetParent && !one.closest("p, .skip"))
@@ -80,4 +81,21 @@ def test_the_evening_side_by_thumb(counter):
             assert wide <= inner, path
             assert driver.execute_script(SMALL) == [], path
             assert not re.search(r"Traceback|undefined|\bNone\b", hand.text()), path
+        assert driver.get_log("browser") == []
+
+
+@pytest.mark.parametrize("width", ["phone", "laptop"])
+def test_a_drawing_comes_when_it_is_unfolded(counter, width):
+    _, address = counter
+    with chromium(width) as driver:
+        hand = Hand(driver, address)
+        hand.open("/look-back?quarter=2026-Q3")
+        hand.open("/look-back?quarter=2026-Q3")
+        assert driver.find_elements("css selector", "svg") == []
+        hand.tap_words("The quarter as a drawing", "summary")
+        drawn = hand.find(f"#drawn-quarter .{SHOWN[width]} svg")
+        assert drawn.is_displayed()
+        assert "boards brought in" in drawn.find_element("css selector", "title").get_property("textContent")
+        wide, inner = driver.execute_script("return [document.documentElement.scrollWidth, innerWidth]")
+        assert wide <= inner
         assert driver.get_log("browser") == []

@@ -8,7 +8,7 @@ import pytest
 from making.folders import TODAY, folder
 
 from estimator.counter.shapes import Curve, DrawingPart, Line, Words
-from estimator.counter.tapes import WIDTHS, _crossing, _hours, dates_drawings, hours_drawings
+from estimator.counter.tapes import WIDTHS, _hours, crossing, dates_drawings, hours_drawings
 from estimator.sheets.layouts.promises import ReadyLayout, ten_caption
 from estimator.sheets.layouts.ranges import RangeLayout, alt_text, drawing_of
 from estimator.shop import Shop
@@ -109,7 +109,7 @@ def test_words_in_a_drawing_are_words():
     ("rise", "ends"), [(0.0, [(0.0, 0.0), (2.0, 2.0)]), (-1.0, [(1.0, 0.0), (2.0, 1.0)]), (5.0, [])]
 )
 def test_a_hatch_line_goes_from_edge_to_edge(rise, ends):
-    assert _crossing([(0, 0), (2, 0), (2, 2), (0, 2)], rise) == ends
+    assert crossing([(0, 0), (2, 0), (2, 2), (0, 2)], rise) == ends
 
 
 def test_pencil_is_broken_and_ink_is_not():

@@ -1,12 +1,14 @@
 """Last year under another habit: by hand, by shops that are played by plain rules, and by what must not change it."""
 
 import datetime as dt
+import random
 from dataclasses import replace
 
 import numpy as np
 import pytest
 from bench.test_past_jobs import SETTINGS, NoLuck, day, finished
-from making.played_shop import one_shop
+from making.played_shop import DAYS, GuessedLuck, N, boards, hours_by_day, log_of, one_shop, play
+from making.played_shop import SETTINGS as PLAYED
 
 from estimator.bench.past_jobs import PastYear
 from estimator.decide.otherwise import Habit, habits, otherwise, small_kind
@@ -119,6 +121,34 @@ def test_where_the_replay_is_not_near_nothing_else_is_said():
     assert not said.near_enough
     assert said.asked is None
     assert otherwise(year_of(Log(boards, rows), last=43), SETTINGS).tried == 0
+
+
+@pytest.mark.parametrize("places", [2, 3, 4])
+def test_boards_on_the_go_at_once_are_counted_from_the_log(places):
+    """Shops that are played with so many places; a settings file says another number."""
+    found = []
+    for seed in range(7001, 7007):
+        luck = random.Random(seed)
+        log = log_of(play(boards(luck), hours_by_day(luck), Habit(places=places), -DAYS))
+        year = PastYear.of(log, PLAYED, log.last_entry, GuessedLuck(log), N)
+        found.append(otherwise(year, replace(PLAYED, bench=replace(PLAYED.bench, places=1))).at_once)
+    assert max(found) <= places
+    assert sum(one == min(places, 3) for one in found) >= 4  # few of these shops have work for four
+
+
+def test_a_board_on_the_rack_setting_or_waiting_takes_no_place():
+    on = [day(n) for n in range(12)]
+    both = tuple(
+        Entry(board, one, stage, 2.0)
+        for one in (on[0], on[11])
+        for board, stage in (("a", "infill"), ("b", "strip"))
+    )
+    log = replace(LOG, entries=both, waits=(), boards=(finished("a", 0, 11), finished("b", 0, 11)))
+    assert year_of(log).at_once == 0  # nobody touched them for eleven days
+    close = tuple(replace(one, date=day(n), until=None) for n in range(12) for one in both[:2])
+    assert year_of(replace(log, entries=close)).at_once == 2
+    waits = (Wait("b", day(0), day(11), "owner"),)
+    assert year_of(replace(log, entries=close, waits=waits)).at_once == 1
 
 
 def test_a_year_later_it_says_the_same():

@@ -13,17 +13,17 @@ ORDER = {
                 settings.own_rules settings.set_up kept_form""",
     "log": """files cache columns tables csv_tables names parse.cells parse.boards parse.entries
                 stage_hours checks history book.schema book.canonical book.opening book.synced starter notes
-                money reading workbook_marks workbooks store book.act book.history book.backups book.photos
-                book.owners book.store book.salvage kept_in edits steps.read_back steps.writing steps.hours
-                steps.enquiry steps.standing steps.leaving steps.telling steps.ringing steps.next_steps
-                exchange.marks exchange.rows exchange.writing exchange.export exchange.files_in
-                notebook.page notebook.tokens notebook.amounts notebook.vocabulary notebook.mentions
-                notebook.atoms notebook.items notebook.typed notebook.questions notebook.remarks
-                notebook.another_board notebook.draft notebook.reader notebook.diary_words notebook.diary
-                booking exchange.numbers exchange.plan exchange.merge exchange.questions
+                money reading workbook_marks workbooks rows_before store book.act book.history book.backups
+                book.photos book.owners book.store book.salvage kept_in edits steps.read_back steps.writing
+                steps.hours steps.enquiry steps.standing steps.leaving steps.telling steps.ringing
+                steps.next_steps exchange.marks exchange.rows exchange.writing exchange.export
+                exchange.files_in notebook.page notebook.tokens notebook.amounts notebook.vocabulary
+                notebook.mentions notebook.atoms notebook.items notebook.typed notebook.questions
+                notebook.remarks notebook.another_board notebook.draft notebook.reader notebook.diary_words
+                notebook.diary booking exchange.numbers exchange.plan exchange.merge exchange.questions
                 exchange.usual_words exchange.strangers exchange.understanding exchange.translation
-                exchange.importing notebook.boxes steps.notebook_hours notebook.promised steps.setting_up
-                steps.missing steps.week_end steps.money_line""",
+                notebook.boxes steps.notebook_hours notebook.promised steps.setting_up steps.missing
+                steps.week_end steps.money_line exchange.rows_gone exchange.importing""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": "saved_fit quantities matrices priors stage_sums likelihood posterior materials levels fit",
     "forecast": "looks ranges calibration draws surprises views answers described scope_change",
@@ -38,23 +38,24 @@ ORDER = {
                 quarter.review otherwise day_moves""",
     "said": """parts looks check history owner told telephone ten_boards rules record_scores record range
                 added bench rings overruns quarter_page_two quarter weigh notes_and_money workshops exchange
-                hours otherwise book day_moves setting_up""",
+                hours otherwise book day_moves setting_up past_boards""",
     "sheets": """layouts.letters drawing.style paper.board_facts paper.week_sheet paper.typesetting
                 layouts.standing layouts.tape layouts.calendar layouts.ranges layouts.pay layouts.promises
-                layouts.record layouts.overruns layouts.rules figures.reasons figures.money drawing.outlines
-                drawing.tape figures.range figures.pay figures.stages figures.overruns figures.rules
-                figures.record figures.promises figures.ready_dates figures.quarter paper.said_sheets
-                paper.range_sheet paper.owner_sheet paper.handover_sheet pictures""",
+                layouts.record layouts.overruns layouts.rules layouts.looks layouts.quarter layouts.money
+                figures.reasons figures.money drawing.outlines drawing.tape figures.range figures.pay
+                figures.stages figures.overruns figures.rules figures.record figures.promises
+                figures.ready_dates figures.quarter paper.said_sheets paper.range_sheet paper.owner_sheet
+                paper.handover_sheet pictures""",
     "": "as_of snapshot working_day shop papers",
     "demo": "texts recipe simulation stories notebook workshop",
     "counter": """shapes kept_parts answer_files question_order step_forms sent_steps step_questions
                 step_answers own_process tapes at_once worker_desk paper_press workplace safety pairing
                 forms showing pages.light pages.today pages.board pages.take_it_on pages.paper pages.phones
-                diary_rows looking_back answers worker pages.on_the_go missing_days week_form setting_fields
-                setting_rules pages.settings pages.otherwise kept_telling taking pages.board_steps
-                pages.day_steps pages.new pages.undo pages.book pages.book_copies pages.book_files
-                pages.setting_up pages.before_the_log pages.hours pages.look_back pages.money registry app
-                serving""",
+                diary_rows missing_days week_form setting_fields setting_rules pages.settings
+                pages.otherwise kept_telling taking pages.board_steps pages.day_steps pages.new pages.undo
+                pages.book pages.book_copies pages.book_files pages.setting_up pages.before_the_log
+                pages.hours pages.look_back pages.money past_drawings looking_back answers worker
+                pages.on_the_go registry app serving""",
     "cli": """at_work printing options settings_command bench check counter looks overruns range record
                 quarter rules told undo weigh sheet workshops notes_and_money export_command import_command
                 hours otherwise commands""",

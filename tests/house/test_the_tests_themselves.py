@@ -13,6 +13,7 @@ MAY_BE_SKIPPED = {  # file under tests/: why
     "counter/test_a_month_on_the_page.py": "a machine need not have a browser; where BROWSER=must is set it must",
     "counter/test_access.py": "a machine need not have a browser or axe-core; where BROWSER=must is set it must",
     "counter/test_looking_back_in_a_browser.py": "a machine need not have a browser; where BROWSER=must is set it must",
+    "counter/test_phone_in_a_browser.py": "a machine need not have a browser; where BROWSER=must is set it must",
     "counter/test_pages_in_a_browser.py": "a machine need not have a browser; where BROWSER=must is set it must",
     "counter/test_setting_up_in_a_browser.py": "a machine need not have a browser; where BROWSER=must is set it must",
     "counter/test_taps.py": "a machine need not have a browser; where BROWSER=must is set it must",

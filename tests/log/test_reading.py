@@ -181,7 +181,7 @@ def test_whatever_stands_in_the_cells_is_read_or_said(shop, tmp_path, data):
 @example("log.xlsx", b"PK\x05\x06" + bytes(18))
 @example("boards.csv", b"board,called\nA," + b"9" * 200_000 + b"\n")
 def test_whatever_bytes_a_file_holds_nothing_crashes(shop, tmp_path, file, data):
-    for old in tmp_path.iterdir():
+    for old in filter(Path.is_file, tmp_path.iterdir()):
         old.unlink()
     (tmp_path / file).write_bytes(data)
     log, problems, notes = read_folder(tmp_path, shop)

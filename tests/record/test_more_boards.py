@@ -6,14 +6,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from making.diaries import TODAY, begun, boxes
+from studies.study_more_boards import MAKINGS, first_of
 
 from estimator.counter.diary_rows import made_whole
 from estimator.forecast.views import drawn_board
 from estimator.log.notebook.diary import DiaryReader
 from estimator.log.steps.setting_up import DiaryBoard
 from estimator.log.store import Sent
-from estimator.model.fit import fit_quickly, known_board
-from estimator.record.more_boards import FEWEST, how_near
+from estimator.model.fit import fit, fit_quickly, known_board
+from estimator.record import more_boards
+from estimator.record.more_boards import DRAWS, FEWEST, half_width, how_near, usual_job
 from estimator.working_day import as_written
 
 SHOPS = 4
@@ -87,3 +89,17 @@ def test_more_boards_tell_nearer_than_few(shop):
     assert many.within < 0.9 * few.within or few.kind != many.kind
     assert np.isfinite(many.then)
     assert 0.6 * many.within < many.then < 1.15 * many.within
+
+
+def test_a_log_of_many_rows_is_told_as_near_as_a_range_of_it(monkeypatch):
+    """Forty boards with hours by stage are more rows than the quick way of learning draws by chains."""
+    diary = MAKINGS["as believed"](60002)
+    log, rules = first_of(diary.log, 40), diary.settings.rules
+    monkeypatch.setattr(more_boards, "TIMES", 1)
+    seen = how_near(log, diary.settings, rules)
+    learned = fit(log, diary.settings, rules=rules, n_draws=DRAWS)
+    quick = fit_quickly(log, diary.settings, rules=rules).fit
+    _, job = usual_job(learned, log.boards, diary.settings, 0)
+    within, otherwise = (half_width(one, job, diary.settings, 0) for one in (learned, quick))
+    assert seen.within == pytest.approx(within)
+    assert otherwise != pytest.approx(within, rel=0.01)  # else this test tells nothing

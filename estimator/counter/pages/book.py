@@ -16,6 +16,7 @@ from flask.typing import ResponseReturnValue
 
 from estimator.counter.answer_files import ROOM
 from estimator.counter.forms import PageForm, done
+from estimator.counter.pages.phones import phones_shown
 from estimator.counter.taking import keep_said, said_after, sent_now
 from estimator.counter.workplace import at_counter
 from estimator.log.book.backups import BACKUPS, PHOTOS, BookCopy, copies_in
@@ -183,7 +184,10 @@ def shown(form: PageForm, **more: Any) -> ResponseReturnValue:
     if not form.text("second") and not form.errors:
         form.typed = {**form.typed, "second": [book.second]}
     words = {"act_words": act_words, "copy_words": copy_words, "say_size": say_size, "blank": PageForm.blank}
-    return render_template("book.html", form=form, book=book, said=said, **words, **more), status
+    phones = phones_shown()
+    return render_template(
+        "book.html", form=form, book=book, phones=phones, said=said, **words, **more
+    ), status
 
 
 def back_saying(form: PageForm, lines: Sequence[str]) -> ResponseReturnValue:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import segno
 from flask import Blueprint, Response, abort, current_app, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 from markupsafe import Markup
 
 from estimator.counter.forms import PageForm, done
-from estimator.counter.pairing import AT_HOME, PhoneBook
+from estimator.counter.pairing import AT_HOME, KnownPhone, PhoneBook
 from estimator.counter.safety import LOOPBACK, keep_cookie
 from estimator.words.page_labels import page_label
 
@@ -30,13 +32,26 @@ def _at_laptop() -> PhoneBook:
     return book
 
 
+@dataclass(frozen=True, slots=True)
+class PhonesShown:
+    """What a page shows of phones. on: they may come in at all; here: it is shown on the laptop; known: those let in"""
+
+    on: bool
+    here: bool
+    known: list[KnownPhone]
+
+
+def phones_shown() -> PhonesShown:
+    """Which phones may come in: for the laptop alone to see."""
+    book = _phones()
+    here = request.host.partition(":")[0] in LOOPBACK
+    return PhonesShown(book is not None, here, book.known_phones() if book and here else [])
+
+
 @page.get("/phones")
 def show() -> str:
     """Which phones may come in."""
-    book = _phones()
-    here = request.host.partition(":")[0] in LOOPBACK
-    known = book.known_phones() if book and here else []
-    return render_template("phones.html", on=book is not None, here=here, known=known, letters="", code="")
+    return render_template("phones.html", phones=phones_shown(), letters="", code="")
 
 
 @page.post("/phones/add")
@@ -58,9 +73,7 @@ def add() -> str:
     code = Markup(drawn)  # noqa: S704  made by segno of an address and letters of ours
     return render_template(
         "phones.html",
-        on=True,
-        here=True,
-        known=book.known_phones(),
+        phones=phones_shown(),
         letters=letters,
         code=code,
         address=address,
@@ -69,9 +82,11 @@ def add() -> str:
 
 @page.post("/phones/forget")
 def forget() -> Response:
-    """Lets a phone in no more."""
+    """Lets a phone in no more, and goes back to the page on which that was said."""
     _at_laptop().forget(request.form.get("phone", ""))
-    return done(url_for("phones.show"))
+    return done(
+        url_for("book.show") + "#phones" if request.form.get("from") == "book" else url_for("phones.show")
+    )
 
 
 @page.get("/let-in")

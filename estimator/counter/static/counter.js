@@ -7,6 +7,17 @@
   for (const kind of ["pointerdown", "pointerup", "keydown", "scroll"]) {
     addEventListener(kind, () => { touched = performance.now(); }, { passive: true });
   }
+  // a drawing comes when what is folded round it is opened
+  async function drawn(fold) {
+    const way = fold?.open && fold.querySelector("a[data-drawn]");
+    if (!way) return;
+    try {
+      const reply = await fetch(way.href, { credentials: "same-origin" });
+      const next = reply.ok && new DOMParser().parseFromString(await reply.text(), "text/html").getElementById(way.dataset.drawn);
+      if (next) document.getElementById(way.dataset.drawn)?.replaceWith(document.adoptNode(next));
+    } catch { /* the counter can't be reached just now: the way to it stays */ }
+  }
+  for (const fold of document.querySelectorAll("details")) fold.addEventListener("toggle", () => drawn(fold));
   async function look() {
     if (performance.now() - touched < 1000) { setTimeout(look, 300); return; } // nothing moves while a hand is at the page
     if (document.hidden) { setTimeout(look, 2000); return; }
@@ -19,6 +30,7 @@
           if (!fresh || fresh.hasAttribute("data-waiting")) continue;
           if (old.contains(document.activeElement) || performance.now() - touched < 1000) continue; // never under the finger
           old.replaceWith(document.adoptNode(fresh));
+          drawn(fresh.closest("details"));
         }
       }
     } catch { /* the counter can't be reached just now */ }

@@ -20,6 +20,7 @@ from estimator.log.exchange.marks import row_marks
 from estimator.log.exchange.merge import GONE, Merge
 from estimator.log.exchange.plan import MergePlan, RowChange
 from estimator.log.exchange.questions import STRIKE, ImportQuestion, KnownColumn, gone_question
+from estimator.log.exchange.rows_gone import rows_gone
 from estimator.log.exchange.strangers import ColumnWords, ForeignTable, table_in
 from estimator.log.exchange.translation import sheets_of
 from estimator.log.exchange.understanding import shape_name, shape_of, understood
@@ -139,6 +140,8 @@ def import_files(
     for shape in arrived.shapes:
         text = with_import(text, shape)
     toml = text if arrived.shapes else ""
+    if STRIKE not in answers.values():
+        arrived.notes += rows_gone(folder, files, names_of_sheets(settings))
     return bring_in(folder, files, arrived, at, how, settings, keep=files, toml=toml, answers=answers)
 
 

@@ -2,25 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from matplotlib.axes import Axes
 
 from estimator.decide.quarter.review import QuarterMoney, Review
 from estimator.said.quarter import money_sentence
 from estimator.sheets.drawing.style import MARGIN, ON_PAPER, Palette, Place, save_titled, size_px, write
 from estimator.sheets.layouts.letters import letters_px, points
+from estimator.sheets.layouts.money import CLEAR, HIGH, SLANT, money_pieces, money_px
 from estimator.sheets.layouts.tape import FIRM
 from estimator.words.money import say_money
-
-HIGH = 26.0  # pixels: how high the batten is
-CLEAR = 6.0
-SLANT = 4.0  # pixels by which a saw cut leans
-
-
-def body_px(wide_px: float) -> float:
-    """How high the drawing is, in pixels: the whole above the batten, numbers below, then a line for each piece."""
-    return 1.4 * letters_px(wide_px) * 5 + HIGH + 4 * CLEAR
 
 
 def draw_money(axes: Axes, money: QuarterMoney, currency: str, palette: Palette = ON_PAPER) -> None:
@@ -30,11 +20,10 @@ def draw_money(axes: Axes, money: QuarterMoney, currency: str, palette: Palette 
     axes.set_ylim(0, high)
     axes.set_axis_off()
     size = letters_px(wide)
-    line, long = 1.4 * size, max(money.came_in, money.materials + money.rent, 1.0)
-    each = (wide - 2) / long
+    line = 1.4 * size
+    end, pieces = money_pieces(money, currency, wide)
     top = high - line - CLEAR
     foot = top - HIGH
-    end = money.came_in * each
     write(
         axes,
         (0.0, high - size),
@@ -46,51 +35,28 @@ def draw_money(axes: Axes, money: QuarterMoney, currency: str, palette: Palette 
     axes.plot(
         [0, end, end, 0, 0], [foot, foot, top, top, foot], color=palette.ink, linewidth=points(2 * FIRM)
     )
-    pieces = [("materials", 0.0, money.materials), ("rent and power", money.materials, money.rent)]
-    spent = money.materials + money.rent
-    pieces.append(("left", spent, money.left) if money.left >= 0 else ("short", end / each, -money.left))
-    for name, begin, amount in pieces:
-        left, right = begin * each, (begin + amount) * each
-        if name == "short":
+    for one in pieces:
+        if one.short:
             axes.plot(
-                [left, right, right, left],
+                [one.left, one.right, one.right, one.left],
                 [foot, foot, top, top],
                 color=palette.ink,
                 linewidth=points(FIRM),
                 linestyle=(0, (4, 3)),
             )
-        elif name != "left" and 0 < right <= wide:
+        elif one is not pieces[-1] and 0 < one.right <= wide:
             axes.plot(
-                [right - SLANT, right + SLANT],
+                [one.right - SLANT, one.right + SLANT],
                 [foot - CLEAR / 2, top + CLEAR / 2],
                 color=palette.ink,
                 linewidth=points(FIRM),
             )
     under = foot - CLEAR
-    for n, at in enumerate(
-        _apart([(begin + amount / 2) * each for _, begin, amount in pieces], wide, size), 1
-    ):
-        write(axes, (at, under - size), str(n), size, colour=palette.ink)
-    for n, (name, _, amount) in enumerate(pieces, 1):
+    for n, one in enumerate(pieces, 1):
+        write(axes, (one.number_at, under - size), str(n), size, colour=palette.ink)
+    for n, one in enumerate(pieces, 1):
         under -= line
-        words = f"{n} {name} {say_money(amount, currency)}"
-        write(axes, (0.0, under - size), words, size, colour=palette.ink, across="left")
-
-
-def _apart(middles: Sequence[float], wide: float, size: float) -> list[float]:
-    """Places for the pieces' numbers, rising: each under the middle of its piece, or as near to it as there is room.
-
-    >>> _apart([5.0, 6.0, 99.0], 100.0, 10.0)
-    [5.0, 15.0, 95.0]
-    """
-    places: list[float] = []
-    for at in middles:
-        places.append(max(at, places[-1] + size if places else size / 2))
-    most = wide - size / 2
-    for n in reversed(range(len(places))):
-        places[n] = min(places[n], most)
-        most = places[n] - size
-    return places
+        write(axes, (0.0, under - size), f"{n} {one.words}", size, colour=palette.ink, across="left")
 
 
 def save_money(
@@ -110,6 +76,6 @@ def save_money(
         title="What came in, and what is left" if titled else "",
         says=money_sentence(review),
         wide_px=wide_px,
-        body_px=body_px(inner),
+        body_px=money_px(inner),
         palette=palette,
     )

@@ -28,10 +28,11 @@ from estimator.said.weigh import ANYWAY, LAW, VALUE, YOURS, ten_pay, weigh_parts
 from estimator.sheets.drawing.style import IN_PRINT, MARGIN, save_titled
 from estimator.sheets.figures.money import save_money
 from estimator.sheets.figures.pay import save_pay
-from estimator.sheets.figures.quarter import body_px, draw_chart, quarter_caption
+from estimator.sheets.figures.quarter import draw_chart
 from estimator.sheets.figures.record import save_row
 from estimator.sheets.figures.rules import save_rules
 from estimator.sheets.layouts.pay import pay_alt_text, pay_drawing
+from estimator.sheets.layouts.quarter import chart_px, quarter_caption
 from estimator.sheets.layouts.record import (
     count_lines,
     heading,
@@ -125,7 +126,7 @@ def quarter_sheet(review: Review, settings: Settings) -> dict[str, Any]:
             title="",
             says=quarter_caption(review),
             wide_px=WIDE_PX,
-            body_px=body_px(review, WIDE_PX - 2 * MARGIN, with_words=False),
+            body_px=chart_px(review, WIDE_PX - 2 * MARGIN, with_words=False),
             palette=IN_PRINT,
         )
         figure = {"svg": picture.getvalue(), "says": quarter_caption(review)}

@@ -1,6 +1,7 @@
 """Look back: what is missing is answered on the page, a range is kept beside a rule by one press, all else stands below."""
 
 import datetime as dt
+import html
 import json
 import re
 
@@ -10,9 +11,10 @@ from making.quarters import BOARDS, TODAY, write
 from making.worker_done import WorkerAtOnce
 
 from estimator.counter.answer_files import AsOf, KeptAnswer, PageQuestion
+from estimator.counter.shapes import DrawingPart, Line
 from estimator.log.book.store import BookStore
 from estimator.log.exchange.importing import ImportChoices, import_folder
-from estimator.said.parts import Action, Heading
+from estimator.said.parts import Action, Heading, Table
 from estimator.words.records import Accepted
 from estimator.words.settings.edit import with_accepted
 
@@ -101,6 +103,23 @@ def test_all_that_is_answered_is_one_act_and_asked_no_more(counter):
     for gone in ("day.2026", "Materials for plum stub", "still owed"):
         assert gone not in page
     assert now(counter).problems == ()
+
+
+def test_a_drawing_comes_with_what_is_folded_round_it_and_not_before(counter):
+    one = DrawingPart("Two of two landed inside.", 316.0, 90.0, (Line(((0.0, 1.0), (9.0, 1.0)), 1.0),))
+    rows = Table(("", "said", "took"), (("plum stub", "9 to 12", "10"),))
+    left(counter, PageQuestion("record"), record=["Two of two."], record_drawing=[one], record_table=[rows])
+    page = counter.page(PAGE)
+    assert "<svg" not in page
+    way = html.unescape(
+        re.search(r'href="([^"]+)#record" data-drawn="drawn-record">Show the drawing<', page)[1]
+    )
+    opened = counter.page(way)
+    assert '<details id="record" open>' in opened
+    drawn = opened[opened.index('id="drawn-record"') :]
+    assert drawn.index('<svg role="img"') < drawn.index("<title>Two of two landed inside.</title>")
+    assert drawn.index("The same as a table") < drawn.index("9 to 12") < drawn.index("<p>Two of two.</p>")
+    assert "data-drawn" not in drawn
 
 
 def test_part_of_it_may_be_answered_and_the_rest_is_asked_again(counter):

@@ -8,9 +8,18 @@ from making.folders import TODAY, folder
 from making.worker_done import WorkerAtOnce
 
 from estimator.decide.otherwise import Otherwise, UnderHabit
+from estimator.said.otherwise import otherwise_parts
 from estimator.snapshot import Snapshot
 
-YEAR = {"first": TODAY.replace(year=TODAY.year - 1), "last": TODAY, "boards": 31, "near": 27, "tried": 8}
+YEAR = {
+    "first": TODAY.replace(year=TODAY.year - 1),
+    "last": TODAY,
+    "boards": 31,
+    "near": 27,
+    "tried": 8,
+    "places": 3,
+    "at_once": 3,
+}
 
 
 @pytest.fixture
@@ -52,6 +61,23 @@ def test_a_habit_is_chosen_and_what_it_would_have_changed_is_said(visitor, monke
     text = said(visitor, "/otherwise?habit=strip")
     assert "Days told that would have been kept: 21 of 31, where as it was 22 are." in text
     assert 'aria-current="page">Each board stripped as soon as it comes<' in text
+
+
+def test_fewer_boards_at_once_in_the_settings_than_in_the_log_are_said_with_both_numbers(
+    visitor, monkeypatch
+):
+    for near in (27, 3):  # the replay near, and not
+        year = {**YEAR, "near": near, "at_once": 5}
+        found = Otherwise(**year, asked=None, suggested=None)
+        monkeypatch.setattr(Snapshot, "otherwise", lambda _self, _habit=None, found=found: found)
+        text = "".join(
+            otherwise_parts(found, visitor.app.extensions["counter"].shop.settings)[n] for n in (1, 2)
+        )
+        assert (
+            "Your settings have 3 boards on the go at once, but your log shows 5, boards that dry not counted."
+            in text
+        )
+    assert "but your log shows 5" in said(visitor, "/otherwise")
 
 
 @pytest.mark.parametrize(

@@ -401,3 +401,13 @@ def test_put_back_makes_another_book_of_it_and_keeps_what_was_there(store):
     put_back(store.path, kept, dt.datetime(2026, 6, 5, 9, 30, tzinfo=dt.UTC))
     assert len(log_of(store)[0].entries) == 2
     assert (store.folder / "backups" / "before-putback-2026-06-05-093000-2.sqlite").exists()
+
+
+def test_a_row_that_was_changed_since_it_was_read_is_not_filled(store):
+    place = log_of(store)[0].entries[0].where
+    fill(store, place, hours="5")
+    with pytest.raises(UsageError, match="changed"), store.act("a change", NOON) as act:
+        act.fill(place, {"hours": "6"}, {"hours": "4.5"})
+    with store.act("a change", NOON) as act:
+        act.fill(place, {"hours": "6"}, {"hours": "5"})
+    assert log_of(store)[0].entries[0].hours == 6.0

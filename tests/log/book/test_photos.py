@@ -64,6 +64,16 @@ def test_what_is_written_into_a_png_goes_too(tmp_path):
     assert b"Invented Bay" not in (tmp_path / "photos" / name).read_bytes()
 
 
+def test_a_remark_in_a_jpeg_and_a_profile_of_colours_go_too(tmp_path):
+    data = photo(comment=b"Invented Bay", icc_profile=b"Invented Screen")
+    assert b"Invented Bay" in data
+    for one in (data, photo("PNG", icc_profile=b"Invented Screen")):
+        name, picture = kept(tmp_path, one)
+        held = (tmp_path / "photos" / name).read_bytes()
+        assert b"Invented Bay" not in held
+        assert "icc_profile" not in picture.info
+
+
 def test_the_same_photo_is_kept_once(tmp_path):
     assert keep_photo(tmp_path, photo()) == keep_photo(tmp_path, photo())
     assert len(list((tmp_path / "photos").iterdir())) == 1

@@ -4,7 +4,7 @@ import random
 import sqlite3
 
 import pytest
-from making.books import SETTINGS, book, log_of
+from making.books import NOON, SETTINGS, book, log_of
 
 from estimator.log.book.opening import DamagedBookError, connected
 from estimator.log.book.salvage import SalvagedBook
@@ -64,6 +64,17 @@ def test_rows_that_are_lost_in_their_sheet_are_found_in_the_history(store):
     before = log_of(store)[0]
     spoil(store, *page_of(store, "hours"))
     assert salvaged(store).entries == before.entries
+
+
+@pytest.mark.parametrize("table", ["changes_of_rows", "hours"])
+def test_a_row_that_was_struck_out_does_not_come_back(store, table):
+    place = log_of(store)[0].entries[7].where
+    with store.act("struck out", NOON) as act:
+        act.strike(place, "written twice")
+    before = log_of(store)[0].entries
+    assert len(before) == len(HOURS) - 1
+    spoil(store, *page_of(store, table))
+    assert [one.note for one in salvaged(store).entries] == [one.note for one in before]
 
 
 def test_what_can_be_read_goes_out_and_the_file_stays(store, tmp_path):

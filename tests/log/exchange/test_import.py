@@ -138,6 +138,15 @@ def test_rows_without_a_mark_compare_as_many_within_their_board(store, tmp_path)
     assert (done.written, done.problems[0].cure[:37]) == (False, "Correct it in a spreadsheet that was ")
 
 
+def test_a_row_without_a_mark_that_differs_is_a_problem_unless_the_file_wins(store, tmp_path):
+    file = tmp_path / "hours.csv"
+    file.write_text("board,date,stage,hours\nA,2026-05-04,strip,5\n")
+    done = take(store.folder, file)
+    assert (done.written, done.changes, len(done.problems)) == (False, (), 1)
+    assert content(store)["hours"][1] == HOURS
+    assert dict(take(store.folder, file, newer=True).changed) == {"hours": 1}
+
+
 HEAD = "board,date,stage,hours,note"
 # rows of a newer file without marks, and the hours of board A that the book has then, with their days; None: refused
 NEWER = {
@@ -288,6 +297,18 @@ def test_a_file_is_kept_as_it_came_and_one_that_fails_is_not(store, tmp_path):
     file.write_bytes(b"board;called;asked\r\nD;blue;soon\r\n")
     assert take(store.folder, file).kept == ()
     assert len(list((store.folder / "backups").glob("import-*"))) == 1
+
+
+def test_nothing_is_kept_of_a_file_that_could_not_be_written_into_the_book(store, tmp_path, monkeypatch):
+    def full(*_args, **_more):
+        raise UsageError("The disk is full.", "Make room.")
+
+    file = tmp_path / "boards.csv"
+    file.write_bytes(b"board;called\r\nC;blue\r\n")
+    monkeypatch.setattr(BookStore, "act", full)
+    with pytest.raises(UsageError, match="full"):
+        take(store.folder, file)
+    assert list((store.folder / "backups").glob("import-*")) == []
 
 
 def test_a_log_in_files_is_taken_into_a_book_first(tmp_path):

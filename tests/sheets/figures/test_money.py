@@ -4,7 +4,8 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from estimator.decide.quarter.review import QuarterMoney
 from estimator.sheets.drawing.style import figure
-from estimator.sheets.figures.money import body_px, draw_money, save_money
+from estimator.sheets.figures.money import draw_money, save_money
+from estimator.sheets.layouts.money import money_px
 
 
 @pytest.fixture(scope="module")
@@ -13,7 +14,7 @@ def workshop(tmp_path_factory):
 
 
 def drawn(money, wide=640):
-    high = body_px(wide)
+    high = money_px(wide)
     axes = figure(wide, high).add_axes((0, 0, 1, 1))
     draw_money(axes, money, "mk")
     return axes

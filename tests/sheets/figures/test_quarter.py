@@ -11,15 +11,14 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from estimator.decide.quarter.control_chart import Landed, chart_of
 from estimator.sheets.drawing.style import IN_PRINT, ON_PAPER, figure, house_settings
-from estimator.sheets.figures.quarter import (
+from estimator.sheets.figures.quarter import draw_chart, save_quarter
+from estimator.sheets.layouts.quarter import (
     MOST,
     SWING,
-    body_px,
-    draw_chart,
+    chart_px,
     drawn_boards,
     quarter_caption,
     quarter_title,
-    save_quarter,
     turn_of,
 )
 
@@ -47,7 +46,7 @@ def review(tmp_path_factory):
 
 
 def on_paper(review, wide=616, palette=ON_PAPER, **more):
-    high = body_px(review, wide, **more)
+    high = chart_px(review, wide, **more)
     sheet = figure(wide, high, palette)
     axes = sheet.add_axes((0, 0, 1, 1))
     with house_settings():

@@ -1,0 +1,76 @@
+"""Rows deleted at the end of a file between two readings: how many and which is said, and nothing is struck out."""
+
+import pytest
+import xlsxwriter
+from making.folders import BOARDS, HOURS, folder
+
+from estimator.log.cache import CACHE
+from estimator.log.rows_before import ROWS
+from estimator.shop import Shop
+
+MORE = "26-001,2026-05-27,strip,2,\n26-002,2026-05-28,strip,1,\n26-002,2026-05-28,strip,1½,\n"
+
+
+@pytest.fixture
+def place(tmp_path):
+    return folder(tmp_path / "shop", hours=HOURS + MORE)
+
+
+def said(place):
+    """The notes of rows that are gone, as a check says them."""
+    return [note.sentence() for note in Shop.open(place).notes if "fewer" in note.wrong]
+
+
+def test_rows_gone_at_the_end_are_counted_and_named_until_there_are_as_many_again(place):
+    assert said(place) == []
+    (place / "hours.csv").write_text(HOURS + MORE.splitlines(keepends=True)[0], "utf-8")
+    [note] = said(place)
+    assert note == (
+        "hours.csv: 2 rows fewer than when it was read before: no longer there are 26-002 2026-05-28 (2). "
+        "If they went by mistake, write them again. Nothing else was changed."
+    )
+    assert said(place) == [note]
+    assert len(Shop.open(place).log.entries) == 3
+    (place / "hours.csv").write_text(HOURS + MORE, "utf-8")
+    assert said(place) == []
+
+
+def test_a_board_goes_by_its_number_and_a_row_that_is_corrected_is_not_gone(place):
+    said(place)
+    (place / "boards.csv").write_text("\n".join(BOARDS.splitlines()[:-1]) + "\n", "utf-8")
+    (place / "hours.csv").write_text(HOURS + MORE.replace("strip,2,", "strip,3,"), "utf-8")
+    [note] = said(place)
+    assert note.startswith("boards.csv: 1 row fewer than when it was read before: no longer there is 26-003.")
+
+
+def test_rows_of_a_spreadsheet_go_by_their_sheet(place):
+    def written(rows):
+        with xlsxwriter.Workbook(place / "log.xlsx") as made:
+            for name, lines in (("boards", BOARDS), ("hours", "\n".join(rows))):
+                sheet = made.add_worksheet(name)
+                for at, line in enumerate(lines.split("\n")):
+                    sheet.write_row(at, 0, line.split(","))
+
+    for file in ("boards.csv", "hours.csv"):
+        (place / file).unlink()
+    written((HOURS + MORE).splitlines())
+    assert said(place) == []
+    written((HOURS + MORE).splitlines()[:-1])
+    [note] = said(place)
+    assert note.startswith("log.xlsx, sheet hours: 1 row fewer than when it was read before")
+    assert "no longer there is 26-002 2026-05-28." in note
+
+
+def test_what_is_kept_may_be_lost_or_spoilt(place):
+    said(place)
+    (place / CACHE / ROWS).write_text("spoilt", "utf-8")
+    (place / "hours.csv").write_text(HOURS, "utf-8")
+    assert said(place) == []
+
+
+def test_a_folder_that_cannot_be_written_is_read_all_the_same(place, monkeypatch):
+    def refused(*_args, **_more):
+        raise OSError
+
+    monkeypatch.setattr("estimator.log.cache.write_whole", refused)
+    assert said(place) == []
