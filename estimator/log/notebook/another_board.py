@@ -87,6 +87,33 @@ def hours_of_another(item: Item) -> bool:
     return any(pair == (BOARD, OF_STAGE) for pair in pairwise(behind))
 
 
+def counts_other_work(item: Item) -> bool:
+    """Whether what is counted is a piece of work of its own beside the one that is said: sand 2 fins 1."""
+    said = {a.meaning.value for a in item.of(OF_STAGE) if a.meaning and len(a.meaning.value) == 1}
+    counted = {a.meaning.value for a in item.of(COUNT) if a.meaning}
+    return bool(said) and bool(counted - said)
+
+
+def part_done(item: Item, done: Sequence[Atom]) -> bool:
+    """Whether only a part of the board may be done: deck done."""
+    says = [atom for atom in item.atoms if atom.kind != LITTLE]
+    parts = {atom.text.casefold() for atom in item.atoms if atom.kind == PART}
+    beside = [
+        says[to]
+        for atom in done
+        for at in [says.index(atom)]
+        for to in (at - 1, at + 1)
+        if 0 <= to < len(says)
+    ]
+    return not parts & _WHOLE and any(
+        atom.kind == PART and atom.text.casefold() in _PLACES for atom in beside
+    )
+
+
+_WHOLE = listed("both all whole last rest lot")
+_PLACES = listed("deck bottom rail rails nose tail side sides edge edges half")
+
+
 def number_of_a_name(item: Item, names: BoardNames, state: WorkState, day: dt.date) -> Atom | None:
     """A number behind a board's name that may be a part of another's: red nine strip, beside a red nine-four.
 

@@ -5,13 +5,15 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 
 from estimator.log.notebook.another_board import (
+    counts_other_work,
     hours_of_another,
     is_painted,
     number_of_a_name,
+    part_done,
     strange_word,
     word_for_another,
 )
@@ -33,11 +35,12 @@ from estimator.log.notebook.atoms import (
     UNKNOWN,
     Atom,
 )
-from estimator.log.notebook.items import TIMES, Item
+from estimator.log.notebook.items import TIMES, Item, only_time
 from estimator.log.notebook.mentions import NEAR
-from estimator.log.notebook.page import A_TIME, LEAVE, Choice, Doubt, HoursLine, TextPiece
-from estimator.log.notebook.questions import MOST_CHOICES, OR_LEAVE, Questions
-from estimator.log.notebook.remarks import is_aside, remark_of
+from estimator.log.notebook.page import A_TIME, LEAVE, Choice, Doubt, HoursLine
+from estimator.log.notebook.questions import MOST_CHOICES, NO_BOARD_AT_ALL, OR_LEAVE, Questions
+from estimator.log.notebook.remarks import is_aside, pieces_of, remark_of
+from estimator.log.notebook.respelled import respelled
 from estimator.log.notebook.vocabulary import PARTS
 from estimator.words.dates import say_day
 from estimator.words.errors import UnreadableError
@@ -52,7 +55,8 @@ class DraftLine:
     """An item as far as it is read.
 
     board, stage: what it says, empty where that is asked; mention: the atom that names the board
-    stale: another day began since, so that its board does not go on
+    whole: the question, and answers to choose from, where it is asked as a whole
+    stale: another day began since, so that its board does not go on; same_work: board and stage go on all the same
     """
 
     board: str = ""
@@ -60,8 +64,11 @@ class DraftLine:
     mention: Atom | None = None
     line: HoursLine | None = None
     doubts: tuple[Doubt, ...] = ()
+    whole: tuple[str, tuple[Choice, ...]] | None = None
     left_out: bool = False
     stale: bool = False
+    same_work: bool = False
+    atoms: tuple[Atom, ...] = ()
 
 
 def drafted(
@@ -75,12 +82,16 @@ def drafted(
     stage_above: Atom | None,
     before: DraftLine | None,
     ditto: DraftLine | None,
+    told: str = "",
 ) -> DraftLine:
     """An item as a line, or what is to be asked of it.
 
     header, stage_above: board and stage that stand above; before: the item before it on the line; ditto: on any line
+    told: the board, where that was answered
     """
-    return _Drafting(item, text, day[0], day[1], ask, answers, header, stage_above, before, ditto).draft()
+    return _Drafting(
+        item, text, day[0], day[1], ask, answers, header, stage_above, before, ditto, told
+    ).draft()
 
 
 @dataclass(slots=True)
@@ -97,6 +108,8 @@ class _Drafting:
     stage_above: Atom | None
     before: DraftLine | None
     ditto: DraftLine | None
+    told: str
+    whole: tuple[str, tuple[Choice, ...]] | None = None
     doubts: list[Doubt] = field(default_factory=list)
     gone: bool = False
     mention: Atom | None = None
@@ -108,27 +121,19 @@ class _Drafting:
 
     def draft(self) -> DraftLine:
         """The line, or the doubts."""
+        self.item = self._with_told() if self.told else self._respelled()
         item = self.item
         shop = item.of(OF_SHOP)
         named = item.of(BOARD)
         said = self._stage_said()
-        if shop and not named and not (self.header and said is not None):
+        if self.told == SHOP or (shop and not named and not (self.header and said is not None)):
             return self._on_shop()
-        if shop:
-            self._line("Is that time on the board, or on the shop? Write each as a line of its own.")
+        if whole := self._as_a_whole(named, said):
+            self.whole = whole
             return self._end()
-        if item.of(OF_AWAY) and not (named or said):
-            self._line("Was this a day off, or are these hours? Write it as one of the two.")
-            return self._end()
-        if len({m.boards.boards for m in named if m.boards}) > 1:
-            self._line("Several boards, and one time. Write each board with its own hours.")
-            return self._end()
-        if self._painted(named, said):
-            self._line("Is that the board, or the colour? Write the board's whole name.")
-            return self._end()
-        if self._another(named):
-            return self._end()
-        board = self._board(named, said)
+        board = self.told or self._board(named, said)
+        if board == SHOP:
+            return self._on_shop()
         stage = self._stage(said, board)
         time = self._time()
         done = self._done()
@@ -144,7 +149,7 @@ class _Drafting:
     def _end(self, board: str = "", stage: str = "") -> DraftLine:
         if self.gone:
             return DraftLine(board, stage, self.mention, left_out=True)
-        return DraftLine(board, stage, self.mention, doubts=tuple(self.doubts))
+        return DraftLine(board, stage, self.mention, doubts=tuple(self.doubts), whole=self.whole)
 
     def _asked(
         self,
@@ -169,9 +174,46 @@ class _Drafting:
     def _known(self) -> Mapping[str, str]:
         return {"day": say_day(self.day), "text": self.typed}
 
-    def _line(self, question: str) -> None:
-        """The whole item is asked."""
-        self._asked("parts", question, ())
+    def _going(self) -> Atom | None:
+        """The board that goes on from above or from before."""
+        before = self.before if self.before and not self.before.stale else None
+        return self.header or (before.mention if before else None)
+
+    def _respelled(self) -> Item:
+        """The item with its slips of the pen put right."""
+        going, known = self._going(), self.ask.glossary
+        boards = going.boards if going else None
+        return respelled(self.item, known.vocabulary, known.names, self.ask.state, self.day, boards)
+
+    def _with_told(self) -> Item:
+        """The item of the board that was answered; another name in it is a remark."""
+        atoms = (
+            replace(a, kind=UNKNOWN)
+            if a.kind == BOARD and a.boards and self.told not in a.boards.boards
+            else a
+            for a in self.item.atoms
+        )
+        return replace(self.item, atoms=tuple(atoms))
+
+    def _as_a_whole(
+        self, named: Sequence[Atom], said: tuple[str, ...] | None
+    ) -> tuple[str, tuple[Choice, ...]] | None:
+        """What is asked of the whole item, and answers to choose from; None where nothing is."""
+        item = self.item
+        if item.of(OF_SHOP) and not self.told:
+            return "Is that time on the board, or on the shop? Write each as a line of its own.", ()
+        if item.of(OF_AWAY) and not (named or said):
+            return "Was this a day off, or are these hours? Write it as one of the two.", ()
+        if counts_other_work(item):
+            return "Two pieces of work, and one time. Write each with its own hours.", ()
+        if self.told:
+            return None
+        if len({m.boards.boards for m in named if m.boards}) > 1:
+            return "Several boards, and one time. Write each board with its own hours.", ()
+        if self._painted(named, said):
+            question = "Is that the board, or the colour? Write the board's whole name."
+            return question, self.ask.likely_boards(named[0].text, self.day)
+        return self._another(named)
 
     def _painted(self, named: Sequence[Atom], stage: tuple[str, ...] | None) -> bool:
         """Whether a word that names a board may be the colour that was sprayed: spray red 4, behind another board."""
@@ -180,19 +222,20 @@ class _Drafting:
             return False
         return before.stage == "spray" and is_painted(self.item, named[0])
 
-    def _another(self, named: Sequence[Atom]) -> bool:
-        """Whether words beside the board's name may name another one; then the whole item is asked."""
-        if not named:
-            return False
-        names = self.ask.glossary.names
+    def _another(self, named: Sequence[Atom]) -> tuple[str, tuple[Choice, ...]] | None:
+        """What is asked where words beside the board's name may name another one."""
+        if not named or named[0].boards is None:
+            return None
+        names, own = self.ask.glossary.names, named[0].boards.boards
         if number := number_of_a_name(self.item, names, self.ask.state, self.day):
             question = "is that hours, or a board's name? Write the whole name, and h behind the hours."
-            self._line(f"“{number.text}”: {question}")
-        elif word := word_for_another(self.item, names):
-            self._line(f"Which board is “{word.text}”? Write each board with its own hours.")
-        elif hours_of_another(self.item):
-            self._line("Two pieces of work, and one time. Write each with its own hours.")
-        return self.gone or bool(self.doubts)
+            return f"“{number.text}”: {question}", ()
+        if word := word_for_another(self.item, names):
+            question = f"Which board is “{word.text}”? Choose it, or write each board with its own hours."
+            return question, self.ask.likely_boards(word.text, self.day, *own)
+        if hours_of_another(self.item):
+            return "Two pieces of work, and one time. Write each with its own hours.", ()
+        return None
 
     def _board(self, named: Sequence[Atom], stage: tuple[str, ...] | None) -> str:
         """The id of the board, or empty with a doubt."""
@@ -222,36 +265,37 @@ class _Drafting:
         if self.item.of(OF_DITTO) and self.ditto and self.ditto.board and not strange:
             self.mention = self.ditto.mention
             return self.ditto.board
-        going = self.header or (before.mention if before else None)
+        going = self._going()
         if going is not None and not strange and going.boards is not None:
-            if before and before.board and going is before.mention:
-                self.mention = going
-                return before.board
-            likely, sure = self.ask.state.likely(going.boards.boards, self.day, stage)
             self.mention = going
+            if before and before.board and going is before.mention:
+                return self._goes_back(before.board, stage) or before.board
+            likely, sure = self.ask.state.likely(going.boards.boards, self.day, stage)
             if sure:
                 return likely[0]
-            return (
-                self._asked(
-                    "board",
-                    f"Which board is “{going.text}”?",
-                    self.ask.boards(likely[:MOST_CHOICES]),
-                    span=going.span,
-                )
-                or ""
-            )
-        near = self.ask.glossary.names.near(strange.text.casefold()) if strange else ()
+            boards = self.ask.boards(likely[:MOST_CHOICES])
+            return self._asked("board", f"Which board is “{going.text}”?", boards, span=going.span) or ""
         question = f"Which board is “{strange.text}”?" if strange else f"Which board was “{self.typed}”?"
-        before_it = (self.ditto.board,) if self.ditto and self.ditto.board else ()
-        likely = tuple(dict.fromkeys((*near, *before_it, *self.ask.in_hand(self.day))))
-        boards = tuple(b for b in likely if b in self.ask.glossary.names.boards)
-        return self._asked("board", question, self.ask.boards(boards[:MOST_CHOICES])) or ""
+        last = self.ditto.board if self.ditto else ""
+        choices = self.ask.likely_boards(strange.text if strange else "", self.day, last)
+        return self._asked("board", question, (*choices, NO_BOARD_AT_ALL)) or ""
+
+    def _goes_back(self, board: str, stage: str) -> str:
+        """The board of work that the one before is past: it may be another's, or on none; empty where it is not."""
+        if not stage or self.item.of(OF_AGAIN) or not self.ask.state.behind(board, self.day, stage):
+            return ""
+        if self.ditto and self.ditto.line and self.ditto.line.again:
+            return ""
+        choices = (*self.ask.likely_boards("", self.day, board), NO_BOARD_AT_ALL)
+        question = f"Was “{self.typed}” on {self.ask.name(board)}, which is past that?"
+        answer = self._asked("board", question, choices)
+        return answer or ("" if self.gone or self.doubts else board)
 
     def _stage_said(self) -> tuple[str, ...] | None:
         """The stages that the item may be about; None where it says none."""
         atoms = [a for a in self.item.of(OF_STAGE) if not is_aside(a, self.item.atoms)]
         atoms = atoms or [a for a in self.item.of(COUNT) if a.meaning]
-        if not atoms and self.stage_above and self._only_time():
+        if not atoms and self.stage_above:
             atoms = [self.stage_above]
         if not atoms:
             counted = {a.noun for a in self.item.of(COUNT) if a.noun}
@@ -285,11 +329,6 @@ class _Drafting:
             choices = tuple(dict.fromkeys(choices))
         return self._asked("stage", question, choices) or ""
 
-    def _only_time(self) -> bool:
-        """Whether nothing is said but a time, a part of the board, and done."""
-        kinds = {a.kind for a in self.item.atoms if a.kind not in SEPARATORS | {LITTLE}}
-        return kinds <= {PART, TIME, OF_DONE}
-
     def _near_stages(self) -> tuple[Choice, ...]:
         """Stages whose words are nearly one that nobody knows."""
         phrases = self.ask.glossary.vocabulary.phrases
@@ -301,11 +340,17 @@ class _Drafting:
         return tuple(found)
 
     def _part_of_the_same(self) -> bool:
-        """Whether it is another part of what stands before it: stripped deck 2, bottom 1½."""
+        """Whether it is more of what stands before it: stripped deck 2, bottom 1½; Mon strip 3, Tue 2."""
         before = self.before
-        if before is None or before.stale or before.line is None or not self.item.of(PART):
+        if before is None or before.line is None:
             return False
-        return self._only_time() and any(p in before.line.note.split() for p in PARTS)
+        if before.same_work:
+            return True
+        told = [atom.boards.boards for atom in self.item.of(BOARD) if atom.boards]
+        if (before.stale and not told) or any(before.board not in boards for boards in told):
+            return False
+        parts = [word for word in before.line.note.casefold().split() if word in PARTS]
+        return bool(parts and self.item.of(PART)) and only_time(self.item, BOARD)
 
     def _time(self) -> WorkedTime | None:
         """The time, or None with a doubt."""
@@ -334,12 +379,15 @@ class _Drafting:
         if clocks:
             clock = clocks[0].clock
             assert clock is not None
-            if clock.hours is not None and not self.item.of(QUERY):
-                return WorkedTime(clock.hours)
+            hours = clock.hours if self.until else clock.hours or clock.in_a_day
+            if hours is not None and not self.item.of(QUERY):
+                return WorkedTime(hours)
             ends = [end for end in _figures_of(clock.text) if _reads(end, ask)]
+            if clock.offered:
+                ends = [f"{clock.offered:g}", *ends]
             return self._typed_time(
                 f"“{clocks[0].text}”: how many hours were they?",
-                tuple(Choice(end, f"{end} h") for end in ends),
+                tuple(Choice(end, f"{end} h") for end in dict.fromkeys(ends)),
             )
         offered = tuple(Choice(f"{a.number:g}", f"{a.number:g} h") for a in unsure)
         return self._typed_time(f"How many hours were “{self.typed}”?", offered)
@@ -370,7 +418,8 @@ class _Drafting:
         atoms = [a for a in self.item.of(OF_DONE) if a.meaning and a.meaning.value[0]]
         said = {a.meaning.value[0] for a in atoms if a.meaning}
         first = next((a.kind for a in self.item.atoms if a.kind not in SEPARATORS | {LITTLE}), "")
-        if len(said) == 1 and not (first == OF_DONE and atoms[0].text.casefold() == "done"):
+        leads = first == OF_DONE and atoms[0].text.casefold() == "done"
+        if len(said) == 1 and not leads and not (said == {"yes"} and part_done(self.item, atoms)):
             return said == {"yes"}
         if not said:
             return None
@@ -455,32 +504,8 @@ class _Drafting:
             written=written,
             amounts=amounts,
             span=self.item.span,
-            pieces=self._pieces(board),
+            pieces=pieces_of(self.item.atoms, board),
         )
-
-    def _pieces(self, board: str) -> tuple[TextPiece, ...]:
-        """What each atom was taken for."""
-        roles = {
-            BOARD: "board",
-            OF_STAGE: "stage",
-            OF_SHOP: "stage",
-            OF_DITTO: "stage",
-            TIME: "hours",
-            SPAN_OF_TIME: "hours",
-            QUERY: "hours",
-            OF_DONE: "done",
-            OF_AGAIN: "again",
-            LITTLE: "small",
-        }
-        pieces = []
-        for atom in self.item.atoms:
-            if atom.kind in SEPARATORS:
-                continue
-            role = "note" if atom.note or is_aside(atom, self.item.atoms) else roles.get(atom.kind, "note")
-            if board == SHOP and role in {"note", "board", "done", "again"}:
-                role = "stage"
-            pieces.append(TextPiece(atom.span, role))
-        return tuple(pieces)
 
 
 def _figures_of(text: str) -> list[str]:

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from estimator.log.notebook.atoms import (
     BOARD,
     COLON,
     COMMA,
-    COUNT,
     DAY,
     END_OF_LINE,
     LITTLE,
     OF_AGAIN,
-    OF_AWAY,
     OF_DITTO,
     OF_DONE,
     OF_SHOP,
@@ -22,18 +21,20 @@ from estimator.log.notebook.atoms import (
     OF_TO_COME,
     PART,
     QUERY,
-    REMARK,
     SEPARATORS,
     SPAN_OF_TIME,
     STOP,
     TIME,
-    UNKNOWN,
     Atom,
 )
 from estimator.log.notebook.page import Span
+from estimator.log.notebook.tokens import listed
 
 TIMES = frozenset({TIME, SPAN_OF_TIME})
-_BEHIND = frozenset({OF_DONE, OF_AGAIN, REMARK, UNKNOWN, PART, LITTLE, COLON, OF_AWAY, QUERY, COUNT})
+OF_EACH = "each"  # kind of a word by which the hours are those of every day that is named
+EACH = listed("each apiece")
+_NOT = listed("no not never without")
+_VERB = ("ed", "ing")
 _WORKS = frozenset({BOARD, OF_STAGE, OF_SHOP, OF_DITTO})
 
 
@@ -64,6 +65,37 @@ class Item:
         return [atom for atom in self.atoms if atom.kind in kinds]
 
 
+def only_time(item: Item, *more: str) -> bool:
+    """Whether an item says nothing but a time, a part of the board, and done; and what else may be in it."""
+    kinds = {atom.kind for atom in item.atoms if atom.kind not in SEPARATORS | {LITTLE}}
+    return kinds <= {PART, OF_DONE, *TIMES, *more}
+
+
+def denied(item: Item) -> bool:
+    """Whether work is said not to have been done: no sanding on club, red still not stripped."""
+    says = [atom for atom in item.atoms if atom.kind != LITTLE]
+    return any(
+        word.text.casefold() in _NOT and work.kind in {BOARD, OF_STAGE} for word, work in pairwise(says)
+    )
+
+
+def stage_above_all(atoms: Sequence[Atom]) -> Atom | None:
+    """A stage with a colon behind it, of which several boards follow: sanding: club 2, fish 1."""
+    head = [atom for atom in atoms[:4] if atom.kind != LITTLE][:2]
+    stages = sum(atom.kind == OF_STAGE for atom in atoms)
+    if [atom.kind for atom in head] == [OF_STAGE, COLON] and stages == 1:
+        return head[0] if sum(atom.kind == BOARD for atom in atoms) > 1 else None
+    return None
+
+
+def leading_stage(atoms: Sequence[Atom]) -> Atom | None:
+    """The stage at the head of an item, as a verb in front of its board: sanded club 2."""
+    says = [atom for atom in atoms if atom.kind not in {LITTLE, PART}]
+    if [atom.kind for atom in says[:2]] == [OF_STAGE, BOARD] and says[0].text.casefold().endswith(_VERB):
+        return says[0]
+    return None
+
+
 def lines_of(atoms: Sequence[Atom]) -> Iterator[tuple[Atom, ...]]:
     """The atoms line by line, without the ends of lines; an empty line is an empty tuple."""
     line: list[Atom] = []
@@ -82,6 +114,9 @@ def groups_of(line: Sequence[Atom]) -> Iterator[ItemGroup]:
     day: Atom | None = None
     headed = False
     for at, atom in enumerate(line):
+        if atom.kind == STOP and _runs_on(now, line[at + 1 :]):
+            now.append(replace(atom, kind=COMMA))
+            continue
         if atom.kind == STOP:
             if now or headed:
                 yield ItemGroup(_trimmed(now), day, headed)
@@ -100,12 +135,38 @@ def groups_of(line: Sequence[Atom]) -> Iterator[ItemGroup]:
             yield ItemGroup(_trimmed(clause), atom)
             now, day, headed = [], None, False
         elif over or day is not None:
-            yield ItemGroup(_trimmed(now), day, headed)
-            now, day, headed = [], atom, True
+            led = _leads(now) if over and behind in TIMES else len(now)
+            yield ItemGroup(_trimmed(now[:led]), day, headed)
+            now, day, headed = now[led:], atom, True
         else:
             day, headed = atom, True
     if now or headed:
         yield ItemGroup(_trimmed(now), day, headed)
+
+
+def _runs_on(now: Sequence[Atom], rest: Sequence[Atom]) -> bool:
+    """Whether a full stop ends nothing: Club board. Sanded 3 h; strip 2. Done. Red; strip; 3."""
+    until = next((at for at, atom in enumerate(rest) if atom.kind in {STOP, DAY}), len(rest))
+    before = [atom for atom in now if atom.kind not in SEPARATORS | {LITTLE}]
+    then = [atom for atom in rest[:until] if atom.kind not in SEPARATORS | {LITTLE}]
+    if not before or not then:
+        return bool(before) and not then and until < len(rest) and rest[until].kind == STOP
+    timed = any(atom.kind in TIMES for atom in before)
+    kinds = {atom.kind for atom in then}
+    if kinds <= TIMES | {OF_DONE, OF_AGAIN}:
+        works = any(atom.kind in _WORKS for atom in before)
+        return works and not (timed and kinds & TIMES)
+    done = any(atom.kind in {OF_DONE, OF_AGAIN} for atom in before)
+    works = {atom.kind for atom in before} <= _WORKS | {PART}
+    return works and not timed and not done and bool(kinds & (_WORKS | TIMES)) and _together(before, then)
+
+
+def _leads(now: Sequence[Atom]) -> int:
+    """Where the last clause begins, if it names the work of the day behind it: tues 1h, gloss weds 2; else the end."""
+    at = next((at for at in range(len(now) - 1, -1, -1) if now[at].kind == COMMA), -1) + 1
+    clause = now[at:]
+    leads = any(atom.kind in _WORKS for atom in clause) and not any(atom.kind in TIMES for atom in clause)
+    return at if leads and at else len(now)
 
 
 def _last_clause(now: Sequence[Atom]) -> tuple[list[Atom], list[Atom]]:

@@ -6,8 +6,9 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from difflib import get_close_matches
+from difflib import SequenceMatcher, get_close_matches
 
+from estimator.log.notebook.spelling import is_slip, slips
 from estimator.log.notebook.tokens import NUMBER_WORDS, TENS, UNITS, Token, listed
 from estimator.log.notebook.vocabulary import SMALL, Phrase, Vocabulary, words_of
 from estimator.log.stage_hours import followers
@@ -68,7 +69,41 @@ class BoardNames:
             for kept, exact in ((self._whole, True), (self._part, False)):
                 if (found := kept.get(tuple(words))) and (best is None or at > best.end):
                     best = Mention(tuple(dict.fromkeys(found)), exact, at)
+            if best is None and len(words) > 1 and (found := self._nearly(tuple(words))):
+                best = Mention(found, False, at)
         return best
+
+    def _nearly(self, words: Phrase) -> tuple[str, ...]:
+        """Boards that have a name of these words but for one letter in one of them: clup board, nien-four."""
+        found = [
+            board
+            for kept in (self._whole, self._part)
+            for name, boards in kept.items()
+            if len(name) == len(words) and _one_slip(words, name)
+            for board in boards
+        ]
+        return tuple(dict.fromkeys(found))
+
+    def slip(self, word: str) -> tuple[str, ...]:
+        """Boards that have a name of one word, which is this one with a slip of the pen."""
+        near = {
+            name[0]: boards
+            for kept in (self._whole, self._part)
+            for name, boards in kept.items()
+            if len(name) == 1 and is_slip(word, name[0])
+        }
+        return tuple(dict.fromkeys(next(iter(near.values())))) if len(near) == 1 else ()
+
+    def nearest_first(self, word: str, boards: Iterable[str]) -> tuple[str, ...]:
+        """Boards in order, those first of whose names one is written most like a word."""
+        plain = word.casefold()
+        like = {board: max(_like(plain, name) for name in self._names_of(board)) for board in boards}
+        return tuple(sorted(like, key=lambda board: like[board] < _LIKE and 1 or -like[board]))
+
+    def _names_of(self, board: str) -> tuple[str, ...]:
+        """The words of a board's name, and the whole of it."""
+        row = self.boards[board]
+        return (row.name.casefold(), *words_of(row.called))
 
     def begun_with(self, words: Phrase) -> tuple[str, ...]:
         """Boards that have a name, or a part of one, which begins with these words and has more."""
@@ -90,6 +125,27 @@ class BoardNames:
         singles |= {phrase[0]: found for phrase, found in self._whole.items() if len(phrase) == 1}
         close = get_close_matches(word, [one for one in singles if one not in NUMBER_WORDS], n=2, cutoff=NEAR)
         return tuple(dict.fromkeys(board for one in close for board in singles[one]))
+
+
+_LIKE = 0.5  # likeness below which boards stand in the order in which they were worked on
+
+
+def _like(word: str, name: str) -> float:
+    """How alike two words are: 1 the same, 0 without a letter in common."""
+    return SequenceMatcher(None, word, name).ratio()
+
+
+def _one_slip(words: Phrase, name: Phrase) -> bool:
+    """Whether all words are the same but one, which has one letter wrong and is no number."""
+    other = [(typed, meant) for typed, meant in zip(words, name, strict=True) if typed != meant]
+    if len(other) != 1:
+        return False
+    typed, meant = other[0]
+    plain = typed.isalpha() and typed not in NUMBER_WORDS and len(typed) >= _SHORTEST
+    return plain and slips(typed, meant) == 1
+
+
+_SHORTEST = 3  # letters of a word that is taken for another
 
 
 def _length_words(token: Token) -> list[str]:
@@ -202,6 +258,11 @@ class WorkState:
         in_hand = [] if last in done else [last]
         open_too = [s for s in dict.fromkeys(reversed(had)) if s not in done and s not in in_hand][:1]
         return tuple(dict.fromkeys((*in_hand, *behind[:2], *open_too)))
+
+    def behind(self, board: str, day: dt.date, stage: str) -> bool:
+        """Whether the work on a board is past a stage on a day: what can only come after it was begun."""
+        had = {entry.of or entry.stage for entry in self._entries[board] if entry.date <= day}
+        return stage not in had and bool(had & self._after.get(stage, frozenset()))
 
     def booked(self, board: str, day: dt.date, last: dt.date, stage: str) -> tuple[Entry, ...]:
         """What the log has already on a board and a stage on any of these days."""

@@ -15,6 +15,7 @@ from estimator.words.records import SHOP
 from estimator.words.settings.schema import REDO, Settings
 
 MOST_CHOICES = 6  # boards that are offered
+NO_BOARD_AT_ALL = Choice(SHOP, "no board: the shop")
 OR_LEAVE = Choice(LEAVE, "leave it out")
 
 
@@ -53,6 +54,14 @@ class Questions:
             Choice(board, f"{name} ({board})" if names.count(name) > 1 else name)
             for board, name in zip(boards, names, strict=True)
         )
+
+    def likely_boards(self, word: str, day: dt.date, *first: str) -> tuple[Choice, ...]:
+        """The boards in hand to choose from, those first that are nearest to a word, else the last ones worked on."""
+        known = [board for board in first if board in self.glossary.names.boards]
+        hand = tuple(dict.fromkeys((*known, *self.in_hand(day))))
+        named = (*self.glossary.names.near(word.casefold()), *hand) if word else hand
+        ordered = self.glossary.names.nearest_first(word, dict.fromkeys(named)) if word else hand
+        return self.boards(ordered[:MOST_CHOICES])
 
     def in_hand(self, day: dt.date) -> tuple[str, ...]:
         """The boards on the bench on a day, the latest worked on first."""

@@ -5,21 +5,33 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from estimator.log.notebook.atoms import (
+    BOARD,
     COMMA,
     COUNT,
     LITTLE,
+    OF_AGAIN,
+    OF_DITTO,
+    OF_DONE,
+    OF_SHOP,
     OF_STAGE,
     PART,
+    QUERY,
     REMARK,
     SEPARATORS,
+    SPAN_OF_TIME,
+    TIME,
     UNKNOWN,
     Atom,
 )
+from estimator.log.notebook.corrections import STRUCK
+from estimator.log.notebook.items import OF_EACH
 from estimator.log.notebook.page import TextPiece
 from estimator.log.notebook.tokens import listed
 from estimator.log.notebook.vocabulary import OBJECTS
+from estimator.words.records import SHOP
 
-_NEXT_TO = listed("near by round around at under behind along beside from next through")
+_NEXT_TO = listed("near by round around at under behind along beside from next through for ready")
+_BEFORE_AND_AFTER = listed("before after until till")
 _WHICH = listed("1st 2nd 3rd 4th 5th first second third fourth fifth last")  # 2nd col
 
 
@@ -79,8 +91,41 @@ def is_aside(atom: Atom, atoms: Sequence[Atom]) -> bool:
     ):
         return (behind.meaning.value[0], own) in OBJECTS
     words = [a.text.casefold() for a in atoms[max(at - 2, 0) : at] if a.kind in {LITTLE, UNKNOWN, PART}]
+    if words and words[-1] in _BEFORE_AND_AFTER and others:
+        return True
+    if others and at + 1 < len(atoms) and atoms[at + 1].text.casefold() == "next":
+        return True  # let in next
     placed = bool(words) and (words[-1] in _NEXT_TO or (words[-1] in {"the", "a"} and words[0] in _NEXT_TO))
     return placed and any(a in others for a in atoms[:at])
+
+
+_ROLES = {
+    BOARD: "board",
+    OF_STAGE: "stage",
+    OF_SHOP: "stage",
+    OF_DITTO: "stage",
+    TIME: "hours",
+    SPAN_OF_TIME: "hours",
+    QUERY: "hours",
+    OF_EACH: "hours",
+    STRUCK: "hours",
+    OF_DONE: "done",
+    OF_AGAIN: "again",
+    LITTLE: "small",
+}
+
+
+def pieces_of(atoms: Sequence[Atom], board: str) -> tuple[TextPiece, ...]:
+    """What each atom of a line was taken for."""
+    pieces = []
+    for atom in atoms:
+        if atom.kind in SEPARATORS:
+            continue
+        role = "note" if atom.note or is_aside(atom, atoms) else _ROLES.get(atom.kind, "note")
+        if board == SHOP and role in {"note", "board", "done", "again"}:
+            role = "stage"
+        pieces.append(TextPiece(atom.span, role))
+    return tuple(pieces)
 
 
 def as_note(atoms: Iterable[Atom]) -> tuple[TextPiece, ...]:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
+from estimator.log.notebook.spelling import is_slip
 from estimator.log.notebook.tokens import Token, listed, tokens_of
 from estimator.words.records import AGAIN, SHOP, Entry
 from estimator.words.settings.schema import REDO, Settings
@@ -110,7 +111,7 @@ _AWAY = (
     "away, waves, swell, good waves, good swell, dentist, doctor, hospital, beach, surf, surfed, surfing, went "
     "surfing, off, day off, had the day off, took the day off, holiday, on holiday, "
     "holidays, ill, sick, poorly, in bed, not in, away surfing, off sick, family, out of town, funeral, "
-    "wedding, flu"
+    "wedding, flu, closed, shut, shop closed, shop shut"
 )
 NOT_WORKED = (
     "did not work, didn't work, no work, nothing done, did nothing, nothing, nowt, no hours, nil, none"
@@ -122,7 +123,7 @@ _NO_BOARD = (
     "tidied shop, tidied the shop, accounts, accountant, bookkeeping, books, paperwork, invoices, tip, tip run, "
     "dump run, emails, phone, phone calls, messages, ordering, shopping, van, fetched resin, resin run, "
     "extraction, filters, fixed the compressor, compressor, shop, the shop, on the shop, in the shop, workshop, "
-    "admin, "
+    "admin, book keeping, sharpening, sharpened, sharpened tools, tools, "
     "drying checks of all boards, clearing up, cleared up, cleaned the shop, cleaned shop, cleaning the shop, "
     "clean up, "
     "cleaned up, cleaning up, clean down, cleaned down, ordered resin, ordered cloth, ordered, picked up resin, "
@@ -141,7 +142,8 @@ SMALL = listed(
     "the a an on of to in at for and with then was it its is did do doing worked work by from some i my his her "
     "h hrs "
     "hours hour about board board's bit more still up that this went got had has be been so his her their our just "
-    "also plus day hr only as over took spent put another made today"
+    "also plus day hr only as over took spent put another made today into onto gave carried kept going went me we "
+    "finally actually well"
 )
 # words for parts of a board, never a board's own where no name has them
 PARTS = listed(
@@ -218,6 +220,29 @@ class Vocabulary:
             if meaning := self.phrases.get(tuple(words)):
                 best = (meaning, at)
         return best
+
+    def slip(self, word: str, of: Collection[str]) -> Meaning | None:
+        """What a word means that is one of some kinds with a slip of the pen, or a stage's cut short; None if unsure."""
+        plain = word.casefold()
+        near = {
+            meaning.value: meaning
+            for (known, *more), meaning in self.phrases.items()
+            if not more
+            and meaning.of in of
+            and not meaning.again
+            and not meaning.kept
+            and _stands_for(plain, known, of)
+        }
+        return next(iter(near.values())) if len(near) == 1 else None
+
+
+_SHORTEST = 3  # letters of a word that is cut short: str, pol
+
+
+def _stands_for(word: str, known: str, of: Collection[str]) -> bool:
+    """Whether a word is a known one with a slip, or the beginning of a stage's."""
+    cut = STAGE in of and _SHORTEST <= len(word) < len(known) and known.startswith(word)
+    return cut or is_slip(word, known)
 
 
 def words_of(text: str) -> Phrase:
