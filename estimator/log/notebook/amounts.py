@@ -303,12 +303,10 @@ def _weekday_of(word: str) -> int | None:
         return _WEEKDAY[word]
     if len(word) < _LONG_NAME or word in _NO_WEEKDAYS:
         return None
-    near = [
-        at
-        for at, name in enumerate(_WEEKDAY_NAMES)
-        if slips(word, name) <= (2 if word.endswith("sday") else 1)
-    ]
-    return near[0] if len(near) == 1 else None
+    far = [slips(word, name) for name in _WEEKDAY_NAMES]
+    nearest = min(far)
+    sure = nearest <= (2 if word.endswith("sday") else 1) and far.count(nearest) == 1
+    return far.index(nearest) if sure else None
 
 
 _LONG_NAME = 6

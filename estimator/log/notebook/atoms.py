@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from estimator.log.notebook.amounts import FoundDay, FoundSpan, FoundTime, clock_at, day_at, time_at
 from estimator.log.notebook.mentions import BoardNames, Mention
@@ -131,9 +132,12 @@ def _atoms(text: str, tokens: Sequence[Token], known: Glossary, near: dt.date) -
         if last == BOARD and tokens[place].plain == "one" and _goes_on(tokens, place):
             span = (tokens[place].start, tokens[place].end)  # the red one
             atom, behind = Atom(LITTLE, span, text[slice(*span)]), place + 1
+        lead = tokens[place - 1].plain if place else ""
         place, last = behind, atom.kind
         if atom.kind == DAY and atom.day and not atom.day.wrong:
-            atom, place = _with_until(text, tuple(tokens), atom, place, known, near, fresh)
+            atom, place = _with_until(
+                text, tuple(tokens), atom, place, known, near, fresh, led=lead == "between"
+            )
             if atom.day and atom.day.days:
                 near = atom.day.days[0]
         yield atom
@@ -161,12 +165,20 @@ def _goes_on(tokens: Sequence[Token], place: int) -> bool:
 
 
 def _with_until(
-    text: str, tokens: tuple[Token, ...], atom: Atom, place: int, known: Glossary, near: dt.date, fresh: bool
+    text: str,
+    tokens: tuple[Token, ...],
+    atom: Atom,
+    place: int,
+    known: Glossary,
+    near: dt.date,
+    fresh: bool,
+    *,
+    led: bool,
 ) -> tuple[Atom, int]:
     """Mon-Wed, Mon to Wed, Mon and Tue: a day with the last that it covers."""
     if place + 1 >= len(tokens):
         return atom, place
-    if tokens[place].plain in _TO:
+    if tokens[place].plain in _TO or (led and tokens[place].plain == "and"):  # between Mon and Wed
         last = day_at(tokens, place + 1, near, known.style, first=True)
         if last is None or last.whole_week or last.wrong:
             return atom, place
@@ -290,6 +302,8 @@ def _amount(
         at += 1
     if token.plain in _MONEY and at < len(tokens) and (price := time_at(tokens, at, known.hours_in_a_day)):
         return COUNT, price.end, {"number": 0.0, "note": True}
+    if token.kind == NUMBER and (counted := _so_many_of(tokens, place)):
+        return COUNT, counted, {"number": 0.0, "note": True}
     if token.plain in _OF_WHICH and (part := _part_of_the_time(tokens, place, known)):
         return COUNT, part, {"number": 0.0, "note": True}
     if token.plain in _NUMBERED and at < len(tokens) and tokens[at].kind == NUMBER:
@@ -298,7 +312,8 @@ def _amount(
             sure = token.plain not in {"coat", "side", "layer", "fin", "day", "no"}
             return COUNT, after.end, {"number": after.time.hours, "note": True, "sure": sure}
     if clock := clock_at(tokens, place, text):
-        spaced = any(t.apart for t in tokens[place + 1 : clock.end] if t.kind != WORD)
+        inner = tokens[place + 1 : clock.end]
+        spaced = any(t.joins and (t.apart or after.apart) for t, after in pairwise(inner))
         if clock.hours is not None or not spaced:
             return SPAN_OF_TIME, clock.end, {"clock": clock}
     time = time_at(tokens, place, known.hours_in_a_day)
@@ -351,6 +366,13 @@ def _part_of_the_time(tokens: tuple[Token, ...], place: int, known: Glossary) ->
     ):
         at += 1
     return at
+
+
+def _so_many_of(tokens: Sequence[Token], place: int) -> int:
+    """The place behind one of several that are counted: 3 of 5; 0 where it is none."""
+    row = tokens[place : place + 3]
+    whole = len(row) == 3 and row[1].plain == "of" and row[0].plain.isdecimal() and row[2].plain.isdecimal()
+    return place + 3 if whole else 0
 
 
 def _known(tokens: tuple[Token, ...], place: int, known: Glossary) -> bool:

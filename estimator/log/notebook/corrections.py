@@ -73,7 +73,7 @@ def _ends(behind: Sequence[Atom], sign: str) -> bool:
     """Whether the second of two times belongs to no other work: it ends there, or the words say what was taken off."""
     kind = behind[0].kind if behind else ""
     if sign in _MINUS:
-        return not any(atom.kind in {OF_STAGE} or atom.boards for atom in _clause(behind))
+        return not any(atom.kind == OF_STAGE or atom.boards for atom in _clause(behind))
     return kind in SEPARATORS | {"", "done", OF_AWAY}
 
 

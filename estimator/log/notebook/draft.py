@@ -6,7 +6,6 @@ import datetime as dt
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from difflib import get_close_matches
 
 from estimator.log.notebook.another_board import (
     counts_other_work,
@@ -36,11 +35,11 @@ from estimator.log.notebook.atoms import (
     Atom,
 )
 from estimator.log.notebook.items import TIMES, Item, only_time
-from estimator.log.notebook.mentions import NEAR
 from estimator.log.notebook.page import A_TIME, LEAVE, Choice, Doubt, HoursLine
 from estimator.log.notebook.questions import MOST_CHOICES, NO_BOARD_AT_ALL, OR_LEAVE, Questions
-from estimator.log.notebook.remarks import is_aside, pieces_of, remark_of
+from estimator.log.notebook.remarks import pieces_of, remark_of
 from estimator.log.notebook.respelled import respelled
+from estimator.log.notebook.stages_said import counts_or_hours, stages_said
 from estimator.log.notebook.vocabulary import PARTS
 from estimator.words.dates import say_day
 from estimator.words.errors import UnreadableError
@@ -125,7 +124,7 @@ class _Drafting:
         item = self.item
         shop = item.of(OF_SHOP)
         named = item.of(BOARD)
-        said = self._stage_said()
+        said = stages_said(item, self.stage_above, self.ask.settings)
         if self.told == SHOP or (shop and not named and not (self.header and said is not None)):
             return self._on_shop()
         if whole := self._as_a_whole(named, said):
@@ -291,24 +290,6 @@ class _Drafting:
         answer = self._asked("board", question, choices)
         return answer or ("" if self.gone or self.doubts else board)
 
-    def _stage_said(self) -> tuple[str, ...] | None:
-        """The stages that the item may be about; None where it says none."""
-        atoms = [a for a in self.item.of(OF_STAGE) if not is_aside(a, self.item.atoms)]
-        atoms = atoms or [a for a in self.item.of(COUNT) if a.meaning]
-        if not atoms and self.stage_above:
-            atoms = [self.stage_above]
-        if not atoms:
-            counted = {a.noun for a in self.item.of(COUNT) if a.noun}
-            by_driver = [n for n, s in self.ask.settings.stages.items() if counted & set(s.drivers)]
-            return tuple(by_driver) if len(by_driver) == 1 else None
-        plain = [a for a in atoms if a.meaning and not a.meaning.kept]
-        used = plain or atoms
-        every = [a.meaning.value for a in used if a.meaning]
-        found = [stages for stages in every if len(stages) == 1] or every
-        if not found:
-            return None
-        return tuple(dict.fromkeys(stage for value in found for stage in value))
-
     def _stage(self, said: tuple[str, ...] | None, board: str) -> str:
         """The stage, or empty with a doubt."""
         if said is not None and len(said) == 1:
@@ -325,19 +306,9 @@ class _Drafting:
         else:
             who = self.ask.name(board) if board else "the board"
             question = f"Which work on {who} was “{self.typed}”?"
-            choices = self._near_stages() + self.ask.stages(board, self.day)
+            choices = self.ask.near_stages(self.item) + self.ask.stages(board, self.day)
             choices = tuple(dict.fromkeys(choices))
         return self._asked("stage", question, choices) or ""
-
-    def _near_stages(self) -> tuple[Choice, ...]:
-        """Stages whose words are nearly one that nobody knows."""
-        phrases = self.ask.glossary.vocabulary.phrases
-        single = {words[0]: m for words, m in phrases.items() if len(words) == 1 and m.of == OF_STAGE}
-        found = []
-        for atom in self.item.of(UNKNOWN):
-            for word in get_close_matches(atom.text.casefold(), single, n=1, cutoff=NEAR):
-                found += [Choice(s, self.ask.settings.label(s)) for s in single[word].value]
-        return tuple(found)
 
     def _part_of_the_same(self) -> bool:
         """Whether it is more of what stands before it: stripped deck 2, bottom 1½; Mon strip 3, Tue 2."""
@@ -358,6 +329,10 @@ class _Drafting:
         times = self.item.of(TIME)
         clocks = self.item.of(SPAN_OF_TIME)
         unsure = [a for a in self.item.of(COUNT) if not a.sure]
+        if times and not self.item.of(QUERY) and counts_or_hours(self.item):
+            written = times[0].text
+            question = f"“{self.typed}”: is {written} the pieces, or the hours? How many hours were they?"
+            return self._typed_time(question, (Choice(f"{written} h", f"{written} h"),))
         if times and not self.item.of(QUERY):
             assert times[0].time is not None
             time = times[0].time.time

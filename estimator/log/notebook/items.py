@@ -14,6 +14,7 @@ from estimator.log.notebook.atoms import (
     END_OF_LINE,
     LITTLE,
     OF_AGAIN,
+    OF_AWAY,
     OF_DITTO,
     OF_DONE,
     OF_SHOP,
@@ -25,6 +26,7 @@ from estimator.log.notebook.atoms import (
     SPAN_OF_TIME,
     STOP,
     TIME,
+    UNKNOWN,
     Atom,
 )
 from estimator.log.notebook.page import Span
@@ -33,7 +35,8 @@ from estimator.log.notebook.tokens import listed
 TIMES = frozenset({TIME, SPAN_OF_TIME})
 OF_EACH = "each"  # kind of a word by which the hours are those of every day that is named
 EACH = listed("each apiece")
-_NOT = listed("no not never without")
+_NOT = listed("no not never without couldn't can't cannot wouldn't wasn't isn't hasn't won't")
+_SUMS = listed("total altogether makes sum all")
 _VERB = ("ed", "ing")
 _WORKS = frozenset({BOARD, OF_STAGE, OF_SHOP, OF_DITTO})
 
@@ -49,11 +52,11 @@ class ItemGroup:
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """Atoms that belong together. clear: whether that is sure; first: whether it is the first of its group"""
+    """Atoms that belong together. clear: whether that is sure; alone: whether its group has no other"""
 
     atoms: tuple[Atom, ...]
     clear: bool = True
-    first: bool = True
+    alone: bool = True
 
     @property
     def span(self) -> Span:
@@ -69,6 +72,36 @@ def only_time(item: Item, *more: str) -> bool:
     """Whether an item says nothing but a time, a part of the board, and done; and what else may be in it."""
     kinds = {atom.kind for atom in item.atoms if atom.kind not in SEPARATORS | {LITTLE}}
     return kinds <= {PART, OF_DONE, *TIMES, *more}
+
+
+def without_plans(item: Item) -> Item | None:
+    """An item whose last clause, behind its time, is a plan in so many words: then that is a remark on it.
+
+    None where the time may belong to the plan: red strip 4 to do tomorrow.
+    """
+    time = next((at for at, atom in enumerate(item.atoms) if atom.kind in TIMES), len(item.atoms))
+    mark = next((at for at, atom in enumerate(item.atoms) if at > time and atom.kind == COMMA), 0)
+    plan = Item(item.atoms[mark:])
+    if not mark or not is_plan(plan) or any(atom.kind == OF_TO_COME for atom in item.atoms[:mark]):
+        return None
+    marks = SEPARATORS | {LITTLE}
+    as_words = (
+        atom if atom.kind in marks else replace(atom, kind=UNKNOWN, meaning=None) for atom in plan.atoms
+    )
+    return replace(item, atoms=(*item.atoms[:mark], *as_words))
+
+
+def is_plan(item: Item) -> bool:
+    """Whether an item without a time says what is to come, and of what: bottom tomorrow."""
+    kinds = {atom.kind for atom in item.atoms} - SEPARATORS - {LITTLE}
+    return OF_TO_COME in kinds and bool(kinds - {OF_TO_COME}) and not kinds & (TIMES | {QUERY, OF_AWAY})
+
+
+def is_total(item: Item) -> bool:
+    """Whether an item is a sum of what stands before it: total 6."""
+    says = [atom for atom in item.atoms if atom.kind not in SEPARATORS | {LITTLE}]
+    words = {atom.text.casefold() for atom in says if atom.kind != TIME}
+    return sum(atom.kind == TIME for atom in says) == 1 and bool(words) and words <= _SUMS
 
 
 def denied(item: Item) -> bool:
@@ -207,7 +240,7 @@ def items_of(group: ItemGroup) -> list[Item]:
         items += [Item(one) for one in cut] if cut else [Item(part, clear=False)]
     if any(all(atom.kind in TIMES | {LITTLE} for atom in item.atoms) for item in items):
         return [Item(atoms, clear=False)]
-    return [replace(item, first=at == 0) for at, item in enumerate(items)]
+    return [replace(item, alone=len(items) == 1) for item in items]
 
 
 def _clauses(atoms: Sequence[Atom]) -> list[tuple[Atom, ...]]:

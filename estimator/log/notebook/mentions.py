@@ -69,8 +69,8 @@ class BoardNames:
             for kept, exact in ((self._whole, True), (self._part, False)):
                 if (found := kept.get(tuple(words))) and (best is None or at > best.end):
                     best = Mention(tuple(dict.fromkeys(found)), exact, at)
-            if best is None and len(words) > 1 and (found := self._nearly(tuple(words))):
-                best = Mention(found, False, at)
+            if best is None and len(words) > 1 and (nearly := self._nearly(tuple(words))):
+                best = Mention(nearly, exact=False, end=at)
         return best
 
     def _nearly(self, words: Phrase) -> tuple[str, ...]:
@@ -98,7 +98,7 @@ class BoardNames:
         """Boards in order, those first of whose names one is written most like a word."""
         plain = word.casefold()
         like = {board: max(_like(plain, name) for name in self._names_of(board)) for board in boards}
-        return tuple(sorted(like, key=lambda board: like[board] < _LIKE and 1 or -like[board]))
+        return tuple(sorted(like, key=lambda board: 1.0 if like[board] < _LIKE else -like[board]))
 
     def _names_of(self, board: str) -> tuple[str, ...]:
         """The words of a board's name, and the whole of it."""

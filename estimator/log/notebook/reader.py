@@ -11,8 +11,10 @@ from estimator.log.notebook.atoms import (
     BOARD,
     LIST_NUMBER,
     LITTLE,
+    OF_AGAIN,
     OF_AWAY,
     OF_DITTO,
+    OF_DONE,
     OF_SHOP,
     OF_STAGE,
     OF_TO_COME,
@@ -33,11 +35,14 @@ from estimator.log.notebook.items import (
     ItemGroup,
     denied,
     groups_of,
+    is_plan,
+    is_total,
     items_of,
     leading_stage,
     lines_of,
     only_time,
     stage_above_all,
+    without_plans,
 )
 from estimator.log.notebook.mentions import BoardNames, WorkState
 from estimator.log.notebook.page import (
@@ -53,11 +58,10 @@ from estimator.log.notebook.page import (
     Span,
     TextPiece,
 )
-from estimator.log.notebook.questions import OR_LEAVE, Questions
-from estimator.log.notebook.remarks import as_note, remark_of
+from estimator.log.notebook.questions import MORE_OR_SAME, OR_LEAVE, Questions
+from estimator.log.notebook.remarks import as_note, led, remark_of
 from estimator.log.notebook.vocabulary import vocabulary_of
 from estimator.words.dates import say_day
-from estimator.words.phrases import say_value
 from estimator.words.records import SHOP, Board, Entry
 from estimator.words.settings.schema import Settings
 
@@ -130,6 +134,8 @@ class _Page:
     stage_above: Atom | None = None  # and the stage: red strip: Mon 3, Tue 2
     stage_of_all: Atom | None = None  # the stage of several boards: sanding: club 2, fish 1
     day_named: bool = False  # whether the item has a day of its own
+    row_hours: float = 0.0  # of the line of the text
+    leading: Item | None = None  # a remark that stands before its line
     works: set[tuple[str, str]] = field(default_factory=set)  # boards and stages of the line of the text
     before: DraftLine | None = None  # the item before on the same line
     ditto: DraftLine | None = None  # the item before, of any line
@@ -141,8 +147,9 @@ class _Page:
             self.day = NamedDays(box, None, (box,))
         for atoms in lines_of(atoms_of(self.text, self.reader.glossary, self.meant.week)):
             self.before = self.stage_above = self.stage_of_all = None
-            self.works = set()
+            self.works, self.row_hours = set(), 0.0
             self.days += [atom.span for atom in atoms if atom.kind == LIST_NUMBER]
+            self.leading = None
             line = put_right([atom for atom in atoms if atom.kind != LIST_NUMBER], self.text)
             if self._only(line, BOARD):
                 self._close_day()
@@ -152,6 +159,7 @@ class _Page:
                 continue
             for group in groups_of(line):
                 self._group(group)
+            self._leading_asked()
         self._close_day()
         self._twice()
         lines = sorted(self.lines, key=lambda line: line.span)
@@ -166,6 +174,10 @@ class _Page:
     def _group(self, group: ItemGroup) -> None:
         """One group: its day, then its items."""
         day = self.day
+        if takes_back(group.atoms, self.text):
+            atoms = (*group.atoms, *((group.day,) if group.day else ()))
+            self._taken_back(Item(tuple(sorted(atoms, key=lambda atom: atom.span))), day)
+            return
         if group.day is not None:
             self.days.append(group.day.span)
             found = self._days(group.day, headed=group.headed)
@@ -260,24 +272,32 @@ class _Page:
                 item, day, "I can't tell which hours belong to what. Write each as a line of its own."
             )
             return
-        if takes_back(item.atoms, self.text):
-            self._taken_back(item, day)
-            return
+        if item.of(OF_TO_COME) and (kept := without_plans(item)):
+            item = kept
         if item.of(OF_TO_COME):
+            if self._goes_on() and is_plan(item):
+                self._remark(item)
+                return
             self._whole(item, day, "This doesn't sound like hours that were worked. What is it?")
             return
-        if denied(item):
+        timed = item.of(*TIMES)
+        if denied(item) and timed:
             self._whole(item, day, "Was this worked, or not? Write the hours that were worked.")
             return
-        timed = item.of(*TIMES)
-        said = [a for a in item.of(OF_STAGE) if a.meaning and len(a.meaning.value) == 1]
+        said = [a for a in item.of(OF_STAGE) if a.meaning and len(a.meaning.value) == 1 and not denied(item)]
         if not timed and not said and not item.of(BOARD, OF_SHOP, OF_DITTO):
-            if self.before and self.before.line and not self.before.stale and not item.of(QUERY):
+            if self._goes_on() and not item.of(QUERY):
                 self._remark(item)
                 return
             if item.of(OF_AWAY):
                 self._away(item, day)
                 return
+            if not item.of(QUERY, OF_DONE, OF_AGAIN) and self.leading is None:
+                self.leading = item
+                return
+        if is_total(item) and timed[0].time and abs(timed[0].time.time.hours - self.row_hours) < 1e-6:
+            self.days.append(item.span)  # says no more than the lines before it
+            return
         if not timed and self._only(item.atoms, BOARD) and item.atoms[-1].kind != BOARD:
             self.header = item.of(BOARD)[0]
             self.days.append(item.span)
@@ -286,6 +306,16 @@ class _Page:
             self._whole(item, day, "I can't make hours of this. What is it?")
             return
         self._hours(item, day)
+
+    def _goes_on(self) -> bool:
+        """Whether the line before is there, and of the same day, so that a remark can be on it."""
+        return self.before is not None and self.before.line is not None and not self.before.stale
+
+    def _leading_asked(self) -> None:
+        """A remark that no line came behind is asked about."""
+        item, self.leading = self.leading, None
+        if item is not None:
+            self._whole(item, self.day, "I can't make hours of this. What is it?")
 
     def _whole(
         self,
@@ -360,7 +390,7 @@ class _Page:
         assert self.before is not None
         assert self.before.line is not None
         line = self.before.line
-        added = remark_of(item.atoms, self.text, (OF_AWAY,))
+        added = remark_of(item.atoms, self.text, (OF_AWAY, OF_TO_COME, OF_STAGE, BOARD, OF_SHOP))
         at = self.lines.index(line)
         pieces = (*line.pieces, *as_note(item.atoms))
         note = ". ".join(part for part in (line.note, added) if part)
@@ -414,6 +444,12 @@ class _Page:
             if board := self._whole(item, day, question, choices):
                 self._drafted(item, day, board)
                 return
+        if self.leading is not None:
+            if draft.line is None:
+                self._leading_asked()
+            else:
+                draft = replace(draft, line=led(draft.line, self.leading, self.text))
+            self.leading = None
         self.before = self.ditto = replace(draft, atoms=item.atoms)
         self.works.add((draft.board, draft.stage))
         if draft.left_out:
@@ -421,6 +457,7 @@ class _Page:
         elif draft.doubts:
             self.doubts += draft.doubts
         elif draft.line is not None:
+            self.row_hours += draft.line.hours
             self._kept(draft.line)
 
     def _stage_from_above(self, item: Item) -> Atom | None:
@@ -446,17 +483,7 @@ class _Page:
         reader = self.reader
         there = () if line.away else reader.state.booked(line.board, line.date, line.last, line.stage)
         if there:
-            hours = sum(entry.hours for entry in there)
-            name, of_stage = reader.questions.subject(line)
-            doubt = Doubt(
-                "more",
-                line.span,
-                self.text[slice(*line.span)],
-                f"{name} has {say_value(hours)} h{of_stage} on {say_day(there[0].date)} already. "
-                "Is this more, or the same?",
-                (Choice(SAME, "the same: leave it out"), Choice(MORE, "more: add it")),
-                known=reader.questions.known(line),
-            )
+            doubt = reader.questions.more_of(line, there, self.text[slice(*line.span)])
             answer = self.answers.get(doubt.key)
             if answer == SAME:
                 self.left_out.append(line.span)
@@ -476,13 +503,8 @@ class _Page:
             if twice and "\n" not in self.text[seen[key].span[1] : line.span[0]]:
                 twice = self.text[slice(*seen[key].span)] == text  # cleaned ½, traced ½
             if twice:
-                doubt = Doubt(
-                    "more",
-                    line.span,
-                    self.text[slice(*line.span)],
-                    f"“{self.text[slice(*line.span)]}” stands here twice. Is this more, or the same?",
-                    (Choice(SAME, "the same: leave it out"), Choice(MORE, "more: add it")),
-                )
+                question = f"“{text}” stands here twice. Is this more, or the same?"
+                doubt = Doubt("more", line.span, text, question, MORE_OR_SAME)
                 answer = self.answers.get(doubt.key)
                 if answer == MORE:
                     continue

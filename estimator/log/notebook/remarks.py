@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from estimator.log.notebook.atoms import (
     BOARD,
@@ -10,10 +11,12 @@ from estimator.log.notebook.atoms import (
     COUNT,
     LITTLE,
     OF_AGAIN,
+    OF_AWAY,
     OF_DITTO,
     OF_DONE,
     OF_SHOP,
     OF_STAGE,
+    OF_TO_COME,
     PART,
     QUERY,
     REMARK,
@@ -24,8 +27,8 @@ from estimator.log.notebook.atoms import (
     Atom,
 )
 from estimator.log.notebook.corrections import STRUCK
-from estimator.log.notebook.items import OF_EACH
-from estimator.log.notebook.page import TextPiece
+from estimator.log.notebook.items import OF_EACH, Item
+from estimator.log.notebook.page import HoursLine, TextPiece
 from estimator.log.notebook.tokens import listed
 from estimator.log.notebook.vocabulary import OBJECTS
 from estimator.words.records import SHOP
@@ -126,6 +129,14 @@ def pieces_of(atoms: Sequence[Atom], board: str) -> tuple[TextPiece, ...]:
             role = "stage"
         pieces.append(TextPiece(atom.span, role))
     return tuple(pieces)
+
+
+def led(line: HoursLine, item: Item, text: str) -> HoursLine:
+    """A line with the remark that stands before it."""
+    remark = remark_of(item.atoms, text, (OF_AWAY, OF_TO_COME, OF_STAGE))
+    note = ". ".join(part for part in (remark, line.note) if part)
+    pieces = (*as_note(item.atoms), *line.pieces)
+    return replace(line, note=note, span=(item.span[0], line.span[1]), pieces=pieces)
 
 
 def as_note(atoms: Iterable[Atom]) -> tuple[TextPiece, ...]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 _MANY = 9  # slips that are not counted any further
 _SHORT, _PLAIN, _LONG = 3, 4, 6  # letters
 
@@ -46,7 +48,4 @@ def is_slip(typed: str, meant: str) -> bool:
         return sorted(typed) == sorted(meant)
     if len(typed) < len(meant):
         return len(meant) >= _PLAIN
-    return any(
-        a == b and typed[:at] + typed[at + 1 :] == meant
-        for at, (a, b) in enumerate(zip(typed, typed[1:], strict=False))
-    )
+    return any(a == b and typed[:at] + typed[at + 1 :] == meant for at, (a, b) in enumerate(pairwise(typed)))

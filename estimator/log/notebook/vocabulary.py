@@ -133,7 +133,7 @@ _NO_BOARD = (
 _DITTO = "ditto, same again, same, as above, the same"
 _TO_COME = (
     "tomorrow, next week, need to, needs to, must, should, have to, has to, going to, will, want to, wants to, "
-    "to do, "
+    "to do, needs, "
     "plan to, order, remember to, don't forget, didn't, did not, haven't, couldn't start, instead of"
 )
 
@@ -143,7 +143,7 @@ SMALL = listed(
     "h hrs "
     "hours hour about board board's bit more still up that this went got had has be been so his her their our just "
     "also plus day hr only as over took spent put another made today into onto gave carried kept going went me we "
-    "finally actually well"
+    "finally actually well between"
 )
 # words for parts of a board, never a board's own where no name has them
 PARTS = listed(
@@ -222,7 +222,7 @@ class Vocabulary:
         return best
 
     def slip(self, word: str, of: Collection[str]) -> Meaning | None:
-        """What a word means that is one of some kinds with a slip of the pen, or a stage's cut short; None if unsure."""
+        """What a word means that is of some kinds but for a slip of the pen, or a stage's cut short; None if unsure."""
         plain = word.casefold()
         near = {
             meaning.value: meaning
