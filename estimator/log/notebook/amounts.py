@@ -309,7 +309,7 @@ def _weekday_of(word: str) -> int | None:
     return far.index(nearest) if sure else None
 
 
-_LONG_NAME = 6
+_LONG_NAME = 5
 _NO_WEEKDAYS = listed("sundry midday")
 _WEEKDAY_NAMES = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 

@@ -57,12 +57,13 @@ SEPARATORS = frozenset({COMMA, STOP, END_OF_LINE, COLON})
 _COMMAS = frozenset({",", "+", "&", "-"})
 _MANIFOLD = listed("each apiece per every twice lots times x")  # 2 h each: of how many?
 _HEDGES = listed(
-    "think maybe perhaps probably possibly guess reckon sure unsure"
+    "think maybe perhaps probably possibly guess reckon sure unsure than least"
 )  # 3 I think: not sure of the hours
 _STOPS = frozenset({".", ";", "/", "|", "!"})
 _SHORT_FORMS = listed(
     "col cols lam lams approx ca c hr hrs h min mins mon tue tues wed thu thur thurs fri sat sun pcs pc no st w bd nr"
 )
+_ORDINALS = listed("first second third fourth fifth last")
 _OF_WHICH = listed("of incl including")
 _NUMBERED = listed("grit no number coat side layer step page size p nr # fin day x")  # coat 2
 _MONEY = frozenset("£$€")
@@ -306,7 +307,8 @@ def _amount(
         return COUNT, counted, {"number": 0.0, "note": True}
     if token.plain in _OF_WHICH and (part := _part_of_the_time(tokens, place, known)):
         return COUNT, part, {"number": 0.0, "note": True}
-    if token.plain in _NUMBERED and at < len(tokens) and tokens[at].kind == NUMBER:
+    first_of = place > 0 and (tokens[place - 1].kind == ORDINAL or tokens[place - 1].plain in _ORDINALS)
+    if token.plain in _NUMBERED and at < len(tokens) and tokens[at].kind == NUMBER and not first_of:
         after = time_at(tokens, at, known.hours_in_a_day)
         if after and after.bare:
             sure = token.plain not in {"coat", "side", "layer", "fin", "day", "no"}
@@ -385,8 +387,13 @@ def _hedges(tokens: Sequence[Token], place: int) -> bool:
     behind = tokens[place + 1] if place + 1 < len(tokens) else None
     if tokens[place].plain == "sure" and (not place or tokens[place - 1].plain != "not"):
         return False
-    if behind is not None and (behind.kind == NUMBER or behind.plain in NUMBER_WORDS):
+    counted = NUMBER_WORDS | (
+        {"a", "an", "half"} if tokens[place].plain in {"than", "least"} else frozenset()
+    )
+    if behind is not None and (behind.kind == NUMBER or behind.plain in counted):
         return True
+    if tokens[place].plain in {"than", "least"}:
+        return False
     before = [
         token
         for token in tokens[max(place - 3, 0) : place]

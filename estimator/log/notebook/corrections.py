@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from estimator.log.notebook.amounts import FoundTime
-from estimator.log.notebook.atoms import COUNT, LITTLE, OF_AWAY, OF_STAGE, SEPARATORS, TIME, Atom
+from estimator.log.notebook.atoms import COUNT, LITTLE, OF_AWAY, OF_STAGE, SEPARATORS, TIME, UNKNOWN, Atom
 from estimator.log.notebook.tokens import listed
 from estimator.words.worked_time import WorkedTime
 
@@ -22,6 +22,9 @@ _TAKEN_BACK = re.compile(
     r"or rather|correction|oops|sorry)\b",
     re.IGNORECASE,
 )
+_NO_FIGURE = re.compile(r"no [0-9.,]+", re.IGNORECASE)
+_A_DAYS_WORK = 14  # hours
+_BECAUSE = listed("because cos though although but which where")
 _PLUS, _MINUS = listed("+ plus"), listed("minus less")
 # sandpaper as it is sold, by the number of the grit; FEPA standards 42 and 43, the usual ones, from memory
 _GRITS = listed("40 60 80 100 120 150 180 220 240 320 400 500 600 800 1000 1200 1500 2000 2500 3000")
@@ -36,6 +39,7 @@ def put_right(atoms: Sequence[Atom], text: str) -> tuple[Atom, ...]:
     row = list(atoms)
     at = 0
     while at < len(row):
+        row[at : at + 3] = _no_number(row[at : at + 3])
         then = next((to for to in range(at + 1, len(row)) if row[to].kind == TIME), 0)
         if row[at].kind != TIME or not then or any(a.time or a.boards or a.day for a in row[at + 1 : then]):
             at += 1
@@ -60,6 +64,37 @@ def put_right(atoms: Sequence[Atom], text: str) -> tuple[Atom, ...]:
                 first, kind=COUNT, number=first.time.time.hours if first.time else 0.0, note=True
             )
         at += 1
+    return tuple(row)
+
+
+def _no_number(atoms: Sequence[Atom]) -> list[Atom]:
+    """A time, and behind it no and a figure, which is no number of anything there: 4, no 5."""
+    found = list(atoms)
+    marks = [atom.kind for atom in atoms[1:-1]]
+    if len(atoms) < 2 or atoms[0].kind != TIME or any(kind not in SEPARATORS for kind in marks):
+        return found
+    last = atoms[-1]
+    if last.kind == COUNT and _NO_FIGURE.fullmatch(last.text) and 0 < last.number <= _A_DAYS_WORK:
+        time = FoundTime(WorkedTime(last.number), f"{last.number:g}", True, 0)
+        return [
+            *(replace(one, kind=STRUCK) for one in atoms[:-1]),
+            replace(last, kind=TIME, time=time, note=False),
+        ]
+    return found
+
+
+def as_reasons(atoms: Sequence[Atom]) -> tuple[Atom, ...]:
+    """Atoms in which what stands behind because, though and the like is a remark, where no time is in it."""
+    row = list(atoms)
+    for at, atom in enumerate(row):
+        if atom.text.casefold() not in _BECAUSE or not any(one.kind == TIME for one in row[:at]):
+            continue
+        clause = _clause(row[at:])
+        if not any(one.time or one.clock or one.day for one in clause):
+            marked = (
+                one if one.kind == LITTLE else replace(one, kind=UNKNOWN, meaning=None) for one in clause
+            )
+            row[at : at + len(clause)] = list(marked)
     return tuple(row)
 
 

@@ -40,9 +40,10 @@ from estimator.log.notebook.questions import MOST_CHOICES, NO_BOARD_AT_ALL, OR_L
 from estimator.log.notebook.remarks import pieces_of, remark_of
 from estimator.log.notebook.respelled import respelled
 from estimator.log.notebook.stages_said import counts_or_hours, stages_said
-from estimator.log.notebook.vocabulary import PARTS
+from estimator.log.notebook.vocabulary import PARTS, REASONS
 from estimator.words.dates import say_day
 from estimator.words.errors import UnreadableError
+from estimator.words.phrases import say_value
 from estimator.words.records import SHOP
 from estimator.words.worked_time import WorkedTime, read_worked_time
 
@@ -299,6 +300,10 @@ class _Drafting:
         if said is None and self._part_of_the_same():
             assert self.before is not None
             return self.before.stage
+        if said is not None and board:
+            at_hand = [one for one in said if one in self.ask.state.next_stages(board, self.day)]
+            if len(at_hand) == 1 and self._either():
+                return at_hand[0]
         if said is not None:
             several = " and ".join(self.ask.settings.label(stage) for stage in said)
             question = f"“{self.typed}”: {several}. Which of them are the hours for?"
@@ -309,6 +314,10 @@ class _Drafting:
             choices = self.ask.near_stages(self.item) + self.ask.stages(board, self.day)
             choices = tuple(dict.fromkeys(choices))
         return self._asked("stage", question, choices) or ""
+
+    def _either(self) -> bool:
+        """Whether one word stands for several stages, of which the board is at one only: the glass of a board."""
+        return len({a.meaning.value for a in self.item.of(OF_STAGE) if a.meaning}) == 1
 
     def _part_of_the_same(self) -> bool:
         """Whether it is more of what stands before it: stripped deck 2, bottom 1½; Mon strip 3, Tue 2."""
@@ -348,9 +357,8 @@ class _Drafting:
         if times:
             assert times[0].time is not None
             written = times[0].time.text
-            return self._typed_time(
-                f"“{self.typed}”: how many hours were they?", (Choice(written, f"{times[0].text} h"),)
-            )
+            says = f"{say_value(times[0].time.time.hours)} h"
+            return self._typed_time(f"“{self.typed}”: how many hours were they?", (Choice(written, says),))
         if clocks:
             clock = clocks[0].clock
             assert clock is not None
@@ -413,11 +421,24 @@ class _Drafting:
         if len(reasons) > 1:
             choices = tuple(Choice(reason, reason) for reason in reasons)
             return self._asked("again", "Why was it done again?", choices) or "", stage
+        before = self.before.atoms if self.before and self._asked_again_before() else ()
+        if plain and not reasons and before:
+            why = [a.meaning.value[0] for a in before if a.kind == OF_AGAIN and a.meaning]
+            choices = (
+                *(Choice(one, f"yes, {REASONS[one].split(',')[0]}") for one in why),
+                Choice("yes", "no, something else"),
+            )
+            words = ", ".join(a.text for a in before if a.kind == OF_AGAIN)
+            return self._asked("again", f"“{self.typed}”: was that for “{words}”?", choices) or "", stage
         if plain:
             return (reasons[0] if reasons else "yes"), stage
         choices = (Choice(reasons[0], "yes, it was done again"), Choice("no", "no"))
         answer = self._asked("again", f"“{self.typed}”: was this work done again?", choices)
         return ("" if answer in {None, "no"} else str(answer)), stage
+
+    def _asked_again_before(self) -> bool:
+        """Whether the item before says why something is done again, and not that it is."""
+        return self.before is not None and any(doubt.what == "again" for doubt in self.before.doubts)
 
     def _on_shop(self) -> DraftLine:
         """Time on no board."""

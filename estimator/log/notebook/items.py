@@ -10,6 +10,7 @@ from estimator.log.notebook.atoms import (
     BOARD,
     COLON,
     COMMA,
+    COUNT,
     DAY,
     END_OF_LINE,
     LITTLE,
@@ -94,6 +95,9 @@ def without_plans(item: Item) -> Item | None:
 def is_plan(item: Item) -> bool:
     """Whether an item without a time says what is to come, and of what: bottom tomorrow."""
     kinds = {atom.kind for atom in item.atoms} - SEPARATORS - {LITTLE}
+    says = [atom for atom in item.atoms if atom.kind != LITTLE]
+    if any(work.kind == OF_STAGE and word.text.casefold() == "next" for work, word in pairwise(says)):
+        return not kinds & (TIMES | {QUERY, OF_AWAY})  # drying next
     return OF_TO_COME in kinds and bool(kinds - {OF_TO_COME}) and not kinds & (TIMES | {QUERY, OF_AWAY})
 
 
@@ -274,7 +278,11 @@ def _merged(parts: list[tuple[Atom, ...]]) -> list[tuple[Atom, ...]]:
             waiting += part
         elif waiting or not merged:
             waiting += part
-        elif kinds & {OF_TO_COME} or (merged[-1] and not any(a.kind in TIMES for a in merged[-1])):
+        elif (
+            kinds & {OF_TO_COME}
+            or any(a.kind == COUNT and not a.sure for a in part)
+            or (merged[-1] and not any(a.kind in TIMES for a in merged[-1]))
+        ):
             merged.append(part)
         else:
             merged[-1] += part
@@ -295,6 +303,8 @@ def _cut(part: Sequence[Atom]) -> list[tuple[Atom, ...]]:
     """A clause of several times as one item each; nothing where it can be cut in more ways than one."""
     times = sum(atom.kind in TIMES for atom in part)
     boards = sum(atom.kind in {BOARD, OF_SHOP} for atom in part)
+    if by_part := _by_part(part):
+        return by_part
     head = 0
     if boards and boards < times:
         head = next(at for at, atom in enumerate(part) if atom.kind in {BOARD, OF_SHOP}) + 1
@@ -312,6 +322,19 @@ def _cut(part: Sequence[Atom]) -> list[tuple[Atom, ...]]:
     if any(sum(atom.kind in TIMES for atom in one) != 1 for one in cut):
         return []
     return [tuple(part[:head]) + cut[0], *cut[1:]] if head else cut
+
+
+def _by_part(part: Sequence[Atom]) -> list[tuple[Atom, ...]]:
+    """A piece of work with a time for each part of the board: fish lam deck 1½ bottom 1½; nothing for another form."""
+    says = [at for at, atom in enumerate(part) if atom.kind not in SEPARATORS | {LITTLE}]
+    head = next((n for n, at in enumerate(says) if part[at].kind == PART), 0)
+    rest = says[head:]
+    works = {part[at].kind for at in says[:head]}
+    turns = [part[at].kind for at in rest]
+    if works != {BOARD, OF_STAGE} or turns != [PART, TIME] * (len(turns) // 2):
+        return []
+    starts = [rest[n] for n in range(0, len(rest), 2)]
+    return [tuple(part[0 if n == 0 else a : b]) for n, (a, b) in enumerate(pairwise([*starts, len(part)]))]
 
 
 def _with_lead(rest: Sequence[Atom], at: int) -> int:

@@ -86,12 +86,11 @@ class BoardNames:
 
     def slip(self, word: str) -> tuple[str, ...]:
         """Boards that have a name of one word, which is this one with a slip of the pen."""
-        near = {
-            name[0]: boards
-            for kept in (self._whole, self._part)
-            for name, boards in kept.items()
-            if len(name) == 1 and is_slip(word, name[0])
-        }
+        near: dict[str, list[str]] = {}
+        for kept in (self._whole, self._part):
+            for name, boards in kept.items():
+                if len(name) == 1 and is_slip(word, name[0]):
+                    near.setdefault(name[0], boards)
         return tuple(dict.fromkeys(next(iter(near.values())))) if len(near) == 1 else ()
 
     def nearest_first(self, word: str, boards: Iterable[str]) -> tuple[str, ...]:

@@ -24,7 +24,7 @@ from estimator.log.notebook.atoms import (
     Glossary,
     atoms_of,
 )
-from estimator.log.notebook.corrections import put_right, takes_back
+from estimator.log.notebook.corrections import as_reasons, put_right, takes_back
 from estimator.log.notebook.days_meant import MeantDays, NamedDays
 from estimator.log.notebook.draft import DraftLine, drafted
 from estimator.log.notebook.items import (
@@ -150,7 +150,7 @@ class _Page:
             self.works, self.row_hours = set(), 0.0
             self.days += [atom.span for atom in atoms if atom.kind == LIST_NUMBER]
             self.leading = None
-            line = put_right([atom for atom in atoms if atom.kind != LIST_NUMBER], self.text)
+            line = as_reasons(put_right([atom for atom in atoms if atom.kind != LIST_NUMBER], self.text))
             if self._only(line, BOARD):
                 self._close_day()
                 self.meant.last_weekday = None
@@ -283,6 +283,9 @@ class _Page:
         timed = item.of(*TIMES)
         if denied(item) and timed:
             self._whole(item, day, "Was this worked, or not? Write the hours that were worked.")
+            return
+        if not timed and self._goes_on() and is_plan(item) and not item.of(OF_TO_COME):
+            self._remark(item)
             return
         said = [a for a in item.of(OF_STAGE) if a.meaning and len(a.meaning.value) == 1 and not denied(item)]
         if not timed and not said and not item.of(BOARD, OF_SHOP, OF_DITTO):

@@ -98,7 +98,9 @@ def is_aside(atom: Atom, atoms: Sequence[Atom]) -> bool:
         return True
     if others and at + 1 < len(atoms) and atoms[at + 1].text.casefold() == "next":
         return True  # let in next
-    placed = bool(words) and (words[-1] in _NEXT_TO or (words[-1] in {"the", "a"} and words[0] in _NEXT_TO))
+    placed = bool(words) and (
+        words[-1] in _NEXT_TO or (words[-1] in {"the", "a", "to"} and words[0] in _NEXT_TO)
+    )
     return placed and any(a in others for a in atoms[:at])
 
 

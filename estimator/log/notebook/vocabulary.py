@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
@@ -101,10 +102,11 @@ REASONS: Mapping[str, str] = {
     "me": "my fault, my own fault, my mistake, my doing, botched it",
     "owner": "owner wanted it, owner's wish, for the owner, owner changed his mind, owner changed her mind",
 }
-_AGAIN = "again, redo, redone, redid, re do, re did, redoing, did again, done again, once more, a second time"
+_AGAIN = "again, redo, redone, redid, re do, re did, redoing, did again, done again, once more, a second time, second time, 2nd time, third time, second go, one more time"
 _DONE = "done, finished, all done, complete, completed, ✓, ✔"
 _NOT_DONE = "not done, not finished, unfinished, not done yet, not yet done, not finished yet, isn't done, not complete"
 _STILL = (
+    "all but done, as good as done, more or less done, mostly done, partly done, part done, all but finished, mostly finished, "
     "nearly done, almost done, half done, nearly finished, almost finished, half finished, not quite done"
 )
 _AWAY = (
@@ -284,6 +286,8 @@ def vocabulary_of(settings: Settings, entries: Iterable[Entry]) -> Vocabulary:
             add(words, Meaning(STAGE, (stage,), again=True))
     for reason, words in REASONS.items():
         add(words, Meaning(AGAINST, (reason,)))
+        for had in (" had", " has"):  # paint had lifted
+            add(re.sub(r"\b(paint|colour|resin) ", rf"\1{had} ", words), Meaning(AGAINST, (reason,)))
     add(_AGAIN, Meaning(AGAINST, ("",)))
     add(_DONE, Meaning(DONE, ("yes",)))
     add(_NOT_DONE, Meaning(DONE, ("no",)))
