@@ -19,7 +19,7 @@ ORDER = {
                 exchange.marks exchange.rows exchange.writing exchange.export exchange.files_in
                 notebook.page notebook.tokens notebook.spelling notebook.amounts notebook.vocabulary notebook.mentions
                 notebook.atoms notebook.corrections notebook.items notebook.typed notebook.questions notebook.remarks notebook.stages_said
-                notebook.another_board notebook.respelled notebook.days_meant notebook.draft notebook.reader notebook.diary_words notebook.diary
+                notebook.another_board notebook.respelled notebook.days_meant notebook.draft_line notebook.draft notebook.reader notebook.diary_words notebook.diary
                 booking exchange.numbers exchange.plan exchange.merge exchange.questions
                 exchange.usual_words exchange.strangers exchange.understanding exchange.translation
                 exchange.importing notebook.boxes steps.notebook_hours notebook.promised steps.setting_up

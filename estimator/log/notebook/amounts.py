@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -169,6 +170,15 @@ class FoundSpan:
     end: int
     in_a_day: float | None = None
     offered: float | None = None
+
+    def ends(self, hours_in_a_day: float) -> list[str]:
+        """The two figures, where they can be hours."""
+        found = []
+        for end in re.findall(r"[0-9]+(?:[.:][0-9]+)?", self.text)[:2]:
+            with suppress(UnreadableError):
+                read_worked_time(end, hours_in_a_day)
+                found.append(end)
+        return found
 
 
 def clock_at(tokens: Sequence[Token], place: int, text: str) -> FoundSpan | None:

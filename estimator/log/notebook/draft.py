@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from estimator.log.notebook.another_board import (
@@ -26,7 +25,6 @@ from estimator.log.notebook.atoms import (
     OF_DONE,
     OF_SHOP,
     OF_STAGE,
-    PART,
     QUERY,
     SEPARATORS,
     SPAN_OF_TIME,
@@ -34,10 +32,11 @@ from estimator.log.notebook.atoms import (
     UNKNOWN,
     Atom,
 )
-from estimator.log.notebook.items import TIMES, Item, only_time
+from estimator.log.notebook.draft_line import DraftLine
+from estimator.log.notebook.items import TIMES, Item
 from estimator.log.notebook.page import A_TIME, LEAVE, Choice, Doubt, HoursLine
 from estimator.log.notebook.questions import MOST_CHOICES, NO_BOARD_AT_ALL, OR_LEAVE, Questions
-from estimator.log.notebook.remarks import pieces_of, remark_of
+from estimator.log.notebook.remarks import pieces_of, remark_of, shop_words
 from estimator.log.notebook.respelled import respelled
 from estimator.log.notebook.stages_said import counts_or_hours, stages_said
 from estimator.log.notebook.vocabulary import PARTS, REASONS
@@ -48,27 +47,6 @@ from estimator.words.records import SHOP
 from estimator.words.worked_time import WorkedTime, read_worked_time
 
 LONG_DAY = 14.0  # hours on one stage in a day from which it is asked again: more likely a comma was lost
-
-
-@dataclass(frozen=True, slots=True)
-class DraftLine:
-    """An item as far as it is read.
-
-    board, stage: what it says, empty where that is asked; mention: the atom that names the board
-    whole: the question, and answers to choose from, where it is asked as a whole
-    stale: another day began since, so that its board does not go on; same_work: board and stage go on all the same
-    """
-
-    board: str = ""
-    stage: str = ""
-    mention: Atom | None = None
-    line: HoursLine | None = None
-    doubts: tuple[Doubt, ...] = ()
-    whole: tuple[str, tuple[Choice, ...]] | None = None
-    left_out: bool = False
-    stale: bool = False
-    same_work: bool = False
-    atoms: tuple[Atom, ...] = ()
 
 
 def drafted(
@@ -83,14 +61,15 @@ def drafted(
     before: DraftLine | None,
     ditto: DraftLine | None,
     told: str = "",
+    worked: Container[tuple[str, str]] = (),
 ) -> DraftLine:
     """An item as a line, or what is to be asked of it.
 
     header, stage_above: board and stage that stand above; before: the item before it on the line; ditto: on any line
-    told: the board, where that was answered
+    told: the board, where that was answered; worked: boards and stages that have hours on lines before it
     """
     return _Drafting(
-        item, text, day[0], day[1], ask, answers, header, stage_above, before, ditto, told
+        item, text, day[0], day[1], ask, answers, header, stage_above, before, ditto, told, worked
     ).draft()
 
 
@@ -109,6 +88,7 @@ class _Drafting:
     before: DraftLine | None
     ditto: DraftLine | None
     told: str
+    worked: Container[tuple[str, str]]
     whole: tuple[str, tuple[Choice, ...]] | None = None
     doubts: list[Doubt] = field(default_factory=list)
     gone: bool = False
@@ -135,7 +115,7 @@ class _Drafting:
         if board == SHOP:
             return self._on_shop()
         stage = self._stage(said, board)
-        time = self._time()
+        time = WorkedTime(0.0) if self._only_done(board, stage) else self._time()
         done = self._done()
         again, stage = self._again(stage)
         if self.gone or self.doubts:
@@ -297,8 +277,7 @@ class _Drafting:
             return said[0]
         if said is None and self.item.of(OF_DITTO) and self.ditto and self.ditto.stage:
             return self.ditto.stage
-        if said is None and self._part_of_the_same():
-            assert self.before is not None
+        if said is None and self.before and self.before.is_part_of(self.item, PARTS):
             return self.before.stage
         if said is not None and board:
             at_hand = [one for one in said if one in self.ask.state.next_stages(board, self.day)]
@@ -318,19 +297,6 @@ class _Drafting:
     def _either(self) -> bool:
         """Whether one word stands for several stages, of which the board is at one only: the glass of a board."""
         return len({a.meaning.value for a in self.item.of(OF_STAGE) if a.meaning}) == 1
-
-    def _part_of_the_same(self) -> bool:
-        """Whether it is more of what stands before it: stripped deck 2, bottom 1½; Mon strip 3, Tue 2."""
-        before = self.before
-        if before is None or before.line is None:
-            return False
-        if before.same_work:
-            return True
-        told = [atom.boards.boards for atom in self.item.of(BOARD) if atom.boards]
-        if (before.stale and not told) or any(before.board not in boards for boards in told):
-            return False
-        parts = [word for word in before.line.note.casefold().split() if word in PARTS]
-        return bool(parts and self.item.of(PART)) and only_time(self.item, BOARD)
 
     def _time(self) -> WorkedTime | None:
         """The time, or None with a doubt."""
@@ -365,7 +331,7 @@ class _Drafting:
             hours = clock.hours if self.until else clock.hours or clock.in_a_day
             if hours is not None and not self.item.of(QUERY):
                 return WorkedTime(hours)
-            ends = [end for end in _figures_of(clock.text) if _reads(end, ask)]
+            ends = clock.ends(ask)
             if clock.offered:
                 ends = [f"{clock.offered:g}", *ends]
             return self._typed_time(
@@ -374,6 +340,14 @@ class _Drafting:
             )
         offered = tuple(Choice(f"{a.number:g}", f"{a.number:g} h") for a in unsure)
         return self._typed_time(f"How many hours were “{self.typed}”?", offered)
+
+    def _only_done(self, board: str, stage: str) -> bool:
+        """Whether it says no more than that work is done which has its hours: red strip done."""
+        says = {atom.meaning.value for atom in self.item.of(OF_DONE) if atom.meaning}
+        timed = self.item.of(*TIMES, COUNT, QUERY, OF_AGAIN)
+        if says != {("yes",)} or timed or not (board and stage):
+            return False
+        return (board, stage) in self.worked or bool(self.ask.state.hours_on(board, stage, self.day))
 
     def _typed_time(self, question: str, choices: tuple[Choice, ...]) -> WorkedTime | None:
         """A time that is asked."""
@@ -445,18 +419,7 @@ class _Drafting:
         time = self._time()
         if self.gone or self.doubts or time is None:
             return self._end()
-        words = [a for a in self.item.atoms if a.kind not in TIMES | SEPARATORS | {QUERY}]
-        while words and words[-1].kind in {LITTLE, OF_DONE}:
-            words.pop()
-        while words and words[0].kind == LITTLE:
-            words.pop(0)
-        runs = " ".join(" ".join(a.text.split()) for a in words)
-        stage = runs
-        for head in ("the shop ", "shop "):
-            if stage.casefold().startswith(head):
-                stage = stage[len(head) :]
-                break
-        stage = "" if stage.casefold() in {"shop", "the shop"} else stage.strip("()[] ")
+        stage = shop_words(self.item)
         line = self._made(SHOP, stage, time, None, "")
         return self._end() if self.doubts or self.gone else DraftLine(SHOP, stage, None, line)
 
@@ -502,17 +465,3 @@ class _Drafting:
             span=self.item.span,
             pieces=pieces_of(self.item.atoms, board),
         )
-
-
-def _figures_of(text: str) -> list[str]:
-    """The two figures of a span."""
-    return re.findall(r"[0-9]+(?:[.:][0-9]+)?", text)[:2]
-
-
-def _reads(text: str, hours_in_a_day: float) -> bool:
-    """Whether a text is a time."""
-    try:
-        read_worked_time(text, hours_in_a_day)
-    except UnreadableError:
-        return False
-    return True

@@ -271,6 +271,10 @@ class WorkState:
             if entry.date <= last and entry.last >= day and stage in {entry.stage, entry.of}
         )
 
+    def hours_on(self, board: str, stage: str, day: dt.date) -> float:
+        """The hours that the log has on a board and a stage up to a day."""
+        return sum(e.hours for e in self._entries[board] if e.stage == stage and e.date <= day)
+
     def says_away(self, first: dt.date, last: dt.date, note: str) -> bool:
         """Whether the log says of these days already that nobody worked, and why."""
         return (first, last, note) in self._away

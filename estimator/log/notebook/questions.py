@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-from estimator.log.notebook.atoms import OF_STAGE, UNKNOWN, Glossary
+from estimator.log.notebook.atoms import OF_STAGE, UNKNOWN, Atom, Glossary
 from estimator.log.notebook.items import Item
 from estimator.log.notebook.mentions import NEAR, WorkState
 from estimator.log.notebook.page import LEAVE, MORE, SAME, Choice, Doubt, HoursLine
@@ -47,6 +47,15 @@ class Questions:
         has = f"{name} has {say_value(sum(entry.hours for entry in there))} h{of_stage} on {say_day(there[0].date)}"
         question = f"{has} already. Is this more, or the same?"
         return Doubt("more", line.span, typed, question, MORE_OR_SAME, known=self.known(line))
+
+    def empty_day(self, atom: Atom, day: dt.date) -> Doubt:
+        """Why nothing is written of a day that is named."""
+        why = (
+            Choice("away", "I was away"),
+            Choice("did not work", "I didn't work"),
+            Choice(LEAVE, "not written down"),
+        )
+        return Doubt("empty", atom.span, atom.text, f"Nothing is written for {say_day(day)}. Why?", why)
 
     def known(self, line: HoursLine) -> Mapping[str, str]:
         """What a line says, in words."""

@@ -26,7 +26,8 @@ from estimator.log.notebook.atoms import (
 )
 from estimator.log.notebook.corrections import as_reasons, put_right, takes_back
 from estimator.log.notebook.days_meant import MeantDays, NamedDays
-from estimator.log.notebook.draft import DraftLine, drafted
+from estimator.log.notebook.draft import drafted
+from estimator.log.notebook.draft_line import DraftLine
 from estimator.log.notebook.items import (
     EACH,
     OF_EACH,
@@ -38,7 +39,6 @@ from estimator.log.notebook.items import (
     is_plan,
     is_total,
     items_of,
-    leading_stage,
     lines_of,
     only_time,
     stage_above_all,
@@ -59,7 +59,7 @@ from estimator.log.notebook.page import (
     TextPiece,
 )
 from estimator.log.notebook.questions import MORE_OR_SAME, OR_LEAVE, Questions
-from estimator.log.notebook.remarks import as_note, led, remark_of
+from estimator.log.notebook.remarks import as_note, away_note, led, remark_of
 from estimator.log.notebook.vocabulary import vocabulary_of
 from estimator.words.dates import say_day
 from estimator.words.records import SHOP, Board, Entry
@@ -213,17 +213,7 @@ class _Page:
         day = self.day.first
         if self.reader.state.entries_on(day):
             return
-        doubt = Doubt(
-            "empty",
-            atom.span,
-            atom.text,
-            f"Nothing is written for {say_day(day)}. Why?",
-            (
-                Choice("away", "I was away"),
-                Choice("did not work", "I didn't work"),
-                Choice(LEAVE, "not written down"),
-            ),
-        )
+        doubt = self.reader.questions.empty_day(atom, day)
         answer = self.answers.get(doubt.key)
         if answer in {"away", "did not work"}:
             self.lines.append(
@@ -365,19 +355,15 @@ class _Page:
 
     def _away(self, item: Item, day: NamedDays | None) -> None:
         """A day off, or a day of which nothing was written down."""
-        values = [atom.meaning.value[0] for atom in item.of(OF_AWAY) if atom.meaning]
         if day is None:
             asked = self._needs_day(item)
             if asked is None:
                 return
             day = asked
-        if "away" not in values and "did not work" not in values:
+        note, roles = away_note(item, self.text), as_note(item.atoms)
+        if not note:
             self.left_out.append(item.span)
             return
-        says = "away" if "away" in values else "did not work"
-        typed = remark_of(item.atoms, self.text, (OF_AWAY,))
-        note = says if typed.casefold() in {says, "didn't work", "no work"} else f"{says}, {typed}"
-        roles = as_note(item.atoms)
         spans = (
             [(day.first, day.until)] if day.until or len(day.days) == 1 else [(one, None) for one in day.days]
         )
@@ -441,6 +427,7 @@ class _Page:
             before=before,
             ditto=self.ditto,
             told=told,
+            worked={(line.board, line.stage) for line in self.lines if line.hours},
         )
         if draft.whole:
             question, choices = draft.whole
@@ -471,15 +458,7 @@ class _Page:
             return None
         if self.stage_of_all is not None:
             return self.stage_of_all
-        before = self.before
-        joined = before is not None and bool(before.atoms) and not before.stale
-        if (
-            joined
-            and before is not None
-            and self.text[before.atoms[-1].span[1] : item.span[0]].split() == ["and"]
-        ):
-            return leading_stage(before.atoms)  # sanded club 2 and fish 1
-        return None
+        return self.before.stage_for(item, self.text) if self.before else None
 
     def _kept(self, line: HoursLine) -> None:
         """A line, unless the log has the like already, and it is the same."""

@@ -27,7 +27,7 @@ from estimator.log.notebook.atoms import (
     Atom,
 )
 from estimator.log.notebook.corrections import STRUCK
-from estimator.log.notebook.items import OF_EACH, Item
+from estimator.log.notebook.items import OF_EACH, TIMES, Item
 from estimator.log.notebook.page import HoursLine, TextPiece
 from estimator.log.notebook.tokens import listed
 from estimator.log.notebook.vocabulary import OBJECTS
@@ -139,6 +139,31 @@ def led(line: HoursLine, item: Item, text: str) -> HoursLine:
     note = ". ".join(part for part in (remark, line.note) if part)
     pieces = (*as_note(item.atoms), *line.pieces)
     return replace(line, note=note, span=(item.span[0], line.span[1]), pieces=pieces)
+
+
+def shop_words(item: Item) -> str:
+    """What was done on no board, in the words that were typed; empty where it says the shop alone."""
+    words = [a for a in item.atoms if a.kind not in TIMES | SEPARATORS | {QUERY}]
+    while words and words[-1].kind in {LITTLE, OF_DONE}:
+        words.pop()
+    while words and words[0].kind == LITTLE:
+        words.pop(0)
+    stage = " ".join(" ".join(a.text.split()) for a in words)
+    for head in ("the shop ", "shop "):
+        if stage.casefold().startswith(head):
+            stage = stage[len(head) :]
+            break
+    return "" if stage.casefold() in {"shop", "the shop"} else stage.strip("()[] ")
+
+
+def away_note(item: Item, text: str) -> str:
+    """What is kept of a day off: that one was away, or did not work, and the words for it; empty if it isn't known."""
+    values = [atom.meaning.value[0] for atom in item.of(OF_AWAY) if atom.meaning]
+    if "away" not in values and "did not work" not in values:
+        return ""
+    says = "away" if "away" in values else "did not work"
+    typed = remark_of(item.atoms, text, (OF_AWAY,))
+    return says if typed.casefold() in {says, "didn't work", "no work"} else f"{says}, {typed}"
 
 
 def as_note(atoms: Iterable[Atom]) -> tuple[TextPiece, ...]:

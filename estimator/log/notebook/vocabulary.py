@@ -102,11 +102,14 @@ REASONS: Mapping[str, str] = {
     "me": "my fault, my own fault, my mistake, my doing, botched it",
     "owner": "owner wanted it, owner's wish, for the owner, owner changed his mind, owner changed her mind",
 }
-_AGAIN = "again, redo, redone, redid, re do, re did, redoing, did again, done again, once more, a second time, second time, 2nd time, third time, second go, one more time"
+_AGAIN = (
+    "again, redo, redone, redid, re do, re did, redoing, did again, done again, once more, a second time, "
+    "second time, 2nd time, third time, second go, one more time"
+)
 _DONE = "done, finished, all done, complete, completed, ✓, ✔"
 _NOT_DONE = "not done, not finished, unfinished, not done yet, not yet done, not finished yet, isn't done, not complete"
 _STILL = (
-    "all but done, as good as done, more or less done, mostly done, partly done, part done, all but finished, mostly finished, "
+    "all but done, as good as done, more or less done, mostly done, partly done, part done, all but finished, "
     "nearly done, almost done, half done, nearly finished, almost finished, half finished, not quite done"
 )
 _AWAY = (
