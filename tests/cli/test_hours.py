@@ -145,7 +145,7 @@ def test_a_terminal_is_asked_until_all_is_clear(folder, monkeypatch):
     result = CliRunner().invoke(cli, ["hours", str(text), *options], catch_exceptions=False)
 
     assert result.exit_code == 0, result.output
-    assert "Write a number from 1 to 4." in result.stdout
+    assert "Write a number from 1 to 5." in result.stdout
     assert [(row["board"], row["stage"], row["hours"]) for row in rows(folder)] == [
         ("26-101", "strip", "4.5"), ("26-102", "infill", "2"), ("26-101", "reshape", "3.5"),
     ]  # fmt: skip
