@@ -91,6 +91,11 @@ def _with_minutes(tokens: Sequence[Token], found: FoundTime, hours_in_a_day: flo
     return FoundTime(time, text, False, found.end + taken + named)
 
 
+def reads_as_money(text: str, hours: float, hours_in_a_day: float) -> bool:
+    """Whether a figure is written as a price is, and longer than a day: 12,80."""
+    return hours > hours_in_a_day and bool(re.search(r"[0-9][.,][0-9]0\b", text))
+
+
 def _or_so(tokens: Sequence[Token], found: FoundTime) -> FoundTime:
     """The time, as a guess where it is followed by -ish or or so."""
     words = [token.plain for token in tokens[found.end : found.end + 2]]
@@ -170,6 +175,11 @@ class FoundSpan:
     end: int
     in_a_day: float | None = None
     offered: float | None = None
+
+    @property
+    def first(self) -> float:
+        """The first figure, which is no range of hours where it is more than a day's."""
+        return float(re.findall(r"[0-9]+", self.text)[0])
 
     def ends(self, hours_in_a_day: float) -> list[str]:
         """The two figures, where they can be hours."""
@@ -285,6 +295,8 @@ def day_at(tokens: Sequence[Token], place: int, near: dt.date, style: str, *, fi
     first: whether it begins a line, where 7/4 can be a day and not three quarters of something
     """
     words = [token.plain for token in tokens[place : place + 4]]
+    if words[:1] == ["last"] and len(words) > 1 and (at := _weekday_of(words[1])) is not None:
+        return FoundDay(place + 2, weekday=at, weeks=-1)
     part_of_it = place > 0 and tokens[place - 1].plain == "of"  # the first half of the week
     for phrase in _WEEKS:
         if tuple(words[: len(phrase)]) == phrase and not part_of_it:

@@ -98,18 +98,19 @@ def part_done(item: Item, done: Sequence[Atom]) -> bool:
     """Whether only a part of the board may be done: deck done."""
     says = [atom for atom in item.atoms if atom.kind != LITTLE]
     parts = {atom.text.casefold() for atom in item.atoms if atom.kind == PART}
-    beside = [
-        says[to]
-        for atom in done
-        for at in [says.index(atom)]
-        for to in (at - 1, at + 1)
-        if 0 <= to < len(says)
-    ]
+    beside: list[Atom] = []
+    for atom in done:
+        at = says.index(atom)
+        beside += says[max(at - 1, 0) : at] + says[at + 1 : at + 2]
+        led = says[max(at - 2, 0) : at]
+        if [one.kind for one in led] == [PART, OF_STAGE] and led[0].text.casefold() in _WHICH:
+            return True  # 1st colour done
     return not parts & _WHOLE and any(
         atom.kind == PART and atom.text.casefold() in _PLACES for atom in beside
     )
 
 
+_WHICH = listed("1st 2nd 3rd 4th 5th first second third fourth fifth")
 _WHOLE = listed("both all whole last rest lot")
 _PLACES = listed("deck bottom rail rails nose tail side sides edge edges half")
 

@@ -68,6 +68,7 @@ _OF_WHICH = listed("of incl including")
 _NUMBERED = listed("grit no number coat side layer step page size p nr # fin day x")  # coat 2
 _MONEY = frozenset("£$€")
 _DITTO_MARKS = frozenset('"-')
+_LIKE = listed("as than like")
 _PARTS_OF_A_DAY = listed("morning afternoon evening")
 _TO = frozenset({"-", "to", "till", "until", "through", "thru"})
 
@@ -189,9 +190,10 @@ def _with_until(
     while place + 1 < len(tokens):
         between = tokens[place]
         tight = between.plain in {"/", "+"} and not between.apart
-        if not (between.plain in {"and", "&"} or tight or (between.plain == "," and fresh)):
+        bare = fresh and between.kind == WORD and between.plain != "and"  # Mon Tue Wed
+        if not (between.plain in {"and", "&"} or tight or bare or (between.plain == "," and fresh)):
             break
-        also = day_at(tokens, place + 1, near, known.style, first=True)
+        also = day_at(tokens, place + (not bare), near, known.style, first=True)
         if also is None or also.whole_week or also.wrong:
             break
         listed.append(also)
@@ -224,7 +226,8 @@ def _at(
     if name:
         rank = 5 if name.exact else 4 if name.end > place + 1 else 1
         options.append((name.end, rank, made(BOARD, name.end, boards=name)))
-    if token.plain in {"today", "yesterday"}:
+    like = place > 0 and tokens[place - 1].plain in _LIKE  # the same as yesterday
+    if token.plain in {"today", "yesterday"} and not like:
         options.append((place + 1, 4, made(DAY, place + 1, shift=0 if token.plain == "today" else -1)))
     if token.plain == "this" and [
         t.plain for t in tokens[place + 1 : place + 2] if t.plain in _PARTS_OF_A_DAY
@@ -232,7 +235,9 @@ def _at(
         options.append((place + 2, 4, made(DAY, place + 2, shift=0, part_of_day=True)))
     if token.plain in _DITTO_MARKS and (ditto := _ditto_marks(tokens, place)):
         options.append((ditto, 4, made(DITTO, ditto, meaning=Meaning(DITTO))))
-    if day := day_at(tokens, place, near, known.style, first=fresh and _more_figures(tokens, place)):
+    if not like and (
+        day := day_at(tokens, place, near, known.style, first=fresh and _more_figures(tokens, place))
+    ):
         options.append((day.end, 4, made(DAY, day.end, day=day)))
     if phrase := known.vocabulary.at(tokens, place):
         meaning, end = phrase
@@ -244,6 +249,8 @@ def _at(
         since = day_at(tokens, place + 1, near, known.style, first=True)
         if since and not since.whole_week:
             options.append((since.end, 4, made(DAY, since.end, day=since, since=True)))
+    if token.plain == "." and place and not token.apart and known.names.slip(tokens[place - 1].plain):
+        return made(LITTLE, place + 1)  # tang. sand 3
     if options:
         return max(options, key=lambda option: option[:2])[2]
     return made(_left(tokens, place), place + 1)

@@ -19,7 +19,7 @@ _INSTEAD = re.compile(
 )
 _TAKEN_BACK = re.compile(
     r"\b(?:make (?:that|it)|scratch (?:that|this)|strike (?:that|this)|ignore (?:that|this)|i mean|i meant|"
-    r"or rather|correction|oops|sorry)\b",
+    r"or rather|correction|oops|sorry)\b|\bnot [0-9½¼¾.,/ ]+ (?:as|like)\b",
     re.IGNORECASE,
 )
 _NO_FIGURE = re.compile(r"no [0-9.,]+", re.IGNORECASE)

@@ -57,6 +57,8 @@ class MeantDays:
             found = replace(found, days=past) if len(past) == 1 else found
         if len(found.days) > 1:
             return DayQuestion(f"“{atom.text}” can be two days. Which one is it?", found.days)
+        if found.weeks and found.weekday is not None:
+            return self._last(atom, found.weekday)
         if found.days:
             first = found.days[0]
             self.week, self.last_weekday = first, first.weekday()
@@ -92,6 +94,13 @@ class MeantDays:
             day = box
         elif box and box + shift != day and box != day:
             return DayQuestion(f"“{atom.text}”: which day is that?", (box + shift, day))
+        return NamedDays(day, None, (day,))
+
+    def _last(self, atom: Atom, weekday: int) -> NamedDays | DayQuestion:
+        """The last Friday before today; where this week has had one already, it is asked which is meant."""
+        day = self.today - ((self.today.weekday() - weekday) % 7 or 7) * A_DAY
+        if day.isocalendar()[1] == self.today.isocalendar()[1]:
+            return DayQuestion(f"“{atom.text}” can be two days. Which one is it?", (day, day - 7 * A_DAY))
         return NamedDays(day, None, (day,))
 
     def _whole_week(self, found: FoundDay) -> NamedDays:

@@ -6,6 +6,7 @@ import datetime as dt
 from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from estimator.log.notebook.amounts import reads_as_money
 from estimator.log.notebook.another_board import (
     counts_other_work,
     hours_of_another,
@@ -311,6 +312,9 @@ class _Drafting:
         if times and not self.item.of(QUERY):
             assert times[0].time is not None
             time = times[0].time.time
+            if not time.hours or reads_as_money(times[0].text, time.hours, ask):
+                says = f"{time.hours:g} h"
+                return self._typed_time(f"“{self.typed}”: how many hours were they?", (Choice(says, says),))
             if time.hours > LONG_DAY and self.until is None and not time.grain:
                 tenth = (
                     (Choice(f"{time.hours / 10:g}", f"{time.hours / 10:g} h"),) if time.hours < 100 else ()
@@ -328,7 +332,8 @@ class _Drafting:
         if clocks:
             clock = clocks[0].clock
             assert clock is not None
-            hours = clock.hours if self.until else clock.hours or clock.in_a_day
+            by_day = clock.in_a_day or (clock.offered if clock.first > ask else None)
+            hours = clock.hours if self.until else clock.hours or by_day
             if hours is not None and not self.item.of(QUERY):
                 return WorkedTime(hours)
             ends = clock.ends(ask)
@@ -397,7 +402,9 @@ class _Drafting:
             return self._asked("again", "Why was it done again?", choices) or "", stage
         before = self.before.atoms if self.before and self._asked_again_before() else ()
         if plain and not reasons and before:
-            why = [a.meaning.value[0] for a in before if a.kind == OF_AGAIN and a.meaning]
+            why = [
+                a.meaning.value[0] for a in before if a.kind == OF_AGAIN and a.meaning and a.meaning.value[0]
+            ]
             choices = (
                 *(Choice(one, f"yes, {REASONS[one].split(',')[0]}") for one in why),
                 Choice("yes", "no, something else"),
@@ -412,15 +419,19 @@ class _Drafting:
 
     def _asked_again_before(self) -> bool:
         """Whether the item before says why something is done again, and not that it is."""
-        return self.before is not None and any(doubt.what == "again" for doubt in self.before.doubts)
+        before = self.before
+        if before is None or before.stale:
+            return False
+        told = before.line is not None and before.line.again in REASONS
+        return told or any(doubt.what == "again" for doubt in before.doubts)
 
     def _on_shop(self) -> DraftLine:
         """Time on no board."""
         time = self._time()
         if self.gone or self.doubts or time is None:
             return self._end()
-        stage = shop_words(self.item)
-        line = self._made(SHOP, stage, time, None, "")
+        stage, note = shop_words(self.item, self.text)
+        line = replace(self._made(SHOP, stage, time, None, ""), note=note)
         return self._end() if self.doubts or self.gone else DraftLine(SHOP, stage, None, line)
 
     def _made(self, board: str, stage: str, time: WorkedTime, done: bool | None, again: str) -> HoursLine:

@@ -108,6 +108,16 @@ def is_total(item: Item) -> bool:
     return sum(atom.kind == TIME for atom in says) == 1 and bool(words) and words <= _SUMS
 
 
+def boards_each(item: Item) -> list[Item]:
+    """An item for every board, where each has the same work and hours: kelp and plank hot coat, 1 h each."""
+    boards, stages, queries = item.of(BOARD), item.of(OF_STAGE), item.of(QUERY)
+    alike = len(boards) > 1 and len(stages) == 1 and sum(atom.kind in TIMES for atom in item.atoms) == 1
+    if not alike or not queries or any(atom.text.casefold() not in EACH for atom in queries):
+        return []
+    each = tuple(replace(a, kind=OF_EACH) if a in queries else a for a in item.atoms)
+    return [Item(tuple(a for a in each if a.kind != BOARD or a is board), alone=False) for board in boards]
+
+
 def denied(item: Item) -> bool:
     """Whether work is said not to have been done: no sanding on club, red still not stripped."""
     says = [atom for atom in item.atoms if atom.kind != LITTLE]
@@ -166,6 +176,16 @@ def groups_of(line: Sequence[Atom]) -> Iterator[ItemGroup]:
         over = any(one.kind in TIMES for one in now)
         whole = atom.day is not None and atom.day.whole_week
         before, clause = _last_clause(now)
+        if (
+            whole
+            and over
+            and not headed
+            and day is None
+            and not before
+            and _work_follows(now, line[at + 1 :])
+        ):
+            day = atom
+            continue
         if over and (behind in {COMMA, STOP} or whole) and (before or not headed):
             if before:
                 yield ItemGroup(_trimmed(before), day or atom, headed)
@@ -181,6 +201,15 @@ def groups_of(line: Sequence[Atom]) -> Iterator[ItemGroup]:
         yield ItemGroup(_trimmed(now), day, headed)
 
 
+def _work_follows(now: Sequence[Atom], rest: Sequence[Atom]) -> bool:
+    """Whether the work of the hours before a week stands behind it: plank about 9 this week reshaping."""
+    clause = _trimmed(
+        rest[: next((at for at, atom in enumerate(rest) if atom.kind in {COMMA, STOP, DAY}), len(rest))]
+    )
+    works = any(atom.kind == OF_STAGE for atom in clause) and not any(atom.kind == OF_STAGE for atom in now)
+    return works and not any(atom.kind in TIMES | {BOARD, OF_SHOP} for atom in clause)
+
+
 def _runs_on(now: Sequence[Atom], rest: Sequence[Atom]) -> bool:
     """Whether a full stop ends nothing: Club board. Sanded 3 h; strip 2. Done. Red; strip; 3."""
     until = next((at for at, atom in enumerate(rest) if atom.kind in {STOP, DAY}), len(rest))
@@ -193,6 +222,8 @@ def _runs_on(now: Sequence[Atom], rest: Sequence[Atom]) -> bool:
     if kinds <= TIMES | {OF_DONE, OF_AGAIN}:
         works = any(atom.kind in _WORKS for atom in before)
         return works and not (timed and kinds & TIMES)
+    if {atom.kind for atom in before} == {BOARD, OF_AGAIN}:
+        return bool(kinds & TIMES) and BOARD not in kinds  # fish sand through again! filler ½
     done = any(atom.kind in {OF_DONE, OF_AGAIN} for atom in before)
     works = {atom.kind for atom in before} <= _WORKS | {PART}
     return works and not timed and not done and bool(kinds & (_WORKS | TIMES)) and _together(before, then)

@@ -19,7 +19,8 @@ NEAR = 0.75  # likeness from which a name is offered as the one that was meant
 EARLY = 2  # stages that can come before one of a board that was not begun
 _LONG_OVER = dt.timedelta(days=1)
 _FIGURES = {**UNITS, **TENS}
-_PLAIN = listed("board boards long short the old new big little")
+_IN_WORDS = {number: word for word, number in UNITS.items()}
+_PLAIN = listed("mr mrs ms miss dr board boards long short the old new big little")
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +50,32 @@ class BoardNames:
                 for part in _parts(name, stages):
                     self._part[part].append(board.board)
         self._whole.pop((), None)
+        self._by_owner(stages)
+        self._lengths = self._by_length()
         self._longest = max(map(len, (*self._whole, *self._part)), default=0)
         self.words = frozenset(word for phrase in (*self._whole, *self._part) for word in phrase)
+
+    def _by_owner(self, taken: set[str]) -> None:
+        """Boards by whose they are, where no board's own name has these words: Mrs Winnow's, Pask's."""
+        named = {word for phrase in (*self._whole, *self._part) for word in phrase}
+        for board in self.boards.values():
+            owner = words_of(board.owner)
+            for part in {owner, *((word,) for word in owner)} if owner else ():
+                plain = len(part) == 1 and (
+                    part[0] in taken | SMALL | _PLAIN | NUMBER_WORDS or len(part[0]) < _SHORTEST
+                )
+                if not plain and not set(part) <= named:
+                    self._part[part].append(board.board)
+
+    def _by_length(self) -> dict[Phrase, list[str]]:
+        """Boards by feet and inches, in figures and in words: 9'4, nine-four."""
+        lengths: dict[Phrase, list[str]] = defaultdict(list)
+        for board in self.boards.values():
+            if board.length_m is not None:
+                feet, inches = divmod(round(board.length_m / 0.0254), 12)
+                lengths[(str(feet), str(inches))].append(board.board)
+                lengths[(_IN_WORDS.get(feet, ""), _IN_WORDS.get(inches, ""))].append(board.board)
+        return lengths
 
     def at(self, tokens: Sequence[Token], place: int) -> Mention | None:
         """The longest name, or part of one, that begins at a place."""
@@ -69,6 +94,8 @@ class BoardNames:
             for kept, exact in ((self._whole, True), (self._part, False)):
                 if (found := kept.get(tuple(words))) and (best is None or at > best.end):
                     best = Mention(tuple(dict.fromkeys(found)), exact, at)
+            if best is None and len(words) == 2 and (long := self._lengths.get(tuple(words))):
+                best = Mention(tuple(long), exact=False, end=at) if _is_length(tokens[place:at]) else None
             if best is None and len(words) > 1 and (nearly := self._nearly(tuple(words))):
                 best = Mention(nearly, exact=False, end=at)
         return best
@@ -86,6 +113,15 @@ class BoardNames:
 
     def slip(self, word: str) -> tuple[str, ...]:
         """Boards that have a name of one word, which is this one with a slip of the pen."""
+        names = [(name[0], boards) for kept in (self._whole, self._part) for name, boards in kept.items()]
+        cut = {
+            b
+            for name, boards in names
+            if _CUT <= len(word) < len(name) and name.startswith(word)
+            for b in boards
+        }
+        if cut:
+            return tuple(sorted(cut))  # tang.
         near: dict[str, list[str]] = {}
         for kept in (self._whole, self._part):
             for name, boards in kept.items():
@@ -144,6 +180,16 @@ def _one_slip(words: Phrase, name: Phrase) -> bool:
     return plain and slips(typed, meant) == 1
 
 
+def _is_length(tokens: Sequence[Token]) -> bool:
+    """Whether two numbers are written as a length: 9'4, 9-4, nine four; not 9 4."""
+    return (
+        len(tokens) == 1
+        or any(token.joins for token in tokens)
+        or all(token.kind == "word" for token in tokens)
+    )
+
+
+_CUT = 4  # letters of a name that is cut short
 _SHORTEST = 3  # letters of a word that is taken for another
 
 

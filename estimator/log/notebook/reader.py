@@ -34,6 +34,7 @@ from estimator.log.notebook.items import (
     TIMES,
     Item,
     ItemGroup,
+    boards_each,
     denied,
     groups_of,
     is_plan,
@@ -398,6 +399,10 @@ class _Page:
         """An item with hours: a line, or what is to be asked of it."""
         day = day or self._needs_day(item)
         if day is None:
+            return
+        for one in (boards := boards_each(item)):
+            self._hours(one, day)
+        if boards:
             return
         queries = item.of(QUERY)
         if len(day.days) > 1 and queries and all(atom.text.casefold() in EACH for atom in queries):

@@ -141,19 +141,31 @@ def led(line: HoursLine, item: Item, text: str) -> HoursLine:
     return replace(line, note=note, span=(item.span[0], line.span[1]), pieces=pieces)
 
 
-def shop_words(item: Item) -> str:
-    """What was done on no board, in the words that were typed; empty where it says the shop alone."""
-    words = [a for a in item.atoms if a.kind not in TIMES | SEPARATORS | {QUERY}]
-    while words and words[-1].kind in {LITTLE, OF_DONE}:
-        words.pop()
-    while words and words[0].kind == LITTLE:
-        words.pop(0)
-    stage = " ".join(" ".join(a.text.split()) for a in words)
-    for head in ("the shop ", "shop "):
+def shop_words(item: Item, text: str) -> tuple[str, str]:
+    """What was done on no board, in the words that were typed, empty where it says the shop alone; and a note on it.
+
+    What stands behind the hours is the note, where the work stands before them.
+    """
+    times = [at for at, atom in enumerate(item.atoms) if atom.kind in TIMES]
+    at = times[0] if times else len(item.atoms)
+    before, behind = _typed(item.atoms[:at], text), _typed(item.atoms[at:], text)
+    says_shop = before.casefold() in {"shop", "the shop"}
+    stage, note = (before, behind) if before and not says_shop else (behind, "")
+    for head in ("the shop ", "shop: ", "shop "):
         if stage.casefold().startswith(head):
             stage = stage[len(head) :]
             break
-    return "" if stage.casefold() in {"shop", "the shop"} else stage.strip("()[] ")
+    return "" if stage.casefold() in {"shop", "the shop"} else stage, note
+
+
+def _typed(atoms: Sequence[Atom], text: str) -> str:
+    """The words of atoms as they were typed, without the small ones at both ends."""
+    little = {LITTLE, QUERY, *SEPARATORS}
+    says = [at for at, atom in enumerate(atoms) if atom.kind not in little | TIMES | {OF_DONE}]
+    if not says:
+        return ""
+    words = text[atoms[says[0]].span[0] : atoms[says[-1]].span[1]]
+    return " ".join(words.split()).strip("()[] ")
 
 
 def away_note(item: Item, text: str) -> str:

@@ -10,6 +10,8 @@ from estimator.log.notebook.items import Item
 from estimator.log.notebook.mentions import BoardNames, Mention, WorkState
 from estimator.log.notebook.vocabulary import Meaning, Vocabulary
 
+_LONG = 6  # letters of a word that can be no other one, whatever is in hand
+
 
 def respelled(
     item: Item,
@@ -38,8 +40,9 @@ def respelled(
     said = stages[0].meaning if stages else written.meaning if written else None
     mention = mentions[0] if mentions else named.boards if named else going
     if said and len(said.value) == 1 and mention and (written or named):
+        long = not named and written is not None and len(written.text) >= _LONG
         likely, sure = state.likely(mention.boards, day, said.value[0])
-        if sure and said.value[0] in state.next_stages(likely[0], day):
+        if (sure and long) or (sure and said.value[0] in state.next_stages(likely[0], day)):
             taken |= {
                 atom: new for new in (written, named) if new for atom in unknown if atom.span == new.span
             }

@@ -36,7 +36,7 @@ _STAGE_WORDS: Mapping[str, str] = {
     "infill": "let in, letting in, infill, infills, infilled, infilling, foam in, foam pieces, let in foam, dug "
     "out",
     "stringer": "stringer, stringers, stringer repair, mend stringer, mended stringer",
-    "block": "block, blocks, nose block, tail block, noseblock, tailblock",
+    "block": "block, blocks, blk, blks, nose blk, tail blk, nose block, tail block, noseblock, tailblock",
     "reshape": "fair, faired, fairing, reshape, reshaped, reshaping, re shape, re shaped, re shaping, shape, "
     "shaped, "
     "shaping, faired foam, fair foam, fairing foam, planed",
@@ -52,7 +52,8 @@ _STAGE_WORDS: Mapping[str, str] = {
     "re glassed, re glassing",
     "fins": "fin, fins, fin box, fin boxes, finbox, fin on, fins on, foiled, foiling, foil, glassed fin, glass "
     "fin, "
-    "glassed fin on, glassed fins on, glassed on fin, fin glassed on, fins glassed on, fin glassed in, fins and "
+    "glassed fin on, glassed fins on, glassed on, "
+    "foiled and glassed on, glassed on fin, fin glassed on, fins glassed on, fin glassed in, fins and "
     "boxes",
     "filler": "filler, filler coat, hot coat, hotcoat, hot coated, hotcoated, sanding coat, fill coat",
     "sand": "sand, sanded, sanding, sand down, sanded down",
@@ -148,7 +149,7 @@ SMALL = listed(
     "h hrs "
     "hours hour about board board's bit more still up that this went got had has be been so his her their our just "
     "also plus day hr only as over took spent put another made today into onto gave carried kept going went me we "
-    "finally actually well between"
+    "finally actually well between mr mrs ms miss dr"
 )
 # words for parts of a board, never a board's own where no name has them
 PARTS = listed(
