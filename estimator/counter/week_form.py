@@ -20,7 +20,7 @@ from estimator.words.step_labels import form_word
 
 PAGE_BOX = "page"  # the box of a whole page
 DAY_BOX, ASK = "on-", "ask-"  # before an ISO day, and before the name of what is asked
-AT_ONCE = 6  # choices that have a button each
+AT_ONCE = 8  # choices that have a button each: six boards, the shop, and none
 
 
 @dataclass(frozen=True, slots=True)

@@ -148,3 +148,11 @@ def _through(first: dt.date, last: dt.date) -> NamedDays:
     """All days from one to another."""
     days = tuple(first + at * A_DAY for at in range(max((last - first).days, 0) + 1))
     return NamedDays(first, last if last > first else None, days)
+
+
+def day_of(text: str | None) -> dt.date | None:
+    """The day of an ISO date, or None."""
+    try:
+        return dt.date.fromisoformat(text) if text else None
+    except ValueError:
+        return None

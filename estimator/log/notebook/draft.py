@@ -263,7 +263,12 @@ class _Drafting:
 
     def _goes_back(self, board: str, stage: str) -> str:
         """The board of work that the one before is past: it may be another's, or on none; empty where it is not."""
-        if not stage or self.item.of(OF_AGAIN) or not self.ask.state.behind(board, self.day, stage):
+        thing = self.item.of(UNKNOWN)  # cleaned the brushes
+        if (
+            not (stage and thing)
+            or self.item.of(OF_AGAIN)
+            or not self.ask.state.behind(board, self.day, stage)
+        ):
             return ""
         if self.ditto and self.ditto.line and self.ditto.line.again:
             return ""

@@ -25,7 +25,7 @@ from estimator.log.notebook.atoms import (
     atoms_of,
 )
 from estimator.log.notebook.corrections import as_reasons, put_right, takes_back
-from estimator.log.notebook.days_meant import MeantDays, NamedDays
+from estimator.log.notebook.days_meant import MeantDays, NamedDays, day_of
 from estimator.log.notebook.draft import drafted
 from estimator.log.notebook.draft_line import DraftLine
 from estimator.log.notebook.items import (
@@ -242,7 +242,7 @@ class _Page:
     def _day_told(self, doubt: Doubt, span: Span) -> NamedDays | None:
         """The day that was answered; None with the doubt, or where it was left out."""
         answer = self.answers.get(doubt.key)
-        if (day := _iso(answer)) is not None:
+        if (day := day_of(answer)) is not None:
             return NamedDays(day, None, (day,))
         if answer == LEAVE:
             self.left_out.append(span)
@@ -296,7 +296,7 @@ class _Page:
             self.header = item.of(BOARD)[0]
             self.days.append(item.span)
             return
-        if not timed and not item.of(BOARD, OF_STAGE, OF_SHOP):
+        if not timed and not item.of(OF_STAGE, OF_SHOP, OF_DITTO):
             self._whole(item, day, "I can't make hours of this. What is it?")
             return
         self._hours(item, day)
@@ -356,11 +356,9 @@ class _Page:
 
     def _away(self, item: Item, day: NamedDays | None) -> None:
         """A day off, or a day of which nothing was written down."""
+        day = day or self._needs_day(item)
         if day is None:
-            asked = self._needs_day(item)
-            if asked is None:
-                return
-            day = asked
+            return
         note, roles = away_note(item, self.text), as_note(item.atoms)
         if not note:
             self.left_out.append(item.span)
@@ -501,11 +499,3 @@ class _Page:
                 else:
                     self.doubts.append(doubt)
             seen.setdefault(key, line)
-
-
-def _iso(text: str | None) -> dt.date | None:
-    """The day of an ISO date, or None."""
-    try:
-        return dt.date.fromisoformat(text) if text else None
-    except ValueError:
-        return None

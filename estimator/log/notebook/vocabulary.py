@@ -47,8 +47,8 @@ _STAGE_WORDS: Mapping[str, str] = {
     "laid out, lay out, laying out, touched up col, touched up colour",
     "logos": "logo, logos, redraw, redrew, redrawn, redrawing, redraw logo, redraw logos, redrew logo, redrew "
     "logos",
-    "laminate": "laminate, laminated, laminating, lam, lams, lamination, glassed, glassing, lapped, laps, lap, "
-    "reglass, reglassed, reglassing, re glass, "
+    "laminate": "patch, patched, patching, laminate, laminated, laminating, lam, lams, lamination, "
+    "glassed, glassing, lapped, laps, lap, reglass, reglassed, reglassing, re glass, "
     "re glassed, re glassing",
     "fins": "fin, fins, fin box, fin boxes, finbox, fin on, fins on, foiled, foiling, foil, glassed fin, glass "
     "fin, "

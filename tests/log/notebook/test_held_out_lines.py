@@ -1,9 +1,9 @@
 """Two hundred lines that the reader was not made by: those that are read wrongly are known, and no more may come.
 
 As opened first, of the first hundred 64 were read as they were meant without a question, 27 asked, 9 read otherwise
-than their writer meant. Of the second hundred, of another bench, 41 were read as they were meant, 47 asked (15 of them
-lines of which nobody can know, or that mean no hours), and 12 read otherwise, 4 of these in form only: a day off of
-three days on one line for three, a third of an hour rounded, and twice a word of the shop's work left out.
+than their writer meant. Of the second hundred, of another bench, 41 were read as they were meant, 47 asked (15 of which
+nobody can know, 7 that mean no hours), and 12 read otherwise, 4 of these in form only: three days off on one line for
+one each, two thirds of an hour as the machine adds them, and twice an "and" left out of the shop's work.
 """
 
 import datetime as dt
