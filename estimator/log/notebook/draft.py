@@ -317,7 +317,7 @@ class _Drafting:
         if times and not self.item.of(QUERY):
             assert times[0].time is not None
             time = times[0].time.time
-            if not time.hours or reads_as_money(times[0].text, time.hours, ask):
+            if (times[0].time.bare and not time.hours) or reads_as_money(times[0].text, time.hours, ask):
                 says = f"{time.hours:g} h"
                 return self._typed_time(f"“{self.typed}”: how many hours were they?", (Choice(says, says),))
             if time.hours > LONG_DAY and self.until is None and not time.grain:

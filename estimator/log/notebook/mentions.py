@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher, get_close_matches
 
-from estimator.log.notebook.spelling import is_slip, slips
+from estimator.log.notebook.spelling import is_slip, one_out, slips
 from estimator.log.notebook.tokens import NUMBER_WORDS, TENS, UNITS, Token, listed
 from estimator.log.notebook.vocabulary import SMALL, Phrase, Vocabulary, words_of
 from estimator.log.stage_hours import followers
@@ -52,6 +52,7 @@ class BoardNames:
         self._whole.pop((), None)
         self._by_owner(stages)
         self._lengths = self._by_length()
+        self._index()
         self._longest = max(map(len, (*self._whole, *self._part)), default=0)
         self.words = frozenset(word for phrase in (*self._whole, *self._part) for word in phrase)
 
@@ -100,34 +101,43 @@ class BoardNames:
                 best = Mention(nearly, exact=False, end=at)
         return best
 
+    def _index(self) -> None:
+        """Names by what is left of them with a word or a letter out, so that slips are found among thousands."""
+        self._gaps: dict[tuple[Phrase, int, Phrase], list[Phrase]] = defaultdict(list)
+        self._near: dict[str, dict[str, None]] = defaultdict(dict)
+        self._cut: dict[str, list[str]] = defaultdict(list)
+        for name, boards in (*self._whole.items(), *self._part.items()):
+            if len(name) == 1:
+                for left in one_out(name[0]):
+                    self._near[left][name[0]] = None
+            for at in range(len(name) if len(name) > 1 else 0):
+                self._gaps[name[:at], at, name[at + 1 :]].append(name)
+            for end in range(_CUT, len(name[0])):
+                self._cut[name[0][:end]] += boards
+
     def _nearly(self, words: Phrase) -> tuple[str, ...]:
         """Boards that have a name of these words but for one letter in one of them: clup board, nien-four."""
+        like = [
+            name for at in range(len(words)) for name in self._gaps.get((words[:at], at, words[at + 1 :]), ())
+        ]
         found = [
             board
-            for kept in (self._whole, self._part)
-            for name, boards in kept.items()
-            if len(name) == len(words) and _one_slip(words, name)
-            for board in boards
+            for name in like
+            if _one_slip(words, name)
+            for board in (*self._whole.get(name, ()), *self._part.get(name, ()))
         ]
         return tuple(dict.fromkeys(found))
 
     def slip(self, word: str) -> tuple[str, ...]:
-        """Boards that have a name of one word, which is this one with a slip of the pen."""
-        names = [(name[0], boards) for kept in (self._whole, self._part) for name, boards in kept.items()]
-        cut = {
-            b
-            for name, boards in names
-            if _CUT <= len(word) < len(name) and name.startswith(word)
-            for b in boards
-        }
-        if cut:
-            return tuple(sorted(cut))  # tang.
-        near: dict[str, list[str]] = {}
-        for kept in (self._whole, self._part):
-            for name, boards in kept.items():
-                if len(name) == 1 and is_slip(word, name[0]):
-                    near.setdefault(name[0], boards)
-        return tuple(dict.fromkeys(next(iter(near.values())))) if len(near) == 1 else ()
+        """Boards that have a name of one word, which is this one with a slip of the pen, or cut short."""
+        if cut := self._cut.get(word):
+            return tuple(dict.fromkeys(cut))  # tang.
+        like = dict.fromkeys(name for left in one_out(word) for name in self._near.get(left, ()))
+        near = [name for name in like if is_slip(word, name)]
+        if len(near) != 1:
+            return ()
+        boards = self._whole.get((near[0],)) or self._part.get((near[0],), ())
+        return tuple(dict.fromkeys(boards))
 
     def nearest_first(self, word: str, boards: Iterable[str]) -> tuple[str, ...]:
         """Boards in order, those first of whose names one is written most like a word."""

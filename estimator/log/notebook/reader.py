@@ -346,8 +346,7 @@ class _Page:
 
     def _taken_back(self, item: Item, day: NamedDays | None) -> None:
         """What stands before is taken back too: both are asked as one."""
-        start = None
-        before = self.before.line if self.before else None
+        before, start = self.before.line if self.before else None, None
         if before is not None and before in self.lines:
             self.lines.remove(before)
             start = before.span[0]

@@ -49,3 +49,12 @@ def is_slip(typed: str, meant: str) -> bool:
     if len(typed) < len(meant):
         return len(meant) >= _PLAIN
     return any(a == b and typed[:at] + typed[at + 1 :] == meant for at, (a, b) in enumerate(pairwise(typed)))
+
+
+def one_out(word: str) -> frozenset[str]:
+    """A word, and what is left of it with one letter out: two words of one slip have one of these in common.
+
+    >>> sorted(one_out("red") & one_out("rde"))
+    ['rd', 're']
+    """
+    return frozenset({word, *(word[:at] + word[at + 1 :] for at in range(len(word)))})

@@ -17,7 +17,9 @@ ASK = [
 READER = NotebookReader(SETTINGS, BOARDS.values(), ENTRIES, TODAY)
 
 
-@pytest.mark.parametrize(("case", "ask"), zip(CASES, ASK, strict=True), ids=[case.text for case in CASES])
+@pytest.mark.parametrize(
+    ("case", "ask"), list(zip(CASES, ASK, strict=True)), ids=[case.text for case in CASES]
+)
 def test_no_line_is_read_wrongly_and_what_nobody_can_know_is_asked(case, ask):
     page = READER.read(case.text, week=TODAY, day=case.box)
     found = [seen(line) for line in page.lines]
