@@ -136,7 +136,7 @@ class BoardNames:
         near = [name for name in like if is_slip(word, name)]
         if len(near) != 1:
             return ()
-        boards = self._whole.get((near[0],)) or self._part.get((near[0],), ())
+        boards = self._whole.get((near[0],), []) or self._part.get((near[0],), [])
         return tuple(dict.fromkeys(boards))
 
     def nearest_first(self, word: str, boards: Iterable[str]) -> tuple[str, ...]:

@@ -397,8 +397,8 @@ class _Page:
         day = day or self._needs_day(item)
         if day is None:
             return
-        for one in (boards := boards_each(item)):
-            self._hours(one, day)
+        for of_board in (boards := boards_each(item)):
+            self._hours(of_board, day)
         if boards:
             return
         queries = item.of(QUERY)
