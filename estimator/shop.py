@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from estimator.log.book.store import BookStore
     from estimator.log.booking import KeptHours
     from estimator.log.edits import KeptDecision, KeptTelling
+    from estimator.log.notebook.boxes import BoxesRead
     from estimator.log.notebook.page import HoursLine, NotebookPage
     from estimator.log.steps.next_steps import NextSteps
     from estimator.log.steps.writing import DayStep, DoneStep
@@ -265,14 +266,29 @@ class Shop:
         reader = NotebookReader(now.settings, log.boards, log.entries, today)
         return reader.read(text, week=week, day=day, answers=answers)
 
+    def read_hours_asked(self, text: str, week: dt.date | None, answers: Mapping[str, str]) -> BoxesRead:
+        """The same as on the page of the week: what is asked, each under a name by which its answer is handed back."""
+        from estimator.log.notebook.boxes import NotebookBox, read_boxes
+        from estimator.log.notebook.reader import NotebookReader
+
+        now = self.snapshot()
+        log = now.whole_log
+        today = now.today or dt.date.today()
+        reader = NotebookReader(now.settings, log.boards, log.entries, today)
+        return read_boxes(reader, (NotebookBox(text),), week or today, answers)
+
     def write_hours(self, lines: Sequence[HoursLine], key: str = "", digest: str = "") -> KeptHours:
         """Lines of hours kept in one act, all of them or none; key, digest: as `Store.act` has them.
 
         Raises UsageError where there are none, and where they cannot be written.
         """
-        from estimator.log.booking import write_hours
+        from estimator.log.booking import done_by, write_hours
+        from estimator.log.edits import row_at
 
-        return write_hours(self.store, lines, _at(self.snapshot().today), key, digest)
+        now = self.snapshot()
+        rows, done = done_by(lines, now.whole_log.entries)
+        ended = [row_at(now.raw[0], now.settings, "hours", entry.where) for entry in done]
+        return write_hours(self.store, rows, _at(now.today), key, digest, ended=ended)
 
     def decide(self, board: str, answer: str, *, why: str, for_love: bool = False) -> KeptDecision:
         """What was decided of a board, kept in its own row with the reason; what stood there before is said.

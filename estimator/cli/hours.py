@@ -46,12 +46,8 @@ def hours(given: SharedOptions, *, file: TextIO, only_try: bool, week: str | Non
     if only_try:
         _say(shop, page, given)
         return
-    answers: dict[str, str] = {}
     if not given.as_json and somebody_there():
-        while page.doubts:
-            doubt = page.doubts[0]
-            answers[doubt.key] = _answer(doubt)
-            page = shop.read_hours(text, week=first, answers=answers)
+        page = _asked(shop, text, first)
     if page.doubts:
         _say(shop, page, given)
         many = say_count(len({doubt.key for doubt in page.doubts}), "question")
@@ -73,6 +69,16 @@ def hours(given: SharedOptions, *, file: TextIO, only_try: bool, week: str | Non
     from estimator.said.hours import kept_parts, lines_table
 
     print_parts([lines_table(kept.lines, shop.settings, shop.log.boards), *kept_parts(kept)])
+
+
+def _asked(shop: Shop, text: str, week: dt.date | None) -> NotebookPage:
+    """The page when all that is not sure was asked, one question after the other, as on the page of the week."""
+    answers: dict[str, str] = {}
+    while True:
+        read = shop.read_hours_asked(text, week, answers)
+        if not read.asked:
+            return NotebookPage(read.boxes[0].text, read.lines)
+        answers[read.asked[0].name] = _answer(read.asked[0].doubt)
 
 
 def somebody_there() -> bool:

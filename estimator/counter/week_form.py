@@ -26,7 +26,7 @@ from estimator.words.step_labels import form_word
 PAGE_BOX = "page"  # the box of a whole page
 STAGE, DAY_WAS_FIELD = "stage.", "day."  # before what is asked at the end: a board and its stage, and a day
 DAY_BOX, ASK = "on-", "ask-"  # before an ISO day, and before the name of what is asked
-AT_ONCE = 6  # choices that have a button each
+AT_ONCE = 8  # choices that have a button each: six boards, the shop, and none
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from estimator.log.edits import Cells
+from estimator.log.edits import Cells, OwnRow
 from estimator.log.notebook.page import HoursLine
 from estimator.log.store import Store
 from estimator.words.errors import UsageError
@@ -15,6 +15,9 @@ from estimator.words.json_form import HIDDEN, JsonForm
 from estimator.words.measures import number
 from estimator.words.phrases import say_count
 from estimator.words.problems import Place
+from estimator.words.records import SHOP, Entry
+
+DONE: Cells = {"done": "yes"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,20 +54,63 @@ def label_of(lines: Sequence[HoursLine]) -> str:
     return f"{say_count(len(lines), 'line')} of hours, {number(round(total, 6))} h"
 
 
+def done_by(
+    lines: Sequence[HoursLine], entries: Iterable[Entry]
+) -> tuple[tuple[HoursLine, ...], tuple[Entry, ...]]:
+    """The lines that make rows, and the rows of the log that are done by a line that says no more than that.
+
+    A row of 0 h would say that the work was not needed: red strip done is kept with the hours that it has, those of a
+    line before it, or the last ones of the log.
+
+    Raises UsageError where it has none.
+    """
+    rows: list[HoursLine] = []
+    ended: list[Entry] = []
+    known = [entry for entry in entries if entry.hours > 0]
+    for line in sorted(lines, key=lambda line: (line.hours == 0, line.date)):
+        if line.hours or line.board == SHOP or not line.done:
+            rows.append(line)
+            continue
+        same = [one for one in rows if (one.board, one.stage) == (line.board, line.stage) and one.hours]
+        there = [one for one in known if (one.board, one.stage) == (line.board, line.stage)]
+        if same:
+            last = max(same, key=lambda one: one.last)
+            rows[rows.index(last)] = replace(last, done=True)
+        elif there:
+            ended.append(max(there, key=lambda one: (one.date, one.last)))
+        else:
+            raise UsageError(
+                "No hours are written of what is said to be done.",
+                "Write the hours with it, as: strip 3 done.",
+            )
+    order = {line.span: at for at, line in enumerate(lines)}
+    in_order = sorted(rows, key=lambda line: order[line.span])
+    return tuple(in_order), tuple(entry for entry in ended if not entry.done)
+
+
 def write_hours(
-    store: Store, lines: Sequence[HoursLine], at: dt.datetime, key: str = "", digest: str = ""
+    store: Store,
+    lines: Sequence[HoursLine],
+    at: dt.datetime,
+    key: str = "",
+    digest: str = "",
+    *,
+    ended: Sequence[OwnRow] = (),
 ) -> KeptHours:
     """Writes lines of hours under those of the log, all of them or none.
 
-    key, digest: of an act that may be sent twice, as `Store.act` has them
+    key, digest: of an act that may be sent twice, as `Store.act` has them; ended: rows of the log that are done
 
     Raises UsageError where there are none, where the log is in a spreadsheet, and where they cannot be written so that
     all reads back as it was.
     """
-    if not lines:
+    if not (lines or ended):
         raise UsageError("No hours are written there.", "Write them as: Mon red strip 4, blue sand 1½.")
     with store.act(label_of(lines), at, key, digest) as act:
         if act.by_hand:
             raise UsageError(f"{act.by_hand} stays as it is.", "Write the rows there yourself.")
         places = tuple(act.append("hours", hours_cells(line)) for line in lines)
-    return KeptHours(tuple(lines), store.folder / places[0].source, places)
+        for row in ended:
+            act.fill(row.place, DONE, row.before(DONE))
+    source = (*places, *(row.place for row in ended))[0].source
+    return KeptHours(tuple(lines), store.folder / source, places)

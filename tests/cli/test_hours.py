@@ -145,7 +145,51 @@ def test_a_terminal_is_asked_until_all_is_clear(folder, monkeypatch):
     result = CliRunner().invoke(cli, ["hours", str(text), *options], catch_exceptions=False)
 
     assert result.exit_code == 0, result.output
-    assert "Write a number from 1 to 4." in result.stdout
+    assert "Write a number from 1 to 5." in result.stdout
     assert [(row["board"], row["stage"], row["hours"]) for row in rows(folder)] == [
         ("26-101", "strip", "4.5"), ("26-102", "infill", "2"), ("26-101", "reshape", "3.5"),
     ]  # fmt: skip
+
+
+def test_done_with_no_hours_is_kept_with_the_hours_that_the_work_has(folder):
+    assert run(folder, "Mon red strip 4, blue col 2").exit_code == 0
+    result = run(folder, "Tue red strip done. Wed blue col 1. Thu blue col done")
+
+    assert result.exit_code == 0, result.output
+    assert [(row["board"], row["date"], row["hours"], row.get("done")) for row in rows(folder)] == [
+        ("26-101", "2026-06-08", "4", "yes"),
+        ("26-102", "2026-06-08", "2", None),
+        ("26-102", "2026-06-10", "1", "yes"),
+    ]
+    assert Shop.open(folder).problems == ()
+
+
+def test_a_row_of_no_hours_is_never_written_for_work_that_is_done(folder, monkeypatch):
+    text = folder.parent / "week.txt"
+    text.write_text("Mon red strip done", "utf-8")
+    monkeypatch.setattr(hours_command, "somebody_there", lambda: True)
+    monkeypatch.setattr(hours_command.click, "prompt", lambda *_, **__: "0 h")
+    options = ["--shop", str(folder), "--today", "2026-06-12"]
+    result = CliRunner().invoke(cli, ["hours", str(text), *options], catch_exceptions=False)
+
+    assert result.exit_code == 2
+    assert "No hours are written of what is said to be done." in result.stderr
+    assert rows(folder) == []
+
+
+def test_the_command_asks_what_the_page_asks_and_a_board_may_be_chosen(folder, monkeypatch):
+    text = folder.parent / "week.txt"
+    text.write_text("Mon gren sand 2, blue", "utf-8")
+    monkeypatch.setattr(hours_command, "somebody_there", lambda: True)
+    said = iter(["2"])
+    monkeypatch.setattr(hours_command.click, "prompt", lambda *_, **__: next(said))
+    options = ["--shop", str(folder), "--today", "2026-06-12"]
+    result = CliRunner().invoke(cli, ["hours", str(text), *options], catch_exceptions=False)
+
+    assert result.exit_code == 0, result.output
+    offered = [
+        line.split(maxsplit=1)[1] for line in result.stdout.splitlines() if line[:4].strip().isdecimal()
+    ]
+    assert offered[-1] == "leave it out"
+    assert set(offered[:-1]) == {"red", "red nine-four", "blue seven-nine"}
+    assert [row["hours"] for row in rows(folder)] == ["2"]

@@ -166,6 +166,43 @@ def test_a_piece_that_is_no_hours_is_written_anew_in_its_place(counter):
     assert entries(counter) == [("26-101", 8, "strip", 4), ("shop", 9, "sweeping", 1)]
 
 
+@pytest.mark.parametrize(
+    ("typed", "first", "kept"),
+    [
+        ("rde sand 2", "26-101", ("26-101", 8, "sand", 2)),  # no board's name
+        ("bleu strip 3, red", "26-102", ("26-102", 8, "strip", 3)),  # in front of another's
+    ],
+)
+def test_a_word_that_is_no_boards_name_offers_the_boards_in_hand(counter, typed, first, kept):
+    page = counter.send("/hours", "/hours", page=f"Mon {typed}").get_data(as_text=True)
+    name, values = next((n, v) for n, v in asked(page).items() if n.startswith(("ask-board-", "ask-line-")))
+    assert values[0] == first
+    assert set(values) - {"shop"} == {"26-101", "26-102", "leave"}
+    assert values[-1] == "leave"
+
+    answer = counter.send("/hours", "/hours", page=f"Mon {typed}", **{name: kept[0]})
+    assert answer.status_code == 303, answer.get_data(as_text=True)
+    assert entries(counter) == [kept]
+
+
+def test_time_on_no_board_may_be_the_answer(counter):
+    page = counter.send("/hours", "/hours", page="Mon waxed the bench 1").get_data(as_text=True)
+    [name] = [name for name in asked(page) if name.startswith("ask-board-")]
+    answer = counter.send("/hours", "/hours", page="Mon waxed the bench 1", **{name: "shop"})
+
+    assert answer.status_code == 303, answer.get_data(as_text=True)
+    assert entries(counter) == [("shop", 8, "waxed the bench", 1)]
+
+
+def test_what_is_said_to_be_done_is_kept_with_its_hours(counter):
+    counter.send("/hours", "/hours", page="Mon red strip 4")
+    answer = counter.send("/hours", "/hours", page="Tue red strip done")
+
+    assert answer.status_code == 303, answer.get_data(as_text=True)
+    log = counter.app.extensions["counter"].shop.snapshot(TODAY).whole_log
+    assert [(e.hours, e.done) for e in log.entries] == [(4, True)]
+
+
 @pytest.mark.parametrize(("said", "hours"), [("same", [4]), ("more", [4, 4])])
 def test_the_same_board_and_stage_again_is_asked(counter, said, hours):
     counter.send("/hours", "/hours", page="Mon red strip 4")

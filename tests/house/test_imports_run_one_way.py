@@ -17,13 +17,15 @@ ORDER = {
                 book.photos book.owners book.store book.salvage kept_in edits steps.read_back steps.writing
                 steps.hours steps.enquiry steps.standing steps.leaving steps.telling steps.ringing
                 steps.next_steps exchange.marks exchange.rows exchange.writing exchange.export
-                exchange.files_in notebook.page notebook.tokens notebook.amounts notebook.vocabulary
+                exchange.files_in notebook.page notebook.tokens booking exchange.numbers exchange.plan
+                exchange.merge exchange.questions notebook.spelling notebook.amounts notebook.vocabulary
                 notebook.mentions notebook.atoms notebook.items notebook.typed notebook.questions
-                notebook.remarks notebook.another_board notebook.draft notebook.reader notebook.diary_words
-                notebook.diary booking exchange.numbers exchange.plan exchange.merge exchange.questions
-                exchange.usual_words exchange.strangers exchange.understanding exchange.translation
-                notebook.boxes steps.notebook_hours notebook.promised steps.setting_up steps.missing
-                steps.week_end steps.money_line exchange.rows_gone exchange.importing""",
+                notebook.another_board notebook.diary_words notebook.diary notebook.corrections
+                notebook.remarks notebook.stages_said notebook.respelled notebook.days_meant
+                notebook.draft_line notebook.draft notebook.reader exchange.usual_words exchange.strangers
+                exchange.understanding exchange.translation notebook.boxes steps.notebook_hours
+                notebook.promised steps.setting_up steps.missing steps.week_end steps.money_line
+                exchange.rows_gone exchange.importing""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": "saved_fit quantities matrices priors stage_sums likelihood posterior materials levels fit",
     "forecast": "looks ranges calibration draws surprises views answers described scope_change",

@@ -49,37 +49,38 @@ class Case:
     notes: tuple[str, ...]
 
 
-def meaning(written):
+def meaning(written, boards=None, week=None):
+    boards, week = boards or BOARDS, week or WEEK
     head, tilde, note = written.partition("~")
     days, code, stage, hours, *more = head.split()
     first, _, last = days.partition("-")
-    board = SHOP if code == "S" else BOARDS[code].board
+    board = SHOP if code == "S" else boards[code].board
     done = True if "done" in more else False if "undone" in more else None
     again = next((word.removeprefix("again:") for word in more if word.startswith("again:")), "")
     stage = "" if stage == "-" else stage.replace("_", " ")
     return (
-        WEEK[first],
-        WEEK[last or first],
+        week[first],
+        week[last or first],
         board,
         stage,
-        float(hours),
+        round(float(hours), 6),
         done,
         again,
     ), note if tilde else None
 
 
-def read_cases(path=CASES):
+def read_cases(path=CASES, boards=None, week=None):
     cases = []
     for line in path.read_text("utf-8").splitlines():
         if not line or line.startswith("#"):
             continue
         text, _, means = line.partition("=>")
         box = re.match(r"@(\w{3}): ", text)
-        found = [meaning(one) for one in means.split(";") if one.strip() not in {"", "?"}]
+        found = [meaning(one, boards, week) for one in means.split(";") if one.strip() not in {"", "?"}]
         cases.append(
             Case(
                 text[box.end() if box else 0 :].strip().replace("⏎", "\n"),
-                WEEK[box[1]] if box else None,
+                (week or WEEK)[box[1]] if box else None,
                 tuple(what for what, _ in found),
                 tuple(note for _, note in found),
             )
@@ -88,4 +89,4 @@ def read_cases(path=CASES):
 
 
 def seen(line):
-    return (line.date, line.last, line.board, line.stage, line.hours, line.done, line.again)
+    return (line.date, line.last, line.board, line.stage, round(line.hours, 6), line.done, line.again)

@@ -5,10 +5,12 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import partial
 
-from estimator.log.notebook.tokens import LINE_END, MARK, NUMBER, ORDINAL, WORD, Token, figures, listed
+from estimator.log.notebook.spelling import slips
+from estimator.log.notebook.tokens import LINE_END, MARK, NUMBER, ORDINAL, UNITS, WORD, Token, figures, listed
 from estimator.words.dates import A_DAY, MONTHS, WEEKDAYS, read_date
 from estimator.words.errors import UnreadableError
 from estimator.words.measures import tidy
@@ -70,7 +72,28 @@ def time_at(tokens: Sequence[Token], place: int, hours_in_a_day: float) -> Found
             continue
         bare = bool(re.fullmatch(r"(about )?[0-9]+", text)) and not about
         best = FoundTime(time, text, bare, end)
-    return best and _or_so(tokens, best)
+    if best and best.end < len(tokens) and tokens[best.end].plain in _HALVES and not tokens[best.end].apart:
+        return None  # 9am is no length of time
+    return best and _or_so(tokens, _with_minutes(tokens, best, hours_in_a_day))
+
+
+def _with_minutes(tokens: Sequence[Token], found: FoundTime, hours_in_a_day: float) -> FoundTime:
+    """The time with the minutes that are said behind its hours: one hour thirty, two hours fifteen minutes."""
+    if not re.search(r"[0-9] ?h[a-z]*$", found.text) or found.time.hours % 1:
+        return found
+    row = [token.plain for token in tokens[found.end : found.end + 3] if token.kind == WORD]
+    minutes, taken = figures(row)
+    named = row[taken : taken + 1] in (["minutes"], ["mins"], ["min"])
+    if not (minutes.isdecimal() and int(minutes) < 60 and (named or int(minutes) in range(10, 60, 5))):
+        return found
+    text = f"{found.text} {minutes}"
+    time = read_worked_time(text, hours_in_a_day)
+    return FoundTime(time, text, False, found.end + taken + named)
+
+
+def reads_as_money(text: str, hours: float, hours_in_a_day: float) -> bool:
+    """Whether a figure is written as a price is, and longer than a day: 12,80."""
+    return hours > hours_in_a_day and bool(re.search(r"[0-9][.,][0-9]0\b", text))
 
 
 def _or_so(tokens: Sequence[Token], found: FoundTime) -> FoundTime:
@@ -84,7 +107,11 @@ def _or_so(tokens: Sequence[Token], found: FoundTime) -> FoundTime:
 
 def _head(tokens: Sequence[Token], start: int) -> tuple[str, int]:
     """A number in words as figures, and how many tokens it takes; hours in a phrase of their own."""
-    row = []
+    row: list[str] = []
+    first = tokens[start]
+    in_figures = first.kind == NUMBER and first.plain in _SPOKEN  # 2 and a half
+    if in_figures:
+        row, start = [_SPOKEN[first.plain]], start + 1
     for token in tokens[start : start + _MOST_TOKENS]:
         if token.kind != WORD:
             break
@@ -93,11 +120,15 @@ def _head(tokens: Sequence[Token], start: int) -> tuple[str, int]:
         if tuple(row[: len(phrase)]) == phrase:
             return text, len(phrase)
     text, taken = figures(row)
+    if in_figures and taken == 1:
+        return "", 0
     if text in {"1/2", "1/4"} and taken == 1 and row[1:2] and row[1] in {"a", "an", "day", "of"}:
         return "", 0
     return text, taken
 
 
+_HALVES = listed("am pm")  # of a day
+_SPOKEN = {str(number): word for word, number in UNITS.items()}
 _PHRASES = {
     ("an", "hour", "and", "a", "half"): "1.5 h",
     ("an", "hour", "and", "a", "quarter"): "1.25 h",
@@ -125,17 +156,39 @@ def _joined(piece: Sequence[Token]) -> str:
 
 _CLOCK = re.compile(
     r"(?P<h1>[0-9]{1,2})(?:[:.](?P<m1>[0-9]{2}))? ?(?P<a1>am|pm)? ?(?:-|to|till|til|until) ?"
-    r"(?P<h2>[0-9]{1,2})(?:[:.](?P<m2>[0-9]{2}))? ?(?P<a2>am|pm)?(?![0-9a-z/½¼¾])"
+    r"(?P<h2>noon|midday|[0-9]{1,2})(?:[:.](?P<m2>[0-9]{2}))? ?(?P<a2>am|pm)?"
+    r"(?:(?P<unit> ?(?:hours|hour|hrs|hr|h|days|day|d)\b)|(?![0-9a-z/½¼¾]))"
 )
 
 
 @dataclass(frozen=True, slots=True)
 class FoundSpan:
-    """Two figures with a dash between. hours: between two times of the clock, None where it can be something else"""
+    """Two figures with a dash between.
+
+    hours: between two times of the clock, None where it can be something else
+    in_a_day: the same where one day is meant, in which nobody works 9 to 12 hours on one thing
+    offered: hours that it may be, by the clock
+    """
 
     hours: float | None
     text: str
     end: int
+    in_a_day: float | None = None
+    offered: float | None = None
+
+    @property
+    def first(self) -> float:
+        """The first figure, which is no range of hours where it is more than a day's."""
+        return float(re.findall(r"[0-9]+", self.text)[0])
+
+    def ends(self, hours_in_a_day: float) -> list[str]:
+        """The two figures, where they can be hours."""
+        found = []
+        for end in re.findall(r"[0-9]+(?:[.:][0-9]+)?", self.text)[:2]:
+            with suppress(UnreadableError):
+                read_worked_time(end, hours_in_a_day)
+                found.append(end)
+        return found
 
 
 def clock_at(tokens: Sequence[Token], place: int, text: str) -> FoundSpan | None:
@@ -144,6 +197,8 @@ def clock_at(tokens: Sequence[Token], place: int, text: str) -> FoundSpan | None
     >>> from estimator.log.notebook.tokens import tokens_of
     >>> clock_at(tokens_of("2-4pm"), 0, "2-4pm").hours, clock_at(tokens_of("2-3 red"), 0, "2-3 red").hours
     (2.0, None)
+    >>> clock_at(tokens_of("9 to 12"), 0, "9 to 12").in_a_day
+    3.0
     """
     start = tokens[place].start
     if tokens[place].kind != NUMBER:
@@ -154,6 +209,11 @@ def clock_at(tokens: Sequence[Token], place: int, text: str) -> FoundSpan | None
         return None
     end = next((i for i in range(place, len(tokens)) if tokens[i].start >= start + parts.end()), len(tokens))
     hours: float | None = None
+    if parts["unit"]:
+        return FoundSpan(None, parts[0].removesuffix(parts["unit"]).strip(), end)  # 2 to 3 h
+    if parts["h2"] in _NOON:
+        parts = _CLOCK.match(_NOON_WORD.sub("12pm", piece))
+        assert parts
     if parts["m1"] and parts["m2"] and not (parts["a1"] or parts["a2"]):
         hours = _plain_clock(parts["h2"], parts["m2"]) - _plain_clock(parts["h1"], parts["m1"])
         hours = hours if 0 < hours <= 10 else None
@@ -163,12 +223,31 @@ def clock_at(tokens: Sequence[Token], place: int, text: str) -> FoundSpan | None
         if early >= late and not parts["a1"]:
             early = _clock(parts["h1"], parts["m1"], "am")
         hours = late - early if 0 < late - early <= 12 and int(parts["h1"]) <= 12 else None
-    return FoundSpan(hours, parts[0].strip(), end)
+    early, late = _plain_clock(parts["h1"], parts["m1"]), _plain_clock(parts["h2"], parts["m2"])
+    wrapped = late <= early
+    between = late - early + 12 * wrapped
+    led = place > 0 and tokens[place - 1].plain == "from"
+    can = 0 < between <= _LONG_DAY and early <= 12 and late <= 12
+    day = can and early >= _MORNING and (wrapped or late >= 12 or bool(parts["m1"] or parts["m2"]))
+    sure = day or (can and led)
+    return FoundSpan(
+        hours,
+        parts[0].strip(),
+        end,
+        between if sure else None,
+        between if can and early >= _MORNING else None,
+    )
 
 
-def _plain_clock(hours: str, minutes: str) -> float:
+_NOON = listed("noon midday")
+_NOON_WORD = re.compile("noon|midday")
+_MORNING = 7  # the first hour at which work can begin, where it is not said
+_LONG_DAY = 9  # hours between two times of the clock, at most
+
+
+def _plain_clock(hours: str, minutes: str | None) -> float:
     """The hour of the day where neither am nor pm is written."""
-    return int(hours) + int(minutes) / 60
+    return int(hours) + int(minutes or 0) / 60
 
 
 def _clock(hours: str, minutes: str | None, half: str) -> float:
@@ -202,6 +281,7 @@ _WEEKDAYS = (
     listed("sun sunday"),
 )
 _WEEKDAY = {name: at for at, names in enumerate(_WEEKDAYS) for name in names}
+_CAPITALS = listed("M Mo Tu W Th F Fr")
 _INITIALS = {"m": 0, "mo": 0, "tu": 1, "w": 2, "we": 2, "th": 3, "f": 4, "fr": 4}
 _MONTH_WORDS = frozenset({name[:3].lower() for name in MONTHS} | {name.lower() for name in MONTHS} | {"sept"})
 _NUMERIC = re.compile(r"([0-9]{1,2})([/.])([0-9]{1,2})(?:\2([0-9]{2}|[0-9]{4}))?")
@@ -215,8 +295,11 @@ def day_at(tokens: Sequence[Token], place: int, near: dt.date, style: str, *, fi
     first: whether it begins a line, where 7/4 can be a day and not three quarters of something
     """
     words = [token.plain for token in tokens[place : place + 4]]
+    if words[:1] == ["last"] and len(words) > 1 and (at := _weekday_of(words[1])) is not None:
+        return FoundDay(place + 2, weekday=at, weeks=-1)
+    part_of_it = place > 0 and tokens[place - 1].plain == "of"  # the first half of the week
     for phrase in _WEEKS:
-        if tuple(words[: len(phrase)]) == phrase:
+        if tuple(words[: len(phrase)]) == phrase and not part_of_it:
             behind = place + len(phrase)
             if phrase[-1] == "week":
                 return FoundDay(behind, whole_week=True, weeks=-(phrase[0] == "last"))
@@ -225,9 +308,48 @@ def day_at(tokens: Sequence[Token], place: int, near: dt.date, style: str, *, fi
             return found and FoundDay(found.end, found.days, None, True, found.wrong)
     if words[0] in _INITIALS and first and words[1:2] == [":"]:
         return FoundDay(place + 1, weekday=_INITIALS[words[0]])
-    if tokens[place].kind == WORD and words[0] in _WEEKDAY:
+    if (
+        first
+        and tokens[place].text in _CAPITALS
+        and [t.kind for t in tokens[place + 1 : place + 2]] == [WORD]
+    ):
+        return FoundDay(place + 1, weekday=_INITIALS[words[0]])
+    if tokens[place].kind == WORD and _weekday_of(words[0]) is not None:
         return _weekday(tokens, place, near, style)
-    return _date(tokens, place, near, style, first=first)
+    return _date(tokens, place, near, style, first=first) or _day_alone(tokens, place, near, first=first)
+
+
+def _weekday_of(word: str) -> int | None:
+    """The weekday that a word names, also with a slip of the pen: Tuseday, Wensday."""
+    if word in _WEEKDAY:
+        return _WEEKDAY[word]
+    if len(word) < _LONG_NAME or word in _NO_WEEKDAYS:
+        return None
+    far = [slips(word, name) for name in _WEEKDAY_NAMES]
+    nearest = min(far)
+    sure = nearest <= (2 if word.endswith("sday") else 1) and far.count(nearest) == 1
+    return far.index(nearest) if sure else None
+
+
+_LONG_NAME = 5
+_NO_WEEKDAYS = listed("sundry midday")
+_WEEKDAY_NAMES = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+
+
+def _day_alone(tokens: Sequence[Token], place: int, near: dt.date, *, first: bool) -> FoundDay | None:
+    """A day of the month without its month: 10th: red strip 2; on the 11th sanded club 2."""
+    words = [token.plain for token in tokens[place : place + 2]]
+    led = words[:1] == ["on"]
+    at = place + led + (words[led : led + 1] == ["the"])
+    if at >= len(tokens) or tokens[at].kind != ORDINAL or not (led or first):
+        return None
+    number, behind = int(tokens[at].plain[:-2]), tokens[at + 1].plain if at + 1 < len(tokens) else ":"
+    if behind == ":" or number >= (_MOST_COATS if led else _MOST_COATS + 4):
+        return _bare(tokens, at, near)
+    return None
+
+
+_MOST_COATS = 7  # nobody numbers coats, colours or sides so far
 
 
 _WEEKS = (
@@ -248,7 +370,8 @@ _WEEKS = (
 def _weekday(tokens: Sequence[Token], place: int, near: dt.date, style: str) -> FoundDay | None:
     """A weekday, and the date behind it where there is one; None for sun and sat that are no days."""
     token = tokens[place]
-    weekday = _WEEKDAY[token.plain]
+    weekday = _weekday_of(token.plain)
+    assert weekday is not None
     if token.plain in {"sun", "sat"} and token.text[0].islower():
         before = tokens[place - 1] if place else None
         if before is not None and before.kind == WORD:
@@ -268,7 +391,7 @@ def _weekday(tokens: Sequence[Token], place: int, near: dt.date, style: str) -> 
     right = tuple(day for day in dated.days if day.weekday() == weekday)
     if right:
         return FoundDay(dated.end, right)
-    if tokens[at].kind == NUMBER and _NUMERIC.fullmatch(tokens[at].plain) is not None:
+    if tokens[at].kind == NUMBER and _NUMERIC.fullmatch(tokens[at].plain):
         return FoundDay(place + 1, weekday=weekday)  # ¾ of something
     names = ", ".join(WEEKDAYS[day.weekday()] for day in dated.days[:1])
     return FoundDay(dated.end, dated.days, wrong=f"that day is a {names}")
@@ -322,7 +445,7 @@ def _date(tokens: Sequence[Token], place: int, near: dt.date, style: str, *, fir
         found = _read(text, near, style)
         if found:
             return FoundDay(place + size, (found,))
-    if token.kind == NUMBER and (parts := _NUMERIC.fullmatch(token.plain)) and (first or parts[4]):
+    if token.kind == NUMBER and (parts := _NUMERIC.fullmatch(token.text)) and (first or parts[4]):
         if parts[4] is None and parts[2] == ".":
             return None if not first else _short(token.plain, place, near, style)
         return _short(token.plain, place, near, style)

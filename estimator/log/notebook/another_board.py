@@ -87,6 +87,34 @@ def hours_of_another(item: Item) -> bool:
     return any(pair == (BOARD, OF_STAGE) for pair in pairwise(behind))
 
 
+def counts_other_work(item: Item) -> bool:
+    """Whether what is counted is a piece of work of its own beside the one that is said: sand 2 fins 1."""
+    said = {a.meaning.value for a in item.of(OF_STAGE) if a.meaning and len(a.meaning.value) == 1}
+    counted = {a.meaning.value for a in item.of(COUNT) if a.meaning}
+    return bool(said) and bool(counted - said)
+
+
+def part_done(item: Item, done: Sequence[Atom]) -> bool:
+    """Whether only a part of the board may be done: deck done."""
+    says = [atom for atom in item.atoms if atom.kind != LITTLE]
+    parts = {atom.text.casefold() for atom in item.atoms if atom.kind == PART}
+    beside: list[Atom] = []
+    for atom in done:
+        at = says.index(atom)
+        beside += says[max(at - 1, 0) : at] + says[at + 1 : at + 2]
+        led = says[max(at - 2, 0) : at]
+        if [one.kind for one in led] == [PART, OF_STAGE] and led[0].text.casefold() in _WHICH:
+            return True  # 1st colour done
+    return not parts & _WHOLE and any(
+        atom.kind == PART and atom.text.casefold() in _PLACES for atom in beside
+    )
+
+
+_WHICH = listed("1st 2nd 3rd 4th 5th first second third fourth fifth")
+_WHOLE = listed("both all whole last rest lot")
+_PLACES = listed("deck bottom rail rails nose tail side sides edge edges half")
+
+
 def number_of_a_name(item: Item, names: BoardNames, state: WorkState, day: dt.date) -> Atom | None:
     """A number behind a board's name that may be a part of another's: red nine strip, beside a red nine-four.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from estimator.log.notebook.amounts import FoundDay, FoundSpan, FoundTime, clock_at, day_at, time_at
 from estimator.log.notebook.mentions import BoardNames, Mention
@@ -38,7 +39,7 @@ from estimator.log.notebook.vocabulary import (
 )
 from estimator.words.dates import A_DAY
 
-BOARD, TIME, SPAN_OF_TIME, COUNT, DAY, REMARK, UNKNOWN, PART, LITTLE = (
+BOARD, TIME, SPAN_OF_TIME, COUNT, DAY, REMARK, UNKNOWN, PART, LITTLE, LIST_NUMBER = (
     "board",
     "time",
     "span of time",
@@ -48,19 +49,27 @@ BOARD, TIME, SPAN_OF_TIME, COUNT, DAY, REMARK, UNKNOWN, PART, LITTLE = (
     "unknown",
     "part",
     "small",
+    "number of a list",
 )
 COMMA, STOP, END_OF_LINE, COLON, QUERY = "comma", "stop", "end of line", "colon", "query"
 SEPARATORS = frozenset({COMMA, STOP, END_OF_LINE, COLON})
 
 _COMMAS = frozenset({",", "+", "&", "-"})
-_MANIFOLD = listed("each apiece per every twice")  # 2 h each: of how many?
-_HEDGES = listed("think maybe perhaps probably possibly guess reckon")  # 3 I think: not sure of the hours
+_MANIFOLD = listed("each apiece per every twice lots times x")  # 2 h each: of how many?
+_HEDGES = listed(
+    "think maybe perhaps probably possibly guess reckon sure unsure than least"
+)  # 3 I think: not sure of the hours
 _STOPS = frozenset({".", ";", "/", "|", "!"})
 _SHORT_FORMS = listed(
     "col cols lam lams approx ca c hr hrs h min mins mon tue tues wed thu thur thurs fri sat sun pcs pc no st w bd nr"
 )
+_ORDINALS = listed("first second third fourth fifth last")
+_OF_WHICH = listed("of incl including")
 _NUMBERED = listed("grit no number coat side layer step page size p nr # fin day x")  # coat 2
-_MONEY = frozenset("£$€")
+_MONEY = frozenset({*"£$€", "paid", "cost", "costs", "price"})
+_DITTO_MARKS = frozenset('"-')
+_LIKE = listed("as than like")
+_PARTS_OF_A_DAY = listed("morning afternoon evening")
 _TO = frozenset({"-", "to", "till", "until", "through", "thru"})
 
 
@@ -81,8 +90,10 @@ class Atom:
     clock: FoundSpan | None = None
     day: FoundDay | None = None
     until: FoundDay | None = None
+    listed: tuple[FoundDay, ...] = ()  # days behind the first, named one by one
     since: bool = False
     shift: int | None = None  # days from today, where the text says today or yesterday
+    part_of_day: bool = False  # this morning: today, or the day of the box
     number: float = 0.0
     noun: str = ""
     sure: bool = True
@@ -111,18 +122,36 @@ def _atoms(text: str, tokens: Sequence[Token], known: Glossary, near: dt.date) -
     place = 0
     last = ""  # kind of the atom before
     fresh = True  # at the beginning of a line
+    entries = 0  # of a list with numbers
     while place < len(tokens):
+        if last in {"", END_OF_LINE} and _is_entry(tokens, place, entries + 1):
+            entries += 1
+            span = (tokens[place].start, tokens[place + 1].end)
+            yield Atom(LIST_NUMBER, span, text[slice(*span)])
+            place, last = place + 2, LIST_NUMBER
+            continue
         atom, behind = _at(text, tuple(tokens), place, known, near, fresh)
         if last == BOARD and tokens[place].plain == "one" and _goes_on(tokens, place):
             span = (tokens[place].start, tokens[place].end)  # the red one
             atom, behind = Atom(LITTLE, span, text[slice(*span)]), place + 1
+        lead = tokens[place - 1].plain if place else ""
         place, last = behind, atom.kind
         if atom.kind == DAY and atom.day and not atom.day.wrong:
-            atom, place = _with_until(text, tuple(tokens), atom, place, known, near, fresh)
+            atom, place = _with_until(
+                text, tuple(tokens), atom, place, known, near, fresh, led=lead == "between"
+            )
             if atom.day and atom.day.days:
                 near = atom.day.days[0]
         yield atom
         fresh = atom.kind in {END_OF_LINE, STOP} or (fresh and atom.kind in {LITTLE, COMMA})
+
+
+def _is_entry(tokens: Sequence[Token], place: int, number: int) -> bool:
+    """Whether a number at the beginning of a line counts the entries of a list: 1. red strip 3"""
+    row = tokens[place : place + 3]
+    if len(row) < 3 or row[0].plain != str(number) or row[1].plain not in {".", ")"} or row[1].apart:
+        return False
+    return row[2].apart and row[2].kind == WORD
 
 
 def _goes_on(tokens: Sequence[Token], place: int) -> bool:
@@ -138,21 +167,41 @@ def _goes_on(tokens: Sequence[Token], place: int) -> bool:
 
 
 def _with_until(
-    text: str, tokens: tuple[Token, ...], atom: Atom, place: int, known: Glossary, near: dt.date, fresh: bool
+    text: str,
+    tokens: tuple[Token, ...],
+    atom: Atom,
+    place: int,
+    known: Glossary,
+    near: dt.date,
+    fresh: bool,
+    *,
+    led: bool,
 ) -> tuple[Atom, int]:
     """Mon-Wed, Mon to Wed, Mon and Tue: a day with the last that it covers."""
     if place + 1 >= len(tokens):
         return atom, place
-    between = tokens[place]
-    tight = between.plain in {"/", "+"} and not between.apart
-    listed = between.plain == "," and fresh
-    last = None
-    if between.plain in _TO or between.plain in {"and", "&"} or tight or listed:
+    if tokens[place].plain in _TO or (led and tokens[place].plain == "and"):  # between Mon and Wed
         last = day_at(tokens, place + 1, near, known.style, first=True)
-    if last is not None and not last.whole_week and not last.wrong:
+        if last is None or last.whole_week or last.wrong:
+            return atom, place
         span = (atom.span[0], tokens[last.end - 1].end)
         return Atom(DAY, span, text[slice(*span)], day=atom.day, until=last), last.end
-    return atom, place
+    listed: list[FoundDay] = []
+    while place + 1 < len(tokens):
+        between = tokens[place]
+        tight = between.plain in {"/", "+"} and not between.apart
+        bare = fresh and between.kind == WORD and between.plain != "and"  # Mon Tue Wed
+        if not (between.plain in {"and", "&"} or tight or bare or (between.plain == "," and fresh)):
+            break
+        also = day_at(tokens, place + (not bare), near, known.style, first=True)
+        if also is None or also.whole_week or also.wrong:
+            break
+        listed.append(also)
+        place = also.end
+    if not listed:
+        return atom, place
+    span = (atom.span[0], tokens[place - 1].end)
+    return Atom(DAY, span, text[slice(*span)], day=atom.day, listed=tuple(listed)), place
 
 
 def _at(
@@ -169,7 +218,7 @@ def _at(
         return made(END_OF_LINE, place + 1)
     if token.plain in {"(", "["} and (closed := _closed(tokens, place)):
         inner = tokens[place + 1 : closed - 1]
-        if not _says_itself(inner, known):
+        if not _says_itself(text, inner, known, near):
             return made(REMARK, closed, note=True)
         return made(LITTLE, place + 1)
     options: list[tuple[int, int, tuple[Atom, int]]] = []  # end, rank, atom
@@ -177,9 +226,18 @@ def _at(
     if name:
         rank = 5 if name.exact else 4 if name.end > place + 1 else 1
         options.append((name.end, rank, made(BOARD, name.end, boards=name)))
-    if token.plain in {"today", "yesterday"}:
+    like = place > 0 and tokens[place - 1].plain in _LIKE  # the same as yesterday
+    if token.plain in {"today", "yesterday"} and not like:
         options.append((place + 1, 4, made(DAY, place + 1, shift=0 if token.plain == "today" else -1)))
-    if day := day_at(tokens, place, near, known.style, first=fresh and _more_figures(tokens, place)):
+    if token.plain == "this" and [
+        t.plain for t in tokens[place + 1 : place + 2] if t.plain in _PARTS_OF_A_DAY
+    ]:
+        options.append((place + 2, 4, made(DAY, place + 2, shift=0, part_of_day=True)))
+    if token.plain in _DITTO_MARKS and (ditto := _ditto_marks(tokens, place)):
+        options.append((ditto, 4, made(DITTO, ditto, meaning=Meaning(DITTO))))
+    if not like and (
+        day := day_at(tokens, place, near, known.style, first=fresh and _more_figures(tokens, place))
+    ):
         options.append((day.end, 4, made(DAY, day.end, day=day)))
     if phrase := known.vocabulary.at(tokens, place):
         meaning, end = phrase
@@ -191,9 +249,24 @@ def _at(
         since = day_at(tokens, place + 1, near, known.style, first=True)
         if since and not since.whole_week:
             options.append((since.end, 4, made(DAY, since.end, day=since, since=True)))
+    if token.plain == "." and place and not token.apart and known.names.slip(tokens[place - 1].plain):
+        return made(LITTLE, place + 1)  # tang. sand 3
     if options:
         return max(options, key=lambda option: option[:2])[2]
     return made(_left(tokens, place), place + 1)
+
+
+def _ditto_marks(tokens: Sequence[Token], place: int) -> int:
+    """The place behind marks that say the same as above: Tue " 2, Tue -"- 2; 0 where they open or close words."""
+    before = tokens[place - 1] if place else None
+    if before is not None and before.kind in {WORD, NUMBER} and not tokens[place].apart:
+        return 0
+    at = place
+    while at < len(tokens) and tokens[at].plain in _DITTO_MARKS:
+        at += 1
+    marked = any(token.plain == '"' for token in tokens[place:at])
+    ends = at == len(tokens) or tokens[at].apart or tokens[at].kind == LINE_END
+    return at if marked and ends else 0
 
 
 def _closed(tokens: Sequence[Token], place: int) -> int:
@@ -209,19 +282,12 @@ def _closed(tokens: Sequence[Token], place: int) -> int:
     return 0
 
 
-def _says_itself(inner: Sequence[Token], known: Glossary) -> bool:
-    """Whether what stands in brackets is a board, a stage, a time, done, or again, and no remark."""
-    inside = tuple(inner)
-    if not inside:
-        return False
-    time = time_at(inside, 0, known.hours_in_a_day)
-    if time and time.end == len(inside):
+def _says_itself(text: str, inner: Sequence[Token], known: Glossary, near: dt.date) -> bool:
+    """Whether what stands in brackets is a board, a stage, a time, a day, done, or again, and no remark."""
+    says = [atom.kind for atom in _atoms(text, inner, known, near) if atom.kind != LITTLE]
+    if says and set(says) <= {BOARD, STAGE, TIME, DAY, DONE, AGAINST, COMMA}:
         return True
-    name = known.names.at(inside, 0)
-    if name and name.end == len(inside):
-        return True
-    phrase = known.vocabulary.at(inside, 0)
-    return bool(phrase and phrase[1] == len(inside) and phrase[0].of in {DONE, AGAINST, STAGE})
+    return AGAINST in says or (says[:1] == [DONE] and (len(says) == 1 or says[1] == COMMA))
 
 
 def _more_figures(tokens: Sequence[Token], place: int) -> bool:
@@ -244,18 +310,26 @@ def _amount(
         at += 1
     if token.plain in _MONEY and at < len(tokens) and (price := time_at(tokens, at, known.hours_in_a_day)):
         return COUNT, price.end, {"number": 0.0, "note": True}
-    if token.plain in _NUMBERED and at < len(tokens) and tokens[at].kind == NUMBER:
+    if token.kind == NUMBER and (counted := _so_many_of(tokens, place)):
+        return COUNT, counted, {"number": 0.0, "note": True}
+    if token.plain in _OF_WHICH and (part := _part_of_the_time(tokens, place, known)):
+        return COUNT, part, {"number": 0.0, "note": True}
+    first_of = place > 0 and (tokens[place - 1].kind == ORDINAL or tokens[place - 1].plain in _ORDINALS)
+    if token.plain in _NUMBERED and at < len(tokens) and tokens[at].kind == NUMBER and not first_of:
         after = time_at(tokens, at, known.hours_in_a_day)
         if after and after.bare:
             sure = token.plain not in {"coat", "side", "layer", "fin", "day", "no"}
             return COUNT, after.end, {"number": after.time.hours, "note": True, "sure": sure}
     if clock := clock_at(tokens, place, text):
-        spaced = any(t.apart for t in tokens[place + 1 : clock.end] if t.kind != WORD)
+        inner = tokens[place + 1 : clock.end]
+        spaced = any(t.joins and (t.apart or after.apart) for t, after in pairwise(inner))
         if clock.hours is not None or not spaced:
             return SPAN_OF_TIME, clock.end, {"clock": clock}
     time = time_at(tokens, place, known.hours_in_a_day)
     if not time:
         return None
+    if token.kind == NUMBER and token.text.startswith(","):
+        return COUNT, time.end, {"number": time.time.hours, "note": True, "sure": False}  # ,5 or , 5
     behind = tokens[time.end] if time.end < len(tokens) else None
     part = time.end == place + 1 and token.kind == WORD and time.text in {"1/2", "1/4"}
     if part and behind is not None and behind.kind not in {MARK, LINE_END}:
@@ -287,6 +361,29 @@ def _amount(
     return TIME, time.end, {"time": time}
 
 
+def _part_of_the_time(tokens: tuple[Token, ...], place: int, known: Glossary) -> int:
+    """The place behind what says of how much of the hours it was: of which 1 on the rails; 0 where it doesn't."""
+    words = [token.plain for token in tokens[place : place + 2]]
+    at = place + (2 if words == ["of", "which"] else 1 if words[0] in {"incl", "including"} else 0)
+    at += at < len(tokens) and at > place and tokens[at].plain == "."
+    if at == place or at >= len(tokens) or not time_at(tokens, at, known.hours_in_a_day):
+        return 0
+    while (
+        at < len(tokens)
+        and tokens[at].kind != LINE_END
+        and not (tokens[at].kind == MARK and tokens[at].plain in _STOPS | _COMMAS | {"(", ")"})
+    ):
+        at += 1
+    return at
+
+
+def _so_many_of(tokens: Sequence[Token], place: int) -> int:
+    """The place behind one of several that are counted: 3 of 5; 0 where it is none."""
+    row = tokens[place : place + 3]
+    whole = len(row) == 3 and row[1].plain == "of" and row[0].plain.isdecimal() and row[2].plain.isdecimal()
+    return place + 3 if whole else 0
+
+
 def _known(tokens: tuple[Token, ...], place: int, known: Glossary) -> bool:
     """Whether a phrase or a name begins at a place."""
     return bool(known.vocabulary.at(tokens, place) or known.names.at(tokens, place))
@@ -295,12 +392,19 @@ def _known(tokens: tuple[Token, ...], place: int, known: Glossary) -> bool:
 def _hedges(tokens: Sequence[Token], place: int) -> bool:
     """Whether a word of doubt is about a number: maybe 4, or 3 I think at the end of a clause."""
     behind = tokens[place + 1] if place + 1 < len(tokens) else None
-    if behind is not None and (behind.kind == NUMBER or behind.plain in NUMBER_WORDS):
+    if tokens[place].plain == "sure" and (not place or tokens[place - 1].plain != "not"):
+        return False
+    counted = NUMBER_WORDS | (
+        {"a", "an", "half"} if tokens[place].plain in {"than", "least"} else frozenset()
+    )
+    if behind is not None and (behind.kind == NUMBER or behind.plain in counted):
         return True
+    if tokens[place].plain in {"than", "least"}:
+        return False
     before = [
         token
         for token in tokens[max(place - 3, 0) : place]
-        if token.plain not in {"i", "h", "hr", "hrs", "hours", ","}
+        if token.plain not in {"i", "h", "hr", "hrs", "hours", ",", "not"}
     ]
     ends = behind is None or behind.kind in {MARK, LINE_END}
     return ends and bool(before) and (before[-1].kind == NUMBER or before[-1].plain in NUMBER_WORDS)

@@ -11,10 +11,7 @@ from estimator.log.notebook.page import Doubt, HoursLine
 from estimator.log.notebook.reader import NotebookReader
 from estimator.words.records import Entry
 
-WHOLE = {
-    "line",
-    "parts",
-}  # doubts about a piece as a whole: what is written instead takes its place in the text
+WHOLE = {"line"}  # doubts about a piece as a whole: what is written instead takes its place in the text
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
-from difflib import get_close_matches
+from collections.abc import Container, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
+from estimator.log.notebook.amounts import reads_as_money
 from estimator.log.notebook.another_board import (
+    counts_other_work,
     hours_of_another,
     is_painted,
     number_of_a_name,
+    part_done,
     strange_word,
     word_for_another,
 )
@@ -25,7 +26,6 @@ from estimator.log.notebook.atoms import (
     OF_DONE,
     OF_SHOP,
     OF_STAGE,
-    PART,
     QUERY,
     SEPARATORS,
     SPAN_OF_TIME,
@@ -33,35 +33,21 @@ from estimator.log.notebook.atoms import (
     UNKNOWN,
     Atom,
 )
+from estimator.log.notebook.draft_line import DraftLine
 from estimator.log.notebook.items import TIMES, Item
-from estimator.log.notebook.mentions import NEAR
-from estimator.log.notebook.page import A_TIME, LEAVE, Choice, Doubt, HoursLine, TextPiece
-from estimator.log.notebook.questions import MOST_CHOICES, OR_LEAVE, Questions
-from estimator.log.notebook.remarks import is_aside, remark_of
-from estimator.log.notebook.vocabulary import PARTS
+from estimator.log.notebook.page import A_TIME, LEAVE, Choice, Doubt, HoursLine
+from estimator.log.notebook.questions import MOST_CHOICES, NO_BOARD_AT_ALL, OR_LEAVE, Questions
+from estimator.log.notebook.remarks import pieces_of, remark_of, shop_words
+from estimator.log.notebook.respelled import respelled
+from estimator.log.notebook.stages_said import counts_or_hours, stages_said
+from estimator.log.notebook.vocabulary import PARTS, REASONS
 from estimator.words.dates import say_day
 from estimator.words.errors import UnreadableError
+from estimator.words.phrases import say_value
 from estimator.words.records import SHOP
 from estimator.words.worked_time import WorkedTime, read_worked_time
 
 LONG_DAY = 14.0  # hours on one stage in a day from which it is asked again: more likely a comma was lost
-
-
-@dataclass(frozen=True, slots=True)
-class DraftLine:
-    """An item as far as it is read.
-
-    board, stage: what it says, empty where that is asked; mention: the atom that names the board
-    stale: another day began since, so that its board does not go on
-    """
-
-    board: str = ""
-    stage: str = ""
-    mention: Atom | None = None
-    line: HoursLine | None = None
-    doubts: tuple[Doubt, ...] = ()
-    left_out: bool = False
-    stale: bool = False
 
 
 def drafted(
@@ -75,12 +61,17 @@ def drafted(
     stage_above: Atom | None,
     before: DraftLine | None,
     ditto: DraftLine | None,
+    told: str = "",
+    worked: Container[tuple[str, str]] = (),
 ) -> DraftLine:
     """An item as a line, or what is to be asked of it.
 
     header, stage_above: board and stage that stand above; before: the item before it on the line; ditto: on any line
+    told: the board, where that was answered; worked: boards and stages that have hours on lines before it
     """
-    return _Drafting(item, text, day[0], day[1], ask, answers, header, stage_above, before, ditto).draft()
+    return _Drafting(
+        item, text, day[0], day[1], ask, answers, header, stage_above, before, ditto, told, worked
+    ).draft()
 
 
 @dataclass(slots=True)
@@ -97,6 +88,9 @@ class _Drafting:
     stage_above: Atom | None
     before: DraftLine | None
     ditto: DraftLine | None
+    told: str
+    worked: Container[tuple[str, str]]
+    whole: tuple[str, tuple[Choice, ...]] | None = None
     doubts: list[Doubt] = field(default_factory=list)
     gone: bool = False
     mention: Atom | None = None
@@ -108,29 +102,21 @@ class _Drafting:
 
     def draft(self) -> DraftLine:
         """The line, or the doubts."""
+        self.item = self._with_told() if self.told else self._respelled()
         item = self.item
         shop = item.of(OF_SHOP)
         named = item.of(BOARD)
-        said = self._stage_said()
-        if shop and not named and not (self.header and said is not None):
+        said = stages_said(item, self.stage_above, self.ask.settings)
+        if self.told == SHOP or (shop and not named and not (self.header and said is not None)):
             return self._on_shop()
-        if shop:
-            self._line("Is that time on the board, or on the shop? Write each as a line of its own.")
+        if whole := self._as_a_whole(named, said):
+            self.whole = whole
             return self._end()
-        if item.of(OF_AWAY) and not (named or said):
-            self._line("Was this a day off, or are these hours? Write it as one of the two.")
-            return self._end()
-        if len({m.boards.boards for m in named if m.boards}) > 1:
-            self._line("Several boards, and one time. Write each board with its own hours.")
-            return self._end()
-        if self._painted(named, said):
-            self._line("Is that the board, or the colour? Write the board's whole name.")
-            return self._end()
-        if self._another(named):
-            return self._end()
-        board = self._board(named, said)
+        board = self.told or self._board(named, said)
+        if board == SHOP:
+            return self._on_shop()
         stage = self._stage(said, board)
-        time = self._time()
+        time = WorkedTime(0.0) if self._only_done(board, stage) else self._time()
         done = self._done()
         again, stage = self._again(stage)
         if self.gone or self.doubts:
@@ -144,7 +130,7 @@ class _Drafting:
     def _end(self, board: str = "", stage: str = "") -> DraftLine:
         if self.gone:
             return DraftLine(board, stage, self.mention, left_out=True)
-        return DraftLine(board, stage, self.mention, doubts=tuple(self.doubts))
+        return DraftLine(board, stage, self.mention, doubts=tuple(self.doubts), whole=self.whole)
 
     def _asked(
         self,
@@ -169,9 +155,46 @@ class _Drafting:
     def _known(self) -> Mapping[str, str]:
         return {"day": say_day(self.day), "text": self.typed}
 
-    def _line(self, question: str) -> None:
-        """The whole item is asked."""
-        self._asked("parts", question, ())
+    def _going(self) -> Atom | None:
+        """The board that goes on from above or from before."""
+        before = self.before if self.before and not self.before.stale else None
+        return self.header or (before.mention if before else None)
+
+    def _respelled(self) -> Item:
+        """The item with its slips of the pen put right."""
+        going, known = self._going(), self.ask.glossary
+        boards = going.boards if going else None
+        return respelled(self.item, known.vocabulary, known.names, self.ask.state, self.day, boards)
+
+    def _with_told(self) -> Item:
+        """The item of the board that was answered; another name in it is a remark."""
+        atoms = (
+            replace(a, kind=UNKNOWN)
+            if a.kind == BOARD and a.boards and self.told not in a.boards.boards
+            else a
+            for a in self.item.atoms
+        )
+        return replace(self.item, atoms=tuple(atoms))
+
+    def _as_a_whole(
+        self, named: Sequence[Atom], said: tuple[str, ...] | None
+    ) -> tuple[str, tuple[Choice, ...]] | None:
+        """What is asked of the whole item, and answers to choose from; None where nothing is."""
+        item = self.item
+        if item.of(OF_SHOP) and not self.told:
+            return "Is that time on the board, or on the shop? Write each as a line of its own.", ()
+        if item.of(OF_AWAY) and not (named or said):
+            return "Was this a day off, or are these hours? Write it as one of the two.", ()
+        if counts_other_work(item):
+            return "Two pieces of work, and one time. Write each with its own hours.", ()
+        if self.told:
+            return None
+        if len({m.boards.boards for m in named if m.boards}) > 1:
+            return "Several boards, and one time. Write each board with its own hours.", ()
+        if self._painted(named, said):
+            question = "Is that the board, or the colour? Write the board's whole name."
+            return question, self.ask.likely_boards(named[0].text, self.day)
+        return self._another(named)
 
     def _painted(self, named: Sequence[Atom], stage: tuple[str, ...] | None) -> bool:
         """Whether a word that names a board may be the colour that was sprayed: spray red 4, behind another board."""
@@ -180,19 +203,20 @@ class _Drafting:
             return False
         return before.stage == "spray" and is_painted(self.item, named[0])
 
-    def _another(self, named: Sequence[Atom]) -> bool:
-        """Whether words beside the board's name may name another one; then the whole item is asked."""
-        if not named:
-            return False
-        names = self.ask.glossary.names
+    def _another(self, named: Sequence[Atom]) -> tuple[str, tuple[Choice, ...]] | None:
+        """What is asked where words beside the board's name may name another one."""
+        if not named or named[0].boards is None:
+            return None
+        names, own = self.ask.glossary.names, named[0].boards.boards
         if number := number_of_a_name(self.item, names, self.ask.state, self.day):
             question = "is that hours, or a board's name? Write the whole name, and h behind the hours."
-            self._line(f"“{number.text}”: {question}")
-        elif word := word_for_another(self.item, names):
-            self._line(f"Which board is “{word.text}”? Write each board with its own hours.")
-        elif hours_of_another(self.item):
-            self._line("Two pieces of work, and one time. Write each with its own hours.")
-        return self.gone or bool(self.doubts)
+            return f"“{number.text}”: {question}", ()
+        if word := word_for_another(self.item, names):
+            question = f"Which board is “{word.text}”? Choose it, or write each board with its own hours."
+            return question, self.ask.likely_boards(word.text, self.day, *own)
+        if hours_of_another(self.item):
+            return "Two pieces of work, and one time. Write each with its own hours.", ()
+        return None
 
     def _board(self, named: Sequence[Atom], stage: tuple[str, ...] | None) -> str:
         """The id of the board, or empty with a doubt."""
@@ -222,48 +246,36 @@ class _Drafting:
         if self.item.of(OF_DITTO) and self.ditto and self.ditto.board and not strange:
             self.mention = self.ditto.mention
             return self.ditto.board
-        going = self.header or (before.mention if before else None)
+        going = self._going()
         if going is not None and not strange and going.boards is not None:
-            if before and before.board and going is before.mention:
-                self.mention = going
-                return before.board
-            likely, sure = self.ask.state.likely(going.boards.boards, self.day, stage)
             self.mention = going
+            if before and before.board and going is before.mention:
+                return self._goes_back(before.board, stage) or before.board
+            likely, sure = self.ask.state.likely(going.boards.boards, self.day, stage)
             if sure:
                 return likely[0]
-            return (
-                self._asked(
-                    "board",
-                    f"Which board is “{going.text}”?",
-                    self.ask.boards(likely[:MOST_CHOICES]),
-                    span=going.span,
-                )
-                or ""
-            )
-        near = self.ask.glossary.names.near(strange.text.casefold()) if strange else ()
+            boards = self.ask.boards(likely[:MOST_CHOICES])
+            return self._asked("board", f"Which board is “{going.text}”?", boards, span=going.span) or ""
         question = f"Which board is “{strange.text}”?" if strange else f"Which board was “{self.typed}”?"
-        before_it = (self.ditto.board,) if self.ditto and self.ditto.board else ()
-        likely = tuple(dict.fromkeys((*near, *before_it, *self.ask.in_hand(self.day))))
-        boards = tuple(b for b in likely if b in self.ask.glossary.names.boards)
-        return self._asked("board", question, self.ask.boards(boards[:MOST_CHOICES])) or ""
+        last = self.ditto.board if self.ditto else ""
+        choices = self.ask.likely_boards(strange.text if strange else "", self.day, last)
+        return self._asked("board", question, (*choices, NO_BOARD_AT_ALL)) or ""
 
-    def _stage_said(self) -> tuple[str, ...] | None:
-        """The stages that the item may be about; None where it says none."""
-        atoms = [a for a in self.item.of(OF_STAGE) if not is_aside(a, self.item.atoms)]
-        atoms = atoms or [a for a in self.item.of(COUNT) if a.meaning]
-        if not atoms and self.stage_above and self._only_time():
-            atoms = [self.stage_above]
-        if not atoms:
-            counted = {a.noun for a in self.item.of(COUNT) if a.noun}
-            by_driver = [n for n, s in self.ask.settings.stages.items() if counted & set(s.drivers)]
-            return tuple(by_driver) if len(by_driver) == 1 else None
-        plain = [a for a in atoms if a.meaning and not a.meaning.kept]
-        used = plain or atoms
-        every = [a.meaning.value for a in used if a.meaning]
-        found = [stages for stages in every if len(stages) == 1] or every
-        if not found:
-            return None
-        return tuple(dict.fromkeys(stage for value in found for stage in value))
+    def _goes_back(self, board: str, stage: str) -> str:
+        """The board of work that the one before is past: it may be another's, or on none; empty where it is not."""
+        thing = self.item.of(UNKNOWN)  # cleaned the brushes
+        if (
+            not (stage and thing)
+            or self.item.of(OF_AGAIN)
+            or not self.ask.state.behind(board, self.day, stage)
+        ):
+            return ""
+        if self.ditto and self.ditto.line and self.ditto.line.again:
+            return ""
+        choices = (*self.ask.likely_boards("", self.day, board), NO_BOARD_AT_ALL)
+        question = f"Was “{self.typed}” on {self.ask.name(board)}, which is past that?"
+        answer = self._asked("board", question, choices)
+        return answer or ("" if self.gone or self.doubts else board)
 
     def _stage(self, said: tuple[str, ...] | None, board: str) -> str:
         """The stage, or empty with a doubt."""
@@ -271,9 +283,12 @@ class _Drafting:
             return said[0]
         if said is None and self.item.of(OF_DITTO) and self.ditto and self.ditto.stage:
             return self.ditto.stage
-        if said is None and self._part_of_the_same():
-            assert self.before is not None
+        if said is None and self.before and self.before.is_part_of(self.item, PARTS):
             return self.before.stage
+        if said is not None and board:
+            at_hand = [one for one in said if one in self.ask.state.next_stages(board, self.day)]
+            if len(at_hand) == 1 and self._either():
+                return at_hand[0]
         if said is not None:
             several = " and ".join(self.ask.settings.label(stage) for stage in said)
             question = f"“{self.typed}”: {several}. Which of them are the hours for?"
@@ -281,31 +296,13 @@ class _Drafting:
         else:
             who = self.ask.name(board) if board else "the board"
             question = f"Which work on {who} was “{self.typed}”?"
-            choices = self._near_stages() + self.ask.stages(board, self.day)
+            choices = self.ask.near_stages(self.item) + self.ask.stages(board, self.day)
             choices = tuple(dict.fromkeys(choices))
         return self._asked("stage", question, choices) or ""
 
-    def _only_time(self) -> bool:
-        """Whether nothing is said but a time, a part of the board, and done."""
-        kinds = {a.kind for a in self.item.atoms if a.kind not in SEPARATORS | {LITTLE}}
-        return kinds <= {PART, TIME, OF_DONE}
-
-    def _near_stages(self) -> tuple[Choice, ...]:
-        """Stages whose words are nearly one that nobody knows."""
-        phrases = self.ask.glossary.vocabulary.phrases
-        single = {words[0]: m for words, m in phrases.items() if len(words) == 1 and m.of == OF_STAGE}
-        found = []
-        for atom in self.item.of(UNKNOWN):
-            for word in get_close_matches(atom.text.casefold(), single, n=1, cutoff=NEAR):
-                found += [Choice(s, self.ask.settings.label(s)) for s in single[word].value]
-        return tuple(found)
-
-    def _part_of_the_same(self) -> bool:
-        """Whether it is another part of what stands before it: stripped deck 2, bottom 1½."""
-        before = self.before
-        if before is None or before.stale or before.line is None or not self.item.of(PART):
-            return False
-        return self._only_time() and any(p in before.line.note.split() for p in PARTS)
+    def _either(self) -> bool:
+        """Whether one word stands for several stages, of which the board is at one only: the glass of a board."""
+        return len({a.meaning.value for a in self.item.of(OF_STAGE) if a.meaning}) == 1
 
     def _time(self) -> WorkedTime | None:
         """The time, or None with a doubt."""
@@ -313,9 +310,16 @@ class _Drafting:
         times = self.item.of(TIME)
         clocks = self.item.of(SPAN_OF_TIME)
         unsure = [a for a in self.item.of(COUNT) if not a.sure]
+        if times and not self.item.of(QUERY) and counts_or_hours(self.item):
+            written = times[0].text
+            question = f"“{self.typed}”: is {written} the pieces, or the hours? How many hours were they?"
+            return self._typed_time(question, (Choice(f"{written} h", f"{written} h"),))
         if times and not self.item.of(QUERY):
             assert times[0].time is not None
             time = times[0].time.time
+            if (times[0].time.bare and not time.hours) or reads_as_money(times[0].text, time.hours, ask):
+                says = f"{time.hours:g} h"
+                return self._typed_time(f"“{self.typed}”: how many hours were they?", (Choice(says, says),))
             if time.hours > LONG_DAY and self.until is None and not time.grain:
                 tenth = (
                     (Choice(f"{time.hours / 10:g}", f"{time.hours / 10:g} h"),) if time.hours < 100 else ()
@@ -328,21 +332,32 @@ class _Drafting:
         if times:
             assert times[0].time is not None
             written = times[0].time.text
-            return self._typed_time(
-                f"“{self.typed}”: how many hours were they?", (Choice(written, f"{times[0].text} h"),)
-            )
+            says = f"{say_value(times[0].time.time.hours)} h"
+            return self._typed_time(f"“{self.typed}”: how many hours were they?", (Choice(written, says),))
         if clocks:
             clock = clocks[0].clock
             assert clock is not None
-            if clock.hours is not None and not self.item.of(QUERY):
-                return WorkedTime(clock.hours)
-            ends = [end for end in _figures_of(clock.text) if _reads(end, ask)]
+            by_day = clock.in_a_day or (clock.offered if clock.first > ask else None)
+            hours = clock.hours if self.until else clock.hours or by_day
+            if hours is not None and not self.item.of(QUERY):
+                return WorkedTime(hours)
+            ends = clock.ends(ask)
+            if clock.offered:
+                ends = [f"{clock.offered:g}", *ends]
             return self._typed_time(
                 f"“{clocks[0].text}”: how many hours were they?",
-                tuple(Choice(end, f"{end} h") for end in ends),
+                tuple(Choice(end, f"{end} h") for end in dict.fromkeys(ends)),
             )
         offered = tuple(Choice(f"{a.number:g}", f"{a.number:g} h") for a in unsure)
         return self._typed_time(f"How many hours were “{self.typed}”?", offered)
+
+    def _only_done(self, board: str, stage: str) -> bool:
+        """Whether it says no more than that work is done which has its hours: red strip done."""
+        says = {atom.meaning.value for atom in self.item.of(OF_DONE) if atom.meaning}
+        timed = self.item.of(*TIMES, COUNT, QUERY, OF_AGAIN)
+        if says != {("yes",)} or timed or not (board and stage):
+            return False
+        return (board, stage) in self.worked or bool(self.ask.state.hours_on(board, stage, self.day))
 
     def _typed_time(self, question: str, choices: tuple[Choice, ...]) -> WorkedTime | None:
         """A time that is asked."""
@@ -370,7 +385,8 @@ class _Drafting:
         atoms = [a for a in self.item.of(OF_DONE) if a.meaning and a.meaning.value[0]]
         said = {a.meaning.value[0] for a in atoms if a.meaning}
         first = next((a.kind for a in self.item.atoms if a.kind not in SEPARATORS | {LITTLE}), "")
-        if len(said) == 1 and not (first == OF_DONE and atoms[0].text.casefold() == "done"):
+        leads = first == OF_DONE and atoms[0].text.casefold() == "done"
+        if len(said) == 1 and not leads and not (said == {"yes"} and part_done(self.item, atoms)):
             return said == {"yes"}
         if not said:
             return None
@@ -389,30 +405,38 @@ class _Drafting:
         if len(reasons) > 1:
             choices = tuple(Choice(reason, reason) for reason in reasons)
             return self._asked("again", "Why was it done again?", choices) or "", stage
+        before = self.before.atoms if self.before and self._asked_again_before() else ()
+        if plain and not reasons and before:
+            why = [
+                a.meaning.value[0] for a in before if a.kind == OF_AGAIN and a.meaning and a.meaning.value[0]
+            ]
+            choices = (
+                *(Choice(one, f"yes, {REASONS[one].split(',')[0]}") for one in why),
+                Choice("yes", "no, something else"),
+            )
+            words = ", ".join(a.text for a in before if a.kind == OF_AGAIN)
+            return self._asked("again", f"“{self.typed}”: was that for “{words}”?", choices) or "", stage
         if plain:
             return (reasons[0] if reasons else "yes"), stage
         choices = (Choice(reasons[0], "yes, it was done again"), Choice("no", "no"))
         answer = self._asked("again", f"“{self.typed}”: was this work done again?", choices)
         return ("" if answer in {None, "no"} else str(answer)), stage
 
+    def _asked_again_before(self) -> bool:
+        """Whether the item before says why something is done again, and not that it is."""
+        before = self.before
+        if before is None or before.stale:
+            return False
+        told = before.line is not None and before.line.again in REASONS
+        return told or any(doubt.what == "again" for doubt in before.doubts)
+
     def _on_shop(self) -> DraftLine:
         """Time on no board."""
         time = self._time()
         if self.gone or self.doubts or time is None:
             return self._end()
-        words = [a for a in self.item.atoms if a.kind not in TIMES | SEPARATORS | {QUERY}]
-        while words and words[-1].kind in {LITTLE, OF_DONE}:
-            words.pop()
-        while words and words[0].kind == LITTLE:
-            words.pop(0)
-        runs = " ".join(" ".join(a.text.split()) for a in words)
-        stage = runs
-        for head in ("the shop ", "shop "):
-            if stage.casefold().startswith(head):
-                stage = stage[len(head) :]
-                break
-        stage = "" if stage.casefold() in {"shop", "the shop"} else stage.strip("()[] ")
-        line = self._made(SHOP, stage, time, None, "")
+        stage, note = shop_words(self.item, self.text)
+        line = replace(self._made(SHOP, stage, time, None, ""), note=note)
         return self._end() if self.doubts or self.gone else DraftLine(SHOP, stage, None, line)
 
     def _made(self, board: str, stage: str, time: WorkedTime, done: bool | None, again: str) -> HoursLine:
@@ -455,43 +479,5 @@ class _Drafting:
             written=written,
             amounts=amounts,
             span=self.item.span,
-            pieces=self._pieces(board),
+            pieces=pieces_of(self.item.atoms, board),
         )
-
-    def _pieces(self, board: str) -> tuple[TextPiece, ...]:
-        """What each atom was taken for."""
-        roles = {
-            BOARD: "board",
-            OF_STAGE: "stage",
-            OF_SHOP: "stage",
-            OF_DITTO: "stage",
-            TIME: "hours",
-            SPAN_OF_TIME: "hours",
-            QUERY: "hours",
-            OF_DONE: "done",
-            OF_AGAIN: "again",
-            LITTLE: "small",
-        }
-        pieces = []
-        for atom in self.item.atoms:
-            if atom.kind in SEPARATORS:
-                continue
-            role = "note" if atom.note or is_aside(atom, self.item.atoms) else roles.get(atom.kind, "note")
-            if board == SHOP and role in {"note", "board", "done", "again"}:
-                role = "stage"
-            pieces.append(TextPiece(atom.span, role))
-        return tuple(pieces)
-
-
-def _figures_of(text: str) -> list[str]:
-    """The two figures of a span."""
-    return re.findall(r"[0-9]+(?:[.:][0-9]+)?", text)[:2]
-
-
-def _reads(text: str, hours_in_a_day: float) -> bool:
-    """Whether a text is a time."""
-    try:
-        read_worked_time(text, hours_in_a_day)
-    except UnreadableError:
-        return False
-    return True

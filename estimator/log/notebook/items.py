@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from estimator.log.notebook.atoms import (
     BOARD,
@@ -22,7 +23,6 @@ from estimator.log.notebook.atoms import (
     OF_TO_COME,
     PART,
     QUERY,
-    REMARK,
     SEPARATORS,
     SPAN_OF_TIME,
     STOP,
@@ -31,9 +31,14 @@ from estimator.log.notebook.atoms import (
     Atom,
 )
 from estimator.log.notebook.page import Span
+from estimator.log.notebook.tokens import listed
 
 TIMES = frozenset({TIME, SPAN_OF_TIME})
-_BEHIND = frozenset({OF_DONE, OF_AGAIN, REMARK, UNKNOWN, PART, LITTLE, COLON, OF_AWAY, QUERY, COUNT})
+OF_EACH = "each"  # kind of a word by which the hours are those of every day that is named
+EACH = listed("each apiece")
+_NOT = listed("no not never without couldn't can't cannot wouldn't wasn't isn't hasn't won't")
+_SUMS = listed("total altogether makes sum all")
+_VERB = ("ed", "ing")
 _WORKS = frozenset({BOARD, OF_STAGE, OF_SHOP, OF_DITTO})
 
 
@@ -48,11 +53,11 @@ class ItemGroup:
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """Atoms that belong together. clear: whether that is sure; first: whether it is the first of its group"""
+    """Atoms that belong together. clear: whether that is sure; alone: whether its group has no other"""
 
     atoms: tuple[Atom, ...]
     clear: bool = True
-    first: bool = True
+    alone: bool = True
 
     @property
     def span(self) -> Span:
@@ -62,6 +67,80 @@ class Item:
     def of(self, *kinds: str) -> list[Atom]:
         """Its atoms of some kinds."""
         return [atom for atom in self.atoms if atom.kind in kinds]
+
+
+def only_time(item: Item, *more: str) -> bool:
+    """Whether an item says nothing but a time, a part of the board, and done; and what else may be in it."""
+    kinds = {atom.kind for atom in item.atoms if atom.kind not in SEPARATORS | {LITTLE}}
+    return kinds <= {PART, OF_DONE, *TIMES, *more}
+
+
+def without_plans(item: Item) -> Item | None:
+    """An item whose last clause, behind its time, is a plan in so many words: then that is a remark on it.
+
+    None where the time may belong to the plan: red strip 4 to do tomorrow.
+    """
+    time = next((at for at, atom in enumerate(item.atoms) if atom.kind in TIMES), len(item.atoms))
+    mark = next((at for at, atom in enumerate(item.atoms) if at > time and atom.kind == COMMA), 0)
+    plan = Item(item.atoms[mark:])
+    if not mark or not is_plan(plan) or any(atom.kind == OF_TO_COME for atom in item.atoms[:mark]):
+        return None
+    marks = SEPARATORS | {LITTLE}
+    as_words = (
+        atom if atom.kind in marks else replace(atom, kind=UNKNOWN, meaning=None) for atom in plan.atoms
+    )
+    return replace(item, atoms=(*item.atoms[:mark], *as_words))
+
+
+def is_plan(item: Item) -> bool:
+    """Whether an item without a time says what is to come, and of what: bottom tomorrow."""
+    kinds = {atom.kind for atom in item.atoms} - SEPARATORS - {LITTLE}
+    says = [atom for atom in item.atoms if atom.kind != LITTLE]
+    if any(work.kind == OF_STAGE and word.text.casefold() == "next" for work, word in pairwise(says)):
+        return not kinds & (TIMES | {QUERY, OF_AWAY})  # drying next
+    return OF_TO_COME in kinds and bool(kinds - {OF_TO_COME}) and not kinds & (TIMES | {QUERY, OF_AWAY})
+
+
+def is_total(item: Item) -> bool:
+    """Whether an item is a sum of what stands before it: total 6."""
+    says = [atom for atom in item.atoms if atom.kind not in SEPARATORS | {LITTLE}]
+    words = {atom.text.casefold() for atom in says if atom.kind != TIME}
+    return sum(atom.kind == TIME for atom in says) == 1 and bool(words) and words <= _SUMS
+
+
+def boards_each(item: Item) -> list[Item]:
+    """An item for every board, where each has the same work and hours: kelp and plank hot coat, 1 h each."""
+    boards, stages, queries = item.of(BOARD), item.of(OF_STAGE), item.of(QUERY)
+    alike = len(boards) > 1 and len(stages) == 1 and sum(atom.kind in TIMES for atom in item.atoms) == 1
+    if not alike or not queries or any(atom.text.casefold() not in EACH for atom in queries):
+        return []
+    each = tuple(replace(a, kind=OF_EACH) if a in queries else a for a in item.atoms)
+    return [Item(tuple(a for a in each if a.kind != BOARD or a is board), alone=False) for board in boards]
+
+
+def denied(item: Item) -> bool:
+    """Whether work is said not to have been done: no sanding on club, red still not stripped."""
+    says = [atom for atom in item.atoms if atom.kind != LITTLE]
+    return any(
+        word.text.casefold() in _NOT and work.kind in {BOARD, OF_STAGE} for word, work in pairwise(says)
+    )
+
+
+def stage_above_all(atoms: Sequence[Atom]) -> Atom | None:
+    """A stage with a colon behind it, of which several boards follow: sanding: club 2, fish 1."""
+    head = [atom for atom in atoms[:4] if atom.kind != LITTLE][:2]
+    stages = sum(atom.kind == OF_STAGE for atom in atoms)
+    if [atom.kind for atom in head] == [OF_STAGE, COLON] and stages == 1:
+        return head[0] if sum(atom.kind == BOARD for atom in atoms) > 1 else None
+    return None
+
+
+def leading_stage(atoms: Sequence[Atom]) -> Atom | None:
+    """The stage at the head of an item, as a verb in front of its board: sanded club 2."""
+    says = [atom for atom in atoms if atom.kind not in {LITTLE, PART}]
+    if [atom.kind for atom in says[:2]] == [OF_STAGE, BOARD] and says[0].text.casefold().endswith(_VERB):
+        return says[0]
+    return None
 
 
 def lines_of(atoms: Sequence[Atom]) -> Iterator[tuple[Atom, ...]]:
@@ -82,6 +161,9 @@ def groups_of(line: Sequence[Atom]) -> Iterator[ItemGroup]:
     day: Atom | None = None
     headed = False
     for at, atom in enumerate(line):
+        if atom.kind == STOP and _runs_on(now, line[at + 1 :]):
+            now.append(replace(atom, kind=COMMA))
+            continue
         if atom.kind == STOP:
             if now or headed:
                 yield ItemGroup(_trimmed(now), day, headed)
@@ -94,18 +176,65 @@ def groups_of(line: Sequence[Atom]) -> Iterator[ItemGroup]:
         over = any(one.kind in TIMES for one in now)
         whole = atom.day is not None and atom.day.whole_week
         before, clause = _last_clause(now)
+        if (
+            whole
+            and over
+            and not headed
+            and day is None
+            and not before
+            and _work_follows(now, line[at + 1 :])
+        ):
+            day = atom
+            continue
         if over and (behind in {COMMA, STOP} or whole) and (before or not headed):
             if before:
                 yield ItemGroup(_trimmed(before), day or atom, headed)
             yield ItemGroup(_trimmed(clause), atom)
             now, day, headed = [], None, False
         elif over or day is not None:
-            yield ItemGroup(_trimmed(now), day, headed)
-            now, day, headed = [], atom, True
+            led = _leads(now) if over and behind in TIMES else len(now)
+            yield ItemGroup(_trimmed(now[:led]), day, headed)
+            now, day, headed = now[led:], atom, True
         else:
             day, headed = atom, True
     if now or headed:
         yield ItemGroup(_trimmed(now), day, headed)
+
+
+def _work_follows(now: Sequence[Atom], rest: Sequence[Atom]) -> bool:
+    """Whether the work of the hours before a week stands behind it: plank about 9 this week reshaping."""
+    clause = _trimmed(
+        rest[: next((at for at, atom in enumerate(rest) if atom.kind in {COMMA, STOP, DAY}), len(rest))]
+    )
+    works = any(atom.kind == OF_STAGE for atom in clause) and not any(atom.kind == OF_STAGE for atom in now)
+    return works and not any(atom.kind in TIMES | {BOARD, OF_SHOP} for atom in clause)
+
+
+def _runs_on(now: Sequence[Atom], rest: Sequence[Atom]) -> bool:
+    """Whether a full stop ends nothing: Club board. Sanded 3 h; strip 2. Done. Red; strip; 3."""
+    until = next((at for at, atom in enumerate(rest) if atom.kind in {STOP, DAY}), len(rest))
+    before = [atom for atom in now if atom.kind not in SEPARATORS | {LITTLE}]
+    then = [atom for atom in rest[:until] if atom.kind not in SEPARATORS | {LITTLE}]
+    if not before or not then:
+        return bool(before) and not then and until < len(rest) and rest[until].kind == STOP
+    timed = any(atom.kind in TIMES for atom in before)
+    kinds = {atom.kind for atom in then}
+    if kinds <= TIMES | {OF_DONE, OF_AGAIN}:
+        works = any(atom.kind in _WORKS for atom in before)
+        return works and not (timed and kinds & TIMES)
+    if {atom.kind for atom in before} == {BOARD, OF_AGAIN}:
+        return bool(kinds & TIMES) and BOARD not in kinds  # fish sand through again! filler ½
+    done = any(atom.kind in {OF_DONE, OF_AGAIN} for atom in before)
+    works = {atom.kind for atom in before} <= _WORKS | {PART}
+    return works and not timed and not done and bool(kinds & (_WORKS | TIMES)) and _together(before, then)
+
+
+def _leads(now: Sequence[Atom]) -> int:
+    """Where the last clause begins, if it names the work of the day behind it: tues 1h, gloss weds 2; else the end."""
+    at = next((at for at in range(len(now) - 1, -1, -1) if now[at].kind == COMMA), -1) + 1
+    clause = now[at:]
+    leads = any(atom.kind in _WORKS for atom in clause) and not any(atom.kind in TIMES for atom in clause)
+    return at if leads and at else len(now)
 
 
 def _last_clause(now: Sequence[Atom]) -> tuple[list[Atom], list[Atom]]:
@@ -146,7 +275,7 @@ def items_of(group: ItemGroup) -> list[Item]:
         items += [Item(one) for one in cut] if cut else [Item(part, clear=False)]
     if any(all(atom.kind in TIMES | {LITTLE} for atom in item.atoms) for item in items):
         return [Item(atoms, clear=False)]
-    return [replace(item, first=at == 0) for at, item in enumerate(items)]
+    return [replace(item, alone=len(items) == 1) for item in items]
 
 
 def _clauses(atoms: Sequence[Atom]) -> list[tuple[Atom, ...]]:
@@ -180,7 +309,11 @@ def _merged(parts: list[tuple[Atom, ...]]) -> list[tuple[Atom, ...]]:
             waiting += part
         elif waiting or not merged:
             waiting += part
-        elif kinds & {OF_TO_COME} or (merged[-1] and not any(a.kind in TIMES for a in merged[-1])):
+        elif (
+            kinds & {OF_TO_COME}
+            or any(a.kind == COUNT and not a.sure for a in part)
+            or (merged[-1] and not any(a.kind in TIMES for a in merged[-1]))
+        ):
             merged.append(part)
         else:
             merged[-1] += part
@@ -201,6 +334,8 @@ def _cut(part: Sequence[Atom]) -> list[tuple[Atom, ...]]:
     """A clause of several times as one item each; nothing where it can be cut in more ways than one."""
     times = sum(atom.kind in TIMES for atom in part)
     boards = sum(atom.kind in {BOARD, OF_SHOP} for atom in part)
+    if by_part := _by_part(part):
+        return by_part
     head = 0
     if boards and boards < times:
         head = next(at for at, atom in enumerate(part) if atom.kind in {BOARD, OF_SHOP}) + 1
@@ -218,6 +353,19 @@ def _cut(part: Sequence[Atom]) -> list[tuple[Atom, ...]]:
     if any(sum(atom.kind in TIMES for atom in one) != 1 for one in cut):
         return []
     return [tuple(part[:head]) + cut[0], *cut[1:]] if head else cut
+
+
+def _by_part(part: Sequence[Atom]) -> list[tuple[Atom, ...]]:
+    """A piece of work with a time for each part of the board: fish lam deck 1½ bottom 1½; nothing for another form."""
+    says = [at for at, atom in enumerate(part) if atom.kind not in SEPARATORS | {LITTLE}]
+    head = next((n for n, at in enumerate(says) if part[at].kind == PART), 0)
+    rest = says[head:]
+    works = {part[at].kind for at in says[:head]}
+    turns = [part[at].kind for at in rest]
+    if works != {BOARD, OF_STAGE} or turns != [PART, TIME] * (len(turns) // 2):
+        return []
+    starts = [rest[n] for n in range(0, len(rest), 2)]
+    return [tuple(part[0 if n == 0 else a : b]) for n, (a, b) in enumerate(pairwise([*starts, len(part)]))]
 
 
 def _with_lead(rest: Sequence[Atom], at: int) -> int:

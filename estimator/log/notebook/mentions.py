@@ -6,8 +6,9 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from difflib import get_close_matches
+from difflib import SequenceMatcher, get_close_matches
 
+from estimator.log.notebook.spelling import is_slip, one_out, slips
 from estimator.log.notebook.tokens import NUMBER_WORDS, TENS, UNITS, Token, listed
 from estimator.log.notebook.vocabulary import SMALL, Phrase, Vocabulary, words_of
 from estimator.log.stage_hours import followers
@@ -18,7 +19,8 @@ NEAR = 0.75  # likeness from which a name is offered as the one that was meant
 EARLY = 2  # stages that can come before one of a board that was not begun
 _LONG_OVER = dt.timedelta(days=1)
 _FIGURES = {**UNITS, **TENS}
-_PLAIN = listed("board boards long short the old new big little")
+_IN_WORDS = {number: word for word, number in UNITS.items()}
+_PLAIN = listed("mr mrs ms miss dr board boards long short the old new big little")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,8 +50,33 @@ class BoardNames:
                 for part in _parts(name, stages):
                     self._part[part].append(board.board)
         self._whole.pop((), None)
+        self._by_owner(stages)
+        self._lengths = self._by_length()
+        self._index()
         self._longest = max(map(len, (*self._whole, *self._part)), default=0)
         self.words = frozenset(word for phrase in (*self._whole, *self._part) for word in phrase)
+
+    def _by_owner(self, taken: set[str]) -> None:
+        """Boards by whose they are, where no board's own name has these words: Mrs Winnow's, Pask's."""
+        named = {word for phrase in (*self._whole, *self._part) for word in phrase}
+        for board in self.boards.values():
+            owner = words_of(board.owner)
+            for part in {owner, *((word,) for word in owner)} if owner else ():
+                plain = len(part) == 1 and (
+                    part[0] in taken | SMALL | _PLAIN | NUMBER_WORDS or len(part[0]) < _SHORTEST
+                )
+                if not plain and not set(part) <= named:
+                    self._part[part].append(board.board)
+
+    def _by_length(self) -> dict[Phrase, list[str]]:
+        """Boards by feet and inches, in figures and in words: 9'4, nine-four."""
+        lengths: dict[Phrase, list[str]] = defaultdict(list)
+        for board in self.boards.values():
+            if board.length_m is not None:
+                feet, inches = divmod(round(board.length_m / 0.0254), 12)
+                lengths[(str(feet), str(inches))].append(board.board)
+                lengths[(_IN_WORDS.get(feet, ""), _IN_WORDS.get(inches, ""))].append(board.board)
+        return lengths
 
     def at(self, tokens: Sequence[Token], place: int) -> Mention | None:
         """The longest name, or part of one, that begins at a place."""
@@ -68,7 +95,60 @@ class BoardNames:
             for kept, exact in ((self._whole, True), (self._part, False)):
                 if (found := kept.get(tuple(words))) and (best is None or at > best.end):
                     best = Mention(tuple(dict.fromkeys(found)), exact, at)
+            if best is None and len(words) == 2 and (long := self._lengths.get(tuple(words))):
+                best = Mention(tuple(long), exact=False, end=at) if _is_length(tokens[place:at]) else None
+            if best is None and len(words) > 1 and (nearly := self._nearly(tuple(words))):
+                best = Mention(nearly, exact=False, end=at)
         return best
+
+    def _index(self) -> None:
+        """Names by what is left of them with a word or a letter out, so that slips are found among thousands."""
+        self._gaps: dict[tuple[Phrase, int, Phrase], list[Phrase]] = defaultdict(list)
+        self._near: dict[str, dict[str, None]] = defaultdict(dict)
+        self._cut: dict[str, list[str]] = defaultdict(list)
+        for name, boards in (*self._whole.items(), *self._part.items()):
+            if len(name) == 1:
+                for left in one_out(name[0]):
+                    self._near[left][name[0]] = None
+            for at in range(len(name) if len(name) > 1 else 0):
+                self._gaps[name[:at], at, name[at + 1 :]].append(name)
+            for end in range(_CUT, len(name[0])):
+                self._cut[name[0][:end]] += boards
+
+    def _nearly(self, words: Phrase) -> tuple[str, ...]:
+        """Boards that have a name of these words but for one letter in one of them: clup board, nien-four."""
+        like = [
+            name for at in range(len(words)) for name in self._gaps.get((words[:at], at, words[at + 1 :]), ())
+        ]
+        found = [
+            board
+            for name in like
+            if _one_slip(words, name)
+            for board in (*self._whole.get(name, ()), *self._part.get(name, ()))
+        ]
+        return tuple(dict.fromkeys(found))
+
+    def slip(self, word: str) -> tuple[str, ...]:
+        """Boards that have a name of one word, which is this one with a slip of the pen, or cut short."""
+        if cut := self._cut.get(word):
+            return tuple(dict.fromkeys(cut))  # tang.
+        like = dict.fromkeys(name for left in one_out(word) for name in self._near.get(left, ()))
+        near = [name for name in like if is_slip(word, name)]
+        if len(near) != 1:
+            return ()
+        boards = self._whole.get((near[0],), []) or self._part.get((near[0],), [])
+        return tuple(dict.fromkeys(boards))
+
+    def nearest_first(self, word: str, boards: Iterable[str]) -> tuple[str, ...]:
+        """Boards in order, those first of whose names one is written most like a word."""
+        plain = word.casefold()
+        like = {board: max(_like(plain, name) for name in self._names_of(board)) for board in boards}
+        return tuple(sorted(like, key=lambda board: 1.0 if like[board] < _LIKE else -like[board]))
+
+    def _names_of(self, board: str) -> tuple[str, ...]:
+        """The words of a board's name, and the whole of it."""
+        row = self.boards[board]
+        return (row.name.casefold(), *words_of(row.called))
 
     def begun_with(self, words: Phrase) -> tuple[str, ...]:
         """Boards that have a name, or a part of one, which begins with these words and has more."""
@@ -90,6 +170,37 @@ class BoardNames:
         singles |= {phrase[0]: found for phrase, found in self._whole.items() if len(phrase) == 1}
         close = get_close_matches(word, [one for one in singles if one not in NUMBER_WORDS], n=2, cutoff=NEAR)
         return tuple(dict.fromkeys(board for one in close for board in singles[one]))
+
+
+_LIKE = 0.5  # likeness below which boards stand in the order in which they were worked on
+
+
+def _like(word: str, name: str) -> float:
+    """How alike two words are: 1 the same, 0 without a letter in common."""
+    return SequenceMatcher(None, word, name).ratio()
+
+
+def _one_slip(words: Phrase, name: Phrase) -> bool:
+    """Whether all words are the same but one, which has one letter wrong and is no number."""
+    other = [(typed, meant) for typed, meant in zip(words, name, strict=True) if typed != meant]
+    if len(other) != 1:
+        return False
+    typed, meant = other[0]
+    plain = typed.isalpha() and typed not in NUMBER_WORDS and len(typed) >= _SHORTEST
+    return plain and slips(typed, meant) == 1
+
+
+def _is_length(tokens: Sequence[Token]) -> bool:
+    """Whether two numbers are written as a length: 9'4, 9-4, nine four; not 9 4."""
+    return (
+        len(tokens) == 1
+        or any(token.joins for token in tokens)
+        or all(token.kind == "word" for token in tokens)
+    )
+
+
+_CUT = 4  # letters of a name that is cut short
+_SHORTEST = 3  # letters of a word that is taken for another
 
 
 def _length_words(token: Token) -> list[str]:
@@ -203,6 +314,11 @@ class WorkState:
         open_too = [s for s in dict.fromkeys(reversed(had)) if s not in done and s not in in_hand][:1]
         return tuple(dict.fromkeys((*in_hand, *behind[:2], *open_too)))
 
+    def behind(self, board: str, day: dt.date, stage: str) -> bool:
+        """Whether the work on a board is past a stage on a day: what can only come after it was begun."""
+        had = {entry.of or entry.stage for entry in self._entries[board] if entry.date <= day}
+        return stage not in had and bool(had & self._after.get(stage, frozenset()))
+
     def booked(self, board: str, day: dt.date, last: dt.date, stage: str) -> tuple[Entry, ...]:
         """What the log has already on a board and a stage on any of these days."""
         return tuple(
@@ -210,6 +326,10 @@ class WorkState:
             for entry in self._entries[board]
             if entry.date <= last and entry.last >= day and stage in {entry.stage, entry.of}
         )
+
+    def hours_on(self, board: str, stage: str, day: dt.date) -> float:
+        """The hours that the log has on a board and a stage up to a day."""
+        return sum(e.hours for e in self._entries[board] if e.stage == stage and e.date <= day)
 
     def says_away(self, first: dt.date, last: dt.date, note: str) -> bool:
         """Whether the log says of these days already that nobody worked, and why."""

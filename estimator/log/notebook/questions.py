@@ -5,16 +5,20 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 
-from estimator.log.notebook.atoms import Glossary
-from estimator.log.notebook.mentions import WorkState
-from estimator.log.notebook.page import LEAVE, Choice, HoursLine
+from estimator.log.notebook.atoms import OF_STAGE, UNKNOWN, Atom, Glossary
+from estimator.log.notebook.items import Item
+from estimator.log.notebook.mentions import NEAR, WorkState
+from estimator.log.notebook.page import LEAVE, MORE, SAME, Choice, Doubt, HoursLine
 from estimator.words.dates import say_day
 from estimator.words.phrases import say_value
-from estimator.words.records import SHOP
+from estimator.words.records import SHOP, Entry
 from estimator.words.settings.schema import REDO, Settings
 
 MOST_CHOICES = 6  # boards that are offered
+NO_BOARD_AT_ALL = Choice(SHOP, "no board: the shop")
+MORE_OR_SAME = (Choice(SAME, "the same: leave it out"), Choice(MORE, "more: add it"))
 OR_LEAVE = Choice(LEAVE, "leave it out")
 
 
@@ -37,6 +41,22 @@ class Questions:
             return "The shop", f" of “{line.stage}”" if line.stage else ""
         return self.name(line.board), f" of “{self.settings.label(line.stage)}”"
 
+    def more_of(self, line: HoursLine, there: Sequence[Entry], typed: str) -> Doubt:
+        """Whether a line is more than what the log has of it already, or the same."""
+        name, of_stage = self.subject(line)
+        has = f"{name} has {say_value(sum(entry.hours for entry in there))} h{of_stage} on {say_day(there[0].date)}"
+        question = f"{has} already. Is this more, or the same?"
+        return Doubt("more", line.span, typed, question, MORE_OR_SAME, known=self.known(line))
+
+    def empty_day(self, atom: Atom, day: dt.date) -> Doubt:
+        """Why nothing is written of a day that is named."""
+        why = (
+            Choice("away", "I was away"),
+            Choice("did not work", "I didn't work"),
+            Choice(LEAVE, "not written down"),
+        )
+        return Doubt("empty", atom.span, atom.text, f"Nothing is written for {say_day(day)}. Why?", why)
+
     def known(self, line: HoursLine) -> Mapping[str, str]:
         """What a line says, in words."""
         return {
@@ -53,6 +73,24 @@ class Questions:
             Choice(board, f"{name} ({board})" if names.count(name) > 1 else name)
             for board, name in zip(boards, names, strict=True)
         )
+
+    def likely_boards(self, word: str, day: dt.date, *first: str) -> tuple[Choice, ...]:
+        """The boards in hand to choose from, those first that are nearest to a word, else the last ones worked on."""
+        known = [board for board in first if board in self.glossary.names.boards]
+        hand = tuple(dict.fromkeys((*known, *self.in_hand(day))))
+        named = (*self.glossary.names.near(word.casefold()), *hand) if word else hand
+        ordered = self.glossary.names.nearest_first(word, dict.fromkeys(named)) if word else hand
+        return self.boards(ordered[:MOST_CHOICES])
+
+    def near_stages(self, item: Item) -> tuple[Choice, ...]:
+        """Stages whose words are nearly one that nobody knows."""
+        phrases = self.glossary.vocabulary.phrases
+        single = {words[0]: m for words, m in phrases.items() if len(words) == 1 and m.of == OF_STAGE}
+        found = []
+        for atom in item.of(UNKNOWN):
+            for word in get_close_matches(atom.text.casefold(), single, n=1, cutoff=NEAR):
+                found += [Choice(s, self.settings.label(s)) for s in single[word].value]
+        return tuple(found)
 
     def in_hand(self, day: dt.date) -> tuple[str, ...]:
         """The boards on the bench on a day, the latest worked on first."""

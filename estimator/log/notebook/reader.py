@@ -7,12 +7,14 @@ from collections.abc import Iterable, Mapping
 from copy import copy
 from dataclasses import dataclass, field, replace
 
-from estimator.log.notebook.amounts import FoundDay
 from estimator.log.notebook.atoms import (
     BOARD,
+    LIST_NUMBER,
     LITTLE,
+    OF_AGAIN,
     OF_AWAY,
     OF_DITTO,
+    OF_DONE,
     OF_SHOP,
     OF_STAGE,
     OF_TO_COME,
@@ -22,8 +24,27 @@ from estimator.log.notebook.atoms import (
     Glossary,
     atoms_of,
 )
-from estimator.log.notebook.draft import DraftLine, drafted
-from estimator.log.notebook.items import TIMES, Item, ItemGroup, groups_of, items_of, lines_of
+from estimator.log.notebook.corrections import as_reasons, put_right, takes_back
+from estimator.log.notebook.days_meant import MeantDays, NamedDays, day_of
+from estimator.log.notebook.draft import drafted
+from estimator.log.notebook.draft_line import DraftLine
+from estimator.log.notebook.items import (
+    EACH,
+    OF_EACH,
+    TIMES,
+    Item,
+    ItemGroup,
+    boards_each,
+    denied,
+    groups_of,
+    is_plan,
+    is_total,
+    items_of,
+    lines_of,
+    only_time,
+    stage_above_all,
+    without_plans,
+)
 from estimator.log.notebook.mentions import BoardNames, WorkState
 from estimator.log.notebook.page import (
     A_DATE,
@@ -38,11 +59,10 @@ from estimator.log.notebook.page import (
     Span,
     TextPiece,
 )
-from estimator.log.notebook.questions import Questions
-from estimator.log.notebook.remarks import as_note, remark_of
+from estimator.log.notebook.questions import MORE_OR_SAME, OR_LEAVE, Questions
+from estimator.log.notebook.remarks import as_note, away_note, led, remark_of
 from estimator.log.notebook.vocabulary import vocabulary_of
-from estimator.words.dates import A_DAY, say_day
-from estimator.words.phrases import say_value
+from estimator.words.dates import say_day
 from estimator.words.records import SHOP, Board, Entry
 from estimator.words.settings.schema import Settings
 
@@ -92,8 +112,9 @@ class NotebookReader:
         day: the day that all of it is about, as a box of its own has it, where the text names none
         answers: to doubts of an earlier reading of the same text, by their keys
         """
-        page = _Page(self, text, week or day or self.today, day, answers or {})
-        return page.read()
+        hours = self.settings.bench.hours_by_weekday
+        meant = MeantDays(self.today, week or day or self.today, day, hours)
+        return _Page(self, text, meant, answers or {}).read()
 
 
 @dataclass(slots=True)
@@ -102,35 +123,44 @@ class _Page:
 
     reader: NotebookReader
     text: str
-    week: dt.date
-    box: dt.date | None
+    meant: MeantDays
     answers: Mapping[str, str]
     lines: list[HoursLine] = field(default_factory=list)
     doubts: list[Doubt] = field(default_factory=list)
     days: list[Span] = field(default_factory=list)
     left_out: list[Span] = field(default_factory=list)
-    day: tuple[dt.date, dt.date | None] | None = None  # that goes on
+    day: NamedDays | None = None  # that goes on
     day_of: Atom | None = None
-    last_weekday: int | None = None
     header: Atom | None = None  # the board that stands above
     stage_above: Atom | None = None  # and the stage: red strip: Mon 3, Tue 2
+    stage_of_all: Atom | None = None  # the stage of several boards: sanding: club 2, fish 1
+    day_named: bool = False  # whether the item has a day of its own
+    row_hours: float = 0.0  # of the line of the text
+    leading: Item | None = None  # a remark that stands before its line
+    works: set[tuple[str, str]] = field(default_factory=set)  # boards and stages of the line of the text
     before: DraftLine | None = None  # the item before on the same line
     ditto: DraftLine | None = None  # the item before, of any line
     open_day: Atom | None = None  # a day of which nothing is said yet
 
     def read(self) -> NotebookPage:
         """The page."""
-        if self.box:
-            self.day = (self.box, None)
-        for line in lines_of(atoms_of(self.text, self.reader.glossary, self.week)):
-            self.before = self.stage_above = None
+        if box := self.meant.box:
+            self.day = NamedDays(box, None, (box,))
+        for atoms in lines_of(atoms_of(self.text, self.reader.glossary, self.meant.week)):
+            self.before = self.stage_above = self.stage_of_all = None
+            self.works, self.row_hours = set(), 0.0
+            self.days += [atom.span for atom in atoms if atom.kind == LIST_NUMBER]
+            self.leading = None
+            line = as_reasons(put_right([atom for atom in atoms if atom.kind != LIST_NUMBER], self.text))
             if self._only(line, BOARD):
                 self._close_day()
+                self.meant.last_weekday = None
                 self.header = next(atom for atom in line if atom.kind == BOARD)
                 self.days.append((line[0].span[0], line[-1].span[1]))
                 continue
             for group in groups_of(line):
                 self._group(group)
+            self._leading_asked()
         self._close_day()
         self._twice()
         lines = sorted(self.lines, key=lambda line: line.span)
@@ -145,9 +175,13 @@ class _Page:
     def _group(self, group: ItemGroup) -> None:
         """One group: its day, then its items."""
         day = self.day
+        if takes_back(group.atoms, self.text):
+            atoms = (*group.atoms, *((group.day,) if group.day else ()))
+            self._taken_back(Item(tuple(sorted(atoms, key=lambda atom: atom.span))), day)
+            return
         if group.day is not None:
             self.days.append(group.day.span)
-            found = self._day(group.day, group.headed)
+            found = self._days(group.day, headed=group.headed)
             if found is None:
                 if group.atoms:
                     self.days.append((group.atoms[0].span[0], group.atoms[-1].span[1]))
@@ -167,28 +201,20 @@ class _Page:
         if not group.atoms:
             return
         self.open_day = None if any(a.kind != LITTLE for a in group.atoms) else self.open_day
+        self.stage_of_all = stage_above_all(group.atoms) or self.stage_of_all
+        self.day_named = group.day is not None
         for item in items_of(group):
             self._item(item, day)
 
     def _close_day(self) -> None:
         """A day of which nothing was said is asked about, unless the log has hours of it already."""
         atom, self.open_day = self.open_day, None
-        if atom is None or self.day is None or self.day[1] is not None:
+        if atom is None or self.day is None or self.day.until is not None:
             return
-        day = self.day[0]
+        day = self.day.first
         if self.reader.state.entries_on(day):
             return
-        doubt = Doubt(
-            "empty",
-            atom.span,
-            atom.text,
-            f"Nothing is written for {say_day(day)}. Why?",
-            (
-                Choice("away", "I was away"),
-                Choice("did not work", "I didn't work"),
-                Choice(LEAVE, "not written down"),
-            ),
-        )
+        doubt = self.reader.questions.empty_day(atom, day)
         answer = self.answers.get(doubt.key)
         if answer in {"away", "did not work"}:
             self.lines.append(
@@ -201,112 +227,32 @@ class _Page:
         else:
             self.doubts.append(doubt)
 
-    # --- days
+    def _days(self, atom: Atom, *, headed: bool) -> NamedDays | None:
+        """The days that an atom names; None where they are asked, or left out."""
+        found = self.meant.of(atom, headed=headed)
+        if isinstance(found, NamedDays):
+            return found
+        choices = tuple(Choice(day.isoformat(), say_day(day)) for day in found.days)
+        doubt = Doubt("day", atom.span, atom.text, found.question, choices, A_DATE)
+        day = self._day_told(doubt, atom.span)
+        if day and found.goes_on:
+            self.meant.goes_on(day.first)
+        return day
 
-    def _day(self, atom: Atom, headed: bool) -> tuple[dt.date, dt.date | None] | None:
-        """The day that an atom names, and the last one where it names several; None where it is asked."""
-        if atom.shift is not None:
-            return self._not_to_come(atom, self.reader.today + atom.shift * A_DAY, None)
-        found = atom.day
-        assert found is not None
-        if found.whole_week:
-            if found.days:
-                self.week = found.days[0]
-                self.last_weekday = None
-            if found.weeks:
-                self.week += found.weeks * 7 * A_DAY
-            first = self.week - self.week.weekday() * A_DAY
-            return first, max(first, min(self._last_working(first), self.reader.today))
-        if found.wrong:
-            return self._ask_day(
-                atom, f"“{atom.text}”: {found.wrong}. Which day is it?", self._near(found.days)
-            )
-        if len(found.days) > 1:
-            past = tuple(day for day in found.days if day <= self.reader.today)
-            found = replace(found, days=past) if len(past) == 1 else found
-        if len(found.days) > 1:
-            return self._ask_day(atom, f"“{atom.text}” can be two days. Which one is it?", found.days)
-        if found.days:
-            first = found.days[0]
-            self.week, self.last_weekday = first, first.weekday()
-        else:
-            assert found.weekday is not None
-            first = self._in_week(found.weekday)
-            if headed and self.last_weekday is not None and found.weekday < self.last_weekday:
-                earlier, later = first, first + 7 * A_DAY
-                can = tuple(day for day in (later, earlier) if day <= self.reader.today)
-                key = self._ask_day(
-                    atom, f"“{atom.text}” comes after a later day. Which one is it?", can or (earlier,)
-                )
-                if key is None:
-                    return None
-                first = key[0]
-                self.week = first
-            if headed:
-                self.last_weekday = found.weekday
-        until = self.reader.today if atom.since else self._until(first, atom.until)
-        return self._not_to_come(atom, first, until)
-
-    def _until(self, first: dt.date, until: FoundDay | None) -> dt.date | None:
-        """The last day of several."""
-        if until is None:
-            return None
-        if until.days:
-            last = until.days[0]
-        else:
-            assert until.weekday is not None
-            last = first + ((until.weekday - first.weekday()) % 7) * A_DAY
-        return last if last > first else None
-
-    def _in_week(self, weekday: int) -> dt.date:
-        """The weekday of the week that is meant."""
-        return self.week + (weekday - self.week.weekday()) * A_DAY
-
-    def _last_working(self, first: dt.date) -> dt.date:
-        """The last day of a week on which this workshop usually works."""
-        hours = self.reader.settings.bench.hours_by_weekday
-        last = max((at for at, h in enumerate(hours) if h > 0), default=6)
-        return first + last * A_DAY
-
-    def _near(self, days: tuple[dt.date, ...]) -> tuple[dt.date, ...]:
-        """Days that may be meant where one does not fit."""
-        week = self.week - self.week.weekday() * A_DAY
-        named = [self.week]
-        return tuple(dict.fromkeys((*days, *named, week)))
-
-    def _not_to_come(
-        self, atom: Atom, first: dt.date, until: dt.date | None
-    ) -> tuple[dt.date, dt.date | None] | None:
-        """The days, unless one of them is still to come: then it is asked."""
-        today = self.reader.today
-        if max(first, until or first) <= today:
-            return first, until
-        week_before = first - 7 * A_DAY
-        return self._ask_day(
-            atom,
-            f"“{atom.text}” is still to come: today is {say_day(today)}. Which day is it?",
-            (week_before,),
-        )
-
-    def _ask_day(
-        self, atom: Atom, question: str, days: Iterable[dt.date]
-    ) -> tuple[dt.date, dt.date | None] | None:
+    def _day_told(self, doubt: Doubt, span: Span) -> NamedDays | None:
         """The day that was answered; None with the doubt, or where it was left out."""
-        choices = tuple(Choice(day.isoformat(), say_day(day)) for day in days)
-        doubt = Doubt("day", atom.span, atom.text, question, choices, A_DATE)
         answer = self.answers.get(doubt.key)
-        day = _iso(answer)
-        if day is not None:
-            return day, None
+        if (day := day_of(answer)) is not None:
+            return NamedDays(day, None, (day,))
         if answer == LEAVE:
-            self.left_out.append(atom.span)
+            self.left_out.append(span)
         else:
             self.doubts.append(doubt)
         return None
 
     # --- items
 
-    def _item(self, item: Item, day: tuple[dt.date, dt.date | None] | None) -> None:
+    def _item(self, item: Item, day: NamedDays | None) -> None:
         """One item: a line, a remark on the one before, or a doubt."""
         says = [atom for atom in item.atoms if atom.kind not in SEPARATORS | {LITTLE}]
         if not says:
@@ -317,73 +263,121 @@ class _Page:
                 item, day, "I can't tell which hours belong to what. Write each as a line of its own."
             )
             return
+        if item.of(OF_TO_COME) and (kept := without_plans(item)):
+            item = kept
         if item.of(OF_TO_COME):
+            if self._goes_on() and is_plan(item):
+                self._remark(item)
+                return
             self._whole(item, day, "This doesn't sound like hours that were worked. What is it?")
             return
         timed = item.of(*TIMES)
-        said = [a for a in item.of(OF_STAGE) if a.meaning and len(a.meaning.value) == 1]
+        if denied(item) and timed:
+            self._whole(item, day, "Was this worked, or not? Write the hours that were worked.")
+            return
+        if not timed and self._goes_on() and is_plan(item) and not item.of(OF_TO_COME):
+            self._remark(item)
+            return
+        said = [a for a in item.of(OF_STAGE) if a.meaning and len(a.meaning.value) == 1 and not denied(item)]
         if not timed and not said and not item.of(BOARD, OF_SHOP, OF_DITTO):
-            if self.before and self.before.line and not self.before.stale and not item.of(QUERY):
+            if self._goes_on() and not item.of(QUERY):
                 self._remark(item)
                 return
             if item.of(OF_AWAY):
                 self._away(item, day)
                 return
+            if not item.of(QUERY, OF_DONE, OF_AGAIN) and self.leading is None:
+                self.leading = item
+                return
+        if is_total(item) and timed[0].time and abs(timed[0].time.time.hours - self.row_hours) < 1e-6:
+            self.days.append(item.span)  # says no more than the lines before it
+            return
         if not timed and self._only(item.atoms, BOARD) and item.atoms[-1].kind != BOARD:
             self.header = item.of(BOARD)[0]
             self.days.append(item.span)
             return
-        if not timed and not item.of(BOARD, OF_STAGE, OF_SHOP):
+        if not timed and not item.of(OF_STAGE, OF_SHOP, OF_DITTO):
             self._whole(item, day, "I can't make hours of this. What is it?")
             return
         self._hours(item, day)
 
-    def _whole(self, item: Item, day: tuple[dt.date, dt.date | None] | None, question: str) -> None:
-        """Something that is asked as a whole; the answer is a line to read in its place."""
-        typed = self.text[slice(*item.span)]
-        doubt = Doubt("line", item.span, typed, question, (Choice(LEAVE, "leave it out"),), A_LINE)
+    def _goes_on(self) -> bool:
+        """Whether the line before is there, and of the same day, so that a remark can be on it."""
+        return self.before is not None and self.before.line is not None and not self.before.stale
+
+    def _leading_asked(self) -> None:
+        """A remark that no line came behind is asked about."""
+        item, self.leading = self.leading, None
+        if item is not None:
+            self._whole(item, self.day, "I can't make hours of this. What is it?")
+
+    def _whole(
+        self,
+        item: Item,
+        day: NamedDays | None,
+        question: str,
+        choices: tuple[Choice, ...] = (),
+        start: int | None = None,
+    ) -> str:
+        """Something that is asked as a whole: a line may be written in its place; the choice, where one is made.
+
+        start: where it begins in the text, if before the item
+        """
+        span = (item.span[0] if start is None else start, item.span[1])
+        typed = self.text[slice(*span)]
+        doubt = Doubt("line", span, typed, question, (*choices, OR_LEAVE), A_LINE)
         answer = self.answers.get(doubt.key)
         if answer is None:
             self.doubts.append(doubt)
         elif answer == LEAVE:
-            self.left_out.append(item.span)
+            self.left_out.append(span)
+        elif answer in {choice.value for choice in choices}:
+            return answer
         else:
+            own = f"-{doubt.key}:"
+            answers = {key.partition(own)[2]: said for key, said in self.answers.items() if own in key}
             inner = self.reader.read(
-                answer, week=self.week, day=day[0] if day else None, answers=self.answers
+                answer, week=self.meant.week, day=day.first if day else None, answers=answers
             )
-            self.lines += [replace(line, span=item.span, pieces=()) for line in inner.lines]
-            self.doubts += [replace(one, span=item.span) for one in inner.doubts]
-            self.left_out.append(item.span)
+            self.lines += [replace(line, span=span, pieces=()) for line in inner.lines]
+            self.doubts += [replace(one, span=span, about=f"{doubt.key}:{one.key}") for one in inner.doubts]
+            self.left_out.append(span)
+        return ""
 
-    def _away(self, item: Item, day: tuple[dt.date, dt.date | None] | None) -> None:
+    def _taken_back(self, item: Item, day: NamedDays | None) -> None:
+        """What stands before is taken back too: both are asked as one."""
+        before, start = self.before.line if self.before else None, None
+        if before is not None and before in self.lines:
+            self.lines.remove(before)
+            start = before.span[0]
+        self.before = None
+        self._whole(item, day, "Part of this is taken back. Write what is right.", start=start)
+
+    def _away(self, item: Item, day: NamedDays | None) -> None:
         """A day off, or a day of which nothing was written down."""
-        values = [atom.meaning.value[0] for atom in item.of(OF_AWAY) if atom.meaning]
+        day = day or self._needs_day(item)
         if day is None:
-            asked = self._needs_day(item)
-            if asked is None:
-                return
-            day = asked
-        if "away" not in values and "did not work" not in values:
+            return
+        note, roles = away_note(item, self.text), as_note(item.atoms)
+        if not note:
             self.left_out.append(item.span)
             return
-        says = "away" if "away" in values else "did not work"
-        typed = remark_of(item.atoms, self.text, (OF_AWAY,))
-        note = says if typed.casefold() in {says, "didn't work", "no work"} else f"{says}, {typed}"
-        roles = as_note(item.atoms)
-        first, until = day
-        if self.reader.state.says_away(first, until or first, note):
-            self.left_out.append(item.span)
-            return
-        self.lines.append(
-            HoursLine(SHOP, first, "", 0.0, until=until, note=note, span=item.span, pieces=roles)
+        spans = (
+            [(day.first, day.until)] if day.until or len(day.days) == 1 else [(one, None) for one in day.days]
         )
+        for first, until in spans:
+            if self.reader.state.says_away(first, until or first, note):
+                self.left_out.append(item.span)
+                continue
+            line = HoursLine(SHOP, first, "", 0.0, until=until, note=note, span=item.span, pieces=roles)
+            self.lines.append(line)
 
     def _remark(self, item: Item) -> None:
         """A remark behind a line on the same line of the text: a note on it."""
         assert self.before is not None
         assert self.before.line is not None
         line = self.before.line
-        added = remark_of(item.atoms, self.text, (OF_AWAY,))
+        added = remark_of(item.atoms, self.text, (OF_AWAY, OF_TO_COME, OF_STAGE, BOARD, OF_SHOP))
         at = self.lines.index(line)
         pieces = (*line.pieces, *as_note(item.atoms))
         note = ". ".join(part for part in (line.note, added) if part)
@@ -391,66 +385,89 @@ class _Page:
         self.lines[at] = more
         self.before = replace(self.before, line=more)
 
-    def _needs_day(self, item: Item) -> tuple[dt.date, dt.date | None] | None:
+    def _needs_day(self, item: Item) -> NamedDays | None:
         """The day of an item that has none, asked once for all such items of a text."""
-        monday = self.week - self.week.weekday() * A_DAY
-        days = [monday + at * A_DAY for at in range(7)]
-        hours = self.reader.settings.bench.hours_by_weekday
-        likely = [day for day in days if day <= self.reader.today and hours[day.weekday()] > 0]
-        choices = tuple(Choice(day.isoformat(), say_day(day)) for day in likely)
+        choices = tuple(Choice(day.isoformat(), say_day(day)) for day in self.meant.likely())
         typed = self.text[slice(*item.span)]
         doubt = Doubt("day", item.span, typed, f"Which day was “{typed}”?", choices, A_DATE)
-        answer = self.answers.get(doubt.key)
-        if (day := _iso(answer)) is not None:
-            return day, None
-        if answer == LEAVE:
-            self.left_out.append(item.span)
-        else:
-            self.doubts.append(doubt)
-        return None
+        return self._day_told(doubt, item.span)
 
-    def _hours(self, item: Item, day: tuple[dt.date, dt.date | None] | None) -> None:
+    def _hours(self, item: Item, day: NamedDays | None) -> None:
         """An item with hours: a line, or what is to be asked of it."""
-        reader = self.reader
+        day = day or self._needs_day(item)
         if day is None:
-            day = self._needs_day(item)
-            if day is None:
-                return
+            return
+        for of_board in (boards := boards_each(item)):
+            self._hours(of_board, day)
+        if boards:
+            return
+        queries = item.of(QUERY)
+        if len(day.days) > 1 and queries and all(atom.text.casefold() in EACH for atom in queries):
+            item = replace(
+                item, atoms=tuple(replace(a, kind=OF_EACH) if a in queries else a for a in item.atoms)
+            )
+            for one in day.days:
+                self._drafted(item, NamedDays(one, None, (one,)))
+        elif len(day.days) > 1 and day.until is None:
+            self._whole(item, day, "Several days, and one time. Write each day with its own hours.")
+        else:
+            self._drafted(item, day)
+
+    def _drafted(self, item: Item, day: NamedDays, told: str = "") -> None:
+        """An item on its day, made a line; told: the board, where that was answered."""
+        before = self.before
+        if before and self.day_named and len(self.works) == 1 and only_time(item):
+            before = replace(before, stale=False, same_work=True)
         draft = drafted(
             item,
             self.text,
-            day,
-            reader.questions,
+            (day.first, day.until),
+            self.reader.questions,
             self.answers,
             header=self.header,
-            stage_above=self.stage_above,
-            before=self.before,
+            stage_above=self._stage_from_above(item),
+            before=before,
             ditto=self.ditto,
+            told=told,
+            worked={(line.board, line.stage) for line in self.lines if line.hours},
         )
-        self.before = self.ditto = draft
+        if draft.whole:
+            question, choices = draft.whole
+            if board := self._whole(item, day, question, choices):
+                self._drafted(item, day, board)
+                return
+        if self.leading is not None:
+            if draft.line is None:
+                self._leading_asked()
+            else:
+                draft = replace(draft, line=led(draft.line, self.leading, self.text))
+            self.leading = None
+        self.before = self.ditto = replace(draft, atoms=item.atoms)
+        self.works.add((draft.board, draft.stage))
         if draft.left_out:
             self.left_out.append(item.span)
         elif draft.doubts:
             self.doubts += draft.doubts
         elif draft.line is not None:
+            self.row_hours += draft.line.hours
             self._kept(draft.line)
+
+    def _stage_from_above(self, item: Item) -> Atom | None:
+        """The stage that stands above an item which has none of its own."""
+        if only_time(item):
+            return self.stage_above
+        if not only_time(item, BOARD):
+            return None
+        if self.stage_of_all is not None:
+            return self.stage_of_all
+        return self.before.stage_for(item, self.text) if self.before else None
 
     def _kept(self, line: HoursLine) -> None:
         """A line, unless the log has the like already, and it is the same."""
         reader = self.reader
         there = () if line.away else reader.state.booked(line.board, line.date, line.last, line.stage)
         if there:
-            hours = sum(entry.hours for entry in there)
-            name, of_stage = reader.questions.subject(line)
-            doubt = Doubt(
-                "more",
-                line.span,
-                self.text[slice(*line.span)],
-                f"{name} has {say_value(hours)} h{of_stage} on {say_day(there[0].date)} already. "
-                "Is this more, or the same?",
-                (Choice(SAME, "the same: leave it out"), Choice(MORE, "more: add it")),
-                known=reader.questions.known(line),
-            )
+            doubt = reader.questions.more_of(line, there, self.text[slice(*line.span)])
             answer = self.answers.get(doubt.key)
             if answer == SAME:
                 self.left_out.append(line.span)
@@ -470,13 +487,8 @@ class _Page:
             if twice and "\n" not in self.text[seen[key].span[1] : line.span[0]]:
                 twice = self.text[slice(*seen[key].span)] == text  # cleaned ½, traced ½
             if twice:
-                doubt = Doubt(
-                    "more",
-                    line.span,
-                    self.text[slice(*line.span)],
-                    f"“{self.text[slice(*line.span)]}” stands here twice. Is this more, or the same?",
-                    (Choice(SAME, "the same: leave it out"), Choice(MORE, "more: add it")),
-                )
+                question = f"“{text}” stands here twice. Is this more, or the same?"
+                doubt = Doubt("more", line.span, text, question, MORE_OR_SAME)
                 answer = self.answers.get(doubt.key)
                 if answer == MORE:
                     continue
@@ -486,11 +498,3 @@ class _Page:
                 else:
                     self.doubts.append(doubt)
             seen.setdefault(key, line)
-
-
-def _iso(text: str | None) -> dt.date | None:
-    """The day of an ISO date, or None."""
-    try:
-        return dt.date.fromisoformat(text) if text else None
-    except ValueError:
-        return None

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import takewhile
 
 from estimator.words.measures import tidy
 
@@ -13,7 +14,7 @@ WORD, NUMBER, ORDINAL, MARK, LINE_END = KINDS = ("word", "number", "ordinal", "m
 _FRACTION = "½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
 _TOKEN = re.compile(
     r"(?P<ordinal>[0-9]+(?:st|nd|rd|th)\b)"
-    rf"|(?P<number>[0-9]+(?:['’′][0-9]*)(?![0-9])|[0-9]+(?:[.,:/\u2044][0-9]+)*|[{_FRACTION}])"
+    rf"|(?P<number>[0-9]+(?:['’′][0-9]*)(?![0-9])|(?:(?<!\S)[.,])?[0-9]+(?:[.,:/\u2044][0-9]+)*|[{_FRACTION}])"
     r"|(?P<word>[^\W\d_]+(?:['’][^\W\d_]+)*)"
     r"|(?P<line>\r\n|\n|\r)"
     r"|(?P<mark>\S)",
@@ -98,13 +99,16 @@ def figures(words: Sequence[str]) -> tuple[str, int]:
     (('4 1/2', 4), ('3/4', 2), ('25', 2))
     >>> figures("two point five".split()), figures("a red one".split())
     (('2.5', 3), ('', 0))
+    >>> figures("three point two five".split())
+    ('3.25', 4)
     """
     whole, taken = _whole(words)
     if not taken:
         part, used = _part(words)
         return part, used
     if words[taken : taken + 1] == ["point"] and taken + 1 < len(words) and words[taken + 1] in _DIGITS:
-        return f"{whole}.{_DIGITS[words[taken + 1]]}", taken + 2
+        digits = [str(_DIGITS[word]) for word in takewhile(_DIGITS.__contains__, words[taken + 1 :])]
+        return f"{whole}.{''.join(digits)}", taken + 1 + len(digits)
     if words[:2] in (["one", "quarter"], ["three", "quarters"], ["three", "quarter"]):
         return _part(words)
     if words[taken : taken + 1] == ["and"]:

@@ -25,7 +25,7 @@ def typed(line: HoursLine, name: Callable[[str], str], label: Callable[[str], st
     note = f" ({line.note})" if line.note else ""
     hours = line.written or f"{line.hours:.12g} h"
     if line.board == SHOP:
-        return f"{days} {f'shop: {line.stage}' if line.stage else 'shop'} {hours}"
+        return f"{days} {f'shop: {line.stage}' if line.stage else 'shop'} {hours}{note}"
     why = f" again, {REASONS[line.again].split(',')[0]}" if line.again in REASONS else " again"
     done = {None: "", True: " done", False: " not done"}[line.done]
     return f"{days} {name(line.board)}: {label(line.stage)} {hours}{why if line.again else ''}{done}{note}"

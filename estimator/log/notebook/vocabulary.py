@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
+from estimator.log.notebook.spelling import is_slip
 from estimator.log.notebook.tokens import Token, listed, tokens_of
 from estimator.words.records import AGAIN, SHOP, Entry
 from estimator.words.settings.schema import REDO, Settings
@@ -34,7 +36,7 @@ _STAGE_WORDS: Mapping[str, str] = {
     "infill": "let in, letting in, infill, infills, infilled, infilling, foam in, foam pieces, let in foam, dug "
     "out",
     "stringer": "stringer, stringers, stringer repair, mend stringer, mended stringer",
-    "block": "block, blocks, nose block, tail block, noseblock, tailblock",
+    "block": "block, blocks, blk, blks, nose blk, tail blk, nose block, tail block, noseblock, tailblock",
     "reshape": "fair, faired, fairing, reshape, reshaped, reshaping, re shape, re shaped, re shaping, shape, "
     "shaped, "
     "shaping, faired foam, fair foam, fairing foam, planed",
@@ -45,12 +47,13 @@ _STAGE_WORDS: Mapping[str, str] = {
     "laid out, lay out, laying out, touched up col, touched up colour",
     "logos": "logo, logos, redraw, redrew, redrawn, redrawing, redraw logo, redraw logos, redrew logo, redrew "
     "logos",
-    "laminate": "laminate, laminated, laminating, lam, lams, lamination, glassed, glassing, lapped, laps, lap, "
-    "reglass, reglassed, reglassing, re glass, "
+    "laminate": "patch, patched, patching, laminate, laminated, laminating, lam, lams, lamination, "
+    "glassed, glassing, lapped, laps, lap, reglass, reglassed, reglassing, re glass, "
     "re glassed, re glassing",
     "fins": "fin, fins, fin box, fin boxes, finbox, fin on, fins on, foiled, foiling, foil, glassed fin, glass "
     "fin, "
-    "glassed fin on, glassed fins on, glassed on fin, fin glassed on, fins glassed on, fin glassed in, fins and "
+    "glassed fin on, glassed fins on, glassed on, "
+    "foiled and glassed on, glassed on fin, fin glassed on, fins glassed on, fin glassed in, fins and "
     "boxes",
     "filler": "filler, filler coat, hot coat, hotcoat, hot coated, hotcoated, sanding coat, fill coat",
     "sand": "sand, sanded, sanding, sand down, sanded down",
@@ -100,17 +103,21 @@ REASONS: Mapping[str, str] = {
     "me": "my fault, my own fault, my mistake, my doing, botched it",
     "owner": "owner wanted it, owner's wish, for the owner, owner changed his mind, owner changed her mind",
 }
-_AGAIN = "again, redo, redone, redid, re do, re did, redoing, did again, done again, once more, a second time"
+_AGAIN = (
+    "again, redo, redone, redid, re do, re did, redoing, did again, done again, once more, a second time, "
+    "second time, 2nd time, third time, second go, one more time"
+)
 _DONE = "done, finished, all done, complete, completed, ✓, ✔"
 _NOT_DONE = "not done, not finished, unfinished, not done yet, not yet done, not finished yet, isn't done, not complete"
 _STILL = (
+    "all but done, as good as done, more or less done, mostly done, partly done, part done, all but finished, "
     "nearly done, almost done, half done, nearly finished, almost finished, half finished, not quite done"
 )
 _AWAY = (
     "away, waves, swell, good waves, good swell, dentist, doctor, hospital, beach, surf, surfed, surfing, went "
     "surfing, off, day off, had the day off, took the day off, holiday, on holiday, "
     "holidays, ill, sick, poorly, in bed, not in, away surfing, off sick, family, out of town, funeral, "
-    "wedding, flu"
+    "wedding, flu, closed, shut, shop closed, shop shut"
 )
 NOT_WORKED = (
     "did not work, didn't work, no work, nothing done, did nothing, nothing, nowt, no hours, nil, none"
@@ -122,7 +129,7 @@ _NO_BOARD = (
     "tidied shop, tidied the shop, accounts, accountant, bookkeeping, books, paperwork, invoices, tip, tip run, "
     "dump run, emails, phone, phone calls, messages, ordering, shopping, van, fetched resin, resin run, "
     "extraction, filters, fixed the compressor, compressor, shop, the shop, on the shop, in the shop, workshop, "
-    "admin, "
+    "admin, book keeping, sharpening, sharpened, sharpened tools, tools, "
     "drying checks of all boards, clearing up, cleared up, cleaned the shop, cleaned shop, cleaning the shop, "
     "clean up, "
     "cleaned up, cleaning up, clean down, cleaned down, ordered resin, ordered cloth, ordered, picked up resin, "
@@ -132,7 +139,7 @@ _NO_BOARD = (
 _DITTO = "ditto, same again, same, as above, the same"
 _TO_COME = (
     "tomorrow, next week, need to, needs to, must, should, have to, has to, going to, will, want to, wants to, "
-    "to do, "
+    "to do, needs, "
     "plan to, order, remember to, don't forget, didn't, did not, haven't, couldn't start, instead of"
 )
 
@@ -141,7 +148,8 @@ SMALL = listed(
     "the a an on of to in at for and with then was it its is did do doing worked work by from some i my his her "
     "h hrs "
     "hours hour about board board's bit more still up that this went got had has be been so his her their our just "
-    "also plus day hr only as over took spent put another made today"
+    "also plus day hr only as over took spent put another made today into onto gave carried kept going went me we "
+    "finally actually well between mr mrs ms miss dr"
 )
 # words for parts of a board, never a board's own where no name has them
 PARTS = listed(
@@ -219,6 +227,29 @@ class Vocabulary:
                 best = (meaning, at)
         return best
 
+    def slip(self, word: str, of: Collection[str]) -> Meaning | None:
+        """What a word means that is of some kinds but for a slip of the pen, or a stage's cut short; None if unsure."""
+        plain = word.casefold()
+        near = {
+            meaning.value: meaning
+            for (known, *more), meaning in self.phrases.items()
+            if not more
+            and meaning.of in of
+            and not meaning.again
+            and not meaning.kept
+            and _stands_for(plain, known, of)
+        }
+        return next(iter(near.values())) if len(near) == 1 else None
+
+
+_SHORTEST = 3  # letters of a word that is cut short: str, pol
+
+
+def _stands_for(word: str, known: str, of: Collection[str]) -> bool:
+    """Whether a word is a known one with a slip, or the beginning of a stage's."""
+    cut = STAGE in of and _SHORTEST <= len(word) < len(known) and known.startswith(word)
+    return cut or is_slip(word, known)
+
 
 def words_of(text: str) -> Phrase:
     """The words of a phrase, as the vocabulary knows them.
@@ -259,6 +290,8 @@ def vocabulary_of(settings: Settings, entries: Iterable[Entry]) -> Vocabulary:
             add(words, Meaning(STAGE, (stage,), again=True))
     for reason, words in REASONS.items():
         add(words, Meaning(AGAINST, (reason,)))
+        for had in (" had", " has"):  # paint had lifted
+            add(re.sub(r"\b(paint|colour|resin) ", rf"\1{had} ", words), Meaning(AGAINST, (reason,)))
     add(_AGAIN, Meaning(AGAINST, ("",)))
     add(_DONE, Meaning(DONE, ("yes",)))
     add(_NOT_DONE, Meaning(DONE, ("no",)))

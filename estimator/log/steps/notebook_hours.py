@@ -6,8 +6,8 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import ClassVar
 
-from estimator.log.booking import hours_cells, label_of
-from estimator.log.edits import Cells, OwnRow
+from estimator.log.booking import DONE, done_by, hours_cells, label_of
+from estimator.log.edits import Cells, OwnRow, row_at
 from estimator.log.notebook.boxes import BoxesRead, NotebookBox, read_boxes
 from estimator.log.notebook.page import HoursLine
 from estimator.log.notebook.reader import NotebookReader
@@ -47,8 +47,10 @@ class NotebookHours:
         late = next((line for line in read.lines if line.last > day), None)
         if late is not None:
             raise UsageError("One of these days is still to come.", "Write the day on which it was.")
-        rows = tuple(("hours", hours_cells(line)) for line in read.lines)
-        return ActPlan(label_of(read.lines), rows=rows, fills=_begun(now, read.lines))
+        lines, ended = done_by(read.lines, now.log.entries)
+        rows = tuple(("hours", hours_cells(line)) for line in lines)
+        done = tuple((row_at(now.raw, now.settings, "hours", entry.where), DONE) for entry in ended)
+        return ActPlan(label_of(read.lines), rows=rows, fills=(*_begun(now, lines), *done))
 
 
 def _begun(now: AsWritten, lines: tuple[HoursLine, ...]) -> tuple[tuple[OwnRow, Cells], ...]:

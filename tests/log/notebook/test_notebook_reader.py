@@ -169,7 +169,7 @@ def test_what_the_log_has_already_is_asked_more_or_the_same():
     assert reader.read("Mon red strip 4", answers={doubt.key: MORE}).lines[0].hours == 4.0
     same = reader.read("Mon red strip 4", answers={doubt.key: SAME})
     assert (same.lines, same.doubts, same.left_out) == ((), (), (doubt.span,))
-    assert reader.read("Mon red let in 4").doubts == ()
+    assert reader.read("Mon red let in 4 h").doubts == ()
 
 
 def test_the_same_line_twice_is_asked():
