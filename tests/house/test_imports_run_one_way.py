@@ -8,16 +8,16 @@ ROOT = Path(__file__).resolve().parents[2]
 # package: its modules in the order in which they may import one another
 ORDER = {
     "words": """json_form actions problems errors phrases labels page_labels step_labels measures
-                worked_time dates money odds records settings.schema settings.values settings.rules
+                worked_time dates odds records money settings.schema settings.values settings.rules
                 settings.checks settings.manual settings.reader settings.edit settings.changes
                 settings.own_rules settings.set_up kept_form""",
-    "log": """files cache columns tables csv_tables names parse.cells parse.boards parse.entries
-                stage_hours checks history book.schema book.canonical book.opening book.synced starter notes
+    "log": """files cache columns tables csv_tables notebook.tokens notebook.vocabulary names
+                parse.cells parse.boards parse.entries stage_hours checks history book.schema book.canonical book.opening book.synced starter notes
                 money reading workbook_marks workbooks store book.act book.history book.backups book.photos
                 book.owners book.store book.salvage kept_in edits steps.read_back steps.writing steps.hours
                 steps.enquiry steps.standing steps.leaving steps.telling steps.ringing steps.next_steps
                 exchange.marks exchange.rows exchange.writing exchange.export exchange.files_in
-                notebook.page notebook.tokens notebook.amounts notebook.vocabulary notebook.mentions
+                notebook.page notebook.amounts notebook.mentions
                 notebook.atoms notebook.items notebook.typed notebook.questions notebook.remarks
                 notebook.another_board notebook.draft notebook.reader notebook.diary_words notebook.diary
                 booking exchange.numbers exchange.plan exchange.merge exchange.questions

@@ -8,8 +8,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-from estimator.log.notebook.tokens import NUMBER_WORDS, TENS, UNITS, Token, listed
-from estimator.log.notebook.vocabulary import SMALL, Phrase, Vocabulary, words_of
+from estimator.log.names import in_figures, length_words, parts_of
+from estimator.log.notebook.tokens import NUMBER_WORDS, Token
+from estimator.log.notebook.vocabulary import Phrase, Vocabulary, words_of
 from estimator.log.stage_hours import followers
 from estimator.words.records import ASKED, DECLINED, FINISHED, SHOP, WITHDRAWN, Board, Entry
 from estimator.words.settings.schema import Settings
@@ -17,8 +18,6 @@ from estimator.words.settings.schema import Settings
 NEAR = 0.75  # likeness from which a name is offered as the one that was meant
 EARLY = 2  # stages that can come before one of a board that was not begun
 _LONG_OVER = dt.timedelta(days=1)
-_FIGURES = {**UNITS, **TENS}
-_PLAIN = listed("board boards long short the old new big little")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,9 +42,9 @@ class BoardNames:
             name = words_of(board.called)
             if name and board.called.casefold() != board.board.casefold():
                 self._whole[name].append(board.board)
-                if (as_figures := _in_figures(name)) != name:
+                if (as_figures := in_figures(name)) != name:
                     self._whole[as_figures].append(board.board)
-                for part in _parts(name, stages):
+                for part in parts_of(name, stages):
                     self._part[part].append(board.board)
         self._whole.pop((), None)
         self._longest = max(map(len, (*self._whole, *self._part)), default=0)
@@ -63,7 +62,7 @@ class BoardNames:
                 continue
             if token.kind == "line end" or (token.kind == "mark" and not (at > place and token.plain == "'")):
                 break
-            words += _length_words(token)
+            words += length_words(token)
             at += 1
             for kept, exact in ((self._whole, True), (self._part, False)):
                 if (found := kept.get(tuple(words))) and (best is None or at > best.end):
@@ -90,38 +89,6 @@ class BoardNames:
         singles |= {phrase[0]: found for phrase, found in self._whole.items() if len(phrase) == 1}
         close = get_close_matches(word, [one for one in singles if one not in NUMBER_WORDS], n=2, cutoff=NEAR)
         return tuple(dict.fromkeys(board for one in close for board in singles[one]))
-
-
-def _length_words(token: Token) -> list[str]:
-    """A token as the words of a name; 9'4 is nine four."""
-    if token.kind == "number" and "'" in token.plain:
-        return [piece for piece in token.plain.split("'") if piece]
-    return [token.plain]
-
-
-def _in_figures(name: Phrase) -> Phrase:
-    """Nine-four as 9 4."""
-    return tuple(str(_FIGURES[word]) if word in _FIGURES else word for word in name)
-
-
-def _parts(name: Phrase, taken: set[str]) -> Iterable[Phrase]:
-    """What of a name may stand for it: runs of its words; never a lone number, or a word that says a stage."""
-    for start in range(len(name)):
-        for end in range(start + 1, len(name) + 1):
-            part = name[start:end]
-            if part == name:
-                continue
-            numbers = [word for word in part if word in _FIGURES]
-            cut = (start > 0 and name[start - 1] in _FIGURES and part[0] in _FIGURES) or (
-                end < len(name) and name[end] in _FIGURES and part[-1] in _FIGURES
-            )
-            if cut or set(part) <= SMALL | _PLAIN or (len(part) == 1 and part[0] in taken):
-                continue
-            if len(part) == 1 and numbers:
-                continue
-            yield part
-            if numbers:
-                yield _in_figures(part)
 
 
 class WorkState:
