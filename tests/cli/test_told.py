@@ -5,8 +5,10 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from making.folders import folder, read_folder
 
+from estimator.cli.commands import cli
 from estimator.cli.printing import plain_lines
 from estimator.log.edits import KeptTelling
 from estimator.said.told import told_parts
@@ -150,7 +152,7 @@ def test_all_that_was_told_and_then_told_anew(demo, run):
 def test_a_ceiling_that_was_told_is_kept_and_stands_on_every_answer(demo, run, tmp_path):
     told = ("told", "26-900", "--shop", demo, "--hours", "?", "--price", "3400")
     wrong = run(*told, "--terms", "fixed", "--ceiling", "4030", exit_code=2).stderr
-    assert wrong.startswith("A ceiling goes with --terms ceiling, and not with “fixed”.")
+    assert wrong.startswith("A ceiling goes with a price with a range, and not with “fixed”.")
     said = run(*told, "--ceiling", "4030").stdout
 
     assert "price       3,400 mk, a price with a range, not over 4,030 mk without asking" in said
@@ -161,6 +163,26 @@ def test_a_ceiling_that_was_told_is_kept_and_stands_on_every_answer(demo, run, t
     paper = " ".join((tmp_path / "owner.txt").read_text("utf-8").split())
     assert "Between 3,400 mk and 4,030 mk, by the work that it takes." in paper
     assert "We stop and ask before going past 4,030 mk." in paper
+
+
+@pytest.mark.parametrize(
+    ("words", "kept"),
+    [
+        (("--terms", "a price with a range", "--ceiling", "2700"), "ceiling 2700"),
+        (("--terms", "Price with a range, not over 2,700 mk without asking"), "ceiling 2700"),
+        (("--terms", "Fixed price"), "fixed"),
+        (("--terms", "open it up first"), "open-first"),
+        (("--terms", "by the hour"), "by the hour"),
+    ],
+)
+def test_the_words_for_terms_that_are_shown_are_read(demo, run, words, kept):
+    run("told", "26-900", "--shop", demo, "--hours", "?", "--price", "2400", *words)
+    assert kept_in(demo).terms == kept
+
+
+def test_a_ceiling_is_explained():
+    said = " ".join(CliRunner().invoke(cli, ["told", "--help"]).output.split())
+    assert "The most that you charge without asking first." in said
 
 
 def test_looking_from_an_earlier_day_puts_no_telling_first(demo, run):
