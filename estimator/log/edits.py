@@ -104,6 +104,7 @@ class KeptTelling(JsonForm):
 
     name: what the board is called in the shop; file: where the row stands
     judged: the telling that the board is judged on from now on, with what its owner's wishes add
+    in_row: whether that is the day in the board's own row, which nobody kept as told
     promised: columns of the board's own row that got the dates; notes: what was left as it is, in words
     """
 
@@ -113,6 +114,7 @@ class KeptTelling(JsonForm):
     judged: Told
     promised: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    in_row: bool = False
 
     def _json(self) -> dict[str, Any]:
         """The row by column, None where nothing was told, and `file`, `judged`, `promised`, `notes` beside it."""
@@ -141,6 +143,42 @@ def of_dates(telling: Told) -> bool:
 def of_hours(telling: Told) -> bool:
     """Whether hours were told."""
     return telling.hours_low is not None and telling.hours_high is not None
+
+
+def with_rows(told: Iterable[Told], boards: Iterable[Board]) -> tuple[Told, ...]:
+    """Tellings in order of their days, with what boards' own rows say was told first, which no telling keeps.
+
+    A day that stands in the row alone was told on the day of the quote, else on that on which the board was taken on.
+    It comes first where nobody kept it as told: the first telling with a day is of a later day, or says that it is not
+    the first. Of a row without either day nothing is known but that, and what was kept as a quote comes first.
+
+    >>> import datetime as dt
+    >>> may, june, july = (dt.date(2026, month, 1) for month in (5, 6, 7))
+    >>> late = Told("a", june, last=dt.date(2026, 9, 1), because="late")
+    >>> [one.last.month for one in with_rows([late], [Board("a", quoted=may, promised_last=july)])]
+    [7, 9]
+    """
+    kept = sorted(told, key=lambda telling: telling.date)
+    dated = {one.board: one for one in reversed(kept) if of_dates(one)}
+    rows = []
+    for board in boards:
+        last, first = board.promised_last, dated.get(board.board)
+        if last is None or (first is not None and first.last == last):
+            continue
+        day = board.quoted or board.accepted
+        if first is None or first.because not in {"", QUOTE} or (day is not None and day < first.date):
+            told_on = min([one for one in (day, first and first.date) if one] or [dt.date.min])
+            rows.append(
+                Told(
+                    board.board,
+                    told_on,
+                    first=board.promised_first,
+                    last=last,
+                    because=QUOTE,
+                    where=board.where,
+                )
+            )
+    return tuple(sorted([*rows, *kept], key=lambda telling: telling.date))
 
 
 def first_tellings(told: Iterable[Told], counts: Callable[[Told], bool] = any_telling) -> dict[str, Told]:
@@ -256,8 +294,10 @@ def _put_telling(
     if not earlier:
         promised, more = _promised(act, row, told)
         notes += more
-    judged = first_tellings([*earlier, told])[told.board]
-    return KeptTelling(told, board.name, folder / place.source, judged, promised, tuple(notes))
+    said = with_rows([*earlier, told], [board]) if of_dates(told) else (*earlier, told)
+    judged = first_tellings(said)[told.board]
+    in_row = len(said) > len(earlier) + 1 and first_tellings(said, of_dates)[told.board] == judged
+    return KeptTelling(told, board.name, folder / place.source, judged, promised, tuple(notes), in_row)
 
 
 def refuse_what_is_no_telling(told: Told) -> None:

@@ -110,7 +110,9 @@ def _meant(name: str, boards: Sequence[B]) -> list[B]:
     """The boards that a name may mean which is no id and no short name to the letter."""
     words = tuple(word for token in tokens_of(name) if not token.joins for word in length_words(token))
     called = {b.board: words_of(b.called) for b in boards if b.called}
-    whole = [b for b in boards if b.board in called and words in {called[b.board], in_figures(called[b.board])}]
+    whole = [
+        b for b in boards if b.board in called and words in {called[b.board], in_figures(called[b.board])}
+    ]
     if whole:
         return whole[-1:]
     part = [b for b in boards if b.board in called and words in set(parts_of(called[b.board]))]

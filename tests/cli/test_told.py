@@ -6,11 +6,14 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from making.added import write_small
 from making.folders import folder, read_folder
 
+from estimator.bench.outlook import told_dates
 from estimator.cli.commands import cli
 from estimator.cli.printing import plain_lines
 from estimator.log.edits import KeptTelling
+from estimator.record.backtest.run import promises_kept
 from estimator.said.told import told_parts
 from estimator.shop import Shop
 from estimator.words.phrases import round_hours
@@ -73,6 +76,32 @@ def test_which_telling_the_board_is_judged_on():
     unknown = next(line for line in said(judged=before, because="asked later") if "not worked out" in line)
     assert unknown.endswith("The board is still judged on what was told on Mon 4 May 2026.")
     assert not [line for line in said(first=None, last=None) if "before" in line or "by" in line.split()[:2]]
+
+
+def test_a_day_in_the_boards_own_row_stays_the_first(run, tmp_path):
+    write_small(tmp_path)
+    late = ("--because", "late", "--last", "2026-07-31", "--hours", "?")
+    said = run("told", "26-003", *late, "--shop", tmp_path, "--today", "2026-06-10").stdout
+    assert (
+        "The board is still judged on the first day, which stands in its own row: Fri 12 June 2026; this stands beside "
+        "it."
+    ) in said
+    asked = ("--because", "asked later", "--price", "900", "--last", "2026-08-07", "--hours", "?")
+    more = run("told", "26-003", *asked, "--shop", tmp_path, "--today", "2026-06-11").stdout
+    assert "which stands in its own row: Fri 12 June 2026." in more
+
+    boards = (tmp_path / "boards.csv").read_text("utf-8")
+    ready = boards.replace(
+        "26-003,red fish,2026-05-02,,waiting", "26-003,red fish,2026-05-02,2026-07-20,finished"
+    )
+    (tmp_path / "boards.csv").write_text(ready, "utf-8")
+    shop = Shop.open(tmp_path, today=dt.date(2026, 9, 1))
+    (kept,) = [one for one in told_dates(shop.log.told, shop.log.boards).values() if one.last.month == 8]
+    assert kept.first_last == dt.date(2026, 6, 12)
+    count = promises_kept(shop.log, dt.date(2026, 9, 1))
+    assert (count.held, count.of) == (0, 2)  # the other board's day, 19 June, is over too
+    quarter = shop.quarter("2026-Q3")
+    assert quarter.dates_kept.missed == ("red fish",)
 
 
 @pytest.fixture

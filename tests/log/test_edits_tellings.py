@@ -21,6 +21,7 @@ from estimator.log.edits import (
     of_dates,
     of_hours,
     own_row,
+    with_rows,
 )
 from estimator.log.parse.cells import DASHES, Row, one_line
 from estimator.log.parse.entries import Ids, told_of
@@ -87,6 +88,30 @@ def test_of_one_day_the_earlier_row_was_told_first():
     assert first_tellings([one, two]) == {"26-014": one}
     assert first_tellings([two, one]) == {"26-014": two}
     assert first_tellings([]) == {}
+
+
+ROW = Board("26-014", quoted=MAY, promised_last=JULY)
+
+
+@pytest.mark.parametrize(
+    ("row", "later", "judged"),
+    [
+        (ROW, [told(JUNE, "late", last=JULY + 60 * DAY)], JULY),
+        (ROW, [told(JUNE, "quote", last=JULY + 60 * DAY)], JULY),  # of a later day than the quote
+        (replace(ROW, quoted=None, accepted=MAY), [told(JUNE, "quote", last=JULY + 60 * DAY)], JULY),
+        (replace(ROW, quoted=None), [told(JUNE, "late", last=JULY + 60 * DAY)], JULY),
+        (ROW, [told(MAY, "quote", last=JULY + 60 * DAY)], JULY + 60 * DAY),  # kept on the day of the quote
+        (replace(ROW, quoted=None), [told(JUNE, "quote", last=JULY + 60 * DAY)], JULY + 60 * DAY),
+        (ROW, [told(JUNE, "asked later", last=JULY + 9 * DAY, adds_days=4)], JULY + 4 * DAY),
+        (ROW, [told(JUNE, "late", price=900.0)], JULY),  # no day was spoken of
+        (ROW, [], JULY),
+        (replace(ROW, promised_last=None), [told(JUNE, "late", last=JULY)], JULY),
+    ],
+)
+def test_the_day_in_a_boards_own_row_was_told_first_where_nobody_kept_it(row, later, judged):
+    said = with_rows(later, [row])
+    assert first_tellings(said, of_dates)["26-014"].last == judged
+    assert [one for one in said if one in later] == later
 
 
 BOARDS = "board,called,accepted,state,ready,promised_first,promised_last,note\n"

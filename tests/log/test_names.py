@@ -55,7 +55,7 @@ def test_a_word_that_says_nothing_means_no_board(name):
 
 
 def test_where_boards_are_only_asked_for_they_are_named():
-    with pytest.raises(UsageError, match="Known here: green gun."):
+    with pytest.raises(UsageError, match="Known here: green gun"):
         board_named("puce egg", FISH[:2])
 
 
