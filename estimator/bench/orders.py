@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from estimator.bench.jobs import QUEUE, Job
-from estimator.log.edits import with_rows
+from estimator.log.tellings import with_rows
 from estimator.model.saved_fit import Array
 from estimator.words.records import Board, Entry, Log, Told
 

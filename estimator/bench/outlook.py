@@ -29,9 +29,9 @@ from estimator.bench.simulation import Finished, simulate
 from estimator.bench.waits import Waits, season_on
 from estimator.forecast.calibration import UNSTRETCHED, Stretch, stretched_days
 from estimator.forecast.views import default_view, drawn_board
-from estimator.log.edits import first_tellings, of_dates, with_rows
 from estimator.log.stage_hours import followers
 from estimator.log.steps.ringing import answered_rings, put_first
+from estimator.log.tellings import first_tellings, of_dates, with_rows
 from estimator.model.quantities import as_it_turned_out
 from estimator.model.saved_fit import Array, KnownBoard, SavedFit
 from estimator.words.dates import A_DAY

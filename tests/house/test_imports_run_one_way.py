@@ -14,7 +14,7 @@ ORDER = {
     "log": """files cache columns tables csv_tables notebook.tokens notebook.vocabulary names
                 parse.cells parse.boards parse.entries stage_hours checks history book.schema book.canonical book.opening book.synced starter notes
                 money reading workbook_marks workbooks store book.act book.history book.backups book.photos
-                book.owners book.store book.salvage kept_in edits steps.read_back steps.writing steps.hours
+                book.owners book.store book.salvage kept_in tellings edits steps.read_back steps.writing steps.hours
                 steps.enquiry steps.standing steps.leaving steps.telling steps.ringing steps.next_steps
                 exchange.marks exchange.rows exchange.writing exchange.export exchange.files_in
                 notebook.page notebook.amounts notebook.mentions
@@ -25,7 +25,7 @@ ORDER = {
                 exchange.importing notebook.boxes steps.notebook_hours notebook.promised steps.setting_up
                 steps.missing steps.money_line""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
-    "model": "saved_fit quantities matrices priors stage_sums likelihood posterior materials levels fit",
+    "model": "saved_fit quantities untaught matrices priors stage_sums likelihood posterior materials levels fit",
     "forecast": "looks ranges calibration draws surprises views answers described scope_change",
     "bench": """calendar wait_cases waits drying jobs simulation orders promises call_log ics outlook
                 morning past_jobs""",

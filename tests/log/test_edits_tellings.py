@@ -11,21 +11,11 @@ from hypothesis import strategies as st
 
 from estimator.log.columns import names_of_sheets
 from estimator.log.csv_tables import read_csv, with_row
-from estimator.log.edits import (
-    OwnRow,
-    cells_of,
-    checked,
-    days_asked_for,
-    first_tellings,
-    keep_telling,
-    of_dates,
-    of_hours,
-    own_row,
-    with_rows,
-)
+from estimator.log.edits import OwnRow, cells_of, checked, keep_telling, own_row
 from estimator.log.parse.cells import DASHES, Row, one_line
 from estimator.log.parse.entries import Ids, told_of
 from estimator.log.store import FileStore
+from estimator.log.tellings import days_asked_for, first_tellings, of_dates, of_hours, with_rows
 from estimator.words.errors import UsageError
 from estimator.words.problems import NOWHERE, Place
 from estimator.words.records import BECAUSE, PAID_BY, Board, Told

@@ -14,7 +14,7 @@ from estimator.bench.calendar import Calendar
 from estimator.bench.outlook import told_dates
 from estimator.bench.promises import SURE
 from estimator.decide.quarter.pay import Made, pay_of
-from estimator.log.edits import first_tellings, of_dates, of_hours, with_rows
+from estimator.log.tellings import first_tellings, of_dates, of_hours, with_rows
 from estimator.model.saved_fit import Array
 from estimator.record.backtest.track_record import ODDS
 from estimator.words.dates import A_DAY, Span, within
