@@ -32,7 +32,11 @@ from estimator.record.backtest.run import STEPS, DateReplay, dates_then
 
 FIRST_SEED = 9001
 FEW = (11, 11, 11, 11)  # boards a year
-MAKINGS = {"as they are": (None, 1), "a third of the boards": (FEW, 1), "and a quarter of the hours": (FEW, 4)}
+MAKINGS = {
+    "as they are": (None, 1),
+    "a third of the boards": (FEW, 1),
+    "and a quarter of the hours": (FEW, 4),
+}
 TURNS = ("as they come to hand", "first taken on first")
 
 
@@ -82,7 +86,7 @@ def main(shops: int = 3, first: int = FIRST_SEED, boards: int = 24) -> None:
                 rows: list[tuple[float, float, float]] = []
                 with ExitStack() as patched:
                     if way == "without":
-                        patched.enter_context(mock.patch.object(outlook, "comings", lambda *_: None))
+                        patched.enter_context(mock.patch.object(outlook, "comings", return_value=None))
                     for seed in range(first, first + shops):
                         rows += boards_of(shop_of(seed, jobs, part, turns), seed, boards)
                 days, middle, sure = np.array(rows).T
