@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import fields, replace
 from functools import lru_cache
@@ -14,13 +14,11 @@ from typing import TYPE_CHECKING, Any, Generic, TypeVar, overload
 
 from estimator.forecast.ranges import Ready
 from estimator.log.cache import CACHE, keep, kept, kept_result
-from estimator.log.columns import LOOKED, TURNED_OUT
 from estimator.log.names import NO_ROW, board_named
 from estimator.log.store import Reading
 from estimator.log.tables import RawLog
 from estimator.words.dates import A_DAY
 from estimator.words.errors import EstimatorError, NoAnswerError, SettingsError
-from estimator.words.phrases import inside
 from estimator.words.problems import Problem
 from estimator.words.records import ASKED, Board, Log
 from estimator.words.settings.reader import parse_settings
@@ -463,31 +461,3 @@ class Workbench:
             return wishes_add(self.outlook, known, self.known.looking_from())
         except NoAnswerError:
             return None, None
-
-
-def untaught(log: Log, settings: Settings) -> Iterator[Problem]:
-    """Finished boards of whose hours nothing can be learned, all by name, and why."""
-    from estimator.log.parse.boards import some
-    from estimator.model.quantities import why_untaught
-
-    booked: dict[str, set[str]] = {}
-    for entry in log.entries:
-        if entry.hours:
-            booked.setdefault(entry.board, set()).add(entry.stage)
-    why: dict[tuple[str, ...], list[Board]] = {}
-    for board in log.boards:
-        if board.finished:
-            reason = why_untaught(board, booked.get(board.board, ()), settings)
-            if reason is not None:
-                why.setdefault(reason, []).append(board)
-    for names, boards in why.items():
-        place = boards[0].where.whole_sheet
-        called = ", ".join(board.board for board in boards)
-        if not names:
-            cure = "Write its hours by stage, or their sum in total_hours."
-            yield Problem(place, "", f"nothing is learned from boards without any hours: {called}", cure)
-            continue
-        unknown = some([inside(settings.quantity_label(name)) for name in names])
-        wrong = f"nothing is learned from the hours of {called}: not known is how much there was of {unknown}"
-        cure = f"Write it, as in {LOOKED}{names[0]} or {TURNED_OUT}{names[0]}; 0 where there was none."
-        yield Problem(place, "", wrong, cure)

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from estimator.log.notebook.page import HoursLine, NotebookPage
     from estimator.log.steps.next_steps import NextSteps
     from estimator.log.steps.writing import DayStep, DoneStep
+    from estimator.model.untaught import Untaught
     from estimator.record.rules.verdicts import Verdict
     from estimator.words.records import Rule
 
@@ -139,6 +140,13 @@ class Shop:
     def notes(self) -> tuple[Problem, ...]:
         """What is merely missing or odd; never wrong."""
         return self.snapshot().notes
+
+    @property
+    def untaught(self) -> Untaught:
+        """The finished boards that teach nothing yet, and why: the first of the notes."""
+        from estimator.model.untaught import untaught
+
+        return untaught(self.log, self.settings)
 
     @property
     def today(self) -> dt.date | None:

@@ -10,7 +10,7 @@ from pathlib import Path
 from threading import RLock
 from typing import TYPE_CHECKING, TypeVar
 
-from estimator.as_of import LogAsOf, Once, Workbench, untaught
+from estimator.as_of import LogAsOf, Once, Workbench
 from estimator.log.cache import kept, kept_result
 from estimator.log.names import board_named
 from estimator.log.store import Reading
@@ -144,14 +144,15 @@ class Snapshot:
 
     @property
     def notes(self) -> tuple[Problem, ...]:
-        """What is merely missing or odd in the log, and a week in the settings that is not the week as it came."""
+        """What is merely missing or odd: boards that teach nothing first, and a week unlike the weeks that came."""
         from estimator.bench.calendar import settings_apart
+        from estimator.model.untaught import untaught
 
         apart = settings_apart(self.log, self.settings.bench)
         cure = "Correct hours_by_weekday, or leave it if that is what you mean to work."
         place = Place(SETTINGS_FILE, path=("hours_by_weekday",))
         more = [Problem(place, "", apart, cure)] if apart else []
-        return in_order([*self.as_of.read[2], *more, *untaught(self.log, self.settings)])
+        return (*untaught(self.log, self.settings).why, *in_order([*self.as_of.read[2], *more]))
 
     @property
     def weeks_apart(self) -> str:

@@ -23,10 +23,10 @@ from making.a_month import (
 )
 from making.working_day import MAY, STORES, opened
 
-from estimator.log.edits import first_tellings
 from estimator.log.steps.enquiry import NewBoard, OwnGuess, QuestionsAnswered
 from estimator.log.steps.leaving import DepositCame
 from estimator.log.steps.telling import AskedSince, StruckOut, ToldOwner, figures_of
+from estimator.log.tellings import first_tellings
 from estimator.papers import paper_of
 from estimator.words.dates import say_exactly
 from estimator.words.phrases import round_hours

@@ -56,6 +56,14 @@ class Calendar:
         """Whether there are hours on a day."""
         return self.hours(day) > 0
 
+    def next_open(self, day: dt.date) -> dt.date | None:
+        """The first day after this one on which there are hours; None where a year has none.
+
+        >>> Calendar((6.0,) * 4 + (5.0, 0.0, 0.0)).next_open(dt.date(2026, 10, 2)).isoformat()
+        '2026-10-05'
+        """
+        return next((one for n in range(1, A_YEAR) if self.works(one := day + n * A_DAY)), None)
+
     def day_to_tell(self, sure: dt.date, today: dt.date, told: dt.date | None = None) -> dt.date:
         """The one day that an owner is told, on which the shop is open.
 
@@ -74,8 +82,7 @@ class Calendar:
             return told
         last = last_day_named(sure, today)
         days = [sure + n * A_DAY for n in range((last - sure).days + 1)][::-1]
-        days += [last + n * A_DAY for n in range(1, A_YEAR)]
-        return next((day for day in days if self.works(day)), last)
+        return next((day for day in days if self.works(day)), self.next_open(last) or last)
 
     def hours_from(self, first: dt.date, n_days: int) -> Array:
         """Hours on each of so many days, the first one included: shape (n_days,).

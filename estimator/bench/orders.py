@@ -11,8 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from estimator.bench.jobs import QUEUE, Job
+from estimator.log.tellings import with_rows
 from estimator.model.saved_fit import Array
-from estimator.words.records import FOR_ASKED_LATER, Board, Entry, Log, Told
+from estimator.words.records import Board, Entry, Log, Told
 
 RARELY = (0.5, 4.5)  # out of turn and in turn: one board in ten, worth five [invented]
 
@@ -62,15 +63,12 @@ def first_days(tellings: Iterable[Told], boards: Iterable[Board]) -> list[dt.dat
     >>> first_days(said, [Board("a"), Board("b")])
     [datetime.date(2026, 6, 1), None]
     """
-    first: dict[str, Told] = {}
-    for telling in sorted((t for t in tellings if t.last is not None), key=lambda t: t.date):
-        first.setdefault(telling.board, telling)
-    days = []
-    for board in boards:
-        one = first.get(board.board)
-        on_row = board.promised_last if one is None or one.because == FOR_ASKED_LATER else None
-        days.append(on_row or (one.last if one else None))
-    return days
+    boards = tuple(boards)
+    first: dict[str, dt.date] = {}
+    for telling in with_rows(tellings, boards):
+        if telling.last is not None:
+            first.setdefault(telling.board, telling.last)
+    return [first.get(board.board) for board in boards]
 
 
 def out_of_turn(boards: Iterable[Board]) -> Mapping[str, tuple[float, float]]:

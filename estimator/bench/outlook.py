@@ -29,14 +29,14 @@ from estimator.bench.simulation import Finished, simulate
 from estimator.bench.waits import Waits, season_on
 from estimator.forecast.calibration import UNSTRETCHED, Stretch, stretched_days
 from estimator.forecast.views import default_view, drawn_board
-from estimator.log.edits import days_asked_for, excused, first_tellings, of_dates
 from estimator.log.stage_hours import followers
 from estimator.log.steps.ringing import answered_rings, put_first
+from estimator.log.tellings import first_tellings, of_dates, with_rows
 from estimator.model.quantities import as_it_turned_out
 from estimator.model.saved_fit import Array, KnownBoard, SavedFit
 from estimator.words.dates import A_DAY
 from estimator.words.errors import NoAnswerError
-from estimator.words.records import FOR_ASKED_LATER, IN_HAND, STOPPED, Board, Log, Wait
+from estimator.words.records import IN_HAND, STOPPED, Board, Log, Wait
 from estimator.words.records import Told as Telling
 from estimator.words.settings.schema import Bench, Settings
 
@@ -397,25 +397,15 @@ def seasons(first: dt.date, bench: Bench) -> Array:
 
 
 def told_dates(tellings: Iterable[Telling], boards: Iterable[Board]) -> dict[str, ToldDates]:
-    """By board the dates told last and those of the first telling; those on the board's row where no row tells.
-
-    Those on the row come first, too, where only a wish of the owner's was told of.
-    """
-    told = tuple(tellings)
-    first, wished = first_tellings(told, of_dates), days_asked_for(told)
-    latest = {t.board: t for t in sorted(told, key=lambda t: t.date) if t.last is not None}
+    """By board the dates told last and those of the first telling, a day in the board's own row among them."""
+    boards = tuple(boards)
+    told = with_rows(tellings, boards)
+    first, latest = first_tellings(told, of_dates), {one.board: one for one in told if of_dates(one)}
     dates = {}
     for board in boards:
         last, one = latest.get(board.board), first.get(board.board)
-        if one is not None and one.because == FOR_ASKED_LATER and board.promised_last is not None:
-            first_day = Telling(board.board, one.date, first=board.promised_first, last=board.promised_last)
-            one = excused(first_day, 0.0, wished.get(board.board, 0))
         if last is not None and one is not None and last.last is not None and one.last is not None:
             dates[board.board] = ToldDates(last.first, last.last, one.last, one.first)
-        elif board.promised_last is not None:
-            dates[board.board] = ToldDates(
-                board.promised_first, board.promised_last, board.promised_last, board.promised_first
-            )
     return dates
 
 

@@ -12,7 +12,7 @@ from estimator.words.errors import SettingsError
 from estimator.words.problems import Problem
 from estimator.words.records import Log
 
-NO_NOTES: tuple[Problem, ...] = ()
+NONE: tuple[Problem, ...] = ()
 
 
 @click.command(cls=ColumnsCommand, short_help="List every problem in the settings and the log.")
@@ -20,18 +20,21 @@ NO_NOTES: tuple[Problem, ...] = ()
 def check(given: SharedOptions) -> None:
     """List every problem in the settings and the log, each with what to do about it.
 
-    What is merely missing is a note. Ends with 1 where there is any problem, else with 0. A log is boards.csv and
+    Finished boards that teach nothing yet come first, with the cells to fill. What else is merely missing is a note.
+    Ends with 1 where there is any problem, else with 0. A log is boards.csv and
     hours.csv, and told.csv, waits.csv, weights.csv, notes.csv and money.csv if you like; or sheets of those names in
     log.xlsx or log.ods. Every column of boards may be absent or empty, and of the others all but those that say which
     board, which day, and what; below is what stands in each.
     """
     log: Log | None = None
+    untaught, unused = NONE, 0
     try:
         shop = given.open_shop()
     except SettingsError as error:
-        problems, notes = error.problems, NO_NOTES
+        problems, notes = error.problems, NONE
     else:
         problems, notes, log = shop.problems, shop.notes, shop.log
+        untaught, unused = shop.untaught.why, shop.untaught.boards
     if given.as_json:
         print_json(
             {
@@ -42,6 +45,7 @@ def check(given: SharedOptions) -> None:
             }
         )
     else:
-        print_parts(check_parts(problems, notes, log))
+        rest = [note for note in notes if note not in untaught]
+        print_parts(check_parts(problems, rest, log, untaught, unused))
     if problems:
         raise click.exceptions.Exit(1)

@@ -12,10 +12,11 @@ from estimator.cli.options import SharedOptions, one_of, print_json, reads, shar
 from estimator.cli.printing import print_parts
 from estimator.words.dates import read_date
 from estimator.words.errors import NoAnswerError, UnreadableError, UsageError
+from estimator.words.labels import LABELS
 from estimator.words.measures import number
-from estimator.words.money import RANGED, read_money
+from estimator.words.money import RANGED, read_money, terms_and_ceiling
 from estimator.words.odds import read_odds
-from estimator.words.records import BECAUSE, PAID_BY, Told
+from estimator.words.records import BECAUSE, PAID_BY, TERMS, Told
 from estimator.words.worked_time import read_range_hours
 
 S = TypeVar("S")
@@ -46,7 +47,8 @@ def _spoken(reader: Callable[[str], T]) -> Callable[[str], T | None]:
     "--ceiling",
     callback=reads(read_money),
     metavar="AMOUNT",
-    help="Not over this without asking, of a price with a range. It is kept with the terms.",
+    help="The most that you charge without asking first. It makes the terms a price with a range: you told a price, it "
+    "may come to more or less, and above the ceiling you stop and ask.",
 )
 @click.option(
     "--first", metavar="DATE", help="Day before which the board is not ready; ? where none was named."
@@ -94,12 +96,14 @@ def told(
     dates of the first telling go into the board's own row of boards.csv too. A later telling needs --because, and the
     board keeps its place in line. A spreadsheet is never written: then told.csv lies beside it, and both are read.
     """
+    sort, named = terms_and_ceiling(terms or RANGED)
     if ceiling is not None:
-        if terms not in {None, RANGED}:
-            raise UsageError(
-                f"A ceiling goes with --terms {RANGED}, and not with “{terms}”.", "Leave one out."
-            )
+        if sort != RANGED:
+            shown = LABELS[f"terms {RANGED}"]
+            raise UsageError(f"A ceiling goes with {shown}, and not with “{terms}”.", "Leave one out.")
         terms = f"{RANGED} {number(ceiling)}"
+    elif terms is not None and sort in TERMS:
+        terms = sort if named is None else f"{sort} {number(named)}"
     shop = given.open_shop()
     trade = shop.settings.workshop
     low, high = _read("--hours", read_range_hours, hours, trade.hours_in_a_day) or (None, None)

@@ -20,8 +20,8 @@ from estimator.cli.options import (
 from estimator.cli.printing import print_parts, saved
 from estimator.said.parts import Part
 from estimator.words.errors import UsageError
-from estimator.words.money import read_money
-from estimator.words.records import DECISIONS, TERMS
+from estimator.words.money import read_money, read_terms
+from estimator.words.records import DECISIONS
 
 if TYPE_CHECKING:
     from estimator.decide.weigh.weighing import Weighing
@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--terms",
-    callback=reads(one_of(*TERMS)),
+    callback=reads(read_terms),
     metavar="TERMS",
     help="fixed (price), ceiling (a price with a range), or open-first (name the price then). Left out: all three.",
 )

@@ -114,7 +114,9 @@ def _may_be_none(name: str, usual: Mapping[str, tuple[float, float]], settings: 
 
 def _missing(cells: Mapping[str, str], settings: Settings, today: dt.date) -> tuple[str, ...]:
     """The amounts that have to be known before the hours can teach, and of which nobody has said that he can't say."""
-    board = board_of({column: cell for column, cell in cells.items() if cell != CANT_SAY}, settings, today)
+    unsaid = {TURNED_OUT + name: CANT_SAY for name, one in settings.drivers.items() if not one.source}
+    said = {column: cell for column, cell in cells.items() if cell != CANT_SAY}
+    board = board_of({**unsaid, **said}, settings, today)
     missing = (why_untaught(board, (), settings) or ()) if board else ()
     return tuple(name for name in missing if cells.get(TURNED_OUT + name) != CANT_SAY)
 

@@ -310,6 +310,10 @@ def answer(
         price=price,
         stretch=(stretch.low, stretch.high),
         stretch_day=stretch.day,
+        unused=sum(
+            known.state == FINISHED and bool(known.hours or known.booked) and not known.taught
+            for known in fit.boards
+        ),
         look_next=look_next(total, {q: work.values[q] for q in unknown if _asked(q, unknown, settings)}),
     )
 

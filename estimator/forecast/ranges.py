@@ -144,6 +144,7 @@ class Range(JsonForm):
         str, ...
     ] = ()  # stages without hours though what comes after them was worked: taken as over
     looked_so: LookedSo | None = None  # how boards that looked like it turned out, where that is worth a line
+    unused: int = 0  # finished boards with hours that teach nothing: nobody wrote what there was to do
     look_next: tuple[
         LookNext, ...
     ] = ()  # the most telling first; what is worth less than an hour is left out
@@ -159,7 +160,12 @@ class Range(JsonForm):
             "quantiles": self.quantiles,
             "stages": self.stages,
             "reasons": self.reasons,
-            "rests_on": {"boards": self.boards, "rules": self.rules, "lent": self.lent},
+            "rests_on": {
+                "boards": self.boards,
+                "rules": self.rules,
+                "lent": self.lent,
+                "unused": self.unused,
+            },
             "outside_experience": self.outside,
             "widened": self.widened,
             "stages_by_rules": self.by_rules,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -13,7 +13,12 @@ from estimator.log.names import NOTHING_TO_DECIDE, refuse_over
 from estimator.log.parse.cells import DASHES, one_line
 from estimator.log.store import Act, Store, changed_meanwhile
 from estimator.log.tables import RawLog, headed
-from estimator.words.dates import A_DAY, FIRST_YEAR, LAST_YEAR, say_day
+from estimator.log.tellings import (
+    first_tellings,
+    of_dates,
+    with_rows,
+)
+from estimator.words.dates import FIRST_YEAR, LAST_YEAR, say_day
 from estimator.words.errors import UsageError
 from estimator.words.json_form import HIDDEN, JsonForm, json_fields, named
 from estimator.words.measures import number
@@ -23,7 +28,6 @@ from estimator.words.records import (
     BECAUSE,
     DECISIONS,
     FINISHED,
-    FOR_ASKED_LATER,
     QUOTE,
     Accepted,
     Board,
@@ -104,6 +108,7 @@ class KeptTelling(JsonForm):
 
     name: what the board is called in the shop; file: where the row stands
     judged: the telling that the board is judged on from now on, with what its owner's wishes add
+    in_row: whether that is the day in the board's own row, which nobody kept as told
     promised: columns of the board's own row that got the dates; notes: what was left as it is, in words
     """
 
@@ -113,6 +118,7 @@ class KeptTelling(JsonForm):
     judged: Told
     promised: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    in_row: bool = False
 
     def _json(self) -> dict[str, Any]:
         """The row by column, None where nothing was told, and `file`, `judged`, `promised`, `notes` beside it."""
@@ -126,70 +132,6 @@ class KeptTelling(JsonForm):
             "promised": self.promised,
             "notes": self.notes,
         }
-
-
-def any_telling(_: Told) -> bool:
-    """True: a telling of whatever was said."""
-    return True
-
-
-def of_dates(telling: Told) -> bool:
-    """Whether a day by which the board is ready was told."""
-    return telling.last is not None
-
-
-def of_hours(telling: Told) -> bool:
-    """Whether hours were told."""
-    return telling.hours_low is not None and telling.hours_high is not None
-
-
-def first_tellings(told: Iterable[Told], counts: Callable[[Told], bool] = any_telling) -> dict[str, Told]:
-    """By board the telling that it is judged on: the first, with the hours and days that its owner's wishes add.
-
-    Later tellings stand beside it, whatever their reason, and never take its place: of a change that the owner asked
-    for just so many hours and days are excused as that change adds by itself, worked out when it was told. Each such
-    telling holds what all wishes up to then add, so that the most of them counts; where it was not worked out nothing
-    is excused. What the first telling leaves empty was not told, and is not judged.
-
-    told: in any order; of one day the earlier row was told first; counts: whether a telling can be the first
-
-    >>> import datetime as dt
-    >>> may, june = dt.date(2026, 5, 4), dt.date(2026, 6, 1)
-    >>> said = [Told("a", may, 20, 30), Told("a", june, 40, 60, because="hidden work")]
-    >>> first_tellings(said)["a"].hours_high
-    30
-    >>> first_tellings([*said, Told("a", june, 50, 70, because="asked later", adds_hours=4)])["a"].hours_high
-    34
-    """
-    first: dict[str, Told] = {}
-    hours: dict[str, float] = {}
-    days: dict[str, float] = {}
-    for telling in sorted(told, key=lambda telling: telling.date):
-        name = telling.board
-        if name in first and telling.because == FOR_ASKED_LATER:
-            hours[name] = max(hours.get(name, 0.0), telling.adds_hours or 0.0)
-            days[name] = max(days.get(name, 0.0), telling.adds_days or 0.0)
-        elif name not in first and counts(telling):
-            first[name] = telling
-    return {name: excused(one, hours.get(name, 0.0), days.get(name, 0.0)) for name, one in first.items()}
-
-
-def excused(telling: Told, hours: float, days: float) -> Told:
-    """A telling with so many hours and days more."""
-    if not (hours or days):
-        return telling
-    low, high = (None if h is None else h + hours for h in (telling.hours_low, telling.hours_high))
-    first, last = (None if d is None else d + round(days) * A_DAY for d in (telling.first, telling.last))
-    return replace(telling, hours_low=low, hours_high=high, first=first, last=last)
-
-
-def days_asked_for(told: Iterable[Told]) -> dict[str, int]:
-    """By board the days that its owner's wishes add, where that was worked out."""
-    days: dict[str, int] = {}
-    for telling in told:
-        if telling.because == FOR_ASKED_LATER and telling.adds_days is not None:
-            days[telling.board] = max(days.get(telling.board, 0), round(telling.adds_days))
-    return days
 
 
 def checked(said: Told, board: Board, earlier: Sequence[Told]) -> Told:
@@ -256,8 +198,10 @@ def _put_telling(
     if not earlier:
         promised, more = _promised(act, row, told)
         notes += more
-    judged = first_tellings([*earlier, told])[told.board]
-    return KeptTelling(told, board.name, folder / place.source, judged, promised, tuple(notes))
+    said = with_rows([*earlier, told], [board]) if of_dates(told) else (*earlier, told)
+    judged = first_tellings(said)[told.board]
+    in_row = len(said) > len(earlier) + 1 and first_tellings(said, of_dates)[told.board] == judged
+    return KeptTelling(told, board.name, folder / place.source, judged, promised, tuple(notes), in_row)
 
 
 def refuse_what_is_no_telling(told: Told) -> None:

@@ -179,9 +179,10 @@ def _next(said: Added, board: str, currency: str) -> Iterable[Part]:
     """What to do next: keep it, and tell the owner; or what was kept, and what he was told."""
     if said.kept is None:
         asked = {name: f"{much:.12g}" for name, much in said.what.items()}
-        yield "Once the owner agrees, keep it with the board, then what you tell:"
+        yield "Once the owner agrees, keep it: it goes into the board's row, and what you told goes in with it."
         yield Action("ask", board, {"asked": asked, "keep": True})
-    elif said.kept.file is None:
+        return
+    if said.kept.file is None:
         yield f"{' '.join(said.kept.notes)} Not told yet: tell the owner, and keep that:"
     else:
         cells = ", ".join(f"{column} {cell}" for column, cell in said.kept.cells.items())

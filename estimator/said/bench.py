@@ -230,10 +230,14 @@ def _touch(day: BenchDay, settings: Settings) -> Iterable[Part]:
         airs = {settings.stages[t.stage].air for t in day.touch if t.stage in settings.stages}
         if DUSTY in airs and airs & {WET, SPRAY}:
             yield "In this order: what makes dust comes before what has to stay clean while it sets."
-    elif Calendar.of(settings.bench).works(day.today):
+        return
+    calendar = Calendar.of(settings.bench)
+    if calendar.works(day.today):
         yield "Nothing can be worked on today."
-    else:
-        yield "There are no hours at the bench today."
+        return
+    open_ = calendar.next_open(day.today)
+    then = f" The next working day is {say_exactly(open_, day.today)}." if open_ else ""
+    yield f"There are no hours at the bench today.{then}"
 
 
 def _leave(day: BenchDay) -> Iterable[Part]:

@@ -12,13 +12,24 @@ from estimator.words.records import Log
 SETTINGS_FIRST = "The log was not read: it needs the settings."
 
 
-def check_parts(problems: Sequence[Problem], notes: Sequence[Problem], log: Log | None) -> list[Part]:
-    """The problems, then the notes, each as one sentence and its cure, then the counts.
+def check_parts(
+    problems: Sequence[Problem],
+    notes: Sequence[Problem],
+    log: Log | None,
+    untaught: Sequence[Problem] = (),
+    unused: int = 0,
+) -> list[Part]:
+    """What teaches nothing yet, the problems, then the notes, each as one sentence and its cure, then the counts.
 
-    log: None where it was not read
+    log: None where it was not read; untaught: why finished boards teach nothing, unused: how many do not
     """
-    counts = SETTINGS_FIRST if log is None else counted(log, problems)
-    return [*_listed("Problems", problems), *_listed("Notes", notes), Heading(counts)]
+    counts = SETTINGS_FIRST if log is None else counted(log, problems, unused)
+    return [
+        *_listed("Boards that teach nothing yet", untaught),
+        *_listed("Problems", problems),
+        *_listed("Notes", notes),
+        Heading(counts),
+    ]
 
 
 def _listed(name: str, problems: Sequence[Problem]) -> list[Part]:
@@ -26,13 +37,21 @@ def _listed(name: str, problems: Sequence[Problem]) -> list[Part]:
     return [Heading(name), *(problem.sentence() for problem in problems)] if problems else []
 
 
-def counted(log: Log, problems: Sequence[Problem]) -> str:
-    """How many problems there are, how many lines of the log were used all the same."""
+def counted(log: Log, problems: Sequence[Problem], unused: int = 0) -> str:
+    """How many problems there are, and how many lines of the log were used all the same.
+
+    unused: finished boards that teach nothing yet
+    """
     used, written, all_told = lines_used(log, problems)
     of = say_count(written, "line") if all_told else f"at least {say_count(written, 'line')}"
     lines = f"{used:,} of {of} used" if written else "no lines yet" if all_told else "no lines used"
     held = f"{say_count(len(log.boards), 'board')}, {say_count(len(log.entries), 'row')} of hours"
-    return f"{say_count(len(problems), 'problem').capitalize()}; {lines} ({held})."
+    teach = (
+        f"; {say_count(unused, 'board')} {'teaches' if unused == 1 else 'teach'} nothing yet"
+        if unused
+        else ""
+    )
+    return f"{say_count(len(problems), 'problem').capitalize()}; {lines} ({held}){teach}."
 
 
 def lines_used(log: Log, problems: Iterable[Problem]) -> tuple[int, int, bool]:

@@ -59,7 +59,7 @@ def import_parts(done: Imported, *, only_try: bool) -> list[Part]:
         parts += [Heading("Changed rows"), *map(change_said, done.changes[:SHOWN])]
         if (more := len(done.changes) - SHOWN) > 0:
             parts.append(f"And {say_count(more, 'row')} more.")
-    names = ", ".join(done.files)
+    names = ", ".join(done.filled)
     would = "would be " if only_try else ""
     rows = (
         (f"{would}added", done.added),
@@ -90,9 +90,12 @@ def import_parts(done: Imported, *, only_try: bool) -> list[Part]:
     if any(done.gone.values()):
         parts.append(f"In the book, no longer in {names}, and kept: {counted_rows(done.gone)}.")
     parts += done.notes
+    if done.bare and (only_try or done.written):
+        parts.append(f"No row stands in {', '.join(done.bare)}.")
     if done.begun and not done.kept:
-        stay = "stay where they are, and are" if ", " in names else "stays where it is, and is"
-        parts.append(f"{names} {stay} no longer read.")
+        many = len(done.files) > 1
+        stay = "The files stay where they are, and are" if many else f"{names} stays where it is, and is"
+        parts.append(f"{stay} no longer read.")
     return parts
 
 

@@ -59,8 +59,8 @@ def habit_words(habit: Habit, settings: Settings | None = None) -> str:
 def _near(said: Otherwise) -> str:
     """How near the replay comes."""
     return (
-        f"The year from {say_day(said.first)} to {say_day(said.last)}, worked once more "
-        f"as it was, with the hours, waits and days at work in your log: {said.near} of "
+        f"Your log ends with the hours of {say_day(said.last)}. The year up to then, from {say_day(said.first)} on, "
+        f"is worked once more as it was, with the hours, waits and days at work in your log: {said.near} of "
         f"{say_count(said.boards, 'board')} come out ready within a week of the day on which they were."
     )
 

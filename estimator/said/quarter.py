@@ -33,6 +33,19 @@ from estimator.words.settings.schema import Settings
 
 NAMED = 5  # days, or boards, that are named
 LONGEST = 3  # causes of waits that are told
+# who paid for hidden work, of one telling and of several
+ONE_PAID = {
+    "me": ", and you paid for it",
+    "owner": ", and paid for it",
+    "half": ", and paid half",
+    "": "; who paid is not written",
+}
+PAID_TIMES = {
+    "me": "you paid {}",
+    "owner": "the owner paid {}",
+    "half": "you shared it {}",
+    "": "{} it is not written who paid",
+}
 CAUSES = {"owner": "an owner's answer", "away": "you being away", "queue": "a place"}
 
 
@@ -61,13 +74,12 @@ def _parts(went: WentOver, review: Review) -> Iterable[str]:
             f"{capital(label('hidden'))} on {say_small(len(went.hid))} of them, {hours}: "
             f"{names([one.name for one in went.hid])}."
         )
-    paid = {"me": "you paid", "owner": "the owner paid", "half": "each paid half", "": "not written who paid"}
     if went.paid_by:
-        said = ", ".join(f"{paid[who]} {times(n)}" for who, n in went.paid_by.items())
         told = sum(went.paid_by.values())
         if told == 1:
-            yield f"One owner was told of hidden work: {paid[next(iter(went.paid_by))]}."
+            yield f"One owner was told of hidden work{ONE_PAID[next(iter(went.paid_by))]}."
         else:
+            said = ", ".join(PAID_TIMES[who].format(times(n)) for who, n in went.paid_by.items())
             yield f"Owners were told of hidden work {times(told)}: {said}."
     if went.charged > 0:
         yield f"Above what was quoted, {say_money(went.charged, review.currency)} was charged on boards that hid work."

@@ -97,6 +97,7 @@ def range_parts(answer: Range, settings: Settings, name: str, today: dt.date | N
         head,
         headline(answer),
         rests_on(answer),
+        *_unused(answer),
         *stretch_words(answer),
         *money_words(answer, settings),
         *_ready(answer, today),
@@ -134,6 +135,15 @@ def rests_on(answer: Range) -> str:
         return _sentence(say_from(answer.boards, answer.rules, answer.lent))
     past = f", and how {answer.boards} of your guesses turned out" if answer.boards else ""
     return f"From your own guess alone{past}."
+
+
+def _unused(answer: Range) -> Iterable[Part]:
+    """How many finished boards teach nothing, and where to see what is missing on them."""
+    if answer.unused:
+        wait = "board waits" if answer.unused == 1 else "boards wait"
+        on = "it" if answer.unused == 1 else "them"
+        yield f"{answer.unused} finished {wait} unused: nobody wrote what was done on {on}. The cells to fill:"
+        yield Action("check")
 
 
 def stretch_words(answer: Range) -> Iterable[str]:

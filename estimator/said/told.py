@@ -48,7 +48,7 @@ def told_parts(kept: KeptTelling, currency: str) -> list[Part]:
     elif told.because == FOR_ASKED_LATER:
         judged = _excused(kept)
     else:
-        judged = f"The board is still judged on what was told on {say_day(kept.judged.date)}; this stands beside it."
+        judged = f"{_still_on(kept)}; this stands beside it."
     return [
         f"Kept in {kept.file}: what the owner of {kept.name} was told on {say_day(told.date)}.",
         Table(("", ""), rows),
@@ -58,14 +58,23 @@ def told_parts(kept: KeptTelling, currency: str) -> list[Part]:
     ]
 
 
+def _still_on(kept: KeptTelling) -> str:
+    """On what the board is judged still, a sentence without its end."""
+    first = kept.judged
+    if kept.in_row and first.last:
+        return (
+            f"The board is still judged on the first day, which stands in its own row: {say_day(first.last)}"
+        )
+    return f"The board is still judged on what was told on {say_day(first.date)}"
+
+
 def _excused(kept: KeptTelling) -> str:
     """What a wish of the owner's adds by itself, and what the board is judged on with it."""
     told, judged = kept.told, kept.judged
     if told.adds_days is None and told.adds_hours is None:
-        still = f"The board is still judged on what was told on {say_day(judged.date)}."
         return (
             "How much it adds is not worked out, so nothing is excused: keep what was asked for with the board first, "
-            f"then tell it. {still}"
+            f"then tell it. {_still_on(kept)}."
         )
     days = say_count(round(told.adds_days or 0.0), "day")
     adds = f"What its owner has asked for adds {say_middle(told.adds_hours or 0.0)} hours and {days}"

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 import re
 import unicodedata
 from collections.abc import Callable
 
 from estimator.words.errors import UnreadableError
+from estimator.words.labels import LABELS
 from estimator.words.measures import NONE, number_or_text, unreadable
+from estimator.words.records import TERMS
 
 LENT = " (lent, no board of yours tells yet)"  # after a range of money
 
@@ -176,16 +179,67 @@ def _amount(text: str, value: object) -> float:
     raise unreadable(value, "is not an amount of money", _CURE)
 
 
+_ARTICLES = frozenset({"a", "an", "the", "it"})
+_SAID_WITH_IT = re.compile(r"^[\s,;:(]*(?:not over\b)?|\bwithout asking\b|[\s).]*$", re.IGNORECASE)
+
+
+def read_terms(words: str) -> str:
+    """The terms that words mean, as they are written or as they are shown.
+
+    Raises UnreadableError for other words.
+
+    >>> [read_terms(words) for words in ("ceiling", "a price with a range", "Fixed price", "Open it up first")]
+    ['ceiling', 'ceiling', 'fixed', 'open-first']
+    """
+    terms, ceiling = terms_and_ceiling(words)
+    if terms not in TERMS or ceiling is not None:
+        ours = [LABELS[f"terms {one}"] for one in TERMS]
+        raise unreadable(
+            words,
+            "are no terms",
+            f"Write {', '.join(TERMS[:-1])} or {TERMS[-1]}; {', '.join(ours[:-1])} or {ours[-1]} will do too.",
+        )
+    return terms
+
+
 def terms_and_ceiling(text: str) -> tuple[str, float | None]:
     """Terms as they were told, and the ceiling that was named with them, None where none was.
 
+    The words for terms that are shown are read as the terms; other words stay as they are.
+
     >>> terms_and_ceiling("ceiling 4,000 mk"), terms_and_ceiling("ceiling"), terms_and_ceiling("by the hour")
     (('ceiling', 4000.0), ('ceiling', None), ('by the hour', None))
+    >>> terms_and_ceiling("a price with a range, not over 4,000 mk without asking"), terms_and_ceiling("Fixed price")
+    (('ceiling', 4000.0), ('fixed', None))
     """
-    word, _, amount = text.strip().partition(" ")
-    if word.casefold() != RANGED:
-        return text, None
-    try:
-        return RANGED, read_money(amount) if amount else None
-    except UnreadableError:
-        return text, None
+    for terms in TERMS:
+        for spelled in (LABELS[f"terms {terms}"], terms):
+            rest = _behind(text, spelled)
+            if rest is None:
+                continue
+            if terms != RANGED:
+                return (terms, None) if not rest else (text, None)
+            with contextlib.suppress(UnreadableError):
+                return RANGED, read_money(rest) if rest else None
+    return text, None
+
+
+def _behind(text: str, spelled: str) -> str | None:
+    """What stands in a text behind such words, but for what is always said with it; None where it begins otherwise."""
+    wanted = [word for word in _plain_words(spelled) if word not in _ARTICLES]
+    at = 0
+    for word in re.finditer(r"[^\W\d_]+", text):
+        if not wanted:
+            break
+        plain = word.group().casefold()
+        if plain == wanted[0]:
+            wanted.pop(0)
+        elif plain not in _ARTICLES:
+            return None
+        at = word.end()
+    return None if wanted else _SAID_WITH_IT.sub("", text[at:])
+
+
+def _plain_words(text: str) -> list[str]:
+    """The words of a text in small letters."""
+    return re.findall(r"[^\W\d_]+", text.casefold())

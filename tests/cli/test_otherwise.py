@@ -8,7 +8,8 @@ def test_the_invented_workshop_says_how_near_it_comes_and_what_a_place_more_woul
     kept = json.loads(run("otherwise", "--places", "4", "--shop", demo_folder, "--json").stdout)
 
     assert said.startswith(
-        "Last year, worked otherwise\nThe year from Wed 1 October 2025 to Wed 30 September"
+        "Last year, worked otherwise\nYour log ends with the hours of Wed 30 September 2026. The year up to then, from "
+        "Wed 1 October 2025 on, is worked once more as it was"
     )
     assert f"{kept['near']} of {kept['boards']} boards come out ready within a week" in said
     assert "\n\n4 boards on the go at once\nDays told that would have been kept: " in said

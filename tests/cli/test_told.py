@@ -5,10 +5,15 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
+from making.added import write_small
 from making.folders import folder, read_folder
 
+from estimator.bench.outlook import told_dates
+from estimator.cli.commands import cli
 from estimator.cli.printing import plain_lines
 from estimator.log.edits import KeptTelling
+from estimator.record.backtest.run import promises_kept
 from estimator.said.told import told_parts
 from estimator.shop import Shop
 from estimator.words.phrases import round_hours
@@ -71,6 +76,32 @@ def test_which_telling_the_board_is_judged_on():
     unknown = next(line for line in said(judged=before, because="asked later") if "not worked out" in line)
     assert unknown.endswith("The board is still judged on what was told on Mon 4 May 2026.")
     assert not [line for line in said(first=None, last=None) if "before" in line or "by" in line.split()[:2]]
+
+
+def test_a_day_in_the_boards_own_row_stays_the_first(run, tmp_path):
+    write_small(tmp_path)
+    late = ("--because", "late", "--last", "2026-07-31", "--hours", "?")
+    said = run("told", "26-003", *late, "--shop", tmp_path, "--today", "2026-06-10").stdout
+    assert (
+        "The board is still judged on the first day, which stands in its own row: Fri 12 June 2026; this stands beside "
+        "it."
+    ) in said
+    asked = ("--because", "asked later", "--price", "900", "--last", "2026-08-07", "--hours", "?")
+    more = run("told", "26-003", *asked, "--shop", tmp_path, "--today", "2026-06-11").stdout
+    assert "which stands in its own row: Fri 12 June 2026." in more
+
+    boards = (tmp_path / "boards.csv").read_text("utf-8")
+    ready = boards.replace(
+        "26-003,red fish,2026-05-02,,waiting", "26-003,red fish,2026-05-02,2026-07-20,finished"
+    )
+    (tmp_path / "boards.csv").write_text(ready, "utf-8")
+    shop = Shop.open(tmp_path, today=dt.date(2026, 9, 1))
+    (kept,) = [one for one in told_dates(shop.log.told, shop.log.boards).values() if one.last.month == 8]
+    assert kept.first_last == dt.date(2026, 6, 12)
+    count = promises_kept(shop.log, dt.date(2026, 9, 1))
+    assert (count.held, count.of) == (0, 2)  # the other board's day, 19 June, is over too
+    quarter = shop.quarter("2026-Q3")
+    assert quarter.dates_kept.missed == ("red fish",)
 
 
 @pytest.fixture
@@ -150,7 +181,7 @@ def test_all_that_was_told_and_then_told_anew(demo, run):
 def test_a_ceiling_that_was_told_is_kept_and_stands_on_every_answer(demo, run, tmp_path):
     told = ("told", "26-900", "--shop", demo, "--hours", "?", "--price", "3400")
     wrong = run(*told, "--terms", "fixed", "--ceiling", "4030", exit_code=2).stderr
-    assert wrong.startswith("A ceiling goes with --terms ceiling, and not with “fixed”.")
+    assert wrong.startswith("A ceiling goes with a price with a range, and not with “fixed”.")
     said = run(*told, "--ceiling", "4030").stdout
 
     assert "price       3,400 mk, a price with a range, not over 4,030 mk without asking" in said
@@ -161,6 +192,26 @@ def test_a_ceiling_that_was_told_is_kept_and_stands_on_every_answer(demo, run, t
     paper = " ".join((tmp_path / "owner.txt").read_text("utf-8").split())
     assert "Between 3,400 mk and 4,030 mk, by the work that it takes." in paper
     assert "We stop and ask before going past 4,030 mk." in paper
+
+
+@pytest.mark.parametrize(
+    ("words", "kept"),
+    [
+        (("--terms", "a price with a range", "--ceiling", "2700"), "ceiling 2700"),
+        (("--terms", "Price with a range, not over 2,700 mk without asking"), "ceiling 2700"),
+        (("--terms", "Fixed price"), "fixed"),
+        (("--terms", "open it up first"), "open-first"),
+        (("--terms", "by the hour"), "by the hour"),
+    ],
+)
+def test_the_words_for_terms_that_are_shown_are_read(demo, run, words, kept):
+    run("told", "26-900", "--shop", demo, "--hours", "?", "--price", "2400", *words)
+    assert kept_in(demo).terms == kept
+
+
+def test_a_ceiling_is_explained():
+    said = " ".join(CliRunner().invoke(cli, ["told", "--help"]).output.split())
+    assert "The most that you charge without asking first." in said
 
 
 def test_looking_from_an_earlier_day_puts_no_telling_first(demo, run):

@@ -8,26 +8,27 @@ ROOT = Path(__file__).resolve().parents[2]
 # package: its modules in the order in which they may import one another
 ORDER = {
     "words": """json_form actions problems errors phrases labels page_labels step_labels measures
-                worked_time dates money odds records settings.schema settings.values settings.rules
+                worked_time dates odds records money settings.schema settings.values settings.rules
                 settings.checks settings.manual settings.reader settings.edit settings.changes
                 settings.own_rules settings.set_up kept_form""",
-    "log": """files cache columns tables csv_tables names parse.cells parse.boards parse.entries
-                stage_hours checks history book.schema book.canonical book.opening book.synced starter notes
-                money reading workbook_marks workbooks rows_before store book.act book.history book.backups
-                book.photos book.owners book.store book.salvage kept_in edits steps.read_back steps.writing
-                steps.hours steps.enquiry steps.standing steps.leaving steps.telling steps.ringing
-                steps.next_steps exchange.marks exchange.rows exchange.writing exchange.export
-                exchange.files_in notebook.page notebook.tokens booking exchange.numbers exchange.plan
-                exchange.merge exchange.questions notebook.spelling notebook.amounts notebook.vocabulary
-                notebook.mentions notebook.atoms notebook.items notebook.typed notebook.questions
-                notebook.another_board notebook.diary_words notebook.diary notebook.corrections
-                notebook.remarks notebook.stages_said notebook.respelled notebook.days_meant
-                notebook.draft_line notebook.draft notebook.reader exchange.usual_words exchange.strangers
-                exchange.understanding exchange.translation notebook.boxes steps.notebook_hours
-                notebook.promised steps.setting_up steps.missing steps.week_end steps.money_line
-                exchange.rows_gone exchange.importing""",
+    "log": """files cache columns tables csv_tables parse.cells parse.boards parse.entries stage_hours
+                checks history book.schema book.canonical book.opening book.synced starter notes money
+                reading workbook_marks workbooks rows_before store book.act book.history book.backups
+                book.photos book.owners book.store book.salvage kept_in exchange.marks exchange.rows
+                exchange.writing exchange.export exchange.files_in notebook.page notebook.tokens
+                exchange.numbers exchange.plan exchange.merge exchange.questions notebook.spelling
+                notebook.amounts notebook.vocabulary names notebook.mentions notebook.atoms notebook.items
+                notebook.typed notebook.questions notebook.another_board notebook.diary_words notebook.diary
+                notebook.corrections notebook.remarks notebook.stages_said notebook.respelled
+                notebook.days_meant notebook.draft_line notebook.draft notebook.reader exchange.usual_words
+                exchange.strangers exchange.understanding exchange.translation notebook.boxes
+                notebook.promised exchange.rows_gone exchange.importing tellings edits steps.read_back
+                steps.writing steps.hours steps.enquiry steps.standing steps.leaving steps.telling
+                steps.ringing steps.next_steps booking steps.notebook_hours steps.setting_up steps.missing
+                steps.week_end steps.money_line""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
-    "model": "saved_fit quantities matrices priors stage_sums likelihood posterior materials levels fit",
+    "model": """saved_fit quantities untaught matrices priors stage_sums likelihood posterior materials
+                levels fit""",
     "forecast": "looks ranges calibration draws surprises views answers described scope_change",
     "bench": """calendar wait_cases waits drying jobs simulation orders promises call_log ics outlook
                 morning past_jobs""",

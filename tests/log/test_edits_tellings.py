@@ -11,20 +11,11 @@ from hypothesis import strategies as st
 
 from estimator.log.columns import names_of_sheets
 from estimator.log.csv_tables import read_csv, with_row
-from estimator.log.edits import (
-    OwnRow,
-    cells_of,
-    checked,
-    days_asked_for,
-    first_tellings,
-    keep_telling,
-    of_dates,
-    of_hours,
-    own_row,
-)
+from estimator.log.edits import OwnRow, cells_of, checked, keep_telling, own_row
 from estimator.log.parse.cells import DASHES, Row, one_line
 from estimator.log.parse.entries import Ids, told_of
 from estimator.log.store import FileStore
+from estimator.log.tellings import days_asked_for, first_tellings, of_dates, of_hours, with_rows
 from estimator.words.errors import UsageError
 from estimator.words.problems import NOWHERE, Place
 from estimator.words.records import BECAUSE, PAID_BY, Board, Told
@@ -87,6 +78,30 @@ def test_of_one_day_the_earlier_row_was_told_first():
     assert first_tellings([one, two]) == {"26-014": one}
     assert first_tellings([two, one]) == {"26-014": two}
     assert first_tellings([]) == {}
+
+
+ROW = Board("26-014", quoted=MAY, promised_last=JULY)
+
+
+@pytest.mark.parametrize(
+    ("row", "later", "judged"),
+    [
+        (ROW, [told(JUNE, "late", last=JULY + 60 * DAY)], JULY),
+        (ROW, [told(JUNE, "quote", last=JULY + 60 * DAY)], JULY),  # of a later day than the quote
+        (replace(ROW, quoted=None, accepted=MAY), [told(JUNE, "quote", last=JULY + 60 * DAY)], JULY),
+        (replace(ROW, quoted=None), [told(JUNE, "late", last=JULY + 60 * DAY)], JULY),
+        (ROW, [told(MAY, "quote", last=JULY + 60 * DAY)], JULY + 60 * DAY),  # kept on the day of the quote
+        (replace(ROW, quoted=None), [told(JUNE, "quote", last=JULY + 60 * DAY)], JULY + 60 * DAY),
+        (ROW, [told(JUNE, "asked later", last=JULY + 9 * DAY, adds_days=4)], JULY + 4 * DAY),
+        (ROW, [told(JUNE, "late", price=900.0)], JULY),  # no day was spoken of
+        (ROW, [], JULY),
+        (replace(ROW, promised_last=None), [told(JUNE, "late", last=JULY)], JULY),
+    ],
+)
+def test_the_day_in_a_boards_own_row_was_told_first_where_nobody_kept_it(row, later, judged):
+    said = with_rows(later, [row])
+    assert first_tellings(said, of_dates)["26-014"].last == judged
+    assert [one for one in said if one in later] == later
 
 
 BOARDS = "board,called,accepted,state,ready,promised_first,promised_last,note\n"

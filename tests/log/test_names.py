@@ -20,6 +20,45 @@ def test_an_id_comes_before_a_short_name_and_the_latest_of_a_name_before_the_oth
     ]
 
 
+FISH = [
+    Board("26-011", called="green fish", state="finished"),
+    Board("26-012", called="green gun", state="asked"),
+    Board("26-013", called="red nine-four", state="waiting"),
+    Board("26-014", called="red egg", state="on bench"),
+]
+
+
+@pytest.mark.parametrize(
+    ("name", "board"),
+    [
+        ("green", "26-012"),  # the fish is ready
+        ("fish", "26-011"),
+        ("Red Egg", "26-014"),
+        ("nine-four", "26-013"),
+        ("red 9'4", "26-013"),
+    ],
+)
+def test_a_part_of_a_name_will_do_where_one_board_can_be_meant(name, board):
+    assert board_named(name, FISH, "").board == board
+
+
+def test_a_part_that_can_mean_several_is_asked_about():
+    with pytest.raises(UsageError) as caught:
+        board_named("red", FISH, "")
+    assert str(caught.value) == '"red" can be red nine-four or red egg. Write more of its name, or its id.'
+
+
+@pytest.mark.parametrize("name", ["nine", "the", "26", "", "?"])
+def test_a_word_that_says_nothing_means_no_board(name):
+    with pytest.raises(UsageError, match="No board is called"):
+        board_named(name, FISH[:3], "")
+
+
+def test_where_boards_are_only_asked_for_they_are_named():
+    with pytest.raises(UsageError, match="Known here: green gun"):
+        board_named("puce egg", FISH[:2])
+
+
 @pytest.mark.parametrize(
     ("name", "boards", "cure"),
     [

@@ -189,7 +189,12 @@ def test_on_a_day_without_hours_nothing_is_touched():
     free = replace(SETTINGS, bench=Bench(away=(Away(TODAY, TODAY),)))
     said = plain_lines(bench_parts(replace(MORNING, touch=()), free))
 
-    assert said[said.index("Touch today") + 1] == "There are no hours at the bench today."
+    assert said[said.index("Touch today") + 1] == (
+        "There are no hours at the bench today. The next working day is Wed 10 June."
+    )
+    shut = replace(SETTINGS, bench=Bench(hours_by_weekday=(0.0,) * 7))
+    never = plain_lines(bench_parts(replace(MORNING, touch=()), shut))
+    assert never[never.index("Touch today") + 1] == "There are no hours at the bench today."
     assert not [line for line in said if "can be worked on" in line]
 
 

@@ -8,7 +8,9 @@ import pytest
 from making.quarters import known_of, reviewed, write
 
 from estimator.cli.printing import plain_lines
+from estimator.decide.overruns.parts import BoardOverrun
 from estimator.decide.quarter.control_chart import Landed, chart_of
+from estimator.decide.quarter.review import WentOver
 from estimator.said.parts import Heading, Table
 from estimator.said.quarter import headline, money_sentence, pay_sentence, quarter_parts
 
@@ -236,3 +238,20 @@ def test_luck_is_not_told_of_a_handful(review, workshop):
     lines = told(replace(review, dates_kept=two), workshop)
 
     assert "1 of 2 boards were ready by the last day you first told." in lines
+
+
+@pytest.mark.parametrize(
+    ("paid", "said"),
+    [
+        ({"half": 1}, "One owner was told of hidden work, and paid half."),
+        ({"me": 1}, "One owner was told of hidden work, and you paid for it."),
+        ({"": 1}, "One owner was told of hidden work; who paid is not written."),
+        (
+            {"half": 2, "owner": 1},
+            "Owners were told of hidden work three times: you shared it twice, the owner paid once.",
+        ),
+    ],
+)
+def test_who_paid_for_hidden_work(review, workshop, paid, said):
+    one = BoardOverrun("26-002", "", "", "", 30.0, 40.0, 32.0, 35.0, 35.0)
+    assert said in told(replace(review, went_over=WentOver((one,), 0, paid, 0.0)), workshop)

@@ -14,7 +14,7 @@ from estimator.bench.calendar import Calendar
 from estimator.bench.outlook import told_dates
 from estimator.bench.promises import SURE
 from estimator.decide.quarter.pay import Made, pay_of
-from estimator.log.edits import first_tellings, of_dates, of_hours
+from estimator.log.tellings import first_tellings, of_dates, of_hours, with_rows
 from estimator.model.saved_fit import Array
 from estimator.record.backtest.track_record import ODDS
 from estimator.words.dates import A_DAY, Span, within
@@ -110,7 +110,7 @@ def dates_kept(log: Log, made: Sequence[Made]) -> Kept:
 
 def _odds_of_dates(log: Log) -> Mapping[str, float]:
     """By board the odds that a date was first told with, where they were told with no hours beside it."""
-    first = first_tellings(log.told, of_dates)
+    first = first_tellings(with_rows(log.told, log.boards), of_dates)
     return {board: told.odds for board, told in first.items() if told.odds and told.hours_high is None}
 
 

@@ -174,7 +174,7 @@ def _brings(grounds: Grounds, worth: float, when: str) -> str:
     than, why = "your ordinary work would", ""
     if there.filled < 1:
         than = "those hours are worth to you now"
-        why = f": while little work is in line, an hour is worth {grounds.pay(there.pay)}"
+        why = f": {_idle(grounds)}"
     elif there.asks:
         than = "other work that you are asked for would"
         why = f", at {grounds.pay(there.pay)} an hour"
@@ -184,6 +184,14 @@ def _brings(grounds: Grounds, worth: float, when: str) -> str:
     return (
         f"Once materials are paid, {hours} bring {much} {than}, on average{f', {when}' if when else ''}{why}."
     )
+
+
+def _idle(grounds: Grounds) -> str:
+    """What an hour counts for while too little work is in line to fill it."""
+    worth = grounds.pay(grounds.elsewhere.pay)
+    if worth == grounds.pay(0.0):
+        return "with so little work in line, it costs you no other work"
+    return f"while little work is in line, an hour is worth {worth}"
 
 
 def _opening_pays(grounds: Grounds) -> str:

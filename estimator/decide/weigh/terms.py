@@ -14,9 +14,9 @@ from estimator.forecast.answers import cut, quantiles_of
 from estimator.log.names import NOTHING_TO_DECIDE, refuse_over
 from estimator.model.saved_fit import Array
 from estimator.words.actions import Action
-from estimator.words.errors import UsageError
+from estimator.words.errors import UnreadableError, UsageError
 from estimator.words.json_form import JsonForm, json_fields, named
-from estimator.words.money import terms_and_ceiling
+from estimator.words.money import read_terms, terms_and_ceiling
 from estimator.words.records import FINISHED, TERMS, WITHDRAWN, Board, Told, price_told
 
 FIXED, CEILING, OPEN_FIRST = TERMS
@@ -234,8 +234,11 @@ def question_of(
     refuse_over(board, NOTHING_TO_DECIDE, "See what it took.", states={FINISHED}, action=took)
     if board.started:
         refuse_over(board, NOTHING_TO_DECIDE, states={WITHDRAWN})
-    if terms is not None and terms not in TERMS:
-        raise UsageError(f'"{terms}" are no terms.', f"Write {', '.join(TERMS[:-1])} or {TERMS[-1]}.")
+    if terms is not None:
+        try:
+            terms = read_terms(terms)
+        except UnreadableError as error:
+            raise UsageError(error.wrong, error.cure, field="terms") from error
     told = tuple(told)
     asked = price_told(board, told) if price is None else price
     if asked is None:

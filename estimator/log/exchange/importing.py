@@ -64,6 +64,7 @@ class Imported(JsonForm):
     columns: what each column of a stranger's sheet is taken for, by the sheet's title
     boards: what new boards are called; changes: what becomes of rows that are there
     notes: what else is to be known; kept: the files as they came, in the folder of copies
+    bare: files of which it is known that no row stands in them, unless that is so of all
     """
 
     files: tuple[str, ...]
@@ -82,6 +83,12 @@ class Imported(JsonForm):
     columns: Mapping[str, tuple[KnownColumn, ...]] = field(default_factory=dict)
     boards: tuple[str, ...] = ()
     changes: tuple[RowChange, ...] = ()
+    bare: tuple[str, ...] = ()
+
+    @property
+    def filled(self) -> tuple[str, ...]:
+        """The files in which something stands, by which the import is named."""
+        return tuple(name for name in self.files if name not in self.bare)
 
 
 @dataclass(slots=True)
@@ -244,6 +251,7 @@ def bring_in(
     plan = merge.of(arrived.sheets, newer=how.newer, good_rows=how.good_rows, gone=strikes)
     problems = in_order([*arrived.problems, *plan.problems])
     said = [Path(name).name for name in names]
+    bare = _bare(said, arrived)
     gone = {sheet: len(numbers) for sheet, numbers in plan.gone.items() if sheet not in strikes}
     asked = [gone_question(sheet, number, said) for sheet, number in gone.items() if how.newer]
     anything = bool(
@@ -268,12 +276,13 @@ def bring_in(
             row.cells.get("called") or row.cells["board"] for row in plan.added if row.sheet == "boards"
         ),
         changes=merge.changes(),
+        bare=bare,
     )
     if not writes:
         return done
     kept = _kept_files(folder, keep, at)
     rows = len(plan.added) + len(plan.changed) + len(plan.told) + len(plan.struck)
-    label = f"{say_count(rows, 'row')} from {', '.join(said)}"
+    label = f"{say_count(rows, 'row')} from {', '.join(done.filled)}"
 
     def write(act: Act) -> None:
         if book and before and book.revision() != before.revision():
@@ -294,6 +303,17 @@ def bring_in(
             path.unlink(missing_ok=True)
         raise
     return replace(done, kept=kept)
+
+
+def _bare(names: Iterable[str], arrived: Arrived) -> tuple[str, ...]:
+    """Files that hold the names of columns and no row; none where that is so of all."""
+    rows: dict[str, bool] = {}
+    for sheet in arrived.sheets:
+        source = sheet.raw.place.source
+        rows[source] = rows.get(source, False) or len(sheet.raw.rows) > sheet.raw.head + 1
+    wrong = {problem.place.source for problem in arrived.problems}
+    bare = tuple(name for name in names if not rows.get(name, True) and name not in wrong)
+    return bare if any(rows.values()) else ()
 
 
 def _write(plan: MergePlan, act: Act) -> None:

@@ -8,8 +8,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher, get_close_matches
 
+from estimator.log.names import PLAIN, in_figures, length_words, parts_of
 from estimator.log.notebook.spelling import is_slip, one_out, slips
-from estimator.log.notebook.tokens import NUMBER_WORDS, TENS, UNITS, Token, listed
+from estimator.log.notebook.tokens import NUMBER_WORDS, UNITS, Token
 from estimator.log.notebook.vocabulary import SMALL, Phrase, Vocabulary, words_of
 from estimator.log.stage_hours import followers
 from estimator.words.records import ASKED, DECLINED, FINISHED, SHOP, WITHDRAWN, Board, Entry
@@ -18,9 +19,7 @@ from estimator.words.settings.schema import Settings
 NEAR = 0.75  # likeness from which a name is offered as the one that was meant
 EARLY = 2  # stages that can come before one of a board that was not begun
 _LONG_OVER = dt.timedelta(days=1)
-_FIGURES = {**UNITS, **TENS}
 _IN_WORDS = {number: word for word, number in UNITS.items()}
-_PLAIN = listed("mr mrs ms miss dr board boards long short the old new big little")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +44,9 @@ class BoardNames:
             name = words_of(board.called)
             if name and board.called.casefold() != board.board.casefold():
                 self._whole[name].append(board.board)
-                if (as_figures := _in_figures(name)) != name:
+                if (as_figures := in_figures(name)) != name:
                     self._whole[as_figures].append(board.board)
-                for part in _parts(name, stages):
+                for part in parts_of(name, stages):
                     self._part[part].append(board.board)
         self._whole.pop((), None)
         self._by_owner(stages)
@@ -63,7 +62,7 @@ class BoardNames:
             owner = words_of(board.owner)
             for part in {owner, *((word,) for word in owner)} if owner else ():
                 plain = len(part) == 1 and (
-                    part[0] in taken | SMALL | _PLAIN | NUMBER_WORDS or len(part[0]) < _SHORTEST
+                    part[0] in taken | SMALL | PLAIN | NUMBER_WORDS or len(part[0]) < _SHORTEST
                 )
                 if not plain and not set(part) <= named:
                     self._part[part].append(board.board)
@@ -90,7 +89,7 @@ class BoardNames:
                 continue
             if token.kind == "line end" or (token.kind == "mark" and not (at > place and token.plain == "'")):
                 break
-            words += _length_words(token)
+            words += length_words(token)
             at += 1
             for kept, exact in ((self._whole, True), (self._part, False)):
                 if (found := kept.get(tuple(words))) and (best is None or at > best.end):
@@ -201,38 +200,6 @@ def _is_length(tokens: Sequence[Token]) -> bool:
 
 _CUT = 4  # letters of a name that is cut short
 _SHORTEST = 3  # letters of a word that is taken for another
-
-
-def _length_words(token: Token) -> list[str]:
-    """A token as the words of a name; 9'4 is nine four."""
-    if token.kind == "number" and "'" in token.plain:
-        return [piece for piece in token.plain.split("'") if piece]
-    return [token.plain]
-
-
-def _in_figures(name: Phrase) -> Phrase:
-    """Nine-four as 9 4."""
-    return tuple(str(_FIGURES[word]) if word in _FIGURES else word for word in name)
-
-
-def _parts(name: Phrase, taken: set[str]) -> Iterable[Phrase]:
-    """What of a name may stand for it: runs of its words; never a lone number, or a word that says a stage."""
-    for start in range(len(name)):
-        for end in range(start + 1, len(name) + 1):
-            part = name[start:end]
-            if part == name:
-                continue
-            numbers = [word for word in part if word in _FIGURES]
-            cut = (start > 0 and name[start - 1] in _FIGURES and part[0] in _FIGURES) or (
-                end < len(name) and name[end] in _FIGURES and part[-1] in _FIGURES
-            )
-            if cut or set(part) <= SMALL | _PLAIN or (len(part) == 1 and part[0] in taken):
-                continue
-            if len(part) == 1 and numbers:
-                continue
-            yield part
-            if numbers:
-                yield _in_figures(part)
 
 
 class WorkState:

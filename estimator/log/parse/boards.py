@@ -155,6 +155,8 @@ def draft_of(row: Row, settings: Settings, read: Mapping[str, Reader]) -> Draft:
     length_m, width_m = row.read("length", read_length_m), row.read("width", read_width_m)
     outline = row.word("outline", OUTLINES)
     cells = read_quantities(row, read)
+    state = row.word("state", STATES, STATE_WORDS)
+    total, grain = row.time("total_hours"), row.time("total_grain")
     known = judged(
         cells.assessed,
         cells.found,
@@ -164,9 +166,9 @@ def draft_of(row: Row, settings: Settings, read: Mapping[str, Reader]) -> Draft:
         length_m=length_m,
         width_m=width_m,
         outline=outline,
+        over=bool(total and total.hours) and (state == FINISHED or bool({"ready", "collected"} & happened)),
     )
     guess_low, guess_high = _guess(row, settings.workshop.hours_in_a_day)
-    total, grain = row.time("total_hours"), row.time("total_grain")
     promised = _promised(row, days)
     money = money_in(settings.workshop.currency)
     board = Board(
@@ -213,7 +215,7 @@ def draft_of(row: Row, settings: Settings, read: Mapping[str, Reader]) -> Draft:
         worked_out=known.worked_out,
         where=row.where,
     )
-    return Draft(row, board, happened, row.word("state", STATES, STATE_WORDS), known.usual_width)
+    return Draft(row, board, happened, state, known.usual_width)
 
 
 def _days(row: Row) -> tuple[dict[str, dt.date], frozenset[str]]:

@@ -205,16 +205,19 @@ def judged(
     length_m: float | None = None,
     width_m: float | None = None,
     outline: str = "",
+    over: bool = False,
 ) -> Judged:
     """All that is known of a board's quantities, from what was written.
 
     A driver that the kind does not ask is none. Where anything was assessed, an empty cell is none or not
     known as its `blank` says, and a sometimes-stage not known; where nothing was, all that is asked is not
-    known. Areas from the outline follow from length, width and, with `times`, the number of faces.
+    known. Of a board that is over, of which only how it turned out is written, an empty cell of a driver says as much
+    of that. Areas from the outline follow from length, width and, with `times`, the number of faces.
 
     assessed, found: drivers in their units, modifiers as grades, sometimes-stages 1 or 0
     same: names found to be just as assessed; one that was not assessed stays not known
     kind: name of a kind, or empty; outline: gun, short, fish, long, or empty
+    over: whether it is finished, and its hours are written in all
 
     >>> drivers = {"face": Driver("face", unit="m2", source="outline"), "logos": Driver("logos")}
     >>> judged({}, {}, Settings(drivers=drivers), length_m=2.5, width_m=0.5, outline="long").assessed
@@ -234,6 +237,9 @@ def judged(
         face_m2 = face_area_m2(length_m, usual_width_m(length_m) if width_m is None else width_m, outline)
     turned_out = {name: value for name, value in found.items() if value is not None}
     turned_out |= {name: values[name] for name in same if name in values}
+    if over and turned_out and not assessed:
+        others = (name for name in settings.drivers if name not in found and _blank(name, settings) == "none")
+        turned_out |= {name: 0.0 for name in others if not _from_outline(settings.drivers[name])}
     worked_out = set()
     from_face = False
     for driver in outlines:

@@ -12,15 +12,14 @@ from estimator.log.edits import (
     cells_of,
     checked,
     decision_of,
-    first_tellings,
     later_cells,
-    of_dates,
     refuse_what_is_no_telling,
     row_at,
 )
 from estimator.log.steps.enquiry import yes_cells
 from estimator.log.steps.read_back import ActPlan, Agreement, AsWritten, WorkedOut
 from estimator.log.steps.writing import in_field, in_the_shop, on_day
+from estimator.log.tellings import first_tellings, of_dates
 from estimator.words.dates import read_date, say_day
 from estimator.words.errors import UsageError
 from estimator.words.measures import number

@@ -31,8 +31,8 @@ from estimator.forecast.calibration import (
     stretches_to_json,
 )
 from estimator.log.cache import change, kept
-from estimator.log.edits import days_asked_for
 from estimator.log.history import History, as_it_stood, said_by
+from estimator.log.tellings import days_asked_for
 from estimator.model.fit import fit_quickly, known_board
 from estimator.model.saved_fit import Array, SavedFit
 from estimator.record.backtest.replay import (

@@ -12,8 +12,8 @@ from numpy.typing import ArrayLike
 from scipy.special import ndtri, stdtr, stdtrit
 
 from estimator.forecast.calibration import stretched
-from estimator.log.edits import first_tellings
 from estimator.log.history import History
+from estimator.log.tellings import first_tellings
 from estimator.model.saved_fit import Array
 from estimator.record.backtest.replay import GRID, Forecast, eve
 from estimator.record.backtest.scores import (

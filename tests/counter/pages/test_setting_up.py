@@ -310,7 +310,7 @@ def test_a_box_of_a_diary_becomes_a_board_that_teaches(shop):
     assert board.found["stringers"] == 0  # what the box doesn't mention wasn't done
     assert (board.found["sides_stripped"], board.found["sides_coated"]) == (2, 2)
     assert (board.board, board.found["gloss"]) == ("25-001", 2)
-    assert not [note for note in shop.shop.notes if "nothing is learned" in note.wrong]
+    assert not shop.shop.untaught.boards
 
 
 def test_the_next_box_begins_with_the_last_year_and_says_what_was_understood(shop):
@@ -327,13 +327,13 @@ def test_of_a_small_repair_that_says_little_both_are_asked_at_once(shop):
     asked = doubts_in(write(shop, box))
     assert len(asked) == 2
     assert write(shop, box, **dict.fromkeys(asked, "1")).status_code == 303
-    assert not [note for note in shop.shop.notes if "nothing is learned" in note.wrong]
+    assert not shop.shop.untaught.boards
 
 
 def test_what_nobody_can_say_is_kept_and_teaches_nothing(shop):
     box = "green fish 5'10, repair 6 h, June"
     assert write(shop, box, **dict.fromkeys(doubts_in(write(shop, box)), "?")).status_code == 303
-    assert [note for note in shop.shop.notes if "nothing is learned" in note.wrong]
+    assert shop.shop.untaught.boards
 
 
 def test_where_a_diary_does_not_say_what_was_done_nothing_is_taken_as_none(shop):

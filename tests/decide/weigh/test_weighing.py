@@ -292,6 +292,13 @@ class TestAShortLine:
             in said.because[0]
         )
 
+    def test_where_an_hour_is_worth_nothing_it_is_said_what_that_means(self):
+        said = weighed(1250.0, how=standing(hours_in_hand=0.0), terms="fixed")
+
+        assert said.because[0].endswith(
+            "on average: with so little work in line, it costs you no other work."
+        )
+
     def test_an_idle_hour_is_worth_no_more_than_the_least_that_is_taken(self):
         settings = replace(SHOP, workshop=replace(SHOP_PAYS, floor_pay=30.0, idle_hour=50.0))
 
