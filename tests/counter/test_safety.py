@@ -6,7 +6,7 @@ import pytest
 from making.counter import HOST, client
 from making.folders import TODAY, folder
 
-from estimator.counter.safety import POLICY
+from estimator.counter.safety import POLICY, Guard
 from estimator.words.page_labels import page_label
 
 
@@ -62,6 +62,24 @@ def test_a_name_that_is_not_ours_gets_nothing(counter, host):
     assert answer.status_code == 421
     assert page_label("refused") in html.unescape(answer.get_data(as_text=True))
     assert "nine-four" not in answer.get_data(as_text=True)
+
+
+@pytest.mark.parametrize(
+    ("host", "ours"),
+    [
+        ("127.0.0.1:4217", True),
+        ("LOCALHOST:4217", True),
+        ("127.0.0.1:4218", False),
+        ("127.0.0.1:42170", False),
+        ("127.0.0.1:", False),
+        ("127.0.0.1", False),
+        ("elsewhere.example:4217", False),
+    ],
+)
+def test_another_port_of_this_machine_is_another_s(host, ours):
+    """A page that another program serves beside ours is not ours; without a port one is asked at 80."""
+    assert Guard(("127.0.0.1", "localhost"), 4217, b"").our_host(host) is ours
+    assert Guard(("127.0.0.1",), 80, b"").our_host("127.0.0.1")
 
 
 def test_every_answer_says_what_may_load(counter):
