@@ -101,6 +101,19 @@ def test_by_hand_between_two_days_both_included():
     assert kept["by_board"][0] == {"board": "red", "in": 350.5, "out": 31.4, "left": 319.1}
 
 
+def test_what_was_bought_on_the_first_day_and_on_the_last_is_its_board_s():
+    """Cloth of 31.40 for red on 9 April; the drum of 431.07 of 20 March, of which each of five boards bears a fifth."""
+    cloth = money_between(LOG, Settings(), day(4, 9), day(4, 9))
+    drum = money_between(LOG, Settings(), day(3, 20), day(3, 20))
+    both = money_between(LOG, Settings(), day(3, 20), day(4, 9))
+
+    assert of(cloth.by_board, "red") == (0.0, 31.4, -31.4)
+    assert sorted(one.out for one in drum.by_board) == [86.21, 86.21, 86.21, 86.22, 86.22]
+    assert of(both.by_board, "red")[1] == pytest.approx(31.4 + of(drum.by_board, "red")[1])
+    between = money_between(LOG, Settings(), day(3, 21), day(4, 8))
+    assert [one.out for one in between.by_board] == [0.0]
+
+
 def test_by_hand_the_till_of_a_quarter_and_what_is_owed():
     log, settings = with_money(LOG), Settings()
     made = made_ready(log, settings, hours_of(log, settings))

@@ -168,6 +168,16 @@ def test_the_next_telling_takes_the_place_of_the_struck_one(day):
     assert day.board(FISH).promised_last == dt.date(2026, 6, 20)
 
 
+def test_a_later_telling_that_is_struck_out_leaves_the_first_day_where_it_is(day):
+    day.do(ToldOwner(FISH, hours="12-18", price="640", first="2026-06-01", last="2026-06-12"))
+    day.do(ToldOwner(FISH, hours="12-18", price="700", last="2026-06-20", because="late"), 1)
+    day.do(StruckOut(FISH, "misheard"), 2)
+    board = day.board(FISH)
+    assert (board.promised_first, board.promised_last) == (dt.date(2026, 6, 1), dt.date(2026, 6, 12))
+    assert (board.price_quoted, board.quoted) == (640, MAY)
+    assert [t.price for t in whole(day).told] == [640]
+
+
 def test_a_deposit_is_a_yes_and_a_board_goes_out_paid(day):
     day.do(ToldOwner(FISH, hours="12-18", price="640", last="2026-06-12"))
     assert day.do(DepositCame(FISH, "200"), 1).label == "deposit of 200 for green fish"
@@ -212,6 +222,8 @@ def test_days_away_are_in_the_settings_and_end(day):
     away = [(a.first.day, a.last.day) for a in day.shop.settings.bench.away]
     assert away == [(4, 4), (5, 6)]
     assert "say again when you know better" in day.do(NotIn("?"), 7).notes[0]
+    away = [(a.first.day, a.last.day) for a in day.shop.settings.bench.away]
+    assert away == [(4, 4), (5, 6), (11, 17)]  # seven days
 
 
 def test_notes_and_photos_are_kept_by_name(day):

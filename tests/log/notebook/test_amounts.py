@@ -1,0 +1,26 @@
+"""Days that a notebook names without their year: that of the nearest."""
+
+import datetime as dt
+
+import pytest
+
+from estimator.log.notebook.amounts import day_at
+from estimator.log.notebook.tokens import tokens_of
+
+
+@pytest.mark.parametrize(
+    ("text", "near", "style", "day"),
+    [
+        ("28 Dec", "2026-01-05", "iso", "2025-12-28"),
+        ("3 January", "2025-12-30", "iso", "2026-01-03"),
+        ("12 Jan", "2026-01-05", "iso", "2026-01-12"),
+        ("28/12", "2026-01-05", "day-month", "2025-12-28"),
+        ("1/3", "2025-12-30", "month-day", "2026-01-03"),
+        ("Sun 28 Dec", "2026-01-05", "iso", "2025-12-28"),
+        ("28 Dec 2024", "2026-01-05", "iso", "2024-12-28"),
+    ],
+)
+def test_a_day_without_its_year_is_the_nearest(text, near, style, day):
+    found = day_at(tokens_of(text), 0, dt.date.fromisoformat(near), style, first=True)
+
+    assert found.days == (dt.date.fromisoformat(day),)
