@@ -24,3 +24,18 @@ def test_what_such_boards_usually_have_is_asked_and_never_taken_as_none(text, as
     assert not {f"found_{name}" for name in asked} & box.cells.keys()
     assert none not in names
     assert box.cells[f"found_{none}"] == "0"
+
+
+def test_what_every_board_of_a_sort_has_is_written_and_what_differs_is_asked():
+    """A side redone is one side stripped; on a small repair between a part of a side and both are coated."""
+    side, small = (
+        made_whole(DiaryReader(SETTINGS, TODAY).read(text, year=2024), SETTINGS, TODAY, {})
+        for text in (
+            "blue 7'9, one side redone, 2024-05-04, 5 days, 700",
+            "green 7'2, ding repair, 2024-05-04, 6 h, 140",
+        )
+    )
+
+    assert side.cells["found_sides_stripped"] == "1"
+    assert "found_sides_coated" not in small.cells
+    assert "found_sides_coated" in {doubt.what for doubt in small.doubts}

@@ -38,6 +38,20 @@ def test_every_form_needs_our_host_our_origin_and_a_token(counter):
         assert counter.send(path, token="0" * 64).status_code == 403, path
 
 
+@pytest.mark.parametrize("theirs", ["", "x"])
+def test_a_form_without_the_cookie_that_its_token_belongs_to_is_refused(counter, theirs):
+    """However right its token is: somebody else's page may have it."""
+    token = counter.page("/").split('name="token" value="')[1][:64]
+    held = counter.app.extensions["guard"]
+    for one in ("", token, held.token(theirs)):
+        answer = counter.app.test_client().post(
+            "/light",
+            data={"token": one, "evening": "yes"},
+            headers={"Host": HOST, "Origin": f"http://{HOST}"},
+        )
+        assert answer.status_code == 403
+
+
 def test_a_form_with_all_three_is_taken(counter):
     answer = counter.send("/light", evening="yes", back="/")
 

@@ -19,7 +19,16 @@ from estimator.decide.quarter.lost_time import given_back
 from estimator.decide.quarter.pay import hours_of, made_ready
 from estimator.decide.weigh.worth import overhead_an_hour
 from estimator.log.history import as_it_stood, last_day
-from estimator.log.money import money_between, rent_a_month, rest_to_pay, spent_on, split, with_money
+from estimator.log.money import (
+    money_between,
+    of_owners,
+    rent_a_month,
+    rest_to_pay,
+    spent_on,
+    split,
+    told_by_lines,
+    with_money,
+)
 from estimator.words.records import Board, Log, MoneyLine, Note, Told
 from estimator.words.settings.schema import Bench, Settings, Workshop
 
@@ -71,6 +80,29 @@ def test_by_hand_what_each_board_was_paid_and_cost():
     assert (by_id["white"].materials, by_id["blue"].deposit) == (86.21, 100.0)
     # not over yet: it may take more than was bought so far
     assert (by_id["blue"].materials, by_id["grey"].materials) == (None, 50.0)
+
+
+@pytest.mark.parametrize(
+    ("line", "owner"),
+    [
+        (row(day(4, 1), 200.0, what="deposit", boards=("red",)), True),
+        (row(day(4, 1), 200.0, what="my own words", boards=("red",)), True),
+        (row(day(4, 1), out=50.0, what="refund", boards=("red",)), True),
+        (row(day(4, 1), 25.0, what="materials", boards=("red",)), False),  # a supplier's
+        (row(day(4, 1), out=25.0, what="materials", boards=("red",)), False),
+        (row(day(4, 1), 200.0, what="payment"), False),
+    ],
+)
+def test_what_a_supplier_gives_back_is_no_owner_s_money(line, owner):
+    assert of_owners(line) is owner
+
+
+def test_what_a_supplier_gives_back_makes_a_board_s_materials_less_and_its_payment_no_more():
+    back = (row(day(4, 1), out=90.0, boards=("red",)), row(day(4, 2), 25.0, boards=("red",)))
+    told = told_by_lines(back)["red"]
+
+    assert (told.paid, told.deposit, told.spent) == (None, None, 65.0)
+    assert spent_on(back) == {"red": 65.0}
 
 
 def test_by_hand_the_whole_spring():
