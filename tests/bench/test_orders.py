@@ -79,6 +79,14 @@ def test_a_board_still_in_line_is_one_that_was_passed_and_says_nothing_of_itself
     assert out_of_turn([board("a", 0, 1), board("b", 2)]) == {}
 
 
+def test_only_a_board_that_stands_in_line_that_day_can_be_passed():
+    """What was begun before another was taken on stood in no line with it: neither passed it nor was passed."""
+    yes, no = RARELY
+    assert out_of_turn([board("a", 0, 1), board("b", 2, 5)]) == {}
+    assert out_of_turn([board("a", 0, 2), board("b", 2, 5)]) == {}
+    assert out_of_turn([board("a", 0, 3), board("b", 2, 5)]) == {"minor": (yes, no + 1)}
+
+
 @given(st.permutations([board("a", 0, 20, "major"), board("b", 2, 5), board("c", 3, 30), board("d", 4)]))
 def test_the_order_of_rows_does_not_matter(boards):
     assert out_of_turn(boards) == out_of_turn(sorted(boards, key=lambda b: b.board))

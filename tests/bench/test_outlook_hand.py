@@ -2,14 +2,16 @@
 
 import random
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from making.hands import MONDAY, SETTINGS, N, day, job, waits
+from making.hands import MONDAY, SETTINGS, N, day, job, outlook, waits
 
 from estimator.bench.drying import Scales
-from estimator.bench.jobs import BoardSeen
+from estimator.bench.jobs import BENCH, QUEUE, RACK, BoardSeen
 from estimator.bench.outlook import Hand, log_up_to
+from estimator.forecast.calibration import Stretch
 from estimator.words.records import SHOP, Board, Entry, Log, Wait, WeightReading
 
 WET = Board("a", state="on bench", assessed={"wetness": 1.0, "pieces": 2.0})
@@ -21,6 +23,23 @@ def hand(*, boards=(WET,), today=MONDAY, **log):
 
 def booked(stage, n, hours=1.0, until=None, board="a"):
     return Entry(board, day(n), stage, hours, until=None if until is None else day(until))
+
+
+# ---- dates moved for how earlier ones went
+
+
+def test_dates_of_boards_in_line_alone_are_moved_out_by_hand():
+    """Ready on day 10, 20 or 30 from the log's last day on, sides half as far out again about the middle, noon of 20.
+
+    19.5 · (9.5 / 19.5)^1.5 = 6.63, so day 7; 19.5 · (29.5 / 19.5)^1.5 = 36.3, so day 37: one less from the first day
+    to come on.
+    """
+    ready = np.tile([9.0, 19.0, 29.0], (3, 1))
+    jobs = [SimpleNamespace(place=place) for place in (BENCH, RACK, QUEUE)]
+    moved = replace(outlook([]), stretch=Stretch(1.5, 1.5))._moved(ready, jobs)
+
+    assert moved.tolist() == [[9, 19, 29], [9, 19, 29], [6, 19, 36]]
+    assert ready[2].tolist() == [9, 19, 29]
 
 
 # ---- up to which day

@@ -1,13 +1,17 @@
 """What is answered on Today: one board first, and what that costs the others; not in, and whose dates that moves."""
 
 import datetime as dt
+import json
 import re
+from types import SimpleNamespace
+from urllib.parse import parse_qs
 
 import pytest
-from making.counter import client
+from making.counter import HOST, client
 from making.working_day import MAY, AtOnce, in_a_book
 
-from estimator.bench.promises import IN_DANGER
+from estimator.bench.promises import IN_DANGER, IS_READY
+from estimator.counter.pages import day_steps as day_steps_of
 from estimator.log.steps.enquiry import OwnerAnswered, QuestionsAnswered
 from estimator.log.steps.hours import HoursNow
 from estimator.log.steps.telling import ToldOwner
@@ -53,6 +57,23 @@ def today(counter):
     page = counter.page("/")
     assert "data-waiting" not in page
     return re.sub(r"\s+", " ", page)
+
+
+def test_only_whom_one_rings_for_a_date_in_danger_has_a_new_one_to_be_told(counter, monkeypatch):
+    """The day that is to be told stands in the address to which the button of green fish leads; red is ready."""
+    rings = (
+        json.dumps([FISH, "green fish", IN_DANGER, "2026-05-14", "2026-05-21"]),
+        json.dumps([RED, "red nine-four", IS_READY, "2026-05-11", ""]),
+    )
+    answer = SimpleNamespace(parts={"rings": rings})
+    held = SimpleNamespace(answer=lambda _: (answer, True), clock=lambda: None, writes=True)
+    monkeypatch.setattr(day_steps_of, "at_counter", lambda: held)
+    with counter.app.test_request_context("/", headers={"Host": HOST}):
+        fish, red = day_steps_of.day_steps().rings
+
+    assert fish.told.partition("?")[0].endswith(f"/{FISH}/write/told")
+    assert parse_qs(fish.told.partition("?")[2]) == {"last": ["2026-05-21"], "because": ["late"]}
+    assert (red.told, red.why) == ("", IS_READY)
 
 
 def test_one_first_moves_the_order_says_what_it_costs_and_is_taken_back(counter):

@@ -6,7 +6,7 @@ import pytest
 from making.counter import HOST, client
 from making.folders import TODAY, folder
 
-from estimator.counter.safety import POLICY
+from estimator.counter.safety import POLICY, Guard
 from estimator.words.page_labels import page_label
 
 
@@ -38,6 +38,20 @@ def test_every_form_needs_our_host_our_origin_and_a_token(counter):
         assert counter.send(path, token="0" * 64).status_code == 403, path
 
 
+@pytest.mark.parametrize("theirs", ["", "x"])
+def test_a_form_without_the_cookie_that_its_token_belongs_to_is_refused(counter, theirs):
+    """However right its token is: somebody else's page may have it."""
+    token = counter.page("/").split('name="token" value="')[1][:64]
+    held = counter.app.extensions["guard"]
+    for one in ("", token, held.token(theirs)):
+        answer = counter.app.test_client().post(
+            "/light",
+            data={"token": one, "evening": "yes"},
+            headers={"Host": HOST, "Origin": f"http://{HOST}"},
+        )
+        assert answer.status_code == 403
+
+
 def test_a_form_with_all_three_is_taken(counter):
     answer = counter.send("/light", evening="yes", back="/")
 
@@ -62,6 +76,24 @@ def test_a_name_that_is_not_ours_gets_nothing(counter, host):
     assert answer.status_code == 421
     assert page_label("refused") in html.unescape(answer.get_data(as_text=True))
     assert "nine-four" not in answer.get_data(as_text=True)
+
+
+@pytest.mark.parametrize(
+    ("host", "ours"),
+    [
+        ("127.0.0.1:4217", True),
+        ("LOCALHOST:4217", True),
+        ("127.0.0.1:4218", False),
+        ("127.0.0.1:42170", False),
+        ("127.0.0.1:", False),
+        ("127.0.0.1", False),
+        ("elsewhere.example:4217", False),
+    ],
+)
+def test_another_port_of_this_machine_is_another_s(host, ours):
+    """A page that another program serves beside ours is not ours; without a port one is asked at 80."""
+    assert Guard(("127.0.0.1", "localhost"), 4217, b"").our_host(host) is ours
+    assert Guard(("127.0.0.1",), 80, b"").our_host("127.0.0.1")
 
 
 def test_every_answer_says_what_may_load(counter):

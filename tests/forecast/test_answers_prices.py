@@ -134,3 +134,14 @@ def test_a_price_grows_with_what_is_wanted_and_how_surely(target, boards, odds):
     assert price_for(target, hours, spent + 10, odds) == pytest.approx(price + 10)
     assert price_for(2 * target, hours, 2 * spent, odds) == pytest.approx(2 * price)
     assert min(target * hours + spent) - 1e-9 <= price <= max(target * hours + spent) + 1e-9
+
+
+def test_as_many_boards_as_the_log_has_take_no_materials_at_all_whatever_is_known_of_them():
+    """A quarter of past boards took none: a quarter of the draws is nought, the rest is by the unit or by the hour."""
+    free = replace(KNOWN, free=0.25)
+    by_unit, by_hour = money(free), money(free, {"area": 2.0})
+
+    assert (by_unit == 0).mean() == pytest.approx(0.25, abs=0.01)
+    assert by_unit[by_unit > 0] == pytest.approx(204.0)
+    assert (by_hour == 0).mean() == pytest.approx(0.25, abs=0.01)
+    assert by_hour[by_hour > 0] == pytest.approx(5.0 * HOURS[by_hour > 0])

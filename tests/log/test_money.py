@@ -19,7 +19,16 @@ from estimator.decide.quarter.lost_time import given_back
 from estimator.decide.quarter.pay import hours_of, made_ready
 from estimator.decide.weigh.worth import overhead_an_hour
 from estimator.log.history import as_it_stood, last_day
-from estimator.log.money import money_between, rent_a_month, rest_to_pay, spent_on, split, with_money
+from estimator.log.money import (
+    money_between,
+    of_owners,
+    rent_a_month,
+    rest_to_pay,
+    spent_on,
+    split,
+    told_by_lines,
+    with_money,
+)
 from estimator.words.records import Board, Log, MoneyLine, Note, Told
 from estimator.words.settings.schema import Bench, Settings, Workshop
 
@@ -73,6 +82,29 @@ def test_by_hand_what_each_board_was_paid_and_cost():
     assert (by_id["blue"].materials, by_id["grey"].materials) == (None, 50.0)
 
 
+@pytest.mark.parametrize(
+    ("line", "owner"),
+    [
+        (row(day(4, 1), 200.0, what="deposit", boards=("red",)), True),
+        (row(day(4, 1), 200.0, what="my own words", boards=("red",)), True),
+        (row(day(4, 1), out=50.0, what="refund", boards=("red",)), True),
+        (row(day(4, 1), 25.0, what="materials", boards=("red",)), False),  # a supplier's
+        (row(day(4, 1), out=25.0, what="materials", boards=("red",)), False),
+        (row(day(4, 1), 200.0, what="payment"), False),
+    ],
+)
+def test_what_a_supplier_gives_back_is_no_owner_s_money(line, owner):
+    assert of_owners(line) is owner
+
+
+def test_what_a_supplier_gives_back_makes_a_board_s_materials_less_and_its_payment_no_more():
+    back = (row(day(4, 1), out=90.0, boards=("red",)), row(day(4, 2), 25.0, boards=("red",)))
+    told = told_by_lines(back)["red"]
+
+    assert (told.paid, told.deposit, told.spent) == (None, None, 65.0)
+    assert spent_on(back) == {"red": 65.0}
+
+
 def test_by_hand_the_whole_spring():
     sums = money_between(LOG, Settings())
     # in: 200 + 350.50 + 449.50 + 25 of rows; 150 and 100 of the columns of green and blue
@@ -99,6 +131,19 @@ def test_by_hand_between_two_days_both_included():
     kept = april.as_dict()
     assert (kept["from"], kept["in"], kept["out"], kept["left"]) == ("2026-04-01", 450.5, 481.4, -30.9)
     assert kept["by_board"][0] == {"board": "red", "in": 350.5, "out": 31.4, "left": 319.1}
+
+
+def test_what_was_bought_on_the_first_day_and_on_the_last_is_its_board_s():
+    """Cloth of 31.40 for red on 9 April; the drum of 431.07 of 20 March, of which each of five boards bears a fifth."""
+    cloth = money_between(LOG, Settings(), day(4, 9), day(4, 9))
+    drum = money_between(LOG, Settings(), day(3, 20), day(3, 20))
+    both = money_between(LOG, Settings(), day(3, 20), day(4, 9))
+
+    assert of(cloth.by_board, "red") == (0.0, 31.4, -31.4)
+    assert sorted(one.out for one in drum.by_board) == [86.21, 86.21, 86.21, 86.22, 86.22]
+    assert of(both.by_board, "red")[1] == pytest.approx(31.4 + of(drum.by_board, "red")[1])
+    between = money_between(LOG, Settings(), day(3, 21), day(4, 8))
+    assert [one.out for one in between.by_board] == [0.0]
 
 
 def test_by_hand_the_till_of_a_quarter_and_what_is_owed():

@@ -39,6 +39,17 @@ def done(*entries, state=ON_BENCH):
 # ---- hours
 
 
+@pytest.mark.parametrize("lost", [("b", "strip"), ("b", "")])
+def test_a_stage_of_which_rows_cannot_be_read_is_never_done(lost):
+    """Its hours are fewer than it took, whatever its rows, later work or the board say; ("b", ""): any of its stages."""
+    rows = (entry(1, "strip", 2.0, done=True), entry(2, "infill", 1.0, done=True), entry(3, "fins", 1.0))
+    boards = {"b": Board("b", state=FINISHED)}
+    found = {has.stage: (has.hours, has.done) for has in stage_hours(rows, boards, STAGES, {lost})["b"]}
+
+    others = lost[1] != ""
+    assert found == {"strip": (2.0, False), "infill": (1.0, others), "fins": (1.0, others)}
+
+
 def test_hours_entries_and_the_middle_day():
     has = summed(entry(9, "strip", 1.5), entry(1, "strip", 2.0), entry(4, "strip", 0.25))["strip"]
 

@@ -7,7 +7,7 @@ from estimator.cli.printing import plain_lines
 from estimator.decide.overruns.overruns import Overruns
 from estimator.decide.overruns.parts import BoardOverrun, StageOverrun
 from estimator.decide.overruns.variance_shares import Effect, GoesWith, Share, TooFew
-from estimator.said.overruns import NOT_THE_CAUSE, board_parts, overruns_parts
+from estimator.said.overruns import NOT_THE_CAUSE, board_parts, in_one_sentence, overruns_parts
 from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 SHOP = Settings(
@@ -56,6 +56,14 @@ STATISTICS = (
 
 def lines(found):
     return plain_lines(overruns_parts(found, SHOP))
+
+
+@pytest.mark.parametrize(
+    ("boards", "said"),
+    [((RED, RED, FISH), "Two of them went over."), ((FISH, FISH, FISH, RED), "One of them went over.")],
+)
+def test_those_that_took_more_than_was_said_are_counted(boards, said):
+    assert in_one_sentence(Overruns(boards))[1] == said
 
 
 def test_what_made_boards_go_over_comes_first_in_one_sentence_and_adds_up():

@@ -1,4 +1,4 @@
-"""Faults put in by a machine, one at a time: which of them do the tests find?
+"""Faults put in, one at a time, by a machine or by hand: which of them do the tests find?
 
 Run from the top of the project: python tests/studies/mutants.py [FAULTS] [SEED] [ROOM ...]
 
@@ -8,26 +8,43 @@ and most, drops a condition, swaps plus and minus or times and over. Docstrings,
 are left alone. The fault is put into a copy of the project; of the tests run those named after the module, then
 those that speak of it, then all others of its room, until one fails. Prints each fault and the test that found it, and keeps that in
 `tests/studies/results/mutants.md`. The project itself is never changed.
+
+Or: python tests/studies/mutants.py [--map FOLDER] tests/studies/faults/one.json ...
+
+Puts in faults that were thought of by hand: lists of file, old and new text, and why that would hurt. What found a
+fault when it was first put in, or nothing, is written beside it as at_once, with the commit; for one that was not
+found, later runs write what has found it since. Faults that were found are not put in again. All lists are summed up in
+`tests/studies/results/faults.md`. With --map the tests that run through the changed lines come first, the quickest of
+each file before the next. FOLDER holds .coverage of a run of pytest with --cov-context=test, and durations.txt, its
+output with --durations=0.
 """
 
 from __future__ import annotations
 
+import argparse
 import ast
+import json
 import os
 import random
+import re
 import shutil
+import sqlite3
 import subprocess
 import sys
 import tempfile
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 TOP = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(TOP / "tests"))
 
-from studies.results import keep
+from studies.results import commit, keep
+
+LISTS = TOP / "tests" / "studies" / "faults"
 
 TURNED = {
     ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
@@ -38,6 +55,9 @@ SWAPPED = {ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.M
 ENDS = {"min": "max", "max": "min", "minimum": "maximum", "maximum": "minimum"}
 LEFT_ALONE = ("demo", "sheets", "cli")  # invented data, and drawings that pictures of their own are tests of
 SECONDS, MOST_FILES = 400, 6
+NO_TESTS = 5  # what pytest ends with where a module has no examples
+ENOUGH_SECONDS = 150.0  # of tests that run through a fault, as long as they took when they were mapped
+TOOK = re.compile(r"([0-9.]+)s (?:call|setup|teardown) +(.+)")
 BROKEN: list[str] = []  # tests that fail without a fault
 
 
@@ -49,6 +69,12 @@ class Fault:
     line: int
     what: str
     text: str
+    many: int = 1  # lines that it is of
+
+    @property
+    def lines(self) -> range:
+        """The lines that are changed."""
+        return range(self.line, self.line + self.many)
 
 
 def places(tree: ast.Module) -> Iterator[tuple[ast.AST, str]]:
@@ -176,12 +202,60 @@ def tests_of(file: str, top: Path) -> tuple[list[str], list[str]]:
     return first, rest
 
 
-def found_by(fault: Fault, top: Path) -> str:
+@dataclass(frozen=True)
+class LinesRun:
+    """Which tests run through a line, and how long each takes, in seconds."""
+
+    lines: Path  # a file of coverage.py, which is a database
+    took: Mapping[str, float]
+
+    @classmethod
+    def of(cls, folder: Path) -> LinesRun:
+        """What a run of the tests has left in a folder."""
+        took = defaultdict[str, float](float)
+        for line in (folder / "durations.txt").read_text("utf-8").splitlines():
+            if told := TOOK.match(line.strip()):
+                took[told[2]] += float(told[1])
+        return cls(folder / ".coverage", took)
+
+    def tests(self, file: str, lines: range) -> set[str]:
+        """The tests that run through any of these lines of a module."""
+        query = (
+            "SELECT context, numbits FROM line_bits JOIN context ON context.id = context_id "
+            "JOIN file ON file.id = file_id WHERE path LIKE ?"
+        )
+        with closing(sqlite3.connect(self.lines)) as connection:
+            rows = connection.execute(query, (f"%/{file}",)).fetchall()
+        run = {
+            context
+            for context, bits in rows  # bit k of byte n stands for line 8 n + k
+            if any(line // 8 < len(bits) and bits[line // 8] >> line % 8 & 1 for line in lines)
+        }
+        return {context.rpartition("|")[0] for context in run} - {""}
+
+    def through(self, fault: Fault) -> list[str]:
+        """Tests that run through a fault: the quickest of each file, then the next of each, up to so many seconds."""
+        by_file = defaultdict[str, list[str]](list)
+        for test in sorted(self.tests(fault.file, fault.lines), key=lambda one: self.took.get(one, 0.0)):
+            by_file[test.partition("::")[0]].append(test)
+        turns = sorted(
+            (n, self.took.get(one, 0.0), one) for of in by_file.values() for n, one in enumerate(of)
+        )
+        chosen, spent = [], 0.0
+        for _, seconds, test in turns:
+            if spent + seconds <= ENOUGH_SECONDS:
+                chosen.append(test)
+                spent += seconds
+        return chosen
+
+
+def found_by(fault: Fault, top: Path, near: LinesRun | None = None) -> str:
     """The first test that fails on a fault; empty where none does."""
     path = top / fault.file
     before = path.read_text("utf-8")
     first, rest = tests_of(fault.file, top)
-    for tests in ([*first, fault.file], rest):  # its own examples too
+    through = near.through(fault) if near is not None else []
+    for tests in (through, [*first, fault.file], rest):  # its own examples too
         while tests:
             try:
                 path.write_text(fault.text, "utf-8")
@@ -220,18 +294,84 @@ def first_failed(tests: list[str], top: Path) -> str:
         words, cwd=top, env=env, capture_output=True, text=True, timeout=SECONDS, check=False
     )
     named = [line.split(" ")[1] for line in ran.stdout.splitlines() if line.startswith(("FAILED", "ERROR"))]
-    return named[0] if named else "" if ran.returncode == 0 else tests[0]
+    return named[0] if named else "" if ran.returncode in {0, NO_TESTS} else tests[0]
+
+
+def by_hand(one: Mapping[str, Any]) -> Fault | None:
+    """A fault of a list; None where its place is no longer there."""
+    source = (TOP / one["file"]).read_text("utf-8") if (TOP / one["file"]).exists() else ""
+    if source.count(one["old"]) != 1:
+        return None
+    line = source[: source.index(one["old"])].count("\n") + 1
+    text = source.replace(one["old"], one["new"])
+    ast.parse(text)
+    return Fault(one["file"], line, one["why"], text, one["old"].count("\n") + 1)
+
+
+def run_list(file: Path, top: Path, near: LinesRun | None) -> None:
+    """Puts the faults of a list in that were not found yet, and writes beside each what finds it."""
+    made: list[dict[str, Any]] = json.loads(file.read_text("utf-8"))
+    for n, one in enumerate(made, 1):
+        if one.get("at_once") or one.get("since"):
+            continue
+        fault = by_hand(one)
+        if fault is None:
+            print(f"{n}. {one['file']}: its place is gone: {one['why']}", flush=True)
+            continue
+        by = found_by(fault, top, near)
+        if "at_once" in one:
+            one["since"] = by
+        else:
+            one["at_once"], one["commit"] = by, commit()
+        print(f"{n}. {fault.file}:{fault.line}  {one['why']}\n    {by or 'NOT FOUND'}", flush=True)
+        file.write_text(json.dumps(made, indent=1, ensure_ascii=False) + "\n", "utf-8")
+
+
+def summed_up() -> list[str]:
+    """All lists in lines: how many were found at once, and each fault with what finds it."""
+    heads, lines = [], []
+    for file in sorted(LISTS.glob("*.json")):
+        made = [one for one in json.loads(file.read_text("utf-8")) if "at_once" in one]
+        at_once, since = (sum(bool(one.get(key)) for one in made) for key in ("at_once", "since"))
+        commits = " ".join(sorted({one["commit"] for one in made}))
+        heads.append(
+            f"{file.stem}: {at_once} of {len(made)} found at once (at {commits}), {since} more since"
+        )
+        for one in made:
+            found = f"found by {one['at_once']}"
+            if not one["at_once"]:
+                found = f"not found at once; since by {one['since']}" if one.get("since") else "NOT FOUND"
+                found += f" ({one['note']})" if one.get("note") else ""
+            lines += ["", f"{file.stem}: {one['file']}: {one['why']}", f"    {found}"]
+    return [*heads, *lines]
+
+
+def copied(folder: str) -> Path:
+    """A copy of the project in a folder."""
+    top = Path(folder) / "project"
+    shutil.copytree(TOP, top, ignore=shutil.ignore_patterns(".git", ".venv", ".*_cache", "__pycache__"))
+    return top
 
 
 def main() -> None:
     """Puts faults in and prints what finds them."""
-    many, seed = (int(word) for word in (*sys.argv[1:3], *("30", "1")[len(sys.argv) - 1 :]))
-    said, found = [], 0
+    parser = argparse.ArgumentParser()
+    parser.add_argument("words", nargs="*", help="faults, seed and rooms; or lists of faults")
+    parser.add_argument("--map", type=Path, help="a folder with .coverage and durations.txt")
+    given = parser.parse_args()
+    near = LinesRun.of(given.map) if given.map else None
+    words: list[str] = given.words
     with tempfile.TemporaryDirectory() as folder:
-        top = Path(folder) / "project"
-        shutil.copytree(TOP, top, ignore=shutil.ignore_patterns(".git", ".venv", ".*_cache", "__pycache__"))
-        for n, fault in enumerate(faults(many, seed, sys.argv[3:]), 1):
-            by = found_by(fault, top)
+        top = copied(folder)
+        if words and words[0].endswith(".json"):
+            for file in words:
+                run_list(Path(file), top, near)
+            keep("faults", "none, by hand", summed_up())
+            return
+        many, seed = (int(word) for word in (*words[:2], *("30", "1")[len(words) :]))
+        said, found = [], 0
+        for n, fault in enumerate(faults(many, seed, words[2:]), 1):
+            by = found_by(fault, top, near)
             found += bool(by)
             said.append(f"{fault.file}:{fault.line}  {fault.what}")
             said.append(f"    {'found by ' + by if by else 'NOT FOUND'}")

@@ -55,6 +55,16 @@ def test_all_that_should_add_up_does(few, many):
                     assert by_stage == pytest.approx(board.hours[part], abs=1e-9)
 
 
+def test_what_is_not_known_of_usual_hours_moves_between_parts_and_never_the_overrun(few, many):
+    """Of the hours taken and guessed nothing is in doubt: where usual hours are more, the guess was lower and the
+    board's own going quicker by as much; the first board turned out as it looked."""
+    for found in (few, many):
+        assert found.doubt.shape[1:] == (len(found.boards), 3)
+        assert np.abs(found.doubt.sum(axis=2)).max() < 1e-12
+        assert found.doubt[:, :, 0].std(axis=0).min() > 0.01
+        assert np.abs(found.doubt[:, 0, 1]).max() < 1e-12
+
+
 def test_each_board_has_the_parts_that_it_was_made_with(many):
     same, total, asked, again, *_ = many.boards
     assert same.hidden == same.asked_later == 0.0

@@ -6,10 +6,11 @@ from dataclasses import replace
 import pytest
 
 from estimator.bench.calendar import Calendar
-from estimator.decide.quarter.accounts import empty_days
+from estimator.decide.quarter.accounts import clock_of, empty_days, till_of
+from estimator.decide.quarter.pay import Made
 from estimator.words.dates import Quarter
 from estimator.words.records import SHOP, Board, Entry, Log, Wait
-from estimator.words.settings.schema import Away
+from estimator.words.settings.schema import Away, Settings
 
 WEEK = Calendar((6.0,) * 5 + (0.0, 0.0), (Away(dt.date(2026, 7, 6), dt.date(2026, 7, 10)),))
 TODAY = dt.date(2026, 7, 20)  # a Monday; the days before it: 1 to 3 July, a week away, 13 to 17 July
@@ -60,3 +61,36 @@ def test_nothing_is_missing_before_the_log_begins_nor_in_a_log_without_days():
 @pytest.mark.parametrize("today", [day(1), day(2)])
 def test_a_quarter_that_has_just_begun(today):
     assert empty(LOG, today) == []
+
+
+def made(board, hours):
+    return Made(board, "", "", day(20), hours, True, 1000.0, 100.0)
+
+
+def test_the_clock_by_hand():
+    """Of the 40 hours of a, 10 were worked in July and 6 before, the rest is a total that no day has; b has 5 of July
+    and 3 of June, c, which isn't ready, 7 of July, and the shop 2."""
+    june = tuple(
+        Entry(board, dt.date(2026, 6, 29), "strip", hours) for board, hours in (("a", 6.0), ("b", 3.0))
+    )
+    july = tuple(
+        Entry(board, day(2), "strip", hours) for board, hours in (("a", 10.0), ("b", 5.0), ("c", 7.0))
+    )
+    shop = (Entry(SHOP, day(3), "sweeping", 2.0),)
+    clock = clock_of((*june, *july, *shop), [made("a", 40.0), made("b", 8.0)], (day(1), day(31)))
+
+    assert (clock.both, clock.on_others, clock.on_no_board) == (15.0, 7.0, 2.0)
+    assert (clock.earlier, clock.undated) == (9.0, 24.0)
+    assert (clock.worked, clock.of_boards) == (24.0, 48.0)
+
+
+def test_money_without_a_day_is_that_of_the_quarter_in_which_its_board_was_ready():
+    """600 of a, made ready in July, and 900 of b, made ready before; c's 300 have a day."""
+    boards = (
+        Board("a", state="finished", ready=day(20), paid=600.0),
+        Board("b", state="finished", ready=dt.date(2026, 5, 4), paid=900.0),
+        Board("c", state="finished", ready=day(21), paid=300.0, paid_on=day(22)),
+    )
+    till = till_of(Log(boards), Settings(), [made("a", 40.0), made("c", 9.0)], (day(1), day(31)))
+
+    assert (till.deposits, till.balances, till.undated, till.all) == (0.0, 300.0, 600.0, 300.0)

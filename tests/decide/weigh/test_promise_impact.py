@@ -2,14 +2,17 @@
 
 import datetime as dt
 from dataclasses import replace
+from types import SimpleNamespace
 
+import numpy as np
 import pytest
 from making.fits import SETTINGS, made_fit
 
 from estimator.bench.calendar import capacity_of
 from estimator.bench.outlook import Hand, Outlook
+from estimator.bench.promises import Dates, ToldDates
 from estimator.bench.waits import Waits
-from estimator.decide.weigh.promise_impact import hours_in_hand, moved_by
+from estimator.decide.weigh.promise_impact import each_moved, hours_in_hand, moved_by
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.records import WAITING, Board, Entry, Log
 from estimator.words.settings.schema import Bench
@@ -95,3 +98,22 @@ def test_hours_in_hand_are_those_of_the_others():
 
     assert hours_in_hand(whole, "new") == pytest.approx(sum(hours))
     assert hours_in_hand(whole, "2") == pytest.approx(hours[0] + hours[2])
+
+
+def test_chances_are_those_of_the_day_told_last_by_hand():
+    """Told day 13 after day 7: ready on day 6 or 10 it is kept in both draws, on day 9 or 14 in one of them."""
+    told = ToldDates(None, DAY + dt.timedelta(13), DAY + dt.timedelta(7))
+    others = SimpleNamespace(
+        boards=(row(1, 7), row(2, 7)),
+        told={"1": told},
+        hand=SimpleNamespace(day=DAY),
+        to_tell=lambda _, ready, __: Dates(
+            *(DAY + dt.timedelta(int(n)) for n in (min(ready), *[max(ready)] * 2))
+        ),
+    )
+    before, after = np.array([[6.0, 10.0], [3.0, 3.0]]), np.array([[9.0, 14.0], [5.0, 5.0]])
+    one, untold = each_moved(others, before, after, DAY)
+
+    assert (one.told, one.kept_before, one.kept_after) == (told.last, 1.0, 0.5)
+    assert (one.fell, one.later) == (0.5, 4)
+    assert (untold.told, untold.kept_before, untold.fell, untold.later) == (None, None, 0.0, 2)

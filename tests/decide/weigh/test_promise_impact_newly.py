@@ -31,6 +31,18 @@ def test_each_missed_day_costs_what_it_costs():
     assert weighed(settings=shop, how=standing(moved=all_of(0.3, -0.1))).penalty == pytest.approx(20.0)
 
 
+def test_a_board_that_goes_home_again_breaks_no_promise():
+    """.4 days of others missed cost 200: all of it under a fixed price, opened up first only where the work goes on."""
+    shop = replace(SHOP, workshop=replace(SHOP.workshop, broken_promise_cost=500.0))
+    how = standing(moved=moved(0.4))
+    plain, broken = ({one.terms: one for one in weighed(settings=of, how=how).terms} for of in (SHOP, shop))
+    ends = weighed(settings=shop, how=how).opening.ends
+
+    assert 0.02 < ends < 0.98
+    assert plain["fixed"].worth - broken["fixed"].worth == pytest.approx(200.0)
+    assert plain["open-first"].worth - broken["open-first"].worth == pytest.approx(200.0 * (1 - ends))
+
+
 class TestAFixedPriceInstead:
     """Asked about other terms, a fixed price is advised where it alone would be worth it: materials, hours, promises."""
 

@@ -11,7 +11,7 @@ from estimator.decide.weigh.open_first import draws_of
 from estimator.decide.weigh.worth import Filling, Overhead
 from estimator.forecast.answers import answer
 from estimator.said.weigh import weigh_parts
-from estimator.words.money import say_money
+from estimator.words.money import say_money, say_pay
 from estimator.words.settings.schema import Workshop
 
 SHOP_PAYS = SHOP.workshop
@@ -42,6 +42,13 @@ def test_a_good_price_is_taken_and_a_bad_one_is_not():
     assert "more than your ordinary work would" in good.because[0]
     assert "less than your ordinary work would" in bad.because[0]
     assert "the least you'd take" in bad.because[1]
+    for said, side in ((good, "more"), (bad, "less")):
+        likely = say_pay(said.best.likely, "mk")
+        assert (said.best.likely > 40) == (side == "more")
+        assert (
+            f"Half of boards like this pay {side} than {likely} an hour, before rent; your ordinary work pays 40 mk."
+            in said.because
+        )
 
 
 def test_the_price_at_which_the_answer_turns_turns_it():

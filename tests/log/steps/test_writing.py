@@ -1,6 +1,7 @@
 """Each thing that happens in a working day, over every kind of store: what it writes, what it is called, what it refuses."""
 
 import datetime as dt
+from dataclasses import replace
 
 import pytest
 from making.working_day import MAY, STORES, opened
@@ -14,6 +15,7 @@ from estimator.log.steps.ringing import LEFT_IT, RingAnswered, answered_rings
 from estimator.log.steps.standing import BackIn, GoingAgain, Noted, NotIn, Stopped, WeighedIn
 from estimator.log.steps.telling import DecisionMade, StruckOut, ToldOwner
 from estimator.words.errors import EstimatorError
+from estimator.words.records import Board, Told
 
 RED, FISH = "26-001", "26-002"
 
@@ -168,6 +170,16 @@ def test_the_next_telling_takes_the_place_of_the_struck_one(day):
     assert day.board(FISH).promised_last == dt.date(2026, 6, 20)
 
 
+def test_a_later_telling_that_is_struck_out_leaves_the_first_day_where_it_is(day):
+    day.do(ToldOwner(FISH, hours="12-18", price="640", first="2026-06-01", last="2026-06-12"))
+    day.do(ToldOwner(FISH, hours="12-18", price="700", last="2026-06-20", because="late"), 1)
+    day.do(StruckOut(FISH, "misheard"), 2)
+    board = day.board(FISH)
+    assert (board.promised_first, board.promised_last) == (dt.date(2026, 6, 1), dt.date(2026, 6, 12))
+    assert (board.price_quoted, board.quoted) == (640, MAY)
+    assert [t.price for t in whole(day).told] == [640]
+
+
 def test_a_deposit_is_a_yes_and_a_board_goes_out_paid(day):
     day.do(ToldOwner(FISH, hours="12-18", price="640", last="2026-06-12"))
     assert day.do(DepositCame(FISH, "200"), 1).label == "deposit of 200 for green fish"
@@ -179,6 +191,25 @@ def test_a_deposit_is_a_yes_and_a_board_goes_out_paid(day):
     assert (board.state, board.cost_time, board.materials) == ("finished", "foam", 38.5)
     assert (board.ready, board.collected) == (MAY + dt.timedelta(8), MAY + dt.timedelta(9))
     assert (board.paid, board.price_charged, board.paid_on) == (640, 640, MAY + dt.timedelta(9))
+
+
+def test_a_second_deposit_comes_on_top_of_the_first(day):
+    day.do(DepositCame(FISH, "200"), 1)
+    day.do(DepositCame(FISH, "100.50"), 3)
+    assert day.board(FISH).deposit == 300.5
+
+
+def test_days_that_the_row_had_of_its_own_stay_where_a_telling_is_struck_out():
+    """30 June stands in the row from elsewhere, and 900 was quoted: the telling said 20 June, and 640."""
+    row = Board("a", quoted=MAY, promised_last=dt.date(2026, 6, 30), price_quoted=900.0, accepted=MAY)
+    gone = Told("a", MAY, price=640.0, last=dt.date(2026, 6, 20))
+    assert StruckOut._own_cells(row, gone, []) == {}
+    same = replace(gone, price=900.0, last=row.promised_last)
+    assert StruckOut._own_cells(row, same, []) == {
+        "promised_first": "",
+        "promised_last": "",
+        "price_quoted": "",
+    }
 
 
 def test_a_part_of_the_money_leaves_the_rest_owing(day):
@@ -212,6 +243,8 @@ def test_days_away_are_in_the_settings_and_end(day):
     away = [(a.first.day, a.last.day) for a in day.shop.settings.bench.away]
     assert away == [(4, 4), (5, 6)]
     assert "say again when you know better" in day.do(NotIn("?"), 7).notes[0]
+    away = [(a.first.day, a.last.day) for a in day.shop.settings.bench.away]
+    assert away == [(4, 4), (5, 6), (11, 17)]  # seven days
 
 
 def test_notes_and_photos_are_kept_by_name(day):

@@ -101,6 +101,15 @@ def test_a_board_whose_owner_s_wish_was_worked_out_counts_less_the_days_that_it_
     assert (not_known.shown, not_known.asked_later) == ((), ("a",))
 
 
+def test_a_board_whose_owner_wished_for_more_teaches_so_many_days_later():
+    """Its last point is 39 days on, and 4 days of wishes stand behind that: not ready yet, it is late on day 43."""
+    wish = Told("a", after(10), last=after(60), because="asked later", adds_days=4)
+    log = Log((board("a", None),), told=(wish,))
+    over = [date_record(log, {"a": Forecast("a", DAYS)}, after(day)).learned_from for day in (38, 39, 42, 43)]
+
+    assert over == [0, 0, 0, 1]
+
+
 def test_the_row_of_a_board_stands_in():
     assert kept(20, row=20) == (1, 0, 0)
     assert kept(21, row=20) == (0, 1, 0)

@@ -1,4 +1,5 @@
 import datetime as dt
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -19,6 +20,7 @@ from estimator.record.rules.judging import (
     find,
     judge,
     suggested,
+    together_of_days,
     without,
     worth_boards,
 )
@@ -188,6 +190,39 @@ def test_days_by_the_log_hold_as_often_as_they_say():
         held += said.low <= days[8] <= said.high
     assert 0.75 * 400 <= held <= 0.87 * 400
     assert amounts_of_days(rule, cases(3.0, 4.0)) is None
+
+
+def test_days_of_three_cases_by_hand():
+    """10, 20 and 40 days: logs about log 20 with squares 2 (log 2)² = .9609, and 4 cases of log-sd .5 beforehand.
+
+    Student's t at .9 for 6 degrees of freedom is 1.4398 (printed tables): sqrt(1.9609 / 6 · 4 / 3) · 1.4398 = .9504.
+    """
+    rule = Rule("r", about="days", wait="drying", low=5.0, high=12.0, odds=0.8)
+    said = amounts_of_days(rule, cases(10.0, 20.0, 40.0))
+
+    assert said.likely == pytest.approx(20.0)
+    assert (said.low, said.high) == pytest.approx((20 / math.exp(0.9504), 20 * math.exp(0.9504)), rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("lean", "scale", "likely", "reach"), [(0.0, 1.0, 14.650, 0.6542), (0.1, 2.0, 18.089, 0.6795)]
+)
+def test_a_rule_on_days_and_three_cases_together_by_hand(lean, scale, likely, reach):
+    """A rule of 10 days with log-sd .3, and cases of 10, 20 and 40.
+
+    Their variance is (4 · .3² + .9609) / 6 = .22015, so that they weigh 3 / .22015 = 13.627; the rule 1 / .3² = 11.111
+    or, held to be twice as unsure, 2.778. The middle is the weighed mean of log 10 + lean and log 20; the next case
+    lies about it with .22015 and 1 over both weights: at .9 the normal law has 1.2816.
+    """
+    z = 1.2815515655446004
+    rule = Rule(
+        "r", about="days", wait="owner", low=10 / math.exp(0.3 * z), high=10 * math.exp(0.3 * z), odds=0.8
+    )
+    said = together_of_days(rule, cases(10.0, 20.0, 40.0), lean, scale)
+
+    assert said.likely == pytest.approx(likely, rel=1e-4)
+    assert math.log(said.high / said.likely) == pytest.approx(reach, abs=1e-4)
+    assert math.log(said.likely / said.low) == pytest.approx(reach, abs=1e-4)
 
 
 def test_what_a_rule_is_worth():

@@ -150,6 +150,15 @@ def test_the_sort_of_price_that_was_told_last_is_ticked(terms, ticks):
     assert ticks in words_of(of_owner(promise=None, told=told))
 
 
+def test_of_two_sorts_of_price_the_one_told_last_is_ticked():
+    told = tuple(
+        Told("b", dt.date(2026, 9, n), price=900.0, terms=of) for n, of in ((1, "fixed"), (9, "open-first"))
+    )
+    ticks = "☐ fixed price ☐ a price with a range ☒ open it up first"
+
+    assert ticks in words_of(of_owner(promise=None, told=told))
+
+
 def test_the_price_told_last_goes_before_the_one_first_quoted(undrawn):
     told = (*TOLD, replace(TOLD[0], date=dt.date(2026, 9, 20), price=2900.0))
 

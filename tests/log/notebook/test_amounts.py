@@ -1,0 +1,44 @@
+"""Days that a notebook names without their year: that of the nearest."""
+
+import datetime as dt
+
+import pytest
+
+from estimator.log.notebook.amounts import clock_at, day_at
+from estimator.log.notebook.tokens import tokens_of
+
+
+@pytest.mark.parametrize(
+    ("text", "near", "style", "day"),
+    [
+        ("28 Dec", "2026-01-05", "iso", "2025-12-28"),
+        ("3 January", "2025-12-30", "iso", "2026-01-03"),
+        ("12 Jan", "2026-01-05", "iso", "2026-01-12"),
+        ("28/12", "2026-01-05", "day-month", "2025-12-28"),
+        ("1/3", "2025-12-30", "month-day", "2026-01-03"),
+        ("Sun 28 Dec", "2026-01-05", "iso", "2025-12-28"),
+        ("28 Dec 2024", "2026-01-05", "iso", "2024-12-28"),
+    ],
+)
+def test_a_day_without_its_year_is_the_nearest(text, near, style, day):
+    found = day_at(tokens_of(text), 0, dt.date.fromisoformat(near), style, first=True)
+
+    assert found.days == (dt.date.fromisoformat(day),)
+
+
+@pytest.mark.parametrize(
+    ("text", "hours"),
+    [
+        ("10am-12pm", 2.0),  # noon is 12 pm
+        ("12-2pm", 2.0),
+        ("12am-1am", 1.0),
+        ("11-2pm", 3.0),
+        ("2-4pm", 2.0),
+        ("9.30am-12.15pm", 2.75),
+        ("9:00-12:30", 3.5),
+        ("2-3", None),  # two to three of something
+        ("8pm-7am", None),
+    ],
+)
+def test_hours_between_two_times_of_the_clock(text, hours):
+    assert clock_at(tokens_of(text), 0, text).hours == hours
