@@ -346,6 +346,7 @@ def _judged(
         worth_boards=worth_boards(rule, cases, drawn, scale),
         accepted=None if rule.accepted is None else (rule.accepted.low, rule.accepted.high),
         cases=tuple((case.board, case.amount) for case in cases),
+        sides=tuple(case.side for case in cases),
         conflict=None if numbers is None else _conflict(rule, fit, CaseDraws.of(fit, numbers), scale),
     )
 

@@ -17,7 +17,7 @@ HOLDS, TOO_LOW, TOO_HIGH, TOO_SURE, NOT_ENOUGH = (
     "not enough boards",
 )
 LOOKS = {TOO_LOW: "low", TOO_HIGH: "high", TOO_SURE: "narrow"}
-VERDICTS_VERSION = 4
+VERDICTS_VERSION = 5
 SURE = 0.9  # chance from which it is said that the restorer's rules share an error
 
 
@@ -31,7 +31,8 @@ class Verdict(JsonForm):
     evidence: the bet against the rule, 1 at the start; looks: low, high, narrow or None
     would_do: cases in all after which it could be said to hold, or None
     log, both: what the log says without the rule, and with it; suggested: (low, high) at the same odds
-    cases: board and amount, in the order of the log
+    cases: board and amount, in the order of the log; sides: of each -1 below what is said, 0 within, 1 above, as counted:
+        a rate counts as within where it is on any reading of set-up and hard boards, wherever its amount lies
     conflict: of a rate or a factor, how seldom a right rule would lie as far from what the log says without it
     """
 
@@ -58,6 +59,7 @@ class Verdict(JsonForm):
     accepted: tuple[float, float] | None = None
     cases: tuple[tuple[str, float], ...] = ()
     conflict: float | None = None
+    sides: tuple[int, ...] = ()
 
     @property
     def unit(self) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from estimator.forecast.ranges import INK_FROM
@@ -35,7 +35,7 @@ class RuleRow:
     """One rule of thumb on its tape, in its own unit.
 
     words: the rule in the restorer's words, and the verdict; brackets: his own, then the log's where it has one
-    cases: amounts of past cases, the latest last
+    cases: amounts of past cases, the latest last; of one that counts as within, where it does
     """
 
     words: str
@@ -69,9 +69,18 @@ def _row(verdict: Verdict) -> RuleRow:
     return RuleRow(
         f"“{verdict.text or verdict.name}”: {called}, {counted}",
         tuple(brackets),
-        tuple(amount for _, amount in verdict.cases),
+        tuple(_where_counted(verdict)),
         verdict.unit,
     )
+
+
+def _where_counted(verdict: Verdict) -> Iterator[float]:
+    """Amounts of past cases; those that count as within on another reading stand at the end that they come to."""
+    assert verdict.low is not None
+    assert verdict.high is not None
+    sides = verdict.sides or (1,) * len(verdict.cases)
+    for (_, amount), side in zip(verdict.cases, sides, strict=True):
+        yield amount if side else min(max(amount, verdict.low), verdict.high)
 
 
 def legend(rows: Sequence[RuleRow]) -> str:

@@ -137,3 +137,13 @@ def test_same_rules_same_bytes(tmp_path):
 
     assert (tmp_path / "a.svg").read_bytes() == (tmp_path / "b.svg").read_bytes()
     assert "you say 3 to 4½ h; your log 5½ to 8½ hours" in (tmp_path / "a.svg").read_text("utf-8")
+
+
+def test_a_board_that_counts_as_within_on_another_reading_is_not_drawn_beside_the_range():
+    """As many lie as are counted outside, whatever amounts their hours come to as booked."""
+    cases = (("a", 7.0), ("b", 12.0), ("c", 19.0), ("d", 20.0))
+    said = verdict(low=10.0, high=16.0, cases=cases, sides=(0, 0, 0, 1), inside=3, below=0, above=1, of=4)
+    (row,) = rule_rows(Verdicts((said,), None))
+
+    assert row.cases == (10.0, 12.0, 16.0, 20.0)
+    assert [row.side(amount) for amount in row.cases] == [0, 0, 0, 1]
