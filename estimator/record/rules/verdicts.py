@@ -31,8 +31,8 @@ class Verdict(JsonForm):
     evidence: the bet against the rule, 1 at the start; looks: low, high, narrow or None
     would_do: cases in all after which it could be said to hold, or None
     log, both: what the log says without the rule, and with it; suggested: (low, high) at the same odds
-    cases: board and amount, in the order of the log; sides: of each -1 below what is said, 0 within, 1 above, as counted:
-        a rate counts as within where it is on any reading of set-up and hard boards, wherever its amount lies
+    cases: board and amount, in the order of the log; sides: of each -1 below what is said, 0 within, 1 above, as
+        counted: a rate is within where it is on any reading of set-up and hard boards, wherever its amount lies
     conflict: of a rate or a factor, how seldom a right rule would lie as far from what the log says without it
     """
 
