@@ -196,7 +196,6 @@ PAGE_LABELS: Mapping[str, str] = MappingProxyType(
         "settings-line-usual": "A line each: what, then from so much to so much, as Let-in pieces: 1 to 5.",
         "settings-line-wait_by": "One line: what makes it slower, then days by its grade, as Wet foam: 0 to 0, 2 to 6.",
         "settings-line-wait_days": "From so many to so many days, as 1 to 3.",
-        "settings-line-sessions": "A number, or something there is to do.",
         # looking back
         "year-before": "The same quarter a year before",
         "days-to": "{first} to {last}",
