@@ -165,7 +165,7 @@ def _limits(f: Field[Any], kind: str) -> str:
 
 def _how(f: Field[Any], kind: str) -> str:
     """How it is typed, where that does not show."""
-    asked = kind == LINES or f.name in {"wait_days", "sessions"}
+    asked = kind == LINES or f.name == "wait_days"
     return page_label(f"settings-line-{key_of(f.name)}") if asked else ""
 
 

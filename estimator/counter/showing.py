@@ -121,6 +121,14 @@ def svg(drawing: DrawingPart) -> Markup:
     return Markup(drawing.svg())  # noqa: S704  made of numbers and escaped words alone
 
 
+def known_as(board: str, name: str) -> str:
+    """What a board is called on a page: its owner instead of its bare number, which says nothing to anybody."""
+    if name != board:
+        return name
+    found = next((one for one in at_counter().now.whole_log.boards if one.board == board), None)
+    return (found and found.owner) or name
+
+
 def _undo() -> dict[str, str] | None:
     """The last act and where it is taken back; None where there is none, or no page for it yet."""
     counter = at_counter()
@@ -168,6 +176,7 @@ def dress(app: Flask) -> None:
         address_of=address_of,
         words_of=words_of,
         caption_of=caption_of,
+        known_as=known_as,
         as_of_words=as_of_words,
         svg=svg,
     )

@@ -419,7 +419,12 @@ def enquiry_form(settings: Settings) -> StepForm:
             asked("reach"),
             FormField("kind", FIELD_WORDS["kind"], ONE_OF, kinds),
             FormField(
-                "feet", FIELD_WORDS["length"], ONE_OF, feet, other=True, hint="or typed, as 9'6 or 290 cm"
+                "feet",
+                FIELD_WORDS["length"],
+                ONE_OF,
+                feet,
+                other=True,
+                hint="tap it, or type it as 9'6 or 290 cm",
             ),
             FormField("inches", "and inches", ONE_OF, inches),
             one_of("aim", AIMS),

@@ -23,7 +23,7 @@ from estimator.bench.promises import (
 )
 from estimator.said.owner import say_work
 from estimator.said.parts import Action, Heading, Part, Table
-from estimator.words.dates import A_DAY, say_date, say_day, say_exactly, short_date, short_exactly, the_date
+from estimator.words.dates import A_DAY, say_day, say_exactly, short_date, short_exactly, the_date
 from estimator.words.labels import label
 from estimator.words.odds import say_odds, short_chance
 from estimator.words.phrases import OF_DATES, capital, inside, say_count, say_hours, say_stretch, say_value
@@ -211,8 +211,9 @@ def _still(ring: Ring, today: dt.date) -> str:
         return f"{about} {over}; say: ready by {say_exactly(max(ring.tell, today), today)}"
     since = f" since {about}" if about else ""
     if ring.why == IS_READY:
-        return f"it is ready{since}"
-    return f"it waits for its owner's answer{since}" if ring.why == ANSWER_DUE else ring.why
+        return f"it {'has been' if since else 'is'} ready{since}"
+    waits = "has been waiting" if since else "waits"
+    return f"it {waits} for its owner's answer{since}" if ring.why == ANSWER_DUE else ring.why
 
 
 def _touch(day: BenchDay, settings: Settings) -> Iterable[Part]:
@@ -250,7 +251,7 @@ def _leave(day: BenchDay) -> Iterable[Part]:
 
 def _until(leave: Leave, today: dt.date) -> str:
     """Until when to leave a board; where that day is over by what the log tells, to have a look."""
-    return f"until about {say_date(leave.until, today)}" if leave.until > today else "have a look today"
+    return f"until about {the_date(leave.until, today)}" if leave.until > today else "have a look today"
 
 
 def _scales(day: BenchDay) -> Iterable[Part]:

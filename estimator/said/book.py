@@ -16,6 +16,8 @@ from estimator.words.phrases import capital, say_count
 from estimator.words.settings.schema import Settings
 
 MOST_ROWS = 12  # of an act that are said one by one
+FEW_NEW = 3  # new rows that are still said one by one
+MOST_NAMES = 5  # of boards that go
 MOST_ACTS = 20  # that would be gone, said one by one
 OF_COPIES = {
     "": "as it was before the first entry of that day",
@@ -63,12 +65,29 @@ def act_words(act: ActRecord) -> str:
 
 def undo_lines(would: WouldUndo, settings: Settings) -> list[str]:
     """What taking an act back would change, row by row."""
-    lines = [line for row in would.rows[:MOST_ROWS] for line in _row_lines(row, settings)]
-    if len(would.rows) > MOST_ROWS:
-        lines.append(f"So do {say_count(len(would.rows) - MOST_ROWS, 'row')} more.")
+    new = [row for row in would.rows if row.before is None]
+    many = len(new) > FEW_NEW
+    rows = [row for row in would.rows if row.before is not None] if many else would.rows
+    lines = list(_many_go(new)) if many else []
+    lines += [line for row in rows[:MOST_ROWS] for line in _row_lines(row, settings)]
+    if len(rows) > MOST_ROWS:
+        lines.append(f"So do {say_count(len(rows) - MOST_ROWS, 'row')} more.")
     if would.settings:
         lines.append("The settings are again as they were before it.")
     return lines
+
+
+def _many_go(rows: Sequence[RowInHistory]) -> Iterator[str]:
+    """How many rows of each sheet go, as after an import; boards by name as far as those can be taken in."""
+    for sheet in dict.fromkeys(row.sheet for row in rows):
+        here = [row.after for row in rows if row.sheet == sheet]
+        goes = "goes" if len(here) == 1 else "go"
+        called = (
+            [cells.get("called") or cells.get("board", "") for cells in here] if sheet == "boards" else []
+        )
+        if len(called) > MOST_NAMES:
+            called[MOST_NAMES:] = [f"and {len(called) - MOST_NAMES} more"]
+        yield f"{say_count(len(here), NAMES.get(sheet, sheet))} {goes}{': ' if called else ''}{', '.join(called)}."
 
 
 def _row_lines(row: RowInHistory, settings: Settings) -> Iterator[str]:

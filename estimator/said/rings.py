@@ -118,7 +118,7 @@ def _waits(ring: Ring, today: dt.date) -> ToRing:
     """Who waits for a word: a board that is ready, or an answer that is due."""
     since = f" since {say_exactly(ring.about, today)}" if ring.about else ""
     said = {
-        IS_READY: f"It is ready{since}. Say so, and ask when they will fetch it.",
-        ANSWER_DUE: f"It waits for its owner's answer{since}. Ask for it.",
+        IS_READY: f"It {'has been' if since else 'is'} ready{since}. Say so, and ask when they will fetch it.",
+        ANSWER_DUE: f"It {'has been waiting' if since else 'waits'} for its owner's answer{since}. Ask for it.",
     }
     return ToRing(ring.board, ring.name, (said.get(ring.why, f"{capital(ring.why)}."),), ring.why, ring.about)

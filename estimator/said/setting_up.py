@@ -42,7 +42,7 @@ def first_start_parts(day: BenchDay, ranges: Mapping[str, Range], settings: Sett
             (settings.label(kind), range_in_figures(said.low, said.high)) for kind, said in ranges.items()
         )
         yield Table(("", "hours"), rows, guessed=True)
-        yield f"Of such boards, when nothing else is known yet: {say_odds(ODDS)}."
+        yield f"That holds {say_odds(ODDS)}, when nothing else is known of the board yet."
 
 
 def how_near_parts(near: HowNear, settings: Settings) -> Iterable[Part]:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 
 from estimator.bench.promises import SURE, Promise
 from estimator.said.parts import Table
-from estimator.words.dates import say_date, say_exactly
+from estimator.words.dates import say_exactly, the_date
 from estimator.words.labels import label
 from estimator.words.money import say_price
 from estimator.words.odds import say_chance, say_odds
@@ -65,7 +65,7 @@ def _stands(promise: Promise, settings: Settings, today: dt.date) -> Iterable[st
     """What comes next, or what it stands for until then; and how much is left."""
     left = f"about {say_hours(promise.hours_left)} of work" if promise.hours_left > 0 else ""
     if promise.why:
-        until = f" until about {say_date(promise.from_day, today)}" if promise.from_day > today else ""
+        until = f" until about {the_date(promise.from_day, today)}" if promise.from_day > today else ""
         yield (
             f"{capital(promise.why)}{until}; {left} after that."
             if left

@@ -17,7 +17,7 @@ PAGE_LABELS: Mapping[str, str] = MappingProxyType(
         # on every page
         "undo": "Undo",
         "working-it-out": "As of {when}; working it out.",
-        "first-time": "Working it out for the first time. That takes up to half a minute.",
+        "first-time": "The first answers are being worked out. That takes up to half a minute.",
         "worker-gone": "It can't be worked out now: the part that does so has stopped, and does not start again.",
         "worker-gone-cure": "Close the counter and start it again. What is written down is safe.",
         "copy-nowhere": "Your book is on this disk and nowhere else.",
@@ -196,7 +196,6 @@ PAGE_LABELS: Mapping[str, str] = MappingProxyType(
         "settings-line-usual": "A line each: what, then from so much to so much, as Let-in pieces: 1 to 5.",
         "settings-line-wait_by": "One line: what makes it slower, then days by its grade, as Wet foam: 0 to 0, 2 to 6.",
         "settings-line-wait_days": "From so many to so many days, as 1 to 3.",
-        "settings-line-sessions": "A number, or something there is to do.",
         # looking back
         "year-before": "The same quarter a year before",
         "days-to": "{first} to {last}",
@@ -314,22 +313,23 @@ PAGE_LABELS: Mapping[str, str] = MappingProxyType(
         "no-owners": "No owner is written down.",
         # setting up
         "setting_up": "Setting up",
-        "su-lead": "25 minutes; then it can tell the next caller when.",
+        "su-lead": "Setting up takes about 25 minutes. Then you can tell the next caller when you could begin.",
         "su-skippable": "Skip what you like. Each answer is kept as you give it, and you can come back any day.",
+        "su-not-yours": "What stands here already is a guess of ours. Change it where it is wrong.",
         "su-begin": "Begin",
         "su-go-on": "Go on",
         "su-all-asked": "All questions have been asked.",
         "su-answered": "answered",
         "su-skipped": "skipped",
         "su-open": "not asked yet",
-        "su-write": "Write it, and on",
+        "su-write": "Write it and go on",
         "su-skip": "Skip",
         "su-to-first": "Show the first answer",
         "su-more": "What else it can learn from",
         "su-of": "Question {n} of {all}",
         "su-week": "Your week",
         "su-week-asks": "How many hours are you at the bench, in an ordinary week?",
-        "su-week-hint": "Leave a day empty where you aren't. 6½ and 6:30 can be read too.",
+        "su-week-hint": "Leave a day empty when you aren't. 6½ and 6:30 can be read too.",
         "su-mon": "Monday",
         "su-tue": "Tuesday",
         "su-wed": "Wednesday",
@@ -396,14 +396,14 @@ PAGE_LABELS: Mapping[str, str] = MappingProxyType(
         # what was there before the log
         "promised": "Promised already",
         "promised-asks": "What have you promised already? One line a board.",
-        "promised-hint": "Whose it is, the sort of job, its length, the day you told, your own hours. "
+        "promised-hint": "Whose it is, the sort of job, its length, the day you promised, your own guess of the hours. "
         "For one on the bench also about how many hours are done, and what comes next.",
         "promised-example": "For instance: Ines, full 9'6, by 20 October, 60 h. "
         "Or: Odo, full 9'1, by 5 September, 70 h, about 22 h done, next sand.",
         "promised-lines": "Boards, one line each",
         "promised-write": "Write them",
         "promised-there": "Promised, and not ready yet",
-        "promised-none": "On without any",
+        "promised-none": "I have promised nothing: go on",
         "diary": "A diary",
         "diary-asks": "One board after the other, as the diary has it.",
         "diary-run": "Type a whole run, six months end to end: the dull ones too, and the ones you gave up on. "

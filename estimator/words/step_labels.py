@@ -104,7 +104,7 @@ FORM_WORDS: Mapping[str, str] = MappingProxyType(
 FIELD_WORDS: Mapping[str, str] = MappingProxyType(
     {
         "owner": "Name",
-        "reach": "Number",
+        "reach": "Telephone, or how else to reach them",
         "called": "What you call the board",
         "kind": "Sort of job",
         "length": "Length",

@@ -33,7 +33,7 @@ def at_once(hand):
 
 
 def on(hand):
-    hand.press("Write it, and on")
+    hand.press("Write it and go on")
 
 
 def test_eleven_questions_lead_from_an_empty_folder_to_the_first_free_start(hand):
@@ -70,7 +70,7 @@ def test_eleven_questions_lead_from_an_empty_folder_to_the_first_free_start(hand
     on(hand)
     assert "Please look at these again" not in hand.text(), hand.text()[:700]
     hand.at("/promised")
-    hand.tap_words("On without any")
+    hand.tap_words("I have promised nothing")
     if "Next free start" not in hand.text():
         hand.driver.refresh()
     assert "A place is free now." in hand.text()
@@ -87,7 +87,7 @@ def test_all_skipped_takes_a_tap_a_question(hand):
     hand.tap_words("Begin")
     for _ in range(11):
         hand.press("Skip")
-    hand.tap_words("On without any")
+    hand.tap_words("I have promised nothing")
     assert (hand.taps, hand.boxes) == (13, 0)
     if "Next free start" not in hand.text():
         hand.driver.refresh()

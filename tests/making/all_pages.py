@@ -38,6 +38,7 @@ DAY = (
     f"/take-it-on/{FISH}",
     f"/boards/{RED}/write/asked-since?more.spray_colours=1",
     *(f"/boards/{RED}/write/{verb}" for verb in FORMS),
+    "/setting-up/rules",
 )
 EVENING = (
     "/look-back?quarter=2026-Q3",
@@ -51,7 +52,6 @@ EVENING = (
     "/book",
     "/setting-up",
     "/setting-up/week",
-    "/setting-up/first-rules",
     "/first-start",
     "/promised",
     "/diary",

@@ -30,8 +30,8 @@ def test_each_board_stands_once_with_what_to_say():
         "Done before all others: 7 times in 10. See “A change of order that helps” below.",
         "Say: ready by Fri 26 June. That holds 9 times in 10.",
     )
-    assert said["straw gun"][0].startswith("It is ready since ")
-    assert said["plum egg"][0].startswith("It waits for its owner's answer since ")
+    assert said["straw gun"][0].startswith("It has been ready since ")
+    assert said["plum egg"][0].startswith("It has been waiting for its owner's answer since ")
     assert [one.why for one in rings[:2]] == [IN_DANGER, IN_DANGER]
 
 

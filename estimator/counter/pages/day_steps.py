@@ -10,6 +10,7 @@ from flask.typing import ResponseReturnValue
 
 from estimator.counter.answer_files import KeptAnswer, PageQuestion
 from estimator.counter.forms import PageForm, done
+from estimator.counter.showing import known_as
 from estimator.counter.step_questions import RINGS
 from estimator.counter.taking import said_after, take
 from estimator.counter.workplace import at_counter
@@ -67,12 +68,14 @@ def day_steps() -> DaySteps:
         board, name, why, about, tell, *says = map(str, json.loads(str(part)))
         told = url_for("steps.show", board=board, slug="told", last=tell or None, because=LATE)
         told = told if tell else ""  # else there is no new day to tell
-        rings.append(RingOffer(board, name, why, about, tell, told, PageForm.blank(), tuple(says)))
+        rings.append(
+            RingOffer(board, known_as(board, name), why, about, tell, told, PageForm.blank(), tuple(says))
+        )
     parts = found.parts if found else {}
     firsts = []
     for part in parts.get("firsts", ()):
         board, name, why, about = map(str, json.loads(str(part)))
-        firsts.append(RingOffer(board, name, why, about, "", "", PageForm.blank()))
+        firsts.append(RingOffer(board, known_as(board, name), why, about, "", "", PageForm.blank()))
     day = counter.clock()
     away = any(one.first <= day <= one.last for one in counter.now.settings.bench.away) if day else False
     said = said_after(request.args.get("said", ""))

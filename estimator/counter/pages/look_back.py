@@ -15,7 +15,7 @@ from estimator.counter.taking import said_after, sent_now, take_step
 from estimator.counter.workplace import at_counter
 from estimator.log.edits import keep_accepted
 from estimator.log.steps.missing import DAY_WAS, LACKING, MissingWritten
-from estimator.words.dates import FIRST_YEAR, Quarter
+from estimator.words.dates import FIRST_YEAR, Quarter, say_quarter
 from estimator.words.errors import UnreadableError
 from estimator.words.page_labels import page_label
 from estimator.words.records import Accepted, Rule
@@ -125,6 +125,7 @@ def _shown(form: PageForm) -> str:
         parts=parts,
         wrong=wrong,
         quarter=name,
+        quarter_words=say_quarter(quarter.first),
         running=Quarter.holding(today).name,
         earlier=quarter.before(1).name if older else "",
         year_before=quarter.before(4).name if older else "",

@@ -144,6 +144,7 @@ def _shown(question: str, form: PageForm) -> str:
     return render_template(
         "set_up_question.html",
         form=form,
+        not_yours=_asked_so_far().get(question) != ANSWERED and any(map(form.text, form.typed)),
         question=question,
         number_of=names.index(question) + 1,
         all=len(names),

@@ -94,7 +94,7 @@ class BoardReady:
         on, board = on_day(self.on, day, now.settings), in_the_shop(now.board(self.board))
         if board.ready:
             raise UsageError(
-                f"{capital(board.name)} is ready since {say_day(board.ready)}.",
+                f"{capital(board.name)} has been ready since {say_day(board.ready)}.",
                 "Nothing needs to be written.",
             )
         if board.state not in IN_HAND:
@@ -111,7 +111,7 @@ class BoardReady:
             raise UsageError(f"No hours are written on {board.name}.", "Write its hours first.")
         if open_waits := standing(now, board):
             raise UsageError(
-                f"{capital(board.name)} stands since {say_day(open_waits[0].first)}.",
+                f"{capital(board.name)} has stood since {say_day(open_waits[0].first)}.",
                 "Say first that it is going again.",
             )
         cells = {"ready": on.isoformat(), "state": "", "cost_time": self.cost_time}

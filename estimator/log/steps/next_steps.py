@@ -101,13 +101,7 @@ def next_stage(now: AsWritten, board: Board) -> str:
     last = max((order.index(stage) for stage in has if stage in order and stage != REDO), default=0)
     for name in order[last:]:
         stage = now.settings.stages[name]
-        if (
-            name in has
-            or name in gone
-            or stage.sometimes
-            or stage.retired
-            or (looked_over(stage) and board.state != ASKED)
-        ):
+        if name in has or name in gone or stage.sometimes or stage.retired:
             continue
         amounts = [values.get(driver) for driver in stage.work]
         if amounts and all(amount == 0 for amount in amounts):

@@ -115,7 +115,7 @@ class GoingAgain:
         for wait in over:
             if wait.first > on:
                 raise UsageError(
-                    f"It stands only since {say_day(wait.first)}.", "Write a later day.", field="on"
+                    f"It has stood only since {say_day(wait.first)}.", "Write a later day.", field="on"
                 )
         fills = ended(now, over, on)
         if board.state == STOPPED and self.cause in {"", OWNER}:

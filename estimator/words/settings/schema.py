@@ -167,7 +167,10 @@ class Stage:
     label: str = ""
     drivers: tuple[str, ...] = setting((ONCE,), "what its hours grow with; once: set-up time")
     after: tuple[str, ...] = setting((), "stages that must be finished before it")
-    wait_days: tuple[float, float] = setting((0.0, 0.0), "passive wait after it, low and high at 8 in 10")
+    wait_days: tuple[float, float] = setting(
+        (0.0, 0.0),
+        "days that a board stands after it, low and high, 8 times in 10",
+    )
     wait_by: Mapping[str, tuple[tuple[float, float], ...]] = setting(
         {}, "instead of wait_days: one modifier, days by its grade"
     )

@@ -285,3 +285,17 @@ def test_nothing_is_taken_from_elsewhere(visitor, store, path, foreign):
     assert (
         visitor.browser.get("/book/export?kind=csv", headers={"Host": f"{HOST}.example"}).status_code == 421
     )
+
+
+def test_of_an_import_undo_says_which_boards_go_and_how_many_rows_and_no_cells(tmp_path):
+    store = book(tmp_path / "taken-in", boards=[])
+    with store.act("18 rows from boards.csv, hours.csv", NOON) as act:
+        for n in range(7):
+            act.append("boards", {"board": f"B{n}", "called": f"gun {n}"})
+        for _ in range(11):
+            act.append("hours", {**HOUR, "board": "B0"})
+    page = client(store.folder, today=DAY).page("/book")
+
+    assert "7 boards go: gun 0, gun 1, gun 2, gun 3, gun 4, and 2 more." in page
+    assert "11 rows of hours go." in page
+    assert "2026-06-04, strip" not in page

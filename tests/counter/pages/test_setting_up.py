@@ -406,3 +406,13 @@ def test_no_form_fails_whatever_is_typed(tmp_path_factory, route, fields):
     shop = begun(tmp_path_factory.mktemp("odd") / "new")
     assert shop.send(route, **fields).status_code < 500
     assert shop.shop.problems == ()
+
+
+def test_what_stands_in_a_box_is_said_to_be_a_guess_until_it_is_answered(tmp_path):
+    counter = begun(tmp_path / "new")
+    said = "What stands here already is a guess of ours."
+
+    assert said in counter.page("/setting-up/week")
+    assert said not in counter.page("/setting-up/rules")  # nothing stands there
+    counter.send("/setting-up/week", "/setting-up/week", mon="7", tue="7")
+    assert said not in counter.page("/setting-up/week")

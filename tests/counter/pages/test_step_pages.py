@@ -9,7 +9,9 @@ from making.counter import client
 from making.working_day import MAY, AtOnce, as_written, in_a_book, in_files
 from PIL import Image
 
-from estimator.words.phrases import round_hours
+from estimator.log.steps.enquiry import OwnerAnswered
+from estimator.log.store import Sent
+from estimator.words.phrases import inside, round_hours
 
 RED, FISH, NEW = "26-001", "26-002", "26-003"
 
@@ -276,3 +278,13 @@ def test_a_board_is_weighed_up_at_a_price_that_one_asks_about(counter):
         assert f"Take it on? green fish, at {price}" in said
     odd = counter.page(f"{page}?price=a+lot")
     assert '<a href="#f-price">' in odd
+
+
+def test_what_comes_next_on_a_board_in_line_is_what_its_hours_are_offered_for(counter):
+    counter.shop.do(OwnerAnswered(FISH, yes=True), Sent(dt.datetime.combine(MAY, dt.time(12))))
+    counter.page(f"/boards/{FISH}")  # works it out
+    page = counter.page(f"/boards/{FISH}")
+    offered = re.search(r'name="stage" value="(\w+)" checked', page)[1]
+    stage = counter.shop.snapshot(MAY).settings.label(offered)
+
+    assert f"Next comes {inside(stage)};" in page

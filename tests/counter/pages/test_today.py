@@ -5,14 +5,18 @@ import datetime as dt
 import pytest
 from making.counter import client
 from making.diaries import begun
-from making.working_day import MAY, in_a_book, in_files
+from making.working_day import MAY, AtOnce, in_a_book, in_files
 
+from estimator.log.steps.enquiry import NewBoard, OwnerAnswered
+from estimator.log.steps.hours import HoursNow
+from estimator.log.steps.leaving import BoardReady
 from estimator.log.steps.setting_up import SettingAnswered
 from estimator.log.store import Sent
 from estimator.words.settings.set_up import HIGH, LOW, RULES
 
+NOON = dt.datetime.combine(MAY, dt.time(12))
 NOWHERE = "Your book is on this disk and nowhere else."
-LEAD = "25 minutes; then it can tell the next caller when."
+LEAD = "Setting up takes about 25 minutes. Then you can tell the next caller when you could begin."
 
 
 @pytest.fixture
@@ -74,3 +78,19 @@ def test_so_is_not_one_whose_log_tells_more_than_lent_rules(place):
     in_a_book(place, rows)
 
     assert LEAD not in client(place, today=MAY).page("/")
+
+
+def test_whom_to_ring_is_told_by_the_owner_where_a_board_has_no_short_name(place):
+    in_a_book(place)
+    counter = client(place, today=MAY)
+    shop = held(counter).shop
+    shop.do(NewBoard(owner="Jo Rill", kind="minor", length="6'4"), Sent(NOON))
+    board = shop.snapshot(MAY).whole_log.boards[-1].board
+    shop.do(OwnerAnswered(board, yes=True), Sent(NOON))
+    shop.do(HoursNow(board, "sand", "2"), Sent(NOON))
+    shop.do(BoardReady(board), Sent(NOON))
+    held(counter).worker = AtOnce(held(counter))
+    counter.page("/")  # works it out
+    page = counter.page("/")
+
+    assert f'<h3><a href="/boards/{board}"><bdi>Jo Rill</bdi></a></h3>' in page

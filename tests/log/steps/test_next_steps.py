@@ -60,7 +60,7 @@ def test_a_board_goes_through_the_shop(day):
         [("guess", ""), ("told", "")],
         [("told", ""), ("weigh up", "")],
         [("deposit", ""), ("answered", "")],
-        [("hours", "clean"), ("deposit", "")],
+        [("hours", "assess"), ("deposit", "")],
         [("hours", "clean"), ("done", "clean")],
         [("hours", "strip"), ("done", "strip")],
         [("found", ""), ("weight", "")],
