@@ -73,7 +73,7 @@ def _stands(promise: Promise, settings: Settings, today: dt.date) -> Iterable[st
         )
     elif promise.next_stage:
         stage = inside(settings.label(promise.next_stage))
-        yield f"Next comes {stage}; {left} to go." if left else f"Next comes {stage}."
+        yield f"Next: {stage}; {left} to go." if left else f"Next: {stage}."
 
 
 def _chance(promise: Promise, today: dt.date) -> str:

@@ -287,4 +287,4 @@ def test_what_comes_next_on_a_board_in_line_is_what_its_hours_are_offered_for(co
     offered = re.search(r'name="stage" value="(\w+)" checked', page)[1]
     stage = counter.shop.snapshot(MAY).settings.label(offered)
 
-    assert f"Next comes {inside(stage)};" in page
+    assert f"Next: {inside(stage)};" in page
