@@ -59,6 +59,8 @@ FORM_WORDS: Mapping[str, str] = MappingProxyType(
         "since": "What does the owner ask for?",
         "another": "Ask about something else",
         "ring": "Whom to ring, and what to say",
+        "look-once": "Look at these once",
+        "look-once-why": "Rows came in from a file today. See that these days are right before you ring anybody.",
         "ring-told": "I told {name}",
         "ring-rang": "I rang",
         "ring-left it": "Leave it",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 from dataclasses import dataclass
 
@@ -14,6 +15,8 @@ from estimator.counter.showing import known_as
 from estimator.counter.step_questions import RINGS
 from estimator.counter.taking import said_after, take
 from estimator.counter.workplace import at_counter
+from estimator.log.book.store import BookStore
+from estimator.log.store import IMPORT
 from estimator.words.records import LATE
 from estimator.words.step_labels import form_word
 
@@ -43,7 +46,8 @@ class DaySteps:
 
     after: what is in danger besides
     firsts: boards that are put first, costs: whose dates that moves; away: today is a day away, moves: whose dates
-    that moves; said: after the last step
+    that moves; said: after the last step; imported: rows came in from a file today, and nobody is rung before they were
+    looked at
     """
 
     rings: tuple[RingOffer, ...]
@@ -57,6 +61,7 @@ class DaySteps:
     form: PageForm
     said: tuple[str, ...]
     writes: bool
+    imported: bool
 
 
 def day_steps() -> DaySteps:
@@ -92,7 +97,17 @@ def day_steps() -> DaySteps:
         PageForm.blank(),
         said,
         counter.writes,
+        came_in_today(),
     )
+
+
+def came_in_today() -> bool:
+    """Whether rows came in from a file today and are still there."""
+    counter = at_counter()
+    if not isinstance(counter.store, BookStore):
+        return False
+    day = (counter.clock() or dt.date.today()).isoformat()
+    return any(act.origin == IMPORT and act.at[:10] == day and not act.undone for act in counter.store.acts())
 
 
 page.record_once(lambda state: state.app.jinja_env.globals.update(day_steps=day_steps))

@@ -11,7 +11,7 @@ from estimator.log.steps.enquiry import NewBoard, OwnerAnswered
 from estimator.log.steps.hours import HoursNow
 from estimator.log.steps.leaving import BoardReady
 from estimator.log.steps.setting_up import SettingAnswered
-from estimator.log.store import Sent
+from estimator.log.store import IMPORT, Sent
 from estimator.words.settings.set_up import HIGH, LOW, RULES
 
 NOON = dt.datetime.combine(MAY, dt.time(12))
@@ -94,3 +94,31 @@ def test_whom_to_ring_is_told_by_the_owner_where_a_board_has_no_short_name(place
     page = counter.page("/")
 
     assert f'<h3><a href="/boards/{board}"><bdi>Jo Rill</bdi></a></h3>' in page
+
+
+def test_after_an_import_the_rows_are_looked_at_before_anybody_is_rung(place):
+    in_a_book(place)
+    counter = client(place, today=MAY)
+    shop, store = held(counter).shop, held(counter).store
+    shop.do(NewBoard(owner="Jo Rill", kind="minor", length="6'4"), Sent(NOON))
+    board = shop.snapshot(MAY).whole_log.boards[-1].board
+    shop.do(OwnerAnswered(board, yes=True), Sent(NOON))
+    shop.do(HoursNow(board, "sand", "2"), Sent(NOON))
+    shop.do(BoardReady(board), Sent(NOON))
+    held(counter).worker = AtOnce(held(counter))
+
+    counter.page("/")
+    page = counter.page("/")
+    assert ("Look at these once" in page, "Whom to ring, and what to say" in page) == (False, True)
+
+    with store.act("rows of a file", NOON, origin=IMPORT) as act:
+        act.append("notes", {"date": MAY.isoformat(), "board": board, "text": "from the file"})
+    counter.page("/")
+    page = counter.page("/")
+    assert "<h2>Look at these once</h2>" in page
+    assert "before you ring anybody." in page
+    assert "Whom to ring, and what to say" not in page
+
+    store.undo(None, NOON)
+    counter.page("/")
+    assert "Whom to ring, and what to say" in counter.page("/")
