@@ -339,6 +339,11 @@ class Floor:
         rows = [result.reshape(len(over), self.n_jobs)[over] for result in results]
         self.kept.append((self.draw[over], *rows, self.first_free[over]))
 
+    @property
+    def left(self) -> float:
+        """In what share of the draws anything is still to come."""
+        return float((~self._over()).sum()) / max(self.n_draws, 1)
+
     def give_up(self) -> None:
         """Lets no board be ready that is not finished."""
         self.ready[self.open > 0] = NEVER
@@ -356,6 +361,7 @@ class Floor:
 
 
 LONGEST = 3660  # days without any work after which a board that is not finished never will be
+ABSURD = 0.01  # share of draws, at most, that may take longer than that, and then are ready on no day
 CHUNK = 64  # days whose hours are asked for at once
 TIDY = 16  # days after which draws that are over are put aside
 
@@ -398,7 +404,7 @@ def simulate(
     last: the days end with this one, and boards that are not finished on it are ready on no day; None: they go on
     free_alone: they end as soon as one more board could begin, and of boards that are not finished then nothing is told
 
-    Raises NoAnswerError where a board can never be finished.
+    Raises NoAnswerError where a board can never be finished, in more than one draw of a hundred.
     """
     shop = Floor(
         jobs, places, most_on_one, order, season, ahead, shuffled, until,
@@ -413,6 +419,9 @@ def simulate(
         worked = shop.one_day(day, chunk[day % CHUNK])
         idle = 0 if worked else idle + 1
         gone += 1
+        if gone > LONGEST and shop.left <= ABSURD:  # of thousands of draws one may be a board of a hundred lives
+            shop.give_up()
+            break
         if idle > LONGEST or gone > THIRTY_YEARS:
             never = "for ten years nothing" if idle > LONGEST else "in thirty years too little"
             raise NeverReadyError(

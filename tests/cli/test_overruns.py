@@ -48,7 +48,7 @@ def test_one_board(demo, found, run, tmp_path):
     kept = json.loads(run("overruns", "slate eight-oh", "--shop", demo, "--json").stdout)
 
     assert told.splitlines()[1].startswith(
-        "The slate eight-oh took 122 hours; you said 75. 47 hours over: a low guess added 50"
+        "The slate eight-oh took 122 hours; you said 75. 47 hours over: a low guess added 49"
     )
     assert "<title>You said 75 hours; it came to 122." in (tmp_path / "egg.svg").read_text("utf-8")
     (board,) = kept["boards"]

@@ -149,7 +149,7 @@ def test_options_are_read_as_money(demo_folder, run, made):
     [
         (["--price", "-5"], "less than nothing"),
         (["--price", "3 h"], "not an amount of money"),
-        (["--terms", "hourly"], '"hourly" is not offered'),
+        (["--terms", "hourly"], '"hourly" are no terms'),
         (["--why", "x"], "A reason, or --for-love, belongs to a decision, and none is named."),
         (["--decide", "perhaps"], '"perhaps" is not offered'),
         (["--decide", "yes"], "A decision without its reason teaches nothing."),

@@ -25,5 +25,5 @@ def test_of_those_rung_only_the_ones_of_an_earlier_day_stand_as_still_open():
 
     said = "\n".join(plain_lines(today_parts(shop, "", lambda *_: None)["day"]))
 
-    assert "straw gun  on Mon 8 June  it is ready since Mon 8 June" in said
+    assert "straw gun  on Mon 8 June  it has been ready since Mon 8 June" in said
     assert "plum egg" not in said

@@ -24,4 +24,4 @@ def day(n):
 def test_hours_the_price_to_the_ten_and_the_day_to_tell_are_offered(price, ready, told):
     said = SimpleNamespace(low=31.256, high=47.0, price=price, ready=ready)
 
-    assert _to_tell(said) == {"hours": "31.26-47", **told}
+    assert _to_tell(said) == {"hours": "31-45", **told}

@@ -438,7 +438,7 @@ def test_a_fit_that_cannot_be_found_names_the_board_that_is_furthest_out_of_line
     def nowhere(density, close):
         raise NoAnswerError("no fit: the search ended.", "Mend all problems.")
 
-    monkeypatch.setattr("estimator.model.fit.normal_posterior", nowhere)
+    monkeypatch.setattr("estimator.model.levels.normal_posterior", nowhere)
     log = shop((2, 1, 8, 7), (1, 2, 5, 15), (3, 1, 4000.0, 6), (2, 2, 7, 14))
 
     with pytest.raises(NoAnswerError, match="Furthest out of line are 4,000 h of board") as told:

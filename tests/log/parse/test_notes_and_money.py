@@ -167,7 +167,7 @@ def test_sheets_of_a_spreadsheet_say_the_same_as_csv(read, write_xlsx, write_ods
         "notes": "board,date,note\n26-002,2026-03-02,two laps at the tail\n",
     }
     typed = read(boards=BOARDS, **csv).log
-    for file in tmp_path.iterdir():
+    for file in tmp_path.glob("*.csv"):
         file.unlink()
     boards = {"boards": [line.split(",") for line in BOARDS.splitlines()]}
     if kind == "beside":
