@@ -344,9 +344,9 @@ class Floor:
         """In what share of the draws anything is still to come."""
         return float((~self._over()).sum()) / max(self.n_draws, 1)
 
-    def give_up(self) -> None:
-        """Lets no board be ready that is not finished."""
-        self.ready[self.open > 0] = NEVER
+    def give_up(self, day: float) -> None:
+        """Lets boards that are not finished be ready on a day that is too far to matter."""
+        self.ready[self.open > 0] = day
 
     def finished(self) -> Finished:
         """How all draws went, jobs in the order in which they were given."""
@@ -361,7 +361,7 @@ class Floor:
 
 
 LONGEST = 3660  # days without any work after which a board that is not finished never will be
-ABSURD = 0.01  # share of draws, at most, that may take longer than that, and then are ready on no day
+ABSURD = 0.01  # share of draws, at most, that may take longer than that, and are ready then
 CHUNK = 64  # days whose hours are asked for at once
 TIDY = 16  # days after which draws that are over are put aside
 
@@ -420,7 +420,7 @@ def simulate(
         idle = 0 if worked else idle + 1
         gone += 1
         if gone > LONGEST and shop.left <= ABSURD:  # of thousands of draws one may be a board of a hundred lives
-            shop.give_up()
+            shop.give_up(float(day))
             break
         if idle > LONGEST or gone > THIRTY_YEARS:
             never = "for ten years nothing" if idle > LONGEST else "in thirty years too little"
@@ -435,7 +435,7 @@ def simulate(
         if gone % TIDY == 0:
             shop.tidy()
     if last is not None:
-        shop.give_up()
+        shop.give_up(NEVER)
     return shop.finished()
 
 

@@ -412,7 +412,7 @@ def test_hours_that_found_nothing_to_do_are_made_up_for_on_shorter_days_of_work(
     assert ready(board, hours=days, usual=np.array([6.0] * 7)) == [4]
 
 
-def test_one_absurd_draw_of_a_hundred_is_ready_on_no_day_and_spoils_nothing():
+def test_one_absurd_draw_of_a_hundred_is_ready_far_off_and_spoils_nothing():
     """A law of hours with a long tail has a draw of a hundred lives now and then."""
     hours = np.full((1, 200), 12.0)
     hours[0, 7] = 1e7
@@ -420,7 +420,7 @@ def test_one_absurd_draw_of_a_hundred_is_ready_on_no_day_and_spoils_nothing():
         [a_job(hours)], np.tile(WEEK[:, None], 200), places=1, most_on_one=6.0, order=np.array([0])
     )
 
-    assert np.isinf(days.ready[0, 7])
+    assert 3660 <= days.ready[0, 7] < np.inf  # so that days of two orders can be taken from one another
     assert set(np.delete(days.ready[0], 7).tolist()) == {1.0}
 
     hours[0, :3] = 1e7  # two in a hundred are no accident
