@@ -419,7 +419,8 @@ def simulate(
         worked = shop.one_day(day, chunk[day % CHUNK])
         idle = 0 if worked else idle + 1
         gone += 1
-        if gone > LONGEST and shop.left <= ABSURD:  # of thousands of draws one may be a board of a hundred lives
+        # of thousands of draws one may be a board of a hundred lives
+        if gone > LONGEST and shop.left <= ABSURD:
             shop.give_up(float(day))
             break
         if idle > LONGEST or gone > THIRTY_YEARS:
