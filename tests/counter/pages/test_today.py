@@ -80,7 +80,9 @@ def test_so_is_not_one_whose_log_tells_more_than_lent_rules(place):
     assert LEAD not in client(place, today=MAY).page("/")
 
 
-def test_whom_to_ring_is_told_by_the_owner_where_a_board_has_no_short_name(place):
+@pytest.fixture
+def to_fetch(place):
+    """A page on which Jo Rill, whose board has no short name and is ready, is to be rung; and the board's id."""
     in_a_book(place)
     counter = client(place, today=MAY)
     shop = held(counter).shop
@@ -90,35 +92,32 @@ def test_whom_to_ring_is_told_by_the_owner_where_a_board_has_no_short_name(place
     shop.do(HoursNow(board, "sand", "2"), Sent(NOON))
     shop.do(BoardReady(board), Sent(NOON))
     held(counter).worker = AtOnce(held(counter))
-    counter.page("/")  # works it out
-    page = counter.page("/")
-
-    assert f'<h3><a href="/boards/{board}"><bdi>Jo Rill</bdi></a></h3>' in page
+    return counter, board
 
 
-def test_after_an_import_the_rows_are_looked_at_before_anybody_is_rung(place):
-    in_a_book(place)
-    counter = client(place, today=MAY)
-    shop, store = held(counter).shop, held(counter).store
-    shop.do(NewBoard(owner="Jo Rill", kind="minor", length="6'4"), Sent(NOON))
-    board = shop.snapshot(MAY).whole_log.boards[-1].board
-    shop.do(OwnerAnswered(board, yes=True), Sent(NOON))
-    shop.do(HoursNow(board, "sand", "2"), Sent(NOON))
-    shop.do(BoardReady(board), Sent(NOON))
-    held(counter).worker = AtOnce(held(counter))
-
+def worked_out(counter):
+    """Today, once its answers are there."""
     counter.page("/")
-    page = counter.page("/")
-    assert ("Look at these once" in page, "Whom to ring, and what to say" in page) == (False, True)
+    return counter.page("/")
+
+
+def test_whom_to_ring_is_told_by_the_owner_where_a_board_has_no_short_name(to_fetch):
+    counter, board = to_fetch
+    assert f'<h3><a href="/boards/{board}"><bdi>Jo Rill</bdi></a></h3>' in worked_out(counter)
+
+
+def test_after_an_import_the_rows_are_looked_at_before_anybody_is_rung(to_fetch):
+    counter, board = to_fetch
+    store, ring = held(counter).store, "Whom to ring, and what to say"
+    page = worked_out(counter)
+    assert ("Look at these once" in page, ring in page) == (False, True)
 
     with store.act("rows of a file", NOON, origin=IMPORT) as act:
         act.append("notes", {"date": MAY.isoformat(), "board": board, "text": "from the file"})
-    counter.page("/")
-    page = counter.page("/")
+    page = worked_out(counter)
     assert "<h2>Look at these once</h2>" in page
     assert "before you ring anybody." in page
-    assert "Whom to ring, and what to say" not in page
+    assert ring not in page
 
     store.undo(None, NOON)
-    counter.page("/")
-    assert "Whom to ring, and what to say" in counter.page("/")
+    assert ring in worked_out(counter)
