@@ -113,10 +113,10 @@ def create_app(
 
 def packed(answer: Response) -> Response:
     """A page in as few bytes as its browser can unpack: from a shed the home network is slow."""
-    if answer.mimetype not in PACKED or answer.status_code != NO_TROUBLE or request.range is not None:
+    if answer.mimetype not in PACKED or answer.status_code != NO_TROUBLE:
         return answer
     answer.vary.add("Accept-Encoding")
-    if "gzip" in request.accept_encodings:
+    if request.accept_encodings.quality("gzip"):
         answer.direct_passthrough = False
         text = answer.get_data()
         if len(text) >= WORTH_IT:
