@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,6 +27,7 @@ from estimator.bench.promises import (
 )
 from estimator.bench.simulation import SPECK
 from estimator.bench.waits import season_on
+from estimator.forecast.calibration import UNSTRETCHED
 from estimator.model.saved_fit import Array, KnownBoard
 from estimator.words.dates import A_DAY
 from estimator.words.records import FINISHED, STOPPED, Board
@@ -302,10 +304,11 @@ def sinks(before: Mapping[str, float], after: Mapping[str, float]) -> bool:
 def _swap(outlook: Outlook, promises: Sequence[Promise], told: Mapping[str, ToldDates]) -> Swap | None:
     """The board that, put first, lets most dates be kept; None where no change is worth it.
 
-    Orders are tried with the first draws alone. What one gains there is added to the chances as they were counted from
-    all of them, so that the change begins where the promises stand.
+    Orders are tried with the first draws alone, on days as they are played. What one gains there is added to the
+    chances as they were counted from all of them, and from days moved as the record taught, so that the change begins
+    where the promises stand.
     """
-    thin, order = outlook.thinned(), outlook.order
+    thin, order = replace(outlook.thinned(), stretch=UNSTRETCHED), outlook.order
     last = max((one.last for one in told.values()), default=None)  # later days keep no promise
     name = {p.board: p.name for p in promises}
     chance = {p.board: p.chance_kept or 0.0 for p in promises}
