@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import http.client
+import logging
 import signal
 import socket
 import webbrowser
@@ -97,6 +98,7 @@ def serve(
     desk = WorkerDesk(folder, seed)
     app = create_app(folder, seed=seed, clock=clock, worker=desk, port=port, home=home)
     app.config["PLACE"] = name_of(folder)
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # that some wait their turn is no news
     server = create_server(
         app,
         sockets=sockets,

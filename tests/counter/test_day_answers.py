@@ -66,7 +66,7 @@ def test_only_whom_one_rings_for_a_date_in_danger_has_a_new_one_to_be_told(count
         json.dumps([RED, "red nine-four", IS_READY, "2026-05-11", ""]),
     )
     answer = SimpleNamespace(parts={"rings": rings})
-    held = SimpleNamespace(answer=lambda _: (answer, True), clock=lambda: None, writes=True)
+    held = SimpleNamespace(answer=lambda _: (answer, True), clock=lambda: None, writes=True, store=None)
     monkeypatch.setattr(day_steps_of, "at_counter", lambda: held)
     with counter.app.test_request_context("/", headers={"Host": HOST}):
         fish, red = day_steps_of.day_steps().rings

@@ -86,6 +86,24 @@ def test_it_serves_a_folder_finds_itself_and_ends_cleanly(tmp_path, how):
     assert served_at(port) is None
 
 
+def test_that_many_ask_at_once_is_no_news_to_the_one_at_the_terminal(tmp_path):
+    place, port = folder(tmp_path / "shop"), free_port()
+    process = begun(place, port)
+    try:
+        wait_until_served(port, process)
+        request = f"GET / HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nConnection: close\r\n\r\n".encode()
+        askers = [socket.create_connection(("127.0.0.1", port)) for _ in range(24)]
+        for one in askers:
+            one.sendall(request)
+        for one in askers:
+            assert one.recv(12) == b"HTTP/1.1 200"
+            one.close()
+    finally:
+        process.send_signal(signal.SIGINT)
+        _, wrong = process.communicate(timeout=30)
+    assert wrong == ""
+
+
 def test_an_empty_folder_becomes_a_workshop(tmp_path):
     port = free_port()
     process = begun(tmp_path / "new", port)
