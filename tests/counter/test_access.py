@@ -30,8 +30,8 @@ axe.run(document, {rules: more, resultTypes: ['violations'], preload: false}).th
 """
 OPEN_ALL = "for (const one of document.querySelectorAll('details')) one.open = true;"
 FOOT_LAST = "for (const one of document.querySelectorAll('.foot')) one.style.position = 'static';"  # what it stands over now can be scrolled from under it
-SIZE = "return performance.getEntriesByType('navigation')[0].encodedBodySize;"
-MOST_BYTES = 60_000  # of a page as it is sent, with its drawings
+SIZE = "return performance.getEntriesByType('navigation')[0].decodedBodySize;"
+MOST_BYTES = 60_000  # of a page with its drawings, before it is packed
 SMALLEST = 320  # px wide: 1280 at 400 % (WCAG 2.2, 1.4.10)
 SPACED = """
 const sheet = new CSSStyleSheet();
