@@ -25,10 +25,8 @@ from estimator.words.errors import EstimatorError, UsageError
 from estimator.words.page_labels import page_label
 
 NO_TROUBLE, NOT_THERE, CANNOT = 200, 404, 503
-PACKED, WORTH_IT = (
-    {"text/html", "text/css", "text/javascript"},
-    2_000,
-)  # what is packed on the way, from so many bytes
+PACKED = {"text/html", "text/css", "text/javascript"}  # what is packed on the way
+WORTH_IT = 2_000  # bytes from which it is
 SAID = {  # what is said by the number of an error
     404: ("not-found", "not-found-cure"),
     405: ("not-allowed", "not-found-cure"),

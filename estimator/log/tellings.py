@@ -7,12 +7,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from estimator.words.dates import A_DAY
-from estimator.words.records import (
-    FOR_ASKED_LATER,
-    QUOTE,
-    Board,
-    Told,
-)
+from estimator.words.records import FOR_ASKED_LATER, QUOTE, Board, Told
 
 
 def any_telling(_: Told) -> bool:
