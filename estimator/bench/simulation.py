@@ -326,12 +326,13 @@ class Floor:
         if over.mean() < 0.1:
             return
         self._put_aside(over)
+        go_on = np.flatnonzero(~over)
         of_rows = ["todo", "piece", "session", "waits", "free", "open", "message", "ready", "worked_out"]
         for name in [*of_rows, "started", "worked", "job"]:
-            setattr(self, name, getattr(self, name).reshape(len(over), -1)[~over].reshape(-1))
+            setattr(self, name, getattr(self, name).reshape(len(over), -1).take(go_on, axis=0).reshape(-1))
         of_draws = ["on_bench", "begun", "ahead", "first_free", "draw", "next_free", "next_stage"]
         for name in [*of_draws, "next_rack", "undone"]:
-            setattr(self, name, np.ascontiguousarray(getattr(self, name)[~over]))
+            setattr(self, name, getattr(self, name).take(go_on, axis=0))
 
     def _put_aside(self, over: NDArray[np.bool_]) -> None:
         """Keeps how some draws went."""
