@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import _thread
 import contextlib
-import gc
 import json
 import signal
 import sys
@@ -27,7 +26,6 @@ from estimator.words.errors import EstimatorError
 from estimator.words.page_labels import page_label
 
 Task = tuple[PageQuestion, AsOf]
-SELDOM = 50_000  # new objects after which those are looked for that hold one another: a log makes many that live on
 
 
 class Dropped(BaseException):
@@ -176,7 +174,6 @@ def _tell(error: Exception) -> None:
 
 def main() -> None:
     """Works for the server that began it, and ends with it."""
-    gc.set_threshold(SELDOM)
     worker = Worker(Path(sys.argv[1]), int(sys.argv[2]))
     signal.signal(signal.SIGINT, worker.reconsider)  # from the keyboard too: the server says when it is over
     Thread(target=worker.listen, args=(sys.stdin,), daemon=True).start()
