@@ -76,7 +76,9 @@ class Floor:
         self.n_draws, self.n_jobs, self.n_stages, self.day = d, n, s, 0
         # hours still to do, hours of a session, days of the wait after, first day on which it may begin; by
         # cell
-        cells = np.zeros((4, d, n, s))
+        cells = [
+            np.zeros((d, n, s)) for _ in range(4)
+        ]  # each of its own: all four of one block live on together
         self.open, self.message = np.zeros((2, d, n), dtype=np.int64)
         self.follows = np.zeros((n * s, s), dtype=bool)  # [job and stage]: what comes after
         # bits of the stages that come before, and after
@@ -106,7 +108,7 @@ class Floor:
         self._messages(rows)
         self._look(rows)
 
-    def _take_in(self, j: int, job: Job, cells: Array) -> None:
+    def _take_in(self, j: int, job: Job, cells: Sequence[Array]) -> None:
         """Lays out one job; stages that have neither hours nor a wait in a draw are over from the start there."""
         todo, session, waits, free = cells
         at, closure = in_order(job)
