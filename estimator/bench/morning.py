@@ -35,6 +35,7 @@ from estimator.words.settings.schema import DUSTY, QUIET, SPRAY, WET, Settings, 
 
 HOPELESS = 0.02  # chance below which no order of work helps
 TRIED = 3  # boards at most that are tried at the head of the order
+ENOUGH_TO_TRY = 500  # draws: a gain is known to .03 of a date
 WORTH_A_CHANGE = 0.25  # dates kept more, on average, from which another order is spoken of
 UNCOLLECTED = 90  # days after which a ready board is no news
 SUNK = 0.05  # chance under which no other board may be sunk by a change of order
@@ -308,7 +309,7 @@ def _swap(outlook: Outlook, promises: Sequence[Promise], told: Mapping[str, Told
     chances as they were counted from all of them, and from days moved as the record taught, so that the change begins
     where the promises stand.
     """
-    thin, order = replace(outlook.thinned(), stretch=UNSTRETCHED), outlook.order
+    thin, order = replace(outlook.thinned(ENOUGH_TO_TRY), stretch=UNSTRETCHED), outlook.order
     last = max((one.last for one in told.values()), default=None)  # later days keep no promise
     name = {p.board: p.name for p in promises}
     chance = {p.board: p.chance_kept or 0.0 for p in promises}
