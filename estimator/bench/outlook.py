@@ -131,11 +131,6 @@ class Hand:
         return today + A_DAY * self._scales.weigh_again(dry, weighed, grade=whole, today=(today - hung).days)
 
     @cached_property
-    def comings(self) -> Comings | None:
-        """How boards came, where enough did for others to be expected."""
-        return comings(self.log, self.day)
-
-    @cached_property
     def _scales(self) -> Scales:
         """What past boards on the scales tell."""
         return Scales.of(self.log, self.settings, seed=self.seed)
@@ -278,7 +273,7 @@ class Outlook:
         known = self.order if order is None else order
         jobs = [*self.jobs, *more]
         n = jobs[0].n_draws if jobs else self.hand.n_draws
-        coming = self.hand.comings if others else None
+        coming = self.comings if others else None
         to_come: list[Job] = []
         ahead = self._ahead(len(more), n)
         if coming is not None:
@@ -318,6 +313,15 @@ class Outlook:
         hours = sum(float(np.quantile(job.hours.sum(axis=0), 0.9)) for job in jobs)
         week = sum(self.settings.bench.hours_by_weekday)
         return 7 * hours / week + LONGER if week else LONGER
+
+    @cached_property
+    def comings(self) -> Comings | None:
+        """How boards came, where any did."""
+        left = {
+            board.board: float(np.median(job.hours.sum(axis=0)))
+            for board, job in zip(self.boards, self.jobs, strict=True)
+        }
+        return comings(self.hand.log, self.hand.day, left, sum(self.settings.bench.hours_by_weekday))
 
     @cached_property
     def chances(self) -> Mapping[str, tuple[float, float]]:
