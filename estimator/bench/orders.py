@@ -155,8 +155,9 @@ def comings(log: Log, day: dt.date, left: Mapping[str, float], week: float) -> C
 
     left: hours still to work, about, of boards in hand, by id; week: hours of a week
 
-    Boards in hand are among those that others will be like, for of the first ones only quick ones are finished. One
-    board more counts as come in the days in which a shop works one, for a shop has about as many as it can work.
+    Boards in hand are among those that others will be like, for of the first ones only quick ones are finished. To the
+    days since the first those are added in which one board is worked, for a shop has about as many as it can work; and
+    no more are expected than that, whenever those in hand were written down.
     """
     rows: dict[str, list[Entry]] = defaultdict(list)
     for entry in log.entries:
@@ -168,8 +169,15 @@ def comings(log: Log, day: dt.date, left: Mapping[str, float], week: float) -> C
     if not past or not week:
         return None
     hours = np.array([sum(e.hours for e in rows[b.board]) + left.get(b.board, 0.0) for b in past])
-    days = np.array([len({e.last for e in rows[b.board]}) + np.ceil(left.get(b.board, 0.0) / SITTING) for b in past])
+    days = np.array(
+        [len({e.last for e in rows[b.board]}) + np.ceil(left.get(b.board, 0.0) / SITTING) for b in past]
+    )
     since = max((day - min(b.accepted for b in taken if b.accepted)).days, 1)
+    usual = 7 * float(hours.mean()) / week
     return Comings(
-        len(taken), since + 7 * float(hours.mean()) / week, hours, days.astype(np.int64), tuple(b.kind for b in past)
+        len(taken),
+        max(since + usual, len(taken) * usual),
+        hours,
+        days.astype(np.int64),
+        tuple(b.kind for b in past),
     )

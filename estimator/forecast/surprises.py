@@ -84,18 +84,20 @@ def surprised(
     return drawn
 
 
-def _grades_more(alike: Array, light: float, amounts: Array, rng: np.random.Generator, n: int) -> Array:
-    """Steps by which a grade turns out worse where no past board's hours were drawn, (n,).
+def _grades_more(alike: Array, light: float, steps: Array, rng: np.random.Generator, n: int) -> Array:
+    """Steps by which a grade turns out worse in draws without hidden work, (n,).
 
-    Together with those where one was, each past board counts as much as the few that are held beforehand let it.
+    alike: how much each past board counts; light: one on which nothing was hidden; steps: of each past board
+
+    So many that over all draws past boards count as they do beside WORSE and AS_JUDGED alone, never less often than
+    with their hidden work.
     """
-    few, many = alike.sum() / (alike.sum() + WORSE + AS_JUDGED), alike.sum() / (alike.sum() + light)
-    chance = np.append(alike * max(few - many, 0.0) / max(alike.sum(), 1e-9), 0.0)
-    left = 1 - many - chance.sum()
-    chance[-1] = left * WORSE / (WORSE + AS_JUDGED)
-    steps = np.concatenate([amounts, [1.0, 0.0]])
-    chance = np.append(chance, left - chance[-1]) / (1 - many)
-    return np.asarray(steps[rng.choice(len(steps), n, p=chance)])
+    past = float(alike.sum())
+    with_work = past / (past + light)
+    besides = max(past / (past + WORSE + AS_JUDGED) - with_work, 0.0)
+    left = (1 - with_work - besides) / (WORSE + AS_JUDGED)
+    counts = np.concatenate([alike * besides / max(past, 1e-9), [left * WORSE, left * AS_JUDGED]])
+    return np.asarray(np.append(steps, [1.0, 0.0])[rng.choice(len(counts), n, p=counts / counts.sum())])
 
 
 def nothing_hidden(fit: SavedFit, past: Sequence[KnownBoard], settings: Settings) -> float:

@@ -67,6 +67,13 @@ def test_boards_in_hand_are_among_those_that_others_are_like():
     assert past.kinds == ("", "major", "")
 
 
+def test_no_more_are_expected_than_a_shop_can_work():
+    """Ten boards that were all written down on the first day, of twelve hours: one in four days."""
+    boards = tuple(Board(f"b{i}", accepted=DAY - dt.timedelta(days=1), state=WAITING) for i in range(10))
+    past = comings(Log(boards), DAY, {b.board: 12.0 for b in boards}, WEEK)
+    assert past.gap == pytest.approx(4)
+
+
 def test_as_many_are_taken_out_of_turn_as_were():
     _, ahead = comings(log_of(12), DAY, {}, WEEK).jobs(60.0, {"": (3.0, 1.0)}, 4000, 1)
     assert ahead.mean() == pytest.approx(0.75, abs=0.02)
