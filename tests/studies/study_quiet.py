@@ -3,11 +3,11 @@
 Run from the top of the project: python tests/studies/study_quiet.py [SHOPS [FIRST_SEED [BOARDS]]]
 Invented workshops as they are, with a third of their boards, and with waits that differ from the lent rules only as
 shops do (by log-sd .3; answers and artwork by .6), where the invented ones all dry, harden and wait alike, and longer.
-The first boards of each, and of the first making as many from the sixtieth on, are forecast on the day they were taken on: as the program
-does it, without boards that nobody has asked for yet, and with foam that is as wet as it looks unless hidden work was
-drawn with it. Prints how often a board was ready by its day at 9 in 10, by its middle day, and sooner than 9 in 10,
-the mean log of the days it took over its middle ones (above 0: later), the pinball score at five chances, in days, and
-how many days lie between 1 in 10 and 9 in 10; keeps it in results/quiet.md.
+The first boards of each, and of the first making as many from the sixtieth on, are forecast on the day they were taken
+on: as the program does it, without boards that nobody has asked for yet, and with foam that is as wet as it looks
+unless hidden work was drawn with it. Prints how often a board was ready by its day at 9 in 10, by its middle day, and
+sooner than 9 in 10, the mean log of the days it took over its middle ones (above 0: later), the pinball score at five
+chances, in days, and how many days lie between 1 in 10 and 9 in 10; keeps it in results/quiet.md.
 """
 
 from __future__ import annotations
