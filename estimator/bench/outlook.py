@@ -189,6 +189,7 @@ class Outlook:
 
     left_out: by board why no date of it can be given, in a sentence that names it
     stretch: of the days to come, for boards in line: as the record of dates taught it
+    comings: how boards came, where any did: others will, and the same with one of those in hand or without it
     """
 
     hand: Hand
@@ -197,6 +198,7 @@ class Outlook:
     jobs: tuple[Job, ...]
     left_out: Mapping[str, str]
     stretch: Stretch = UNSTRETCHED
+    comings: Comings | None = None
 
     @classmethod
     def of(cls, hand: Hand, capacity: Capacity, stretch: Stretch = UNSTRETCHED) -> Outlook:
@@ -213,7 +215,11 @@ class Outlook:
                 continue
             boards.append(board)
             jobs.append(job)
-        return cls(hand, capacity, tuple(boards), tuple(jobs), left_out, stretch)
+        left = {
+            one.board: float(np.median(job.hours.sum(axis=0))) for one, job in zip(boards, jobs, strict=True)
+        }
+        to_come = comings(hand.log, hand.day, left, sum(hand.settings.bench.hours_by_weekday))
+        return cls(hand, capacity, tuple(boards), tuple(jobs), left_out, stretch, to_come)
 
     @property
     def settings(self) -> Settings:
@@ -313,15 +319,6 @@ class Outlook:
         hours = sum(float(np.quantile(job.hours.sum(axis=0), 0.9)) for job in jobs)
         week = sum(self.settings.bench.hours_by_weekday)
         return 7 * hours / week + LONGER if week else LONGER
-
-    @cached_property
-    def comings(self) -> Comings | None:
-        """How boards came, where any did."""
-        left = {
-            board.board: float(np.median(job.hours.sum(axis=0)))
-            for board, job in zip(self.boards, self.jobs, strict=True)
-        }
-        return comings(self.hand.log, self.hand.day, left, sum(self.settings.bench.hours_by_weekday))
 
     @cached_property
     def chances(self) -> Mapping[str, tuple[float, float]]:
