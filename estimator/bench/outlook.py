@@ -215,11 +215,9 @@ class Outlook:
                 continue
             boards.append(board)
             jobs.append(job)
-        left = {
-            one.board: float(np.median(job.hours.sum(axis=0))) for one, job in zip(boards, jobs, strict=True)
-        }
-        to_come = comings(hand.log, hand.day, left, sum(hand.settings.bench.hours_by_weekday))
-        return cls(hand, capacity, tuple(boards), tuple(jobs), left_out, stretch, to_come)
+        return cls(
+            hand, capacity, tuple(boards), tuple(jobs), left_out, stretch, expected(hand, boards, jobs)
+        )
 
     @property
     def settings(self) -> Settings:
@@ -390,6 +388,12 @@ class Outlook:
     def place_of(self, board: str) -> int | None:
         """The place of a board among the boards, by its id; None where it is not in hand, or has no date."""
         return next((i for i, one in enumerate(self.boards) if one.board == board), None)
+
+
+def expected(hand: Hand, boards: Sequence[Board], jobs: Sequence[Job]) -> Comings | None:
+    """How boards came, by the log and by what is left on those in hand; None where none did."""
+    left = {one.board: float(np.median(job.hours.sum(axis=0))) for one, job in zip(boards, jobs, strict=True)}
+    return comings(hand.log, hand.day, left, sum(hand.settings.bench.hours_by_weekday))
 
 
 def seasons(first: dt.date, bench: Bench) -> Array:
