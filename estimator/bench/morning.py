@@ -49,7 +49,7 @@ def bench_day(outlook: Outlook, today: dt.date, log_up_to: dt.date) -> BenchDay:
     """All that `bench` says on a day."""
     promises = tuple(promise_of(outlook, i, today) for i in range(len(outlook.boards)))
     swap = _swap(outlook, promises, outlook.told)
-    by_name = outlook.hand.comings is not None
+    by_name = outlook.comings is not None
     return BenchDay(
         today=today,
         log_up_to=log_up_to,

@@ -400,7 +400,9 @@ def test_the_next_free_start_and_by_when_to_say_yes():
 
 def test_where_the_hours_come_from_goes_with_who_takes_them():
     jobs, boards = [job(strip=4.0)], [board("a", state="waiting")]
-    assert morning(jobs, boards).capacity == "the week in your settings"
+    assert morning(jobs, boards).capacity == "the week in your settings"  # nobody came before today
+    one = [replace(boards[0], accepted=day(-1))]
+    assert morning(jobs, one).capacity == f"the week in your settings, {STILL_TO_COME}"
     past = [
         board(f"p{i}", state="finished", accepted=-10 * i - 40, started=day(-10 * i - 35), ready=day(-10 * i - 30), collected=day(-10 * i - 30))
         for i in range(9)
