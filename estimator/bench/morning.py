@@ -38,7 +38,7 @@ TRIED = 3  # boards at most that are tried at the head of the order
 WORTH_A_CHANGE = 0.25  # dates kept more, on average, from which another order is spoken of
 UNCOLLECTED = 90  # days after which a ready board is no news
 SUNK = 0.05  # chance under which no other board may be sunk by a change of order
-STILL_TO_COME = "shared with as many boards still to come as came before"
+STILL_TO_COME = "and boards still to come take their share, as before"
 HALF_HOUR = 0.5  # the step in which a day is shared out
 AIR_RANK = {DUSTY: 0, QUIET: 1, SPRAY: 2, WET: 3}
 TEN = tuple(p / 100 for p in range(5, 100, 10))
@@ -78,6 +78,7 @@ def promise_of_one_more(outlook: Outlook, board: KnownBoard, today: dt.date) -> 
     promise = Promise(
         board=board.board,
         called=board.called,
+        known=board.known,
         on=QUEUE,
         ready=outlook.to_tell(board.board, ready[-1], today),
         points=days_at(outlook.hand.day, ready[-1], TEN),
@@ -107,6 +108,7 @@ def promise_of(outlook: Outlook, at: int, today: dt.date) -> Promise:
     return Promise(
         board=board.board,
         called=board.called,
+        known=board.known,
         on=job.place,
         ready=outlook.to_tell(board.board, ready, today),
         points=days_at(day, ready, TEN),

@@ -22,7 +22,9 @@ from estimator.words.actions import VERBS, Action
 from estimator.words.dates import say_day
 from estimator.words.errors import EstimatorError
 from estimator.words.labels import label
+from estimator.words.measures import feet_and_inches
 from estimator.words.page_labels import page_label
+from estimator.words.records import Board
 
 FOOT = ("today", "on-the-go", "new", "look-back")
 STATIC = Path(__file__).with_name("static")
@@ -122,11 +124,32 @@ def svg(drawing: DrawingPart) -> Markup:
 
 
 def known_as(board: str, name: str) -> str:
-    """What a board is called on a page: its owner instead of its bare number, which says nothing to anybody."""
-    if name != board:
-        return name
+    """What a board is called on a page: by its owner instead of a bare number, which says nothing to anybody."""
     found = next((one for one in at_counter().now.whole_log.boards if one.board == board), None)
-    return (found and found.owner) or name
+    if found is None or found.called or name not in {board, found.name}:
+        return name
+    return _by_owner(found) or name
+
+
+def spoken(sentence: str) -> str:
+    """A sentence in which boards without a short name are called as on the page."""
+    if "(" not in sentence:
+        return sentence
+    for board in at_counter().now.whole_log.boards:
+        if not board.called and board.known and board.known in sentence:
+            sentence = sentence.replace(board.known, _by_owner(board) or board.known)
+    return sentence
+
+
+def _by_owner(board: Board) -> str:
+    """A board by its owner and its length; empty without an owner.
+
+    >>> _by_owner(Board("26-014", owner="Ines", length_m=9.5 * 0.3048))
+    'Ines\'s 9\'6"'
+    """
+    if not (board.owner and board.length_m):
+        return board.owner
+    return f"{board.owner}'s {feet_and_inches(board.length_m)}"
 
 
 def _undo() -> dict[str, str] | None:
@@ -138,7 +161,7 @@ def _undo() -> dict[str, str] | None:
         return None
     if offer is None or "undo.take_back" not in current_app.view_functions:
         return None
-    return {"act": offer.act, "label": offer.label, "address": url_for("undo.take_back")}
+    return {"act": offer.act, "label": spoken(offer.label), "address": url_for("undo.take_back")}
 
 
 def _read_only() -> bool:
@@ -179,5 +202,6 @@ def dress(app: Flask) -> None:
         known_as=known_as,
         as_of_words=as_of_words,
         svg=svg,
+        spoken=spoken,
     )
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True

@@ -270,7 +270,7 @@ def _opening(said: Weighing, settings: Settings) -> Iterator[Part]:
         " It is the fee that makes the difference." if opening.value - opening.seeing > opening.seeing else ""
     )
     yield f"{_worth(opening, settings)} What it shows {learned}.{fee}"
-    yield "How often an owner takes a new price is in your settings, under requote."
+    yield "How often an owner takes a new price stands in your settings."
 
 
 def _becomes(opening: OpenFirst, settings: Settings) -> str:

@@ -197,6 +197,7 @@ PAGE_LABELS: Mapping[str, str] = MappingProxyType(
         "settings-line-wait_by": "One line: what makes it slower, then days by its grade, as Wet foam: 0 to 0, 2 to 6.",
         "settings-line-wait_days": "From so many to so many days, as 1 to 3.",
         # looking back
+        "other-pages": "Other pages",
         "year-before": "The same quarter a year before",
         "days-to": "{first} to {last}",
         "day-away": "Away",
