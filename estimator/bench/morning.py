@@ -78,7 +78,6 @@ def promise_of_one_more(outlook: Outlook, board: KnownBoard, today: dt.date) -> 
     promise = Promise(
         board=board.board,
         called=board.called,
-        known=board.known,
         on=QUEUE,
         ready=outlook.to_tell(board.board, ready[-1], today),
         points=days_at(outlook.hand.day, ready[-1], TEN),

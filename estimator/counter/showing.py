@@ -145,7 +145,7 @@ def _by_owner(board: Board) -> str:
     """A board by its owner and its length; empty without an owner.
 
     >>> _by_owner(Board("26-014", owner="Ines", length_m=9.5 * 0.3048))
-    'Ines\'s 9\'6"'
+    "Ines's 9'6"
     """
     if not (board.owner and board.length_m):
         return board.owner

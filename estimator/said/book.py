@@ -17,7 +17,7 @@ from estimator.log.steps.standing import waits_for
 from estimator.said.exchange import NAMES
 from estimator.words.dates import say_day
 from estimator.words.labels import LABELS
-from estimator.words.phrases import capital, say_count
+from estimator.words.phrases import capital, say_count, unit_sign
 from estimator.words.settings.schema import Settings
 
 MOST_ROWS = 12  # of an act that are said one by one
@@ -147,6 +147,7 @@ def _in_words(cells: Mapping[str, str], settings: Settings, names: Mapping[str, 
 def cell_in_words(column: str, cell: str, settings: Settings, names: Mapping[str, str]) -> str:
     """A cell of the book as it is said: a board by its name, a day, a stage, hours.
 
+    >>> from estimator.words.settings.schema import Stage
     >>> at = Settings(stages={"strip": Stage("strip", label="Strip it")})
     >>> cells = {"board": "26-014", "date": "2026-06-04", "stage": "strip", "hours": "4.5"}
     >>> [cell_in_words(column, cell, at, {"26-014": "red log"}) for column, cell in cells.items()]
@@ -162,7 +163,8 @@ def cell_in_words(column: str, cell: str, settings: Settings, names: Mapping[str
         return LABELS.get(f"state {cell}", cell)
     with suppress(ValueError):
         return exact_hours(float(cell)) if column == "hours" else say_day(dt.date.fromisoformat(cell))
-    return cell
+    amount, _, unit = cell.rpartition(" ")
+    return f"{amount} {unit_sign(unit)}".strip()
 
 
 def put_back_lines(would: WouldPutBack) -> list[str]:

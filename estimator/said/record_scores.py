@@ -59,7 +59,7 @@ def no_nearer_words(rivals: Sequence[Rival]) -> str:
 
 
 def nearer_words(rival: Rival) -> str:
-    """One other way against ours: on how many boards ours was nearer, by how much, and how sure that is.
+    r"""One other way against ours: on how many boards ours was nearer, by how much, and how sure that is.
 
     >>> both = {"off": 9.0, "our_off": 7.0, "closer": 31, "off_chance": 0.9}
     >>> one = Rival("own guess", 45, 33, crps=9, ours=5, gain=4, gain_low=1, gain_high=6, chance=0.9, **both)

@@ -123,9 +123,8 @@ def shared_words(shared: SharedError | None) -> str:
         off = say_share(min(abs(math.expm1(shared.lean)), 0.75))
         said.append(f"run {off} {'low' if shared.lean > 0 else 'high'}")
     if shared and shared.overdone:
-        times = shared.scale if shared.scale > 1 else 1 / shared.scale
-        way = "as wide" if shared.scale > 1 else "narrower"
-        said.append(f"would be about right {say_value(float(f'{times:.2g}'))} times {way}")
+        narrow = f"would be about right {say_value(float(f'{shared.scale:.2g}'))} times as wide"
+        said.append(narrow if shared.scale > 1 else "are wider than they need to be")
     return f"Taken all together, your rules of thumb {', and '.join(said)}." if said else ""
 
 

@@ -366,12 +366,12 @@ def read_quantity(value: object, unit: str) -> float:
 
 
 def feet_and_inches(length_m: float) -> str:
-    r"""The same length without the metric one beside.
+    """A length as it is called: feet and inches, as a board has them in its name.
 
     >>> feet_and_inches(9.5 * 0.3048)
-    '9\'6"'
+    "9'6"
     """
-    return say_length(length_m).partition(" (")[0]
+    return say_length(length_m).partition(" (")[0].rstrip('"')
 
 
 def say_length(length_m: float) -> str:

@@ -118,10 +118,10 @@ class Board:
 
     @property
     def known(self) -> str:
-        r"""By what a board without a short name is known: its length and its id; empty without a length.
+        """By what a board without a short name is known: its length and its id; empty without a length.
 
         >>> Board("26-014", length_m=9.5 * 0.3048).name
-        '9\'6" (26-014)'
+        "9'6 (26-014)"
         """
         return f"{feet_and_inches(self.length_m)} ({self.board})" if self.length_m else ""
 

@@ -140,7 +140,7 @@ def _after(question: str) -> str:
 
 
 def _as_lent(question: str, settings: Settings, form: PageForm) -> bool:
-    """Whether a workshop that was begun here holds what it was lent, and nothing of its own, where a question is asked."""
+    """Whether what a question asks for is as a workshop that was begun here was lent it."""
     lent, _ = parse_settings(starter_text())
     stands = stands_now(question, settings, _today())
     ours = settings.workshop.name == lent.workshop.name and stands == stands_now(question, lent, _today())

@@ -134,11 +134,13 @@ def guess_more(made: Sequence[Made]) -> Suggestion | None:
     took, guessed = math.fsum(one.hours for one in known), math.fsum(one.guess or 0.0 for one in known)
     if more < WORTH_SAYING or took <= guessed:
         return None
+    usual = say_more(math.expm1(mean))
+    far = ", and some took far more" if took / guessed > math.exp(mean) and say_more(took / guessed - 1) != usual else ""
     return Suggestion(
         GUESS,
         f"Quote {say_share(min(more, 0.75))} more hours than you would guess.",
-        f"In twelve months {say_count(n, 'board')} took {say_middle(took)} hours, not {say_middle(guessed)}; "
-        f"each by itself usually {say_more(math.expm1(mean))} than you had guessed.",
+        f"In twelve months {say_count(n, 'board')} took {say_middle(took)} hours, and you had guessed "
+        f"{say_middle(guessed)}. Usually a board took {usual} than your guess{far}.",
         change.how_sure,
     )
 

@@ -208,7 +208,7 @@ def test_whom_to_ring_is_answered_on_the_page(counter):
     assert "Whom to ring, and what to say" in text
     to_ring = text.partition("<h1>")[2].partition("Touch today")[0]
     assert plain(to_ring).count("red nine-four You told them by Wed 6 May") == 1
-    assert plain(to_ring).count("red nine-four") == 2  # nobody twice: its name, and "I told"
+    assert plain(to_ring).count("red nine-four") == 4  # nobody twice: its name, and what each button is about
     assert f"/boards/{RED}/write/told?last=" in text
     about = re.search(r'name="about" value="([^"]+)"', text)[1]
     why = re.search(r'name="why" value="([^"]+)"', text)[1]

@@ -103,7 +103,7 @@ def worked_out(counter):
 
 def test_whom_to_ring_is_told_by_the_owner_where_a_board_has_no_short_name(to_fetch):
     counter, board = to_fetch
-    assert f'<h3><a href="/boards/{board}"><bdi>Jo Rill</bdi></a></h3>' in worked_out(counter)
+    assert f'<h3><a href="/boards/{board}"><bdi>Jo Rill&#39;s 6&#39;4</bdi></a></h3>' in worked_out(counter)
 
 
 def test_after_an_import_the_rows_are_looked_at_before_anybody_is_rung(to_fetch):
