@@ -134,8 +134,9 @@ def guess_more(made: Sequence[Made]) -> Suggestion | None:
     took, guessed = math.fsum(one.hours for one in known), math.fsum(one.guess or 0.0 for one in known)
     if more < WORTH_SAYING or took <= guessed:
         return None
-    usual = say_more(math.expm1(mean))
-    far = ", and some took far more" if took / guessed > math.exp(mean) and say_more(took / guessed - 1) != usual else ""
+    usual, whole = say_more(math.expm1(mean)), took / guessed
+    more_on_some = whole > math.exp(mean) and say_more(whole - 1) != usual
+    far = ", and some took far more" if more_on_some else ""
     return Suggestion(
         GUESS,
         f"Quote {say_share(min(more, 0.75))} more hours than you would guess.",

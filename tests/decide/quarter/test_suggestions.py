@@ -173,9 +173,7 @@ def test_the_rule_of_thumb_most_spoken_against_is_to_be_changed():
     found = mend_rule([bad, fine, worst])
 
     assert found.change == "Change your rule of thumb “sanding” to 5 to 9 hours."
-    assert (
-        found.because == "Of its 21 cases 1 fell inside, 20 higher; it was to hold 8 times in 10."
-    )
+    assert found.because == "Of its 21 cases 1 fell inside, 20 higher; it was to hold 8 times in 10."
     assert 0.99 < found.how_sure <= 1
     assert mend_rule([replace(worst, accepted=(5.0, 9.0)), bad]).change.startswith(
         "Change your rule of thumb “spraying”"
