@@ -34,11 +34,14 @@ WAYS: Mapping[
 ] = {  # where an action is done: endpoint, and what is in its address
     "bench": ("today.show", ()),
     "range": ("board.show", ("board",)),
-    "decide": ("take_it_on.show", ("board",)),
     "weigh up": ("take_it_on.show", ("board",)),
     "sheet": ("paper.sheet", ("kind", "about")),
     "record": ("look_back.show", ()),
 }
+WRITTEN = {
+    "tell": "told",
+    "decide": "weigh-up",
+}  # actions that are written with the form of a step, by what it is in
 
 
 def kind_of(part: PagePart) -> str:
@@ -52,14 +55,13 @@ def kind_of(part: PagePart) -> str:
 def address_of(action: Action) -> str:
     """Where an action is done; empty where no page does it yet."""
     given: dict[str, Any] = {}
-    if (
-        action.verb == "tell"
-        and action.board
-        and "steps.show" in current_app.view_functions
-        and at_counter().writes
-    ):
-        given = {name: text for name, text in action.fields.items() if isinstance(text, str) and text}
-        return url_for("steps.show", board=action.board, slug="told", **given)
+    if action.verb in WRITTEN:
+        if not (action.board and "steps.show" in current_app.view_functions and at_counter().writes):
+            return ""
+        for name, value in action.fields.items():
+            if value is True or (isinstance(value, str) and value):
+                given[name] = "yes" if value is True else value
+        return url_for("steps.show", board=action.board, slug=WRITTEN[action.verb], **given)
     endpoint, names = WAYS.get(action.verb, ("", ()))
     if endpoint not in current_app.view_functions or (action.verb == "range" and not action.board):
         return ""
@@ -76,6 +78,8 @@ def address_of(action: Action) -> str:
 
 def words_of(action: Action) -> str:
     """What stands on an action's button."""
+    if action.fields.get("for_love"):
+        return page_label("for-love")
     return VERBS[action.verb].capitalize()
 
 

@@ -44,7 +44,7 @@ def weigh_parts(said: Weighing, settings: Settings) -> Iterator[Part]:
         yield Heading("What would change the answer")
         yield from said.flips
     if said.notes:
-        yield Heading("Taken as it is, or left out")
+        yield Heading("What it counts on, and leaves out")
         yield from said.notes
     if said.answer == NO:
         yield Heading(ANYWAY)

@@ -239,6 +239,7 @@ PAGE_LABELS: Mapping[str, str] = MappingProxyType(
         "rule-changed": "What your log says of this rule has changed meanwhile. Look at it again first.",
         "take-it-on": "Take it on?",
         "all-of-it": "All about it",
+        "for-love": "Take it for love",
         "weigh-price": "At another price",
         # phones
         "phone-ask": "Eight letters from the laptop's screen",

@@ -1,6 +1,7 @@
 """The steps of a working day on pages, by forms alone: what each leaves in the log, and what is said where it can't be."""
 
 import datetime as dt
+import html
 import io
 import re
 
@@ -288,3 +289,21 @@ def test_what_comes_next_on_a_board_in_line_is_what_its_hours_are_offered_for(co
     stage = counter.shop.snapshot(MAY).settings.label(offered)
 
     assert f"Next: {inside(stage)};" in page
+
+
+def test_a_decision_is_kept_from_the_page_that_weighs_a_board_up(counter):
+    sent(counter, f"/new/{FISH}", f"/new/{FISH}?here=yes", **{"looked.infills": "1", "looked.wetness": "dry"})
+    counter.get(f"/take-it-on/{FISH}?price=100")  # works it out
+    page = html.unescape(counter.page(f"/take-it-on/{FISH}?price=100"))
+    ways = re.findall(rf'<a class="button" href="(/boards/{FISH}/write/weigh-up[^"]*)">([^<]+)</a>', page)
+
+    assert ways == [
+        (f"/boards/{FISH}/write/weigh-up?answer=yes&for_love=yes", "Take it for love"),
+        (f"/boards/{FISH}/write/weigh-up", "Keep a decision"),
+    ]
+    form = counter.page(ways[0][0])
+    assert re.search(r'name="answer" value="yes" checked', form)
+    assert re.search(r'name="for_love" value="yes" checked', form)
+    sent(counter, f"/boards/{FISH}/write/weigh-up", answer="yes", for_love="yes", why="it was his father's")
+    kept = board(counter, FISH)
+    assert (kept.decided, kept.for_love, kept.decided_why) == ("yes", True, "it was his father's")
