@@ -52,6 +52,7 @@ FILE_WORDS = [
         (r"[,;] or empty$", "; may be left empty"),
         (r", or auto: the log, once", ", or the log once"),
         (r"; iso refuses it$", ""),
+        (r" that the holidays library knows", ", as NZ"),
     )
 ]
 A_NUMBER = re.compile(r"-?[0-9]+(?:[.,][0-9]+)?")

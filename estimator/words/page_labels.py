@@ -58,7 +58,7 @@ PAGE_LABELS: Mapping[str, str] = MappingProxyType(
         "nobody-found": "No board has these letters.",
         "nobody-yet": "No board is written down yet.",
         "boards-asked": "Asked for",
-        "boards-on": "On the go",
+        "boards-on": "In hand",
         "boards-ready": "Ready, not fetched",
         "boards-gone": "Gone, or turned down",
         "dates": "When it will be ready",
