@@ -83,6 +83,18 @@ def words_of(action: Action) -> str:
     return VERBS[action.verb].capitalize()
 
 
+def to_show(parts: Iterable[PagePart]) -> list[PagePart]:
+    """The parts without actions that no page does yet, and without the sentences that lead to these."""
+    shown: list[PagePart] = []
+    for part in parts:
+        if not isinstance(part, Action) or address_of(part):
+            shown.append(part)
+        elif shown and isinstance(lead := shown[-1], str) and lead.endswith(":"):
+            before, end, _ = lead.rpartition(". ")
+            shown[-1:] = [f"{before}{end.rstrip()}"] if end else []
+    return shown
+
+
 def caption_of(parts: Sequence[PagePart], at: int) -> str:
     """What a table is about: the nearest heading before it."""
     heads = [part.text for part in parts[:at] if isinstance(part, Heading)]
@@ -202,6 +214,7 @@ def dress(app: Flask) -> None:
         kind_of=kind_of,
         address_of=address_of,
         words_of=words_of,
+        to_show=to_show,
         caption_of=caption_of,
         known_as=known_as,
         as_of_words=as_of_words,

@@ -10,8 +10,10 @@ from making.counter import client
 from making.working_day import MAY, AtOnce, as_written, in_a_book, in_files
 from PIL import Image
 
+from estimator.counter.showing import to_show
 from estimator.log.steps.enquiry import OwnerAnswered
 from estimator.log.store import Sent
+from estimator.words.actions import Action
 from estimator.words.phrases import inside, round_hours
 
 RED, FISH, NEW = "26-001", "26-002", "26-003"
@@ -307,3 +309,18 @@ def test_a_decision_is_kept_from_the_page_that_weighs_a_board_up(counter):
     sent(counter, f"/boards/{FISH}/write/weigh-up", answer="yes", for_love="yes", why="it was his father's")
     kept = board(counter, FISH)
     assert (kept.decided, kept.for_love, kept.decided_why) == ("yes", True, "it was his father's")
+
+
+def test_a_sentence_that_leads_nowhere_on_a_page_is_left_out(counter):
+    leads = [
+        "Two boards teach nothing. The cells to fill:",
+        Action("check"),
+        "Once told, write it:",
+        Action("tell", RED),
+        "Alone:",
+        Action("new"),
+    ]
+    with counter.app.test_request_context():
+        shown = to_show(leads)
+
+    assert shown == ["Two boards teach nothing.", "Once told, write it:", Action("tell", RED)]

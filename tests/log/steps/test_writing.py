@@ -102,7 +102,7 @@ def test_hours_on_no_board(day):
 def test_doing_it_again_says_why(day):
     day.do(HoursNow(RED, "sand", "3", done=True))
     done = day.do(HoursNow(RED, "sand", "1.25", again="sand-through"), 1)
-    assert done.label == "1¼ hours on red nine-four, sand again: sand-through"
+    assert done.label == "1¼ hours on red nine-four, sand again: sanded through"
     again = whole(day).entries[-1]
     assert (again.again, again.of, again.hours) == ("sand-through", "sand", 1.25)
 
@@ -293,7 +293,7 @@ def test_whom_to_ring_stays_until_it_is_answered(day):
 
     assert to_ring() == to_ring() == {(FISH, IN_DANGER), (RED, IN_DANGER)}
     done = day.do(RingAnswered(FISH, IN_DANGER, LEFT_IT, "2026-05-05"), 1)
-    assert done.label == "green fish: left it"
+    assert done.label == "left green fish without ringing"
     assert to_ring() == {(RED, IN_DANGER)}
     day.do(ToldOwner(FISH, hours="?", last="2026-05-07", because="late"), 1)
     assert (FISH, IN_DANGER) in to_ring()
