@@ -147,7 +147,7 @@ def test_a_board_is_weighed_stops_and_goes_again(day):
 
 def test_a_first_telling_is_the_quote_and_a_struck_one_does_not_count(day):
     first = ToldOwner(FISH, hours="12-18", price="640", last="2026-06-12", first="2026-06-01")
-    assert day.do(first).label == "told the owner of green fish: ready by Fri 12 June 2026, 640"
+    assert day.do(first).label == "told the owner of green fish: ready by Fri 12 June 2026, for 640"
     board = day.board(FISH)
     assert (board.quoted, board.price_quoted, board.promised_last) == (MAY, 640, dt.date(2026, 6, 12))
     done = day.do(StruckOut(FISH, "wrong board"), 2)
