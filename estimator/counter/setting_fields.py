@@ -16,6 +16,7 @@ from estimator.words.records import WAIT_CAUSES
 from estimator.words.settings.manual import LABEL, SECTIONS
 from estimator.words.settings.schema import ONCE, Settings
 from estimator.words.settings.values import as_written, key_of, settable
+from estimator.words.step_labels import choice
 
 TEXT, NUMBER, YES_NO, ONE_OF, MANY, WEEK, LINES = (
     "text",
@@ -152,7 +153,7 @@ def _choices(f: Field[Any], kind: str, settings: Settings) -> tuple[tuple[str, s
     if kind != MANY:
         return ()
     if f.name == "needs":
-        return tuple((cause, cause) for cause in WAIT_CAUSES)
+        return tuple((cause, choice("cause", cause)) for cause in WAIT_CAUSES)
     if f.name in {"after", "stages"}:
         return tuple((name, settings.label(name)) for name in settings.stages)
     drivers = tuple((name, settings.quantity_label(name)) for name in settings.drivers)
