@@ -253,7 +253,7 @@ PAGE_LABELS: Mapping[str, str] = MappingProxyType(
         "phone-known": "Phones that may come in",
         "phone-none": "No phone may come in yet.",
         "phone-forget": "Forget it",
-        "phone-off": "The counter was started for this machine alone. How to let phones in: see “On a phone” in the guide.",
+        "phone-off": "The counter was started for this machine alone. See “On a phone” in the guide to let phones in.",
         "phone-here": "Phones are added at the laptop itself.",
         "phone-since": "Let in on {day}, at {host}",
         "phone-code": "A square code with the address and the letters",

@@ -1,6 +1,7 @@
 """What stands on Today besides the day's work: how old the last copy elsewhere is, and the way to setting up."""
 
 import datetime as dt
+import re
 
 import pytest
 from making.counter import client
@@ -121,3 +122,14 @@ def test_after_an_import_the_rows_are_looked_at_before_anybody_is_rung(to_fetch)
 
     store.undo(None, NOON)
     assert ring in worked_out(counter)
+
+
+def test_a_first_answer_that_comes_later_leaves_one_heading(place):
+    """The script puts each part that came into the place of the one that stood there: no heading stands beside them."""
+    in_a_book(place)
+    counter = client(place, today=MAY)
+    before = counter.page("/")
+    assert re.findall(r"<h1>.*?</h1>", before) == ["<h1>Today</h1>"]
+    assert "<h1>" not in re.sub(
+        r'<section class="answer"[^>]*id="answer-today".*?</section>', "", before, flags=re.DOTALL
+    )
