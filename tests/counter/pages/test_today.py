@@ -133,3 +133,12 @@ def test_a_first_answer_that_comes_later_leaves_one_heading(place):
     assert "<h1>" not in re.sub(
         r'<section class="answer"[^>]*id="answer-today".*?</section>', "", before, flags=re.DOTALL
     )
+
+
+def test_a_ready_board_shows_its_hours_without_a_drawing(to_fetch):
+    counter, board = to_fetch
+    counter.page(f"/boards/{board}")
+    page = counter.page(f"/boards/{board}")
+
+    assert "2 hours are booked, and nothing is left to do." in page
+    assert "<svg" not in page
