@@ -36,7 +36,7 @@ def test_an_enquiry_gets_a_number_of_its_own(day):
     done = day.do(
         NewBoard(owner="Tam Ludd", reach="0000 11", kind="major", length="9'6", wanted_by="2026-08-01")
     )
-    assert (done.board, done.label) == ("26-003", "new: 26-003, full restoration")
+    assert (done.board, done.label) == ("26-003", "new: 9'6 (26-003), full restoration")
     board = day.board("26-003")
     assert (board.owner, board.reach, board.kind, board.state) == ("Tam Ludd", "0000 11", "major", "asked")
     assert (board.asked, board.wanted_by) == (MAY, dt.date(2026, 8, 1))
