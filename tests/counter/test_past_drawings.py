@@ -145,3 +145,11 @@ def test_nothing_is_drawn_of_nothing():
     assert nearer_drawings(replace(RECORD, rivals=())) == ()
     assert looks_drawings(looks_of([], SETTINGS), SETTINGS) == ()
     assert rules_drawings(Verdicts((), None)) == ()
+
+
+def test_what_is_said_below_rules_in_two_columns_ends_within_the_drawing():
+    many = replace(verdict(), cases=tuple((f"b{n}", 4.0 + n / 20) for n in range(30)))
+    for drawing in rules_drawings(Verdicts((many, replace(many, name="other")), None)):
+        key = [one for one in drawing.shapes if isinstance(one, Words)][-2:]
+        assert "Of more than 20" in " ".join(one.words for one in key)
+        assert all(width_px(one.words, one.size) <= drawing.wide for one in key)
