@@ -401,9 +401,7 @@ def rules_drawings(verdicts: Verdicts) -> Drawings:
             on = PastDrawing(one, top + one.above, one.below, left)
             _rule(on, one)
             shapes += on.shapes
-        last = PastDrawing(
-            FigureLayout(0.0, layout.wide, layout.wide), layout.high
-        )  # its letters are those of a column
+        last = PastDrawing(FigureLayout(0.0, layout.wide, layout.wide), layout.high)
         last.lines_of(layout.legend, layout.line * len(layout.legend))
         return DrawingPart(says, wide, layout.high, (*shapes, *last.shapes))
 
