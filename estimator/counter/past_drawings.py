@@ -144,8 +144,12 @@ def _both(draw: Callable[[float], DrawingPart]) -> Drawings:
 
 
 def quarter_drawings(review: Review) -> Drawings:
-    """The money of a quarter as one batten, and below it past boards leaning as their hours landed, each width once."""
-    return _both(lambda wide: _quarter(review, wide))
+    """The money of a quarter as one batten, and below it past boards leaning as their hours landed, each width once.
+
+    None where there is neither.
+    """
+    drawn = review.money is not None or (review.chart is not None and review.chart.boards)
+    return _both(lambda wide: _quarter(review, wide)) if drawn else ()
 
 
 def _quarter(review: Review, wide: float) -> DrawingPart:

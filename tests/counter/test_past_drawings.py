@@ -140,7 +140,8 @@ def test_the_batten_ends_at_what_it_came_to(drawings):
     assert [one.says for one in drawings["overruns"]] == [said, said]
 
 
-def test_nothing_is_drawn_of_nothing():
+def test_nothing_is_drawn_of_nothing(review):
+    assert quarter_drawings(replace(review, money=None, chart=None)) == ()
     assert record_drawings(replace(RECORD, boards=())) == ()
     assert nearer_drawings(replace(RECORD, rivals=())) == ()
     assert looks_drawings(looks_of([], SETTINGS), SETTINGS) == ()
