@@ -23,6 +23,7 @@ from estimator.counter.shapes import PENCIL, Curve, Line, Words
 from estimator.counter.tapes import WIDTHS
 from estimator.decide.looks import looks_of
 from estimator.decide.quarter.control_chart import Landed, chart_of
+from estimator.decide.quarter.pay import pay_of
 from estimator.record.rules.verdicts import Verdicts
 from estimator.sheets.layouts.letters import width_px
 from estimator.sheets.layouts.overruns import Batten
@@ -141,7 +142,9 @@ def test_the_batten_ends_at_what_it_came_to(drawings):
 
 
 def test_nothing_is_drawn_of_nothing(review):
-    assert quarter_drawings(replace(review, money=None, chart=None)) == ()
+    empty = replace(review, pay=pay_of(()), chart=None)
+    assert empty.money is None
+    assert quarter_drawings(empty) == ()
     assert record_drawings(replace(RECORD, boards=())) == ()
     assert nearer_drawings(replace(RECORD, rivals=())) == ()
     assert looks_drawings(looks_of([], SETTINGS), SETTINGS) == ()
