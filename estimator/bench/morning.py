@@ -39,7 +39,7 @@ ENOUGH_TO_TRY = 500  # draws: a gain is known to .03 of a date
 WORTH_A_CHANGE = 0.25  # dates kept more, on average, from which another order is spoken of
 UNCOLLECTED = 90  # days after which a ready board is no news
 SUNK = 0.05  # chance under which no other board may be sunk by a change of order
-STILL_TO_COME = "shared with as many boards still to come as came before"
+STILL_TO_COME = "and boards still to come take their share, as before"
 HALF_HOUR = 0.5  # the step in which a day is shared out
 AIR_RANK = {DUSTY: 0, QUIET: 1, SPRAY: 2, WET: 3}
 TEN = tuple(p / 100 for p in range(5, 100, 10))
@@ -108,6 +108,7 @@ def promise_of(outlook: Outlook, at: int, today: dt.date) -> Promise:
     return Promise(
         board=board.board,
         called=board.called,
+        known=board.known,
         on=job.place,
         ready=outlook.to_tell(board.board, ready, today),
         points=days_at(day, ready, TEN),

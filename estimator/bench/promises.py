@@ -82,11 +82,12 @@ class Promise(JsonForm):
     from_day: dt.date
     why: str = ""
     chance_first: float | None = None
+    known: str = field(default="", metadata=HIDDEN)  # by what it is known without a short name
 
     @property
     def name(self) -> str:
         """What the restorer calls it."""
-        return self.called or self.board
+        return self.called or self.known or self.board
 
     @property
     def said_ready(self) -> Ready:

@@ -69,8 +69,8 @@ def _raw(form: PageForm, name: str) -> str:
 
 
 def on_the_bench(now: AsWritten) -> tuple[str, ...]:
-    """What the boards are called that hours are likely of."""
-    return tuple(b.name for b in now.log.boards if b.state in IN_HAND and b.state != WAITING)
+    """By what the boards are typed that hours are likely of."""
+    return tuple(b.called or b.board for b in now.log.boards if b.state in IN_HAND and b.state != WAITING)
 
 
 def week_asked(text: str, today: dt.date) -> dt.date:

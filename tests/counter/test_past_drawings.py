@@ -23,6 +23,7 @@ from estimator.counter.shapes import PENCIL, Curve, Line, Words
 from estimator.counter.tapes import WIDTHS
 from estimator.decide.looks import looks_of
 from estimator.decide.quarter.control_chart import Landed, chart_of
+from estimator.decide.quarter.pay import pay_of
 from estimator.record.rules.verdicts import Verdicts
 from estimator.sheets.layouts.letters import width_px
 from estimator.sheets.layouts.overruns import Batten
@@ -140,8 +141,19 @@ def test_the_batten_ends_at_what_it_came_to(drawings):
     assert [one.says for one in drawings["overruns"]] == [said, said]
 
 
-def test_nothing_is_drawn_of_nothing():
+def test_nothing_is_drawn_of_nothing(review):
+    empty = replace(review, pay=pay_of(()), chart=None)
+    assert empty.money is None
+    assert quarter_drawings(empty) == ()
     assert record_drawings(replace(RECORD, boards=())) == ()
     assert nearer_drawings(replace(RECORD, rivals=())) == ()
     assert looks_drawings(looks_of([], SETTINGS), SETTINGS) == ()
     assert rules_drawings(Verdicts((), None)) == ()
+
+
+def test_what_is_said_below_rules_in_two_columns_ends_within_the_drawing():
+    many = replace(verdict(), cases=tuple((f"b{n}", 4.0 + n / 20) for n in range(30)))
+    for drawing in rules_drawings(Verdicts((many, replace(many, name="other")), None)):
+        key = [one for one in drawing.shapes if isinstance(one, Words)][-2:]
+        assert "Of more than 20" in " ".join(one.words for one in key)
+        assert all(width_px(one.words, one.size) <= drawing.wide for one in key)

@@ -63,7 +63,7 @@ def test_first_what_is_missing_then_whether_it_paid_then_the_rest(review, worksh
             12.0,
             "It did not pay. 24 mk an hour on 9 boards; the least you'd take is 30 mk, and you want 42 mk.",
         ),
-        (-4.0, 0.0, "It did not pay. -4 mk an hour on 9 boards"),
+        (-4.0, 0.0, "It did not pay. −4 mk an hour on 9 boards"),
     ],
 )
 def test_the_one_sentence(review, pay, overheads, said):
