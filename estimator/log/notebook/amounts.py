@@ -119,6 +119,12 @@ def _head(tokens: Sequence[Token], start: int) -> tuple[str, int]:
     for phrase, text in _PHRASES.items():
         if tuple(row[: len(phrase)]) == phrase:
             return text, len(phrase)
+    if (
+        row[:1] in (["hour"], ["hr"])
+        and _begins(tokens, start - in_figures)
+        and row[1:2] not in _MORE_OR_LESS
+    ):
+        return "1 h", 1
     text, taken = figures(row)
     if in_figures and taken == 1:
         return "", 0
@@ -127,6 +133,14 @@ def _head(tokens: Sequence[Token], start: int) -> tuple[str, int]:
     return text, taken
 
 
+def _begins(tokens: Sequence[Token], place: int) -> bool:
+    """Whether a word begins a clause: hour glossing; gloss 2, hour on the rails."""
+    before = tokens[place - 1] if place else None
+    return before is None or before.plain in _CLAUSE_MARKS or before.kind == LINE_END
+
+
+_CLAUSE_MARKS = frozenset({",", ".", ";", ":", "+", "&", "-", "and", "then"})
+_MORE_OR_LESS = (["or"], ["and"], ["by"], ["rate"], ["ish"])
 _HALVES = listed("am pm")  # of a day
 _SPOKEN = {str(number): word for word, number in UNITS.items()}
 _PHRASES = {
@@ -142,6 +156,11 @@ _PHRASES = {
     ("three", "quarters", "of", "an", "hour"): "0.75 h",
     ("a", "couple", "of", "hours"): "about 2 h",
     ("couple", "of", "hours"): "about 2 h",
+    ("a", "couple", "of", "hrs"): "about 2 h",
+    ("couple", "of", "hrs"): "about 2 h",
+    ("a", "couple", "hrs"): "about 2 h",
+    ("couple", "hrs"): "about 2 h",
+    ("couple", "hours"): "about 2 h",
     ("an", "hour"): "1 h",
     ("all", "day"): "1 day",
     ("a", "day"): "1 day",

@@ -23,21 +23,25 @@ from estimator.log.notebook.tokens import (
 )
 from estimator.log.notebook.vocabulary import (
     AGAINST,
+    BY_GRIT,
     COUNTED,
     DAY_OFF,
     DITTO,
     DONE,
+    GRITS,
     MEASURES,
     NO_BOARD,
     PARTS,
     SMALL,
     STAGE,
+    STATE,
     TO_COME,
     UNSURE_COUNTS,
     Meaning,
     Vocabulary,
 )
 from estimator.words.dates import A_DAY
+from estimator.words.worked_time import WorkedTime
 
 BOARD, TIME, SPAN_OF_TIME, COUNT, DAY, REMARK, UNKNOWN, PART, LITTLE, LIST_NUMBER = (
     "board",
@@ -63,10 +67,12 @@ _STOPS = frozenset({".", ";", "/", "|", "!"})
 _SHORT_FORMS = listed(
     "col cols lam lams approx ca c hr hrs h min mins mon tue tues wed thu thur thurs fri sat sun pcs pc no st w bd nr"
 )
-_ORDINALS = listed("first second third fourth fifth last")
+_ORDINALS = listed("first second third fourth fifth last other far near")
 _OF_WHICH = listed("of incl including")
 _NUMBERED = listed("grit no number coat side layer step page size p nr # fin day x")  # coat 2
 _MONEY = frozenset({*"£$€", "paid", "cost", "costs", "price"})
+_MOST_TIMES = 12  # that nobody counts beyond
+_SO_MANY = listed("few several some many")
 _DITTO_MARKS = frozenset('"-')
 _LIKE = listed("as than like")
 _PARTS_OF_A_DAY = listed("morning afternoon evening")
@@ -221,6 +227,8 @@ def _at(
         if not _says_itself(text, inner, known, near):
             return made(REMARK, closed, note=True)
         return made(LITTLE, place + 1)
+    if token.plain == "per" and [t.plain for t in tokens[place + 1 : place + 2]] == ["day"]:
+        return made(QUERY, place + 2)
     options: list[tuple[int, int, tuple[Atom, int]]] = []  # end, rank, atom
     name = known.names.at(tokens, place)
     if name:
@@ -312,6 +320,8 @@ def _amount(
         return COUNT, price.end, {"number": 0.0, "note": True}
     if token.kind == NUMBER and (counted := _so_many_of(tokens, place)):
         return COUNT, counted, {"number": 0.0, "note": True}
+    if token.kind == NUMBER and (times := _so_many_times(tokens, place, known)):
+        return times
     if token.plain in _OF_WHICH and (part := _part_of_the_time(tokens, place, known)):
         return COUNT, part, {"number": 0.0, "note": True}
     first_of = place > 0 and (tokens[place - 1].kind == ORDINAL or tokens[place - 1].plain in _ORDINALS)
@@ -319,7 +329,12 @@ def _amount(
         after = time_at(tokens, at, known.hours_in_a_day)
         if after and after.bare:
             sure = token.plain not in {"coat", "side", "layer", "fin", "day", "no"}
-            return COUNT, after.end, {"number": after.time.hours, "note": True, "sure": sure}
+            paper = BY_GRIT if token.plain == "grit" else None
+            return (
+                COUNT,
+                after.end,
+                {"number": after.time.hours, "note": True, "sure": sure, "meaning": paper},
+            )
     if clock := clock_at(tokens, place, text):
         inner = tokens[place + 1 : clock.end]
         spaced = any(t.joins and (t.apart or after.apart) for t, after in pairwise(inner))
@@ -331,12 +346,18 @@ def _amount(
     if token.kind == NUMBER and token.text.startswith(","):
         return COUNT, time.end, {"number": time.time.hours, "note": True, "sure": False}  # ,5 or , 5
     behind = tokens[time.end] if time.end < len(tokens) else None
+    if token.plain in GRITS and time.end == place + 2 and tokens[place + 1].kind == NUMBER:
+        return COUNT, place + 1, {"number": float(token.plain), "note": True, "meaning": BY_GRIT}  # 220 ¾
     part = time.end == place + 1 and token.kind == WORD and time.text in {"1/2", "1/4"}
     if part and behind is not None and behind.kind not in {MARK, LINE_END}:
         return None  # half the deck
     figure = time.text.replace(".", "").replace(",", "").isdecimal()
-    if figure and behind is not None and behind.plain in MEASURES:
-        return COUNT, time.end + 1, {"number": time.time.hours, "note": True}
+    inches = behind is not None and behind.plain == '"' and not behind.apart  # 4" from the tail
+    if figure and behind is not None and (behind.plain in MEASURES or inches):
+        paper = BY_GRIT if behind.plain == "grit" else None
+        return COUNT, time.end + 1, {"number": time.time.hours, "note": True, "meaning": paper}
+    if time.bare and time.time.hours > 1 and _several_of_a_stage(tokens, time.end, known):
+        return COUNT, time.end, {"number": time.time.hours, "note": True, "sure": False}
     one = (
         time.time.hours == 1 or behind is None or behind.plain.endswith("s") or behind.plain in UNSURE_COUNTS
     )
@@ -384,6 +405,33 @@ def _so_many_of(tokens: Sequence[Token], place: int) -> int:
     return place + 3 if whole else 0
 
 
+def _so_many_times(
+    tokens: tuple[Token, ...], place: int, known: Glossary
+) -> tuple[str, int, dict[str, object]] | None:
+    """A time that stands so many times, 2 x 45 min, or things that do: 2x fin boxes; None where it is neither."""
+    many, at = tokens[place].plain, place + 2
+    if at >= len(tokens) or tokens[place + 1].plain not in {"x", "×"} or not many.isdecimal():
+        return None
+    if not 1 < int(many) <= _MOST_TIMES:
+        return None
+    if (one := time_at(tokens, at, known.hours_in_a_day)) and not one.bare and not one.time.grain:
+        hours = int(many) * one.time.hours
+        time = FoundTime(WorkedTime(hours, about=one.time.about), f"{hours:g} h", False, one.end)
+        return TIME, one.end, {"time": time}
+    if tokens[at].kind == WORD:
+        return COUNT, at, {"number": float(many), "note": True}
+    return None
+
+
+def _several_of_a_stage(tokens: tuple[Token, ...], place: int, known: Glossary) -> bool:
+    """Whether what is counted is named by a stage's words: 2 gloss coats, 3 fin boxes."""
+    phrase = known.vocabulary.at(tokens, place)
+    if phrase is None or phrase[0].of != STAGE or phrase[1] < place + 2:
+        return False
+    last = tokens[phrase[1] - 1].plain
+    return last in COUNTED and last.endswith("s")
+
+
 def _known(tokens: tuple[Token, ...], place: int, known: Glossary) -> bool:
     """Whether a phrase or a name begins at a place."""
     return bool(known.vocabulary.at(tokens, place) or known.names.at(tokens, place))
@@ -425,6 +473,8 @@ def _left(tokens: Sequence[Token], place: int) -> str:
             return QUERY
         if token.plain in _HEDGES and _hedges(tokens, place):
             return QUERY
+        if token.plain in {"hours", "hrs"} and place and tokens[place - 1].plain in _SO_MANY:
+            return QUERY  # a few hours glossing
         if token.plain in {"and", "then"}:
             return COMMA
         return LITTLE if token.plain in SMALL else PART if token.plain in PARTS else UNKNOWN
@@ -451,7 +501,7 @@ def shifted(today: dt.date, days: int) -> dt.date:
     return today + days * A_DAY
 
 
-OF_STAGE, OF_AGAIN, OF_DONE, OF_AWAY, OF_SHOP, OF_DITTO, OF_TO_COME = (
+OF_STAGE, OF_AGAIN, OF_DONE, OF_AWAY, OF_SHOP, OF_DITTO, OF_TO_COME, OF_STATE = (
     STAGE,
     AGAINST,
     DONE,
@@ -459,4 +509,5 @@ OF_STAGE, OF_AGAIN, OF_DONE, OF_AWAY, OF_SHOP, OF_DITTO, OF_TO_COME = (
     NO_BOARD,
     DITTO,
     TO_COME,
+    STATE,
 )

@@ -270,7 +270,7 @@ class _Drafting:
             or not self.ask.state.behind(board, self.day, stage)
         ):
             return ""
-        if self.ditto and self.ditto.line and self.ditto.line.again:
+        if self.ditto and self.ditto.line and (self.ditto.line.again or self.ditto.stage == stage):
             return ""
         choices = (*self.ask.likely_boards("", self.day, board), NO_BOARD_AT_ALL)
         question = f"Was “{self.typed}” on {self.ask.name(board)}, which is past that?"
@@ -302,7 +302,7 @@ class _Drafting:
 
     def _either(self) -> bool:
         """Whether one word stands for several stages, of which the board is at one only: the glass of a board."""
-        return len({a.meaning.value for a in self.item.of(OF_STAGE) if a.meaning}) == 1
+        return len({a.meaning.value for a in self.item.of(OF_STAGE, COUNT) if a.meaning}) == 1
 
     def _time(self) -> WorkedTime | None:
         """The time, or None with a doubt."""

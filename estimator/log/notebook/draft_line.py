@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from estimator.log.notebook.atoms import BOARD, PART, Atom
 from estimator.log.notebook.items import Item, leading_stage, only_time
 from estimator.log.notebook.page import Choice, Doubt, HoursLine
+from estimator.log.notebook.tokens import listed
+
+_PLACES = listed("deck bottom rail rails nose tail side sides edges")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,4 +49,7 @@ class DraftLine:
         if (self.stale and not told) or any(self.board not in boards for boards in told):
             return False
         named = set(self.line.note.casefold().split()) & parts
-        return bool(named and item.of(PART)) and only_time(item, BOARD)
+        more = any(
+            atom.text.casefold() in _PLACES for atom in item.of(PART)
+        )  # fairing 2, an hour on the rails
+        return bool((named and item.of(PART)) or (more and not told)) and only_time(item, BOARD)

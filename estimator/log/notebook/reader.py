@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, field, replace
 
@@ -17,6 +17,7 @@ from estimator.log.notebook.atoms import (
     OF_DONE,
     OF_SHOP,
     OF_STAGE,
+    OF_STATE,
     OF_TO_COME,
     QUERY,
     SEPARATORS,
@@ -28,6 +29,7 @@ from estimator.log.notebook.corrections import as_reasons, put_right, takes_back
 from estimator.log.notebook.days_meant import MeantDays, NamedDays, day_of
 from estimator.log.notebook.draft import drafted
 from estimator.log.notebook.draft_line import DraftLine
+from estimator.log.notebook.heads import head_of
 from estimator.log.notebook.items import (
     EACH,
     OF_EACH,
@@ -35,6 +37,7 @@ from estimator.log.notebook.items import (
     Item,
     ItemGroup,
     boards_each,
+    counted_each,
     denied,
     groups_of,
     is_plan,
@@ -158,8 +161,7 @@ class _Page:
                 self.header = next(atom for atom in line if atom.kind == BOARD)
                 self.days.append((line[0].span[0], line[-1].span[1]))
                 continue
-            for group in groups_of(line):
-                self._group(group)
+            self._groups(list(groups_of(line)))
             self._leading_asked()
         self._close_day()
         self._twice()
@@ -171,6 +173,20 @@ class _Page:
         """Whether a line has one atom of a kind, and nothing else that says anything."""
         kinds = [atom.kind for atom in line if atom.kind not in SEPARATORS | {LITTLE}]
         return kinds == [kind]
+
+    def _groups(self, groups: Sequence[ItemGroup]) -> None:
+        """The groups of a line, under what stands at its head."""
+        header, head = self.header, head_of(groups)
+        if head is not None:
+            self.header, self.stage_above = head.board or header, head.stage
+            self.stage_of_all = None if head.board else head.stage
+            self.leading = Item(head.says) if head.says else None
+            self.days += [atom.span for atom in head.atoms if atom not in head.says]
+            groups = head.rest
+        for group in groups:
+            self._group(group)
+        if head is not None:
+            self.header = header
 
     def _group(self, group: ItemGroup) -> None:
         """One group: its day, then its items."""
@@ -397,6 +413,7 @@ class _Page:
         day = day or self._needs_day(item)
         if day is None:
             return
+        item = item if len(day.days) > 1 else counted_each(item)
         for of_board in (boards := boards_each(item)):
             self._hours(of_board, day)
         if boards:
@@ -454,7 +471,7 @@ class _Page:
 
     def _stage_from_above(self, item: Item) -> Atom | None:
         """The stage that stands above an item which has none of its own."""
-        if only_time(item):
+        if only_time(item, OF_STATE):
             return self.stage_above
         if not only_time(item, BOARD):
             return None
