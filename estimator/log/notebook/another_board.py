@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Sequence
 from itertools import pairwise
 
-from estimator.log.notebook.atoms import (
+from estimator.log.notebook.atom import (
     BOARD,
     COMMA,
     COUNT,

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from estimator.log.notebook.amounts import FoundTime
-from estimator.log.notebook.atoms import (
+from estimator.log.notebook.atom import (
     COUNT,
     LITTLE,
     OF_AWAY,

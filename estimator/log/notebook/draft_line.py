@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from estimator.log.notebook.atoms import BOARD, PART, Atom
+from estimator.log.notebook.atom import BOARD, PART, Atom
 from estimator.log.notebook.items import Item, leading_stage, only_time
 from estimator.log.notebook.page import Choice, Doubt, HoursLine
 from estimator.log.notebook.tokens import listed
@@ -18,6 +18,7 @@ class DraftLine:
 
     board, stage: what it says, empty where that is asked; mention: the atom that names the board
     whole: the question, and answers to choose from, where it is asked as a whole
+    noted: whether it is to be kept as a note
     stale: another day began since, so that its board does not go on; same_work: board and stage go on all the same
     """
 
@@ -28,6 +29,7 @@ class DraftLine:
     doubts: tuple[Doubt, ...] = ()
     whole: tuple[str, tuple[Choice, ...]] | None = None
     left_out: bool = False
+    noted: bool = False
     stale: bool = False
     same_work: bool = False
     atoms: tuple[Atom, ...] = ()

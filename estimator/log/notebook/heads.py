@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from estimator.log.notebook.atoms import (
+from estimator.log.notebook.atom import (
     BOARD,
     COLON,
     LITTLE,
@@ -23,14 +23,9 @@ from estimator.log.notebook.atoms import (
     Atom,
 )
 from estimator.log.notebook.items import TIMES, ItemGroup
-from estimator.log.notebook.tokens import listed
-from estimator.log.notebook.vocabulary import PARTS, WITHIN
+from estimator.log.notebook.vocabulary import DOINGS, PARTS, WITHIN
 
 _NO_HEAD = TIMES | {QUERY, OF_TO_COME, OF_DONE, OF_AGAIN, OF_AWAY, OF_SHOP, OF_DITTO, OF_STATE}
-# what one does within a stage; whatever else a word means that nobody knows, it may be a board
-_DOINGS = listed(
-    "pull cut trim squirt scrape plane prep wipe flat dig route glue cut scrub dust mix file level"
-)
 _VERBS = ("ing", "ed")
 
 
@@ -120,5 +115,5 @@ def _as_said(groups: Sequence[ItemGroup]) -> Iterator[ItemGroup]:
 def _is_doing(atom: Atom) -> bool:
     """Whether a word says what is done: a stage's, or a verb's."""
     word = atom.text.casefold()
-    verb = word in _DOINGS or (word.endswith(_VERBS) and atom.text[0].islower())
+    verb = word in DOINGS or (word.endswith(_VERBS) and atom.text[0].islower())
     return atom.kind == OF_STAGE or (atom.kind == UNKNOWN and verb and word not in PARTS)

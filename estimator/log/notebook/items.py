@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from estimator.log.notebook.amounts import FoundTime
-from estimator.log.notebook.atoms import (
+from estimator.log.notebook.atom import (
     BOARD,
     COLON,
     COMMA,
@@ -190,7 +190,7 @@ def groups_of(line: Sequence[Atom]) -> Iterator[ItemGroup]:
             continue
         if atom.kind == STOP:
             if now or headed:
-                yield ItemGroup(_trimmed(now), day, headed)
+                yield ItemGroup(trimmed(now), day, headed)
             now, day, headed = [], None, False
             continue
         if atom.kind != DAY:
@@ -212,17 +212,17 @@ def groups_of(line: Sequence[Atom]) -> Iterator[ItemGroup]:
             continue
         if over and (behind in {COMMA, STOP} or whole) and (before or not headed):
             if before:
-                yield ItemGroup(_trimmed(before), day or atom, headed)
-            yield ItemGroup(_trimmed(clause), atom)
+                yield ItemGroup(trimmed(before), day or atom, headed)
+            yield ItemGroup(trimmed(clause), atom)
             now, day, headed = [], None, False
         elif over or day is not None:
             led = _leads(now) if over and behind in TIMES else len(now)
-            yield ItemGroup(_trimmed(now[:led]), day, headed)
+            yield ItemGroup(trimmed(now[:led]), day, headed)
             now, day, headed = now[led:], atom, True
         else:
             day, headed = atom, True
     if now or headed:
-        yield ItemGroup(_trimmed(now), day, headed)
+        yield ItemGroup(trimmed(now), day, headed)
 
 
 def _ends_hours(line: Sequence[Atom], at: int, now: Sequence[Atom]) -> bool:
@@ -243,7 +243,7 @@ def _ends_hours(line: Sequence[Atom], at: int, now: Sequence[Atom]) -> bool:
 
 def _work_follows(now: Sequence[Atom], rest: Sequence[Atom]) -> bool:
     """Whether the work of the hours before a week stands behind it: plank about 9 this week reshaping."""
-    clause = _trimmed(
+    clause = trimmed(
         rest[: next((at for at, atom in enumerate(rest) if atom.kind in {COMMA, STOP, DAY}), len(rest))]
     )
     works = any(atom.kind == OF_STAGE for atom in clause) and not any(atom.kind == OF_STAGE for atom in now)
@@ -286,7 +286,7 @@ def _last_clause(now: Sequence[Atom]) -> tuple[list[Atom], list[Atom]]:
     return [], list(now)
 
 
-def _trimmed(atoms: Sequence[Atom]) -> tuple[Atom, ...]:
+def trimmed(atoms: Sequence[Atom]) -> tuple[Atom, ...]:
     """Atoms without the marks at both ends."""
     kept = list(atoms)
     while kept and kept[0].kind in SEPARATORS:
@@ -326,7 +326,7 @@ def _clauses(atoms: Sequence[Atom]) -> list[tuple[Atom, ...]]:
             parts.append([])
         else:
             parts[-1].append(atom)
-    return [trimmed for part in parts if (trimmed := _trimmed(part))]
+    return [clause for part in parts if (clause := trimmed(part))]
 
 
 def _merged(parts: list[tuple[Atom, ...]]) -> list[tuple[Atom, ...]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from estimator.log.notebook.atoms import COUNT, LITTLE, OF_STAGE, TIME, Atom
+from estimator.log.notebook.atom import COUNT, LITTLE, OF_STAGE, TIME, Atom
 from estimator.log.notebook.items import Item
 from estimator.log.notebook.remarks import is_aside
 from estimator.log.notebook.vocabulary import BY_GRIT

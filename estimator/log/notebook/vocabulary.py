@@ -155,6 +155,11 @@ _TO_COME = (
     "plan to, order, remember to, don't forget, didn't, did not, haven't, couldn't start, instead of"
 )
 
+# what one does within a stage; any other word that nobody knows may be a board
+DOINGS = listed(
+    "pull cut trim squirt scrape plane prep wipe flat dig dug route glue stuck scrub dust mix file level"
+)
+
 # what is left out of a note where it stands alone
 SMALL = listed(
     "the a an on of to in at for and with then was it its is did do doing worked work by from some i my his her "

@@ -1,7 +1,11 @@
-"""Lines of a third hand: a hundred that the reader was not made by, and sixty of other forms with the same causes.
+"""Lines of a third hand: a hundred that the reader was not made by, and a hundred more that try what was mended after.
 
 As opened first, of the hundred 54 were read as they were meant, 44 asked (9 of which nobody can know), and 2 read
-otherwise. A line that is read in part, and asked for the rest, counts as asked.
+otherwise. Of sixty of other forms, read first when the causes of that were mended (all but what takes no hours), 30 were
+read as they were meant, 29 asked (6 rightly), and one otherwise: 4" taken for 4 h. Of forty of which half take no hours
+and half are work whose hours were forgotten, read first when words for the former were chosen, 9 were kept as notes and
+11 asked; one of the other half was kept as a note, and 19 asked. What is counted below came after, and is no longer
+held out. A line that is read in part, and asked for the rest, counts as asked.
 """
 
 from collections import defaultdict
@@ -15,14 +19,14 @@ from estimator.log.notebook.reader import NotebookReader
 from estimator.words.records import SHOP
 
 HERE = Path(__file__).parent
-MEANT, RIGHTLY, NEEDLESSLY, OTHERWISE = "as meant", "asked rightly", "asked needlessly", "otherwise than meant"
-AT_LEAST = {"held_out_lines_3": 54}  # read as meant, as the hundred was opened first
-KNOWN = frozenset(
-    {
-        "gun bottom off, 2 3/4 hrs. foam not bad",  # its remark taken for the work
-        "half hour gloss prep single fin, hour glossing",  # an hour lost
-    }
+MEANT, RIGHTLY, NEEDLESSLY, OTHERWISE = (
+    "as meant",
+    "asked rightly",
+    "asked needlessly",
+    "otherwise than meant",
 )
+LINES = {"held_out_lines_3": 100, "further_lines_3": 60, "no_hours_3": 40}
+AT_LEAST = {"held_out_lines_3": 80, "further_lines_3": 50, "no_hours_3": 16}  # read as meant
 
 
 def by_work(rows):
@@ -53,7 +57,7 @@ def outcome(page, case, open_):
     return RIGHTLY if open_ else NEEDLESSLY
 
 
-@pytest.fixture(scope="module", params=AT_LEAST)
+@pytest.fixture(scope="module", params=LINES)
 def outcomes(request):
     path = HERE / f"{request.param}.txt"
     reader = NotebookReader(SETTINGS, bench.BOARDS.values(), bench.ENTRIES, bench.TODAY)
@@ -66,11 +70,11 @@ def outcomes(request):
 
 
 def test_no_two_lines_are_alike(outcomes):
-    assert len(outcomes[1]) == 100
+    assert len(outcomes[1]) == LINES[outcomes[0]]
 
 
 def test_none_is_read_otherwise_than_meant(outcomes):
-    assert {text for text, came in outcomes[1].items() if came == OTHERWISE} <= KNOWN
+    assert [text for text, came in outcomes[1].items() if came == OTHERWISE] == []
 
 
 def test_so_many_are_read_as_meant_without_a_question(outcomes):
