@@ -41,9 +41,9 @@ _SPEAKS = listed(
 )
 # what is found, and how the weather was
 _FINDS = listed(
-    "water soft soggy damp rot rotten delam delaminated crack cracks cracked crease creased snapped dent dents hole holes "
-    "mould mouldy rust rusty bubbles brittle waterlogged yellowed sound resting tacky rain rained raining humid humidity "
-    "frost fog windy cold hot brown twist wide"
+    "water soft soggy damp rot rotten delam delaminated crack cracks cracked crease creased snapped dent dents hole "
+    "holes mould mouldy rust rusty bubbles brittle waterlogged yellowed sound resting tacky rain rained raining humid "
+    "humidity frost fog windy cold hot brown twist wide"
 )
 _UNITS = listed("kg g lb lbs oz ml l litres mm cm inch inches ft feet % degrees deg °")
 _PLACED = listed(
@@ -109,7 +109,7 @@ def _is_place(says: Sequence[Atom], at: int) -> bool:
 
 
 def _things(first: Atom, second: Atom) -> Iterator[Atom]:
-    """Of two pieces side by side the one that names a thing of which the other speaks: fin box cracked, resin delivered."""
+    """Of two pieces side by side the one that names a thing of which the other speaks: fin box cracked."""
     for thing, other in ((first, second), (second, first)):
         if thing.kind == OF_STAGE and _words(thing)[-1] in _NOUNS and (_finds(other) or _speaks(other)):
             yield thing
@@ -138,7 +138,7 @@ def _unit(atom: Atom) -> str:
 
 
 def _no_time(says: Sequence[Atom], at: int) -> bool:
-    """Whether a figure beside these words is no time that was worked: 6.4 kg, was 6.6; coming Sat 10.30; no work on it."""
+    """Whether a figure, or a word for a day off, is none beside these words: 6.4 kg, was 6.6; coming Sat 10.30."""
     atom, before = says[at], says[:at]
     if atom.kind == OF_AWAY:
         waits = any(_words(one)[0] in {"waiting", "wait"} for one in before)

@@ -271,11 +271,8 @@ class _Page:
             return
         if item.of(OF_TO_COME) and (kept := without_plans(item)):
             item = kept
-        if is_of_no_hours(item.atoms) and item.of(BOARD):
-            self._note(item.atoms, day)
-            return
-        if is_of_no_hours(item.atoms) and self._goes_on():
-            self._remark(item)
+        if is_of_no_hours(item.atoms) and (item.of(BOARD) or self._goes_on()):
+            self._note(item.atoms, day) if item.of(BOARD) else self._remark(item)
             return
         if item.of(OF_TO_COME):
             if self._goes_on() and is_plan(item):

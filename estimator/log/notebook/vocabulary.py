@@ -85,7 +85,10 @@ _EITHER: Mapping[str, tuple[str, ...]] = {
 # what is of another stage by its word, and of this one where a line begins with it: stripy pinlines: taped 1, painted ½
 WITHIN = frozenset({("pinlines", "spray")})
 # what has been put on sets by itself: no work, whatever stage it was
-_SETS = "glue, resin, paint, lacquer, primer, gloss, gloss coat, hot coat, hotcoat, filler coat, coat, glass, lam, patch"
+_SETS = (
+    "glue, resin, paint, lacquer, primer, gloss, gloss coat, hot coat, hotcoat, filler coat, coat, glass, lam, "
+    "patch"
+)
 _SETTING = (
     "drying, drying off, curing, going off, gone off, setting, hardening, tacky, still tacky, still soft"
 )

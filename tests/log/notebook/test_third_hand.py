@@ -26,7 +26,7 @@ MEANT, RIGHTLY, NEEDLESSLY, OTHERWISE = (
     "otherwise than meant",
 )
 LINES = {"held_out_lines_3": 100, "further_lines_3": 60, "no_hours_3": 40}
-AT_LEAST = {"held_out_lines_3": 80, "further_lines_3": 50, "no_hours_3": 16}  # read as meant
+AT_LEAST = {"held_out_lines_3": 80, "further_lines_3": 50, "no_hours_3": 14}  # read as meant
 
 
 def by_work(rows):
