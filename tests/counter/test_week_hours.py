@@ -185,6 +185,48 @@ def test_a_word_that_is_no_boards_name_offers_the_boards_in_hand(counter, typed,
     assert entries(counter) == [kept]
 
 
+def test_one_time_on_several_boards_is_shared_or_all_on_one_of_them(counter):
+    text = "Mon red and blue strip 5"
+    page = counter.send("/hours", "/hours", page=text).get_data(as_text=True)
+    [(name, values)] = asked(page).items()
+    assert values == ["shared", "26-101", "26-102", "leave"]
+    for says in ("shared evenly: 2½ h each", "all on red", "all on blue seven-nine"):
+        assert says in page
+    assert f'name="{name}.other"' in page  # or written anew
+
+    assert counter.send("/hours", "/hours", page=text, **{name: "shared"}).status_code == 303
+    assert entries(counter) == [("26-101", 8, "strip", 2.5), ("26-102", 8, "strip", 2.5)]
+
+
+def test_what_is_of_no_hours_is_kept_as_a_note_and_stands_under_its_day(counter):
+    answer = counter.send("/hours", "/hours", page="Mon red strip 4\r\nTue: blue 6.4 kg, soft at the tail")
+
+    assert answer.status_code == 303, answer.get_data(as_text=True)
+    page = counter.page(answer.location)
+    assert "1 line of hours, 4 h, 1 note. They stand under their days." in page
+    assert "blue seven-nine, a note: blue 6.4 kg, soft at the tail" in page
+    shop = counter.app.extensions["counter"].shop
+    assert shop.snapshot(TODAY).problems == ()
+    notes = shop.snapshot(TODAY).whole_log.notes
+    assert [(note.board, note.date.day, note.text) for note in notes] == [
+        ("26-102", 9, "blue 6.4 kg, soft at the tail")
+    ]
+
+    act = re.search(r'name="act" value="(\d+)"', page)[1]
+    counter.send("/undo", act=act)
+    assert shop.snapshot(TODAY).whole_log.notes == ()
+    assert entries(counter) == []
+
+
+def test_a_page_of_notes_alone_is_read_back_and_kept(counter):
+    shown = counter.send("/hours", "/hours", page="Tue blue 6.4 kg", only_read="yes").get_data(as_text=True)
+    assert "Read back" in shown
+    assert "a note" in shown
+    answer = counter.send("/hours", "/hours", page="Tue blue 6.4 kg")
+    assert answer.status_code == 303
+    assert "1 note. They stand" in counter.page(answer.location)
+
+
 def test_time_on_no_board_may_be_the_answer(counter):
     page = counter.send("/hours", "/hours", page="Mon waxed the bench 1").get_data(as_text=True)
     [name] = [name for name in asked(page) if name.startswith("ask-board-")]
