@@ -146,6 +146,23 @@ def test_an_owner_is_forgotten_in_the_book_and_its_copies_down_to_the_bytes(stor
         store.forget_owner("Z", NOON)
 
 
+def test_an_owner_is_forgotten_in_the_copies_of_a_second_place_too(store, tmp_path):
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    text = SETTINGS.replace("[workshop]", f'[workshop]\nbackup_folder = "{stick}"')
+    (store.folder / "workshop.toml").write_text(text, "utf-8")
+    add(store)
+    (stick / "letters.txt").write_text("Ann Onym", "utf-8")
+    [copy] = stick.glob("*.sqlite")
+    assert b"Ann Onym" in copy.read_bytes()
+
+    done = store.forget_owner("A", NOON)
+
+    assert copy in done.books
+    assert done.left == (stick / "letters.txt",)
+    assert b"Ann Onym" not in copy.read_bytes()
+
+
 def test_a_second_place_that_is_not_at_hand_is_named(store, tmp_path):
     text = SETTINGS.replace("[workshop]", f'[workshop]\nbackup_folder = "{tmp_path / "stick"}"')
     (store.folder / "workshop.toml").write_text(text, "utf-8")

@@ -95,6 +95,29 @@ def test_a_damaged_book_is_not_written_and_its_newest_whole_copy_is_named(store)
         BookStore(store.folder)
 
 
+def spoilt(path):
+    """All but the head of a book or a copy, so that it is still known as ours."""
+    data = bytearray(path.read_bytes())
+    for at in range(8192, len(data) - 4096, 4096):
+        data[at : at + 2000] = b"\xff" * 2000
+    path.write_bytes(bytes(data))
+
+
+def test_a_newer_copy_that_is_damaged_itself_is_not_the_one_to_put_back(store):
+    add(store, 300)
+    older, newer = (store.folder / "backups" / name for name in ("older.sqlite", "newer.sqlite"))
+    for copy, at in ((older, 1_000), (newer, 2_000)):
+        copy.write_bytes(store.path.read_bytes())
+        if copy == newer:
+            spoilt(copy)
+        os.utime(copy, (at, at))
+    for daily in (store.folder / "backups").glob("book-*.sqlite"):
+        daily.unlink()
+    assert [copy.name for copy in opening.copies(store.folder)] == ["newer.sqlite", "older.sqlite"]
+
+    assert "Put the copy backups/older.sqlite back." in str(opening.damaged(store.path))
+
+
 def test_a_new_form_is_made_of_the_old_in_one_go_with_a_copy_before(store, monkeypatch):
     before = placeless(log_of(store)[0])
     new = {
