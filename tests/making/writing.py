@@ -39,12 +39,13 @@ def writer(folder, name, many, begin=0):
 def killed_until_done(folder, many, pause):
     """Does so many acts by processes that are killed again and again, each act sent again until it is known.
 
+    The last that is known is sent again too, as by somebody who did not hear that it was kept.
     pause: gives the seconds until the next kill, from when it has begun. Returns how many were killed. One that ends
     by itself must have done what it was to do.
     """
     known, kills = 0, 0
     while known < many:
-        process = writer(folder, "w", many, known)
+        process = writer(folder, "w", many, max(known - 1, 0))
         time.sleep(pause())
         if process.poll() is None:
             process.kill()
