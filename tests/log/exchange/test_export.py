@@ -134,3 +134,8 @@ def test_blanks_stand_in_an_ods_as_the_standard_wants_them(tmp_path):
         said.append(words)
 
     assert [one for one in said if one in notes] == notes
+    office = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"  # for readers that look at no text:tab
+    whole = [
+        one.get(f"{office}string-value") for one in content.iter() if f"{office}string-value" in one.keys()
+    ]
+    assert whole == ["a\ttab"]
