@@ -136,6 +136,6 @@ def test_blanks_stand_in_an_ods_as_the_standard_wants_them(tmp_path):
     assert [one for one in said if one in notes] == notes
     office = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"  # for readers that look at no text:tab
     whole = [
-        one.get(f"{office}string-value") for one in content.iter() if f"{office}string-value" in one.keys()
+        one.get(f"{office}string-value") for one in content.iter() if f"{office}string-value" in one.attrib
     ]
     assert whole == ["a\ttab"]
