@@ -210,6 +210,9 @@ UNCLEAR = {
     "a usual name over other things": ("Job No,Nickname,Length", "A,red,long", {"column:old:Length"}),
     "none, or not written down": ("Job No,Nickname,Deposit", "A,red,5.50\nB,tan,", {"blank:old:Deposit"}),
     "a sheet with one column of ours": ("Job No,Tooth", "A,left", {"rows:old"}),
+    "lengths in half of the rows": ("Job No,Nickname,Length", "A,red,9'6\nB,tan,long", {"column:old:Length"}),
+    "a stage's name alone": ("Job No,Nickname,Started,Strip", "A,red,2026-05-04,6", {"column:old:Strip"}),
+    "a number that stands twice": ("Job No,Nickname", "7,red\n7,tan", {"column:old:Job No"}),
 }
 
 
