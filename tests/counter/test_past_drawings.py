@@ -162,7 +162,7 @@ def test_the_batten_ends_at_what_it_came_to(drawings):
     assert [one.says for one in drawings["overruns"]] == [said, said]
 
 
-def test_nothing_is_drawn_of_nothing(review):
+def test_a_quarter_with_nothing_in_it_draws_nothing(review):
     empty = replace(review, pay=pay_of(()), chart=None)
     assert empty.money is None
     assert quarter_drawings(empty) == ()
