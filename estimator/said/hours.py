@@ -55,7 +55,8 @@ def lines_table(
     for note in notes:
         board = "the shop" if note.board == SHOP else names.get(note.board, note.board)
         rows.append((say_day(note.date), board, "a note", "", note.note))
-    ids = tuple("" if line.board == SHOP else line.board for line in (*lines, *notes))
+    on = (*(line.board for line in lines), *(note.board for note in notes))
+    ids = tuple("" if board == SHOP else board for board in on)
     return Table(("", "board", "work", "hours", ""), tuple(rows), right=(3,), boards=ids)
 
 

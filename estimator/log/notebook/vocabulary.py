@@ -313,10 +313,10 @@ def vocabulary_of(settings: Settings, entries: Iterable[Entry]) -> Vocabulary:
     for stage, words in _ONCE_MORE.items():
         if stage in settings.stages:
             add(words, Meaning(STAGE, (stage,), again=True))
-    for word, meaning in tuple(phrases.items()):
-        if meaning.of == STAGE and len(word) == 1 and word[0].endswith(_VERB):
+    for phrase, meaning in tuple(phrases.items()):
+        if meaning.of == STAGE and len(phrase) == 1 and phrase[0].endswith(_VERB):
             again = not _DONE_ANEW & set(meaning.value)
-            phrases.setdefault((f"re{word[0]}",), Meaning(STAGE, meaning.value, again=again))
+            phrases.setdefault((f"re{phrase[0]}",), Meaning(STAGE, meaning.value, again=again))
     for reason, words in REASONS.items():
         add(words, Meaning(AGAINST, (reason,)))
         for had in (" had", " has"):  # paint had lifted

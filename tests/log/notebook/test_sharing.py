@@ -85,6 +85,16 @@ def test_the_same_hours_in_the_log_already_are_asked_of_that_board_alone():
     assert ([line.board for line in page.lines], page.doubts) == (["26-105"], ())
 
 
+def test_where_all_of_them_have_hours_already_each_has_its_own_answer():
+    first = READER.read("red strip 2½, green fish strip 1", day=TUESDAY).lines
+    reader, text = READER.knowing(_entries(first)), "strip red and green fish 5"
+    answers = {reader.read(text, day=TUESDAY).doubts[0].key: "shared"}
+    red, fish = reader.read(text, day=TUESDAY, answers=answers).doubts
+    answers |= {red.key: "same", fish.key: "more"}
+    page = reader.read(text, day=TUESDAY, answers=answers)
+    assert ([(line.board, line.hours) for line in page.lines], page.doubts) == ([("26-105", 2.5)], ())
+
+
 def _entries(lines):
     from estimator.words.records import Entry
 
