@@ -76,7 +76,22 @@ def is_of_no_hours(atoms: Sequence[Atom]) -> bool:
         or _is_work(atom)
         for at, atom in enumerate(says[:spoken])
     )
-    return not work
+    return not work and not any(_begins_work(*pair, beside) for pair in pairwise(_without_little(atoms)))
+
+
+def _without_little(atoms: Sequence[Atom]) -> list[Atom]:
+    """Atoms that say something, and the marks between them."""
+    return [atom for atom in atoms if atom.kind != LITTLE]
+
+
+def _begins_work(before: Atom, atom: Atom, beside: set[int]) -> bool:
+    """Whether a clause begins with work: told the owner, sanded the tail."""
+    if before.kind not in SEPARATORS:
+        return False
+    if atom.kind != OF_STAGE:
+        return _is_work(atom)
+    dries = atom.meaning is not None and atom.meaning.value == ("drying",)
+    return not dries and id(atom) not in beside and _words(atom)[-1] not in _NOUNS
 
 
 def _words(atom: Atom) -> list[str]:

@@ -66,6 +66,9 @@ def test_behind_hours_it_is_a_remark_on_them_where_it_names_no_board():
         "weighed them all, red 6.4 kg",
         "cross out red, water in it",
         "red strip",
+        "told the owner, sanded green fish",
+        "waiting for resin, and fixed the ding in red",
+        "red soft at the tail, then stripped it",
     ],
 )
 def test_work_whose_hours_were_forgotten_is_asked(text):
