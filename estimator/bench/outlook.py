@@ -391,9 +391,23 @@ class Outlook:
 
 
 def expected(hand: Hand, boards: Sequence[Board], jobs: Sequence[Job]) -> Comings | None:
-    """How boards came, by the log and by what is left on those in hand; None where none did."""
-    left = {one.board: float(np.median(job.hours.sum(axis=0))) for one, job in zip(boards, jobs, strict=True)}
+    """How boards came, by the log and by what is left on those in hand; None where none did.
+
+    What owners asked for since is left out, so that days stay as they were said where a wish is kept.
+    """
+    left = {
+        board.board: float(np.median(_as_first_asked(hand, board, job).hours.sum(axis=0)))
+        for board, job in zip(boards, jobs, strict=True)
+    }
     return comings(hand.log, hand.day, left, sum(hand.settings.bench.hours_by_weekday))
+
+
+def _as_first_asked(hand: Hand, board: Board, job: Job) -> Job:
+    """A board's job without what its owner asked for since; job: with it."""
+    if not any(board.later.values()):
+        return job
+    plain = hand.known[board.board].as_first_asked
+    return hand.job(plain, replace(hand.seen(board), judged=plain.wanted))
 
 
 def seasons(first: dt.date, bench: Bench) -> Array:
