@@ -141,5 +141,7 @@ def test_where_nothing_is_to_mend_it_says_what_a_wrong_look_would_be():
     said = printed(DRY)
 
     [line] = [one for one in said if one.startswith("Nothing to look at differently")]
-    assert "none of your looks is wrong more often than 1 time in 10 by more than luck explains" in " ".join(said)
+    assert "none of your looks is wrong more often than 1 time in 10 by more than luck explains" in " ".join(
+        said
+    )
     assert "9 times in 10" not in line

@@ -361,3 +361,18 @@ def test_a_heading_of_a_year_is_passed_over_and_a_number_alone_is_a_board(tmp_pa
     done, rows = taken(tmp_path, "Job No,Nickname,Charged\n2025,,\nMarch 2025,,\n101,,\n102,red,12.50\n")
     assert [row["board"] for row in rows["boards"]] == ["101", "102"]
     assert "Passed over in old: 2 headings." in done.notes
+
+
+@pytest.mark.parametrize(
+    ("cell", "says"),
+    [("1.234", {"1234": 1234.0, "1 and a part": 1.234}), ("1,234", {"1234": 1234.0, "1 and a part": 1.234})],
+)
+def test_a_number_that_can_be_two_is_read_as_the_answer_that_was_chosen_says(tmp_path, cell, says):
+    """Each answer means what stands beside it, whichever mark the sheet writes."""
+    text = f"Job No;Nickname;Charged\nA;red;{cell}\n"
+    [question] = taken(tmp_path / "asked", text)[0].questions
+    choices = {one.says: one.answer for one in question.choices}
+    assert choices.keys() == says.keys()
+    for n, (words, amount) in enumerate(says.items()):
+        _, rows = taken(tmp_path / f"{n}", text, {"decimals:old": choices[words]})
+        assert float(rows["boards"][0]["price_charged"]) == pytest.approx(amount)
