@@ -262,8 +262,8 @@ def test_who_paid_for_hidden_work(review, workshop, paid, said):
 @pytest.mark.parametrize(
     ("shrunk", "above", "said"),
     [
-        (0.1, 0.93, "Full restoration pays more than a year before. How sure: 9 times in 10."),
-        (-0.1, 0.07, "Full restoration pays less than a year before. How sure: 9 times in 10."),
+        (0.1, 0.92, "Full restoration pays more than a year before. How sure: 9 times in 10."),
+        (-0.1, 0.08, "Full restoration pays less than a year before. How sure: 9 times in 10."),
         (0.1, 0.89, None),
         (-0.1, 0.11, None),
     ],

@@ -363,16 +363,17 @@ def test_a_heading_of_a_year_is_passed_over_and_a_number_alone_is_a_board(tmp_pa
     assert "Passed over in old: 2 headings." in done.notes
 
 
-@pytest.mark.parametrize(
-    ("cell", "says"),
-    [("1.234", {"1234": 1234.0, "1 and a part": 1.234}), ("1,234", {"1234": 1234.0, "1 and a part": 1.234})],
-)
-def test_a_number_that_can_be_two_is_read_as_the_answer_that_was_chosen_says(tmp_path, cell, says):
+@pytest.mark.parametrize("cell", ["1.234", "1,234"])
+def test_a_number_that_can_be_two_is_read_as_the_answer_that_was_chosen_says(tmp_path, cell):
     """Each answer means what stands beside it, whichever mark the sheet writes."""
-    text = f"Job No;Nickname;Charged\nA;red;{cell}\n"
-    [question] = taken(tmp_path / "asked", text)[0].questions
+    text = f"Job No;Nickname;Total hours\nA;red;{cell}\n"
+    hours = {"1234": "1234", "1 and a part": "1.234"}
+    places = [tmp_path / name for name in ("asked", "0", "1")]
+    for place in places:
+        place.mkdir()
+    [question] = taken(places[0], text)[0].questions
     choices = {one.says: one.answer for one in question.choices}
-    assert choices.keys() == says.keys()
-    for n, (words, amount) in enumerate(says.items()):
-        _, rows = taken(tmp_path / f"{n}", text, {"decimals:old": choices[words]})
-        assert float(rows["boards"][0]["price_charged"]) == pytest.approx(amount)
+    assert choices.keys() == hours.keys()
+    for place, (words, kept) in zip(places[1:], hours.items(), strict=True):
+        _, rows = taken(place, text, {"decimals:old": choices[words]})
+        assert rows["boards"][0]["total_hours"] == kept
