@@ -369,7 +369,9 @@ def test_a_change_of_order_that_sinks_another_is_not_proposed(monkeypatch):
 
 def test_the_chances_before_a_change_are_those_of_the_promises(monkeypatch):
     # tried with four draws, of which all but one are the long ones
-    monkeypatch.setattr("estimator.bench.morning.Outlook.thinned", lambda made, _=0: _first(made, [1, 3, 5, 2]))
+    monkeypatch.setattr(
+        "estimator.bench.morning.Outlook.thinned", lambda made, _=0: _first(made, [1, 3, 5, 2])
+    )
     said = swapped()
     kept = {p.board: p.chance_kept for p in said.promises}
     assert dict(said.swap.before) == kept == {"a": 1.0, "b": 0.5}

@@ -308,3 +308,20 @@ def test_what_is_said_below_rules_in_two_columns_ends_within_the_drawing():
         key = [one for one in drawing.shapes if isinstance(one, Words)][-2:]
         assert "Of more than 20" in " ".join(one.words for one in key)
         assert all(width_px(one.words, one.size) <= drawing.wide for one in key)
+
+
+def test_a_board_that_took_longer_lies_right_and_hatched_and_a_quicker_one_left_and_plain():
+    """In a row of one the foot stands by its post: to the right of it lies what took longer."""
+    hatches, middles = {}, {}
+    for name, missed in {"slow": SLOW, "quick": QUICK}.items():
+        [drawing, *_] = record_drawings(replace(RECORD, boards=(board(1, **missed),)))
+        [outline] = [shape for shape in drawing.shapes if isinstance(shape, Curve)]
+        hatches[name] = sum(isinstance(shape, Line) and shape.wide == 0.9 for shape in drawing.shapes)
+        [number] = [shape for shape in drawing.shapes if isinstance(shape, Words) and shape.words == "1"]
+        points = [outline.start, *(point for curve in outline.curves for point in curve)]
+        middles[name] = (min(x for x, _ in points) + max(x for x, _ in points)) / 2 - number.at[0]
+
+    assert hatches["slow"] > 5
+    assert hatches["quick"] == 0
+    assert abs(middles["slow"]) < 1
+    assert abs(middles["quick"]) < 1

@@ -364,3 +364,19 @@ def test_a_heading_of_a_year_is_passed_over_and_a_number_alone_is_a_board(tmp_pa
     done, rows = taken(tmp_path, "Job No,Nickname,Charged\n2025,,\nMarch 2025,,\n101,,\n102,red,12.50\n")
     assert [row["board"] for row in rows["boards"]] == ["101", "102"]
     assert "Passed over in old: 2 headings." in done.notes
+
+
+@pytest.mark.parametrize("cell", ["1.234", "1,234"])
+def test_a_number_that_can_be_two_is_read_as_the_answer_that_was_chosen_says(tmp_path, cell):
+    """Each answer means what stands beside it, whichever mark the sheet writes."""
+    text = f"Job No;Nickname;Total hours\nA;red;{cell}\n"
+    hours = {"1234": "1234", "1 and a part": "1.234"}
+    places = [tmp_path / name for name in ("asked", "0", "1")]
+    for place in places:
+        place.mkdir()
+    [question] = taken(places[0], text)[0].questions
+    choices = {one.says: one.answer for one in question.choices}
+    assert choices.keys() == hours.keys()
+    for place, (words, kept) in zip(places[1:], hours.items(), strict=True):
+        _, rows = taken(place, text, {"decimals:old": choices[words]})
+        assert rows["boards"][0]["total_hours"] == kept

@@ -212,6 +212,17 @@ def test_days_that_the_row_had_of_its_own_stay_where_a_telling_is_struck_out():
     }
 
 
+def test_a_board_that_is_stopped_for_its_owner_goes_on_with_his_answer_alone(day):
+    day.do(Stopped(RED, "owner"))
+    day.do(Stopped(RED, "parts"), 1)
+
+    day.do(GoingAgain(RED, "parts"), 2)
+    assert day.board(RED).state == "stopped"
+    day.do(GoingAgain(RED, "owner"), 3)
+    assert day.board(RED).state == "waiting"
+    assert [wait.until.day for wait in day.now(400).whole_log.waits] == [7, 6]
+
+
 def test_a_part_of_the_money_leaves_the_rest_owing(day):
     day.do(ToldOwner(RED, hours="50-80", price="2000", last="2026-06-12"))
     day.do(HoursNow(RED, "sand", "3", done=True), 2)
