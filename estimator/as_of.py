@@ -99,10 +99,12 @@ class LogAsOf:
 
     @Once
     def whole(self) -> Read:
-        """The log as it is read where no day is too late."""
+        """The log as it is read where no day is too late; where nothing is wrong in it, none was."""
         from estimator.log.reading import read_log
 
-        return self.read if self.given is None else read_log(*self.raw, self.written, today=None)
+        if self.given is None or not self.read[1]:
+            return self.read
+        return read_log(*self.raw, self.written, today=None)
 
     @Once
     def settings(self) -> Settings:

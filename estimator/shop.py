@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from estimator.log.booking import KeptHours
     from estimator.log.edits import KeptDecision, KeptTelling
     from estimator.log.notebook.boxes import BoxesRead
-    from estimator.log.notebook.page import HoursLine, NotebookPage
+    from estimator.log.notebook.page import HoursLine, NotebookPage, NoteLine
     from estimator.log.steps.next_steps import NextSteps
     from estimator.log.steps.writing import DayStep, DoneStep
     from estimator.model.untaught import Untaught
@@ -285,8 +285,10 @@ class Shop:
         reader = NotebookReader(now.settings, log.boards, log.entries, today)
         return read_boxes(reader, (NotebookBox(text),), week or today, answers)
 
-    def write_hours(self, lines: Sequence[HoursLine], key: str = "", digest: str = "") -> KeptHours:
-        """Lines of hours kept in one act, all of them or none; key, digest: as `Store.act` has them.
+    def write_hours(
+        self, lines: Sequence[HoursLine], key: str = "", digest: str = "", *, notes: Sequence[NoteLine] = ()
+    ) -> KeptHours:
+        """Lines of hours, and notes, kept in one act, all of them or none; key, digest: as `Store.act` has them.
 
         Raises UsageError where there are none, and where they cannot be written.
         """
@@ -296,7 +298,7 @@ class Shop:
         now = self.snapshot()
         rows, done = done_by(lines, now.whole_log.entries)
         ended = [row_at(now.raw[0], now.settings, "hours", entry.where) for entry in done]
-        return write_hours(self.store, rows, _at(now.today), key, digest, ended=ended)
+        return write_hours(self.store, rows, _at(now.today), key, digest, ended=ended, notes=notes)
 
     def decide(self, board: str, answer: str, *, why: str, for_love: bool = False) -> KeptDecision:
         """What was decided of a board, kept in its own row with the reason; what stood there before is said.

@@ -113,8 +113,8 @@ def test_boards_without_hours_are_named_too(tmp_path):
 @pytest.mark.parametrize(
     ("taught", "said"),
     [
-        (31, "Ranges come from 31 of your boards by now."),
-        (0, "Ranges come from rules of thumb alone by now: no board of your log teaches hours yet."),
+        (31, "By now ranges come from 31 of your boards."),
+        (0, "Ranges come from rules of thumb alone so far: no board in your log teaches hours yet."),
     ],
 )
 def test_the_record_says_from_how_many_boards_ranges_come(taught, said):

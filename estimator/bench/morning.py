@@ -35,10 +35,11 @@ from estimator.words.settings.schema import DUSTY, QUIET, SPRAY, WET, Settings, 
 
 HOPELESS = 0.02  # chance below which no order of work helps
 TRIED = 3  # boards at most that are tried at the head of the order
+ENOUGH_TO_TRY = 500  # draws: a gain is known to .03 of a date
 WORTH_A_CHANGE = 0.25  # dates kept more, on average, from which another order is spoken of
 UNCOLLECTED = 90  # days after which a ready board is no news
 SUNK = 0.05  # chance under which no other board may be sunk by a change of order
-STILL_TO_COME = "shared with as many boards still to come as came before"
+STILL_TO_COME = "and boards still to come take their share, as before"
 HALF_HOUR = 0.5  # the step in which a day is shared out
 AIR_RANK = {DUSTY: 0, QUIET: 1, SPRAY: 2, WET: 3}
 TEN = tuple(p / 100 for p in range(5, 100, 10))
@@ -48,7 +49,7 @@ def bench_day(outlook: Outlook, today: dt.date, log_up_to: dt.date) -> BenchDay:
     """All that `bench` says on a day."""
     promises = tuple(promise_of(outlook, i, today) for i in range(len(outlook.boards)))
     swap = _swap(outlook, promises, outlook.told)
-    by_name = outlook.hand.comings is not None
+    by_name = outlook.comings is not None
     return BenchDay(
         today=today,
         log_up_to=log_up_to,
@@ -107,6 +108,7 @@ def promise_of(outlook: Outlook, at: int, today: dt.date) -> Promise:
     return Promise(
         board=board.board,
         called=board.called,
+        known=board.known,
         on=job.place,
         ready=outlook.to_tell(board.board, ready, today),
         points=days_at(day, ready, TEN),
@@ -308,7 +310,7 @@ def _swap(outlook: Outlook, promises: Sequence[Promise], told: Mapping[str, Told
     chances as they were counted from all of them, and from days moved as the record taught, so that the change begins
     where the promises stand.
     """
-    thin, order = replace(outlook.thinned(), stretch=UNSTRETCHED), outlook.order
+    thin, order = replace(outlook.thinned(ENOUGH_TO_TRY), stretch=UNSTRETCHED), outlook.order
     last = max((one.last for one in told.values()), default=None)  # later days keep no promise
     name = {p.board: p.name for p in promises}
     chance = {p.board: p.chance_kept or 0.0 for p in promises}

@@ -92,21 +92,28 @@ def out_of_turn(boards: Iterable[Board]) -> Mapping[str, tuple[float, float]]:
 
 
 LOOKED_BACK = 730  # days of which the comings count
-ENOUGH = 8  # past boards from which on others are expected
+SITTING = 2.25  # hours that a board has on one of its days [measured]
 MOST = 16  # boards that are expected at most
 
 
 @dataclass(frozen=True)
 class Comings:
-    """How boards came: days between one and the next, on average, and the past ones that others will be like.
+    """How boards came, and the past ones that others will be like.
 
+    came, within: boards, and the days in which they came: their rate is a gamma law
     hours, days: of each past board, its hours and the days on which it was worked; kinds: its sort of job
     """
 
-    gap: float
+    came: int
+    within: float
     hours: Array
     days: NDArray[np.int64]
     kinds: tuple[str, ...]
+
+    @property
+    def gap(self) -> float:
+        """Days between one and the next, about."""
+        return self.within / self.came
 
     def jobs(
         self, until: float, chances: Mapping[str, tuple[float, float]], n_draws: int, seed: int
@@ -117,8 +124,9 @@ class Comings:
         sessions as days it was worked on. The first of them are the same for more days.
         """
         n = min(int(np.ceil(until / self.gap)), MOST)
-        gaps, sorts, turns = np.random.default_rng([seed, 17]).spawn(3)
-        comes = np.cumsum(gaps.exponential(self.gap, (n, n_draws)), axis=0)
+        gaps, sorts, turns, rates = np.random.default_rng([seed, 17]).spawn(4)
+        rate = rates.gamma(self.came, 1 / self.within, n_draws)
+        comes = np.cumsum(gaps.exponential(1.0, (n, n_draws)) / rate, axis=0)
         like = sorts.integers(0, len(self.hours), (n, n_draws))
         yes, no = np.array([chances.get(kind, RARELY) for kind in self.kinds]).T
         ahead = turns.random((n, n_draws)) < (yes / (yes + no))[like]
@@ -142,26 +150,34 @@ class Comings:
         return jobs, ahead
 
 
-def comings(log: Log, day: dt.date) -> Comings | None:
-    """How boards came in the two years before a day; None where fewer than eight were taken on and finished."""
+def comings(log: Log, day: dt.date, left: Mapping[str, float], week: float) -> Comings | None:
+    """How boards came in the two years before a day; None where none was taken on.
+
+    left: hours still to work, about, of boards in hand, by id; week: hours of a week
+
+    Boards in hand are among those that others will be like, for of the first ones only quick ones are finished. To the
+    days since the first those are added in which one board is worked, for a shop has about as many as it can work; and
+    no more are expected than that, whenever those in hand were written down.
+    """
     rows: dict[str, list[Entry]] = defaultdict(list)
     for entry in log.entries:
         if entry.hours > 0:
             rows[entry.board].append(entry)
     taken = [b for b in log.boards if b.accepted and 0 < (day - b.accepted).days <= LOOKED_BACK]
     taken.sort(key=lambda b: (b.accepted or day, b.board))
-    past = [(b, rows[b.board]) for b in taken if b.finished and rows[b.board]]
-    if len(past) < ENOUGH:
+    past = [b for b in taken if (b.finished and rows[b.board]) or left.get(b.board, 0.0) > 0]
+    if not past or not week:
         return None
-    return Comings(
-        gap=_gap(taken, day),
-        hours=np.array([sum(e.hours for e in entries) for _, entries in past]),
-        days=np.array([len({e.last for e in entries}) for _, entries in past], dtype=np.int64),
-        kinds=tuple(board.kind for board, _ in past),
+    hours = np.array([sum(e.hours for e in rows[b.board]) + left.get(b.board, 0.0) for b in past])
+    days = np.array(
+        [len({e.last for e in rows[b.board]}) + np.ceil(left.get(b.board, 0.0) / SITTING) for b in past]
     )
-
-
-def _gap(taken: Sequence[Board], day: dt.date) -> float:
-    """Days between one board and the next."""
-    first = min(board.accepted for board in taken if board.accepted)
-    return max((day - first).days, 1) / len(taken)
+    since = max((day - min(b.accepted for b in taken if b.accepted)).days, 1)
+    usual = 7 * float(hours.mean()) / week
+    return Comings(
+        len(taken),
+        max(since + usual, len(taken) * usual),
+        hours,
+        days.astype(np.int64),
+        tuple(b.kind for b in past),
+    )

@@ -131,11 +131,6 @@ class Hand:
         return today + A_DAY * self._scales.weigh_again(dry, weighed, grade=whole, today=(today - hung).days)
 
     @cached_property
-    def comings(self) -> Comings | None:
-        """How boards came, where enough did for others to be expected."""
-        return comings(self.log, self.day)
-
-    @cached_property
     def _scales(self) -> Scales:
         """What past boards on the scales tell."""
         return Scales.of(self.log, self.settings, seed=self.seed)
@@ -194,6 +189,7 @@ class Outlook:
 
     left_out: by board why no date of it can be given, in a sentence that names it
     stretch: of the days to come, for boards in line: as the record of dates taught it
+    comings: how boards came, where any did: others will, and the same with one of those in hand or without it
     """
 
     hand: Hand
@@ -202,6 +198,7 @@ class Outlook:
     jobs: tuple[Job, ...]
     left_out: Mapping[str, str]
     stretch: Stretch = UNSTRETCHED
+    comings: Comings | None = None
 
     @classmethod
     def of(cls, hand: Hand, capacity: Capacity, stretch: Stretch = UNSTRETCHED) -> Outlook:
@@ -218,7 +215,9 @@ class Outlook:
                 continue
             boards.append(board)
             jobs.append(job)
-        return cls(hand, capacity, tuple(boards), tuple(jobs), left_out, stretch)
+        return cls(
+            hand, capacity, tuple(boards), tuple(jobs), left_out, stretch, expected(hand, boards, jobs)
+        )
 
     @property
     def settings(self) -> Settings:
@@ -278,7 +277,7 @@ class Outlook:
         known = self.order if order is None else order
         jobs = [*self.jobs, *more]
         n = jobs[0].n_draws if jobs else self.hand.n_draws
-        coming = self.hand.comings if others else None
+        coming = self.comings if others else None
         to_come: list[Job] = []
         ahead = self._ahead(len(more), n)
         if coming is not None:
@@ -389,6 +388,26 @@ class Outlook:
     def place_of(self, board: str) -> int | None:
         """The place of a board among the boards, by its id; None where it is not in hand, or has no date."""
         return next((i for i, one in enumerate(self.boards) if one.board == board), None)
+
+
+def expected(hand: Hand, boards: Sequence[Board], jobs: Sequence[Job]) -> Comings | None:
+    """How boards came, by the log and by what is left on those in hand; None where none did.
+
+    What owners asked for since is left out, so that days stay as they were said where a wish is kept.
+    """
+    left = {
+        board.board: float(np.median(_as_first_asked(hand, board, job).hours.sum(axis=0)))
+        for board, job in zip(boards, jobs, strict=True)
+    }
+    return comings(hand.log, hand.day, left, sum(hand.settings.bench.hours_by_weekday))
+
+
+def _as_first_asked(hand: Hand, board: Board, job: Job) -> Job:
+    """A board's job without what its owner asked for since; job: with it."""
+    if not any(board.later.values()):
+        return job
+    plain = hand.known[board.board].as_first_asked
+    return hand.job(plain, replace(hand.seen(board), judged=plain.wanted))
 
 
 def seasons(first: dt.date, bench: Bench) -> Array:

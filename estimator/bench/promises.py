@@ -14,7 +14,7 @@ from estimator.words.json_form import HIDDEN, JsonForm, named
 from estimator.words.kept_form import result_from_json
 from estimator.words.odds import as_said
 
-DAYS_VERSION = 1  # of all that is kept of the days to come
+DAYS_VERSION = 2  # of all that is kept of the days to come
 WORTH_A_CALL = 0.6  # chance of keeping a date below which its owner is rung
 SPAN, SURE = 0.8, 0.9  # chance of a range of days, and with which an owner is told its later end
 IN_DANGER, IS_READY, ANSWER_DUE = "date in danger", "ready", "waiting for the owner"  # why one rings
@@ -82,11 +82,12 @@ class Promise(JsonForm):
     from_day: dt.date
     why: str = ""
     chance_first: float | None = None
+    known: str = field(default="", metadata=HIDDEN)  # by what it is known without a short name
 
     @property
     def name(self) -> str:
         """What the restorer calls it."""
-        return self.called or self.board
+        return self.called or self.known or self.board
 
     @property
     def said_ready(self) -> Ready:

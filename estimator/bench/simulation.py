@@ -76,7 +76,9 @@ class Floor:
         self.n_draws, self.n_jobs, self.n_stages, self.day = d, n, s, 0
         # hours still to do, hours of a session, days of the wait after, first day on which it may begin; by
         # cell
-        cells = np.zeros((4, d, n, s))
+        cells = [
+            np.zeros((d, n, s)) for _ in range(4)
+        ]  # each of its own: all four of one block live on together
         self.open, self.message = np.zeros((2, d, n), dtype=np.int64)
         self.follows = np.zeros((n * s, s), dtype=bool)  # [job and stage]: what comes after
         # bits of the stages that come before, and after
@@ -106,7 +108,7 @@ class Floor:
         self._messages(rows)
         self._look(rows)
 
-    def _take_in(self, j: int, job: Job, cells: Array) -> None:
+    def _take_in(self, j: int, job: Job, cells: Sequence[Array]) -> None:
         """Lays out one job; stages that have neither hours nor a wait in a draw are over from the start there."""
         todo, session, waits, free = cells
         at, closure = in_order(job)
@@ -326,12 +328,13 @@ class Floor:
         if over.mean() < 0.1:
             return
         self._put_aside(over)
+        go_on = np.flatnonzero(~over)
         of_rows = ["todo", "piece", "session", "waits", "free", "open", "message", "ready", "worked_out"]
         for name in [*of_rows, "started", "worked", "job"]:
-            setattr(self, name, getattr(self, name).reshape(len(over), -1)[~over].reshape(-1))
+            setattr(self, name, getattr(self, name).reshape(len(over), -1).take(go_on, axis=0).reshape(-1))
         of_draws = ["on_bench", "begun", "ahead", "first_free", "draw", "next_free", "next_stage"]
         for name in [*of_draws, "next_rack", "undone"]:
-            setattr(self, name, np.ascontiguousarray(getattr(self, name)[~over]))
+            setattr(self, name, getattr(self, name).take(go_on, axis=0))
 
     def _put_aside(self, over: NDArray[np.bool_]) -> None:
         """Keeps how some draws went."""

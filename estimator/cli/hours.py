@@ -55,12 +55,12 @@ def hours(given: SharedOptions, *, file: TextIO, only_try: bool, week: str | Non
             f"Nothing is written: {many} first.", "Answer in the text itself, and send it again."
         )
     try:
-        kept = shop.write_hours(page.lines)
+        kept = shop.write_hours(page.lines, notes=page.notes)
     except UsageError:
         if page.lines and not given.as_json:
             from estimator.said.hours import rows_to_copy
 
-            print_parts(rows_to_copy(page.lines))
+            print_parts(rows_to_copy(page.lines, page.notes))
         raise
     tell_problems(problems)
     if given.as_json:
@@ -68,7 +68,7 @@ def hours(given: SharedOptions, *, file: TextIO, only_try: bool, week: str | Non
         return
     from estimator.said.hours import kept_parts, lines_table
 
-    print_parts([lines_table(kept.lines, shop.settings, shop.log.boards), *kept_parts(kept)])
+    print_parts([lines_table(kept.lines, shop.settings, shop.log.boards, kept.notes), *kept_parts(kept)])
 
 
 def _asked(shop: Shop, text: str, week: dt.date | None) -> NotebookPage:
@@ -77,7 +77,7 @@ def _asked(shop: Shop, text: str, week: dt.date | None) -> NotebookPage:
     while True:
         read = shop.read_hours_asked(text, week, answers)
         if not read.asked:
-            return NotebookPage(read.boxes[0].text, read.lines)
+            return NotebookPage(read.boxes[0].text, read.lines, notes=read.notes)
         answers[read.asked[0].name] = _answer(read.asked[0].doubt)
 
 

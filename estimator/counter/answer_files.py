@@ -42,6 +42,11 @@ class AsOf:
         """The same from a day; None is the day after the log's end."""
         return cls(revision, day.isoformat() if day else "", seed)
 
+    @property
+    def looked_from(self) -> dt.date | None:
+        """The day on which one looks; None is the day after the log's end."""
+        return dt.date.fromisoformat(self.day) if self.day else None
+
 
 @dataclass(frozen=True, slots=True)
 class KeptAnswer:

@@ -45,7 +45,7 @@ def today_parts(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa:
 def board_parts(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa: ARG001  it is short
     """One board: the sentence, its days and hours with their drawings, and all that is said of its hours."""
     from estimator.counter.tapes import dates_drawings, hours_drawings
-    from estimator.said.range import range_parts
+    from estimator.said.range import all_done, range_parts
     from estimator.said.telephone import not_yet, to_read_aloud
     from estimator.said.ten_boards import table_of_days, table_of_hours
     from estimator.sheets.layouts.ranges import drawing_of
@@ -67,8 +67,9 @@ def board_parts(shop: Snapshot, about: str, breathe: Breathe) -> Parts:  # noqa:
     answer = shop.range(board.board, dates=board.state in {ASKED, *IN_HAND})
     said = range_parts(answer, settings, board.name, today if answer.ready else None)
     parts["range"] = tuple(said)
-    parts["hours"] = hours_drawings(answer)
-    parts["hours table"] = (table_of_hours(drawing_of(answer).places),)
+    if not all_done(answer):  # what is known needs no drawing
+        parts["hours"] = hours_drawings(answer)
+        parts["hours table"] = (table_of_hours(drawing_of(answer).places),)
     return parts
 
 

@@ -69,7 +69,7 @@ class KeptDayAnswers:
         as_of = AsOf.on(self.now.digest, day, self.counter.seed)
         found = newest(question, self.counter.folder)
         if (found is None or found.as_of != as_of) and self.counter.worker is not None:
-            self.counter.worker.ask(question, day)
+            self.counter.worker.ask(question, as_of)
             found = newest(question, self.counter.folder)
         if found is None or found.as_of != as_of:
             gone = self.counter.worker is None or self.counter.worker.gone

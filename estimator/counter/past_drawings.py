@@ -144,8 +144,12 @@ def _both(draw: Callable[[float], DrawingPart]) -> Drawings:
 
 
 def quarter_drawings(review: Review) -> Drawings:
-    """The money of a quarter as one batten, and below it past boards leaning as their hours landed, each width once."""
-    return _both(lambda wide: _quarter(review, wide))
+    """The money of a quarter as one batten, and below it past boards leaning as their hours landed, each width once.
+
+    None where there is neither.
+    """
+    drawn = review.money is not None or (review.chart is not None and review.chart.boards)
+    return _both(lambda wide: _quarter(review, wide)) if drawn else ()
 
 
 def _quarter(review: Review, wide: float) -> DrawingPart:
@@ -401,7 +405,7 @@ def rules_drawings(verdicts: Verdicts) -> Drawings:
             on = PastDrawing(one, top + one.above, one.below, left)
             _rule(on, one)
             shapes += on.shapes
-        last = PastDrawing(FigureLayout(0.0, wide, wide), layout.high)
+        last = PastDrawing(FigureLayout(0.0, layout.wide, layout.wide), layout.high)
         last.lines_of(layout.legend, layout.line * len(layout.legend))
         return DrawingPart(says, wide, layout.high, (*shapes, *last.shapes))
 

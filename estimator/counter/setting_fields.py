@@ -10,12 +10,13 @@ from typing import Any
 from estimator.counter.forms import PageForm
 from estimator.words.dates import WEEKDAYS, read_date
 from estimator.words.errors import EstimatorError
-from estimator.words.page_labels import page_label
+from estimator.words.page_labels import PAGE_LABELS, page_label
 from estimator.words.phrases import capital
 from estimator.words.records import WAIT_CAUSES
 from estimator.words.settings.manual import LABEL, SECTIONS
 from estimator.words.settings.schema import ONCE, Settings
 from estimator.words.settings.values import as_written, key_of, settable
+from estimator.words.step_labels import choice
 
 TEXT, NUMBER, YES_NO, ONE_OF, MANY, WEEK, LINES = (
     "text",
@@ -50,6 +51,9 @@ FILE_WORDS = [
         (r"; left out: all", ""),
         (r"; its name where left out", ""),
         (r"[,;] or empty$", "; may be left empty"),
+        (r", or auto: the log, once", ", or the log once"),
+        (r"; iso refuses it$", ""),
+        (r" that the holidays library knows", ", as NZ"),
     )
 ]
 A_NUMBER = re.compile(r"-?[0-9]+(?:[.,][0-9]+)?")
@@ -144,11 +148,12 @@ def _choices(f: Field[Any], kind: str, settings: Settings) -> tuple[tuple[str, s
     if kind == YES_NO:
         return (("yes", page_label("settings-yes")), ("no", page_label("settings-no")))
     if kind == ONE_OF:
-        return tuple((word, word or "-") for word in f.metadata["choices"])
+        says = {word: f"choice-{key_of(f.name)}-{word}" for word in f.metadata["choices"]}
+        return tuple((word, PAGE_LABELS.get(key, word or "-")) for word, key in says.items())
     if kind != MANY:
         return ()
     if f.name == "needs":
-        return tuple((cause, cause) for cause in WAIT_CAUSES)
+        return tuple((cause, choice("cause", cause)) for cause in WAIT_CAUSES)
     if f.name in {"after", "stages"}:
         return tuple((name, settings.label(name)) for name in settings.stages)
     drivers = tuple((name, settings.quantity_label(name)) for name in settings.drivers)

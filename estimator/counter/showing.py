@@ -22,7 +22,9 @@ from estimator.words.actions import VERBS, Action
 from estimator.words.dates import say_day
 from estimator.words.errors import EstimatorError
 from estimator.words.labels import label
+from estimator.words.measures import feet_and_inches
 from estimator.words.page_labels import page_label
+from estimator.words.records import Board
 
 FOOT = ("today", "on-the-go", "new", "look-back")
 STATIC = Path(__file__).with_name("static")
@@ -32,11 +34,14 @@ WAYS: Mapping[
 ] = {  # where an action is done: endpoint, and what is in its address
     "bench": ("today.show", ()),
     "range": ("board.show", ("board",)),
-    "decide": ("take_it_on.show", ("board",)),
     "weigh up": ("take_it_on.show", ("board",)),
     "sheet": ("paper.sheet", ("kind", "about")),
     "record": ("look_back.show", ()),
 }
+WRITTEN = {
+    "tell": "told",
+    "decide": "weigh-up",
+}  # actions that are written with the form of a step, by what it is in
 
 
 def kind_of(part: PagePart) -> str:
@@ -50,14 +55,13 @@ def kind_of(part: PagePart) -> str:
 def address_of(action: Action) -> str:
     """Where an action is done; empty where no page does it yet."""
     given: dict[str, Any] = {}
-    if (
-        action.verb == "tell"
-        and action.board
-        and "steps.show" in current_app.view_functions
-        and at_counter().writes
-    ):
-        given = {name: text for name, text in action.fields.items() if isinstance(text, str) and text}
-        return url_for("steps.show", board=action.board, slug="told", **given)
+    if action.verb in WRITTEN:
+        if not (action.board and "steps.show" in current_app.view_functions and at_counter().writes):
+            return ""
+        for name, value in action.fields.items():
+            if value is True or (isinstance(value, str) and value):
+                given[name] = "yes" if value is True else value
+        return url_for("steps.show", board=action.board, slug=WRITTEN[action.verb], **given)
     endpoint, names = WAYS.get(action.verb, ("", ()))
     if endpoint not in current_app.view_functions or (action.verb == "range" and not action.board):
         return ""
@@ -74,7 +78,21 @@ def address_of(action: Action) -> str:
 
 def words_of(action: Action) -> str:
     """What stands on an action's button."""
+    if action.fields.get("for_love"):
+        return page_label("for-love")
     return VERBS[action.verb].capitalize()
+
+
+def to_show(parts: Iterable[PagePart]) -> list[PagePart]:
+    """The parts without actions that no page does yet, and without the sentences that lead to these."""
+    shown: list[PagePart] = []
+    for part in parts:
+        if not isinstance(part, Action) or address_of(part):
+            shown.append(part)
+        elif shown and isinstance(lead := shown[-1], str) and lead.endswith(":"):
+            before, end, _ = lead.rpartition(". ")
+            shown[-1:] = [f"{before}{end.rstrip()}"] if end else []
+    return shown
 
 
 def caption_of(parts: Sequence[PagePart], at: int) -> str:
@@ -122,11 +140,32 @@ def svg(drawing: DrawingPart) -> Markup:
 
 
 def known_as(board: str, name: str) -> str:
-    """What a board is called on a page: its owner instead of its bare number, which says nothing to anybody."""
-    if name != board:
-        return name
+    """What a board is called on a page: by its owner instead of a bare number, which says nothing to anybody."""
     found = next((one for one in at_counter().now.whole_log.boards if one.board == board), None)
-    return (found and found.owner) or name
+    if found is None or found.called or name not in {board, found.name}:
+        return name
+    return _by_owner(found) or name
+
+
+def spoken(sentence: str) -> str:
+    """A sentence in which boards without a short name are called as on the page."""
+    if "(" not in sentence:
+        return sentence
+    for board in at_counter().now.whole_log.boards:
+        if not board.called and board.known and board.known in sentence:
+            sentence = sentence.replace(board.known, _by_owner(board) or board.known)
+    return sentence
+
+
+def _by_owner(board: Board) -> str:
+    """A board by its owner and its length; empty without an owner.
+
+    >>> _by_owner(Board("26-014", owner="Ines", length_m=9.5 * 0.3048))
+    "Ines's 9'6"
+    """
+    if not (board.owner and board.length_m):
+        return board.owner
+    return f"{board.owner}'s {feet_and_inches(board.length_m)}"
 
 
 def _undo() -> dict[str, str] | None:
@@ -138,7 +177,7 @@ def _undo() -> dict[str, str] | None:
         return None
     if offer is None or "undo.take_back" not in current_app.view_functions:
         return None
-    return {"act": offer.act, "label": offer.label, "address": url_for("undo.take_back")}
+    return {"act": offer.act, "label": spoken(offer.label), "address": url_for("undo.take_back")}
 
 
 def _read_only() -> bool:
@@ -175,9 +214,11 @@ def dress(app: Flask) -> None:
         kind_of=kind_of,
         address_of=address_of,
         words_of=words_of,
+        to_show=to_show,
         caption_of=caption_of,
         known_as=known_as,
         as_of_words=as_of_words,
         svg=svg,
+        spoken=spoken,
     )
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True

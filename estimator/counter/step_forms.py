@@ -17,6 +17,7 @@ from estimator.said.looks import looked_words
 from estimator.words.dates import say_day
 from estimator.words.labels import LABELS
 from estimator.words.measures import number
+from estimator.words.money import say_price
 from estimator.words.phrases import say_value, unit_sign
 from estimator.words.records import (
     AGAIN,
@@ -368,7 +369,7 @@ def _collected(now: AsWritten, board: Board, _: str) -> Made:
 
 def _gave_back(_: AsWritten, board: Board, __: str) -> Made:
     paid = max(board.paid or 0.0, board.deposit or 0.0)
-    hint = f"paid so far: {number(paid) or '0'}"
+    hint = f"paid so far: {say_price(paid)}"
     return (asked("kept", MONEY, hint=hint), asked("returned", MONEY)), (asked("why"), ON), ()
 
 

@@ -16,7 +16,7 @@ from estimator.log.steps.missing import DAY_WAS
 from estimator.log.steps.notebook_hours import NotebookHours, week_of
 from estimator.log.steps.read_back import AsWritten
 from estimator.log.steps.week_end import MOST, WeekEnded, open_stages
-from estimator.said.hours import held_lines
+from estimator.said.hours import held_lines, held_notes
 from estimator.words.dates import A_DAY, read_date, say_day
 from estimator.words.errors import UnreadableError
 from estimator.words.page_labels import page_label
@@ -50,10 +50,11 @@ def day_boxes(now: AsWritten, week: dt.date, today: dt.date, form: PageForm) -> 
         if day > today:
             continue
         held = [entry for entry in now.log.entries if entry.date <= day <= entry.last]
+        noted = held_notes((note for note in now.log.notes if note.date == day), now.log.boards)
         name = f"{DAY_BOX}{day.isoformat()}"
         text = _raw(form, name)
-        usual = bool(text or held or now.settings.bench.hours_by_weekday[day.weekday()])
-        lines = held_lines(held, now.settings, now.log.boards)
+        usual = bool(text or held or noted or now.settings.bench.hours_by_weekday[day.weekday()])
+        lines = (*held_lines(held, now.settings, now.log.boards), *noted)
         boxes.append(DayBox(name, say_day(day), lines, text, usual))
     return tuple(boxes)
 
@@ -69,8 +70,8 @@ def _raw(form: PageForm, name: str) -> str:
 
 
 def on_the_bench(now: AsWritten) -> tuple[str, ...]:
-    """What the boards are called that hours are likely of."""
-    return tuple(b.name for b in now.log.boards if b.state in IN_HAND and b.state != WAITING)
+    """By what the boards are typed that hours are likely of."""
+    return tuple(b.called or b.board for b in now.log.boards if b.state in IN_HAND and b.state != WAITING)
 
 
 def week_asked(text: str, today: dt.date) -> dt.date:

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import contextlib
-import datetime as dt
 import json
 import subprocess
 import time
 from pathlib import Path
 from threading import Lock
 
-from estimator.counter.answer_files import PageQuestion
+from estimator.counter.answer_files import AsOf, PageQuestion
 from estimator.counter.own_process import running, surroundings
 
-SOON = 2.0  # seconds within which the same question is not handed on again
+SOON = 2.0  # seconds within which the same question of the same log is not handed on again
 MOST_BEGUN, LATELY = 5, 60.0  # so often it is begun within so many seconds; then it is given up for as long
 
 
@@ -28,7 +27,7 @@ class WorkerDesk:
         self._command, self._lock = command or own, Lock()
         self._process: subprocess.Popen[str] | None = None
         self._begun: list[float] = []
-        self._handed: dict[tuple[PageQuestion, dt.date | None], float] = {}
+        self._handed: dict[tuple[PageQuestion, AsOf], float] = {}
         self._closed = False
 
     @property
@@ -42,17 +41,17 @@ class WorkerDesk:
         """The number of its process; None where none runs."""
         return self._process.pid if self._process is not None and self._alive() else None
 
-    def ask(self, question: PageQuestion, day: dt.date | None) -> None:
+    def ask(self, question: PageQuestion, as_of: AsOf) -> None:
         """Hands a question on; begins the worker where none runs."""
-        line = {"kind": question.kind, "about": question.about, "day": day.isoformat() if day else ""}
+        line = {"kind": question.kind, "about": question.about, "day": as_of.day, "revision": as_of.revision}
         with self._lock:
             now = time.monotonic()
             if not self._ready():
                 return
-            if now - self._handed.get((question, day), -SOON) < SOON:
+            if now - self._handed.get((question, as_of), -SOON) < SOON:
                 return
             self._handed = {one: at for one, at in self._handed.items() if now - at < SOON}
-            self._handed[question, day] = now
+            self._handed[question, as_of] = now
             assert self._process is not None
             assert self._process.stdin is not None
             with contextlib.suppress(OSError):  # it died just now: the page asks again

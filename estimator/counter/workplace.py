@@ -32,8 +32,8 @@ class Asker(Protocol):
     def gone(self) -> bool:
         """Whether it has stopped and can't be begun again just now."""
 
-    def ask(self, question: PageQuestion, day: dt.date | None) -> None:
-        """Has a question answered, of the newest revision, before all that was asked earlier."""
+    def ask(self, question: PageQuestion, as_of: AsOf) -> None:
+        """Has a question answered, of the log as it stands, before all that was asked earlier."""
 
     def close(self) -> None:
         """Ends it."""
@@ -114,7 +114,7 @@ class Counter:
         as_of, found = self.as_of, newest(question, self.folder)
         fresh = found is not None and found.as_of == as_of
         if not fresh and self.worker is not None:
-            self.worker.ask(question, self.clock())
+            self.worker.ask(question, as_of)
         return found, fresh
 
 

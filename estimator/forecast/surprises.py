@@ -3,7 +3,9 @@
 All of a past board's surprises are drawn together, because water, pieces and blocks go together. A draw is either
 one past board of the same sort, by its likeness, or a board on which nothing was hidden. The latter counts for many
 boards where hidden work makes little difference beside plain luck, so that it does no harm, and for few where it
-makes much. What an owner asked for later is no surprise.
+makes much. A grade that boards stand by, as wet foam does, moves days where it hardly moves hours, so it is drawn more
+often: as often as past boards had it, and before any is known as often as is usual. What an owner asked for later is
+no surprise.
 """
 
 from __future__ import annotations
@@ -22,6 +24,9 @@ from estimator.words.settings.schema import Settings
 LIGHT_HAND = 20.0
 LEAST, MOST = 2.0, 200.0  # of such boards
 SESSIONS = 8  # stages of about equal hours that a board usually has, for how much plain luck evens out
+# boards on which a grade that one stands by is one step worse than it looked, and on which it is not, before any is
+# known: one in five (common practice, no source)
+WORSE, AS_JUDGED = 1.0, 4.0
 ALIKE_AT_LEAST = 10.0  # past boards that count, where there are so many
 
 
@@ -56,23 +61,43 @@ def surprised(
     unsure: quantities that were judged and may turn out otherwise; each is in `board.assessed`
     """
     past = donors(fit, board.kind, settings)
-    if not past or not unsure:
-        return {}
     hidden = {q: np.array([_hidden(other, board, q, settings) for other in past]) for q in unsure}
-    moving = {q: amounts for q, amounts in hidden.items() if amounts.any()}
+    graded = {modifier for stage in settings.stages.values() for modifier in stage.wait_by}
+    moving = {q: amounts for q, amounts in hidden.items() if amounts.any() or q in graded}
     if not moving:
         return {}
-    counts = np.append(likeness(board, past), nothing_hidden(fit, past, settings))
+    alike = likeness(board, past) if past else np.zeros(0)
+    light = nothing_hidden(fit, past, settings) if past else MOST
+    counts = np.append(alike, light)
     pick = rng.choice(len(counts), n, p=counts / counts.sum())
     drawn, wanted = {}, board.wanted
     for q, amounts in moving.items():
-        value = np.maximum(wanted[q] + np.append(amounts, 0.0)[pick], 0.0)
+        more = np.append(amounts, 0.0)[pick]
+        if q in graded:
+            more = np.where(pick == len(past), _grades_more(alike, light, amounts, rng, n), more)
+        value = np.maximum(wanted[q] + more, 0.0)
         drawn[q] = np.minimum(value, settings.modifiers[q].highest) if q in settings.modifiers else value
     for name in board.worked_out:
         times = settings.drivers[name].times
         if times in drawn and wanted[times] > 0:
             drawn[name] = wanted[name] * drawn[times] / wanted[times]
     return drawn
+
+
+def _grades_more(alike: Array, light: float, steps: Array, rng: np.random.Generator, n: int) -> Array:
+    """Steps by which a grade turns out worse in draws without hidden work, (n,).
+
+    alike: how much each past board counts; light: one on which nothing was hidden; steps: of each past board
+
+    So many that over all draws past boards count as they do beside WORSE and AS_JUDGED alone, never less often than
+    with their hidden work.
+    """
+    past = float(alike.sum())
+    with_work = past / (past + light)
+    besides = max(past / (past + WORSE + AS_JUDGED) - with_work, 0.0)
+    left = (1 - with_work - besides) / (WORSE + AS_JUDGED)
+    counts = np.concatenate([alike * besides / max(past, 1e-9), [left * WORSE, left * AS_JUDGED]])
+    return np.asarray(np.append(steps, [1.0, 0.0])[rng.choice(len(counts), n, p=counts / counts.sum())])
 
 
 def nothing_hidden(fit: SavedFit, past: Sequence[KnownBoard], settings: Settings) -> float:

@@ -37,17 +37,19 @@ def beyond_log(
 
 def most_seen(fit: SavedFit, board: KnownBoard, settings: Settings) -> dict[str, float]:
     """By driver the most of it that any other board had whose hours tell of it; drivers that none had are left out."""
-    seen: dict[str, float] = {}
-    for driver in settings.drivers:
-        taught = {stage.name for stage in settings.stages.values() if driver in stage.drivers}
-        had = [
-            other.turned_out.get(driver, 0.0)
-            for other in fit.boards
-            if other.board != board.board and taught & {*other.taught}
-        ]
-        if (most := max(had, default=0.0)) > 0:
-            seen[driver] = most
-    return seen
+    of = {
+        driver: {stage.name for stage in settings.stages.values() if driver in stage.drivers}
+        for driver in settings.drivers
+    }
+    seen = dict.fromkeys(of, 0.0)
+    for other in fit.boards:
+        if other.board == board.board:
+            continue
+        taught, had = {*other.taught}, other.turned_out
+        for driver, stages in of.items():
+            if (much := had.get(driver, 0.0)) > seen[driver] and not taught.isdisjoint(stages):
+                seen[driver] = much
+    return {driver: most for driver, most in seen.items() if most > 0}
 
 
 VIEWS = ("before", "opened", "finished")

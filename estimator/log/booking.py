@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from estimator.log.edits import Cells, OwnRow
-from estimator.log.notebook.page import HoursLine
+from estimator.log.notebook.page import HoursLine, NoteLine
 from estimator.log.store import Store
 from estimator.words.errors import UsageError
 from estimator.words.json_form import HIDDEN, JsonForm
@@ -22,11 +22,16 @@ DONE: Cells = {"done": "yes"}
 
 @dataclass(frozen=True, slots=True)
 class KeptHours(JsonForm):
-    """Lines of hours as they were written. file: where they stand; places: of the rows, in order"""
+    """Lines of hours as they were written. file: where they stand; places: of the rows, in order
+
+    notes: what was typed beside them that is of no hours; notes_file: where these stand
+    """
 
     lines: tuple[HoursLine, ...]
     file: Path
     places: tuple[Place, ...] = field(metadata=HIDDEN)
+    notes: tuple[NoteLine, ...] = ()
+    notes_file: Path | None = None
 
 
 def hours_cells(line: HoursLine) -> Cells:
@@ -48,10 +53,17 @@ def hours_cells(line: HoursLine) -> Cells:
     }
 
 
-def label_of(lines: Sequence[HoursLine]) -> str:
-    """An act of these lines, in words."""
+def note_cells(note: NoteLine) -> Cells:
+    """The cells of a note by column."""
+    return {"board": note.board, "date": note.date.isoformat(), "note": note.note}
+
+
+def label_of(lines: Sequence[HoursLine], notes: Sequence[NoteLine] = ()) -> str:
+    """An act of these lines and notes, in words."""
     total = sum(line.hours for line in lines)
-    return f"{say_count(len(lines), 'line')} of hours, {number(round(total, 6))} h"
+    hours = f"{say_count(len(lines), 'line')} of hours, {number(round(total, 6))} h"
+    kept = say_count(len(notes), "note")
+    return kept if notes and not lines else f"{hours}, {kept}" if notes else hours
 
 
 def done_by(
@@ -96,21 +108,24 @@ def write_hours(
     digest: str = "",
     *,
     ended: Sequence[OwnRow] = (),
+    notes: Sequence[NoteLine] = (),
 ) -> KeptHours:
-    """Writes lines of hours under those of the log, all of them or none.
+    """Writes lines of hours, and notes, under those of the log, all of them or none.
 
     key, digest: of an act that may be sent twice, as `Store.act` has them; ended: rows of the log that are done
 
     Raises UsageError where there are none, where the log is in a spreadsheet, and where they cannot be written so that
     all reads back as it was.
     """
-    if not (lines or ended):
+    if not (lines or ended or notes):
         raise UsageError("No hours are written there.", "Write them as: Mon red strip 4, blue sand 1½.")
-    with store.act(label_of(lines), at, key, digest) as act:
-        if act.by_hand:
+    with store.act(label_of(lines, notes), at, key, digest) as act:
+        if act.by_hand and (lines or ended):
             raise UsageError(f"{act.by_hand} stays as it is.", "Write the rows there yourself.")
         places = tuple(act.append("hours", hours_cells(line)) for line in lines)
         for row in ended:
             act.fill(row.place, DONE, row.before(DONE))
-    source = (*places, *(row.place for row in ended))[0].source
-    return KeptHours(tuple(lines), store.folder / source, places)
+        noted = tuple(act.append("notes", note_cells(note)) for note in notes)
+    source = (*places, *(row.place for row in ended), *noted)[0].source
+    beside = store.folder / noted[0].source if noted else None
+    return KeptHours(tuple(lines), store.folder / source, places, tuple(notes), beside)

@@ -95,15 +95,22 @@ def board_named(name: str, boards: Sequence[B], otherwise: str = NO_ROW) -> B:
         return by_name[name]
     meant = _meant(name, boards)
     if len(meant) > 1:
-        names = [b.name if [c.name for c in meant].count(b.name) == 1 else b.board for b in meant]
+        names = [_typed(b) if [_typed(c) for c in meant].count(_typed(b)) == 1 else b.board for b in meant]
         raise UsageError(
             f'"{name}" can be {", ".join(names[:-1])} or {names[-1]}.', "Write more of its name, or its id."
         )
     if meant:
         return meant[0]
-    there = [b.name for b in boards if b.state in IN_HAND] or [b.name for b in boards if b.state == ASKED]
+    there = [_typed(b) for b in boards if b.state in IN_HAND] or [
+        _typed(b) for b in boards if b.state == ASKED
+    ]
     close = get_close_matches(name, by_name, n=1) or there
     raise UsageError(f'No board is called "{name}".', nearest(name, close) if close else otherwise)
+
+
+def _typed(board: Named) -> str:
+    """By what a board can be asked for."""
+    return board.called or board.board
 
 
 def _meant(name: str, boards: Sequence[B]) -> list[B]:

@@ -24,7 +24,7 @@ def row_names(sheet: RawSheet, names: Names) -> list[str]:
         return []
     found = [names.find(cell) for cell in sheet.rows[sheet.head][1]]
     of = next((at for name in ("board", "boards", "called") for at, n in enumerate(found) if n == name), -1)
-    day = next((at for at, name in enumerate(found) if name in DAYS and sheet.sheet != "boards"), -1)
+    day = next((at for at, name in enumerate(found) if name in DAYS), -1)
     return [
         " ".join(text for at in (of, day) if 0 <= at < len(cells) and (text := shown(cells[at])))
         for _, cells in sheet.rows[sheet.head + 1 :]

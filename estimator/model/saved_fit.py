@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
@@ -82,6 +82,12 @@ class KnownBoard:
     def turned_out(self) -> dict[str, float]:
         """Found values where written, else the assessed ones with what was asked for since."""
         return {**self.wanted, **self.found}
+
+    @property
+    def as_first_asked(self) -> KnownBoard:
+        """The board without what its owner asked for since."""
+        found = {name: max(much - self.later.get(name, 0.0), 0.0) for name, much in self.found.items()}
+        return replace(self, later={}, found=found)
 
 
 @dataclass(frozen=True)

@@ -283,10 +283,8 @@ def _promises(day: BenchDay) -> Iterable[Part]:
             ]
             boards += ["", *(promise.board for promise in here)]
     yield Heading(ALL)
-    yield (
-        f"A board is not ready before the first day {say_odds(SURE)}, and it is ready by the second, the day to tell, "
-        f"{say_odds(SURE)}."
-    )
+    odds = say_odds(SURE)
+    yield f"{capital(odds)} a board comes after the first day, and {odds} by the second, the day to tell."
     yield Table(head, tuple(rows), boards=tuple(boards))
     moved = say_stretch(day.stretch.low, day.stretch.high, OF_DATES)
     if moved and any(promise.on == QUEUE for promise in day.promises):

@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from pathlib import Path
+from types import MappingProxyType
 
 from estimator.log.book.backups import BookCopy, WouldPutBack
 from estimator.log.book.history import ActRecord, RowInHistory, WouldUndo
 from estimator.log.book.owners import Forgotten
+from estimator.log.steps.hours import exact_hours
 from estimator.log.steps.read_back import column_in_words
+from estimator.log.steps.standing import waits_for
 from estimator.said.exchange import NAMES
 from estimator.words.dates import say_day
-from estimator.words.phrases import capital, say_count
+from estimator.words.labels import LABELS
+from estimator.words.phrases import capital, say_count, unit_sign
 from estimator.words.settings.schema import Settings
 
 MOST_ROWS = 12  # of an act that are said one by one
@@ -26,6 +31,19 @@ OF_COPIES = {
     "putback": "before an older copy was put back",
 }
 UNSAID = ("board", "struck")  # said otherwise
+PLAIN = {
+    "board",
+    "called",
+    "owner",
+    "kind",
+    "length",
+    "date",
+    "stage",
+    "hours",
+    "for",
+    "note",
+    "what",
+}  # say what they are
 
 
 def say_size(size: int) -> str:
@@ -63,13 +81,15 @@ def act_words(act: ActRecord) -> str:
     return f"{say_day(dt.datetime.fromisoformat(act.at).date())}: {act.sentence}"
 
 
-def undo_lines(would: WouldUndo, settings: Settings) -> list[str]:
-    """What taking an act back would change, row by row."""
+def undo_lines(
+    would: WouldUndo, settings: Settings, names: Mapping[str, str] = MappingProxyType({})
+) -> list[str]:
+    """What taking an act back would change, row by row; names: what boards are called, by their ids."""
     new = [row for row in would.rows if row.before is None]
     many = len(new) > FEW_NEW
     rows = [row for row in would.rows if row.before is not None] if many else would.rows
     lines = list(_many_go(new)) if many else []
-    lines += [line for row in rows[:MOST_ROWS] for line in _row_lines(row, settings)]
+    lines += [line for row in rows[:MOST_ROWS] for line in _row_lines(row, settings, names)]
     if len(rows) > MOST_ROWS:
         lines.append(f"So do {say_count(len(rows) - MOST_ROWS, 'row')} more.")
     if would.settings:
@@ -90,14 +110,14 @@ def _many_go(rows: Sequence[RowInHistory]) -> Iterator[str]:
         yield f"{say_count(len(here), NAMES.get(sheet, sheet))} {goes}{': ' if called else ''}{', '.join(called)}."
 
 
-def _row_lines(row: RowInHistory, settings: Settings) -> Iterator[str]:
+def _row_lines(row: RowInHistory, settings: Settings, names: Mapping[str, str]) -> Iterator[str]:
     """What becomes of one row."""
     name = NAMES.get(row.sheet, row.sheet)
     if row.before is None:
-        cells = [cell for column, cell in row.after.items() if column != "struck"]
-        yield f"This {name} goes: {', '.join(cells) or 'an empty one'}."
+        yield f"This {name} goes: {', '.join(_in_words(row.after, settings, names)) or 'an empty one'}."
         return
     of = row.after.get("board") or row.before.get("board", "")
+    of = names.get(of, of)
     head = f"{capital(name)} {of}".strip() if row.sheet == "boards" else f"{capital(name)}, {of}".strip(", ")
     if row.after.get("struck") and not row.before.get("struck"):
         yield f"{head}: it is read again."
@@ -105,10 +125,46 @@ def _row_lines(row: RowInHistory, settings: Settings) -> Iterator[str]:
         then, now = row.before.get(column, ""), row.after.get(column, "")
         if then != now and column not in UNSAID:
             words = capital(column_in_words(column, settings))
+            then, now = (cell and cell_in_words(column, cell, settings, names) for cell in (then, now))
             again = f"“{then}”" if then else "empty"
             yield f"{head}: {words} is {again} again{f', not “{now}”' if now else ''}."
     if row.whose:
         yield f"{head}: its owner."
+
+
+def _in_words(cells: Mapping[str, str], settings: Settings, names: Mapping[str, str]) -> Iterator[str]:
+    """The cells of a row, each under its column where it does not speak for itself."""
+    for column, cell in cells.items():
+        if column == "struck" or (column == "board" and cells.get("called")):
+            continue
+        if column == "done":
+            yield column
+            continue
+        words = cell_in_words(column, cell, settings, names)
+        yield words if column in PLAIN else f"{column_in_words(column, settings)} {words}"
+
+
+def cell_in_words(column: str, cell: str, settings: Settings, names: Mapping[str, str]) -> str:
+    """A cell of the book as it is said: a board by its name, a day, a stage, hours.
+
+    >>> from estimator.words.settings.schema import Stage
+    >>> at = Settings(stages={"strip": Stage("strip", label="Strip it")})
+    >>> cells = {"board": "26-014", "date": "2026-06-04", "stage": "strip", "hours": "4.5"}
+    >>> [cell_in_words(column, cell, at, {"26-014": "red log"}) for column, cell in cells.items()]
+    ['red log', 'Thu 4 June 2026', 'Strip it', '4½ hours']
+    """
+    if column == "board":
+        return names.get(cell, cell)
+    if column in {"stage", "kind"}:
+        return settings.label(cell) if cell in {*settings.stages, *settings.kinds} else cell
+    if column == "for":
+        return waits_for(cell)
+    if column == "state":
+        return LABELS.get(f"state {cell}", cell)
+    with suppress(ValueError):
+        return exact_hours(float(cell)) if column == "hours" else say_day(dt.date.fromisoformat(cell))
+    amount, _, unit = cell.rpartition(" ")
+    return f"{amount} {unit_sign(unit)}".strip()
 
 
 def put_back_lines(would: WouldPutBack) -> list[str]:

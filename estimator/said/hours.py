@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from estimator.log.booking import KeptHours, hours_cells
-from estimator.log.notebook.page import A_LINE, A_TIME, Doubt, HoursLine, NotebookPage
+from estimator.log.booking import KeptHours, hours_cells, note_cells
+from estimator.log.notebook.page import A_LINE, A_TIME, Doubt, HoursLine, NotebookPage, NoteLine
 from estimator.said.parts import Heading, Part, Table
 from estimator.words.dates import WEEKDAYS, say_day
 from estimator.words.phrases import say_count, say_value
-from estimator.words.records import SHOP, Board, Entry
+from estimator.words.records import SHOP, Board, Entry, Note
 from estimator.words.settings.schema import Settings
 
 MOST_SAID = 7  # answers to a question, in a sentence
@@ -17,7 +17,8 @@ MOST_SAID = 7  # answers to a question, in a sentence
 
 def read_parts(page: NotebookPage, settings: Settings, boards: Iterable[Board]) -> list[Part]:
     """The lines read back, then what is to be asked."""
-    parts: list[Part] = [lines_table(page.lines, settings, boards)] if page.lines else []
+    there = page.lines or page.notes
+    parts: list[Part] = [lines_table(page.lines, settings, boards, page.notes)] if there else []
     if page.doubts:
         parts += [Heading("To ask"), *(asked(doubt) for doubt in by_key(page.doubts))]
     return parts or ["Nothing is read there."]
@@ -39,8 +40,10 @@ def asked(doubt: Doubt) -> str:
     return f"{typed}{doubt.question}{offered}"
 
 
-def lines_table(lines: Iterable[HoursLine], settings: Settings, boards: Iterable[Board]) -> Table:
-    """Lines of hours as a table, one row each."""
+def lines_table(
+    lines: Sequence[HoursLine], settings: Settings, boards: Iterable[Board], notes: Sequence[NoteLine] = ()
+) -> Table:
+    """Lines of hours as a table, one row each, and the notes under them."""
     names = {board.board: board.name for board in boards}
     rows = []
     for line in lines:
@@ -49,13 +52,19 @@ def lines_table(lines: Iterable[HoursLine], settings: Settings, boards: Iterable
         board = "the shop" if line.board == SHOP else names.get(line.board, line.board)
         hours = line.written if line.written.startswith("about") else say_value(line.hours)
         rows.append((_days(line), board, stage, hours, rest))
-    ids = tuple("" if line.board == SHOP else line.board for line in lines)
+    for note in notes:
+        board = "the shop" if note.board == SHOP else names.get(note.board, note.board)
+        rows.append((say_day(note.date), board, "a note", "", note.note))
+    on = (*(line.board for line in lines), *(note.board for note in notes))
+    ids = tuple("" if board == SHOP else board for board in on)
     return Table(("", "board", "work", "hours", ""), tuple(rows), right=(3,), boards=ids)
 
 
-def read_table(lines: Iterable[HoursLine], settings: Settings, boards: Iterable[Board]) -> Table:
-    """Lines of hours as they were read, the board first."""
-    table = lines_table(lines, settings, boards)
+def read_table(
+    lines: Sequence[HoursLine], settings: Settings, boards: Iterable[Board], notes: Sequence[NoteLine] = ()
+) -> Table:
+    """Lines of hours and notes as they were read, the board first."""
+    table = lines_table(lines, settings, boards, notes)
     rows = tuple((board, days, *rest) for days, board, *rest in table.rows)
     return Table(("", "day", *table.head[2:]), rows, right=table.right, boards=table.boards)
 
@@ -64,6 +73,12 @@ def held_lines(entries: Iterable[Entry], settings: Settings, boards: Iterable[Bo
     """What the log holds of a day already, a line each, as a notebook has it."""
     names = {board.board: board.name for board in boards}
     return tuple(_held(one, settings, names) for one in entries)
+
+
+def held_notes(notes: Iterable[Note], boards: Iterable[Board]) -> tuple[str, ...]:
+    """What was noted on a day already, a line each."""
+    names = {board.board: board.name for board in boards} | {SHOP: "the shop"}
+    return tuple(f"{names.get(note.board, note.board)}, a note: {note.text}" for note in notes if note.text)
 
 
 def _held(one: Entry, settings: Settings, names: Mapping[str, str]) -> str:
@@ -99,11 +114,13 @@ def _done(line: HoursLine) -> str:
 
 def kept_parts(kept: KeptHours) -> list[Part]:
     """What was written, and where."""
-    return [f"{say_count(len(kept.lines), 'line')} kept in {kept.file}."]
+    hours = f"{say_count(len(kept.lines), 'line')} kept in {kept.file}."
+    notes = f"{say_count(len(kept.notes), 'note')} kept in {kept.notes_file}."
+    return [*([hours] if kept.lines or not kept.notes else []), *([notes] if kept.notes else [])]
 
 
-def rows_to_copy(lines: Iterable[HoursLine]) -> Iterator[Part]:
-    """The rows for a sheet that is written by hand."""
-    rows = [hours_cells(line) for line in lines]
-    if rows:
-        yield Table(tuple(rows[0]), tuple(tuple(row.values()) for row in rows))
+def rows_to_copy(lines: Iterable[HoursLine], notes: Iterable[NoteLine] = ()) -> Iterator[Part]:
+    """The rows for sheets that are written by hand."""
+    for rows in ([hours_cells(line) for line in lines], [note_cells(note) for note in notes]):
+        if rows:
+            yield Table(tuple(rows[0]), tuple(tuple(row.values()) for row in rows))

@@ -80,9 +80,8 @@ def _differently(found: Looks, settings: Settings) -> Iterable[Part]:
     often = say_odds(1 - RIGHT)
     if not found.differently:
         yield (
-            f"Nothing to look at differently: none of your looks is wrong more often than {often} by more than luck "
-            "explains. "
-            f"A look is judged from {found.enough} boards on."
+            f"Nothing to look at differently: none of your looks goes wrong more often than {often}, once luck is "
+            f"allowed for. A look is judged from {found.enough} boards on."
         )
         return
     yield Heading("To look at differently")

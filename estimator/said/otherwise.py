@@ -6,10 +6,10 @@ from collections.abc import Iterable
 
 from estimator.decide.otherwise import LATE, SURE, Habit, OneBoard, Otherwise, UnderHabit
 from estimator.said.parts import Heading, Part, Table
-from estimator.words.dates import WEEKDAYS, say_day, short_weekday
+from estimator.words.dates import WEEKDAYS, WHOLE_DAYS, say_day, short_weekday
 from estimator.words.money import say_money
 from estimator.words.odds import say_odds
-from estimator.words.phrases import capital, inside, say_count
+from estimator.words.phrases import capital, say_count
 from estimator.words.settings.schema import Settings
 
 MOST_HURT = 8  # named one by one
@@ -27,8 +27,8 @@ def otherwise_parts(said: Otherwise, settings: Settings) -> list[Part]:
         return [*parts, *_outcome(said.asked, settings)]
     tried = say_count(said.tried, "other habit")
     if said.suggested is None:
-        none = f"Of {tried} none would have kept more days for no less pay {say_odds(SURE)}."
-        return [*parts, f"{none} As you work is as good as any of them."]
+        none = f"None of {tried} would have kept more days for no less pay, {say_odds(SURE)}."
+        return [*parts, f"{none} The way you work is as good as any of them."]
     return [*parts, f"Of {tried} one would have been better:", *_outcome(said.suggested, settings)]
 
 
@@ -38,7 +38,7 @@ def habit_words(habit: Habit, settings: Settings | None = None) -> str:
     >>> habit_words(Habit(places=2, strip_first=True))
     '2 boards on the go at once, each board stripped as soon as it comes'
     >>> habit_words(Habit(small_on=4)), habit_words(Habit(days=(0, 1, 2, 3)))
-    ('small repairs on Fri and on no other day', 'work on Mon, Tue, Wed and Thu')
+    ('small repairs on Fridays only', 'work on Mon, Tue, Wed and Thu')
     """
     said = []
     if habit.places is not None:
@@ -46,13 +46,13 @@ def habit_words(habit: Habit, settings: Settings | None = None) -> str:
     if habit.strip_first:
         said.append("each board stripped as soon as it comes")
     if habit.small_on is not None:
-        said.append(f"small repairs on {WEEKDAYS[habit.small_on]} and on no other day")
+        said.append(f"small repairs on {WHOLE_DAYS[habit.small_on]}s only")
     if habit.days:
         days = [WEEKDAYS[day] for day in habit.days]
         said.append(f"work on {' and '.join([', '.join(days[:-1]), days[-1]]) if len(days) > 1 else days[0]}")
     if habit.none:
         kind = None if settings is None else settings.kinds.get(habit.none)
-        said.append(f"no {inside(kind.label) if kind and kind.label else habit.none} jobs")
+        said.append(f"no more of “{kind.label if kind and kind.label else habit.none}”")
     return ", ".join(said)
 
 

@@ -108,7 +108,7 @@ def _parts(found: Overruns) -> list[Part]:
             for tenths, (part, share) in zip(shown, shares.items(), strict=True)
         )
         parts += [
-            "Some boards go over more than others. Of ten parts of that difference, so many go with",
+            "Some boards go over more than others. Of ten parts of that difference, so many go with:",
             Table(("", "parts", say_odds(ODDS)), lines, right=(1, 2)),
         ]
     elif len(found.boards) < FEW:
@@ -176,7 +176,7 @@ def _goes_with(found: Overruns, settings: Settings) -> list[Part]:
         *lines,
         f"{_looked_at(things)}, luck alone would show one like this in fewer than 1 log in 20. {NOT_THE_CAUSE}",
         *_could_find(found),
-        "Of ten parts of the difference between boards, so many go with",
+        "Of ten parts of the difference between boards, so many go with:",
         Table(("", "parts", say_odds(ODDS)), (*rows, *rest), right=(1, 2)),
     ]
 

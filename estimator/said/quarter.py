@@ -24,7 +24,6 @@ from estimator.words.phrases import (
     capital,
     round_middle,
     say_count,
-    say_hours,
     say_middle,
     say_one_in,
     say_small,
@@ -69,9 +68,8 @@ def _parts(went: WentOver, review: Review) -> Iterable[str]:
         has = "has" if went.left_out == 1 else "have"
         yield f"{capital(say_count(went.left_out, 'board'))} {has} no guess, or hours are missing."
     if went.hid:
-        hours = say_hours(sum(one.hours["hidden"] for one in went.hid))
         yield (
-            f"{capital(label('hidden'))} on {say_small(len(went.hid))} of them, {hours}: "
+            f"{capital(label('hidden'))} on {say_small(len(went.hid))} of them: "
             f"{names([one.name for one in went.hid])}."
         )
     if went.paid_by:
@@ -271,7 +269,7 @@ def money_sentence(review: Review) -> str:
     left, sign = came - materials - rent, review.currency
     rented = f", rent and power {say_money(rent)}" if review.overheads else ""
     ends = f"{say_money(left, sign)} is left" if left >= 0 else f"{say_money(-left, sign)} is missing"
-    hours = f"for {say_hours(review.pay.counted_hours)} of work"
+    hours = f"for {say_middle(review.pay.counted_hours)} hours of work"
     brought = f"{capital(say_count(review.pay.counted, 'board'))} brought in {say_money(came, sign)}"
     return f"{brought}; materials took {say_money(materials)}{rented}; {ends}, {hours}."
 

@@ -120,8 +120,9 @@ def _count(review: Review) -> Iterable[str]:
     if of:
         few = " Too few to learn from." if seen.few else ""
         yield (
-            f"Of {say_count(of, 'board')} that you thought over and took, {seen.paid_target} paid the "
-            f"{say_pay(seen.target, review.currency)} you want, {seen.paid_floor} at least {say_pay(seen.floor)}.{few}"
+            f"Of {say_count(of, 'board')} that you thought over and took, {seen.paid_target or 'none'} paid the "
+            f"{say_pay(seen.target, review.currency)} you want, {seen.paid_floor or 'none'} at least "
+            f"{say_pay(seen.floor)}.{few}"
         )
 
 
@@ -225,7 +226,7 @@ def _turned_down(review: Review) -> list[Part]:
     down = review.turned_down
     if not (down.boards or down.dropped):
         return []
-    cost = say_money(down.hours * review.wanted, review.currency)
+    cost = say_price(down.hours * review.wanted, review.currency)
     said = [
         *([f"you said no to {say_count(len(down.boards), 'board')}"] if down.boards else []),
         *([f"{say_count(len(down.dropped), 'owner')} dropped theirs"] if down.dropped else []),

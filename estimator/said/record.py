@@ -148,9 +148,9 @@ def long_record(record: TrackRecord, settings: Settings, *, scores: bool = True)
 def _taught(record: TrackRecord) -> Iterable[str]:
     """From how many boards hours are learned by now, the same as a range says it rests on."""
     if record.taught:
-        yield f"Ranges come from {record.taught:,} of your boards by now."
+        yield f"By now ranges come from {record.taught:,} of your boards."
     elif record.taught == 0:
-        yield "Ranges come from rules of thumb alone by now: no board of your log teaches hours yet."
+        yield "Ranges come from rules of thumb alone so far: no board in your log teaches hours yet."
 
 
 def _missing(record: TrackRecord) -> Iterable[str]:

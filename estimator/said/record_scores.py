@@ -9,7 +9,16 @@ from estimator.record.backtest.track_record import ENOUGH, REGRESSION, Calibrati
 from estimator.said.parts import Heading, Part, Table
 from estimator.words.labels import label
 from estimator.words.odds import say_chance, say_odds
-from estimator.words.phrases import NOTHING, capital, round_hours, say_count, say_hours, say_times, say_value
+from estimator.words.phrases import (
+    NOTHING,
+    capital,
+    round_hours,
+    say_count,
+    say_hours,
+    say_middle,
+    say_times,
+    say_value,
+)
 
 COUNTED = "Hours off count from the middle of a range, which half of boards pass, or from the one number of a guess."
 SCORED = (
@@ -50,18 +59,21 @@ def no_nearer_words(rivals: Sequence[Rival]) -> str:
 
 
 def nearer_words(rival: Rival) -> str:
-    """One other way against ours: on how many boards ours was nearer, by how much, and how sure that is.
+    r"""One other way against ours: on how many boards ours was nearer, by how much, and how sure that is.
 
     >>> both = {"off": 9.0, "our_off": 7.0, "closer": 31, "off_chance": 0.9}
-    >>> nearer_words(Rival("own guess", 45, 33, crps=9, ours=5, gain=4, gain_low=1, gain_high=6, chance=0.9, **both))
-    'Against your own guess: nearer on 31 of 45 boards, by 2 hours on average. Chance that this is luck: 1 time in 10.'
+    >>> one = Rival("own guess", 45, 33, crps=9, ours=5, gain=4, gain_low=1, gain_high=6, chance=0.9, **both)
+    >>> print(nearer_words(one).replace(". ", ".\n"))
+    Against your own guess: nearer on 31 of 45 boards; 7 hours off on average, not 9.
+    Chance that this is luck: 1 time in 10.
     """
     on = f"Against {label(rival.name)}: nearer on {rival.closer} of {say_count(rival.of, 'board')}"
-    if _even(rival):
+    ours, theirs = say_middle(rival.our_off), say_middle(rival.off)
+    if _even(rival) or ours == theirs:
         return f"{on}, and on average just as far off."
-    gain = rival.off - rival.our_off
-    way, luck = ("", 1 - rival.off_chance) if gain > 0 else ("but further off ", rival.off_chance)
-    return f"{on}, {way}by {say_hours(abs(gain))} on average. Chance that this is luck: {say_chance(luck)}."
+    luck = 1 - rival.off_chance if rival.off > rival.our_off else rival.off_chance
+    off = f"{say_hours(rival.our_off)} off on average, not {theirs}"
+    return f"{on}; {off}. Chance that this is luck: {say_chance(luck)}."
 
 
 def scores_of(rivals: Sequence[Rival]) -> Table:

@@ -10,7 +10,7 @@ from estimator.record.rules.verdicts import HOLDS, SharedError, Verdict, Verdict
 from estimator.said.parts import Action, Heading, Part, Table
 from estimator.words.labels import label
 from estimator.words.odds import say_odds
-from estimator.words.phrases import capital, say_count, say_value
+from estimator.words.phrases import capital, say_count, say_share, say_value
 
 LENT_LOOKS = {
     "low": "your boards take longer",
@@ -111,21 +111,21 @@ def suggested_words(verdict: Verdict) -> str:
 def shared_words(shared: SharedError | None) -> str:
     """What error the restorer's rules share, as far as that is sure; else empty.
 
+    Single rules may hold all the same: it is said of all of them taken together.
+
     >>> shared_words(SharedError(lean=0.182, scale=1.6, runs_low=0.95, too_sure=0.97))
-    'Your rules of thumb run 20 % low and are 1.6 times too sure.'
+    'Taken all together, your rules of thumb run a fifth low, and would be about right 1.6 times as wide.'
     >>> shared_words(SharedError(lean=0.02, scale=1.3, runs_low=0.6, too_sure=0.8))
     ''
     """
     said = []
     if shared and shared.leans:
-        off = abs(math.expm1(shared.lean)) * 100
-        said.append(f"run {off:.0f} % {'low' if shared.lean > 0 else 'high'}")
+        off = say_share(min(abs(math.expm1(shared.lean)), 0.75))
+        said.append(f"run {off} {'low' if shared.lean > 0 else 'high'}")
     if shared and shared.overdone:
-        times = shared.scale if shared.scale > 1 else 1 / shared.scale
-        said.append(
-            f"are {say_value(float(f'{times:.2g}'))} times too {'sure' if shared.scale > 1 else 'careful'}"
-        )
-    return f"Your rules of thumb {' and '.join(said)}." if said else ""
+        narrow = f"would be about right {say_value(float(f'{shared.scale:.2g}'))} times as wide"
+        said.append(narrow if shared.scale > 1 else "are wider than they need to be")
+    return f"Taken all together, your rules of thumb {', and '.join(said)}." if said else ""
 
 
 def rule_parts(verdicts: Verdicts) -> list[Part]:

@@ -50,8 +50,10 @@ def without_dates(board: Board, today: dt.date | None) -> str:
 
 def not_yet(promise: Promise, settings: Settings, today: dt.date, told: Sequence[Told] = ()) -> list[str]:
     """What is said of a board in hand, in sentences: the day to tell, what it stands for, what was told and when."""
-    by = say_exactly(max(promise.ready.tell, today), today)
-    said = [f"Not yet. Ready by {by}, {say_odds(SURE)}.", *_stands(promise, settings, today)]
+    by = max(promise.ready.tell, today)
+    kept = promise.told is not None and promise.told.last == by and promise.chance_kept is not None
+    odds = say_chance(promise.chance_kept or SURE) if kept else say_odds(SURE)
+    said = [f"Not yet. Ready by {say_exactly(by, today)}, {odds}.", *_stands(promise, settings, today)]
     if promise.told is not None:
         when = max((one.date for one in told if one.last == promise.told.last), default=None)
         on = f", on {say_exactly(when, today)}" if when else ""

@@ -44,7 +44,7 @@ def weigh_parts(said: Weighing, settings: Settings) -> Iterator[Part]:
         yield Heading("What would change the answer")
         yield from said.flips
     if said.notes:
-        yield Heading("Taken as it is, or left out")
+        yield Heading("What it counts on, and leaves out")
         yield from said.notes
     if said.answer == NO:
         yield Heading(ANYWAY)
@@ -270,7 +270,7 @@ def _opening(said: Weighing, settings: Settings) -> Iterator[Part]:
         " It is the fee that makes the difference." if opening.value - opening.seeing > opening.seeing else ""
     )
     yield f"{_worth(opening, settings)} What it shows {learned}.{fee}"
-    yield "How often an owner takes a new price is in your settings, under requote."
+    yield "How often an owner takes a new price stands in your settings."
 
 
 def _becomes(opening: OpenFirst, settings: Settings) -> str:

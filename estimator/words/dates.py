@@ -85,7 +85,8 @@ MONTHS = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
 )
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+WHOLE_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+WEEKDAYS = tuple(day[:3] for day in WHOLE_DAYS)
 _MONTH_NUMBERS = {
     **{name.lower(): number for number, name in enumerate(MONTHS, start=1)},
     **{name[:3].lower(): number for number, name in enumerate(MONTHS, start=1)},

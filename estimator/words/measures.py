@@ -365,6 +365,15 @@ def read_quantity(value: object, unit: str) -> float:
     return size + 0.0  # never -0
 
 
+def feet_and_inches(length_m: float) -> str:
+    """A length as it is called: feet and inches, as a board has them in its name.
+
+    >>> feet_and_inches(9.5 * 0.3048)
+    "9'6"
+    """
+    return say_length(length_m).partition(" (")[0].rstrip('"')
+
+
 def say_length(length_m: float) -> str:
     r"""A length in metres as feet and inches with metric beside; under 3 ft as inches, as widths are.
 

@@ -111,10 +111,10 @@ def say_money(amount: float, currency: str = "") -> str:
     """An amount to the nearest ten, thousands parted by a comma, with the shop's sign after it.
 
     >>> say_money(3396, "mk"), say_money(-124.9)
-    ('3,400 mk', '-120')
+    ('3,400 mk', '−120')
     """
     tens = math.floor(abs(amount) / _STEP + 0.5) * _STEP
-    sign = "-" if amount < 0 and tens else ""
+    sign = "−" if amount < 0 and tens else ""
     return f"{sign}{tens:,} {currency}".strip()
 
 
@@ -145,11 +145,12 @@ def say_pay(pay: float, currency: str = "") -> str:
     """Money for an hour: to the whole from ten on, to the half below, with the shop's sign after it.
 
     >>> say_pay(38.7, "mk"), say_pay(4.6), say_pay(-3.2)
-    ('39 mk', '4.5', '-3')
+    ('39 mk', '4.5', '−3')
     """
     step = 1.0 if abs(pay) >= 10 else 0.5
     shown = math.copysign(step * math.floor(abs(pay) / step + 0.5), pay) + 0.0
-    return f"{shown:,g} {currency}".strip()
+    sign = "−" if shown < 0 else ""
+    return f"{sign}{abs(shown):,g} {currency}".strip()
 
 
 def _amount(text: str, value: object) -> float:

@@ -243,12 +243,15 @@ def say_value(value: float, unit: str = "", grades: Sequence[str] = ()) -> str:
 
     >>> say_value(1.3331, "m2"), say_value(2), say_value(0.5), say_value(2, grades=("dry", "damp", "wet"))
     ('1.33 m²', '2', '½', 'wet')
+    >>> say_value(3.75), say_value(0.25)
+    ('3¾', '¼')
     """
     if grades:
         return grades[min(max(math.floor(value + 0.5), 0), len(grades) - 1)]
     if value == 0:
         return "none"
-    figure = _figure(value) if value * 2 % 1 == 0 else f"{float(f'{value:.3g}'):,g}"
+    quarters = value * 2 % 1 == 0 or (not unit and value > 0 and value * 4 % 1 == 0)
+    figure = _figure(value) if quarters else f"{float(f'{value:.3g}'):,g}"
     return f"{figure} {unit_sign(unit)}".strip()
 
 
@@ -278,16 +281,17 @@ def _nearest(size: float, step: float) -> float:
 
 
 def _figure(number: float) -> str:
-    """A whole number or a half, as 4, ½ or 4½.
+    """A whole number with its quarters, as 4, ½ or 4¾.
 
-    >>> _figure(4.0), _figure(0.5), _figure(-4.5), _figure(1250.0)
-    ('4', '½', '-4½', '1,250')
+    >>> _figure(4.0), _figure(0.5), _figure(-4.75), _figure(1250.0)
+    ('4', '½', '−4¾', '1,250')
     """
-    whole, half = divmod(abs(number), 1)
-    sign = "-" if number < 0 else ""
-    return f"{sign}{'' if half and not whole else f'{whole:,.0f}'}{'½' if half else ''}"
+    whole, part = divmod(abs(number), 1)
+    sign = "−" if number < 0 else ""
+    return f"{sign}{'' if part and not whole else f'{whole:,.0f}'}{_QUARTERS[round(part * 4)]}"
 
 
+_QUARTERS = ("", "¼", "½", "¾")
 NOTHING = 0.03  # a change by less is none worth a word
 OF_HOURS, OF_DATES = "ranges", "ranges of dates"
 ENDS = {OF_HOURS: ("quick", "slow"), OF_DATES: ("early", "late")}

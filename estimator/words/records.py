@@ -14,6 +14,7 @@ from statistics import NormalDist
 from types import MappingProxyType
 
 from estimator.words.labels import MONEY_FOR
+from estimator.words.measures import feet_and_inches
 from estimator.words.problems import NOWHERE, Place
 
 Date = dt.date
@@ -112,8 +113,17 @@ class Board:
 
     @property
     def name(self) -> str:
-        """What the restorer calls it: the short name, else the id."""
-        return self.called or self.board
+        """What the restorer calls it: the short name, else by what it is known, else the id."""
+        return self.called or self.known or self.board
+
+    @property
+    def known(self) -> str:
+        """By what a board without a short name is known: its length and its id; empty without a length.
+
+        >>> Board("26-014", length_m=9.5 * 0.3048).name
+        "9'6 (26-014)"
+        """
+        return f"{feet_and_inches(self.length_m)} ({self.board})" if self.length_m else ""
 
     @property
     def finished(self) -> bool:

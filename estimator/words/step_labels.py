@@ -61,7 +61,7 @@ FORM_WORDS: Mapping[str, str] = MappingProxyType(
         "ring": "Whom to ring, and what to say",
         "look-once": "Look at these once",
         "look-once-why": "Rows came in from a file today. See that these days are right before you ring anybody.",
-        "ring-told": "I told {name}",
+        "ring-told": "I told them",
         "ring-rang": "I rang",
         "ring-left it": "Leave it",
         "ring-do that one first": "Do that one first",

@@ -1,4 +1,4 @@
-"""Boards to come: as often as past ones came, and none where too few are known."""
+"""Boards to come: as often as past ones came, with hours like theirs, and from the first board on."""
 
 import datetime as dt
 
@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 from estimator.bench.orders import comings
-from estimator.words.records import FINISHED, Board, Entry, Log
+from estimator.words.records import FINISHED, WAITING, Board, Entry, Log
 
 DAY = dt.date(2026, 6, 30)
+WEEK = 21.0  # hours
 
 
 def log_of(n, apart=10):
@@ -17,25 +18,69 @@ def log_of(n, apart=10):
     return Log(boards, tuple(Entry(f"b{i}", day, "strip", 3.0 + i) for i, day in enumerate(days)))
 
 
-def test_fewer_than_eight_past_boards_promise_no_other():
-    assert comings(log_of(7), DAY) is None
-    assert comings(log_of(8), DAY) is not None
+def gaps(log, left=(), n=40_000):
+    jobs, _ = comings(log, DAY, dict(left), WEEK).jobs(60.0, {}, n, 1)
+    return jobs[0].first
+
+
+def test_nobody_is_expected_where_nobody_has_come():
+    assert comings(Log(), DAY, {}, WEEK) is None
+    assert comings(Log((Board("a", state=WAITING),)), DAY, {"a": 9.0}, WEEK) is None  # on no written day
+    assert comings(log_of(3), DAY, {}, 0.0) is None  # nor where no hours are worked
+
+
+def test_with_one_board_others_come_as_fast_as_a_shop_works_them():
+    """Of twelve hours, three a day: one board in four days."""
+    log = Log((Board("a", accepted=DAY - dt.timedelta(days=1), state=WAITING),))
+    past = comings(log, DAY, {"a": 12.0}, WEEK)
+    assert past.gap == pytest.approx(1 + 4)
+    jobs, _ = past.jobs(60.0, {}, 4000, 1)
+    assert (jobs[0].hours == 12.0).all()
 
 
 def test_boards_come_as_far_apart_as_past_ones_did():
-    past = comings(log_of(12), DAY)
-    assert past.gap == pytest.approx(10.0)
-    jobs, _ = past.jobs(60.0, {}, 4000, 1)
-    assert jobs[0].first.mean() == pytest.approx(10.0, rel=0.06)
+    """Of 8.5 hours on average, three a day."""
+    past = comings(log_of(12), DAY, {}, WEEK)
+    assert past.gap == pytest.approx((120 + 8.5 / 3) / 12)
+    jobs, _ = past.jobs(60.0, {}, 40_000, 1)
+    assert np.median(jobs[0].first) == pytest.approx(10.2 * np.log(2), rel=0.06)
+
+
+def test_of_few_boards_it_is_less_sure_how_often_they_come():
+    """A gamma rate of n boards: the first comes by a Pareto law, ((1 - p)^(-1/n) - 1) times the days (Lomax 1954)."""
+    for n in (2, 12):
+        within = comings(log_of(n), DAY, {}, WEEK).within
+        at = np.quantile(gaps(log_of(n)), [0.5, 0.9])
+        assert at == pytest.approx([((1 - p) ** (-1 / n) - 1) * within for p in (0.5, 0.9)], rel=0.04)
+
+
+def test_boards_in_hand_are_among_those_that_others_are_like():
+    """Of the first boards only the quick ones are finished."""
+    log = log_of(2)
+    more = Board("long", kind="major", accepted=DAY - dt.timedelta(days=15), state=WAITING)
+    log = Log((*log.boards, more), (*log.entries, Entry("long", DAY - dt.timedelta(days=2), "strip", 5.0)))
+
+    past = comings(log, DAY, {"long": 40.0}, WEEK)
+
+    assert past.hours.tolist() == [4.0, 45.0, 3.0]
+    assert past.days.tolist() == [1, 1 + 18, 1]  # 2.25 hours a day
+    assert past.kinds == ("", "major", "")
+
+
+def test_no_more_are_expected_than_a_shop_can_work():
+    """Ten boards that were all written down on the first day, of twelve hours: one in four days."""
+    boards = tuple(Board(f"b{i}", accepted=DAY - dt.timedelta(days=1), state=WAITING) for i in range(10))
+    past = comings(Log(boards), DAY, {b.board: 12.0 for b in boards}, WEEK)
+    assert past.gap == pytest.approx(4)
 
 
 def test_as_many_are_taken_out_of_turn_as_were():
-    _, ahead = comings(log_of(12), DAY).jobs(60.0, {"": (3.0, 1.0)}, 4000, 1)
+    _, ahead = comings(log_of(12), DAY, {}, WEEK).jobs(60.0, {"": (3.0, 1.0)}, 4000, 1)
     assert ahead.mean() == pytest.approx(0.75, abs=0.02)
 
 
 def test_the_first_that_come_are_the_same_however_far_one_looks():
-    past = comings(log_of(12), DAY)
+    past = comings(log_of(12), DAY, {}, WEEK)
     near, ahead = past.jobs(40.0, {"": (3.0, 1.0)}, 200, 1)
     far, ahead_far = past.jobs(90.0, {"": (3.0, 1.0)}, 200, 1)
 

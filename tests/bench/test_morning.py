@@ -369,7 +369,9 @@ def test_a_change_of_order_that_sinks_another_is_not_proposed(monkeypatch):
 
 def test_the_chances_before_a_change_are_those_of_the_promises(monkeypatch):
     # tried with four draws, of which all but one are the long ones
-    monkeypatch.setattr("estimator.bench.morning.Outlook.thinned", lambda made: _first(made, [1, 3, 5, 2]))
+    monkeypatch.setattr(
+        "estimator.bench.morning.Outlook.thinned", lambda made, _=0: _first(made, [1, 3, 5, 2])
+    )
     said = swapped()
     kept = {p.board: p.chance_kept for p in said.promises}
     assert dict(said.swap.before) == kept == {"a": 1.0, "b": 0.5}
@@ -400,7 +402,9 @@ def test_the_next_free_start_and_by_when_to_say_yes():
 
 def test_where_the_hours_come_from_goes_with_who_takes_them():
     jobs, boards = [job(strip=4.0)], [board("a", state="waiting")]
-    assert morning(jobs, boards).capacity == "the week in your settings"
+    assert morning(jobs, boards).capacity == "the week in your settings"  # nobody came before today
+    one = [replace(boards[0], accepted=day(-1))]
+    assert morning(jobs, one).capacity == f"the week in your settings, {STILL_TO_COME}"
     past = [
         board(f"p{i}", state="finished", accepted=-10 * i - 40, started=day(-10 * i - 35), ready=day(-10 * i - 30), collected=day(-10 * i - 30))
         for i in range(9)

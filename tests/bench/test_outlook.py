@@ -194,7 +194,7 @@ def test_nor_does_that_of_past_boards_like_which_others_are_expected():
     ]
     rows = [Entry(b.board, b.started, "strip", 2.0 + i) for i, b in enumerate(past)]
     alone, plain = shop(), shop(more=past, entries=rows)
-    assert plain.hand.comings is not None
+    assert plain.comings.came == 11  # with the two in hand that came before day 0
     assert by_board(plain) != by_board(alone)
     for mixed in range(3):
         assert by_board(shop(mixed=mixed, more=past, entries=rows[::-1])) == by_board(plain)
@@ -202,8 +202,8 @@ def test_nor_does_that_of_past_boards_like_which_others_are_expected():
 
 def test_a_board_more_that_is_finished_changes_nothing():
     over = [
-        replace(board("z", -90), state="finished", ready=day(-3)),
-        replace(board("y", -80), state="declined"),
+        Board("z", state="finished", ready=day(-3)),
+        Board("y", state="declined"),
     ]
     assert by_board(shop(more=over)) == by_board(shop())
 
@@ -251,7 +251,7 @@ def test_a_board_that_can_never_be_finished_is_left_out_by_its_short_name_and_th
     left = Outlook.of(made.hand, made.capacity)
     assert [b.board for b in left.boards] == ["c", "a"]
     assert left.left_out["b"].startswith("ink seven-two can never be finished: ")
-    assert len(left.days.ready) == 2
+    assert len(left.finished(others=False).ready) == 2
 
 
 def test_no_board_in_hand_is_a_shop_that_is_free_today():

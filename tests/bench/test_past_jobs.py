@@ -107,6 +107,23 @@ def test_luck_redraws_hours_in_their_ratio_and_waits(year):
     assert b.hours[:, 1].tolist() == [8, 4]
 
 
+@pytest.mark.parametrize(("begins", "days"), [(0, 5 * 1.35), (92, 5.0), (280, 5 * 1.35)])
+def test_foam_dries_by_the_season_in_which_it_began_to(begins, days):
+    """On 2 March, 2 June and 7 December of one year, which begins in winter."""
+    at = [begins, begins + 1, begins + 9]
+    log = Log(
+        (finished("a", begins, begins + 9),),
+        tuple(
+            Entry("a", day(n), stage, 2.0) for n, stage in zip(at, ("strip", "strip", "infill"), strict=True)
+        ),
+        waits=(Wait("a", day(at[1]), day(at[2]), "drying"),),
+    )
+    year = PastYear.of(log, SETTINGS, day(300), NoLuck(), 2)
+
+    assert year.first == dt.date(2025, 12, 28)
+    assert year.jobs[0].waits[-1, 1] == pytest.approx(days)
+
+
 def test_a_wait_without_its_end_is_none_and_one_before_all_work_holds_the_first_turn_back(year):
     assert len(year.jobs[1].stages) == 2
     early = Log(LOG.boards, LOG.entries, LOG.told, (Wait("b", day(-2), day(2), "artwork"),))

@@ -74,7 +74,7 @@ def test_rows_in_another_order_change_nothing(day, tmp_path):
 def test_a_board_that_is_finished_and_fetched_is_not_in_hand(day, tmp_path):
     more = BOARDS.replace("assessed_area", "assessed_area,ready,collected")
     more = "".join(f"{line}{',,' if i else ''}\n" for i, line in enumerate(more.splitlines()))
-    more += "25-001,old gun,2025-03-03,2025-03-10,finished,,,2025-03-20,2025-03-21\n"
+    more += "23-001,old gun,2023-03-03,2023-03-10,finished,,,2023-03-20,2023-03-21\n"
     other = bench(tmp_path / "more", boards=more)
     assert json.dumps(other.as_dict()) == json.dumps(day.as_dict())
 

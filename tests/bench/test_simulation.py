@@ -426,3 +426,18 @@ def test_one_absurd_draw_of_a_hundred_is_ready_far_off_and_spoils_nothing():
     hours[0, :3] = 1e7  # two in a hundred are no accident
     with pytest.raises(NoAnswerError):
         simulate([a_job(hours)], np.tile(WEEK[:, None], 200), places=1, most_on_one=6.0, order=np.array([0]))
+
+
+def test_a_stage_that_stands_for_two_others_waits_for_the_longer_whichever_began_first():
+    """Monday six hours that set nine days, Tuesday six that set one: the third begins on Wednesday of next week."""
+    both = [[0, 0, 0], [0, 0, 0], [1, 1, 0]]
+    long_first = a_job([6, 6, 6], [9, 1, 0], np.array(both, dtype=bool))
+    short_first = a_job([6, 6, 6], [1, 9, 0], np.array(both, dtype=bool))
+
+    assert ready(long_first) == [9]
+    assert ready(short_first) == [10]
+
+
+def test_what_is_not_free_before_a_day_is_not_free_by_the_end_of_a_wait():
+    """Its parts come on Saturday, and the week goes on on Monday; the wait was over on Tuesday."""
+    assert ready(a_job([6, 6], [1, 0], free=[[0.0], [5.0]])) == [7]

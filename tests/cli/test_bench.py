@@ -187,7 +187,7 @@ def test_whatever_stands_in_the_cache_the_answer_is_the_same(tmp_path, run):
     for n, shape in enumerate(SHAPES):
         spoilt = folder(tmp_path / str(n))
         (spoilt / ".estimator").mkdir()
-        for name in {*files, "stretch-2.json", "record-5.json", "dates-5.json", "acts.json"}:
+        for name in {*files, "stretch-2.json", "record-6.json", "dates-6.json", "acts.json"}:
             (spoilt / ".estimator" / name).write_text(shape, "utf-8", errors="replace")
         assert asked(spoilt) == wanted, shape
 

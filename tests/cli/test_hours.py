@@ -193,3 +193,43 @@ def test_the_command_asks_what_the_page_asks_and_a_board_may_be_chosen(folder, m
     assert offered[-1] == "leave it out"
     assert set(offered[:-1]) == {"red", "red nine-four", "blue seven-nine"}
     assert [row["hours"] for row in rows(folder)] == ["2"]
+
+
+def test_one_time_on_several_boards_is_shared_in_the_command_too(folder, monkeypatch):
+    text = folder.parent / "week.txt"
+    text.write_text("Mon red and blue strip 5", "utf-8")
+    monkeypatch.setattr(hours_command, "somebody_there", lambda: True)
+    said = iter(["1"])
+    monkeypatch.setattr(hours_command.click, "prompt", lambda *_, **__: next(said))
+    options = ["--shop", str(folder), "--today", "2026-06-12"]
+    result = CliRunner().invoke(cli, ["hours", str(text), *options], catch_exceptions=False)
+
+    assert result.exit_code == 0, result.output
+    offered = [
+        line.split(maxsplit=1)[1] for line in result.stdout.splitlines() if line[:4].strip().isdecimal()
+    ]
+    assert offered == ["shared evenly: 2½ h each", "all on red", "all on blue seven-nine", "leave it out"]
+    assert "or write it anew" in result.stdout
+    assert [(row["board"], row["hours"]) for row in rows(folder)] == [("26-101", "2.5"), ("26-102", "2.5")]
+
+
+def test_what_is_of_no_hours_is_kept_as_a_note(folder):
+    result = run(folder, "Mon red strip 4\nTue red 6.4 kg, soft at the tail")
+
+    assert result.exit_code == 0, result.output
+    told = [" ".join(line.split()) for line in result.stdout.splitlines()]
+    assert "Tue 9 June 2026 red a note red 6.4 kg, soft at the tail" in told
+    assert told[-1] == f"1 note kept in {folder / 'notes.csv'}."
+    shop = Shop.open(folder)
+    assert shop.problems == ()
+    assert [(note.board, str(note.date), note.text) for note in shop.log.notes] == [
+        ("26-101", "2026-06-09", "red 6.4 kg, soft at the tail")
+    ]
+    assert len(shop.log.entries) == 1
+
+
+def test_notes_alone_are_kept_and_json_has_them(folder):
+    kept = json.loads(run(folder, "Tue red 6.4 kg", "--json").stdout)
+    assert kept["lines"] == []
+    assert kept["notes"] == [{"board": "26-101", "date": "2026-06-09", "note": "red 6.4 kg", "span": [4, 14]}]
+    assert kept["file"] == str(folder / "notes.csv")

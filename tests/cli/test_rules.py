@@ -108,7 +108,7 @@ def test_amounts_are_as_long_as_they_deserve():
 def test_the_error_that_rules_share_is_said_only_when_sure():
     assert (
         shared_words(SharedError(-0.2, 0.5, 0.02, 0.03))
-        == "Your rules of thumb run 18 % high and are 2 times too careful."
+        == "Taken all together, your rules of thumb run a fifth high, and are wider than they need to be."
     )
     assert not shared_words(SharedError(0.2, 1.6, 0.9, 0.9))
     assert not shared_words(None)

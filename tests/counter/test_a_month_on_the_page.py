@@ -45,9 +45,9 @@ FISH_MORE = "filler 1 done, sand 1 done"
 class OnlyWhatIsAsked(AtOnce):
     """Works out what an owner asks for since and what he is told, and nothing else, so that a month is short."""
 
-    def ask(self, question, day):
+    def ask(self, question, as_of):
         if question.kind in {SINCE, TELLING}:
-            super().ask(question, day)
+            super().ask(question, as_of)
 
 
 class ShopHand(Hand):

@@ -218,7 +218,7 @@ def test_an_enquiry_and_hours_by_keyboard_alone(hand):
     keys.tab_to("button.first")
     keys.press(Keys.ENTER)
     hand.at("/new/26-0")
-    assert hand.find("h1").text.endswith("Sorrel")
+    assert hand.find("h1").text.startswith("Sorrel's ")
 
     hand.open(f"/boards/{RED}")
     keys.tab_to("[name=stage]")

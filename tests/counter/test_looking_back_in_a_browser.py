@@ -12,6 +12,7 @@ from making.worker_done import WorkerAtOnce
 
 from estimator.counter.app import create_app
 from estimator.log.exchange.importing import ImportChoices, import_folder
+from estimator.sheets.layouts.letters import width_px
 
 pytestmark = pytest.mark.skipif(
     shutil.which("chromedriver") is None and os.environ.get("BROWSER") != "must",
@@ -23,6 +24,11 @@ return [...document.querySelectorAll("a, button, summary, label:has(> input), se
   .filter((one) => !["hidden", "radio", "checkbox"].includes(one.type) && one.offsetParent && !one.closest("p, .skip"))
   .map((one) => [one.outerHTML.slice(0, 80), one.getBoundingClientRect().height])
   .filter(([, high]) => high > 1 && high < 55.5)
+"""
+
+LINES = """
+return [...arguments[0].querySelectorAll("text")].map((one) => [one.textContent, parseFloat(getComputedStyle(one).fontSize),
+  getComputedStyle(one).fontStyle === "italic", one.getComputedTextLength()]);
 """
 
 
@@ -96,6 +102,10 @@ def test_a_drawing_comes_when_it_is_unfolded(counter, width):
         drawn = hand.find(f"#drawn-quarter .{SHOWN[width]} svg")
         assert drawn.is_displayed()
         assert "boards brought in" in drawn.find_element("css selector", "title").get_property("textContent")
+        lines = driver.execute_script(LINES, drawn)
+        assert any(re.search(r"\d", words) for words, *_ in lines)
+        for words, size, slanted, wide in lines:  # as they were measured: else they run out of the drawing
+            assert wide == pytest.approx(width_px(words, size, slanted=slanted), abs=1.5), words
         wide, inner = driver.execute_script("return [document.documentElement.scrollWidth, innerWidth]")
         assert wide <= inner
         assert driver.get_log("browser") == []

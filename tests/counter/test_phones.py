@@ -127,4 +127,4 @@ def test_without_phones_nobody_else_is_served(tmp_path):
     app = create_app(folder(tmp_path / "shop"), today=TODAY)
 
     assert Phone(app).get("/").status_code == 421
-    assert "not started for phones" in Visitor(app).page("/phones")
+    assert "started for this machine alone" in Visitor(app).page("/phones")

@@ -156,7 +156,7 @@ def test_collected_and_paid_take_two_taps(hand):
     )
     hand.open("/on-the-go")
     hand.tap_words("red nine-four", "a")
-    hand.press("Collected and paid: 2000")
+    hand.press("Collected and paid: 2,000")
     assert (hand.taps, hand.boxes) == (2, 0)
     assert (written(hand).board(RED).paid, written(hand).board(RED).collected) == (2000, MAY)
 

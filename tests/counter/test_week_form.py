@@ -15,7 +15,7 @@ def test_a_row_of_several_days_stands_at_each_of_them():
     """Six hours from Tuesday to Thursday, looked at on Friday: three days hold them, and ask for nothing."""
     row = Entry("26-101", dt.date(2026, 6, 9), "strip", 6.0, until=dt.date(2026, 6, 11))
     now = SimpleNamespace(
-        log=SimpleNamespace(entries=(row,), boards=(Board("26-101", called="red"),)),
+        log=SimpleNamespace(entries=(row,), notes=(), boards=(Board("26-101", called="red"),)),
         settings=Settings(stages={"strip": Stage("strip", drivers=("once",))}),
     )
 

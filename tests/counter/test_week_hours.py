@@ -185,6 +185,48 @@ def test_a_word_that_is_no_boards_name_offers_the_boards_in_hand(counter, typed,
     assert entries(counter) == [kept]
 
 
+def test_one_time_on_several_boards_is_shared_or_all_on_one_of_them(counter):
+    text = "Mon red and blue strip 5"
+    page = counter.send("/hours", "/hours", page=text).get_data(as_text=True)
+    [(name, values)] = asked(page).items()
+    assert values == ["shared", "26-101", "26-102", "leave"]
+    for says in ("shared evenly: 2½ h each", "all on red", "all on blue seven-nine"):
+        assert says in page
+    assert f'name="{name}.other"' in page  # or written anew
+
+    assert counter.send("/hours", "/hours", page=text, **{name: "shared"}).status_code == 303
+    assert entries(counter) == [("26-101", 8, "strip", 2.5), ("26-102", 8, "strip", 2.5)]
+
+
+def test_what_is_of_no_hours_is_kept_as_a_note_and_stands_under_its_day(counter):
+    answer = counter.send("/hours", "/hours", page="Mon red strip 4\r\nTue: blue 6.4 kg, soft at the tail")
+
+    assert answer.status_code == 303, answer.get_data(as_text=True)
+    page = counter.page(answer.location)
+    assert "1 line of hours, 4 h, 1 note. They stand under their days." in page
+    assert "blue seven-nine, a note: blue 6.4 kg, soft at the tail" in page
+    shop = counter.app.extensions["counter"].shop
+    assert shop.snapshot(TODAY).problems == ()
+    notes = shop.snapshot(TODAY).whole_log.notes
+    assert [(note.board, note.date.day, note.text) for note in notes] == [
+        ("26-102", 9, "blue 6.4 kg, soft at the tail")
+    ]
+
+    act = re.search(r'name="act" value="(\d+)"', page)[1]
+    counter.send("/undo", act=act)
+    assert shop.snapshot(TODAY).whole_log.notes == ()
+    assert entries(counter) == []
+
+
+def test_a_page_of_notes_alone_is_read_back_and_kept(counter):
+    shown = counter.send("/hours", "/hours", page="Tue blue 6.4 kg", only_read="yes").get_data(as_text=True)
+    assert "Read back" in shown
+    assert "a note" in shown
+    answer = counter.send("/hours", "/hours", page="Tue blue 6.4 kg")
+    assert answer.status_code == 303
+    assert "1 note. They stand" in counter.page(answer.location)
+
+
 def test_time_on_no_board_may_be_the_answer(counter):
     page = counter.send("/hours", "/hours", page="Mon waxed the bench 1").get_data(as_text=True)
     [name] = [name for name in asked(page) if name.startswith("ask-board-")]
@@ -201,6 +243,27 @@ def test_what_is_said_to_be_done_is_kept_with_its_hours(counter):
     assert answer.status_code == 303, answer.get_data(as_text=True)
     log = counter.app.extensions["counter"].shop.snapshot(TODAY).whole_log
     assert [(e.hours, e.done) for e in log.entries] == [(4, True)]
+
+
+def test_done_is_kept_with_the_last_hours_of_its_board_and_stage(counter):
+    counter.send("/hours", "/hours", page="Mon red strip 4, red sand 1. Tue red strip 2, blue strip 1")
+    counter.send("/hours", "/hours", page="Wed red let in 3 pcs 2")
+    answer = counter.send("/hours", "/hours", page="Thu red strip done")
+
+    assert answer.status_code == 303, answer.get_data(as_text=True)
+    log = counter.app.extensions["counter"].shop.snapshot(TODAY).whole_log
+    assert [(e.board, e.stage, e.hours) for e in log.entries if e.done] == [("26-101", "strip", 2)]
+
+
+def test_done_without_any_hours_is_refused_and_no_row_of_none_is_written(counter):
+    text = "Mon red strip done"
+    page = counter.send("/hours", "/hours", page=text).get_data(as_text=True)
+    answers = {f"{name}.other": "0 h" for name in re.findall(r'name="(ask-hours-[^"]+)\.other"', page)}
+    answer = counter.send("/hours", "/hours", page=text, **answers)
+
+    assert answer.status_code == 422
+    assert "No hours are written of what is said to be done." in answer.get_data(as_text=True)
+    assert entries(counter) == []
 
 
 @pytest.mark.parametrize(("said", "hours"), [("same", [4]), ("more", [4, 4])])
@@ -334,13 +397,33 @@ def test_today_may_still_be_written_and_is_not_asked_about(counter):
     assert "Before you put the pencil down" not in counter.page(answer.headers["Location"])
 
 
-def test_what_is_odd_at_the_end_of_the_week_is_said_and_nothing_is_written(counter):
-    for odd in (
-        {},
-        {"stage.": "yes"},
-        {"stage.juggle.26-101": "yes"},
-        {"stage.strip.26-101": "yes"},
-        {"day.2026-06-10": "ill"},
-    ):
-        assert counter.send("/hours/end", "/hours", week="2026-06-08", **odd).status_code == 422
-    assert entries(counter) == []
+def test_of_four_things_at_the_end_of_the_week_the_last_is_not_asked(counter):
+    answer = counter.send("/hours", "/hours", page="Mon red strip 4, red let in 3 pcs 2")
+    page = counter.page(answer.headers["Location"])
+    names = dict.fromkeys(re.findall(r'type="radio" name="((?:stage|day)\.[^"]+)"', page))
+
+    assert list(names) == ["stage.strip.26-101", "day.2026-06-09", "day.2026-06-10"]  # Thursday is empty too
+
+
+@pytest.mark.parametrize(
+    ("odd", "said"),
+    [
+        ({}, "Nothing is answered yet."),
+        ({"stage.": "yes"}, ""),
+        ({"stage.juggle.26-102": "yes"}, "juggle"),
+        ({"stage.strip.26-101": "yes"}, "No hours are written on red,"),
+        ({"stage.sand.nobody": "yes"}, "nobody"),
+        ({"day.2026-06-10": "ill"}, "“ill” is no answer here"),
+        ({"day.2026-06-13": "away"}, "That day is still to come."),
+        ({"day.x": "away"}, ""),
+    ],
+)
+def test_what_is_odd_at_the_end_of_the_week_is_said_and_nothing_is_written(counter, odd, said):
+    counter.send("/hours", "/hours", page="Mon blue sand 1")
+    answer = counter.send("/hours/end", "/hours", week="2026-06-08", **odd)
+    said_in_page = html.unescape(answer.get_data(as_text=True)).replace('"ill"', "“ill”")
+
+    assert answer.status_code == 422
+    assert said in said_in_page
+    log = counter.app.extensions["counter"].shop.snapshot(TODAY).whole_log
+    assert [(e.board, e.stage, e.done) for e in log.entries] == [("26-102", "sand", None)]

@@ -4,22 +4,25 @@ import contextlib
 import datetime as dt
 import json
 import os
+import queue
 import signal
 import subprocess
 import sys
 import time
+from threading import Thread
 
 import pytest
 from making.counter import client
 from making.folders import TODAY, folder
 from making.worker_done import WorkerAtOnce
 
-from estimator.counter.answer_files import PageQuestion, newest
+from estimator.counter.answer_files import AsOf, PageQuestion, newest
 from estimator.counter.own_process import running, surroundings
 from estimator.counter.worker import Asked, Worker
 from estimator.counter.worker_desk import MOST_BEGUN, WorkerDesk
 
 BOARD = PageQuestion("board", "26-001")
+NOW = AsOf.on("now", TODAY, 0)
 
 
 def wait_for(what, seconds=60.0):
@@ -38,16 +41,142 @@ def place(tmp_path):
 def test_the_newest_question_is_answered_first_and_each_once():
     asked = Asked()
     for about in ("1", "2", "1"):
-        asked.put(PageQuestion("board", about), None)
+        asked.put(PageQuestion("board", about), NOW)
 
     assert [asked.take(wait=False)[0].about for _ in range(2)] == ["1", "2"]
     assert asked.take(wait=False) is None
 
 
+def test_of_a_log_that_has_changed_since_nothing_is_asked_any_more():
+    asked = Asked()
+    asked.put(BOARD, NOW)
+    asked.put(PageQuestion("today"), AsOf.on("later", TODAY, 0))
+
+    assert asked.take(wait=False)[0].kind == "today"
+    assert asked.take(wait=False) is None
+
+
+class Busy:
+    """A worker that is told lines in the middle of its work, until it has begun so many answers; what they were."""
+
+    def __init__(self, place, monkeypatch, many, ahead=()):
+        self.worker, self.lines, self.worked_on, self.during = Worker(place, 0), queue.SimpleQueue(), [], {}
+        self.many = many
+        self.revision = self.shop_digest(place)
+        monkeypatch.setattr("estimator.counter.worker.answered", self.answered)
+        monkeypatch.setattr("estimator.counter.worker.ahead", lambda _: ahead)
+
+    @staticmethod
+    def shop_digest(place):
+        from estimator.shop import Shop
+
+        return Shop.open(place, today=TODAY).snapshot().digest
+
+    def ask(self, question, revision=""):
+        said = {"kind": question.kind, "about": question.about, "day": TODAY.isoformat()}
+        self.lines.put(json.dumps(said | {"revision": revision or self.revision}))
+
+    def answered(self, _view, question, _breathe):
+        """Answers at once, but for what is done in its middle: then it goes on until it is dropped."""
+        self.worked_on.append(question)
+        if meanwhile := self.during.pop(question, None):
+            meanwhile()
+            end = time.monotonic() + 20
+            while time.monotonic() < end:
+                time.sleep(0.01)
+            pytest.fail("nothing was dropped")
+        if len(self.worked_on) == self.many:
+            self.worker.asked.close()
+        return {}, ""
+
+    def run(self):
+        before = signal.signal(signal.SIGINT, self.worker.reconsider)
+        hearing = Thread(target=self.worker.listen, args=(iter(self.lines.get, None),))
+        hearing.start()
+        try:
+            self.worker.run()
+        finally:
+            self.lines.put(None)
+            hearing.join()
+            signal.signal(signal.SIGINT, before)
+
+
+def test_what_is_of_a_log_that_has_changed_since_is_dropped(place, monkeypatch):
+    busy, last = Busy(place, monkeypatch, 2), PageQuestion("board", "26-002")
+    busy.during[BOARD] = lambda: busy.ask(last, "another")
+    busy.ask(BOARD)
+    busy.run()
+
+    assert busy.worked_on == [BOARD, last]
+    assert newest(BOARD, place) is None
+    assert newest(last, place) is not None
+
+
+def test_what_nobody_asked_for_lets_go_before_what_somebody_waits_for_and_is_done_after(place, monkeypatch):
+    first, asked, later = (
+        PageQuestion("today"),
+        PageQuestion("board", "26-002"),
+        PageQuestion("weigh", "26-003"),
+    )
+    busy = Busy(place, monkeypatch, 5, ahead=(BOARD, later))
+    busy.during[BOARD] = lambda: busy.ask(asked)
+    busy.ask(first)
+    busy.run()
+
+    assert busy.worked_on == [first, BOARD, asked, later, BOARD]
+
+
+def test_what_is_asked_of_the_same_log_lets_what_was_asked_before_end(place, monkeypatch):
+    busy, other = Busy(place, monkeypatch, 2), PageQuestion("board", "26-002")
+    busy.during[BOARD] = lambda: (busy.ask(other), time.sleep(0.3), busy.ask(other, "another"))
+    busy.ask(BOARD)
+    monkeypatch.setattr(busy.worker, "reconsider", reconsidered := Reconsidered(busy.worker))
+    busy.run()
+
+    assert reconsidered.dropped == [False, True]
+
+
+def test_a_module_that_is_loaded_meanwhile_is_loaded_to_its_end(place, monkeypatch, tmp_path):
+    busy, other = Busy(place, monkeypatch, 2), PageQuestion("board", "26-002")
+    (tmp_path / "slowly_loaded.py").write_text(
+        "import time\nfor _ in range(50):\n    time.sleep(0.01)\nWHOLE = True\n"
+    )
+    monkeypatch.syspath_prepend(tmp_path)
+
+    def meanwhile():
+        busy.ask(other, "another")
+        import slowly_loaded
+
+        assert slowly_loaded.WHOLE
+        busy.ask(other, "a third")
+
+    busy.during[BOARD] = meanwhile
+    busy.ask(BOARD)
+    busy.run()
+
+    assert busy.worked_on == [BOARD, other]
+    assert sys.modules["slowly_loaded"].WHOLE
+
+
+class Reconsidered:
+    """Whether each time something was dropped."""
+
+    def __init__(self, worker):
+        self.look, self.dropped = worker.reconsider, []
+
+    def __call__(self, *args):
+        try:
+            self.look(*args)
+        except BaseException:
+            self.dropped.append(True)
+            raise
+        self.dropped.append(False)
+
+
 def test_a_short_question_need_not_wait_for_a_long_one(place):
     worker = Worker(place, 0)
-    worker.asked.put(BOARD, TODAY)
-    worker.asked.put(PageQuestion("quarter", "2026-Q1"), TODAY)
+    worker.asked.put(BOARD, NOW)
+    worker.asked.put(PageQuestion("quarter", "2026-Q1"), NOW)
     worker.breathe()
 
     assert newest(BOARD, place) is not None
@@ -68,7 +197,7 @@ def test_an_answer_is_kept_as_text_and_reads_back_as_it_was(place):
 
 @pytest.mark.parametrize("spoilt", [b"", b"{}", b"\xff", b'{"of": 1}\nx'])
 def test_a_spoilt_answer_is_none(place, spoilt):
-    Worker(place, 0).answer(BOARD, TODAY)
+    Worker(place, 0).answer(BOARD, NOW)
     file = BOARD.file(place)
     assert newest(BOARD, place) is not None
     file.write_bytes(spoilt)
@@ -118,7 +247,7 @@ def test_a_mistake_of_ours_in_one_answer_is_said_and_ends_nothing(place, monkeyp
 
     monkeypatch.setattr("estimator.counter.answers.KINDS", {"today": fails, "board": fails})
     worker = Worker(place, 0)
-    worker.answer(PageQuestion("today"), TODAY)
+    worker.answer(PageQuestion("today"), NOW)
 
     assert newest(PageQuestion("today"), place).refused == "This is our mistake"
     said = capsys.readouterr().err
@@ -128,13 +257,13 @@ def test_a_mistake_of_ours_in_one_answer_is_said_and_ends_nothing(place, monkeyp
 
 def test_the_worker_answers_dies_with_its_server_and_is_begun_again(place):
     desk = WorkerDesk(place, 0)
-    desk.ask(PageQuestion("today"), TODAY)
+    desk.ask(PageQuestion("today"), NOW)
     wait_for(lambda: newest(PageQuestion("today"), place))
     first = desk.pid
     os.kill(first, signal.SIGKILL)
     wait_for(lambda: desk.pid is None)
     (place / ".estimator/counter").joinpath(PageQuestion("today").file(place).name).unlink()
-    desk.ask(PageQuestion("today"), TODAY)
+    desk.ask(PageQuestion("today"), NOW)
     wait_for(lambda: newest(PageQuestion("today"), place))
     second = desk.pid
 
@@ -147,11 +276,11 @@ def test_a_worker_that_cannot_be_begun_is_given_up_for_a_while(place):
     desk = WorkerDesk(place, 0, (sys.executable, "-c", "raise SystemExit(1)"))
     for _ in range(MOST_BEGUN):
         assert not desk.gone
-        desk.ask(BOARD, TODAY)
+        desk.ask(BOARD, NOW)
         wait_for(lambda: desk.pid is None)
 
     assert desk.gone
-    desk.ask(BOARD, TODAY)
+    desk.ask(BOARD, NOW)
     assert desk.pid is None
     assert "does not start again" in client(place, today=TODAY, worker=desk).page("/boards/26-001")
     desk.close()

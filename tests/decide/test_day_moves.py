@@ -95,3 +95,12 @@ def test_what_is_taken_back_is_to_be_rung_again():
     assert unanswered(morning, answered_rings([note("b", FIRST)])).ring == ()
     assert unanswered(morning, answered_rings([note("b", FIRST), note("b", IN_TURN)])).ring == (ring,)
     assert replace(ring, said=None) == ring
+
+
+def test_other_days_away_are_kept_where_one_asks_what_these_move():
+    """Away today and on Wednesday, three days of work: Mon, Tue, Thu without today; Tue, Thu, Fri with it."""
+    away = with_bench(away=(Away(MONDAY, MONDAY), Away(day(2), day(2))))
+    absence, moved = moved_by_absence(two(settings=away), MONDAY)
+
+    assert absence == Away(MONDAY, MONDAY)
+    assert [(one.before.high, one.after.high) for one in moved] == [(day(3), day(4))] * 2

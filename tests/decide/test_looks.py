@@ -134,3 +134,10 @@ def test_an_eye_that_is_right_eight_times_in_ten_is_hardly_ever_accused():
             some += boards(looked, *(looked + (rng.uniform(size=20) < 1 - RIGHT)))
         accused += bool(looks_of(some, SETTINGS).differently)
     assert 0 < accused <= 400 * SURE + 3 * (400 * SURE * (1 - SURE)) ** 0.5
+
+
+def test_where_nothing_is_to_mend_it_says_what_a_wrong_look_would_be():
+    """An eye that is right eight times in ten is wrong two times in ten: no oftener is an accusation."""
+    said = " ".join(printed(DRY))
+
+    assert "none of your looks goes wrong more often than 2 times in 10, once luck is allowed for" in said

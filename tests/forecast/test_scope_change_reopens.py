@@ -86,6 +86,16 @@ def test_without_the_setting_nothing_is_undone():
     assert more(settings=replace(SETTINGS, stages=stages), colours=1).hours == pytest.approx(np.full(N, 3.0))
 
 
+def test_what_was_asked_for_before_undoes_nothing_anew():
+    """A colour that was asked for earlier is in the gloss already: a line opens .1 of the sanding, half of the gloss."""
+    before = replace(GLOSSED, later={"colours": 1.0})
+    then, _ = asked_since(before, {"lines": 1}, SETTINGS)
+    assert opened_again(before, then, SETTINGS) == {"sand": 0.1, "gloss": 0.5}
+
+    two, _ = asked_since(before, {"colours": 1}, SETTINGS)
+    assert opened_again(before, two, SETTINGS) == {"sand": 0.3, "gloss": 1.0}
+
+
 def test_materials_and_price_hold_what_is_done_again():
     """One colour more; and the area once more, for the gloss: the largest share of those of its stages."""
     said = more(colours=1)

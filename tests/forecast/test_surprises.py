@@ -102,6 +102,65 @@ def test_for_how_many_boards_one_counts_on_which_nothing_was_hidden_by_hand():
     assert nothing_hidden(told, boards, SETTINGS) == pytest.approx(wanted)
 
 
+STANDS = replace(
+    SETTINGS,
+    stages={
+        **SETTINGS.stages,
+        "dry out": Stage("dry out", wait_by={"wet": ((0.0, 0.0), (5.0, 16.0), (14.0, 45.0))}),
+    },
+)
+
+
+def wetter(learned, boards, wet=0.0, names=("pieces", "wet")):
+    board = replace(NEXT, assessed={**NEXT.assessed, "wet": wet})
+    known = replace(learned, boards=tuple(boards))
+    return surprised(known, board, names, STANDS, np.random.default_rng(3), 40_000)
+
+
+def test_before_any_board_is_known_one_in_five_is_wetter_than_it_looks(learned):
+    got = wetter(learned, [])
+    assert set(got) == {"wet"}
+    assert set(np.unique(got["wet"])) == {0.0, 1.0}
+    assert got["wet"].mean() == pytest.approx(1 / 5, abs=0.01)
+    assert (wetter(learned, [], wet=2.0)["wet"] == 2.0).all()  # there is no grade above it
+    assert wetter(learned, [], names=("pieces",)) == {}  # wet foam was seen
+    assert drawn(learned, []) == {}  # no board stands by it
+
+
+@pytest.mark.parametrize("worse", [0, 3, 10])
+def test_foam_is_as_often_wetter_as_past_boards_had_it(worse):
+    """Thirty boards just alike, some of them two grades wetter, beside one in five of five: of hidden work that is no
+    more than luck so many would hardly be drawn."""
+    rates = {
+        ("strip", "once"): 9.0,
+        ("strip", "area"): 2.0,
+        ("let in", "pieces"): 0.1,
+        ("spray", "colours"): 4.0,
+        ("dry out", "once"): 0.5,
+    }
+    learned = made_fit(STANDS, rates, {}, n=2)
+    boards = [past(f"b{i}", 2.0, 2.0 + (i < worse), found_wet=2.0 * (i < worse)) for i in range(30)]
+    assert nothing_hidden(learned, boards, STANDS) > 100
+
+    got = wetter(learned, boards)
+
+    counts = 30.0  # their likeness is the same
+    assert np.mean(got["wet"] == 2.0) == pytest.approx(worse / (counts + 5), abs=0.01)
+    assert np.mean(got["wet"] == 1.0) == pytest.approx(1 / (counts + 5), abs=0.005)
+    if worse:  # where pieces were hidden too, the foam is wet with them
+        assert (got["wet"][got["pieces"] > 1.0] == 2.0).all()
+        assert np.mean(got["pieces"] > 1.0) < worse / 100
+
+
+def test_foam_goes_with_hidden_work_where_that_matters_as_much(learned):
+    boards = [past(f"b{i}", 2.0, 12.0 * (i < 10) + 2.0, found_wet=2.0 * (i < 10)) for i in range(30)]
+    light = nothing_hidden(learned, boards, STANDS)
+    assert light < 5
+    got = wetter(learned, boards)
+    assert np.mean(got["wet"] == 2.0) == pytest.approx(10 / (30 + light), abs=0.01)
+    assert np.mean(got["wet"] == 1.0) == pytest.approx(light / (30 + light) / 5, abs=0.005)
+
+
 def test_what_an_owner_added_is_no_surprise(learned):
     assert drawn(learned, [ADDED, *PLAIN]) == {}
 

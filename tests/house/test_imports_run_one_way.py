@@ -17,15 +17,17 @@ ORDER = {
                 book.photos book.owners book.store book.salvage kept_in exchange.marks exchange.rows
                 exchange.writing exchange.export exchange.files_in notebook.page notebook.tokens
                 exchange.numbers exchange.plan exchange.merge exchange.questions notebook.spelling
-                notebook.amounts notebook.vocabulary names notebook.mentions notebook.atoms notebook.items
-                notebook.typed notebook.questions notebook.another_board notebook.diary_words notebook.diary
-                notebook.corrections notebook.remarks notebook.stages_said notebook.respelled
-                notebook.days_meant notebook.draft_line notebook.draft notebook.reader exchange.usual_words
-                exchange.strangers exchange.understanding exchange.translation notebook.boxes
-                notebook.promised exchange.rows_gone exchange.importing tellings edits steps.read_back
+                notebook.amounts notebook.vocabulary names notebook.mentions notebook.typed
+                notebook.diary_words exchange.usual_words exchange.strangers exchange.understanding
+                exchange.translation exchange.rows_gone exchange.importing tellings edits steps.read_back
                 steps.writing steps.hours steps.enquiry steps.standing steps.leaving steps.telling
-                steps.ringing steps.next_steps booking steps.notebook_hours steps.setting_up steps.missing
-                steps.week_end steps.money_line""",
+                steps.ringing steps.next_steps booking steps.missing steps.week_end steps.money_line
+                notebook.days_named notebook.diary notebook.promised steps.setting_up notebook.atom
+                notebook.items notebook.questions notebook.another_board notebook.corrections
+                notebook.respelled notebook.days_meant notebook.remarks notebook.stages_said
+                notebook.draft_line notebook.counted notebook.atoms notebook.found notebook.days_asked
+                notebook.heads notebook.no_hours notebook.sharing notebook.draft notebook.twice
+                notebook.reader notebook.boxes steps.notebook_hours""",
     "regress": "mixture log_forms process_form additive_form stretch regressor",
     "model": """saved_fit quantities untaught matrices priors stage_sums likelihood posterior materials
                 levels fit""",

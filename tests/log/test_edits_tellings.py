@@ -460,3 +460,13 @@ def test_what_is_no_telling_is_not_written(tmp_path, more, said):
         keep_telling(FileStore(tmp_path), row, replace(FULL, **more), Board("A"), [], NOON)
     assert str(caught.value) == said
     assert list(tmp_path.iterdir()) == []
+
+
+def test_an_owner_can_be_told_that_it_is_ready_today_and_not_that_it_was_yesterday():
+    board = Board("26-014", accepted=MAY)
+
+    assert checked(told(JUNE, last=JUNE), board, []).last == JUNE
+    assert checked(told(JUNE, first=JUNE, last=JULY), board, []).first == JUNE
+    for days in ({"last": JUNE - DAY}, {"first": JUNE - DAY, "last": JULY}):
+        with pytest.raises(UsageError, match="Wed 3 June 2026 is over on Thu 4 June 2026"):
+            checked(told(JUNE, **days), board, [])

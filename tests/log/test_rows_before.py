@@ -4,7 +4,7 @@ import pytest
 import xlsxwriter
 from making.folders import BOARDS, HOURS, folder
 
-from estimator.log.cache import CACHE
+from estimator.log.cache import CACHE, sealed
 from estimator.log.rows_before import ROWS
 from estimator.shop import Shop
 
@@ -61,9 +61,14 @@ def test_rows_of_a_spreadsheet_go_by_their_sheet(place):
     assert "no longer there is 26-002 2026-05-28." in note
 
 
-def test_what_is_kept_may_be_lost_or_spoilt(place):
+@pytest.mark.parametrize("spoilt", [None, "spoilt", "[1]", '{"hours.csv": 3}', "{"])
+@pytest.mark.parametrize("as_ours", [False, True])
+def test_what_is_kept_may_be_lost_or_spoilt(place, spoilt, as_ours):
     said(place)
-    (place / CACHE / ROWS).write_text("spoilt", "utf-8")
+    file = place / CACHE / ROWS
+    file.unlink()
+    if spoilt is not None:
+        file.write_bytes(sealed(file, spoilt) if as_ours else spoilt.encode())
     (place / "hours.csv").write_text(HOURS, "utf-8")
     assert said(place) == []
 

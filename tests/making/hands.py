@@ -7,7 +7,7 @@ import numpy as np
 
 from estimator.bench.calendar import capacity_of
 from estimator.bench.jobs import BoardSeen, job_of
-from estimator.bench.outlook import Hand, Outlook
+from estimator.bench.outlook import Hand, Outlook, expected
 from estimator.bench.waits import WaitLaw, Waits
 from estimator.forecast.draws import Drawn, Work
 from estimator.words.records import Board, Log
@@ -79,14 +79,9 @@ def outlook(jobs, boards=None, *, log=None, settings=SETTINGS, law=None, today=M
     """The days to come of jobs by hand, whose boards the log holds."""
     log = log or Log(boards=tuple(boards or [Board(one.board, state="waiting") for one in jobs]))
     hand = Hand(log, settings, None, law or waits(), today, 1, N)
-    by = log.by_id
-    return Outlook(
-        hand,
-        capacity_of(log, settings.bench, today, seed=1),
-        tuple(by[j.board] for j in jobs),
-        tuple(jobs),
-        {},
-    )
+    boards = tuple(log.by_id[one.board] for one in jobs)
+    capacity = capacity_of(log, settings.bench, today, seed=1)
+    return Outlook(hand, capacity, boards, tuple(jobs), {}, comings=expected(hand, boards, jobs))
 
 
 def with_bench(**changes):

@@ -9,10 +9,10 @@ class WorkerAtOnce:
     def __init__(self, folder, seed=0, gone=False):
         self.worker, self.gone, self.asked = Worker(folder, seed), gone, []
 
-    def ask(self, question, day):
-        self.asked.append((question, day))
+    def ask(self, question, as_of):
+        self.asked.append((question, as_of.looked_from))
         if not self.gone:
-            self.worker.answer(question, day)
+            self.worker.answer(question, as_of)
 
     def close(self):
         pass

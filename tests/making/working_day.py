@@ -4,7 +4,7 @@ import csv
 import datetime as dt
 from types import SimpleNamespace
 
-from estimator.counter.answer_files import AsOf, KeptAnswer
+from estimator.counter.answer_files import KeptAnswer
 from estimator.counter.answers import answered
 from estimator.log.book.store import BookStore
 from estimator.log.columns import csv_headers
@@ -78,10 +78,9 @@ class AtOnce:
     def __init__(self, counter):
         self.counter = counter
 
-    def ask(self, question, day):
+    def ask(self, question, as_of):
         """Works an answer out, and leaves it."""
-        now = self.counter.shop.snapshot(day)
-        as_of = AsOf.on(now.digest, day, 0)
+        now = self.counter.shop.snapshot(as_of.looked_from)
         KeptAnswer(as_of, *answered(now, question, lambda *_: None)).save(question, self.counter.folder)
 
     def close(self):

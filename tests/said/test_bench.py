@@ -43,7 +43,7 @@ Leave
 red nine-four  until about Sat 13 June  gloss coat has to set
 
 All boards in hand
-A board is not ready before the first day 9 times in 10, and it is ready by the second, the day to tell, 9 times in 10.
+9 times in 10 a board comes after the first day, and 9 times in 10 by the second, the day to tell.
                not before     expected ready by  what I told them  chance I'm in time
 On the go:
 club board     Fri 12 Jun     Fri 26 Jun         Sat 20 Jun        4 in 10

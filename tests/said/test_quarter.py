@@ -10,9 +10,11 @@ from making.quarters import known_of, reviewed, write
 from estimator.cli.printing import plain_lines
 from estimator.decide.overruns.parts import BoardOverrun
 from estimator.decide.quarter.control_chart import Landed, chart_of
+from estimator.decide.quarter.pay import Change
 from estimator.decide.quarter.review import WentOver
 from estimator.said.parts import Heading, Table
 from estimator.said.quarter import headline, money_sentence, pay_sentence, quarter_parts
+from estimator.said.quarter_page_two import sort_parts
 
 
 @pytest.fixture(scope="module")
@@ -63,7 +65,7 @@ def test_first_what_is_missing_then_whether_it_paid_then_the_rest(review, worksh
             12.0,
             "It did not pay. 24 mk an hour on 9 boards; the least you'd take is 30 mk, and you want 42 mk.",
         ),
-        (-4.0, 0.0, "It did not pay. -4 mk an hour on 9 boards"),
+        (-4.0, 0.0, "It did not pay. −4 mk an hour on 9 boards"),
     ],
 )
 def test_the_one_sentence(review, pay, overheads, said):
@@ -255,3 +257,24 @@ def test_luck_is_not_told_of_a_handful(review, workshop):
 def test_who_paid_for_hidden_work(review, workshop, paid, said):
     one = BoardOverrun("26-002", "", "", "", 30.0, 40.0, 32.0, 35.0, 35.0)
     assert said in told(replace(review, went_over=WentOver((one,), 0, paid, 0.0)), workshop)
+
+
+@pytest.mark.parametrize(
+    ("shrunk", "above", "said"),
+    [
+        (0.1, 0.92, "Full restoration pays more than a year before. How sure: 9 times in 10."),
+        (-0.1, 0.08, "Full restoration pays less than a year before. How sure: 9 times in 10."),
+        (0.1, 0.89, None),
+        (-0.1, 0.11, None),
+    ],
+)
+def test_a_sort_is_said_to_pay_more_or_less_where_that_is_sure(review, workshop, shrunk, above, said):
+    at = next(n for n, group in enumerate(review.groups) if group.name == "major")
+    group = replace(review.groups[at], change=Change(shrunk, shrunk, above))
+    groups = (*review.groups[:at], group, *review.groups[at + 1 :])
+
+    lines = [
+        part for part in sort_parts(replace(review, groups=groups), workshop[1]) if isinstance(part, str)
+    ]
+
+    assert lines == ([said] if said else [])

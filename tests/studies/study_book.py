@@ -156,7 +156,7 @@ def main() -> None:
         out_and_in(store, Path(top))
         dice = random.Random(0)
         folder = book(Path(top) / "kills", boards=[{"board": "A"}]).folder
-        kills = killed_until_done(folder, many, lambda: dice.uniform(0.15, 0.4))
+        kills = killed_until_done(folder, many, lambda: dice.uniform(0.02, 0.25))
         say(f"{kills} kills: {lost(folder, [f'w-{n}' for n in range(many)])}")
         folder = book(Path(top) / "two", boards=[{"board": "A"}]).folder
         began = time.perf_counter()

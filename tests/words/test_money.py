@@ -92,7 +92,7 @@ def test_what_is_said_is_what_is_read_to_the_nearest_ten(amount, currency):
 
 @pytest.mark.parametrize(
     ("amount", "said"),
-    [(3396, "3,400 mk"), (3394.9, "3,390 mk"), (5, "10 mk"), (4.9, "0 mk"), (-4, "0 mk"), (-124.9, "-120 mk"), (1234567, "1,234,570 mk")],
+    [(3396, "3,400 mk"), (3394.9, "3,390 mk"), (5, "10 mk"), (4.9, "0 mk"), (-4, "0 mk"), (-124.9, "−120 mk"), (1234567, "1,234,570 mk")],
 )  # fmt: skip
 def test_money_is_said_to_the_nearest_ten(amount, said):
     assert say_money(amount, "mk") == said

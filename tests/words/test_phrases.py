@@ -60,7 +60,7 @@ def test_nearest_rounding_keeps_eight_in_ten_at_eight_in_ten():
 
 @pytest.mark.parametrize(
     ("hours", "said"),
-    [(0, "0 hours"), (0.1, "less than ½ hour"), (0.4, "½ hour"), (1, "1 hour"), (1.4, "1½ hours"), (9, "9 hours"), (66, "65 hours"), (1250, "1,250 hours"), (-4.5, "-4½ hours")],
+    [(0, "0 hours"), (0.1, "less than ½ hour"), (0.4, "½ hour"), (1, "1 hour"), (1.4, "1½ hours"), (9, "9 hours"), (66, "65 hours"), (1250, "1,250 hours"), (-4.5, "−4½ hours")],
 )  # fmt: skip
 def test_hours_in_words(hours, said):
     assert say_hours(hours) == said

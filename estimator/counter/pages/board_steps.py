@@ -20,6 +20,7 @@ from estimator.log.steps.hours import not_found_yet
 from estimator.log.steps.telling import AskedSince
 from estimator.words.actions import Action
 from estimator.words.errors import EstimatorError
+from estimator.words.money import say_price
 from estimator.words.records import Board
 from estimator.words.step_labels import AS_THOUGHT, form_word, step_name
 from estimator.working_day import as_written, next_steps_of
@@ -89,8 +90,9 @@ def _offered(action: Action, board: Board) -> OfferedStep:
         return OfferedStep(write, step_name(verb), "press", {}, form)
     if verb == "collected" and fields.fields[0].value not in {"", "0"} and not board.collected:
         amount = fields.fields[0].value
+        said = say_price(float(amount), now.settings.workshop.currency)
         return OfferedStep(
-            write, f"{step_name(verb)}: {amount}", "press", {"amount": amount, "what": "both"}, form
+            write, f"{step_name(verb)}: {said}", "press", {"amount": amount, "what": "both"}, form
         )
     if verb in AT_ONCE:
         return OfferedStep(write, step_name(verb), "form", {}, form, fields)

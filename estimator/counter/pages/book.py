@@ -159,7 +159,9 @@ def _looked_at(store: BookStore, acts: Iterable[ActRecord]) -> tuple[ActRecord |
     if number is None:
         return None, (), ""
     would = store.would_undo(number)
-    return would.act, tuple(undo_lines(would, at_counter().now.settings)), would.refused
+    now = at_counter().now
+    names = {board.board: board.name for board in now.whole_log.boards}
+    return would.act, tuple(undo_lines(would, now.settings, names)), would.refused
 
 
 @page.get("/book")

@@ -24,10 +24,12 @@ from estimator.counter.workplace import at_counter
 from estimator.log.cache import A_DAY
 from estimator.log.exchange.export import export_log
 from estimator.log.exchange.importing import ImportChoices, Imported, import_files
+from estimator.log.exchange.questions import ImportQuestion
+from estimator.log.exchange.understanding import say_target
 from estimator.log.kept_in import readable_of
 from estimator.said.exchange import import_parts
 from estimator.words.errors import EstimatorError
-from estimator.words.page_labels import page_label
+from estimator.words.page_labels import PAGE_LABELS, page_label
 
 page = Blueprint("book_files", __name__)
 KINDS: Mapping[str, str] = {
@@ -169,10 +171,16 @@ def bring() -> ResponseReturnValue:
         questions=questions,
         answers=[json.dumps(one) for one in answers.items()],
         asked=sorted(asked | {one.key for one in questions if not one.needed}),
-        said_by=lambda question, answer: next(
-            (c.says for c in question.choices if c.answer == answer), answer
-        ),
+        said_by=_said_by,
     )
+
+
+def _said_by(question: ImportQuestion, answer: str) -> str:
+    """What an answer to a question of an import says; one of our columns as a restorer calls it."""
+    if question.about == "column" and (words := PAGE_LABELS.get(f"column-{answer}")):
+        return words
+    offered = (choice.says for choice in question.choices if choice.answer == answer)
+    return next(offered, say_target(answer, at_counter().now.settings))
 
 
 def _imported(upload: Upload, form: PageForm, answers: Mapping[str, str], *, only_try: bool) -> Imported:

@@ -104,7 +104,11 @@ def _shown(
         rows=max(LONG, text.count("\n") + 2),
         days=day_boxes(now, week, today, form),
         bench=on_the_bench(now),
-        lines=read_table(read.lines, now.settings, now.log.boards) if read and read.lines else None,
+        lines=(
+            read_table(read.lines, now.settings, now.log.boards, read.notes)
+            if read and (read.lines or read.notes)
+            else None
+        ),
         questions=questions_asked(read) if read else (),
         carried=carried(form, read) if read else {},
         typed=step is not None and bool(step.boxes),

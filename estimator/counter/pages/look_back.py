@@ -108,8 +108,8 @@ def _shown(form: PageForm) -> str:
     wrong, asked = "", (form.text("quarter") or request.args.get("quarter", ""))[:20]
     try:
         quarter = read_quarter_asked(asked, today)
-    except UnreadableError as error:
-        quarter, wrong = Quarter.holding(today).before(1), str(error)
+    except UnreadableError:
+        quarter, wrong = Quarter.holding(today).before(1), page_label("no-such-quarter")
     name, older = quarter.name, quarter.first.year > FIRST_YEAR
     folded = {kind: counter.answer(PageQuestion(kind)) for kind in reversed(FOLDED)}
     found, fresh = counter.answer(PageQuestion("quarter", name))  # asked last, answered first

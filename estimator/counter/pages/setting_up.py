@@ -16,10 +16,13 @@ from estimator.counter.step_questions import FIRST_START
 from estimator.counter.taking import take_step
 from estimator.counter.workplace import at_counter
 from estimator.log.cache import CACHE, change, kept
+from estimator.log.starter import starter_text
 from estimator.log.steps.setting_up import SettingAnswered
 from estimator.words.errors import EstimatorError
 from estimator.words.page_labels import page_label
 from estimator.words.settings.own_rules import THUMBS, thumbs_asked
+from estimator.words.settings.reader import parse_settings
+from estimator.words.settings.schema import Settings
 from estimator.words.settings.set_up import (
     AWAY,
     AWAY_ROWS,
@@ -136,6 +139,14 @@ def _after(question: str) -> str:
     )
 
 
+def _as_lent(question: str, settings: Settings, form: PageForm) -> bool:
+    """Whether what a question asks for is as a workshop that was begun here was lent it."""
+    lent, _ = parse_settings(starter_text())
+    stands = stands_now(question, settings, _today())
+    ours = settings.workshop.name == lent.workshop.name and stands == stands_now(question, lent, _today())
+    return ours and any(map(form.text, form.typed))
+
+
 def _shown(question: str, form: PageForm) -> str:
     """The page of a question."""
     settings = at_counter().now.settings
@@ -144,7 +155,7 @@ def _shown(question: str, form: PageForm) -> str:
     return render_template(
         "set_up_question.html",
         form=form,
-        not_yours=_asked_so_far().get(question) != ANSWERED and any(map(form.text, form.typed)),
+        not_yours=_asked_so_far().get(question) != ANSWERED and _as_lent(question, settings, form),
         question=question,
         number_of=names.index(question) + 1,
         all=len(names),

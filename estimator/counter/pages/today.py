@@ -31,7 +31,7 @@ def show() -> str:
     place = HEAD
     for part in found.parts.get("day", ()) if found else ():
         if isinstance(part, Heading):
-            place = UNDER.get(part.text, HEAD if place == HEAD else REST)
+            place = UNDER.get(part.text, HEAD if part.level == 1 else REST)
         places[place].append(part)
     return render_template(
         "today.html",

@@ -30,7 +30,7 @@ import numpy as np
 from estimator.log.stage_hours import stage_hours
 from estimator.model.quantities import whole_hours
 from estimator.model.saved_fit import Array
-from estimator.words.json_form import JsonForm
+from estimator.words.json_form import HIDDEN, JsonForm
 from estimator.words.labels import label
 from estimator.words.phrases import inside, round_middle, say_middle, say_shown, shown_to_add_up
 from estimator.words.records import Board, Log, Rule
@@ -84,11 +84,12 @@ class BoardOverrun(JsonForm):
     before: float
     in_all: float
     stages: tuple[StageOverrun, ...] = ()
+    known: str = field(default="", metadata=HIDDEN)  # by what it is known without a short name
 
     @property
     def name(self) -> str:
         """What the restorer calls it."""
-        return self.called or self.board
+        return self.called or self.known or self.board
 
     @property
     def overrun(self) -> float:
@@ -236,6 +237,7 @@ def _overrun(
     return BoardOverrun(
         board=board.board,
         called=board.called,
+        known=board.known,
         kind=board.kind,
         ready="" if board.ready is None else board.ready.isoformat(),
         guessed=guess,
@@ -307,7 +309,7 @@ def board_story(board: BoardOverrun, settings: Settings) -> str:
     The red nine-four took 71 hours; you said 52.
     19 hours over: a low guess added 9, hidden work 5½, slower going 4½.
     """
-    name = f"The {board.called}" if board.called else f"Board {board.board}"
+    name = f"The {board.called}" if board.called else f"Board {board.name}"
     unit = "hour" if round_middle(board.took) <= 1 else "hours"
     stages = {part: named_stages(board, part, settings) for part in PARTS[1:]}
     head = f"{name} took {say_middle(board.took)} {unit}; you said {say_middle(board.guessed)}."

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from estimator.bench.calendar import Calendar
@@ -14,7 +14,7 @@ from estimator.decide.quarter.pay import Made
 from estimator.log.checks import day_shares
 from estimator.log.money import payments, price_of, rest_to_pay
 from estimator.words.dates import A_DAY, Quarter, Span, within
-from estimator.words.json_form import JsonForm, json_fields
+from estimator.words.json_form import HIDDEN, JsonForm, json_fields
 from estimator.words.records import DEPOSIT, PAYMENT, REFUND, SHOP, Board, Entry, Log
 from estimator.words.settings.schema import Settings
 
@@ -120,11 +120,12 @@ class Owing(JsonForm):
     ready: dt.date
     collected: bool
     owed: float | None
+    known: str = field(default="", metadata=HIDDEN)  # by what it is known without a short name
 
     @property
     def name(self) -> str:
         """What the restorer calls it."""
-        return self.called or self.board
+        return self.called or self.known or self.board
 
 
 def owing(by_id: Mapping[str, Board], made: Sequence[Made]) -> tuple[Owing, ...]:
@@ -141,7 +142,7 @@ def owing(by_id: Mapping[str, Board], made: Sequence[Made]) -> tuple[Owing, ...]
         owed = max(rest_to_pay(board, price_of(board) or 0.0), 0.0) if written else None
         if owed or (fetched and board.collected is None):
             away = board.collected is not None or not fetched
-            found.append(Owing(one.board, one.called, one.ended, away, owed))
+            found.append(Owing(one.board, one.called, one.ended, away, owed, one.known))
     return tuple(found)
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -100,11 +100,12 @@ class Landed:
     finished: str
     score: float
     line: float = 0.0
+    known: str = field(default="", metadata=HIDDEN)  # by what it is known without a short name
 
     @property
     def name(self) -> str:
         """What the restorer calls it."""
-        return self.called or self.board
+        return self.called or self.known or self.board
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,10 +182,7 @@ def chart_of(landed: Sequence[Landed], first: str, last: str) -> Chart:
     known = sorted((one for one in landed if one.finished <= last), key=lambda one: (one.finished, one.board))
     line = weighted_means([one.score for one in known])
     return Chart(
-        tuple(
-            Landed(one.board, one.called, one.finished, one.score, at)
-            for one, at in zip(known, line.tolist(), strict=True)
-        ),
+        tuple(replace(one, line=at) for one, at in zip(known, line.tolist(), strict=True)),
         mean_limit(),
         first,
         last,

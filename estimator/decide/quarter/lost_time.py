@@ -33,11 +33,12 @@ class GivenBack(JsonForm):
     charged: float
     returned: float
     materials: float | None
+    known: str = field(default="", metadata=HIDDEN)  # by what it is known without a short name
 
     @property
     def name(self) -> str:
         """What the restorer calls it."""
-        return self.called or self.board
+        return self.called or self.known or self.board
 
     @property
     def kept(self) -> float:
@@ -131,6 +132,7 @@ def given_back(log: Log, settings: Settings) -> tuple[GivenBack, ...]:
         GivenBack(
             board=board.board,
             called=board.called,
+            known=board.known,
             ended=ended,
             hours=max(math.fsum(e.hours for e in booked[board.board]), board.total_hours or 0.0),
             charged=paid_for(board),

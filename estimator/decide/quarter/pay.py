@@ -48,11 +48,12 @@ class Made(JsonForm):
     guess: float | None = None
     dated: bool = True
     groups: Mapping[str, str] = field(default_factory=dict)
+    known: str = field(default="", metadata=HIDDEN)  # by what it is known without a short name
 
     @property
     def name(self) -> str:
         """What the restorer calls it."""
-        return self.called or self.board
+        return self.called or self.known or self.board
 
     @property
     def brought(self) -> float | None:
@@ -105,6 +106,7 @@ def made_ready(log: Log, settings: Settings, hours: Mapping[str, float | None]) 
             Made(
                 board=board.board,
                 called=board.called,
+                known=board.known,
                 kind=board.kind,
                 ended=ended,
                 hours=max(booked[board.board], board.total_hours or 0.0) if whole is None else whole,

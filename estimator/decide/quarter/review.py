@@ -67,7 +67,7 @@ from estimator.record.backtest.track_record import TrackRecord
 from estimator.record.rules.verdicts import Verdict, Verdicts
 from estimator.words.dates import Quarter
 from estimator.words.json_form import JsonForm, named
-from estimator.words.records import Log, Rule
+from estimator.words.records import Board, Log, Rule
 from estimator.words.settings.schema import Settings
 
 PAID, JUST_SHORT, SHORT, BELOW_LEAST = "paid", "just short", "short", "below the least"
@@ -459,6 +459,9 @@ def _chart(quarter: Quarter, known: Known) -> Chart | None:
     """The boards as they landed in their forecasts, up to the end of the quarter."""
     if known.record is None:
         return None
-    called = {board.board: board.called for board in known.now.boards}
-    landed = [Landed(board, called.get(board, ""), day, score) for board, day, score in known.record.landed]
+    boards = {board.board: board for board in known.now.boards}
+    landed = []
+    for name, day, score in known.record.landed:
+        board = boards.get(name, Board(name))
+        landed.append(Landed(name, board.called, day, score, known=board.known))
     return chart_of(landed, quarter.first.isoformat(), quarter.end.isoformat())

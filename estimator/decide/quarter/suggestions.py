@@ -134,11 +134,14 @@ def guess_more(made: Sequence[Made]) -> Suggestion | None:
     took, guessed = math.fsum(one.hours for one in known), math.fsum(one.guess or 0.0 for one in known)
     if more < WORTH_SAYING or took <= guessed:
         return None
+    usual, whole = say_more(math.expm1(mean)), took / guessed
+    more_on_some = whole > math.exp(mean) and say_more(whole - 1) != usual
+    far = ", and some took far more" if more_on_some else ""
     return Suggestion(
         GUESS,
         f"Quote {say_share(min(more, 0.75))} more hours than you would guess.",
-        f"In twelve months {say_count(n, 'board')} took {say_more(math.expm1(mean))} than you had guessed, one by one; "
-        f"in all {say_middle(took)} hours, not {say_middle(guessed)}.",
+        f"In twelve months {say_count(n, 'board')} took {say_middle(took)} hours, and you had guessed "
+        f"{say_middle(guessed)}. Usually a board took {usual} than your guess{far}.",
         change.how_sure,
     )
 
@@ -173,10 +176,15 @@ def mend_rule(verdicts: Sequence[Verdict]) -> Suggestion | None:
     return Suggestion(
         RULE,
         f"Change your rule of thumb “{rule.text or rule.name}” to {rule.said(*rule.suggested)}.",
-        f"{rule.inside} of its {say_count(rule.of, 'case')} fell inside, {rule.below} below and {rule.above} above; "
-        f"it was to hold {say_odds(rule.odds)}.",
+        f"{_outside(rule)}; it was to hold {say_odds(rule.odds)}.",
         float(betainc(1 + rule.inside, 1 + rule.of - rule.inside, rule.odds)),
     )
+
+
+def _outside(rule: Verdict) -> str:
+    """How many of its cases a rule missed, and to which side."""
+    missed = [f"{many} {way}" for many, way in ((rule.below, "lower"), (rule.above, "higher")) if many]
+    return f"Of its {say_count(rule.of, 'case')} {rule.inside or 'none'} fell inside, {' and '.join(missed)}"
 
 
 def ask_for_money(owing: Sequence[Owing], day: dt.date, currency: str) -> Suggestion | None:

@@ -15,7 +15,7 @@ from estimator.forecast.calibration import UNSTRETCHED, Stretch
 from estimator.forecast.ranges import Spread
 from estimator.model.saved_fit import KnownBoard, SavedFit
 from estimator.words.errors import NoAnswerError
-from estimator.words.json_form import JsonForm, json_fields, named
+from estimator.words.json_form import HIDDEN, JsonForm, json_fields, named
 from estimator.words.records import IN_HAND, STOPPED, Log, price_told
 from estimator.words.settings.schema import Settings
 
@@ -41,11 +41,12 @@ class WorkInHand(JsonForm):
     told: dt.date | None
     late: bool
     on: str = ""
+    known: str = field(default="", metadata=HIDDEN)  # by what it is known without a short name
 
     @property
     def name(self) -> str:
         """What the restorer calls it."""
-        return self.called or self.board
+        return self.called or self.known or self.board
 
     @property
     def stopped(self) -> bool:
@@ -106,6 +107,7 @@ def in_hand_of(
             WorkInHand(
                 board=board.board,
                 called=board.called,
+                known=board.known,
                 kind=board.kind,
                 state=board.state,
                 so_far=booked[board.board],

@@ -348,11 +348,7 @@ def wishes_add(outlook: Outlook, board: KnownBoard, today: dt.date) -> tuple[flo
     if not any(board.later.values()):
         return None, None
     hand, at = outlook.hand, outlook.place_of(board.board)
-    plain = replace(
-        board,
-        later={},
-        found={q: max(much - board.later.get(q, 0.0), 0.0) for q, much in board.found.items()},
-    )
+    plain = board.as_first_asked
     drawn = draw_more(hand.fit, plain, board, hand.settings, seed=hand.seed, n_draws=hand.n_draws)
     if at is not None:
         seen = replace(hand.seen(outlook.boards[at]), judged=plain.wanted)

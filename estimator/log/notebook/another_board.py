@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Sequence
 from itertools import pairwise
 
-from estimator.log.notebook.atoms import (
+from estimator.log.notebook.atom import (
     BOARD,
     COMMA,
     COUNT,
@@ -21,7 +21,7 @@ from estimator.log.notebook.atoms import (
 from estimator.log.notebook.items import TIMES, Item
 from estimator.log.notebook.mentions import BoardNames, WorkState
 from estimator.log.notebook.tokens import NUMBER_WORDS, listed
-from estimator.log.notebook.vocabulary import words_of
+from estimator.log.notebook.vocabulary import BY_GRIT, words_of
 
 _COLOURS = listed(
     "red blue green yellow orange black white pink purple brown grey gray teal mint lime rust straw ochre plum rose "
@@ -90,7 +90,7 @@ def hours_of_another(item: Item) -> bool:
 def counts_other_work(item: Item) -> bool:
     """Whether what is counted is a piece of work of its own beside the one that is said: sand 2 fins 1."""
     said = {a.meaning.value for a in item.of(OF_STAGE) if a.meaning and len(a.meaning.value) == 1}
-    counted = {a.meaning.value for a in item.of(COUNT) if a.meaning}
+    counted = {a.meaning.value for a in item.of(COUNT) if a.meaning and a.meaning is not BY_GRIT}
     return bool(said) and bool(counted - said)
 
 

@@ -7,7 +7,7 @@ import hashlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from estimator.log.notebook.page import Doubt, HoursLine
+from estimator.log.notebook.page import Doubt, HoursLine, NoteLine
 from estimator.log.notebook.reader import NotebookReader
 from estimator.words.records import Entry
 
@@ -36,11 +36,12 @@ class AskedOfBox:
 
 @dataclass(frozen=True, slots=True)
 class BoxesRead:
-    """All that boxes say: lines, and what is to be asked before any of them is written."""
+    """All that boxes say: lines, what is to be asked before any of them is written, and what is of no hours."""
 
     boxes: tuple[NotebookBox, ...]
     lines: tuple[HoursLine, ...]
     asked: tuple[AskedOfBox, ...]
+    notes: tuple[NoteLine, ...] = ()
 
 
 def read_boxes(
@@ -53,14 +54,18 @@ def read_boxes(
     read: list[NotebookBox] = []
     lines: list[HoursLine] = []
     asked: list[AskedOfBox] = []
+    notes: list[NoteLine] = []
     for box in boxes:
         if box.text.strip():
-            box, found, doubts = _read(reader, box, week, answers)  # noqa: PLW2901  as it was written anew
-            reader = reader.knowing(_entry(line) for line in found)
-            lines += found
-            asked += doubts
-        read.append(box)
-    return BoxesRead(tuple(read), tuple(lines), tuple(asked))
+            one = _read(reader, box, week, answers)
+            reader = reader.knowing(_entry(line) for line in one.lines)
+            lines += one.lines
+            asked += one.asked
+            notes += one.notes
+            read += one.boxes
+        else:
+            read.append(box)
+    return BoxesRead(tuple(read), tuple(lines), tuple(asked), tuple(notes))
 
 
 def _entry(line: HoursLine) -> Entry:
@@ -68,9 +73,7 @@ def _entry(line: HoursLine) -> Entry:
     return Entry(line.board, line.date, line.stage, line.hours, until=line.until, note=line.note)
 
 
-def _read(
-    reader: NotebookReader, box: NotebookBox, week: dt.date, answers: Mapping[str, str]
-) -> tuple[NotebookBox, tuple[HoursLine, ...], tuple[AskedOfBox, ...]]:
+def _read(reader: NotebookReader, box: NotebookBox, week: dt.date, answers: Mapping[str, str]) -> BoxesRead:
     """One box: an answer may raise the next question, so it is read until nothing is answered any more."""
     given: dict[str, str] = {}  # by the reader's own keys
     alike: dict[str, list[str]] = {}
@@ -102,7 +105,7 @@ def _read(
             rest = {name: answer for name, answer in answers.items() if name not in anew}
             return _read(reader, NotebookBox(text, box.day), week, rest)
         if not more:
-            return box, page.lines, tuple(asked)
+            return BoxesRead((box,), page.lines, tuple(asked), page.notes)
         given |= more
 
 

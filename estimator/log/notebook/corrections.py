@@ -7,8 +7,20 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from estimator.log.notebook.amounts import FoundTime
-from estimator.log.notebook.atoms import COUNT, LITTLE, OF_AWAY, OF_STAGE, SEPARATORS, TIME, UNKNOWN, Atom
+from estimator.log.notebook.atom import (
+    COUNT,
+    LITTLE,
+    OF_AWAY,
+    OF_STAGE,
+    PART,
+    QUERY,
+    SEPARATORS,
+    TIME,
+    UNKNOWN,
+    Atom,
+)
 from estimator.log.notebook.tokens import listed
+from estimator.log.notebook.vocabulary import BY_GRIT, GRITS
 from estimator.words.worked_time import WorkedTime
 
 STRUCK = "struck out"  # kind of an atom that another one takes the place of
@@ -25,9 +37,9 @@ _TAKEN_BACK = re.compile(
 _NO_FIGURE = re.compile(r"no [0-9.,]+", re.IGNORECASE)
 _A_DAYS_WORK = 14  # hours
 _BECAUSE = listed("because cos though although but which where")
-_PLUS, _MINUS = listed("+ plus"), listed("minus less")
-# sandpaper as it is sold, by the number of the grit; FEPA standards 42 and 43, the usual ones, from memory
-_GRITS = listed("40 60 80 100 120 150 180 220 240 320 400 500 600 800 1000 1200 1500 2000 2500 3000")
+_PLUS = frozenset({"+", "plus", "and another", "then another", "plus another", "another"})
+_MINUS = listed("minus less")
+_LATER = listed("after before later in this")
 _SANDED = frozenset({"sand", "polish", "reshape", "filler", "gloss"})
 _COUNTED_STAGES = listed(
     "col cols colour colours color colors logo logos fin fins pinline pinlines infill infills in"
@@ -59,10 +71,12 @@ def put_right(atoms: Sequence[Atom], text: str) -> tuple[Atom, ...]:
             span = (first.span[0], second.span[1])
             row[at : then + 1] = [Atom(TIME, span, text[slice(*span)], time=summed)]
             continue
+        elif not between and second.text.casefold() == "a day":
+            row[then] = replace(second, kind=QUERY)  # 3 a day: of each of several
         elif not between and _counts(row[:at], first, second):
-            row[at] = replace(
-                first, kind=COUNT, number=first.time.time.hours if first.time else 0.0, note=True
-            )
+            row[at] = _counted(first)
+        elif {one.kind for one in between} <= {UNKNOWN, LITTLE} and _names_paper(first):
+            row[at] = replace(_counted(first), meaning=BY_GRIT)
         at += 1
     return tuple(row)
 
@@ -104,11 +118,24 @@ def takes_back(atoms: Sequence[Atom], text: str) -> bool:
     return bool(_TAKEN_BACK.search(said))
 
 
+def _counted(atom: Atom) -> Atom:
+    """A figure that is no time but counts something."""
+    return replace(atom, kind=COUNT, number=atom.time.time.hours if atom.time else 0.0, note=True)
+
+
+def _names_paper(atom: Atom) -> bool:
+    """Whether a bare figure is a grit, longer than any day: 220 ¾."""
+    return bool(atom.time and atom.time.bare and atom.time.time.hours > _A_DAYS_WORK and atom.text in GRITS)
+
+
 def _ends(behind: Sequence[Atom], sign: str) -> bool:
     """Whether the second of two times belongs to no other work: it ends there, or the words say what was taken off."""
     kind = behind[0].kind if behind else ""
+    clause = _clause(behind)
     if sign in _MINUS:
-        return not any(atom.kind == OF_STAGE or atom.boards for atom in _clause(behind))
+        return not any(atom.kind == OF_STAGE or atom.boards for atom in clause)
+    if kind in {PART, LITTLE} and behind[0].text.casefold() in _LATER:
+        return {atom.kind for atom in clause} <= {PART, LITTLE, UNKNOWN}  # 1 after tea
     return kind in SEPARATORS | {"", "done", OF_AWAY}
 
 
@@ -135,7 +162,7 @@ def _counts(before: Sequence[Atom], first: Atom, second: Atom) -> bool:
     stage = next((atom for atom in reversed(before) if atom.kind != LITTLE), None)
     if not first.time.bare or stage is None or stage.kind != OF_STAGE or stage.meaning is None:
         return False
-    if first.text in _GRITS:
+    if first.text in GRITS:
         return bool(set(stage.meaning.value) & _SANDED)
     counted = stage.text.casefold().split()[-1] in _COUNTED_STAGES
     return counted and not second.time.bare and first.time.time.hours <= 12

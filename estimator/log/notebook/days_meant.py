@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import NamedTuple
 
-from estimator.log.notebook.amounts import FoundDay
-from estimator.log.notebook.atoms import Atom
+from estimator.log.notebook.atom import Atom
+from estimator.log.notebook.days_named import FoundDay
 from estimator.words.dates import A_DAY, say_day
 
 

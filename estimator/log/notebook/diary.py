@@ -7,7 +7,8 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from estimator.log.notebook.amounts import day_at, time_at
+from estimator.log.notebook.amounts import time_at
+from estimator.log.notebook.days_named import day_at
 from estimator.log.notebook.diary_words import (
     BETWEEN,
     HOUR_WORDS,

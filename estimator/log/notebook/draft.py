@@ -16,7 +16,7 @@ from estimator.log.notebook.another_board import (
     strange_word,
     word_for_another,
 )
-from estimator.log.notebook.atoms import (
+from estimator.log.notebook.atom import (
     BOARD,
     COUNT,
     LITTLE,
@@ -35,10 +35,11 @@ from estimator.log.notebook.atoms import (
 )
 from estimator.log.notebook.draft_line import DraftLine
 from estimator.log.notebook.items import TIMES, Item
-from estimator.log.notebook.page import A_TIME, LEAVE, Choice, Doubt, HoursLine
-from estimator.log.notebook.questions import MOST_CHOICES, NO_BOARD_AT_ALL, OR_LEAVE, Questions
+from estimator.log.notebook.page import A_TIME, KEEP, LEAVE, Choice, Doubt, HoursLine
+from estimator.log.notebook.questions import AS_NOTE, MOST_CHOICES, NO_BOARD_AT_ALL, OR_LEAVE, Questions
 from estimator.log.notebook.remarks import pieces_of, remark_of, shop_words
 from estimator.log.notebook.respelled import respelled
+from estimator.log.notebook.sharing import ways_to_share
 from estimator.log.notebook.stages_said import counts_or_hours, stages_said
 from estimator.log.notebook.vocabulary import PARTS, REASONS
 from estimator.words.dates import say_day
@@ -62,15 +63,17 @@ def drafted(
     before: DraftLine | None,
     ditto: DraftLine | None,
     told: str = "",
+    share: int = 1,
     worked: Container[tuple[str, str]] = (),
 ) -> DraftLine:
     """An item as a line, or what is to be asked of it.
 
     header, stage_above: board and stage that stand above; before: the item before it on the line; ditto: on any line
-    told: the board, where that was answered; worked: boards and stages that have hours on lines before it
+    told: the board, where that was answered; share: among how many boards its hours are shared
+    worked: boards and stages that have hours on lines before it
     """
     return _Drafting(
-        item, text, day[0], day[1], ask, answers, header, stage_above, before, ditto, told, worked
+        item, text, day[0], day[1], ask, answers, header, stage_above, before, ditto, told, share, worked
     ).draft()
 
 
@@ -89,10 +92,12 @@ class _Drafting:
     before: DraftLine | None
     ditto: DraftLine | None
     told: str
+    share: int
     worked: Container[tuple[str, str]]
     whole: tuple[str, tuple[Choice, ...]] | None = None
     doubts: list[Doubt] = field(default_factory=list)
     gone: bool = False
+    noted: bool = False
     mention: Atom | None = None
 
     @property
@@ -117,6 +122,8 @@ class _Drafting:
             return self._on_shop()
         stage = self._stage(said, board)
         time = WorkedTime(0.0) if self._only_done(board, stage) else self._time()
+        if time is not None and self.share > 1:
+            time = replace(time, hours=time.hours / self.share)
         done = self._done()
         again, stage = self._again(stage)
         if self.gone or self.doubts:
@@ -129,7 +136,7 @@ class _Drafting:
 
     def _end(self, board: str = "", stage: str = "") -> DraftLine:
         if self.gone:
-            return DraftLine(board, stage, self.mention, left_out=True)
+            return DraftLine(board, stage, self.mention, left_out=not self.noted, noted=self.noted)
         return DraftLine(board, stage, self.mention, doubts=tuple(self.doubts), whole=self.whole)
 
     def _asked(
@@ -143,14 +150,15 @@ class _Drafting:
         """The answer to a question; None with the doubt, or where the item is left out."""
         typed = self.text[slice(*(span or self.item.span))]
         about = " ".join(typed.casefold().split()) if span else ""
+        about = f"{self.told} {about}{self.item.span}" if self.share > 1 else about  # as others ask the same
         doubt = Doubt(what, self.item.span, typed, question, (*choices, OR_LEAVE), free, self._known(), about)
         answer = self.answers.get(doubt.key)
-        if answer == LEAVE:
-            self.gone = True
+        if answer in {LEAVE, KEEP}:
+            self.gone, self.noted = True, answer == KEEP
         elif answer is None or not (free or answer in {choice.value for choice in choices}):
             self.doubts.append(doubt)
             return None
-        return answer if answer != LEAVE else None
+        return None if self.gone else answer
 
     def _known(self) -> Mapping[str, str]:
         return {"day": say_day(self.day), "text": self.typed}
@@ -190,7 +198,9 @@ class _Drafting:
         if self.told:
             return None
         if len({m.boards.boards for m in named if m.boards}) > 1:
-            return "Several boards, and one time. Write each board with its own hours.", ()
+            return "Several boards, and one time. Whose hours are they?", ways_to_share(
+                item, self.ask, self.day
+            )
         if self._painted(named, said):
             question = "Is that the board, or the colour? Write the board's whole name."
             return question, self.ask.likely_boards(named[0].text, self.day)
@@ -270,7 +280,7 @@ class _Drafting:
             or not self.ask.state.behind(board, self.day, stage)
         ):
             return ""
-        if self.ditto and self.ditto.line and self.ditto.line.again:
+        if self.ditto and self.ditto.line and (self.ditto.line.again or self.ditto.stage == stage):
             return ""
         choices = (*self.ask.likely_boards("", self.day, board), NO_BOARD_AT_ALL)
         question = f"Was “{self.typed}” on {self.ask.name(board)}, which is past that?"
@@ -302,7 +312,7 @@ class _Drafting:
 
     def _either(self) -> bool:
         """Whether one word stands for several stages, of which the board is at one only: the glass of a board."""
-        return len({a.meaning.value for a in self.item.of(OF_STAGE) if a.meaning}) == 1
+        return len({a.meaning.value for a in self.item.of(OF_STAGE, COUNT) if a.meaning}) == 1
 
     def _time(self) -> WorkedTime | None:
         """The time, or None with a doubt."""
@@ -348,7 +358,7 @@ class _Drafting:
                 f"“{clocks[0].text}”: how many hours were they?",
                 tuple(Choice(end, f"{end} h") for end in dict.fromkeys(ends)),
             )
-        offered = tuple(Choice(f"{a.number:g}", f"{a.number:g} h") for a in unsure)
+        offered = tuple(Choice(f"{a.number:g}", f"{a.number:g} h") for a in unsure) or (AS_NOTE,)
         return self._typed_time(f"How many hours were “{self.typed}”?", offered)
 
     def _only_done(self, board: str, stage: str) -> bool:

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from estimator.log.notebook.atoms import BOARD, PART, Atom
+from estimator.log.notebook.atom import BOARD, PART, Atom
 from estimator.log.notebook.items import Item, leading_stage, only_time
 from estimator.log.notebook.page import Choice, Doubt, HoursLine
+from estimator.log.notebook.tokens import listed
+
+_PLACES = listed("deck bottom rail rails nose tail side sides edges")
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,6 +18,7 @@ class DraftLine:
 
     board, stage: what it says, empty where that is asked; mention: the atom that names the board
     whole: the question, and answers to choose from, where it is asked as a whole
+    noted: whether it is to be kept as a note
     stale: another day began since, so that its board does not go on; same_work: board and stage go on all the same
     """
 
@@ -25,6 +29,7 @@ class DraftLine:
     doubts: tuple[Doubt, ...] = ()
     whole: tuple[str, tuple[Choice, ...]] | None = None
     left_out: bool = False
+    noted: bool = False
     stale: bool = False
     same_work: bool = False
     atoms: tuple[Atom, ...] = ()
@@ -46,4 +51,7 @@ class DraftLine:
         if (self.stale and not told) or any(self.board not in boards for boards in told):
             return False
         named = set(self.line.note.casefold().split()) & parts
-        return bool(named and item.of(PART)) and only_time(item, BOARD)
+        more = any(
+            atom.text.casefold() in _PLACES for atom in item.of(PART)
+        )  # fairing 2, an hour on the rails
+        return bool((named and item.of(PART)) or (more and not told)) and only_time(item, BOARD)

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from estimator.log.notebook.atoms import (
+from estimator.log.notebook.amounts import FoundTime
+from estimator.log.notebook.atom import (
     BOARD,
     COLON,
     COMMA,
@@ -35,10 +36,12 @@ from estimator.log.notebook.tokens import listed
 
 TIMES = frozenset({TIME, SPAN_OF_TIME})
 OF_EACH = "each"  # kind of a word by which the hours are those of every day that is named
-EACH = listed("each apiece")
+EACH = listed("each apiece daily") | {"a day", "per day"}
 _NOT = listed("no not never without couldn't can't cannot wouldn't wasn't isn't hasn't won't")
 _SUMS = listed("total altogether makes sum all")
 _VERB = ("ed", "ing")
+_DASHES = frozenset("-–—")
+_HOURS = listed("h hr hrs min mins")
 _WORKS = frozenset({BOARD, OF_STAGE, OF_SHOP, OF_DITTO})
 
 
@@ -118,6 +121,25 @@ def boards_each(item: Item) -> list[Item]:
     return [Item(tuple(a for a in each if a.kind != BOARD or a is board), alone=False) for board in boards]
 
 
+def counted_each(item: Item) -> Item:
+    """An item with the hours of all things that are counted, where each has the same: 3 logos, 40 min each."""
+    queries, times, counts = item.of(QUERY), item.of(TIME), [a for a in item.of(COUNT) if a.number > 1]
+    alike = [atom.text.casefold() for atom in queries] in (["each"], ["apiece"])
+    if not alike or len(times) != 1 or len(counts) != 1 or len(item.of(BOARD)) > 1:
+        return item
+    many, one = counts[0].number, times[0].time
+    if one is None or one.time.grain or many % 1 or many > _MOST_EACH:
+        return item
+    all_ = FoundTime(
+        replace(one.time, hours=many * one.time.hours), f"{many * one.time.hours:g} h", False, one.end
+    )
+    other = {times[0]: replace(times[0], time=all_), queries[0]: replace(queries[0], kind=OF_EACH)}
+    return replace(item, atoms=tuple(other.get(atom, atom) for atom in item.atoms))
+
+
+_MOST_EACH = 12  # things that are counted on one board
+
+
 def denied(item: Item) -> bool:
     """Whether work is said not to have been done: no sanding on club, red still not stripped."""
     says = [atom for atom in item.atoms if atom.kind != LITTLE]
@@ -127,10 +149,11 @@ def denied(item: Item) -> bool:
 
 
 def stage_above_all(atoms: Sequence[Atom]) -> Atom | None:
-    """A stage with a colon behind it, of which several boards follow: sanding: club 2, fish 1."""
+    """A stage with a colon or a dash behind it, of which several boards follow: sanding: club 2, fish 1."""
     head = [atom for atom in atoms[:4] if atom.kind != LITTLE][:2]
     stages = sum(atom.kind == OF_STAGE for atom in atoms)
-    if [atom.kind for atom in head] == [OF_STAGE, COLON] and stages == 1:
+    dash = [atom.kind for atom in head] == [OF_STAGE, COMMA] and head[1].text in _DASHES
+    if (dash or [atom.kind for atom in head] == [OF_STAGE, COLON]) and stages == 1:
         return head[0] if sum(atom.kind == BOARD for atom in atoms) > 1 else None
     return None
 
@@ -160,13 +183,14 @@ def groups_of(line: Sequence[Atom]) -> Iterator[ItemGroup]:
     now: list[Atom] = []
     day: Atom | None = None
     headed = False
-    for at, atom in enumerate(line):
+    for at, one in enumerate(line):
+        atom = replace(one, kind=STOP) if _ends_hours(line, at, now) else one
         if atom.kind == STOP and _runs_on(now, line[at + 1 :]):
             now.append(replace(atom, kind=COMMA))
             continue
         if atom.kind == STOP:
             if now or headed:
-                yield ItemGroup(_trimmed(now), day, headed)
+                yield ItemGroup(trimmed(now), day, headed)
             now, day, headed = [], None, False
             continue
         if atom.kind != DAY:
@@ -188,22 +212,38 @@ def groups_of(line: Sequence[Atom]) -> Iterator[ItemGroup]:
             continue
         if over and (behind in {COMMA, STOP} or whole) and (before or not headed):
             if before:
-                yield ItemGroup(_trimmed(before), day or atom, headed)
-            yield ItemGroup(_trimmed(clause), atom)
+                yield ItemGroup(trimmed(before), day or atom, headed)
+            yield ItemGroup(trimmed(clause), atom)
             now, day, headed = [], None, False
         elif over or day is not None:
             led = _leads(now) if over and behind in TIMES else len(now)
-            yield ItemGroup(_trimmed(now[:led]), day, headed)
+            yield ItemGroup(trimmed(now[:led]), day, headed)
             now, day, headed = now[led:], atom, True
         else:
             day, headed = atom, True
     if now or headed:
-        yield ItemGroup(_trimmed(now), day, headed)
+        yield ItemGroup(trimmed(now), day, headed)
+
+
+def _ends_hours(line: Sequence[Atom], at: int, now: Sequence[Atom]) -> bool:
+    """Whether the point of a short form ends a sentence too: gun strip 3 hrs. Foam not bad."""
+    if (
+        line[at].text != "."
+        or at == 0
+        or not any(line[at - 1].text.casefold().endswith(one) for one in _HOURS)
+    ):
+        return False
+    then = line[at + 1 : next((to for to in range(at + 1, len(line)) if line[to].kind == STOP), len(line))]
+    works = any(atom.kind in {OF_STAGE, OF_SHOP} for atom in now)
+    more = any(atom.kind in TIMES | {UNKNOWN} for atom in then)
+    return (
+        line[at - 1].kind in TIMES and bool(then) and (works or (more and any(a.kind == BOARD for a in now)))
+    )
 
 
 def _work_follows(now: Sequence[Atom], rest: Sequence[Atom]) -> bool:
     """Whether the work of the hours before a week stands behind it: plank about 9 this week reshaping."""
-    clause = _trimmed(
+    clause = trimmed(
         rest[: next((at for at, atom in enumerate(rest) if atom.kind in {COMMA, STOP, DAY}), len(rest))]
     )
     works = any(atom.kind == OF_STAGE for atom in clause) and not any(atom.kind == OF_STAGE for atom in now)
@@ -246,7 +286,7 @@ def _last_clause(now: Sequence[Atom]) -> tuple[list[Atom], list[Atom]]:
     return [], list(now)
 
 
-def _trimmed(atoms: Sequence[Atom]) -> tuple[Atom, ...]:
+def trimmed(atoms: Sequence[Atom]) -> tuple[Atom, ...]:
     """Atoms without the marks at both ends."""
     kept = list(atoms)
     while kept and kept[0].kind in SEPARATORS:
@@ -286,7 +326,7 @@ def _clauses(atoms: Sequence[Atom]) -> list[tuple[Atom, ...]]:
             parts.append([])
         else:
             parts[-1].append(atom)
-    return [trimmed for part in parts if (trimmed := _trimmed(part))]
+    return [clause for part in parts if (clause := trimmed(part))]
 
 
 def _merged(parts: list[tuple[Atom, ...]]) -> list[tuple[Atom, ...]]:

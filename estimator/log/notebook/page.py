@@ -12,6 +12,7 @@ from estimator.words.records import SHOP
 
 Span = tuple[int, int]  # from and to in the text, counted in characters
 
+KEEP = "note"  # an answer that keeps what was typed as a note
 LEAVE = "leave"  # an answer that leaves out what was typed
 MORE, SAME = "more", "same"  # answers where the log has hours on this board, stage and day already
 
@@ -102,11 +103,21 @@ class HoursLine(JsonForm):
 
 
 @dataclass(frozen=True, slots=True)
+class NoteLine(JsonForm):
+    """What was typed that is of no hours, kept as a note. board: id, or `SHOP`; span: of the text"""
+
+    board: str
+    date: dt.date
+    note: str
+    span: Span = (0, 0)
+
+
+@dataclass(frozen=True, slots=True)
 class NotebookPage(JsonForm):
     """All that a text says.
 
     lines: in the order of the text; doubts: what is to be answered before any of it is written
-    days: the pieces that name days; left_out: the pieces that answers left out
+    days: the pieces that name days; left_out: the pieces that answers left out; notes: what is of no hours
     """
 
     text: str
@@ -114,3 +125,4 @@ class NotebookPage(JsonForm):
     doubts: tuple[Doubt, ...] = ()
     days: tuple[Span, ...] = ()
     left_out: tuple[Span, ...] = ()
+    notes: tuple[NoteLine, ...] = ()

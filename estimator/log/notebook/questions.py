@@ -7,10 +7,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-from estimator.log.notebook.atoms import OF_STAGE, UNKNOWN, Atom, Glossary
+from estimator.log.notebook.atom import OF_STAGE, UNKNOWN, Atom, Glossary
 from estimator.log.notebook.items import Item
 from estimator.log.notebook.mentions import NEAR, WorkState
-from estimator.log.notebook.page import LEAVE, MORE, SAME, Choice, Doubt, HoursLine
+from estimator.log.notebook.page import KEEP, LEAVE, MORE, SAME, Choice, Doubt, HoursLine
 from estimator.words.dates import say_day
 from estimator.words.phrases import say_value
 from estimator.words.records import SHOP, Entry
@@ -20,6 +20,7 @@ MOST_CHOICES = 6  # boards that are offered
 NO_BOARD_AT_ALL = Choice(SHOP, "no board: the shop")
 MORE_OR_SAME = (Choice(SAME, "the same: leave it out"), Choice(MORE, "more: add it"))
 OR_LEAVE = Choice(LEAVE, "leave it out")
+AS_NOTE = Choice(KEEP, "no hours: keep it as a note")
 
 
 @dataclass(frozen=True, slots=True)

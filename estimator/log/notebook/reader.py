@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, field, replace
 
-from estimator.log.notebook.atoms import (
+from estimator.log.notebook.atom import (
     BOARD,
     LIST_NUMBER,
     LITTLE,
@@ -17,17 +17,21 @@ from estimator.log.notebook.atoms import (
     OF_DONE,
     OF_SHOP,
     OF_STAGE,
+    OF_STATE,
     OF_TO_COME,
     QUERY,
     SEPARATORS,
     Atom,
     Glossary,
-    atoms_of,
 )
+from estimator.log.notebook.atoms import atoms_of
 from estimator.log.notebook.corrections import as_reasons, put_right, takes_back
-from estimator.log.notebook.days_meant import MeantDays, NamedDays, day_of
+from estimator.log.notebook.days_asked import DaysAsked
+from estimator.log.notebook.days_meant import MeantDays, NamedDays
 from estimator.log.notebook.draft import drafted
 from estimator.log.notebook.draft_line import DraftLine
+from estimator.log.notebook.found import FoundInText
+from estimator.log.notebook.heads import head_of
 from estimator.log.notebook.items import (
     EACH,
     OF_EACH,
@@ -35,6 +39,7 @@ from estimator.log.notebook.items import (
     Item,
     ItemGroup,
     boards_each,
+    counted_each,
     denied,
     groups_of,
     is_plan,
@@ -43,12 +48,14 @@ from estimator.log.notebook.items import (
     lines_of,
     only_time,
     stage_above_all,
+    trimmed,
     without_plans,
 )
 from estimator.log.notebook.mentions import BoardNames, WorkState
+from estimator.log.notebook.no_hours import board_named, is_of_no_hours, leading_day, note_of
 from estimator.log.notebook.page import (
-    A_DATE,
     A_LINE,
+    KEEP,
     LEAVE,
     MORE,
     SAME,
@@ -56,15 +63,16 @@ from estimator.log.notebook.page import (
     Doubt,
     HoursLine,
     NotebookPage,
-    Span,
-    TextPiece,
 )
-from estimator.log.notebook.questions import MORE_OR_SAME, OR_LEAVE, Questions
-from estimator.log.notebook.remarks import as_note, away_note, led, remark_of
+from estimator.log.notebook.questions import AS_NOTE, OR_LEAVE, Questions
+from estimator.log.notebook.remarks import as_note, days_off, led, remark_of
+from estimator.log.notebook.sharing import SHARED, items_shared
+from estimator.log.notebook.twice import repeats_of
 from estimator.log.notebook.vocabulary import vocabulary_of
-from estimator.words.dates import say_day
-from estimator.words.records import SHOP, Board, Entry
+from estimator.words.records import Board, Entry
 from estimator.words.settings.schema import Settings
+
+NO_HOURS = "I can't make hours of this. What is it?"
 
 
 class NotebookReader:
@@ -114,7 +122,9 @@ class NotebookReader:
         """
         hours = self.settings.bench.hours_by_weekday
         meant = MeantDays(self.today, week or day or self.today, day, hours)
-        return _Page(self, text, meant, answers or {}).read()
+        found, given = FoundInText(), answers or {}
+        asked = DaysAsked(text, meant, given, self.questions, found)
+        return _Page(self, text, meant, given, found, asked).read()
 
 
 @dataclass(slots=True)
@@ -125,10 +135,8 @@ class _Page:
     text: str
     meant: MeantDays
     answers: Mapping[str, str]
-    lines: list[HoursLine] = field(default_factory=list)
-    doubts: list[Doubt] = field(default_factory=list)
-    days: list[Span] = field(default_factory=list)
-    left_out: list[Span] = field(default_factory=list)
+    found: FoundInText
+    asked: DaysAsked
     day: NamedDays | None = None  # that goes on
     day_of: Atom | None = None
     header: Atom | None = None  # the board that stands above
@@ -149,28 +157,64 @@ class _Page:
         for atoms in lines_of(atoms_of(self.text, self.reader.glossary, self.meant.week)):
             self.before = self.stage_above = self.stage_of_all = None
             self.works, self.row_hours = set(), 0.0
-            self.days += [atom.span for atom in atoms if atom.kind == LIST_NUMBER]
+            self.found.days += [atom.span for atom in atoms if atom.kind == LIST_NUMBER]
             self.leading = None
             line = as_reasons(put_right([atom for atom in atoms if atom.kind != LIST_NUMBER], self.text))
             if self._only(line, BOARD):
                 self._close_day()
                 self.meant.last_weekday = None
                 self.header = next(atom for atom in line if atom.kind == BOARD)
-                self.days.append((line[0].span[0], line[-1].span[1]))
+                self.found.days.append((line[0].span[0], line[-1].span[1]))
                 continue
-            for group in groups_of(line):
-                self._group(group)
-            self._leading_asked()
+            if not self._of_no_hours(line):
+                self._groups(list(groups_of(line)))
+                self._leading_asked()
         self._close_day()
-        self._twice()
-        lines = sorted(self.lines, key=lambda line: line.span)
-        doubts = sorted(self.doubts, key=lambda doubt: doubt.span)
-        return NotebookPage(self.text, tuple(lines), tuple(doubts), tuple(self.days), tuple(self.left_out))
+        once = repeats_of(self.found.lines, self.text, self.answers)
+        lines = sorted(once.lines, key=lambda line: line.span)
+        doubts = sorted((*self.found.doubts, *once.doubts), key=lambda doubt: doubt.span)
+        left_out = (*self.found.left_out, *once.left_out)
+        return NotebookPage(
+            self.text, tuple(lines), tuple(doubts), tuple(self.found.days), left_out, tuple(self.found.notes)
+        )
 
     def _only(self, line: Iterable[Atom], kind: str) -> bool:
         """Whether a line has one atom of a kind, and nothing else that says anything."""
         kinds = [atom.kind for atom in line if atom.kind not in SEPARATORS | {LITTLE}]
         return kinds == [kind]
+
+    def _of_no_hours(self, line: Sequence[Atom]) -> bool:
+        """Whether a line says nothing of hours: then it is kept as a note."""
+        first = leading_day(line)
+        rest = line[line.index(first) + 1 :] if first else line
+        if not is_of_no_hours(rest):
+            return False
+        if first is not None:
+            self._group(ItemGroup((), first, headed=True))
+        self.open_day = None
+        self._note(trimmed(rest), self.day)
+        return True
+
+    def _note(self, atoms: Sequence[Atom], day: NamedDays | None) -> None:
+        """What is of no hours, kept in the words that were typed; of today, where it names no day before it."""
+        if board := board_named(atoms):
+            self.before = self.ditto = DraftLine(mention=board)
+        on = day.first if day else self.meant.today
+        self.found.notes.append(note_of(atoms, self.text, on, self.header))
+
+    def _groups(self, groups: Sequence[ItemGroup]) -> None:
+        """The groups of a line, under what stands at its head."""
+        header, head = self.header, head_of(groups)
+        if head is not None:
+            self.header, self.stage_above = head.board or header, head.stage
+            self.stage_of_all = None if head.board else head.stage
+            self.leading = Item(head.says) if head.says else None
+            self.found.days += [atom.span for atom in head.atoms if atom not in head.says]
+            groups = head.rest
+        for group in groups:
+            self._group(group)
+        if head is not None:
+            self.header = header
 
     def _group(self, group: ItemGroup) -> None:
         """One group: its day, then its items."""
@@ -180,11 +224,11 @@ class _Page:
             self._taken_back(Item(tuple(sorted(atoms, key=lambda atom: atom.span))), day)
             return
         if group.day is not None:
-            self.days.append(group.day.span)
-            found = self._days(group.day, headed=group.headed)
+            self.found.days.append(group.day.span)
+            found = self.asked.named(group.day, headed=group.headed)
             if found is None:
                 if group.atoms:
-                    self.days.append((group.atoms[0].span[0], group.atoms[-1].span[1]))
+                    self.found.days.append((group.atoms[0].span[0], group.atoms[-1].span[1]))
                 self.day = None if group.headed else self.day
                 return
             day = found
@@ -207,48 +251,10 @@ class _Page:
             self._item(item, day)
 
     def _close_day(self) -> None:
-        """A day of which nothing was said is asked about, unless the log has hours of it already."""
+        """A day of which nothing was said is asked about."""
         atom, self.open_day = self.open_day, None
-        if atom is None or self.day is None or self.day.until is not None:
-            return
-        day = self.day.first
-        if self.reader.state.entries_on(day):
-            return
-        doubt = self.reader.questions.empty_day(atom, day)
-        answer = self.answers.get(doubt.key)
-        if answer in {"away", "did not work"}:
-            self.lines.append(
-                HoursLine(
-                    SHOP, day, "", 0.0, note=answer, span=atom.span, pieces=(TextPiece(atom.span, "day"),)
-                )
-            )
-        elif answer == LEAVE:
-            self.left_out.append(atom.span)
-        else:
-            self.doubts.append(doubt)
-
-    def _days(self, atom: Atom, *, headed: bool) -> NamedDays | None:
-        """The days that an atom names; None where they are asked, or left out."""
-        found = self.meant.of(atom, headed=headed)
-        if isinstance(found, NamedDays):
-            return found
-        choices = tuple(Choice(day.isoformat(), say_day(day)) for day in found.days)
-        doubt = Doubt("day", atom.span, atom.text, found.question, choices, A_DATE)
-        day = self._day_told(doubt, atom.span)
-        if day and found.goes_on:
-            self.meant.goes_on(day.first)
-        return day
-
-    def _day_told(self, doubt: Doubt, span: Span) -> NamedDays | None:
-        """The day that was answered; None with the doubt, or where it was left out."""
-        answer = self.answers.get(doubt.key)
-        if (day := day_of(answer)) is not None:
-            return NamedDays(day, None, (day,))
-        if answer == LEAVE:
-            self.left_out.append(span)
-        else:
-            self.doubts.append(doubt)
-        return None
+        if atom is not None and self.day is not None:
+            self.asked.empty(atom, self.day)
 
     # --- items
 
@@ -256,7 +262,7 @@ class _Page:
         """One item: a line, a remark on the one before, or a doubt."""
         says = [atom for atom in item.atoms if atom.kind not in SEPARATORS | {LITTLE}]
         if not says:
-            self.days.append(item.span)
+            self.found.days.append(item.span)
             return
         if not item.clear:
             self._whole(
@@ -265,11 +271,14 @@ class _Page:
             return
         if item.of(OF_TO_COME) and (kept := without_plans(item)):
             item = kept
+        if is_of_no_hours(item.atoms) and (item.of(BOARD) or self._goes_on()):
+            self._note(item.atoms, day) if item.of(BOARD) else self._remark(item)
+            return
         if item.of(OF_TO_COME):
             if self._goes_on() and is_plan(item):
                 self._remark(item)
                 return
-            self._whole(item, day, "This doesn't sound like hours that were worked. What is it?")
+            self._whole(item, day, "This doesn't sound like hours that were worked. What is it?", (AS_NOTE,))
             return
         timed = item.of(*TIMES)
         if denied(item) and timed:
@@ -290,14 +299,14 @@ class _Page:
                 self.leading = item
                 return
         if is_total(item) and timed[0].time and abs(timed[0].time.time.hours - self.row_hours) < 1e-6:
-            self.days.append(item.span)  # says no more than the lines before it
+            self.found.days.append(item.span)  # says no more than the lines before it
             return
         if not timed and self._only(item.atoms, BOARD) and item.atoms[-1].kind != BOARD:
             self.header = item.of(BOARD)[0]
-            self.days.append(item.span)
+            self.found.days.append(item.span)
             return
         if not timed and not item.of(OF_STAGE, OF_SHOP, OF_DITTO):
-            self._whole(item, day, "I can't make hours of this. What is it?")
+            self._whole(item, day, NO_HOURS, (AS_NOTE,))
             return
         self._hours(item, day)
 
@@ -309,7 +318,7 @@ class _Page:
         """A remark that no line came behind is asked about."""
         item, self.leading = self.leading, None
         if item is not None:
-            self._whole(item, self.day, "I can't make hours of this. What is it?")
+            self._whole(item, self.day, NO_HOURS, (AS_NOTE,))
 
     def _whole(
         self,
@@ -328,9 +337,11 @@ class _Page:
         doubt = Doubt("line", span, typed, question, (*choices, OR_LEAVE), A_LINE)
         answer = self.answers.get(doubt.key)
         if answer is None:
-            self.doubts.append(doubt)
+            self.found.doubts.append(doubt)
         elif answer == LEAVE:
-            self.left_out.append(span)
+            self.found.left_out.append(span)
+        elif answer == KEEP:
+            self._note(item.atoms, day)
         elif answer in {choice.value for choice in choices}:
             return answer
         else:
@@ -339,38 +350,32 @@ class _Page:
             inner = self.reader.read(
                 answer, week=self.meant.week, day=day.first if day else None, answers=answers
             )
-            self.lines += [replace(line, span=span, pieces=()) for line in inner.lines]
-            self.doubts += [replace(one, span=span, about=f"{doubt.key}:{one.key}") for one in inner.doubts]
-            self.left_out.append(span)
+            self.found.lines += [replace(line, span=span, pieces=()) for line in inner.lines]
+            self.found.doubts += [
+                replace(one, span=span, about=f"{doubt.key}:{one.key}") for one in inner.doubts
+            ]
+            self.found.left_out.append(span)
         return ""
 
     def _taken_back(self, item: Item, day: NamedDays | None) -> None:
         """What stands before is taken back too: both are asked as one."""
         before, start = self.before.line if self.before else None, None
-        if before is not None and before in self.lines:
-            self.lines.remove(before)
+        if before is not None and before in self.found.lines:
+            self.found.lines.remove(before)
             start = before.span[0]
         self.before = None
         self._whole(item, day, "Part of this is taken back. Write what is right.", start=start)
 
     def _away(self, item: Item, day: NamedDays | None) -> None:
         """A day off, or a day of which nothing was written down."""
-        day = day or self._needs_day(item)
+        day = day or self.asked.needed(item)
         if day is None:
             return
-        note, roles = away_note(item, self.text), as_note(item.atoms)
-        if not note:
-            self.left_out.append(item.span)
-            return
-        spans = (
-            [(day.first, day.until)] if day.until or len(day.days) == 1 else [(one, None) for one in day.days]
-        )
-        for first, until in spans:
-            if self.reader.state.says_away(first, until or first, note):
-                self.left_out.append(item.span)
-                continue
-            line = HoursLine(SHOP, first, "", 0.0, until=until, note=note, span=item.span, pieces=roles)
-            self.lines.append(line)
+        lines = days_off(item, self.text, day)
+        there = [line for line in lines if self.reader.state.says_away(line.date, line.last, line.note)]
+        self.found.lines += [line for line in lines if line not in there]
+        if there or not lines:
+            self.found.left_out.append(item.span)
 
     def _remark(self, item: Item) -> None:
         """A remark behind a line on the same line of the text: a note on it."""
@@ -378,25 +383,19 @@ class _Page:
         assert self.before.line is not None
         line = self.before.line
         added = remark_of(item.atoms, self.text, (OF_AWAY, OF_TO_COME, OF_STAGE, BOARD, OF_SHOP))
-        at = self.lines.index(line)
+        at = self.found.lines.index(line)
         pieces = (*line.pieces, *as_note(item.atoms))
         note = ". ".join(part for part in (line.note, added) if part)
         more = replace(line, note=note, span=(line.span[0], item.span[1]), pieces=pieces)
-        self.lines[at] = more
+        self.found.lines[at] = more
         self.before = replace(self.before, line=more)
-
-    def _needs_day(self, item: Item) -> NamedDays | None:
-        """The day of an item that has none, asked once for all such items of a text."""
-        choices = tuple(Choice(day.isoformat(), say_day(day)) for day in self.meant.likely())
-        typed = self.text[slice(*item.span)]
-        doubt = Doubt("day", item.span, typed, f"Which day was “{typed}”?", choices, A_DATE)
-        return self._day_told(doubt, item.span)
 
     def _hours(self, item: Item, day: NamedDays | None) -> None:
         """An item with hours: a line, or what is to be asked of it."""
-        day = day or self._needs_day(item)
+        day = day or self.asked.needed(item)
         if day is None:
             return
+        item = item if len(day.days) > 1 else counted_each(item)
         for of_board in (boards := boards_each(item)):
             self._hours(of_board, day)
         if boards:
@@ -413,8 +412,20 @@ class _Page:
         else:
             self._drafted(item, day)
 
-    def _drafted(self, item: Item, day: NamedDays, told: str = "") -> None:
-        """An item on its day, made a line; told: the board, where that was answered."""
+    def _shared(self, item: Item, day: NamedDays) -> None:
+        """The hours of an item shared evenly among its boards."""
+        alone = list(items_shared(item))
+        for board, of_board in alone:
+            assert board.boards
+            self._drafted(of_board, day, board.boards.boards[0], len(alone), board)
+
+    def _drafted(
+        self, item: Item, day: NamedDays, told: str = "", share: int = 1, own: Atom | None = None
+    ) -> None:
+        """An item on its day, made a line; told: the board, where that was answered.
+
+        share: among how many boards its hours are shared; own: where this one stands in the text then
+        """
         before = self.before
         if before and self.day_named and len(self.works) == 1 and only_time(item):
             before = replace(before, stale=False, same_work=True)
@@ -429,11 +440,16 @@ class _Page:
             before=before,
             ditto=self.ditto,
             told=told,
-            worked={(line.board, line.stage) for line in self.lines if line.hours},
+            share=share,
+            worked={(line.board, line.stage) for line in self.found.lines if line.hours},
         )
         if draft.whole:
             question, choices = draft.whole
-            if board := self._whole(item, day, question, choices):
+            board = self._whole(item, day, question, choices)
+            if board == SHARED:
+                self._shared(item, day)
+                return
+            if board:
                 self._drafted(item, day, board)
                 return
         if self.leading is not None:
@@ -444,17 +460,21 @@ class _Page:
             self.leading = None
         self.before = self.ditto = replace(draft, atoms=item.atoms)
         self.works.add((draft.board, draft.stage))
-        if draft.left_out:
-            self.left_out.append(item.span)
+        if draft.line is not None and own is not None:
+            draft = replace(draft, line=replace(draft.line, span=(own.span[0], item.span[1])))
+        if draft.noted:
+            self._note(item.atoms, day)
+        elif draft.left_out:
+            self.found.left_out.append(item.span)
         elif draft.doubts:
-            self.doubts += draft.doubts
+            self.found.doubts += draft.doubts
         elif draft.line is not None:
             self.row_hours += draft.line.hours
             self._kept(draft.line)
 
     def _stage_from_above(self, item: Item) -> Atom | None:
         """The stage that stands above an item which has none of its own."""
-        if only_time(item):
+        if only_time(item, OF_STATE):
             return self.stage_above
         if not only_time(item, BOARD):
             return None
@@ -470,31 +490,9 @@ class _Page:
             doubt = reader.questions.more_of(line, there, self.text[slice(*line.span)])
             answer = self.answers.get(doubt.key)
             if answer == SAME:
-                self.left_out.append(line.span)
+                self.found.left_out.append(line.span)
                 return
             if answer != MORE:
-                self.doubts.append(doubt)
+                self.found.doubts.append(doubt)
                 return
-        self.lines.append(line)
-
-    def _twice(self) -> None:
-        """A line that stands in the text twice is asked about."""
-        seen: dict[tuple[object, ...], HoursLine] = {}
-        for line in tuple(self.lines):
-            key = (line.board, line.date, line.last, line.stage, line.hours, line.note, line.again)
-            text = self.text[slice(*line.span)]
-            twice = key in seen and not line.away
-            if twice and "\n" not in self.text[seen[key].span[1] : line.span[0]]:
-                twice = self.text[slice(*seen[key].span)] == text  # cleaned ½, traced ½
-            if twice:
-                question = f"“{text}” stands here twice. Is this more, or the same?"
-                doubt = Doubt("more", line.span, text, question, MORE_OR_SAME)
-                answer = self.answers.get(doubt.key)
-                if answer == MORE:
-                    continue
-                self.lines.remove(line)
-                if answer == SAME:
-                    self.left_out.append(line.span)
-                else:
-                    self.doubts.append(doubt)
-            seen.setdefault(key, line)
+        self.found.lines.append(line)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from estimator.log.notebook.atoms import (
+from estimator.log.notebook.atom import (
     BOARD,
     COMMA,
     COUNT,
@@ -27,6 +27,7 @@ from estimator.log.notebook.atoms import (
     Atom,
 )
 from estimator.log.notebook.corrections import STRUCK
+from estimator.log.notebook.days_meant import NamedDays
 from estimator.log.notebook.items import OF_EACH, TIMES, Item
 from estimator.log.notebook.page import HoursLine, TextPiece
 from estimator.log.notebook.tokens import listed
@@ -176,6 +177,18 @@ def away_note(item: Item, text: str) -> str:
     says = "away" if "away" in values else "did not work"
     typed = remark_of(item.atoms, text, (OF_AWAY,))
     return says if typed.casefold() in {says, "didn't work", "no work"} else f"{says}, {typed}"
+
+
+def days_off(item: Item, text: str, day: NamedDays) -> list[HoursLine]:
+    """Lines that say of days that nobody worked; none where that isn't known."""
+    note, roles = away_note(item, text), as_note(item.atoms)
+    follow = day.until or len(day.days) == 1
+    spans = [(day.first, day.until)] if follow else [(one, None) for one in day.days]
+    return [
+        HoursLine(SHOP, first, "", 0.0, until=until, note=note, span=item.span, pieces=roles)
+        for first, until in spans
+        if note
+    ]
 
 
 def as_note(atoms: Iterable[Atom]) -> tuple[TextPiece, ...]:

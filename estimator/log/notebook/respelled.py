@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import replace
 
-from estimator.log.notebook.atoms import BOARD, COUNT, OF_AGAIN, OF_DONE, OF_SHOP, OF_STAGE, UNKNOWN, Atom
+from estimator.log.notebook.atom import BOARD, COUNT, OF_AGAIN, OF_DONE, OF_SHOP, OF_STAGE, UNKNOWN, Atom
 from estimator.log.notebook.items import Item
 from estimator.log.notebook.mentions import BoardNames, Mention, WorkState
 from estimator.log.notebook.vocabulary import Meaning, Vocabulary

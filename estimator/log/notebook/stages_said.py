@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from estimator.log.notebook.atoms import COUNT, LITTLE, OF_STAGE, TIME, Atom
+from estimator.log.notebook.atom import COUNT, LITTLE, OF_STAGE, TIME, Atom
 from estimator.log.notebook.items import Item
 from estimator.log.notebook.remarks import is_aside
+from estimator.log.notebook.vocabulary import BY_GRIT
 from estimator.words.settings.schema import Settings
 
 
@@ -12,7 +13,8 @@ def stages_said(item: Item, above: Atom | None, settings: Settings) -> tuple[str
     """The stages that an item may be about; None where it says none. above: the stage that stands above it"""
     atoms = [a for a in item.of(OF_STAGE) if not is_aside(a, item.atoms)]
     atoms = atoms or [a for a in item.of(COUNT) if a.meaning]
-    if not atoms and above:
+    by_paper = bool(atoms) and all(a.meaning is BY_GRIT for a in atoms)
+    if (not atoms or by_paper) and above:
         atoms = [above]
     if not atoms:
         counted = {a.noun for a in item.of(COUNT) if a.noun}
@@ -21,7 +23,8 @@ def stages_said(item: Item, above: Atom | None, settings: Settings) -> tuple[str
     plain = [a for a in atoms if a.meaning and not a.meaning.kept]
     every = [a.meaning.value for a in plain or atoms if a.meaning]
     found = [stages for stages in every if len(stages) == 1] or every
-    return tuple(dict.fromkeys(stage for value in found for stage in value)) if found else None
+    said = dict.fromkeys(stage for value in found for stage in value if stage in settings.stages)
+    return tuple(said) or None
 
 
 def counts_or_hours(item: Item) -> bool:

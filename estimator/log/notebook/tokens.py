@@ -134,3 +134,8 @@ def _part(words: Sequence[str]) -> tuple[str, int]:
         if (part := _PARTS.get(tuple(words[:size]))) and len(words) >= size:
             return part, size
     return "", 0
+
+
+def joined(piece: Sequence[Token]) -> str:
+    """Tokens as they were written, with their blanks."""
+    return "".join(f"{' ' if token.apart else ''}{token.text}" for token in piece)

@@ -12,7 +12,7 @@ from estimator.log.notebook.tokens import Token, listed, tokens_of
 from estimator.words.records import AGAIN, SHOP, Entry
 from estimator.words.settings.schema import REDO, Settings
 
-STAGE, AGAINST, DONE, DAY_OFF, NO_BOARD, DITTO, TO_COME = MEANINGS = (
+STAGE, AGAINST, DONE, DAY_OFF, NO_BOARD, DITTO, TO_COME, STATE = MEANINGS = (
     "stage",
     "again",
     "done",
@@ -20,6 +20,7 @@ STAGE, AGAINST, DONE, DAY_OFF, NO_BOARD, DITTO, TO_COME = MEANINGS = (
     "shop",
     "ditto",
     "to come",
+    "state",
 )
 
 # usual words of the trade for its stages; common practice, no source. Several stages: it can be any of them
@@ -30,7 +31,7 @@ _STAGE_WORDS: Mapping[str, str] = {
     "clean": "clean, cleaned, cleaning, dewax, dewaxed, dewaxing, de wax, de waxed, wax off, "
     "trace, traced, tracing, clean and trace",
     "strip": "strip, stripped, stripping, glass off, old glass, old glass off, peel, peeled, peeling, took "
-    "glass off",
+    "glass off, deck off, bottom off",
     "drying": "drying check, drying checks, dry check, dry checks, drying, moisture check, on the scales, scales, "
     "weighed, weigh in, weighing, weight check, checked weight, checked drying, check drying",
     "infill": "let in, letting in, infill, infills, infilled, infilling, foam in, foam pieces, let in foam, dug "
@@ -39,11 +40,11 @@ _STAGE_WORDS: Mapping[str, str] = {
     "block": "block, blocks, blk, blks, nose blk, tail blk, nose block, tail block, noseblock, tailblock",
     "reshape": "fair, faired, fairing, reshape, reshaped, reshaping, re shape, re shaped, re shaping, shape, "
     "shaped, "
-    "shaping, faired foam, fair foam, fairing foam, planed",
+    "shaping, faired foam, fair foam, fairing foam, planed, planing",
     "stain": "stain, stains, base coat, basecoat, seal coat, stain work, sealed foam, seal foam",
     "spray": "spray, sprayed, spraying, mask, masked, masking, mask up, masked up, masking up, mask and spray, "
     "masked and sprayed, masking and spraying, col, cols, colour, colours, color, colors, paint, painted, "
-    "painting, "
+    "painting, unmask, unmasked, unmasking, demask, demasked, demasking, "
     "laid out, lay out, laying out, touched up col, touched up colour",
     "logos": "logo, logos, redraw, redrew, redrawn, redrawing, redraw logo, redraw logos, redrew logo, redrew "
     "logos",
@@ -55,10 +56,11 @@ _STAGE_WORDS: Mapping[str, str] = {
     "glassed fin on, glassed fins on, glassed on, "
     "foiled and glassed on, glassed on fin, fin glassed on, fins glassed on, fin glassed in, fins and "
     "boxes",
-    "filler": "filler, filler coat, hot coat, hotcoat, hot coated, hotcoated, sanding coat, fill coat",
+    "filler": "filler, filler coat, filler coats, hot coat, hotcoat, hot coats, hotcoats, hot coated, hotcoated, "
+    "sanding coat, fill coat",
     "sand": "sand, sanded, sanding, sand down, sanded down",
     "pinlines": "pinline, pinlines, pin line, pin lines, pinlining, pinlined",
-    "gloss": "gloss, glossed, glossing, gloss coat, finish coat",
+    "gloss": "gloss, glossed, glossing, gloss coat, gloss coats, finish coat",
     "polish": "polish, polished, polishing, buff, buffed, buffing, cut and polish, rub down and polish, rubbed "
     "out, "
     "rub out, wet rub, wet rubbed, wet rubbing, compound, compounded, compounding",
@@ -78,7 +80,20 @@ _EITHER: Mapping[str, tuple[str, ...]] = {
     **dict.fromkeys(("filled", "filling", "fill"), ("infill", "filler")),
     **dict.fromkeys(("wet sand", "wet sanded", "wet sanding", "wet and dry"), ("polish", "sand")),
     **dict.fromkeys(("tape", "taped", "taping", "tape up", "taped up"), ("spray", "pinlines", "laminate")),
+    **dict.fromkeys(("pull tape", "pulled tape", "pulling tape", "tape off"), ("spray", "pinlines")),
 }
+# what is of another stage by its word, and of this one where a line begins with it: stripy pinlines: taped 1, painted ½
+WITHIN = frozenset({("pinlines", "spray")})
+# what has been put on sets by itself: no work, whatever stage it was
+_SETS = (
+    "glue, resin, paint, lacquer, primer, gloss, gloss coat, hot coat, hotcoat, filler coat, coat, glass, lam, "
+    "patch"
+)
+_SETTING = (
+    "drying, drying off, curing, going off, gone off, setting, hardening, tacky, still tacky, still soft"
+)
+# what is no work done again with re before it: a board is glassed anew, and weighed again and again
+_DONE_ANEW = frozenset({"laminate", "drying"})
 # a stage done once more, in one word
 _ONCE_MORE: Mapping[str, str] = {
     "sand": "resand, resanded, resanding, re sand, re sanded, re sanding",
@@ -143,6 +158,11 @@ _TO_COME = (
     "plan to, order, remember to, don't forget, didn't, did not, haven't, couldn't start, instead of"
 )
 
+# what one does within a stage; any other word that nobody knows may be a board
+DOINGS = listed(
+    "pull cut trim squirt scrape plane prep wipe flat dig dug route glue stuck scrub dust mix file level"
+)
+
 # what is left out of a note where it stands alone
 SMALL = listed(
     "the a an on of to in at for and with then was it its is did do doing worked work by from some i my his her "
@@ -200,6 +220,11 @@ class Meaning:
     value: tuple[str, ...] = ()
     kept: bool = False
     again: bool = False
+
+
+# sandpaper as it is sold, by the number of the grit; FEPA standards 42 and 43, the usual ones, from memory
+GRITS = listed("40 60 80 100 120 150 180 220 240 320 400 500 600 800 1000 1200 1500 2000 2500 3000")
+BY_GRIT = Meaning(STAGE, ("sand", "polish"))  # what is done with sandpaper
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,10 +313,17 @@ def vocabulary_of(settings: Settings, entries: Iterable[Entry]) -> Vocabulary:
     for stage, words in _ONCE_MORE.items():
         if stage in settings.stages:
             add(words, Meaning(STAGE, (stage,), again=True))
+    for phrase, meaning in tuple(phrases.items()):
+        if meaning.of == STAGE and len(phrase) == 1 and phrase[0].endswith(_VERB):
+            again = not _DONE_ANEW & set(meaning.value)
+            phrases.setdefault((f"re{phrase[0]}",), Meaning(STAGE, meaning.value, again=again))
     for reason, words in REASONS.items():
         add(words, Meaning(AGAINST, (reason,)))
         for had in (" had", " has"):  # paint had lifted
             add(re.sub(r"\b(paint|colour|resin) ", rf"\1{had} ", words), Meaning(AGAINST, (reason,)))
+    for thing in _SETS.split(", "):
+        for state in _SETTING.split(", "):
+            phrases[words_of(f"{thing} {state}")] = Meaning(STATE, kept=True)
     add(_AGAIN, Meaning(AGAINST, ("",)))
     add(_DONE, Meaning(DONE, ("yes",)))
     add(_NOT_DONE, Meaning(DONE, ("no",)))
@@ -309,6 +341,7 @@ def vocabulary_of(settings: Settings, entries: Iterable[Entry]) -> Vocabulary:
     return Vocabulary(phrases, max(map(len, phrases)))
 
 
+_VERB = ("ed", "ing")
 TAUGHT = 3  # times that a note must have stood with one stage only, to be taken for it
 
 

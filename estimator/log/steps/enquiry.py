@@ -74,7 +74,8 @@ class NewBoard:
             "note": self.note.strip(),
         }
         sort = f", {inside(now.settings.label(self.kind))}" if self.kind in now.settings.kinds else ""
-        label = f"{'only asked' if self.only_asked else 'new'}: {self.called.strip() or board}{sort}"
+        known = f"{self.length.strip()} ({board})" if self.length.strip() else board
+        label = f"{'only asked' if self.only_asked else 'new'}: {self.called.strip() or known}{sort}"
         return ActPlan(label, board, (("boards", cells), *photo_rows(board, on, self.photos)))
 
 

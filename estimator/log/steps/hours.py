@@ -19,6 +19,7 @@ from estimator.words.phrases import inside, say_count
 from estimator.words.records import AGAIN, ASKED, FINISHED, SHOP, Board, Entry
 from estimator.words.settings.schema import Settings, Stage
 from estimator.words.settings.values import nearest
+from estimator.words.step_labels import choice
 from estimator.words.worked_time import read_worked_time
 
 QUARTERS = {0.0: "", 0.25: "¼", 0.5: "½", 0.75: "¾"}
@@ -97,7 +98,7 @@ class HoursNow:
         label = f"{exact_hours(worked)} on {board.name}, {words}"
         if self.again:
             self._refuse_first_time(now, board, stage)
-            label = f"{exact_hours(worked)} on {board.name}, {words} again: {self.again}"
+            label = f"{exact_hours(worked)} on {board.name}, {words} again: {choice('again', self.again)}"
         elif self.done:
             label += ", done"
         return ActPlan(label, board.board, (("hours", row),), begun_by(now, board, stage, on))

@@ -16,7 +16,7 @@ from estimator.log.steps.writing import in_the_shop, on_day
 from estimator.words.dates import say_day
 from estimator.words.errors import UnreadableError, UsageError
 from estimator.words.measures import number
-from estimator.words.money import money_in
+from estimator.words.money import money_in, say_price
 from estimator.words.phrases import capital
 from estimator.words.records import ASKED, COST_TIME, IN_HAND, WITHDRAWN, Board, price_told
 from estimator.words.settings.values import nearest
@@ -72,7 +72,7 @@ class DepositCame:
         cells = {"deposit": number(round((board.deposit or 0.0) + came, 2))}
         if board.state == ASKED:
             cells |= yes_cells(on)
-        label = f"deposit of {number(came)} for {board.name}"
+        label = f"deposit of {say_price(came)} for {board.name}"
         return ActPlan(
             label, board.board, money_rows(now, board, on, "deposit", came), ((now.row(board), cells),)
         )
@@ -247,4 +247,4 @@ class GaveItBack:
             *money_rows(now, board, on, "payment", came),
             *money_rows(now, board, on, "refund", went=returned),
         )
-        return ActPlan(f"{board.name} given back, {number(kept)} kept", board.board, rows, tuple(fills))
+        return ActPlan(f"{board.name} given back, {say_price(kept)} kept", board.board, rows, tuple(fills))

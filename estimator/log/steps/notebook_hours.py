@@ -6,7 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import ClassVar
 
-from estimator.log.booking import DONE, done_by, hours_cells, label_of
+from estimator.log.booking import DONE, done_by, hours_cells, label_of, note_cells
 from estimator.log.edits import Cells, OwnRow, row_at
 from estimator.log.notebook.boxes import BoxesRead, NotebookBox, read_boxes
 from estimator.log.notebook.page import HoursLine
@@ -38,19 +38,21 @@ class NotebookHours:
         return read_boxes(reader, boxes, dt.date.fromisoformat(self.week), dict(self.answers))
 
     def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
-        """A row for each line; the first work on a board begins it."""
+        """A row for each line and each note; the first work on a board begins it."""
         read = self.read(now, day)
         if read.asked:
             raise UsageError("Something is to be asked first.", "Answer it, and write them then.")
-        if not read.lines:
+        if not (read.lines or read.notes):
             raise UsageError("No hours are written there.", "Write them as: Mon red strip 4, blue sand 1½.")
         late = next((line for line in read.lines if line.last > day), None)
         if late is not None:
             raise UsageError("One of these days is still to come.", "Write the day on which it was.")
         lines, ended = done_by(read.lines, now.log.entries)
         rows = tuple(("hours", hours_cells(line)) for line in lines)
+        notes = tuple(("notes", note_cells(note)) for note in read.notes)
         done = tuple((row_at(now.raw, now.settings, "hours", entry.where), DONE) for entry in ended)
-        return ActPlan(label_of(read.lines), rows=rows, fills=(*_begun(now, lines), *done))
+        label = label_of(read.lines, read.notes)
+        return ActPlan(label, rows=(*rows, *notes), fills=(*_begun(now, lines), *done))
 
 
 def _begun(now: AsWritten, lines: tuple[HoursLine, ...]) -> tuple[tuple[OwnRow, Cells], ...]:

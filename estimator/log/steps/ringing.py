@@ -14,6 +14,12 @@ from estimator.words.records import Note
 from estimator.words.settings.values import nearest
 
 RANG, LEFT_IT, FIRST, IN_TURN = RING_ANSWERS = ("told", "left it", "do that one first", "in its turn again")
+ANSWERED = {
+    RANG: "rang about {}",
+    LEFT_IT: "left {} without ringing",
+    FIRST: "put {} first",
+    IN_TURN: "{} in its turn again",
+}
 NO_DAY = "no day"
 TEXT = re.compile(
     rf"ring: (?P<why>[^:]+), (?P<about>[0-9-]{{10}}|{NO_DAY}): (?P<answer>{'|'.join(RING_ANSWERS)})"
@@ -46,7 +52,7 @@ class RingAnswered:
                 f'"{self.why}" is no reason to ring.', "Answer it from the page of the day.", field="why"
             )
         row = {"board": board.board, "date": day.isoformat(), "note": text}
-        return ActPlan(f"{board.name}: {self.answer}", board.board, (("notes", row),))
+        return ActPlan(ANSWERED[self.answer].format(board.name), board.board, (("notes", row),))
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,9 +23,10 @@ from estimator.log.tellings import first_tellings, of_dates
 from estimator.words.dates import read_date, say_day
 from estimator.words.errors import UsageError
 from estimator.words.measures import number
-from estimator.words.money import money_in
+from estimator.words.money import money_in, say_price
 from estimator.words.odds import read_odds
 from estimator.words.records import ASKED, FOR_ASKED_LATER, IN_HAND, Board, Told, price_told
+from estimator.words.step_labels import choice
 from estimator.words.worked_time import read_range_hours
 
 NOT_SPOKEN = "?"
@@ -127,7 +128,7 @@ def told_label(board: Board, said: Told) -> str:
     """A telling in one line."""
     by = f": ready by {say_day(said.last)}" if said.last else ""
     return f"told the owner of {board.name}{by}" + (
-        f", {number(said.price)}" if said.price is not None else ""
+        f", for {say_price(said.price)}" if said.price is not None else ""
     )
 
 
@@ -320,5 +321,7 @@ class DecisionMade:
         if decision.answer == "no" and board.state not in IN_HAND:
             cells["state"] = "declined"
         return ActPlan(
-            f"{board.name}: decided {decision.answer}", board.board, fills=((now.row(board), cells),)
+            f"{board.name}: decided: {choice('answer', decision.answer)}",
+            board.board,
+            fills=((now.row(board), cells),),
         )

@@ -25,7 +25,7 @@ from estimator.words.errors import NoAnswerError
 from estimator.words.records import Board, Log
 from estimator.words.settings.schema import Settings
 
-REPLAY_VERSION = 5
+REPLAY_VERSION = 6
 GRID = tuple(p / 200 for p in range(1, 200))  # chances at which the hours of a forecast are kept
 DRAWS = 8000  # of a board's hours
 DIGITS = 6

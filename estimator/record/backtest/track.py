@@ -402,6 +402,7 @@ def _judged(then: Then) -> JudgedBoard:
     return JudgedBoard(
         board=board.board,
         called=board.called,
+        known=board.known,
         kind=board.kind,
         quoted=board.quoted.isoformat(),
         low=low,

@@ -110,11 +110,12 @@ class JudgedBoard:
     cost_time: str = ""
     guess: float | None = None
     wet: bool | None = None
+    known: str = field(default="", metadata=HIDDEN)  # by what it is known without a short name
 
     @property
     def name(self) -> str:
         """What the restorer calls it."""
-        return self.called or self.board
+        return self.called or self.known or self.board
 
 
 @dataclass(frozen=True, slots=True)

@@ -122,6 +122,8 @@ def test_a_strangers_sheet_is_looked_at_asked_about_and_taken_in_one_act(visitor
     assert first.status_code == 200
     asked, page = gone_through(visitor, first.get_data(as_text=True))
     assert asked
+    assert any('<option value="called">what you call the board</option>' in one for one in asked)
+    assert not any(re.search(r">(called|reach|total_grain|promised_last)<", one) for one in asked)
     assert store.revision() == revision
     assert "nothing written yet" in page
     assert "would be added: 2 boards" in page.casefold()

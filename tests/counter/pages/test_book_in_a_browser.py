@@ -55,7 +55,7 @@ def test_undo_put_back_and_a_spreadsheet_by_hand(store, tmp_path, width):
         hand.open("/look-back")
         hand.tap_words("The book")
         hand.at("/book")
-        assert "This row of hours goes: A, 2026-06-04, strip, 4.5." in hand.text()
+        assert "This row of hours goes: red nine-four, Thu 4 June 2026, Strip it, 4½ hours." in hand.text()
         shot(driver, f"book-{width}")
         fits(driver)
         hand.tap("main button.first")  # undo, one tap on the page

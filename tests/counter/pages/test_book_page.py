@@ -51,7 +51,7 @@ def copy_of(page):
 def test_the_last_entry_is_shown_with_what_undo_would_change_and_is_taken_back(visitor, store):
     page = visitor.page("/book")
     assert "Thu 4 June 2026: 4½ hours on red, strip" in page
-    assert "This row of hours goes: A, 2026-06-04, strip, 4.5." in page
+    assert "This row of hours goes: red, Thu 4 June 2026, Strip it, 4½ hours." in page
     act = re.search(r'name="act" value="(\d+)"', page)[1]
     answer = visitor.send("/book/undo", "/book", act=act)
     assert answer.status_code == 303
@@ -70,8 +70,8 @@ def test_any_entry_can_be_looked_at_and_why_it_stays_is_said(visitor, store):
     with store.act("tan is on the bench", NOON) as act:
         act.fill(place, {"state": "on bench", "assessed_area": "2"}, {})
     page = visitor.page("/book")
-    assert "Board B: State is empty again, not “on bench”." in page
-    assert "Board B: Area, looked like is empty again, not “2 m2”." in page
+    assert "Board tan: State is empty again, not “on the go”." in page
+    assert "Board tan: Area, looked like is empty again, not “2 m²”." in page
     first = visitor.page("/book?act=1")
     assert "“the log so far” cannot be taken back: rows of hours speak of board A." in first
     assert 'action="/book/undo"' not in first

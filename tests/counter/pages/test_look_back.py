@@ -260,3 +260,10 @@ def test_a_quarter_is_really_worked_out_with_all_that_stands_below(place):
         assert f'href="/paper/{kind}"' in page
         assert counter.get(f"/paper/{kind}").data[:5] == b"%PDF-"
     assert counter.get("/paper/looks/26-003").status_code == 404
+
+
+def test_a_quarter_that_there_is_not_is_said_without_the_spelling_of_addresses(counter):
+    page = counter.page("/look-back?quarter=foo")
+
+    assert '<p class="wrong" role="alert">There is no such quarter. This is the last one.</p>' in page
+    assert "2026-Q" not in re.sub(r"<[^>]*>", " ", page)

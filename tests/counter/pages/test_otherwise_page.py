@@ -57,7 +57,7 @@ def test_a_habit_is_chosen_and_what_it_would_have_changed_is_said(visitor, monke
         return Otherwise(**YEAR, asked=habit and asked_for(habit), suggested=None)
 
     monkeypatch.setattr(Snapshot, "otherwise", otherwise)
-    assert "Of 8 other habits none would have kept more days" in said(visitor, "/otherwise")
+    assert "None of 8 other habits would have kept more days" in said(visitor, "/otherwise")
     text = said(visitor, "/otherwise?habit=strip")
     assert "Days told that would have been kept: 21 of 31, where as it was 22 are." in text
     assert 'aria-current="page">Each board stripped as soon as it comes<' in text

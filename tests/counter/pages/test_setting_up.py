@@ -416,3 +416,12 @@ def test_what_stands_in_a_box_is_said_to_be_a_guess_until_it_is_answered(tmp_pat
     assert said not in counter.page("/setting-up/rules")  # nothing stands there
     counter.send("/setting-up/week", "/setting-up/week", mon="7", tue="7")
     assert said not in counter.page("/setting-up/week")
+
+
+def test_what_stands_in_a_workshop_s_own_settings_is_called_nobody_s_guess(tmp_path):
+    counter, file = begun(tmp_path / "new"), tmp_path / "new" / "workshop.toml"
+    asked = [f"/setting-up/{question}" for question in ("week", "places", "two-pack")]
+    assert all("is a guess of ours" in counter.page(path) for path in asked)
+    file.write_text(file.read_text("utf-8").replace('name = "My workshop"', 'name = "Driftwood"'), "utf-8")
+
+    assert not any("is a guess of ours" in counter.page(path) for path in asked)

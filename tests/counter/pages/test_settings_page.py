@@ -312,3 +312,19 @@ def test_no_odd_value_fails_or_spoils_the_file(odd, data):
 
 def test_the_starters_own_settings_have_no_problem():
     assert parse_settings(starter_text())[1] == ()
+
+
+@pytest.mark.parametrize(
+    ("path", "raw", "said"),
+    [
+        ("/settings/bench", "auto", "the log, once it has 26 weeks"),
+        ("/settings/workshop", "month-day", "4 March"),
+        ("/settings/stages/strip", "queue", "no room"),
+    ],
+)
+def test_what_can_be_chosen_stands_there_in_words(counter, path, raw, said):
+    page = counter.page(path)
+
+    assert f'value="{raw}"' in page
+    assert f"<span>{said}</span>" in page
+    assert f"<span>{raw}</span>" not in page

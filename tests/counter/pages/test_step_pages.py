@@ -1,6 +1,7 @@
 """The steps of a working day on pages, by forms alone: what each leaves in the log, and what is said where it can't be."""
 
 import datetime as dt
+import html
 import io
 import re
 
@@ -9,8 +10,10 @@ from making.counter import client
 from making.working_day import MAY, AtOnce, as_written, in_a_book, in_files
 from PIL import Image
 
+from estimator.counter.showing import to_show
 from estimator.log.steps.enquiry import OwnerAnswered
 from estimator.log.store import Sent
+from estimator.words.actions import Action
 from estimator.words.phrases import inside, round_hours
 
 RED, FISH, NEW = "26-001", "26-002", "26-003"
@@ -208,7 +211,7 @@ def test_whom_to_ring_is_answered_on_the_page(counter):
     assert "Whom to ring, and what to say" in text
     to_ring = text.partition("<h1>")[2].partition("Touch today")[0]
     assert plain(to_ring).count("red nine-four You told them by Wed 6 May") == 1
-    assert plain(to_ring).count("red nine-four") == 2  # nobody twice: its name, and "I told"
+    assert plain(to_ring).count("red nine-four") == 4  # nobody twice: its name, and what each button is about
     assert f"/boards/{RED}/write/told?last=" in text
     about = re.search(r'name="about" value="([^"]+)"', text)[1]
     why = re.search(r'name="why" value="([^"]+)"', text)[1]
@@ -288,3 +291,36 @@ def test_what_comes_next_on_a_board_in_line_is_what_its_hours_are_offered_for(co
     stage = counter.shop.snapshot(MAY).settings.label(offered)
 
     assert f"Next: {inside(stage)};" in page
+
+
+def test_a_decision_is_kept_from_the_page_that_weighs_a_board_up(counter):
+    sent(counter, f"/new/{FISH}", f"/new/{FISH}?here=yes", **{"looked.infills": "1", "looked.wetness": "dry"})
+    counter.get(f"/take-it-on/{FISH}?price=100")  # works it out
+    page = html.unescape(counter.page(f"/take-it-on/{FISH}?price=100"))
+    ways = re.findall(rf'<a class="button" href="(/boards/{FISH}/write/weigh-up[^"]*)">([^<]+)</a>', page)
+
+    assert ways == [
+        (f"/boards/{FISH}/write/weigh-up?answer=yes&for_love=yes", "Take it for love"),
+        (f"/boards/{FISH}/write/weigh-up", "Keep a decision"),
+    ]
+    form = counter.page(ways[0][0])
+    assert re.search(r'name="answer" value="yes" checked', form)
+    assert re.search(r'name="for_love" value="yes" checked', form)
+    sent(counter, f"/boards/{FISH}/write/weigh-up", answer="yes", for_love="yes", why="it was his father's")
+    kept = board(counter, FISH)
+    assert (kept.decided, kept.for_love, kept.decided_why) == ("yes", True, "it was his father's")
+
+
+def test_a_sentence_that_leads_nowhere_on_a_page_is_left_out(counter):
+    leads = [
+        "Two boards teach nothing. The cells to fill:",
+        Action("check"),
+        "Once told, write it:",
+        Action("tell", RED),
+        "Alone:",
+        Action("new"),
+    ]
+    with counter.app.test_request_context():
+        shown = to_show(leads)
+
+    assert shown == ["Two boards teach nothing.", "Once told, write it:", Action("tell", RED)]

@@ -1,6 +1,7 @@
 """What stands on Today besides the day's work: how old the last copy elsewhere is, and the way to setting up."""
 
 import datetime as dt
+import re
 
 import pytest
 from making.counter import client
@@ -103,7 +104,7 @@ def worked_out(counter):
 
 def test_whom_to_ring_is_told_by_the_owner_where_a_board_has_no_short_name(to_fetch):
     counter, board = to_fetch
-    assert f'<h3><a href="/boards/{board}"><bdi>Jo Rill</bdi></a></h3>' in worked_out(counter)
+    assert f'<h3><a href="/boards/{board}"><bdi>Jo Rill&#39;s 6&#39;4</bdi></a></h3>' in worked_out(counter)
 
 
 def test_after_an_import_the_rows_are_looked_at_before_anybody_is_rung(to_fetch):
@@ -121,3 +122,23 @@ def test_after_an_import_the_rows_are_looked_at_before_anybody_is_rung(to_fetch)
 
     store.undo(None, NOON)
     assert ring in worked_out(counter)
+
+
+def test_a_first_answer_that_comes_later_leaves_one_heading(place):
+    """The script puts each part that came into the place of the one that stood there: no heading stands beside them."""
+    in_a_book(place)
+    counter = client(place, today=MAY)
+    before = counter.page("/")
+    assert re.findall(r"<h1>.*?</h1>", before) == ["<h1>Today</h1>"]
+    assert "<h1>" not in re.sub(
+        r'<section class="answer"[^>]*id="answer-today".*?</section>', "", before, flags=re.DOTALL
+    )
+
+
+def test_a_ready_board_shows_its_hours_without_a_drawing(to_fetch):
+    counter, board = to_fetch
+    counter.page(f"/boards/{board}")
+    page = counter.page(f"/boards/{board}")
+
+    assert "2 hours are booked, and nothing is left to do." in page
+    assert "<svg" not in page

@@ -1,5 +1,6 @@
 """What luck alone lets hold of promises with odds of their own."""
 
+import datetime as dt
 from itertools import product
 
 import pytest
@@ -7,8 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import binom
 
-from estimator.decide.quarter.outcomes import counted, so_many
+from estimator.decide.quarter.outcomes import counted, hours_kept, so_many
+from estimator.decide.quarter.pay import Made
 from estimator.record.backtest.scores import luck_band
+from estimator.words.records import Log, Told
 
 ODDS = st.floats(0.05, 0.99)
 
@@ -52,3 +55,28 @@ def test_the_band_leaves_one_in_forty_on_either_side():
 def test_nothing_told_is_nothing_kept_and_no_news():
     kept = counted([])
     assert (kept.held, kept.of, kept.odds, kept.band, kept.chance) == (0, 0, None, (0, 0), 1.0)
+
+
+DAY = dt.date(2026, 5, 4)
+
+
+def made(name, hours, *, whole=True):
+    return Made(name, "", "", DAY, hours, whole, 1000.0, 100.0)
+
+
+def test_hours_told_are_kept_from_end_to_end_and_of_a_board_that_lacks_some_nothing_is_said():
+    """Of 20 to 30 h both ends are kept; the one with hours missing, and the one told nothing, do not count."""
+    told = [Told(name, DAY, hours_low=20.0, hours_high=30.0) for name in "abcde"]
+    told[4] = Told("e", DAY, hours_low=20.0, hours_high=30.0, odds=0.5)
+    boards = [
+        made("a", 20.0),
+        made("b", 30.0),
+        made("c", 31.0),
+        made("d", 25.0, whole=False),
+        made("e", 19.0),
+    ]
+
+    kept = hours_kept(Log(told=tuple(told)), [*boards, made("f", 25.0)])
+
+    assert (kept.held, kept.of, kept.missed) == (2, 4, ("c", "e"))
+    assert kept.odds == pytest.approx((3 * 0.8 + 0.5) / 4)

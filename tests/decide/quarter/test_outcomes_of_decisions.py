@@ -7,7 +7,7 @@ import pytest
 
 from estimator.decide.quarter.outcomes import FEW, afterwards
 from estimator.decide.quarter.pay import hours_of, made_ready
-from estimator.words.records import DECLINED, FINISHED, Board, Entry, Log, Told
+from estimator.words.records import DECLINED, FINISHED, SHOP, Board, Entry, Log, Told
 from estimator.words.settings.schema import Bench, Settings, Stage, Workshop
 
 MAY = dt.date(2026, 5, 4)
@@ -128,3 +128,19 @@ def test_a_handful_of_boards_is_enough_to_say_something():
     boards = [replace(TAKEN, board=f"{n}") for n in range(FEW)]
 
     assert not seen(*boards, entries=[replace(WORKED, board=b.board) for b in boards]).few
+
+
+def test_hours_on_no_board_and_those_outside_of_the_weeks_fill_none_of_them():
+    """Twelve weeks from 3 February to 27 April: sweeping is no board, 2 February is before, 28 April after."""
+    first, last = dt.date(2026, 2, 3), dt.date(2026, 4, 27)
+    entries = [
+        Entry(SHOP, dt.date(2026, 3, 2), "sweeping", 90.0),
+        Entry("a", first, "strip", 4.0),
+        Entry("a", last, "strip", 5.0),
+        Entry("a", first - dt.timedelta(days=1), "strip", 7.0),
+        Entry("a", last + dt.timedelta(days=1), "strip", 8.0),
+    ]
+
+    [one] = seen(TAKEN, NO, entries=entries).turned_away
+
+    assert one.filled == pytest.approx((4 + 5) / (12 * 30))

@@ -70,9 +70,9 @@ def test_one_in_hand_is_taken_away_for_the_dates_before(in_hand):
 
     assert [one.board for one in in_hand.boards] == ["2", "3"]
     assert in_hand.say_yes_by is None
-    assert in_hand.own == whole.dates(ready[0])
-    for one, days in zip(in_hand.boards, ready[1:], strict=True):
-        assert one.after == whole.dates(days)
+    assert in_hand.own == whole.to_tell("1", ready[0], DAY)
+    for one, days in zip(in_hand.boards, ready[1:3], strict=True):  # then boards that nobody has asked for
+        assert one.after == whole.to_tell(one.board, days, DAY)
         assert one.later >= 2
         assert one.worth_a_word
 

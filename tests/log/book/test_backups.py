@@ -1,6 +1,8 @@
 """Copies of a book: when they are made, how long they stay, where else they go, and owners who are forgotten."""
 
 import datetime as dt
+import os
+import time
 
 import pytest
 from making.books import NOON, SETTINGS, book, log_of
@@ -8,6 +10,8 @@ from making.books import NOON, SETTINGS, book, log_of
 from estimator.log.book.backups import copy_book, daily_copy, kept_before, last_copy, put_back, thin_out
 from estimator.log.book.opening import connected
 from estimator.log.book.store import BookStore
+from estimator.log.cache import A_DAY
+from estimator.log.files import PART
 from estimator.words.errors import UsageError
 
 BOARD = {"board": "A", "owner": "Ann Onym", "reach": "ann@one.example"}
@@ -71,6 +75,20 @@ def test_the_last_fourteen_days_stay_one_a_month_and_a_year_of_those_before_impo
     assert len(names(tmp_path, "book-*.toml")) == len(days)
     assert len(names(tmp_path, "before-*.sqlite")) == 367
     assert (tmp_path / "mine.sqlite").exists()
+
+
+def test_copies_of_days_to_come_and_those_that_are_being_made_stay(tmp_path):
+    """A clock that was wrong once takes nothing away; what a copy that was broken off left goes after a day."""
+    begun, broken_off = (tmp_path / f"{PART}{name}.part" for name in ("0a", "0b"))
+    begun.touch()
+    broken_off.touch()
+    os.utime(broken_off, (time.time() - 2 * A_DAY,) * 2)
+    ahead = [f"book-2027-01-{day:02}.sqlite" for day in range(1, 21)]
+    for name in (*ahead, "book-2026-06-30.sqlite"):
+        (tmp_path / name).touch()
+    thin_out(tmp_path, dt.date(2026, 6, 30))
+    assert names(tmp_path) == ["book-2026-06-30.sqlite", *ahead]
+    assert names(tmp_path, "*.part") == [begun.name]
 
 
 def test_copies_go_to_a_second_place_where_it_is_at_hand(store, tmp_path):
@@ -144,6 +162,23 @@ def test_an_owner_is_forgotten_in_the_book_and_its_copies_down_to_the_bytes(stor
     assert store.acts(1)[0].sentence == "the owner of board A is forgotten"
     with pytest.raises(UsageError, match="There is no board Z"):
         store.forget_owner("Z", NOON)
+
+
+def test_an_owner_is_forgotten_in_the_copies_of_a_second_place_too(store, tmp_path):
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    text = SETTINGS.replace("[workshop]", f'[workshop]\nbackup_folder = "{stick}"')
+    (store.folder / "workshop.toml").write_text(text, "utf-8")
+    add(store)
+    (stick / "letters.txt").write_text("Ann Onym", "utf-8")
+    [copy] = stick.glob("*.sqlite")
+    assert b"Ann Onym" in copy.read_bytes()
+
+    done = store.forget_owner("A", NOON)
+
+    assert copy in done.books
+    assert done.left == (stick / "letters.txt",)
+    assert b"Ann Onym" not in copy.read_bytes()
 
 
 def test_a_second_place_that_is_not_at_hand_is_named(store, tmp_path):

@@ -41,6 +41,7 @@ CELLS = {  # columns of each sheet with cells that are canonical already, and on
         optional={"note": NOTES, "date": st.sampled_from(["2026-05-04", "soon"]), "Mood": NOTES},
     ),
 }
+TIDY = {"board": "shop", "date": "2026-05-04", "stage": "Tidy up", "hours": "2"}  # which any log takes
 SHEETS = st.sampled_from(sorted(CELLS))
 
 
@@ -50,9 +51,13 @@ class BookMachine(RuleBasedStateMachine):
     @initialize()
     def begin(self):
         self.top = Path(tempfile.mkdtemp())
-        self.store = book(self.top / "shop")
-        self.rows = {}
-        self.history = []  # of each act what was read before it, and what it touched
+        first = {
+            "boards": [{"board": "A", "called": "red", "Rack": "3"}],
+            "hours": [TIDY, {**TIDY, "note": "twice"}],
+        }
+        self.store = book(self.top / "shop", **first)
+        self.rows = dict(self.read())  # so that there is something to fill, to strike out and to correct
+        self.history = [{}]  # of each act what was read before it, and what it touched
         self.seen = {self.store.revision()}
         self.copies = []
 
@@ -182,13 +187,17 @@ class BookMachine(RuleBasedStateMachine):
     def reads_what_is_there(self):
         if not hasattr(self, "store"):
             return
+        assert self.read() == self.rows
+
+    def read(self):
+        """The rows of the book as they stand, without their empty cells."""
         read = {}
         for raw in self.store.read()[0].sheets:
             known, _, _ = headed(raw, NAMES[raw.sheet])
             header = raw.rows[0][1]
             for number, cells in known.rows:
                 read[raw.sheet, number] = {n: c for n, c in zip(header, cells, strict=True) if c}
-        assert read == self.rows
+        return read
 
     def teardown(self):
         if hasattr(self, "top"):

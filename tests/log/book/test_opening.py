@@ -5,6 +5,7 @@ import sqlite3
 import subprocess
 import sys
 import threading
+from contextlib import closing
 
 import pytest
 from making.books import NOON, SETTINGS, book, log_of, placeless
@@ -93,6 +94,38 @@ def test_a_damaged_book_is_not_written_and_its_newest_whole_copy_is_named(store)
     copy.write_bytes(b"x" * 5000)
     with pytest.raises(DamagedBookError, match="There is no whole copy of it"):
         BookStore(store.folder)
+
+
+def spoil_pages(path):
+    """All but the head of a copy is no book any more."""
+    data = bytearray(path.read_bytes())
+    for at in range(8192, len(data) - 4096, 4096):
+        data[at : at + 2000] = b"\xff" * 2000
+    path.write_bytes(bytes(data))
+
+
+def spoil_a_row(path):
+    """A copy that can be read from end to end, with a row in it that no book lets in."""
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("PRAGMA ignore_check_constraints = ON")
+        connection.execute("UPDATE now SET one = 2")
+        connection.commit()
+
+
+@pytest.mark.parametrize("spoil", [spoil_pages, spoil_a_row])
+def test_a_newer_copy_that_is_damaged_itself_is_not_the_one_to_put_back(store, spoil):
+    add(store, 300)
+    older, newer = (store.folder / "backups" / name for name in ("older.sqlite", "newer.sqlite"))
+    for copy, at in ((older, 1_000), (newer, 2_000)):
+        copy.write_bytes(store.path.read_bytes())
+        if copy == newer:
+            spoil(copy)
+        os.utime(copy, (at, at))
+    for daily in (store.folder / "backups").glob("book-*.sqlite"):
+        daily.unlink()
+    assert [copy.name for copy in opening.copies(store.folder)] == ["newer.sqlite", "older.sqlite"]
+
+    assert "Put the copy backups/older.sqlite back." in str(opening.damaged(store.path))
 
 
 def test_a_new_form_is_made_of_the_old_in_one_go_with_a_copy_before(store, monkeypatch):

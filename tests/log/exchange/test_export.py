@@ -3,6 +3,8 @@
 import csv
 import datetime as dt
 import io
+import re
+import xml.etree.ElementTree as ET
 import zipfile
 
 import pytest
@@ -108,3 +110,32 @@ def test_nothing_is_overwritten_and_no_log_is_put_beside_the_log(store, tmp_path
         with pytest.raises(UsageError):
             export_log(store, target)
     assert there.read_text() == "mine"
+
+
+def collapsed(text):
+    """Text as a reader has it that keeps to the standard: a run of blanks is one."""
+    return re.sub("[ \t\r\n]+", " ", text or "")
+
+
+def test_blanks_stand_in_an_ods_as_the_standard_wants_them(tmp_path):
+    """OASIS, Open Document Format for Office Applications 1.3, part 3, 6.1.2: white space is collapsed; 6.1.3 text:s, 6.1.4 text:tab."""
+    notes = ["two  spaces", "a   b  c", "a\ttab", "plain"]
+    store = book(tmp_path / "shop", boards=[{"board": str(n), "note": note} for n, note in enumerate(notes)])
+    export_log(store, tmp_path / "out.ods")
+    with zipfile.ZipFile(tmp_path / "out.ods") as package:
+        content = ET.fromstring(package.read("content.xml"))
+    text = "{urn:oasis:names:tc:opendocument:xmlns:text:1.0}"
+    said = []
+    for paragraph in content.iter(f"{text}p"):
+        words = collapsed(paragraph.text)
+        for one in paragraph:
+            blank = {f"{text}s": " " * int(one.get(f"{text}c", 1)), f"{text}tab": "\t"}[one.tag]
+            words += blank + collapsed(one.tail)
+        said.append(words)
+
+    assert [one for one in said if one in notes] == notes
+    office = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"  # for readers that look at no text:tab
+    whole = [
+        one.get(f"{office}string-value") for one in content.iter() if f"{office}string-value" in one.attrib
+    ]
+    assert whole == ["a\ttab"]

@@ -5,7 +5,7 @@ import tempfile
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from making.books import NOON, SETTINGS, book
 
@@ -14,10 +14,11 @@ from estimator.log.exchange.importing import ImportChoices, import_files
 from estimator.log.kept_in import store_of
 
 LETTERS = st.characters(codec="utf-8", exclude_categories=("Cc", "Cs", "Zl", "Zp", "Cn"))
-ODD = st.sampled_from(
-    ["=1+1", "+1", "-", "'x", "''", "@a", "a\nb", 'say "so"', "a,b;c\td", "1.50", "007", "2026-05-04"]
-)
-TEXT = st.one_of(ODD, st.text(st.one_of(LETTERS, st.sampled_from(" \"',;=\n")), max_size=12))
+ODD = [
+    *["=1+1", "+1", "-", "'x", "''", "@a", "a\nb", 'say "so"', "a,b;c\td", "1.50", "007", "2026-05-04"],
+    *["two  spaces", "true", "1e5", "50%", "<b>&amp;"],
+]
+TEXT = st.one_of(st.sampled_from(ODD), st.text(st.one_of(LETTERS, st.sampled_from(" \"',;=\n")), max_size=12))
 DAY = st.dates().map(lambda day: day.isoformat()) | st.sampled_from(
     ["2026-05-04", "1899-12-31", "4.5.26", "soon"]
 )
@@ -41,12 +42,12 @@ WORKED = {  # what a row of hours must have, else no log takes it
     "board": st.sampled_from(["N-1", "shop"]),
     "date": st.dates(min_value=dt.date(2000, 1, 1), max_value=NOON.date()).map(str),
     "stage": st.sampled_from(["strip", "Gloss coat"]),
-    "hours": st.sampled_from(["4.5", "2:30", "1 day", "about 3", "0", "4½"]),
+    "hours": st.sampled_from(WORKED_HOURS := ["4.5", "2:30", "1 day", "about 3", "0", "4½", "0.25", "3.1"]),
 }
 MORE = {"done": st.sampled_from(["yes", "no", "maybe"]), "note": TEXT, "Of mine": TEXT}
 PAID = {
     "date": WORKED["date"],
-    "in": st.sampled_from(["350", "350.5", "2"]),
+    "in": st.sampled_from(["350", "350.5", "2", "1234.56"]),
     "what": st.just("deposit"),
     "boards": st.just("N-1"),
 }
@@ -61,6 +62,18 @@ BOOKS = st.fixed_dictionaries(
     {"boards": BOARDS, "hours": rows(WORKED, MORE, 4), "money": rows(PAID, {"note": TEXT}, 2)}
 )
 
+EVERY = {  # each odd text and each way to write hours and money, once
+    "boards": [{"called": text, "note": text, "Zeal": text, "owner": text} for text in ODD],
+    "hours": [
+        {"board": "N-1", "date": "2026-05-04", "stage": "strip", "hours": text, "note": text}
+        for text in WORKED_HOURS
+    ],
+    "money": [
+        {"date": "2026-05-04", "in": paid, "what": "deposit", "boards": "N-1"}
+        for paid in ("350.5", "1234.56")
+    ],
+}
+
 
 def content(store):
     """By sheet the names of the columns in their order, and the cells."""
@@ -70,6 +83,7 @@ def content(store):
 @pytest.mark.parametrize("name", ["out.xlsx", "out.ods", "out"])
 @settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
 @given(sheets=BOOKS)
+@example(sheets=EVERY)
 def test_a_book_comes_back_as_it_was(name, sheets):
     boards = [{"board": f"N-{n}", **row} for n, row in enumerate(sheets["boards"], 1)]
     with tempfile.TemporaryDirectory() as folder:

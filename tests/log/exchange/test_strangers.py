@@ -210,6 +210,9 @@ UNCLEAR = {
     "a usual name over other things": ("Job No,Nickname,Length", "A,red,long", {"column:old:Length"}),
     "none, or not written down": ("Job No,Nickname,Deposit", "A,red,5.50\nB,tan,", {"blank:old:Deposit"}),
     "a sheet with one column of ours": ("Job No,Tooth", "A,left", {"rows:old"}),
+    "lengths in half of the rows": ("Job No,Nickname,Length", "A,red,9'6\nB,tan,long", {"column:old:Length"}),
+    "a stage's name alone": ("Job No,Nickname,Started,Strip", "A,red,2026-05-04,6", {"column:old:Strip"}),
+    "a number that stands twice": ("Job No,Nickname", "7,red\n7,tan", {"column:old:Job No"}),
 }
 
 
@@ -361,3 +364,19 @@ def test_a_heading_of_a_year_is_passed_over_and_a_number_alone_is_a_board(tmp_pa
     done, rows = taken(tmp_path, "Job No,Nickname,Charged\n2025,,\nMarch 2025,,\n101,,\n102,red,12.50\n")
     assert [row["board"] for row in rows["boards"]] == ["101", "102"]
     assert "Passed over in old: 2 headings." in done.notes
+
+
+@pytest.mark.parametrize("cell", ["1.234", "1,234"])
+def test_a_number_that_can_be_two_is_read_as_the_answer_that_was_chosen_says(tmp_path, cell):
+    """Each answer means what stands beside it, whichever mark the sheet writes."""
+    text = f"Job No;Nickname;Total hours\nA;red;{cell}\n"
+    hours = {"1234": "1234", "1 and a part": "1.234"}
+    places = [tmp_path / name for name in ("asked", "0", "1")]
+    for place in places:
+        place.mkdir()
+    [question] = taken(places[0], text)[0].questions
+    choices = {one.says: one.answer for one in question.choices}
+    assert choices.keys() == hours.keys()
+    for place, (words, kept) in zip(places[1:], hours.items(), strict=True):
+        _, rows = taken(place, text, {"decimals:old": choices[words]})
+        assert rows["boards"][0]["total_hours"] == kept

@@ -4,7 +4,8 @@ import datetime as dt
 
 import pytest
 
-from estimator.log.notebook.amounts import clock_at, day_at
+from estimator.log.notebook.amounts import clock_at
+from estimator.log.notebook.days_named import day_at
 from estimator.log.notebook.tokens import tokens_of
 
 

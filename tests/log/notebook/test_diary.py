@@ -121,3 +121,15 @@ def test_nothing_typed_is_lost(words):
             assert told, (typed, piece.role)
     kept = "".join(box.text[slice(*piece.span)] for piece in box.pieces)
     assert [c for c in kept if not c.isspace()] == [c for c in box.text if not c.isspace()]
+
+
+@pytest.mark.parametrize(
+    ("text", "ready"),
+    [
+        ("club board 8 ft 6 ding repair, March 2023, 6 h", "2023-03-31"),
+        ("club board 8 ft 6 ding repair, March, 6 h", "2024-03-31"),
+        ("club board 8 ft 6 ding repair, Feb 2024, 6 h", "2024-02-29"),
+    ],
+)
+def test_a_month_is_of_the_year_that_stands_behind_it_else_of_the_year_of_the_page(text, ready):
+    assert READER.read(text, year=2024).cells["ready"] == ready

@@ -18,7 +18,7 @@ from estimator.words.records import SHOP
 
 HERE = Path(__file__).parent
 BENCHES = {"held_out_lines": notebooks, "held_out_lines_2": other_bench}
-RIGHT = {"held_out_lines": 77, "held_out_lines_2": 63}  # at least, without a question
+RIGHT = {"held_out_lines": 78, "held_out_lines_2": 67}  # at least, without a question
 KNOWN = frozenset(
     {
         "red strip 2, same again on club 1",  # its writer wanted a question; read as an hour of strip on the club board

@@ -37,7 +37,10 @@ def covered(page):
                 assert piece.role in MEANT | {"day"}, piece
             for at in range(*piece.span):
                 kept[at] = True
-    for span in (*page.days, *page.left_out, *(doubt.span for doubt in page.doubts)):
+    for note in page.notes:
+        assert note.note == " ".join(page.text[slice(*note.span)].split())
+    spans = (one.span for one in (*page.doubts, *page.notes))
+    for span in (*page.days, *page.left_out, *spans):
         for at in range(*span):
             kept[at] = True
     return kept

@@ -1,13 +1,19 @@
 """What is offered first for a board, by where it stands; and that all that is offered can be written."""
 
+import datetime as dt
+from types import SimpleNamespace
+
 import pytest
 from making.working_day import STORES, opened
 
 from estimator.log.steps.enquiry import OwnerAnswered, OwnGuess, QuestionsAnswered
 from estimator.log.steps.hours import Found, HoursNow, StageDone
 from estimator.log.steps.leaving import BoardReady, CollectedAndPaid
+from estimator.log.steps.next_steps import next_stage
 from estimator.log.steps.standing import GoingAgain, Stopped
 from estimator.log.steps.telling import ToldOwner
+from estimator.words.records import ON_BENCH, Board, Entry, Log
+from estimator.words.settings.schema import Driver, Settings, Stage
 
 RED, FISH = "26-001", "26-002"
 
@@ -89,3 +95,30 @@ def test_all_else_stands_under_something_else(day):
     assert others(day, RED) == {
         "note", "again", "found", "weight", "asked since", "told", "stopped", "deposit", "ready", "collected", "gave back",
     }  # fmt: skip
+
+
+WORK = Settings(
+    drivers={"mended": Driver("mended"), "boxes": Driver("boxes")},
+    stages={
+        "strip": Stage("strip", drivers=("once",)),
+        "fins": Stage("fins", drivers=("mended", "boxes"), after=("strip",)),
+        "gloss": Stage("gloss", drivers=("once",), after=("fins",)),
+    },
+)
+
+
+@pytest.mark.parametrize(
+    ("assessed", "stage"),
+    [
+        ({"mended": 1.0, "boxes": 0.0}, "fins"),
+        ({"mended": 0.0, "boxes": 2.0}, "fins"),
+        ({"mended": 0.0, "boxes": 0.0}, "gloss"),
+        ({"mended": 0.0}, "fins"),
+        ({}, "fins"),
+    ],
+)
+def test_a_stage_comes_next_unless_nothing_at_all_makes_it(assessed, stage):
+    board = Board("a", state=ON_BENCH, assessed=assessed)
+    log = Log((board,), (Entry("a", dt.date(2026, 5, 4), "strip", 3.0, done=True),))
+
+    assert next_stage(SimpleNamespace(settings=WORK, log=log), board) == stage

@@ -75,3 +75,11 @@ def test_days_and_stages_are_one_act_and_nothing_is_refused(day):
     for step in (WeekEnded(), WeekEnded(((FISH, "strip", True),)), WeekEnded((), {"2026-05-06": "ill"})):
         with pytest.raises(EstimatorError):
             day.do(step, 4)
+
+
+def test_a_stage_of_which_any_hours_say_whether_it_is_over_is_not_asked_about(day):
+    day.do(HoursNow(RED, "strip", "4"))
+    day.do(HoursNow(RED, "strip", "1", done=True), 1)
+    day.do(HoursNow(RED, "infill", "2"), 2)
+
+    assert asked(day) == ()

@@ -36,7 +36,7 @@ def test_an_enquiry_gets_a_number_of_its_own(day):
     done = day.do(
         NewBoard(owner="Tam Ludd", reach="0000 11", kind="major", length="9'6", wanted_by="2026-08-01")
     )
-    assert (done.board, done.label) == ("26-003", "new: 26-003, full restoration")
+    assert (done.board, done.label) == ("26-003", "new: 9'6 (26-003), full restoration")
     board = day.board("26-003")
     assert (board.owner, board.reach, board.kind, board.state) == ("Tam Ludd", "0000 11", "major", "asked")
     assert (board.asked, board.wanted_by) == (MAY, dt.date(2026, 8, 1))
@@ -102,7 +102,7 @@ def test_hours_on_no_board(day):
 def test_doing_it_again_says_why(day):
     day.do(HoursNow(RED, "sand", "3", done=True))
     done = day.do(HoursNow(RED, "sand", "1.25", again="sand-through"), 1)
-    assert done.label == "1¼ hours on red nine-four, sand again: sand-through"
+    assert done.label == "1¼ hours on red nine-four, sand again: sanded through"
     again = whole(day).entries[-1]
     assert (again.again, again.of, again.hours) == ("sand-through", "sand", 1.25)
 
@@ -147,7 +147,7 @@ def test_a_board_is_weighed_stops_and_goes_again(day):
 
 def test_a_first_telling_is_the_quote_and_a_struck_one_does_not_count(day):
     first = ToldOwner(FISH, hours="12-18", price="640", last="2026-06-12", first="2026-06-01")
-    assert day.do(first).label == "told the owner of green fish: ready by Fri 12 June 2026, 640"
+    assert day.do(first).label == "told the owner of green fish: ready by Fri 12 June 2026, for 640"
     board = day.board(FISH)
     assert (board.quoted, board.price_quoted, board.promised_last) == (MAY, 640, dt.date(2026, 6, 12))
     done = day.do(StruckOut(FISH, "wrong board"), 2)
@@ -210,6 +210,17 @@ def test_days_that_the_row_had_of_its_own_stay_where_a_telling_is_struck_out():
         "promised_last": "",
         "price_quoted": "",
     }
+
+
+def test_a_board_that_is_stopped_for_its_owner_goes_on_with_his_answer_alone(day):
+    day.do(Stopped(RED, "owner"))
+    day.do(Stopped(RED, "parts"), 1)
+
+    day.do(GoingAgain(RED, "parts"), 2)
+    assert day.board(RED).state == "stopped"
+    day.do(GoingAgain(RED, "owner"), 3)
+    assert day.board(RED).state == "waiting"
+    assert [wait.until.day for wait in day.now(400).whole_log.waits] == [7, 6]
 
 
 def test_a_part_of_the_money_leaves_the_rest_owing(day):
@@ -293,7 +304,7 @@ def test_whom_to_ring_stays_until_it_is_answered(day):
 
     assert to_ring() == to_ring() == {(FISH, IN_DANGER), (RED, IN_DANGER)}
     done = day.do(RingAnswered(FISH, IN_DANGER, LEFT_IT, "2026-05-05"), 1)
-    assert done.label == "green fish: left it"
+    assert done.label == "left green fish without ringing"
     assert to_ring() == {(RED, IN_DANGER)}
     day.do(ToldOwner(FISH, hours="?", last="2026-05-07", because="late"), 1)
     assert (FISH, IN_DANGER) in to_ring()

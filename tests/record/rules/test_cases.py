@@ -223,3 +223,12 @@ def test_chances():
     assert happened("hidden work") == {"more": True, "asked": False, "seen": False, "again": True}
     assert happened("stain") == {"seen": True, "again": False}
     assert happened("redo") == {"seen": True, "again": True}
+
+
+def test_two_grades_are_two_times_the_factor_of_one():
+    """5 usual hours that took 11.25 with two grades: 1.5 for each; a rule of 1.4 to 1.6 holds, and 2.25 is no case."""
+    rule = Rule("r", modifier="brittle", low=1.4, high=1.6, odds=0.8)
+    [case] = cases_of(rule, past([board("a", brittle=2.0)], [booked("a", "strip", 5.0 * 2.25)]), USUAL)
+
+    assert case.amount == pytest.approx(1.5)
+    assert (case.side, case.weight) == (0, 2.0)

@@ -26,7 +26,7 @@ def test_each_own_rule_stands_there_in_the_restorer_s_words_with_its_verdict_and
         "Not enough boards. 2 of 2 boards within. If they go as you said, 9 in all would do.",
         "“Something nasty”",
         "Holds. You say 4 in 10. It happened on 12 of 30 boards.",
-        "Your rules of thumb run 20 % low and are 1.6 times too sure.",
+        "Taken all together, your rules of thumb run a fifth low, and would be about right 1.6 times as wide.",
         "called wrong in fewer than 1 workshop in 10. That is so even where the boards of a quarter share some of their luck, but not where those of a whole year do.",
         "Beside these, 1 rule of thumb is lent, not yet yours; your boards tell of 1.",
     )

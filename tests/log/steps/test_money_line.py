@@ -1,0 +1,68 @@
+"""Money that comes in and goes out: the line, and what it makes of the board's own columns, to the coin."""
+
+import datetime as dt
+
+import pytest
+from making.working_day import MAY, opened
+
+from estimator.log.steps.money_line import MoneyWritten
+from estimator.log.steps.telling import ToldOwner
+from estimator.words.errors import UsageError
+
+RED, FISH = "26-001", "26-002"
+
+
+@pytest.fixture(params=["files", "book"])
+def day(request, tmp_path):
+    day = opened(request.param, tmp_path, sheets=("money",))
+    day.do(ToldOwner(RED, hours="50-70", price="2000", last="2026-07-17"))
+    return day
+
+
+def lines(day):
+    return [(m.date, m.what, m.came_in, m.went_out, m.boards) for m in day.now(400).whole_log.money]
+
+
+def test_a_board_is_paid_on_the_day_on_which_the_last_coin_came_and_not_before(day):
+    day.do(MoneyWritten("in", "300", "deposit", (RED,)), 1)
+    assert (day.board(RED).deposit, day.board(RED).paid, day.board(RED).paid_on) == (300.0, None, None)
+    day.do(MoneyWritten("in", "1500", "payment", (RED,)), 2)
+    assert (day.board(RED).paid, day.board(RED).paid_on) == (1800.0, None)
+    day.do(MoneyWritten("in", "199.99", "payment", (RED,)), 3)
+    assert (day.board(RED).paid, day.board(RED).paid_on) == (1999.99, None)
+    day.do(MoneyWritten("in", "0.01", "payment", (RED,)), 4)
+    assert (day.board(RED).paid, day.board(RED).paid_on) == (2000.0, MAY + dt.timedelta(days=4))
+    day.do(MoneyWritten("in", "50", "payment", (RED,)), 9)  # paid it stays since then
+    assert (day.board(RED).paid, day.board(RED).paid_on) == (2050.0, MAY + dt.timedelta(days=4))
+    assert [came for _, _, came, _, _ in lines(day)] == [300.0, 1500.0, 199.99, 0.01, 50.0]
+
+
+def test_what_is_given_back_adds_up_and_takes_nothing_off_what_was_paid(day):
+    day.do(MoneyWritten("in", "2000", "payment", (RED,)), 1)
+    day.do(MoneyWritten("out", "150", "refund", (RED,)), 2)
+    day.do(MoneyWritten("out", "50.50", "refund", (RED,)), 3)
+
+    board = day.board(RED)
+    assert (board.paid, board.returned, board.paid_on) == (2000.0, 200.5, MAY + dt.timedelta(days=1))
+
+
+def test_materials_of_two_boards_are_one_line_and_no_owner_s_money(day):
+    done = day.do(MoneyWritten("out", "90", "materials", (RED, FISH)), 1)
+
+    assert done.label == "90 out, materials, red nine-four, green fish"
+    assert lines(day) == [(MAY + dt.timedelta(days=1), "materials", 0.0, 90.0, (RED, FISH))]
+    assert day.board(RED).paid is day.board(FISH).paid is None
+
+
+@pytest.mark.parametrize(
+    ("step", "field"),
+    [
+        (MoneyWritten("", "3"), "way"),
+        (MoneyWritten("in", "0"), "amount"),
+        (MoneyWritten("in", "3", "payment", ("nobody's",)), "boards"),
+    ],
+)
+def test_what_is_wrong_is_said_at_its_field(day, step, field):
+    with pytest.raises(UsageError) as caught:
+        day.do(step)
+    assert caught.value.field == field
