@@ -72,10 +72,15 @@ def test_lines_are_folded_and_no_letter_is_lost(summary, description):
     unfolded = lines(text.replace("\r\n ", ""))
     assert all(re.match(r"[A-Z]+[;:]", line) for line in unfolded)
     (told,) = [line.removeprefix("SUMMARY:") for line in unfolded if line.startswith("SUMMARY:")]
-    assert re.sub(r"\\(.)", lambda marked: {"n": "\n"}.get(marked[1], marked[1]), told) == printed(summary).removeprefix(BOM)
+    assert re.sub(r"\\(.)", lambda marked: {"n": "\n"}.get(marked[1], marked[1]), told) == printed(
+        summary
+    ).removeprefix(BOM)
 
 
-WORDS = st.text(st.characters(exclude_categories=["Cc", "Cs"], include_characters="\n", exclude_characters=BOM), max_size=200)
+WORDS = st.text(
+    st.characters(exclude_categories=["Cc", "Cs"], include_characters="\n", exclude_characters=BOM),
+    max_size=200,
+)
 
 
 @given(WORDS, WORDS, st.dates(dt.date(1990, 1, 1)), st.integers(0, 400))
