@@ -89,6 +89,10 @@ class Hand:
         )
         return job_of(board.board, work, drawn, seen, self.waits, self.settings, seed=self.seed, first=first)
 
+    def job_judged(self, row: Board, board: KnownBoard) -> Job:
+        """The job of a board in hand with other quantities than it has; row: what the log says of it."""
+        return self.job(board, replace(self.seen(row), judged=board.wanted))
+
     def seen(self, board: Board) -> BoardSeen:
         """What the log says of a board on day 0."""
         standing = self._standing.get(board.board, ())
@@ -406,8 +410,7 @@ def _as_first_asked(hand: Hand, board: Board, job: Job) -> Job:
     """A board's job without what its owner asked for since; job: with it."""
     if not any(board.later.values()):
         return job
-    plain = hand.known[board.board].as_first_asked
-    return hand.job(plain, replace(hand.seen(board), judged=plain.wanted))
+    return hand.job_judged(board, hand.known[board.board].as_first_asked)
 
 
 def seasons(first: dt.date, bench: Bench) -> Array:

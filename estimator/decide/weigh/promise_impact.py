@@ -351,9 +351,8 @@ def wishes_add(outlook: Outlook, board: KnownBoard, today: dt.date) -> tuple[flo
     plain = board.as_first_asked
     drawn = draw_more(hand.fit, plain, board, hand.settings, seed=hand.seed, n_draws=hand.n_draws)
     if at is not None:
-        seen = replace(hand.seen(outlook.boards[at]), judged=plain.wanted)
-        jobs = outlook.jobs
-        outlook = replace(outlook, jobs=(*jobs[:at], hand.job(plain, seen), *jobs[at + 1 :]))
+        jobs, job = outlook.jobs, hand.job_judged(outlook.boards[at], plain)
+        outlook = replace(outlook, jobs=(*jobs[:at], job, *jobs[at + 1 :]))
     ready, _ = dates_with(outlook, plain, board, today)
     hours = max(float(np.median(drawn.hours)), 0.0)
     return round(hours, 2), float(max(round(ready.later.likely), 0))
