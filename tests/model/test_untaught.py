@@ -16,14 +16,16 @@ SETTINGS = Settings(
         "area": Driver("area", label="Area", times="sides"),
         "logos": Driver("logos", label="Logos"),
         "pins": Driver("pins", label="Pinlines"),
+        "foam": Driver("foam", label="Foam pieces", blank="unknown"),
     },
     stages={
         "strip": Stage("strip", drivers=("area",)),
         "logos": Stage("logos", drivers=("logos",)),
         "pins": Stage("pins", drivers=("pins",)),
+        "foam": Stage("foam", drivers=("foam",)),
     },
 )
-ALL = {"sides": 1.0, "area": 1.2, "logos": 0.0, "pins": 0.0}
+ALL = {"sides": 1.0, "area": 1.2, "logos": 0.0, "pins": 0.0, "foam": 0.0}
 REST = " Of the rest write what there was: what stays empty beside it counts as none."
 
 
@@ -70,6 +72,8 @@ def test_boards_without_an_hour_are_named_all_of_them(names, wrong):
         # area follows from the sides, which are never taken as none
         (("area",), "area", "Fill in found_sides, with 0 where there was none."),
         (("area", "pins"), "area, pinlines", f"Fill in found_sides, with 0 where there was none.{REST}"),
+        (("logos", "foam"), "logos, foam pieces", f"Fill in found_foam, with 0 where there was none.{REST}"),
+        (("area", "foam"), "area, foam pieces", f"Fill in found_sides and found_foam, with 0 where there was none.{REST}"),
         (("sides", "area"), "area", "Fill in found_sides, with 0 where there was none."),
     ],
 )
