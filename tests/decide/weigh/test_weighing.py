@@ -361,3 +361,37 @@ def test_the_cost_of_a_broken_promise_that_turns_opening_first_is_that_of_those_
     for said in (free, dear):
         assert f"If a broken promise costs you more than {say_money(much, 'mk')}, say no." in said.flips
     assert terms_of(at(much))["open-first"].worth == pytest.approx(0.0, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("terms", "notes"), [(None, 2), ("ceiling", 1), ("open-first", 1), ("fixed", 0)]
+)
+def test_what_is_left_out_is_said_where_it_was_asked_about(terms, notes):
+    said = weighed(900.0, strip_fee=1000.0, ceiling=800.0, terms=terms)
+
+    assert len([note for note in said.notes if note.endswith("left out.")]) == notes
+    assert list(terms_of(said)) == ["fixed"]
+
+
+def test_a_fee_or_a_ceiling_of_just_the_price_is_taken_as_it_is():
+    said = weighed(900.0, strip_fee=900.0, ceiling=900.0)
+
+    assert list(terms_of(said)) == ["fixed", "ceiling", "open-first"]
+    assert not any("left out" in note for note in said.notes)
+
+
+def test_notes_say_what_was_lent():
+    bare = weighed(how=standing(usual=replace(USUAL, boards=0))).notes
+    told = weighed(board=replace(BOARD, materials=200.0)).notes
+
+    assert any(note.startswith("No finished board tells what materials cost") for note in bare)
+    assert any(note.startswith("No finished board of the last two years has price") for note in bare)
+    assert told == ()
+
+
+def test_owners_who_agree_more_often_make_opening_first_worth_more_and_the_highest_price_asked_is_said():
+    opening = weighed(1150.0).opening
+
+    assert opening.fewer.value < opening.value < opening.more.value
+    assert 1150.0 < opening.asks <= 1.5 * 1150.0
+    assert weighed(400.0).opening.asks == 0.0  # it goes home again, whatever shows
