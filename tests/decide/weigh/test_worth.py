@@ -226,3 +226,11 @@ def test_a_year_of_hours_is_that_up_to_the_day():
     assert said.hours == 737.0
     assert overhead_an_hour(log_of(91), SETTINGS, DAY).from_log
     assert not overhead_an_hour(log_of(90), SETTINGS, DAY).from_log
+
+
+def test_a_guess_that_was_remembered_afterwards_does_not_tell_how_guesses_ran():
+    """A board guessed at 10 afterwards took 100: ten enquiries of 20 hours stay 20 hours."""
+    remembered = Board("r", guess_low=10.0, guess_high=10.0, from_memory=True)
+
+    assert pays([*ten(), remembered], hours={"r": 100.0}) == (50.0, 10)
+    assert pays([*ten(), replace(remembered, from_memory=False)], hours={"r": 100.0}) == (5.0, 10)
