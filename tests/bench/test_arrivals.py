@@ -115,7 +115,11 @@ def test_boards_on_which_nothing_was_worked_and_nothing_is_left_are_like_none():
         Board("bare", accepted=DAY - dt.timedelta(days=8), state=FINISHED),
         Board("over", accepted=DAY - dt.timedelta(days=7), state=WAITING),
     )
-    rows = (Entry("done", DAY, "strip", 3.0), Entry("bare", DAY, "strip", 0.0), Entry("over", DAY, "strip", 2.0))
+    rows = (
+        Entry("done", DAY, "strip", 3.0),
+        Entry("bare", DAY, "strip", 0.0),
+        Entry("over", DAY, "strip", 2.0),
+    )
     past = comings(Log(boards, rows), DAY, {"over": 0.0}, WEEK)
 
     assert (past.came, past.hours.tolist(), past.days.tolist()) == (3, [3.0], [1])

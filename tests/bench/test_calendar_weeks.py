@@ -301,8 +301,14 @@ def test_a_board_s_turn_came_with_hours_on_the_very_day_on_which_it_was_taken_on
 
 def test_no_more_than_all_hours_go_to_later_boards_and_weeks_away_say_nothing():
     """40 hours on the one that jumps, of 29 of a usual week; and hours on a board while away."""
-    boards = [Board("first", accepted=week(0), started=week(4)), Board("jumps", accepted=week(1), started=week(1))]
-    entries = [worked(n, 20) for n in range(4)] + [worked(2, 40.0, board="jumps"), worked(3, 9.0, board="jumps")]
+    boards = [
+        Board("first", accepted=week(0), started=week(4)),
+        Board("jumps", accepted=week(1), started=week(1)),
+    ]
+    entries = [worked(n, 20) for n in range(4)] + [
+        worked(2, 40.0, board="jumps"),
+        worked(3, 9.0, board="jumps"),
+    ]
     away = replace(CALENDAR, away=(Away(week(3), week(3, 6)),))
     past = past_weeks(log(entries, *boards), away, week(4))
 

@@ -232,7 +232,10 @@ def test_until_they_are_answered_all_stay_to_be_rung_those_of_days_before_and_of
     day = replace(MORNING, ring=tuple(rings[:3]), ring_later=(rings[3],), rung_already=(before,))
 
     open_ = unanswered(day, [])
-    assert ([one.board for one in open_.ring], [one.board for one in open_.ring_later]) == (["0", "1", "2"], ["3", "4"])
+    assert ([one.board for one in open_.ring], [one.board for one in open_.ring_later]) == (
+        ["0", "1", "2"],
+        ["3", "4"],
+    )
     told = unanswered(day, [answer(rings[0], n=-2), answer(rings[1])])
     assert [(one.board, one.said) for one in told.rung_already] == [("0", TODAY - 2 * A_DAY), ("1", TODAY)]
     assert [(one.board, one.said) for one in told.ring] == [("2", None), ("3", None), ("4", None)]
@@ -271,7 +274,9 @@ def test_a_week_later_to_the_day_is_worth_a_word_and_the_worst_comes_first_with_
 
     assert [(one.board, one.days) for one in worse] == [("26-003", 14), ("26-001", 7)]
     assert worse[1].tell == dt.date(2026, 7, 5)
-    assert became_later(replace(day_, promises=(promised(9, ready[2]),)), [], looked)[0].worse == ()  # a new board
+    assert (
+        became_later(replace(day_, promises=(promised(9, ready[2]),)), [], looked)[0].worse == ()
+    )  # a new board
 
 
 def test_dates_are_held_against_the_last_day_looked_at_before_and_fourteen_are_kept():
@@ -289,7 +294,8 @@ def test_dates_are_held_against_the_last_day_looked_at_before_and_fourteen_are_k
 
 
 @pytest.mark.parametrize(
-    ("first", "until", "idle"), [(0, None, False), (-1, None, True), (-3, 0, False), (-3, -1, True), (1, None, False)]
+    ("first", "until", "idle"),
+    [(0, None, False), (-1, None, True), (-3, 0, False), (-3, -1, True), (1, None, False)],
 )
 def test_hours_since_the_last_day_looked_at_are_work_on_it(first, until, idle):
     """Those of that very day are written in the evening."""

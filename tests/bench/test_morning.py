@@ -465,13 +465,20 @@ def test_a_board_not_taken_on_waits_until_its_owner_says_yes():
     """Seven days to say yes, six hours then: Monday week; the queue is its place and nothing was told."""
     made = outlook([job("a", booked={"infill": 1.0}, infill=13.0)], [board("a")])
     new = job("new", strip=6.0, first=7, law=waits(gloss=0))
-    object.__setattr__(made.hand, "job", lambda _board, _seen, first=0: replace(new, first=np.full(N, float(first))))
+    object.__setattr__(
+        made.hand, "job", lambda _board, _seen, first=0: replace(new, first=np.full(N, float(first)))
+    )
     promise, by = promise_of_one_more(made, KnownBoard("new", called="egg"), MONDAY)
 
     assert by == day(7)
     assert (promise.board, promise.name, promise.on, promise.from_day) == ("new", "egg", "queue", day(7))
     assert (promise.ready, promise.hours_left) == (Dates(day(7), day(7), day(7)), 6.0)
-    assert (promise.told, promise.chance_kept, promise.next_stage, promise.points) == (None, None, "", (day(7),) * 10)
+    assert (promise.told, promise.chance_kept, promise.next_stage, promise.points) == (
+        None,
+        None,
+        "",
+        (day(7),) * 10,
+    )
 
 
 def tried(*chances, why=(), gains=()):
@@ -484,7 +491,7 @@ def tried(*chances, why=(), gains=()):
     gain = dict(zip(names, gains, strict=False))
     ready = np.ones((len(names), 100))  # told for day 1: kept; a row of twos: missed
 
-    def finished(order=None, last=None):  # noqa: ARG001
+    def finished(order=None, last=None):
         days = ready + 1
         if order is not None:
             first = names[int(np.argmin(order))]
@@ -493,7 +500,10 @@ def tried(*chances, why=(), gains=()):
         return SimpleNamespace(ready=days)
 
     made = SimpleNamespace(
-        boards=promises, order=np.arange(len(names)), hand=SimpleNamespace(day=MONDAY), thinned=lambda _n: Thin(finished)
+        boards=promises,
+        order=np.arange(len(names)),
+        hand=SimpleNamespace(day=MONDAY),
+        thinned=lambda _n: Thin(finished),
     )
     told = {n: SimpleNamespace(last=day(1)) for n in names}
     swap = _swap(made, promises, told)
@@ -526,7 +536,9 @@ def test_the_three_of_which_most_can_be_hoped_are_tried():
 
 def test_work_of_the_day_goes_by_the_sessions_that_are_left_and_by_the_usual_draw():
     """Nine hours in three sessions are three a day; in most draws four, in a few ten."""
-    thrice = replace(SETTINGS, stages={**SETTINGS.stages, "gloss": replace(SETTINGS.stages["gloss"], sessions=3)})
+    thrice = replace(
+        SETTINGS, stages={**SETTINGS.stages, "gloss": replace(SETTINGS.stages["gloss"], sessions=3)}
+    )
     made = job(booked={"infill": 3.0}, done=["infill"], settings=thrice, gloss=9.0)
     assert [t.hours for t in morning([made], [board("a")], settings=thrice).touch] == [3.0]
     some = job(booked={"infill": 1.0}, infill=1.0 + np.where(np.arange(N) < 5, 5.5, 4.0))
@@ -553,8 +565,13 @@ def test_what_stands_in_line_is_not_left_alone_but_waits_its_turn():
 
 
 def test_promises_stand_in_the_order_in_which_boards_are_ready_and_scales_by_their_day():
-    jobs = [job(n, booked={"infill": 1.0}, infill=1.0 + hours) for n, hours in zip("abc", (18, 6, 12), strict=True)]
-    said = morning(jobs, [board(n, told=40) for n in "abc"], settings=with_bench(places=3, hours_by_weekday=(40.0,) * 7))
+    jobs = [
+        job(n, booked={"infill": 1.0}, infill=1.0 + hours)
+        for n, hours in zip("abc", (18, 6, 12), strict=True)
+    ]
+    said = morning(
+        jobs, [board(n, told=40) for n in "abc"], settings=with_bench(places=3, hours_by_weekday=(40.0,) * 7)
+    )
 
     assert [p.board for p in said.promises] == ["b", "c", "a"]
     assert said.promise_of("c").board == "c"

@@ -204,7 +204,9 @@ def test_nothing_hangs_nothing_is_weighed():
 
 def again(*rows):
     """Stages of a board that were done again; each row: the stage, the day, and what of it was done anew."""
-    entries = [Entry("a", day(n), stage, 2.0 if hours is None else hours, of=of) for stage, n, of, hours in rows]
+    entries = [
+        Entry("a", day(n), stage, 2.0 if hours is None else hours, of=of) for stage, n, of, hours in rows
+    ]
     return set(hand(entries=entries).seen(WET).again)
 
 
@@ -221,7 +223,11 @@ def again(*rows):
     ],
 )
 def test_a_stage_is_done_again_where_nothing_that_comes_after_it_was_worked_since(later, hours, stages):
-    rows = [("strip", -9, "", None), *((stage, n, "", None) for stage, n in later), ("redo", -4, "strip", hours)]
+    rows = [
+        ("strip", -9, "", None),
+        *((stage, n, "", None) for stage, n in later),
+        ("redo", -4, "strip", hours),
+    ]
 
     assert again(*rows) == stages
 
@@ -249,7 +255,9 @@ def three(*accepted, told=(), notes=()):
 def test_boards_stand_in_the_order_in_which_they_were_taken_on_and_those_without_a_day_last():
     made = three(None, 5, 9)
     hand_ = made.hand
-    object.__setattr__(hand_, "jobs", lambda boards: tuple(made.jobs["abc".index(one.board)] for one in boards))
+    object.__setattr__(
+        hand_, "jobs", lambda boards: tuple(made.jobs["abc".index(one.board)] for one in boards)
+    )
 
     assert [one.board for one in Outlook.of(hand_, made.capacity).boards] == ["c", "b", "a"]
 

@@ -166,7 +166,9 @@ def test_nothing_turns_out_above_the_highest_grade_nor_below_none_and_eight_boar
 
 def test_of_what_was_judged_with_a_tool_eight_boards_are_enough_too():
     def spans(n):
-        return [len(one.ways) for one in looks_of(boards(1, *[2] * n, judged_with="photos"), SETTINGS).by_tool]
+        return [
+            len(one.ways) for one in looks_of(boards(1, *[2] * n, judged_with="photos"), SETTINGS).by_tool
+        ]
 
     assert (spans(7), spans(8)) == ([0], [2])
 

@@ -262,7 +262,9 @@ def test_a_habit_is_read_as_it_is_spelt(spelt, habit):
     assert habit is None or habit.spelt == spelt
 
 
-@pytest.mark.parametrize("spelt", ["places-", "places-x", "places-100", "small-", "none-", "strip-1", "other"])
+@pytest.mark.parametrize(
+    "spelt", ["places-", "places-x", "places-100", "small-", "none-", "strip-1", "other"]
+)
 def test_what_is_spelt_otherwise_is_no_habit(spelt):
     with pytest.raises(UsageError):
         habit_of(spelt)

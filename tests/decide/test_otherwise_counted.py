@@ -159,7 +159,10 @@ def test_the_smallest_sort_of_job_is_that_of_the_hours_it_took_and_not_of_luck()
     took = [("minor", 2.0), ("minor", 3.0), ("minor", 90.0), ("major", 5.0), ("", 1.0)]
     made = SimpleNamespace(
         boards=[Board(f"b{n}", kind=kind) for n, (kind, _) in enumerate(took)],
-        jobs=[SimpleNamespace(hours=np.array([[much / 2, 500.0 / much], [much / 2, 500.0 / much]])) for _, much in took],
+        jobs=[
+            SimpleNamespace(hours=np.array([[much / 2, 500.0 / much], [much / 2, 500.0 / much]]))
+            for _, much in took
+        ],
     )
 
     assert small_kind(made) == "minor"

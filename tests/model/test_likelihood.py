@@ -375,7 +375,9 @@ def one_rate(days=(), rules=()):
         stages={"strip": Stage("strip", drivers=("area",))},
         rules=tuple(rules),
     )
-    boards = tuple(Board(f"b{n}", state=FINISHED, assessed={"area": 2.0, "wet": 0.0}) for n in range(len(days)))
+    boards = tuple(
+        Board(f"b{n}", state=FINISHED, assessed={"area": 2.0, "wet": 0.0}) for n in range(len(days))
+    )
     rows = tuple(Entry(b.board, day, "strip", 8.0) for b, day in zip(boards, days, strict=True))
     return density_of(Log(boards, rows), settings)
 

@@ -306,7 +306,9 @@ def test_where_the_log_has_hours_of_a_rate_a_rule_on_the_stage_does_not_move_whe
     """Four hours a metre by the log, two by the rule on the stage: the rule is heard besides."""
     said = rule("s", stage="strip", low=2.0, high=8.0, board={"area": 2.0})
     settings = replace(plain(strip=("area",), sand=("area",)), rules=(said,))
-    log = Log((replace(finished("a", area=2), state="on bench"),), (Entry("a", DAY, "strip", 8.0, done=True),))
+    log = Log(
+        (replace(finished("a", area=2), state="on bench"),), (Entry("a", DAY, "strip", 8.0, done=True),)
+    )
     terms, table = told(settings, log)
 
     assert math.exp(by_part(terms, table, terms.rate_centre)["strip", "area"]) == pytest.approx(4.0)

@@ -144,7 +144,9 @@ SHOP = Settings(
 
 
 def board(total=None, state=FINISHED, **values):
-    return Board("a", state=state, found={name: float(much) for name, much in values.items()}, total_hours=total)
+    return Board(
+        "a", state=state, found={name: float(much) for name, much in values.items()}, total_hours=total
+    )
 
 
 @pytest.mark.parametrize(
@@ -170,7 +172,12 @@ def test_what_must_be_known_before_a_total_can_be_shared_out(values, booked, mis
         ({"area": 1}, ("strip",), None, ("patches",)),
         ({}, ("strip", "logos"), None, ("area", "patches", "logos")),
         ({"logos": 1}, ("strip", "logos"), None, None),  # some of its hours teach
-        ({"area": 0, "patches": 0}, ("strip",), None, None),  # hours that nobody planned teach a rate of their own
+        (
+            {"area": 0, "patches": 0},
+            ("strip",),
+            None,
+            None,
+        ),  # hours that nobody planned teach a rate of their own
         ({}, ("check",), None, None),
         ({"area": 1, "patches": 0, "logos": 0}, (), 30.0, None),
         ({"area": 1, "patches": 0}, (), 30.0, ("logos",)),
@@ -215,7 +222,9 @@ def test_a_rule_on_lengths_is_in_feet_and_holds_at_both_its_ends(feet, speaks):
 
 def test_hours_of_a_finished_board_are_whole_where_each_stage_that_happened_has_some():
     def worked(**hours):
-        return tuple(StageHours(stage, much, 1, None, True, dt.date(2026, 5, 4)) for stage, much in hours.items())
+        return tuple(
+            StageHours(stage, much, 1, None, True, dt.date(2026, 5, 4)) for stage, much in hours.items()
+        )
 
     def whole(values, hours, not_done=(), **more):
         return whole_hours(board(**values, **more), worked(**hours), SHOP, not_done)

@@ -173,7 +173,10 @@ def test_any_text_is_read_or_refused(text):
 def test_a_board_as_it_was_first_asked_for_has_nothing_of_what_was_asked_for_since():
     """Found in all 5 logos, of which 2 were asked for since; of 1 pinline 3 were: never less than none."""
     board = KnownBoard(
-        "a", assessed={"logos": 1.0}, found={"logos": 5.0, "pins": 1.0, "area": 2.0}, later={"logos": 2.0, "pins": 3.0}
+        "a",
+        assessed={"logos": 1.0},
+        found={"logos": 5.0, "pins": 1.0, "area": 2.0},
+        later={"logos": 2.0, "pins": 3.0},
     )
     plain = board.as_first_asked
 
@@ -184,7 +187,10 @@ def test_a_board_as_it_was_first_asked_for_has_nothing_of_what_was_asked_for_sin
 
 
 def test_the_area_of_a_face_is_by_its_own_width_else_the_usual_one():
-    long_, wide = KnownBoard("a", length_m=2.8, outline="gun"), KnownBoard("a", length_m=2.8, width_m=0.6, outline="gun")
+    long_, wide = (
+        KnownBoard("a", length_m=2.8, outline="gun"),
+        KnownBoard("a", length_m=2.8, width_m=0.6, outline="gun"),
+    )
 
     assert KnownBoard("a", width_m=0.6).face_m2 is None
     assert wide.face_m2 == pytest.approx(face_area_m2(2.8, 0.6, "gun"))
@@ -216,7 +222,15 @@ def test_mean_rates_are_at_the_mean_of_logs_and_effects_the_means_by_stage():
 
 def test_materials_are_kept_number_by_number():
     told = Materials(
-        ("once", "area"), np.array([3.0, 4.0]), np.array([[0.1, 0.0], [0.2, 0.3]]), 0.4, 0.05, (1.5, 0.6), 9, 2, 1
+        ("once", "area"),
+        np.array([3.0, 4.0]),
+        np.array([[0.1, 0.0], [0.2, 0.3]]),
+        0.4,
+        0.05,
+        (1.5, 0.6),
+        9,
+        2,
+        1,
     )
     back = fit_from_json(replace(FIT, materials=told).to_json()).materials
 

@@ -73,7 +73,11 @@ def test_boards_without_an_hour_are_named_all_of_them(names, wrong):
         (("area",), "area", "Fill in found_sides, with 0 where there was none."),
         (("area", "pins"), "area, pinlines", f"Fill in found_sides, with 0 where there was none.{REST}"),
         (("logos", "foam"), "logos, foam pieces", f"Fill in found_foam, with 0 where there was none.{REST}"),
-        (("area", "foam"), "area, foam pieces", f"Fill in found_sides and found_foam, with 0 where there was none.{REST}"),
+        (
+            ("area", "foam"),
+            "area, foam pieces",
+            f"Fill in found_sides and found_foam, with 0 where there was none.{REST}",
+        ),
         (("sides", "area"), "area", "Fill in found_sides, with 0 where there was none."),
     ],
 )

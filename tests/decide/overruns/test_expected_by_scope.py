@@ -160,7 +160,9 @@ def test_whether_a_stage_happens_and_with_how_much_work(stage, values, booked, w
 
 def plans(**fields):
     """By view the stages with their work, and what slows them; the usual grade is 0.5."""
-    board = Board("a", state=FINISHED, **{name: values for name, values in fields.items() if name != "booked"})
+    board = Board(
+        "a", state=FINISHED, **{name: values for name, values in fields.items() if name != "booked"}
+    )
     worked = [StageHours(stage, 1.0, 1, None, True, LAST_DAY) for stage in fields.get("booked", ())]
     found = usual._plans(board, tuple(worked), PLAIN, {"brittle": 0.5})
     return None if found is None else {
@@ -191,16 +193,26 @@ def test_a_stage_with_hours_on_it_is_hidden_work_unless_it_was_asked_for_since()
     infill = {"infill": ({"unplanned": 1.0}, None)}
 
     hidden = plans(assessed=looked, found=looked, booked=("strip", "infill"))
-    assert [sorted(cells) for cells in hidden.values()] == [["strip"], ["infill", "strip"], ["infill", "strip"]]
+    assert [sorted(cells) for cells in hidden.values()] == [
+        ["strip"],
+        ["infill", "strip"],
+        ["infill", "strip"],
+    ]
     assert hidden["before"] == hidden["in all"] == strip(1.0, 0.5) | infill
 
-    asked = plans(assessed=looked, found={**looked, "pieces": 3.0}, later={"pieces": 3.0}, booked=("strip", "infill"))
+    asked = plans(
+        assessed=looked, found={**looked, "pieces": 3.0}, later={"pieces": 3.0}, booked=("strip", "infill")
+    )
     assert [sorted(cells) for cells in asked.values()] == [["strip"], ["strip"], ["infill", "strip"]]
 
     stained = plans(assessed=looked, found=looked, later={"stain": 1.0}, booked=("strip", "stain"))
     assert [sorted(cells) for cells in stained.values()] == [["strip"], ["strip"], ["stain", "strip"]]
     stained = plans(assessed=looked, found=looked, booked=("strip", "stain"))
-    assert [sorted(cells) for cells in stained.values()] == [["strip"], ["stain", "strip"], ["stain", "strip"]]
+    assert [sorted(cells) for cells in stained.values()] == [
+        ["strip"],
+        ["stain", "strip"],
+        ["stain", "strip"],
+    ]
 
 
 @pytest.mark.parametrize(
@@ -219,7 +231,9 @@ def test_an_area_lessens_with_the_faces_that_were_asked_for_since(later, before)
 
 
 def test_what_was_asked_for_alone_is_all_there_is():
-    board = Board("a", assessed={"area": 1.0}, found={"pieces": 2.0}, later={"stain": 1.0, "pieces": 5.0, "area": 0.5})
+    board = Board(
+        "a", assessed={"area": 1.0}, found={"pieces": 2.0}, later={"stain": 1.0, "pieces": 5.0, "area": 0.5}
+    )
     assert turned_out_in_all(board) == {"area": 1.5, "pieces": 2.0, "stain": 1.0}
 
 

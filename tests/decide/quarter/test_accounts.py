@@ -106,12 +106,16 @@ def test_the_till_by_hand():
         (dt.date(2026, 6, 30), ("a",), 900.0, 0.0, "payment"),
         (dt.date(2026, 8, 1), (), 900.0, 0.0, ""),
     ]
-    money = tuple(
-        MoneyLine(on, came, went, what, boards) for on, boards, came, went, what in rows
-    )
+    money = tuple(MoneyLine(on, came, went, what, boards) for on, boards, came, went, what in rows)
     till = till_of(Log((Board("a"),), money=money), Settings(), [], (day(1), day(31)))
 
-    assert (till.deposits, till.balances, till.returned, till.other, till.undated) == (200.0, 500.0, 60.0, 35.0, 0.0)
+    assert (till.deposits, till.balances, till.returned, till.other, till.undated) == (
+        200.0,
+        500.0,
+        60.0,
+        35.0,
+        0.0,
+    )
     assert till.all == 675.0
 
 
@@ -176,7 +180,10 @@ def test_what_is_missing_of_a_board_made_ready(one, missing, left_out):
 
 
 def test_of_what_is_owed_the_quarter_asks_about_its_own_boards_alone():
-    owes = [Owing(name, "", day(20), True, owed) for name, owed in (("a", 5.0), ("b", 9.0), ("c", 0.0), ("d", None))]
+    owes = [
+        Owing(name, "", day(20), True, owed)
+        for name, owed in (("a", 5.0), ("b", 9.0), ("c", 0.0), ("d", None))
+    ]
     found = gaps_of(Log(), [made(name, 9.0) for name in "acd"], owes, NO_DAYS, WEEK)
 
     assert (found.not_paid, found.any, found.begins) == (("a",), True, None)

@@ -163,7 +163,15 @@ def test_boards_that_tell_are_finished_ones_that_had_any():
 
 
 def test_what_rests_on_rules_of_thumb_is_marked_unless_its_own_range_is_accepted():
-    rule = Rule("metre", stage="sand", per="area", low=1.0, high=2.0, odds=0.8, accepted=Accepted(1.0, 2.0, dt.date(2026, 9, 1), 20))
+    rule = Rule(
+        "metre",
+        stage="sand",
+        per="area",
+        low=1.0,
+        high=2.0,
+        odds=0.8,
+        accepted=Accepted(1.0, 2.0, dt.date(2026, 9, 1), 20),
+    )
     sand = by_name(fitted(by_rules=("sand",)))
 
     assert (sand["area"].by_rules, sand["colours"].by_rules) == (True, False)

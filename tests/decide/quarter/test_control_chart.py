@@ -85,7 +85,11 @@ def test_a_signal_counts_on_the_first_and_on_the_last_day_of_the_quarter():
     beyond = [one.finished for one in chart.boards if one.line > chart.limit]
 
     assert beyond == at[2:8]  # after the second it is .72, after the ninth .93
-    assert [chart_of(boards, day, day).signal for day in (at[1], at[2], at[7])] == [0, 0, 1]  # eight boards are enough
+    assert [chart_of(boards, day, day).signal for day in (at[1], at[2], at[7])] == [
+        0,
+        0,
+        1,
+    ]  # eight boards are enough
     assert chart_of(boards, at[7], "2026-12-31").signal == 1
     assert chart_of(boards, "2026-01-01", at[7]).signal == 1
     after = landed([2.0] * 8 + [-2.0] * 3)

@@ -158,7 +158,9 @@ def on(n):
 
 def stood(*waits, boards=(), entries=(), quarter=QUARTER):
     log = Log(tuple(boards) or (Board("a", state="on bench"),), tuple(entries), waits=tuple(waits))
-    return [(one.cause, one.waits, one.days, one.longest, one.board, one.over) for one in stood_of(log, quarter)]
+    return [
+        (one.cause, one.waits, one.days, one.longest, one.board, one.over) for one in stood_of(log, quarter)
+    ]
 
 
 @pytest.mark.parametrize(
@@ -176,7 +178,9 @@ def stood(*waits, boards=(), entries=(), quarter=QUARTER):
     ],
 )
 def test_a_wait_counts_by_its_days_in_the_quarter(first, until, told):
-    assert stood(Wait("a", first, until, "owner")) == ([("owner", 1, told[0], told[1], "a", told[2])] if told else [])
+    assert stood(Wait("a", first, until, "owner")) == (
+        [("owner", 1, told[0], told[1], "a", told[2])] if told else []
+    )
 
 
 def test_waits_are_summed_by_cause_most_days_first_and_the_longest_is_named():
@@ -273,4 +277,10 @@ def test_what_was_given_back_counts_in_the_span_in_which_it_went_with_all_its_ho
     assert kept(0, 5) == kept(5, 5) == [("a", 9.0, 260.0, 225.0, 25.0)]
     assert kept(0, 4) == kept(7, 9) == []
     both = given_back_in(log, Settings(), [], (on(0), on(9)))
-    assert (both.hours, both.charged, both.returned, both.kept, both.brought) == (9.0, 600.0, 80.0, 520.0, 450.0)
+    assert (both.hours, both.charged, both.returned, both.kept, both.brought) == (
+        9.0,
+        600.0,
+        80.0,
+        520.0,
+        450.0,
+    )

@@ -152,7 +152,9 @@ def test_the_weeks_of_a_board_turned_down_begin_when_it_was_quoted_else_asked():
     assert [one.day for one in seen(asked).turned_away] == [NO.quoted]
     late = replace(asked, quoted=None)  # its weeks ended on 30 March
     assert seen(late).turned_away == ()
-    assert [one.day for one in seen(late, span=(dt.date(2026, 3, 30), MAY)).turned_away] == [dt.date(2026, 1, 5)]
+    assert [one.day for one in seen(late, span=(dt.date(2026, 3, 30), MAY)).turned_away] == [
+        dt.date(2026, 1, 5)
+    ]
 
 
 def test_pay_wanted_and_the_least_are_reached_at_the_figure_itself_and_few_are_those_whose_pay_is_known():

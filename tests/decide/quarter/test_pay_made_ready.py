@@ -19,7 +19,9 @@ def on(n):
 
 
 def board(name="a", **more):
-    return Board(name, **{"state": FINISHED, "ready": on(9), "price_quoted": 900.0, "materials": 100.0, **more})
+    return Board(
+        name, **{"state": FINISHED, "ready": on(9), "price_quoted": 900.0, "materials": 100.0, **more}
+    )
 
 
 def one(entries=(), **more):
@@ -44,7 +46,11 @@ def test_hours_are_the_larger_of_the_total_and_the_rows_whole_or_not():
 
 
 def test_hours_of_a_board_some_of_whose_rows_could_not_be_read_are_not_whole():
-    log = Log((board(), board("b", total_hours=30.0), board("c")), tuple(rows(3.0)), partial=(("a", "strip"), ("b", "")))
+    log = Log(
+        (board(), board("b", total_hours=30.0), board("c")),
+        tuple(rows(3.0)),
+        partial=(("a", "strip"), ("b", "")),
+    )
     assert hours_of(log, SETTINGS) == {"a": None, "b": 30.0, "c": None}
 
 
@@ -84,7 +90,13 @@ def test_the_price_is_what_was_charged_less_what_was_given_back_and_a_remembered
 
 @pytest.mark.parametrize(
     ("colours", "group"),
-    [(0.0, "no colour"), (0.5, "one colour"), (1.0, "one colour"), (1.5, "two colours or more"), (4.0, "two colours or more")],
+    [
+        (0.0, "no colour"),
+        (0.5, "one colour"),
+        (1.0, "one colour"),
+        (1.5, "two colours or more"),
+        (4.0, "two colours or more"),
+    ],
 )
 def test_colours_are_counted_up_to_two(colours, group):
     assert one(found={"spray_colours": colours}).groups["spray_colours"] == group

@@ -204,7 +204,9 @@ def test_of_two_sorts_the_one_that_would_bring_most_comes_first_and_the_less_sur
 
     assert found.change == "Ask a fifth more for “Full restoration” and a fifth more for “Small repair”."
     sure = asked({"major": made(40, 34.0)}).how_sure
-    few = asked({"minor": [one for pay in (22.0, 27.0, 30.0, 34.0) for one in made(1, pay)], "major": made(40, 34.0)})
+    few = asked(
+        {"minor": [one for pay in (22.0, 27.0, 30.0, 34.0) for one in made(1, pay)], "major": made(40, 34.0)}
+    )
     assert few.how_sure < sure
 
 
@@ -220,7 +222,10 @@ def test_no_more_than_three_quarters_more_hours_are_asked_for_and_boards_that_la
 def test_a_rule_of_thumb_that_runs_high_says_so_and_one_that_nobody_accuses_is_let_be():
     low = verdict(name="sanding", text="", inside=3, below=9, above=2, of=14)
 
-    assert mend_rule([low]).because == "Of its 14 cases 3 fell inside, 9 lower and 2 higher; it was to hold 8 times in 10."
+    assert (
+        mend_rule([low]).because
+        == "Of its 14 cases 3 fell inside, 9 lower and 2 higher; it was to hold 8 times in 10."
+    )
     assert mend_rule([low]).change.startswith("Change your rule of thumb “sanding” to")
     assert mend_rule([verdict(inside=0, above=15)]).because.startswith("Of its 15 cases none fell inside")
     assert mend_rule([replace(low, suggested=None)]) is None

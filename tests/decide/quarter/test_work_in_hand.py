@@ -68,13 +68,19 @@ def test_a_board_is_held_against_the_first_telling_and_its_price_is_what_was_cha
     """First told the second day, last told the ninth: on the third it is late."""
     told = (Told("a", day(-9), last=day(2), price=800.0), Told("a", day(-1), last=day(9), because="late"))
     log = Log((replace(A, price_charged=950.0, promised_last=None), B), told=told)
-    red = next(one for one in in_hand_of(log, SETTINGS, NO_FIT, outlook_of(log), today=day(3)) if one.board == "a")
+    red = next(
+        one for one in in_hand_of(log, SETTINGS, NO_FIT, outlook_of(log), today=day(3)) if one.board == "a"
+    )
 
     assert (red.told, red.late, red.price) == (day(2), True, 950.0)
 
 
 def test_hours_of_the_whole_board_are_those_of_its_range_and_none_where_none_can_be_told():
-    fit = made_fit(n=50, unsure=0.1, boards=(KnownBoard("a", state=ON_BENCH, guess=20.0), KnownBoard("b", state=ON_BENCH)))
+    fit = made_fit(
+        n=50,
+        unsure=0.1,
+        boards=(KnownBoard("a", state=ON_BENCH, guess=20.0), KnownBoard("b", state=ON_BENCH)),
+    )
     red, blue = sorted(in_hand_of(Log((A, B)), FITTED, fit, two(), today=day(0)), key=lambda one: one.board)
 
     said = answer(fit, fit.boards[0], FITTED)

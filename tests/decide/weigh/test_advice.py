@@ -47,7 +47,9 @@ def opening(value, seeing, *, fewer=(0.0, 0.0), more=(0.0, 0.0), ends=0.2, error
     """What opening it first is worth, and what is shown; the same where owners agree less often, and more."""
     one = np.ones(1)
     low, high = (Opening(0.0, worth, worth - shown, one, one, one) for worth, shown in (fewer, more))
-    return OpenFirst(80.0, False, True, 2.0, (), 9.0, 5.0, value, error, seeing, low, high, 1 - ends, 0.0, ends, 1000.0)
+    return OpenFirst(
+        80.0, False, True, 2.0, (), 9.0, 5.0, value, error, seeing, low, high, 1 - ends, 0.0, ends, 1000.0
+    )
 
 
 # ---- the answer
@@ -177,7 +179,8 @@ def test_a_fixed_price_instead_says_what_each_brings_before_promises_are_paid_fo
 
 
 @pytest.mark.parametrize(
-    ("overhead", "chance", "told"), [(8.0, 0.05, True), (8.0, 0.04, False), (0.0, 0.5, False), (8.0, 0.5, True)]
+    ("overhead", "chance", "told"),
+    [(8.0, 0.05, True), (8.0, 0.04, False), (0.0, 0.5, False), (8.0, 0.5, True)],
 )
 def test_a_loss_is_spoken_of_from_one_time_in_twenty_on_where_there_is_rent(overhead, chance, told):
     because = advised(
@@ -203,10 +206,10 @@ def test_the_chance_of_too_little_and_the_usual_pay_are_those_of_the_terms_spoke
     ("fell", "breaks"),
     [
         ((0.2, 0.04), None),
-        ((0.2, 0.06), "it breaks every other time one more; most at stake is board 1, in time 8 in 10 now, 6 in 10 "
-                      "with it."),
-        ((0.2, 0.5), "it breaks every other time one more; most at stake is board 2, in time 8 in 10 now, 3 in 10 "
-                     "with it."),
+        ((0.2, 0.06), ("it breaks every other time one more; most at stake is board 1, in time 8 in 10 now, 6 in 10 "
+                      "with it.")),
+        ((0.2, 0.5), ("it breaks every other time one more; most at stake is board 2, in time 8 in 10 now, 3 in 10 "
+                     "with it.")),
         ((0.3, 0.5), "it breaks about 1 more; most at stake is board 2, in time 8 in 10 now, 3 in 10 with it."),
         ((0.7, 0.4, 0.6), "it breaks about 2 more; most at stake is board 1, in time 8 in 10 now, 1 in 10 with it."),
     ],
@@ -298,9 +301,7 @@ STANDS = "The answer stands whether owners take a new price two times in ten mor
 def test_whether_the_answer_hangs_on_how_often_owners_agree(worth, fewer, more, flip):
     """What it is worth moves by as much as the opening does, from 100."""
     terms = said("fixed", 200.0), said("open-first", worth)
-    flips = advised(
-        grounds(*terms, fixed=200.0, opening=opening(100.0, 100.0, fewer=fewer, more=more))
-    ).flips
+    flips = advised(grounds(*terms, fixed=200.0, opening=opening(100.0, 100.0, fewer=fewer, more=more))).flips
 
     assert flips[-1] == flip
 

@@ -164,7 +164,9 @@ def test_opening_up_takes_what_comes_before_it_too():
     stages["strip"] = replace(stages["strip"], after=("clean",))
     settings = replace(SHOP, stages=stages)
     rates = {("clean", "once"): 2.0, **RATES}
-    fit = made_fit(settings, rates, EFFECTS, n=200, unsure=0.05, chances={"stain": (1.0, 9.0)}, boards=FIT.boards)
+    fit = made_fit(
+        settings, rates, EFFECTS, n=200, unsure=0.05, chances={"stain": (1.0, 9.0)}, boards=FIT.boards
+    )
     draws = draws_of(fit, BOARD, settings)
 
     assert draws.made.before == ("clean", "strip")

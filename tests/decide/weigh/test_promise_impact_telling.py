@@ -90,8 +90,9 @@ def test_a_promise_moves_where_any_of_its_days_does(after, moves):
 
 def test_where_no_dates_can_be_given_the_hours_in_hand_are_told_and_why():
     from decide.test_day_moves import two
-    from estimator.model.saved_fit import KnownBoard
     from making.hands import with_bench
+
+    from estimator.model.saved_fit import KnownBoard
 
     never = with_bench(hours_by_weekday=(0.0,) * 7)
     found = InHand.beside(two(settings=never), KnownBoard("b"), DAY)

@@ -364,9 +364,7 @@ def test_the_cost_of_a_broken_promise_that_turns_opening_first_is_that_of_those_
     assert terms_of(at(much))["open-first"].worth == pytest.approx(0.0, abs=1e-6)
 
 
-@pytest.mark.parametrize(
-    ("terms", "notes"), [(None, 2), ("ceiling", 1), ("open-first", 1), ("fixed", 0)]
-)
+@pytest.mark.parametrize(("terms", "notes"), [(None, 2), ("ceiling", 1), ("open-first", 1), ("fixed", 0)])
 def test_what_is_left_out_is_said_where_it_was_asked_about(terms, notes):
     said = weighed(900.0, strip_fee=1000.0, ceiling=800.0, terms=terms)
 

@@ -184,7 +184,10 @@ def test_as_many_hours_are_there_to_fill_as_days_from_the_first_enquiry_to_the_d
     monday = DAY - dt.timedelta(1)  # DAY is a Wednesday: it and the day before have twelve hours
     large = replace(asked_for(9, 3.0, 30.0, 1), board="l", asked=monday)
 
-    assert (DAY.weekday(), pays([*small, large])) == (2, (10.0, 10))  # nine hours at 50, and three at 10 fill the rest
+    assert (DAY.weekday(), pays([*small, large])) == (
+        2,
+        (10.0, 10),
+    )  # nine hours at 50, and three at 10 fill the rest
     assert pays([*small, replace(large, guess_low=2.9, guess_high=2.9)])[0] == 0.0
 
 
@@ -200,9 +203,7 @@ def test_where_weeks_come_as_they_came_and_are_not_those_of_the_settings_their_h
 
 
 def test_overheads_are_those_of_the_rows_of_money_where_three_months_of_them_tell():
-    rent = tuple(
-        MoneyLine(dt.date(2026, month, 1), 0.0, 300.0, "rent") for month in range(1, 10)
-    )
+    rent = tuple(MoneyLine(dt.date(2026, month, 1), 0.0, 300.0, "rent") for month in range(1, 10))
     log = replace(log_of(800), money=rent)
 
     assert overhead_an_hour(log, SETTINGS, DAY).an_hour == pytest.approx(12 * 300 / 730)
