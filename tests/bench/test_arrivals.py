@@ -90,3 +90,44 @@ def test_the_first_that_come_are_the_same_however_far_one_looks():
         assert np.array_equal(one.hours, other.hours)
         assert np.array_equal(one.sessions, other.sessions)
     assert np.array_equal(ahead, ahead_far[: len(near)])
+
+
+def came(*days_ago, **more):
+    """How many came, of boards taken on so many days ago; each took three hours."""
+    boards = tuple(
+        Board(f"b{n}", accepted=DAY - dt.timedelta(days=n), **{"state": FINISHED, **more}) for n in days_ago
+    )
+    rows = tuple(Entry(b.board, DAY, "strip", 3.0) for b in boards)
+    found = comings(Log(boards, rows), DAY, {}, WEEK)
+    return None if found is None else found.came
+
+
+def test_boards_of_two_years_before_the_day_count():
+    assert came(1, 730) == 2
+    assert came(0) is came(-5) is came(731) is None  # today's and tomorrow's are still to come
+    assert came(1, 731) == 1
+    assert came(5, state="declined") is None  # of it nothing was worked off
+
+
+def test_boards_on_which_nothing_was_worked_and_nothing_is_left_are_like_none():
+    boards = (
+        Board("done", accepted=DAY - dt.timedelta(days=9), state=FINISHED),
+        Board("bare", accepted=DAY - dt.timedelta(days=8), state=FINISHED),
+        Board("over", accepted=DAY - dt.timedelta(days=7), state=WAITING),
+    )
+    rows = (
+        Entry("done", DAY, "strip", 3.0),
+        Entry("bare", DAY, "strip", 0.0),
+        Entry("over", DAY, "strip", 2.0),
+    )
+    past = comings(Log(boards, rows), DAY, {"over": 0.0}, WEEK)
+
+    assert (past.came, past.hours.tolist(), past.days.tolist()) == (3, [3.0], [1])
+
+
+def test_no_more_than_sixteen_are_laid_out():
+    past = comings(log_of(12), DAY, {}, WEEK)
+
+    assert len(past.jobs(60.0, {}, 10, 1)[0]) == 6  # one in 10.2 days
+    assert len(past.jobs(61.5, {}, 10, 1)[0]) == 7
+    assert len(past.jobs(999.0, {}, 10, 1)[0]) == 16

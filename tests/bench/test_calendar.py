@@ -107,3 +107,20 @@ def test_a_day_told_stands_where_it_is_as_sure_and_no_closed_day_is_told():
     away = Calendar(FIVE_DAYS, (Away(DAY(2027, 1, 25), DAY(2027, 2, 5)),))
     assert away.day_to_tell(DAY(2027, 1, 22), today) == DAY(2027, 1, 22)
     assert Calendar((0.0,) * 7).day_to_tell(DAY(2027, 1, 22), today) == DAY(2027, 1, 31)
+
+
+def test_what_should_have_been_ready_already_is_told_for_today_or_the_next_open_day():
+    open_ = Calendar(FIVE_DAYS)
+
+    assert open_.day_to_tell(DAY(2026, 9, 1), DAY(2026, 10, 1)) == DAY(2026, 10, 1)
+    assert open_.day_to_tell(DAY(2026, 9, 1), DAY(2026, 10, 3)) == DAY(2026, 10, 5)  # a Saturday
+    assert open_.day_to_tell(DAY(2026, 9, 1), DAY(2026, 10, 1), told=DAY(2026, 9, 20)) == DAY(2026, 10, 1)
+    assert open_.day_to_tell(DAY(2026, 9, 1), DAY(2026, 10, 1), told=DAY(2026, 10, 1)) == DAY(2026, 10, 1)
+
+
+def test_the_next_open_day_is_never_the_day_itself_and_there_may_be_none():
+    open_ = Calendar(FIVE_DAYS, (Away(DAY(2026, 10, 5), DAY(2026, 10, 6)),))
+
+    assert open_.next_open(DAY(2026, 10, 1)) == DAY(2026, 10, 2)
+    assert open_.next_open(DAY(2026, 10, 2)) == DAY(2026, 10, 7)
+    assert Calendar((0.0,) * 7).next_open(DAY(2026, 10, 2)) is None

@@ -280,3 +280,49 @@ def test_weeks_of_the_invented_workshop_have_the_hours_that_were_there_to_work()
         off.append(past.hours.sum(axis=1).mean() / (5 * np.mean(there) * 236 / 240))
         assert len(past.hours) > 60
     assert 0.95 < np.mean(off) < 1.01
+
+
+def test_days_that_are_free_are_those_of_their_own_week():
+    """Three weeks come together: the Wednesday away lies in the second of them."""
+    free = replace(CALENDAR, away=(Away(week(10, 2), week(10, 2)),))
+    hours = Capacity(free, week(9), a_past(hours=(1.0,) * 7), as_they_came=True).hours(0, 21, 9)
+
+    assert (hours == 0).all(axis=1).tolist() == [n == 9 for n in range(21)]
+
+
+def test_a_board_s_turn_came_with_hours_on_the_very_day_on_which_it_was_taken_on():
+    entries = [worked(n, 10) for n in range(4)]
+    at_once = Board("line", accepted=week(2), state="on bench")
+
+    same = past_weeks(log([*entries, worked(2, 1, board="line")], at_once), CALENDAR, week(4))
+    later = past_weeks(log([*entries, worked(3, 1, board="line")], at_once), CALENDAR, week(4))
+    assert (len(same.hours), len(later.hours)) == (0, 1)
+
+
+def test_no_more_than_all_hours_go_to_later_boards_and_weeks_away_say_nothing():
+    """40 hours on the one that jumps, of 29 of a usual week; and hours on a board while away."""
+    boards = [
+        Board("first", accepted=week(0), started=week(4)),
+        Board("jumps", accepted=week(1), started=week(1)),
+    ]
+    entries = [worked(n, 20) for n in range(4)] + [
+        worked(2, 40.0, board="jumps"),
+        worked(3, 9.0, board="jumps"),
+    ]
+    away = replace(CALENDAR, away=(Away(week(3), week(3, 6)),))
+    past = past_weeks(log(entries, *boards), away, week(4))
+
+    assert past.mondays.tolist() == [1, 8, 15]
+    np.testing.assert_allclose(past.jumped[0, :4], [0, 0, 1, 0])
+
+
+def test_hardly_anything_that_goes_to_later_boards_is_not_spoken_of():
+    assert capacity_of(a_log(30), WRITTEN, week(30)).less == ""
+    one = Board("late", accepted=week(1), started=week(1))
+    little = replace(a_log(30), boards=(*a_log(30).boards, one))
+
+    def less(hours):
+        rows = (*little.entries, *(worked(n, hours, board="late") for n in range(1, 30)))
+        return capacity_of(replace(little, entries=rows), WRITTEN, week(30)).less
+
+    assert (bool(less(0.2)), bool(less(20.0))) == (False, True)

@@ -11,11 +11,14 @@ from estimator.bench.call_log import (
     became_later,
     looked_from_json,
     looked_to_json,
+    remembered,
     rung_once,
     said_from_json,
     said_to_json,
+    unanswered,
 )
 from estimator.bench.promises import ANSWER_DUE, IN_DANGER, IS_READY, BenchDay, Dates, Ring
+from estimator.log.steps.ringing import AnsweredRing
 from estimator.words.dates import A_DAY
 from estimator.words.records import Board, Entry
 
@@ -205,3 +208,126 @@ def test_of_several_in_danger_three_are_rung_and_the_others_another_day():
     tomorrow, _ = rung_once(replace(MORNING, ring=rings, today=TODAY + A_DAY), said)
     assert [one.board for one in tomorrow.ring] == ["3", "4"]
     assert len(tomorrow.rung_already) == 3
+
+
+def test_what_stands_ready_or_waits_is_rung_about_however_many_are_in_danger():
+    danger = [Ring(f"{n}", f"board {n}", IN_DANGER, TODAY, TODAY) for n in range(4)]
+    other = [Ring("r", "ready", IS_READY, about=TODAY), Ring("w", "waits", ANSWER_DUE)]
+
+    for rings in ([*danger, *other], [*other, *danger]):
+        today, _ = rung_once(replace(MORNING, ring=tuple(rings)), NOTHING_SAID)
+        assert {one.board for one in today.ring} == {"0", "1", "2", "r", "w"}
+        answered = unanswered(replace(MORNING, ring=tuple(rings)), [])
+        assert (answered.ring, answered.ring_later) == (today.ring, today.ring_later)
+
+
+def answer(ring, what="told", n=0):
+    return AnsweredRing(ring.board, ring.why, ring.about, what, TODAY + dt.timedelta(n))
+
+
+def test_until_they_are_answered_all_stay_to_be_rung_those_of_days_before_and_of_later_too():
+    """Of five in danger, one rung before and one put off: the first is answered, so the next three are rung."""
+    rings = [Ring(f"{n}", f"board {n}", IN_DANGER, TODAY, TODAY) for n in range(5)]
+    before = replace(rings[4], said=TODAY - A_DAY)
+    day = replace(MORNING, ring=tuple(rings[:3]), ring_later=(rings[3],), rung_already=(before,))
+
+    open_ = unanswered(day, [])
+    assert ([one.board for one in open_.ring], [one.board for one in open_.ring_later]) == (
+        ["0", "1", "2"],
+        ["3", "4"],
+    )
+    told = unanswered(day, [answer(rings[0], n=-2), answer(rings[1])])
+    assert [(one.board, one.said) for one in told.rung_already] == [("0", TODAY - 2 * A_DAY), ("1", TODAY)]
+    assert [(one.board, one.said) for one in told.ring] == [("2", None), ("3", None), ("4", None)]
+    assert told.ring_later == ()
+
+
+@pytest.mark.parametrize(
+    "other", [{"board": "x"}, {"why": IS_READY}, {"about": TODAY - A_DAY}, {"about": None}]
+)
+def test_an_answer_about_another_matter_answers_nothing(other):
+    ring = Ring("a", "board a", IN_DANGER, TODAY, TODAY)
+    day = replace(MORNING, ring=(ring,))
+
+    assert unanswered(day, [answer(replace(ring, **other))]).ring == (ring,)
+    assert unanswered(day, [answer(ring)]).ring == ()
+
+
+def test_a_matter_said_on_several_days_was_said_first_on_the_first():
+    """Asked on day 5 it was said; looked at anew on day 3 it is said there too, for nothing had been said by then."""
+    assert mornings((5, DANGER), (3, DANGER), (9, DANGER))[2] == ([], [day(3)])
+
+
+def looked_on(n, *promises, rows=()):
+    """The day so many days after the morning, with what was looked at on days before."""
+    return replace(MORNING, today=TODAY + n * A_DAY, promises=tuple(promises)), list(rows)
+
+
+def test_a_week_later_to_the_day_is_worth_a_word_and_the_worst_comes_first_with_the_day_to_tell():
+    """From 26 June: the 3rd of July is a week, the 2nd is none; told is the day to tell, not the one that is sure."""
+    then = [promised(n, dates("06-12", "06-19", "06-26")) for n in (1, 2, 3)]
+    _, looked = became_later(replace(MORNING, promises=tuple(then)), [], {})
+    ready = [dates("06-12", "06-19", end) for end in ("07-03", "07-02", "07-10")]
+    ready[0] = replace(ready[0], tell=dt.date(2026, 7, 5))
+    day_, _ = looked_on(1, *(promised(n, at) for n, at in zip((1, 2, 3), ready, strict=True)))
+    worse = became_later(day_, [], looked)[0].worse
+
+    assert [(one.board, one.days) for one in worse] == [("26-003", 14), ("26-001", 7)]
+    assert worse[1].tell == dt.date(2026, 7, 5)
+    assert (
+        became_later(replace(day_, promises=(promised(9, ready[2]),)), [], looked)[0].worse == ()
+    )  # a new board
+
+
+def test_dates_are_held_against_the_last_day_looked_at_before_and_fourteen_are_kept():
+    """On day 1 ready by 26 June, on day 20 by 10 July: on day 21 that is no news; day 3 is held against day 1."""
+    early, late = promised(1, dates("06-12", "06-19", "06-26")), promised(1, dates("06-12", "06-19", "07-10"))
+    looked = {}
+    for n in range(1, 21):
+        _, looked = became_later(looked_on(n, early if n < 20 else late)[0], [], looked)
+
+    assert sorted(looked) == [(TODAY + n * A_DAY).isoformat() for n in range(6, 21)]
+    assert became_later(looked_on(21, late)[0], [], looked)[0].worse == ()
+    (worse,) = became_later(looked_on(10, late)[0], [], looked)[0].worse
+    assert worse.days == 14
+    assert became_later(looked_on(5, late)[0], [], looked)[0].worse == ()  # nothing is known of before
+
+
+@pytest.mark.parametrize(
+    ("first", "until", "idle"),
+    [(0, None, False), (-1, None, True), (-3, 0, False), (-3, -1, True), (1, None, False)],
+)
+def test_hours_since_the_last_day_looked_at_are_work_on_it(first, until, idle):
+    """Those of that very day are written in the evening."""
+    end = None if until is None else TODAY + until * A_DAY
+    rows = [Entry("26-001", TODAY + first * A_DAY, "strip", 1.0, until=end), Entry("x", TODAY, "strip", 1.0)]
+
+    assert later_by([promised(1, SOON)], [promised(1, LATE)], rows).idle is idle
+
+
+def test_a_board_ready_on_the_same_day_came_not_before_it():
+    beside = promised(2, LATE)
+    worse = later_by([promised(1, SOON), beside], [promised(1, LATE), beside])
+
+    assert worse.before == ()
+
+
+def test_what_is_said_is_remembered_but_for_one_who_looks_back(tmp_path):
+    """On Tuesday the club board is rung about; asked on Wednesday it was said on Tuesday, and looking back leaves no trace."""
+    cache = tmp_path / ".kept"
+    tuesday = replace(MORNING, ring=(DANGER,), promises=(promised(1, SOON),))
+    wednesday = replace(tuesday, today=TODAY + A_DAY, promises=(promised(1, LATE),))
+
+    assert remembered(wednesday, [], [], cache, back=True).ring == (DANGER,)
+    assert not cache.exists()
+    assert remembered(tuesday, [], [], cache, back=False).ring == (DANGER,)
+    kept = {path.name: path.read_text("utf-8") for path in cache.glob("*.json")}
+    assert sorted(kept) == ["looked.json", "rung.json"]
+
+    back = remembered(wednesday, [], [], cache, back=True)
+    assert (back.ring, [one.said for one in back.rung_already]) == ((), [TODAY])
+    assert [one.days for one in back.worse] == [35]
+    assert {path.name: path.read_text("utf-8") for path in cache.glob("*.json")} == kept
+    assert remembered(wednesday, [], [], cache, back=False) == back
+    thursday = remembered(replace(wednesday, today=TODAY + 2 * A_DAY), [], [], cache, back=False)
+    assert (thursday.ring, [one.said for one in thursday.rung_already], thursday.worse) == ((), [TODAY], ())

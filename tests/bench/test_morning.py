@@ -1,15 +1,17 @@
 """A morning at the bench by hand: whom to ring, what to touch, what to leave, which change of order helps."""
 
 import datetime as dt
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from making.hands import MONDAY, SETTINGS, N, day, job, outlook, waits, with_bench
 
 from estimator.bench.jobs import BoardSeen
-from estimator.bench.morning import STILL_TO_COME, bench_day, dust_first, sinks
+from estimator.bench.morning import STILL_TO_COME, _swap, bench_day, dust_first, promise_of_one_more, sinks
 from estimator.bench.promises import ANSWER_DUE, IN_DANGER, IS_READY, Dates, Touch
+from estimator.model.saved_fit import KnownBoard
 from estimator.words.records import Board, Entry, Log, Told, Wait, WeightReading
 from estimator.words.settings.schema import DUSTY, QUIET, SPRAY, WET, Away
 
@@ -454,3 +456,123 @@ def test_the_order_of_rows_in_the_log_does_not_matter():
     jobs[0] = job("a", **STRIPPED, seen=seen, infill=4.0)
     said = morning(jobs, boards, waits=rows)
     assert morning(jobs, boards[::-1], waits=rows[::-1]).as_dict() == said.as_dict()
+
+
+# ---- a board that is not taken on yet, and which boards a change of order is tried with
+
+
+def test_a_board_not_taken_on_waits_until_its_owner_says_yes():
+    """Seven days to say yes, six hours then: Monday week; the queue is its place and nothing was told."""
+    made = outlook([job("a", booked={"infill": 1.0}, infill=13.0)], [board("a")])
+    new = job("new", strip=6.0, first=7, law=waits(gloss=0))
+    object.__setattr__(
+        made.hand, "job", lambda _board, _seen, first=0: replace(new, first=np.full(N, float(first)))
+    )
+    promise, by = promise_of_one_more(made, KnownBoard("new", called="egg"), MONDAY)
+
+    assert by == day(7)
+    assert (promise.board, promise.name, promise.on, promise.from_day) == ("new", "egg", "queue", day(7))
+    assert (promise.ready, promise.hours_left) == (Dates(day(7), day(7), day(7)), 6.0)
+    assert (promise.told, promise.chance_kept, promise.next_stage, promise.points) == (
+        None,
+        None,
+        "",
+        (day(7),) * 10,
+    )
+
+
+def tried(*chances, why=(), gains=()):
+    """Which board is to go first, of boards whose days are kept so often; gains: dates kept more with each first."""
+    names = "abcde"[: len(chances)]
+    promises = [
+        SimpleNamespace(board=n, name=n, chance_kept=c, why="waits" if n in why else "", on="bench")
+        for n, c in zip(names, chances, strict=True)
+    ]
+    gain = dict(zip(names, gains, strict=False))
+    ready = np.ones((len(names), 100))  # told for day 1: kept; a row of twos: missed
+
+    def finished(order=None, last=None):
+        days = ready + 1
+        if order is not None:
+            first = names[int(np.argmin(order))]
+            days = days.copy()
+            days[names.index(first), : round(100 * gain.get(first, 0.0))] = 1
+        return SimpleNamespace(ready=days)
+
+    made = SimpleNamespace(
+        boards=promises,
+        order=np.arange(len(names)),
+        hand=SimpleNamespace(day=MONDAY),
+        thinned=lambda _n: Thin(finished),
+    )
+    told = {n: SimpleNamespace(last=day(1)) for n in names}
+    swap = _swap(made, promises, told)
+    return None if swap is None else (swap.board, pytest.approx(swap.gain))
+
+
+@dataclass(frozen=True)
+class Thin:
+    finished: object
+    stretch: object = None
+
+
+def test_the_board_that_helps_most_goes_first_of_those_whose_dates_are_in_danger_and_not_hopeless():
+    """.3 of a date each; b gains .5. One at 9 in 10 needs none, one at 1 in 100 nothing helps."""
+    assert tried(0.3, 0.3, gains=(0.3, 0.5)) == ("b", 0.5)
+    assert tried(0.3, 0.9, gains=(0.3, 0.9)) == ("a", 0.3)
+    assert tried(0.3, 0.01, gains=(0.3, 0.9)) == ("a", 0.3)
+    assert tried(0.9, 0.9, gains=(0.9, 0.9)) is None
+
+
+def test_a_quarter_of_a_date_is_worth_a_change_and_what_stands_is_not_tried():
+    assert tried(0.3, gains=(0.25,)) == ("a", 0.25)
+    assert tried(0.3, gains=(0.24,)) is None
+    assert tried(0.3, 0.3, why=("b",), gains=(0.3, 0.5)) == ("a", 0.3)
+
+
+def test_the_three_of_which_most_can_be_hoped_are_tried():
+    assert tried(0.1, 0.4, 0.3, 0.2, gains=(0.9, 0.3, 0.3, 0.4)) == ("d", 0.4)
+
+
+def test_work_of_the_day_goes_by_the_sessions_that_are_left_and_by_the_usual_draw():
+    """Nine hours in three sessions are three a day; in most draws four, in a few ten."""
+    thrice = replace(
+        SETTINGS, stages={**SETTINGS.stages, "gloss": replace(SETTINGS.stages["gloss"], sessions=3)}
+    )
+    made = job(booked={"infill": 3.0}, done=["infill"], settings=thrice, gloss=9.0)
+    assert [t.hours for t in morning([made], [board("a")], settings=thrice).touch] == [3.0]
+    some = job(booked={"infill": 1.0}, infill=1.0 + np.where(np.arange(N) < 5, 5.5, 4.0))
+    assert [t.hours for t in morning([some], [board("a")]).touch] == [4.0]
+    little = job(booked={"infill": 1.0}, infill=1.1)
+    assert [t.hours for t in morning([little], [board("a")]).touch] == [0.5]
+
+
+def test_a_wait_that_is_over_is_no_answer_due_and_of_two_the_first_counts():
+    rows = [waiting("owner", -5), waiting("owner", -3), waiting("owner", -9, until=2)]
+    made = job(**STRIPPED, seen=BoardSeen(MONDAY, standing=tuple(rows[:2])), infill=9.0)
+    assert only(morning([made], [board("a")], waits=rows[:2]).ring).about == day(-5)
+    dated = job(**STRIPPED, seen=BoardSeen(MONDAY, standing=(rows[2],)), infill=9.0)
+    assert morning([dated], [board("a")], waits=rows[2:]).ring == ()
+
+
+def test_what_stands_in_line_is_not_left_alone_but_waits_its_turn():
+    wait = waiting("artwork", -2)
+    made = job("a", seen=BoardSeen(MONDAY, standing=(wait,)), law=waits(message=6.5), logos=2.0)
+    said = morning([replace(made, place="queue")], [board("a", state="waiting")], waits=[wait])
+
+    assert (only(said.promises).on, only(said.promises).why) == ("queue", "waiting for artwork")
+    assert (said.leave, said.touch) == ((), ())
+
+
+def test_promises_stand_in_the_order_in_which_boards_are_ready_and_scales_by_their_day():
+    jobs = [
+        job(n, booked={"infill": 1.0}, infill=1.0 + hours)
+        for n, hours in zip("abc", (18, 6, 12), strict=True)
+    ]
+    said = morning(
+        jobs, [board(n, told=40) for n in "abc"], settings=with_bench(places=3, hours_by_weekday=(40.0,) * 7)
+    )
+
+    assert [p.board for p in said.promises] == ["b", "c", "a"]
+    assert said.promise_of("c").board == "c"
+    assert said.promise_of("x") is None

@@ -10,9 +10,11 @@ from making.hands import MONDAY, SETTINGS, N, day, job, outlook, waits
 
 from estimator.bench.drying import Scales
 from estimator.bench.jobs import BENCH, QUEUE, RACK, BoardSeen
-from estimator.bench.outlook import Hand, log_up_to
+from estimator.bench.outlook import Hand, Outlook, days_at, log_up_to
+from estimator.bench.promises import IN_DANGER
 from estimator.forecast.calibration import Stretch
-from estimator.words.records import SHOP, Board, Entry, Log, Wait, WeightReading
+from estimator.log.steps.ringing import FIRST
+from estimator.words.records import SHOP, Board, Entry, Log, Note, Told, Wait, WeightReading
 
 WET = Board("a", state="on bench", assessed={"wetness": 1.0, "pieces": 2.0})
 
@@ -195,3 +197,122 @@ def test_nothing_hangs_nothing_is_weighed():
     )  # of this grade it holds .6 kg: the scales can tell nothing
     assert hung.weigh_on(WETTER, drying, MONDAY) == MONDAY
     assert hung.weigh_on(WETTER, job(infill=3.0), MONDAY) is None  # it was passed by
+
+
+# ---- what was done again
+
+
+def again(*rows):
+    """Stages of a board that were done again; each row: the stage, the day, and what of it was done anew."""
+    entries = [
+        Entry("a", day(n), stage, 2.0 if hours is None else hours, of=of) for stage, n, of, hours in rows
+    ]
+    return set(hand(entries=entries).seen(WET).again)
+
+
+@pytest.mark.parametrize(
+    ("later", "hours", "stages"),
+    [
+        ([("infill", -6)], None, {"strip"}),  # infilled before: stripped once more since
+        ([("infill", -6)], 0.0, set()),  # a row of no hours
+        ([("infill", -4)], None, set()),  # on the same day: perhaps after it
+        ([("infill", -2)], None, set()),
+        ([("infill", -6), ("gloss", -2)], None, set()),  # one of what comes after was worked since
+        ([("infill", -6), ("gloss", -5)], None, {"strip"}),
+        ([], None, {"strip"}),
+    ],
+)
+def test_a_stage_is_done_again_where_nothing_that_comes_after_it_was_worked_since(later, hours, stages):
+    rows = [
+        ("strip", -9, "", None),
+        *((stage, n, "", None) for stage, n in later),
+        ("redo", -4, "strip", hours),
+    ]
+
+    assert again(*rows) == stages
+
+
+def test_hours_on_what_is_done_again_are_hours_of_the_stage():
+    rows = [booked("strip", -9), replace(booked("redo", -4), of="strip")]
+    seen = hand(entries=rows).seen(WET)
+
+    assert (seen.begun["strip"], seen.ended["strip"], seen.ended["redo"]) == (day(-9), day(-4), day(-4))
+
+
+# ---- who is in which place, and what is told
+
+
+def three(*accepted, told=(), notes=()):
+    """Boards in line, each of six hours, that were taken on so many days ago."""
+    boards = [
+        Board(name, name, state="waiting", accepted=None if n is None else day(-n))
+        for name, n in zip("abc", accepted, strict=True)
+    ]
+    jobs = [job(one.board, strip=6.0, law=waits(gloss=0)) for one in boards]
+    return outlook(jobs, log=Log(tuple(boards), told=tuple(told), notes=tuple(notes)))
+
+
+def test_boards_stand_in_the_order_in_which_they_were_taken_on_and_those_without_a_day_last():
+    made = three(None, 5, 9)
+    hand_ = made.hand
+    object.__setattr__(
+        hand_, "jobs", lambda boards: tuple(made.jobs["abc".index(one.board)] for one in boards)
+    )
+
+    assert [one.board for one in Outlook.of(hand_, made.capacity).boards] == ["c", "b", "a"]
+
+
+def test_the_day_to_tell_an_owner_stands_where_the_one_told_last_is_as_sure():
+    """Ready on Monday; told Friday first and Wednesday since: Wednesday stands, of a board in no log nothing was told."""
+    rows = (Told("a", day(-9), last=day(4)), Told("a", day(-1), last=day(2), because="late"))
+    made = three(3, 2, 1, told=rows)
+    ready = np.zeros(N)
+
+    assert made.to_tell("a", ready, MONDAY).tell == day(2)
+    assert made.to_tell("b", ready, MONDAY).tell == made.to_tell("x", ready, MONDAY).tell == MONDAY
+    assert made.to_tell("a", ready + 3, MONDAY).tell == day(3)
+
+
+@pytest.mark.parametrize(("today", "by", "number"), [(0, 7, 7), (-1, 6, 6), (-9, -2, 0), (3, 10, 10)])
+def test_an_owner_has_a_week_to_say_yes(today, by, number):
+    assert three(3, 2, 1).if_yes(day(today)) == (day(by), number)
+
+
+def test_a_board_is_ready_on_a_day_that_has_begun():
+    made = three(3, 2, 1)
+
+    assert days_at(MONDAY, np.array([0.2, 0.2]), [0.5]) == (day(1),)
+    said = made.dates(np.arange(N, dtype=float))  # one draw on each of twenty days
+    assert (said.low, said.likely, said.high) == (day(1), day(9), day(17))
+
+
+def test_only_boards_in_hand_are_put_first_the_one_said_last_before_the_others():
+    notes = [Note(name, MONDAY, f"ring: {IN_DANGER}, 2026-06-20: {FIRST}") for name in ("c", "gone", "b")]
+    made = three(3, 2, 1, notes=notes)
+
+    assert made.put_first == ("b", "c")
+    assert made.usual_order.tolist() == [0, 1, 2]
+    assert made.order.tolist() == [2, 0, 1]
+    assert [made.place_of(name) for name in ("a", "c", "gone")] == [0, 2, None]
+
+
+def test_a_board_in_line_has_its_turn_passed_by_once_another_that_came_later_was_begun():
+    """Every sort of job is taken out of turn here; one taken on before the last was begun is not any more."""
+    made = three(9, 5, 4)
+    begun = Board("z", state="finished", accepted=day(-20), started=day(-5))
+    log = replace(made.hand.log, boards=(*made.hand.log.boards, begun))
+    hand_ = replace(made.hand, log=log)
+    later = replace(made, hand=hand_)
+    object.__setattr__(later, "chances", {"": (1e9, 1e-9)})
+
+    assert later._ahead(1, N).all(axis=1).tolist() == [False, True, True, False]
+    assert not replace(made, jobs=tuple(replace(one, place=BENCH) for one in made.jobs))._ahead(0, N).any()
+
+
+def test_the_days_within_which_all_is_finished_are_those_of_the_week_and_two_months():
+    """Eighteen hours at thirty a week, and sixty days; the long draws count."""
+    made = three(3, 2, 1)
+    long_ = replace(made.jobs[0], hours=np.where(np.arange(N) < 3, 60.0, 0.0)[None, :])
+
+    assert made._long(made.jobs) == pytest.approx(7 * 18 / 30 + 60)
+    assert made._long([replace(long_, hours=long_.hours)]) == pytest.approx(7 * 60 / 30 + 60)

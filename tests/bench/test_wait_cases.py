@@ -240,3 +240,11 @@ def test_nothing_written_tells_nothing():
     told = cases()
     assert [list(told.after(stage)) for stage in SETTINGS.stages] == [[]] * len(SETTINGS.stages)
     assert list(told.for_cause("drying")) == []
+
+
+def test_in_a_year_without_a_day_of_work_there_is_no_working_day_before():
+    """It looks back for a year; the day is none on which there were hours to spare, so a gap tells nothing."""
+    shut = Settings(bench=Bench(hours_by_weekday=(0.0,) * 7), stages=SETTINGS.stages)
+    told = cases([booked("gloss", 0), booked("polish", 3), booked("strip", 2, 3.0, board="b")], settings=shut)
+
+    assert list(told.after("gloss")) == []

@@ -10,7 +10,7 @@ from estimator.decide.looks import LESS, MORE, RIGHT, SURE, holm, looks_of
 from estimator.forecast.looks import ENOUGH, looked_so, worth_saying
 from estimator.said.looks import looks_parts
 from estimator.words.records import FINISHED, Board
-from estimator.words.settings.schema import Driver, Kind, Modifier, Settings
+from estimator.words.settings.schema import Driver, Kind, Modifier, Settings, Stage
 
 GRADES = ("dry", "damp", "wet", "soaked")
 SETTINGS = Settings(
@@ -141,3 +141,44 @@ def test_where_nothing_is_to_mend_it_says_what_a_wrong_look_would_be():
     said = " ".join(printed(DRY))
 
     assert "none of your looks goes wrong more often than 2 times in 10, once luck is allowed for" in said
+
+
+def ways(some, settings=SETTINGS):
+    """By how it looked in which ways it could turn out otherwise."""
+    return {look.so.looked: [way.way for way in look.ways] for look in looks_of(some, settings).looks}
+
+
+def test_nothing_turns_out_above_the_highest_grade_nor_below_none_and_eight_boards_are_enough():
+    """Soaked is the highest of the grades; a stage that may happen is there or not; of counts there is no highest."""
+    maybe = Settings(stages={"stain": Stage("stain", happens="sometimes")})
+
+    assert ENOUGH == 8
+    assert ways([*boards(3, *[3] * 8), *boards(2, *[2] * 8), *boards(0, *[0] * 8)]) == {
+        0: [MORE],
+        2: [MORE, LESS],
+        3: [LESS],
+    }
+    assert ways(boards(3, *[3] * 7)) == {3: []}
+    assert ways(boards(4, *[4] * 8, thing="infills")) == {4: [MORE, LESS]}
+    stained = [*boards(1, *[1] * 8, thing="stain"), *boards(0, *[0] * 8, thing="stain")]
+    assert ways(stained, maybe) == {0: [MORE], 1: [LESS]}
+
+
+def test_of_what_was_judged_with_a_tool_eight_boards_are_enough_too():
+    def spans(n):
+        return [
+            len(one.ways) for one in looks_of(boards(1, *[2] * n, judged_with="photos"), SETTINGS).by_tool
+        ]
+
+    assert (spans(7), spans(8)) == ([0], [2])
+
+
+def test_two_things_at_most_are_to_be_looked_at_differently_each_once_the_surest_first():
+    """Of eight that looked so all turned out otherwise, of nine, of twelve: the more the surer."""
+    pieces, loose = boards(1, *[2] * 9, thing="infills"), boards(1, *[2] * 8, thing="loose")
+    damp, wet = boards(1, *[2] * 8), boards(2, *[3] * 12)
+
+    found = looks_of([*pieces, *loose, *damp, *wet], SETTINGS).differently
+
+    assert [(look.so.thing, look.so.looked) for look in found] == [("wet", 2), ("infills", 1)]
+    assert [look.surest.way for look in found] == [MORE, MORE]

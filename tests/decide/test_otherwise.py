@@ -11,7 +11,7 @@ from making.played_shop import DAYS, GuessedLuck, N, boards, hours_by_day, log_o
 from making.played_shop import SETTINGS as PLAYED
 
 from estimator.bench.past_jobs import PastYear
-from estimator.decide.otherwise import Habit, habits, otherwise, small_kind
+from estimator.decide.otherwise import Habit, habit_of, habits, otherwise, small_kind
 from estimator.words.dates import read_weekday, read_weekdays
 from estimator.words.errors import UsageError
 from estimator.words.records import Entry, Log, Told, Wait
@@ -209,3 +209,62 @@ def test_shops_played_by_plain_rules_under_both_habits_agree_in_sign():
     speaks = [row for row in rows if "said" in row and (row["low"] > 0 or row["high"] < 0)]
     assert len(speaks) >= 3
     assert all(row["truth"] * (1 if row["low"] > 0 else -1) > 0 for row in speaks)
+
+
+@pytest.mark.parametrize("last", [14, 15, 16, 18, 20])
+def test_on_whatever_weekday_a_year_begins_the_same_boards_are_ready_on_the_same_days(last):
+    """Days of the week, hours of a week and what a usual day makes up for are those of the calendar's own Monday."""
+
+    def asked_then(habit, **bench):
+        settings = replace(SETTINGS, bench=replace(SETTINGS.bench, **bench))
+        return days_of(otherwise(year_of(LOG, settings, last), settings, habit).asked)
+
+    assert year_of(last=last).first.weekday() == last % 7
+    assert asked_then(Habit(small_on=1), places=3) == [2, 1, 14]
+    assert asked_then(Habit(strip_first=True)) == [2, 3, 14]
+    assert asked_then(Habit(days=(2,)), places=3, most_hours_a_day_on_one_board=12.0) == [2, 2, 16]
+
+
+@pytest.mark.parametrize(
+    ("habit", "why"),
+    [
+        (Habit(small_on=4), "there were no small repairs beside other work in that year"),
+        (Habit(strip_first=True), "no board was opened up in that year, so none could be stripped first"),
+    ],
+)
+def test_a_habit_about_boards_that_there_were_not_is_refused(habit, why):
+    """Two boards of one sort, on which nothing but infilling was done."""
+    log = Log(
+        (finished("a", 0, 1, kind="major"), finished("b", 0, 2, kind="major")),
+        (Entry("a", day(1), "infill", 6.0), Entry("b", day(2), "infill", 6.0)),
+    )
+    with pytest.raises(UsageError, match=why):
+        otherwise(year_of(log), SETTINGS, habit)
+    assert list(habits(year_of(log), SETTINGS)) == [Habit(places=2)]
+    assert small_kind(year_of(log)) == ""
+
+
+@pytest.mark.parametrize(
+    ("spelt", "habit"),
+    [
+        ("", None),
+        ("places-4", Habit(places=4)),
+        ("places-0", Habit(places=0)),
+        ("strip", Habit(strip_first=True)),
+        ("small-Mon", Habit(small_on=0)),
+        ("small-Sun", Habit(small_on=6)),
+        ("none-major", Habit(none="major")),
+        ("none-a-b", Habit(none="a-b")),
+    ],
+)
+def test_a_habit_is_read_as_it_is_spelt(spelt, habit):
+    assert habit_of(spelt) == habit
+    assert habit is None or habit.spelt == spelt
+
+
+@pytest.mark.parametrize(
+    "spelt", ["places-", "places-x", "places-100", "small-", "none-", "strip-1", "other"]
+)
+def test_what_is_spelt_otherwise_is_no_habit(spelt):
+    with pytest.raises(UsageError):
+        habit_of(spelt)

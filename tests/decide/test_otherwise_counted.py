@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 from bench.test_past_jobs import SETTINGS, day
 
-from estimator.decide.otherwise import Habit, UnderHabit, otherwise
-from estimator.words.records import Board
+from estimator.decide.otherwise import Habit, UnderHabit, last_year_otherwise, otherwise, small_kind
+from estimator.words.errors import NoAnswerError
+from estimator.words.records import Board, Entry, Log, Told
 
 N, DRAWS = 8, 21
 MORE = [0] * 2 + [1] * 3 + [4] * 12 + [7] * 3  # days kept more, by luck's twenty draws
@@ -77,3 +78,108 @@ def test_the_habit_that_keeps_most_is_suggested_and_none_that_keeps_as_many(monk
     assert suggested(monkeypatch, kept=(6, 6)) is None
     assert suggested(monkeypatch, kept=(3, 4), of=5, before=2) == TWO_MORE
     assert suggested(monkeypatch, kept=(3, 4), of=4, before=2) is None
+
+
+@pytest.mark.parametrize(("later", "hurt"), [(7.0, 0), (8.0, 1)])
+def test_a_board_more_than_a_week_later_is_hurt(replayed, later, hurt):
+    before, after = np.full((N, DRAWS), 10.0), np.full((N, DRAWS), 10.0)
+    after[2, 0] += later
+    replayed[AS_IT_WAS], replayed[ONE_MORE] = before, after
+
+    assert [one.board for one in otherwise(year(), SETTINGS, ONE_MORE).asked.hurt] == ["b2"][:hurt]
+
+
+@pytest.mark.usefixtures("replayed")
+def test_a_board_not_ready_within_the_year_is_neither_counted_nor_named_nor_paid():
+    made = year()
+    made.ready[1], made.told[2] = np.nan, np.nan
+    said = otherwise(made, SETTINGS, ONE_MORE)
+
+    assert (said.boards, said.near, said.at_once, said.places) == (7, 7, 2, 1)
+    assert [one.board for one in said.asked.boards] == [f"b{n}" for n in range(N) if n != 1]
+    assert (said.asked.of, said.asked.pay, said.asked.pay_before) == (6, 700.0, 700.0)
+    assert [one.told for one in said.asked.boards][:2] == [day(12), None]
+
+
+@pytest.mark.parametrize(("ends", "pay"), [(100.0, 800.0), (101.0, 700.0)])
+def test_a_board_is_paid_for_where_it_is_ready_by_the_last_day(replayed, ends, pay):
+    after = np.full((N, DRAWS), 10.0)
+    after[3] = ends
+    replayed[ONE_MORE] = after
+    said = otherwise(year(), SETTINGS, ONE_MORE).asked
+
+    assert (said.pay, said.pay_before) == (pay, 800.0)
+
+
+@pytest.mark.parametrize(("off", "enough"), [(2, True), (3, False)])
+def test_with_three_quarters_of_the_boards_near_another_habit_is_told_of(replayed, off, enough):
+    days = replayed[AS_IT_WAS] = np.full((N, DRAWS), 10.0)
+    days[:off, 0] = 30.0
+    said = otherwise(year(), SETTINGS, ONE_MORE)
+
+    assert (said.near, said.near_enough, said.asked is not None) == (N - off, enough, enough)
+
+
+def test_a_habit_that_turns_all_round_is_held_to_be_off_by_one_board_in_ten(replayed):
+    """Of eight boards told a day one: it has to keep two more to be surely better, and its range is one wider."""
+    first = Habit(strip_first=True)
+    before, after = np.full((N, DRAWS), 13.0), np.full((N, DRAWS), 13.0)
+    before[:6], after[:7] = 12.0, 12.0
+    replayed[AS_IT_WAS], replayed[ONE_MORE], replayed[first] = before, after, after
+    plain, turned = (otherwise(year(), SETTINGS, habit).asked for habit in (ONE_MORE, first))
+
+    assert (plain.kept, plain.more_low, plain.more_high, plain.sure) == (7, 1, 1, 1.0)
+    assert (turned.kept, turned.more_low, turned.more_high, turned.sure) == (7, 0, 2, 0.0)
+    after[:8] = 12.0
+    assert otherwise(year(), SETTINGS, first).asked.sure == 1.0
+
+
+@pytest.mark.usefixtures("replayed")
+def test_of_habits_that_keep_as_many_the_surer_is_suggested_then_the_one_that_hurts_fewer(monkeypatch):
+    def best(*told):
+        of_habit = {
+            habit: UnderHabit(habit, 8, 6, N, 0, 0, 0.0, 0.0, sure, 0.0, (), hurt)
+            for habit, (sure, hurt) in zip((ONE_MORE, TWO_MORE), told, strict=True)
+        }
+        monkeypatch.setattr("estimator.decide.otherwise._outcome", lambda _y, _s, habit, _b: of_habit[habit])
+        found = otherwise(year(), SETTINGS)
+        assert found.tried == 2
+        return None if found.suggested is None else found.suggested.habit
+
+    assert best((0.9, ()), (0.95, ())) == TWO_MORE
+    assert best((0.95, ()), (0.9, ())) == ONE_MORE
+    assert best((0.95, ("x", "y")), (0.95, ("x",))) == TWO_MORE
+    assert best((0.95, ("x",)), (0.95, ("x", "y"))) == ONE_MORE
+    assert best((0.89, ()), (0.9, ())) == TWO_MORE
+    assert best((0.89, ()), (0.89, ())) is None
+
+
+def test_the_smallest_sort_of_job_is_that_of_the_hours_it_took_and_not_of_luck():
+    """By the middle board: of minor ones 2, 3 and 90 hours, of major ones 5; luck's draws say otherwise."""
+    took = [("minor", 2.0), ("minor", 3.0), ("minor", 90.0), ("major", 5.0), ("", 1.0)]
+    made = SimpleNamespace(
+        boards=[Board(f"b{n}", kind=kind) for n, (kind, _) in enumerate(took)],
+        jobs=[
+            SimpleNamespace(hours=np.array([[much / 2, 500.0 / much], [much / 2, 500.0 / much]]))
+            for _, much in took
+        ],
+    )
+
+    assert small_kind(made) == "minor"
+    assert small_kind(SimpleNamespace(boards=made.boards[:3], jobs=made.jobs[:3])) == ""
+
+
+def test_last_year_is_that_which_ends_with_the_log_at_the_prices_that_owners_agreed_to(monkeypatch):
+    seen = []
+    monkeypatch.setattr("estimator.decide.otherwise.Waits.fitted", lambda *_, **__: None)
+    monkeypatch.setattr("estimator.decide.otherwise.PastYear.of", lambda *args: seen.append(args))
+    monkeypatch.setattr("estimator.decide.otherwise.otherwise", lambda *args: args)
+    board = Board("a", price_quoted=900.0)
+    more = Told("a", day(3), price=990.0, because="asked later", paid_by="owner")
+    log = Log((board,), (Entry("a", day(2), "strip", 1.0), Entry("a", day(9), "strip", 1.0)), told=(more,))
+
+    assert last_year_otherwise(log, SETTINGS, None, ONE_MORE) == (None, SETTINGS, ONE_MORE)
+    [(then, settings, last, luck, n)] = seen
+    assert (then.boards[0].price_charged, settings, last, n, luck.n) == (990.0, SETTINGS, day(9), 100, 100)
+    with pytest.raises(NoAnswerError, match="no hours are written down"):
+        last_year_otherwise(Log((board,)), SETTINGS, None)

@@ -444,3 +444,16 @@ def test_a_fit_that_cannot_be_found_names_the_board_that_is_furthest_out_of_line
     with pytest.raises(NoAnswerError, match="Furthest out of line are 4,000 h of board") as told:
         fit(log, SETTINGS)
     assert log.boards[2].board in told.value.cure
+
+
+def test_hours_are_kept_whole_only_where_none_are_lost_and_none_are_missing():
+    """Of b0 a row of hours could not be read; b1 has its total; spraying of b2 is written as not done."""
+    log = shop((2, 1, 8, 7), (2, 1, 8, None), (2, 1, 8, 0.0), (2, 1, 8, None))
+    boards = (log.boards[0], replace(log.boards[1], total_hours=20.0), *log.boards[2:])
+    log = replace(log, boards=boards, partial=frozenset({("b0", "strip"), ("b1", "strip")}))
+
+    assert [board.hours for board in fit(log, SETTINGS, n_draws=16).boards] == [None, 20.0, 8.0, None]
+
+
+def test_a_small_log_keeps_twice_as_many_draws():
+    assert fit(shop((2, 1, 8, 7)), SETTINGS).n_draws == 2048

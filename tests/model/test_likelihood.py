@@ -12,8 +12,8 @@ from making.plainly import Row
 from estimator.model.likelihood import Density
 from estimator.model.matrices import table_of
 from estimator.model.priors import terms_of
-from estimator.words.records import FINISHED, Board, Entry, Log
-from estimator.words.settings.schema import Driver, Settings, Stage
+from estimator.words.records import FINISHED, Board, Entry, Log, Rule
+from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 FT2 = 10.7639104167  # square feet in a square metre
 
@@ -362,3 +362,56 @@ def test_far_astray_there_is_no_density_and_no_warning():
     value, _ = density.value_and_gradient(np.full((density.size, 2), 1e4))
 
     assert not np.any(value > 0)
+
+
+# ---- where it begins, and what it lets be
+
+
+def one_rate(days=(), rules=()):
+    """A shop of one stage that wet foam slows; a row of eight hours on each of these days."""
+    settings = Settings(
+        drivers={"area": Driver("area")},
+        modifiers={"wet": Modifier("wet", stages=("strip",))},
+        stages={"strip": Stage("strip", drivers=("area",))},
+        rules=tuple(rules),
+    )
+    boards = tuple(
+        Board(f"b{n}", state=FINISHED, assessed={"area": 2.0, "wet": 0.0}) for n in range(len(days))
+    )
+    rows = tuple(Entry(b.board, day, "strip", 8.0) for b, day in zip(boards, days, strict=True))
+    return density_of(Log(boards, rows), settings)
+
+
+@pytest.mark.parametrize(("years", "sd"), [(0.0, 0.0), (1.0, 0.075), (3.0, 0.1125)])
+def test_a_trend_is_believed_by_half_after_a_year_of_log(years, sd):
+    last = dt.date(2026, 5, 4)
+    density = one_rate([last - dt.timedelta(days=round(years * 365.25)), last])
+
+    assert density.drift_sd == pytest.approx(sd, rel=2e-3)
+    assert one_rate().drift_sd == 0.0
+
+
+def test_a_factor_of_hardly_anything_has_somewhere_to_begin_and_none_is_tried_beyond_all_reason():
+    rule = Rule("f", stage="strip", modifier="wet", low=1.0001, high=1.0002, odds=0.8)
+    density = one_rate(rules=[rule])
+    start = density.start()
+
+    assert start[density.condition] == pytest.approx([math.log(0.05)])
+    far = start.copy()
+    far[density.condition] = 50.0
+    assert density.numbers(far[:, None]).effect[0, 0] == pytest.approx(math.exp(3.0))
+    usual = one_rate(rules=[replace(rule, low=1.2, high=1.5)])
+    assert usual.start()[usual.condition] == pytest.approx([math.log(math.log(1.2 * 1.5) / 2)])
+
+
+def test_weeks_to_come_are_partly_like_the_last_quarter_and_as_wide_as_quarters_are():
+    """Levels of quarters have a correlation of .8: what comes next spreads by the root of .36 of how much they move."""
+    density = one_rate([dt.date(2026, 5, 4)])
+    x = np.zeros((density.size, 40_000))
+    luck = density.level_to_come(x, np.random.default_rng(1))
+    x[density.quarter] = 1.0
+    drawn_back = density.level_to_come(x, np.random.default_rng(1)) - luck
+
+    assert luck.std() == pytest.approx(0.05 * 0.6, rel=0.02)
+    assert drawn_back == pytest.approx(-0.05 * 0.2)
+    assert not one_rate().level_to_come(np.zeros((one_rate().size, 9)), np.random.default_rng(1)).any()

@@ -8,9 +8,18 @@ import pytest
 from making.fits import RATES, SETTINGS, made_fit
 from scipy.optimize import minimize
 
-from estimator.model.materials import EACH_SD, LUCK, LUCK_WORTH, costing, learn_materials, lent_per_hour
+from estimator.model.materials import (
+    EACH_SD,
+    LUCK,
+    LUCK_WORTH,
+    _share,
+    costing,
+    expected_uses,
+    learn_materials,
+    lent_per_hour,
+)
 from estimator.model.saved_fit import KnownBoard, fit_from_json
-from estimator.words.records import DECLINED, FINISHED, WITHDRAWN
+from estimator.words.records import DECLINED, FINISHED, WITHDRAWN, Board, Log
 from estimator.words.settings.schema import Workshop
 
 COSTS = {"once": 30.0, "area": 55.0, "pieces": 8.0, "colours": 40.0}
@@ -260,3 +269,33 @@ def test_it_is_kept_with_the_fit():
     assert (back.luck, back.per_hour) == (fit.materials.luck, fit.materials.per_hour)
     assert (back.boards, back.without, back.unknown) == (6, 0, 0)
     assert fit_from_json(made_fit().to_json()).materials is None
+
+
+def test_an_hours_materials_of_one_more_board_by_hand():
+    """Lent: a log mean of 1, sd .5, worth five boards; three boards at 2, 2 and 4: (5 + 8) / 8 = 1.625."""
+    mean, sd = _share(np.array([2.0, 2.0, 4.0]), (1.0, 0.5))
+    squares = 5 * (0.25 + 0.625**2) + 2 * 0.375**2 + 2.375**2
+
+    assert mean == pytest.approx(1.625)
+    assert sd == pytest.approx(math.sqrt(squares / 8 * (1 + 1 / 8)))
+    assert _share(np.zeros(0), (1.0, 0.5)) == pytest.approx((1.0, math.sqrt(0.25 * (1 + 1 / 5))))
+
+
+def test_what_boards_are_expected_to_use_goes_by_what_boards_tell_else_by_hours_of_work():
+    """Of boards in hand and of finished ones; of one whose amounts are not known nothing is expected."""
+    some = boards(40)
+    values = {"area": 1.0, "pieces": 2.0, "colours": 1.0}
+    others = (
+        KnownBoard("open", state="on bench", assessed=values),
+        KnownBoard("blank", state=FINISHED, assessed={"area": 1.0}),
+    )
+
+    def uses(*known):
+        log = Log(tuple(Board(b.board, materials=b.materials) for b in known))
+        return expected_uses(made_fit(boards=known), log, SETTINGS)
+
+    told = uses(*some, *others)
+    assert set(told) == {*(b.board for b in some), "open"}
+    assert told["open"] == pytest.approx(30 + 55 + 16 + 40, rel=0.05)
+    hours = uses(*others)
+    assert hours == {"open": pytest.approx(0.5 + 3.0 + 2 * 1.5 + 8.0)}  # set-up of every board: the check

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from making import small_shop
 
-from estimator.model.matrices import CellBuilder, Layout, coarseness, layout_of, table_of
+from estimator.model.matrices import CellBuilder, Layout, coarseness, grain_of, layout_of, table_of
 from estimator.words.records import FINISHED, ON_BENCH, SHOP, WITHDRAWN, Board, Entry, Log
 from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
@@ -255,6 +255,51 @@ def test_a_total_lies_in_the_middle_of_its_board():
     _, table = rows([dated, undated], [entry("strip", 1.0, name=SHOP, n=120)])
 
     assert table.years == pytest.approx([-100 / 365.25, 0.0])
+
+
+@pytest.mark.parametrize(
+    ("dates", "ago"),
+    [
+        ({"started": 90, "accepted": 70, "quoted": 60, "asked": 50, "ready": 30}, 60),
+        ({"accepted": 70, "quoted": 60, "asked": 50, "ready": 30, "collected": 10}, 50),
+        ({"quoted": 60, "asked": 50, "collected": 10, "paid_on": 0}, 35),
+        ({"asked": 50, "paid_on": 20}, 35),
+        ({"asked": 50}, 50),
+        ({"ready": 30}, 30),
+    ],
+)
+def test_a_total_lies_halfway_between_the_first_and_the_last_of_its_days(dates, ago):
+    last = DAY + dt.timedelta(days=120)
+    total = board("t", total_hours=40.0, **{name: last - dt.timedelta(days=n) for name, n in dates.items()})
+    _, table = rows([total], [entry("strip", 1.0, name=SHOP, n=120)])
+
+    assert table.years == pytest.approx([-ago / 365.25])
+
+
+def test_rows_belong_to_the_quarter_of_their_middle_and_those_without_a_day_to_none():
+    """Rows of 31 March, 1 April, 30 September and 1 October 2026, and a total without a day."""
+    names = [f"q{n}" for n in range(4)]
+    days = (dt.date(2026, 3, 31), dt.date(2026, 4, 1), dt.date(2026, 9, 30), dt.date(2026, 10, 1))
+    boards = [*(board(name) for name in names), board("u", total_hours=40.0)]
+    entries = [Entry(name, day, "strip", 2.0) for name, day in zip(names, days, strict=True)]
+    _, table = rows(boards, entries)
+
+    assert table.to_quarter.toarray().tolist() == [
+        [1, 0, 0, 0, 0], [0, 1, 0, 0, 0], [0, 0, 1, 0, 0], [0, 0, 0, 1, 0]
+    ]  # fmt: skip
+    early = rows(boards, entries, as_of=dt.date(2026, 5, 1))[1]  # what comes after the day is of its quarter
+    assert early.to_quarter.toarray().tolist() == [[1, 0, 0, 0, 0], [0, 1, 1, 1, 0]]
+    assert early.years == pytest.approx([-31 / 365.25, -30 / 365.25, 0.0, 0.0, 0.0])
+
+
+def test_the_step_of_a_log_is_that_of_hours_on_boards_that_name_none():
+    whole = [entry("strip", float(n), n=n) for n in range(2, 8)]
+    fine = [entry("strip", 1.37, name=SHOP, n=n) for n in range(9)]
+    own = [entry("infill", 2.13, n=n, grain=0.01) for n in range(9)]
+
+    assert grain_of(Log(entries=tuple(whole))) == 1.0
+    assert grain_of(Log(entries=(*whole, *fine, *own))) == 1.0
+    assert grain_of(Log(entries=(*whole, *(entry("infill", 2.13, n=n) for n in range(9))))) == 0.0
 
 
 def test_an_empty_log_has_no_rows_and_no_day():

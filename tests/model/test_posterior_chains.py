@@ -11,7 +11,7 @@ from estimator.forecast.draws import Work, draw_hours
 from estimator.model.fit import fit
 from estimator.model.likelihood import Density
 from estimator.model.matrices import table_of
-from estimator.model.posterior import Posterior, chains, normal_posterior
+from estimator.model.posterior import Posterior, _between, chains, normal_posterior
 from estimator.model.priors import terms_of
 from estimator.model.saved_fit import SETTLED, SavedFit
 
@@ -187,3 +187,11 @@ def test_ranges_of_a_small_log_are_those_of_a_long_random_walk(totals_only):
     quick = fit(shop.log, shop.settings, seed=5)
 
     assert ranges(quick, shop.coming) == pytest.approx(ranges(long, shop.coming), rel=0.03)
+
+
+def test_how_far_chains_are_from_having_met_by_hand():
+    """Two chains at 0 and 2, and at 4 and 6: within 2, the means 1 and 5 spread by 8; (2 / 2 + 8) / 2 = 4.5."""
+    kept = np.array([[[0.0, 4.0]], [[2.0, 6.0]]])
+
+    assert _between(kept) == pytest.approx([4.5**0.5])
+    assert _between(np.array([[[0.0, 2.0]], [[2.0, 0.0]]])) == pytest.approx([0.5**0.5])

@@ -13,7 +13,7 @@ from estimator.model.matrices import table_of
 from estimator.model.posterior import normal_posterior
 from estimator.model.priors import CASES, FACTOR, FACTOR_SD, WIDE, terms_of, untold_parts
 from estimator.words.records import FINISHED, Board, Entry, Log, Rule
-from estimator.words.settings.schema import Driver, Settings, Stage
+from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 DAY = dt.date(2026, 5, 4)
 
@@ -273,6 +273,46 @@ def test_of_many_boards_a_rule_is_averaged_over_some():
 
     assert 0.8 * CASES <= terms.typical.n_rows <= CASES
     assert terms.typical.work.toarray().mean() == pytest.approx(4.0, abs=0.3)
+
+
+def test_the_boards_that_a_rule_is_averaged_over_are_taken_from_all_of_the_log():
+    """The first half has an area of 1, the second one of 7."""
+    settings = replace(plain(strip=("area",)), rules=(rule(stage="strip"),))
+    boards = tuple(finished(f"b{i}", area=1 if i < 150 else 7) for i in range(300))
+
+    assert told(settings, Log(boards))[0].typical.work.toarray().mean() == pytest.approx(4.0)
+
+
+def test_a_rule_on_a_stage_that_sometimes_happens_speaks_of_boards_as_if_it_did():
+    settings = plain(strip=("area",))
+    stages = {**settings.stages, "stain": Stage("stain", happens="sometimes")}
+    settings = replace(settings, stages=stages, rules=(rule("stain", stage="stain"),))
+    terms, _ = told(settings, Log((finished("a", area=1), finished("b", area=2, stain=0))))
+
+    assert terms.typical.work.toarray().tolist() == [[0.0, 1.0], [0.0, 1.0]]
+
+
+def test_a_condition_that_is_not_known_of_a_typical_board_is_as_is_usual():
+    said = rule(stage="strip", when={"area": (1.0, 3.0)})
+    settings = replace(
+        plain(strip=("area",)), modifiers={"wet": Modifier("wet", stages=("strip",))}, rules=(said,)
+    )
+    past = Log((finished("a", area=1, wet=2), finished("b", area=9, wet=1), finished("c", area=2)))
+
+    assert told(settings, past)[0].typical.grades.toarray().tolist() == [[2.0], [1.5]]
+
+
+def test_where_the_log_has_hours_of_a_rate_a_rule_on_the_stage_does_not_move_where_it_stands():
+    """Four hours a metre by the log, two by the rule on the stage: the rule is heard besides."""
+    said = rule("s", stage="strip", low=2.0, high=8.0, board={"area": 2.0})
+    settings = replace(plain(strip=("area",), sand=("area",)), rules=(said,))
+    log = Log(
+        (replace(finished("a", area=2), state="on bench"),), (Entry("a", DAY, "strip", 8.0, done=True),)
+    )
+    terms, table = told(settings, log)
+
+    assert math.exp(by_part(terms, table, terms.rate_centre)["strip", "area"]) == pytest.approx(4.0)
+    assert terms.others.names == ("s",)
 
 
 # ---- what rules make of the fit

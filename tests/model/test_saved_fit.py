@@ -8,8 +8,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.model.saved_fit import DECIMALS, MODEL_VERSION, KnownBoard, SavedFit, fit_from_json
+from estimator.model.saved_fit import (
+    DECIMALS,
+    MODEL_VERSION,
+    KnownBoard,
+    Materials,
+    SavedFit,
+    fit_from_json,
+)
 from estimator.words.errors import EstimatorError
+from estimator.words.measures import face_area_m2, usual_width_m
 
 RNG = np.random.default_rng(1)
 FIT = SavedFit(
@@ -160,3 +168,72 @@ def test_a_fit_with_anything_in_it_is_read_or_refused(name, value):
 def test_any_text_is_read_or_refused(text):
     with pytest.raises(EstimatorError):
         fit_from_json(text)
+
+
+def test_a_board_as_it_was_first_asked_for_has_nothing_of_what_was_asked_for_since():
+    """Found in all 5 logos, of which 2 were asked for since; of 1 pinline 3 were: never less than none."""
+    board = KnownBoard(
+        "a",
+        assessed={"logos": 1.0},
+        found={"logos": 5.0, "pins": 1.0, "area": 2.0},
+        later={"logos": 2.0, "pins": 3.0},
+    )
+    plain = board.as_first_asked
+
+    assert (plain.later, plain.assessed) == ({}, {"logos": 1.0})
+    assert plain.found == {"logos": 3.0, "pins": 0.0, "area": 2.0}
+    assert plain.wanted == {"logos": 1.0}
+    assert (board.wanted, board.turned_out["logos"]) == ({"logos": 3.0}, 5.0)
+
+
+def test_the_area_of_a_face_is_by_its_own_width_else_the_usual_one():
+    long_, wide = (
+        KnownBoard("a", length_m=2.8, outline="gun"),
+        KnownBoard("a", length_m=2.8, width_m=0.6, outline="gun"),
+    )
+
+    assert KnownBoard("a", width_m=0.6).face_m2 is None
+    assert wide.face_m2 == pytest.approx(face_area_m2(2.8, 0.6, "gun"))
+    assert long_.face_m2 == pytest.approx(face_area_m2(2.8, usual_width_m(2.8), "gun"))
+    assert long_.face_m2 != pytest.approx(wide.face_m2)
+
+
+@pytest.mark.parametrize(("spread", "settled"), [(0.0, True), (1.0, True), (1.05, True), (1.06, False)])
+def test_chains_have_met_up_to_a_twentieth(spread, settled):
+    assert replace(FIT, spread=spread).settled is settled
+
+
+def test_mean_rates_are_at_the_mean_of_logs_and_effects_the_means_by_stage():
+    """Logs of 1 and 3 hours: the middle is the root of 3; effects of .1, .2 and .6 are .3."""
+    fit = replace(
+        FIT,
+        parts=(("strip", "once"),),
+        log_rate=np.log([[1.0], [1.0], [3.0], [3.0]]),
+        conditions=(("strip", "brittle"), ("spray", "wet"), ("strip", "old")),
+        effect=np.array([[0.1, 1.0, 0.0], [0.2, 1.0, 0.0], [0.6, 1.0, 0.3]]),
+    )
+
+    assert fit.mean_rates == {("strip", "once"): pytest.approx(3**0.5)}
+    assert fit.mean_effects == {
+        "strip": [("brittle", pytest.approx(0.3)), ("old", pytest.approx(0.1))],
+        "spray": [("wet", pytest.approx(1.0))],
+    }
+
+
+def test_materials_are_kept_number_by_number():
+    told = Materials(
+        ("once", "area"),
+        np.array([3.0, 4.0]),
+        np.array([[0.1, 0.0], [0.2, 0.3]]),
+        0.4,
+        0.05,
+        (1.5, 0.6),
+        9,
+        2,
+        1,
+    )
+    back = fit_from_json(replace(FIT, materials=told).to_json()).materials
+
+    assert (back.drivers, back.luck, back.free, back.per_hour) == (("once", "area"), 0.4, 0.05, (1.5, 0.6))
+    assert (back.boards, back.without, back.unknown) == (9, 2, 1)
+    assert (back.log_cost.tolist(), back.root.tolist()) == ([3.0, 4.0], [[0.1, 0.0], [0.2, 0.3]])

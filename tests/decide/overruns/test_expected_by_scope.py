@@ -6,10 +6,12 @@ import pytest
 from making.overruns import LAST_DAY, RATES, log, settings
 
 from estimator.decide.overruns import expected_by_scope as usual
-from estimator.decide.overruns.expected_by_scope import before_later, usual_then
+from estimator.decide.overruns.expected_by_scope import before_later, turned_out_in_all, usual_then
+from estimator.log.stage_hours import StageHours
 from estimator.model.matrices import layout_of
 from estimator.model.stage_sums import Numbers
 from estimator.words.records import FINISHED, Board, Log
+from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 SHOP = settings()
 LAYOUT = layout_of(SHOP)
@@ -118,3 +120,134 @@ def test_where_the_rough_sum_has_no_hours_the_board_keeps_its_own():
     assert math.fsum(half.values()) == pytest.approx(8.0)
     plain = usual._times(whole, hours(2.0, 6.0), hours(4.0, 12.0)).in_all
     assert plain == pytest.approx({"strip": 2.0, "spray": 6.0})
+
+
+PLAIN = Settings(
+    drivers={
+        "area": Driver("area"),
+        "pieces": Driver("pieces"),
+        "sides": Driver("sides"),
+        "skin": Driver("skin", times="sides"),
+    },
+    modifiers={"brittle": Modifier("brittle", stages=("strip",))},
+    stages={
+        "strip": Stage("strip", drivers=("once", "area")),
+        "infill": Stage("infill", drivers=("pieces",)),
+        "stain": Stage("stain", happens="sometimes"),
+    },
+)
+STRIP, INFILL, STAIN = PLAIN.stages.values()
+
+
+@pytest.mark.parametrize(
+    ("stage", "values", "booked", "work"),
+    [
+        (STRIP, {"area": 2.0}, False, (True, {"once": 1.0, "area": 2.0})),
+        (STRIP, {"area": 0.0}, False, (False, {})),
+        (STRIP, {"area": 0.0}, True, (True, {"unplanned": 1.0})),  # hours that nobody planned
+        (STRIP, {}, False, (None, {})),
+        (STRIP, {}, True, (None, {})),
+        (STAIN, {}, False, (False, {})),  # nobody says that it happened
+        (STAIN, {}, True, (True, {"once": 1.0})),
+        (STAIN, {"stain": 1.0}, False, (True, {"once": 1.0})),
+        (STAIN, {"stain": 0.0}, False, (False, {})),
+        (Stage("x", drivers=("area", "pieces")), {"area": 1.0}, False, (None, {})),
+    ],
+)
+def test_whether_a_stage_happens_and_with_how_much_work(stage, values, booked, work):
+    assert usual._work(stage, values, booked=booked) == work
+
+
+def plans(**fields):
+    """By view the stages with their work, and what slows them; the usual grade is 0.5."""
+    board = Board(
+        "a", state=FINISHED, **{name: values for name, values in fields.items() if name != "booked"}
+    )
+    worked = [StageHours(stage, 1.0, 1, None, True, LAST_DAY) for stage in fields.get("booked", ())]
+    found = usual._plans(board, tuple(worked), PLAIN, {"brittle": 0.5})
+    return None if found is None else {
+        view: {stage: (work, grades.get("brittle")) for stage, work, grades in cells} for view, cells in found.items()
+    }  # fmt: skip
+
+
+def strip(area, brittle):
+    return {"strip": ({"once": 1.0, "area": area}, brittle)}
+
+
+def test_as_it_looked_then_as_it_turned_out_then_with_what_was_asked_for_since():
+    """One metre was judged, two were found, of which half was asked for since; brittle as it was found, else usual."""
+    looked = {"area": 1.0, "pieces": 0.0, "brittle": 1.0}
+    found = plans(assessed=looked, found={"area": 2.0, "brittle": 2.0}, later={"area": 0.5})
+    assert found == {"looked": strip(1.0, 1.0), "before": strip(1.5, 2.0), "in all": strip(2.0, 2.0)}
+
+    # what nobody wrote of how it looked counts as it turned out, but for a condition, which is as is usual
+    found = plans(found={"area": 2.0, "pieces": 0.0, "brittle": 2.0})
+    assert found == {"looked": strip(2.0, 0.5), "before": strip(2.0, 2.0), "in all": strip(2.0, 2.0)}
+
+    assert plans(assessed={"area": 1.0}) is None  # of the pieces nobody knows
+    assert plans(assessed={"area": 0.0, "pieces": 0.0}) is None  # nothing to do as it looked
+
+
+def test_a_stage_with_hours_on_it_is_hidden_work_unless_it_was_asked_for_since():
+    looked = {"area": 1.0, "pieces": 0.0}
+    infill = {"infill": ({"unplanned": 1.0}, None)}
+
+    hidden = plans(assessed=looked, found=looked, booked=("strip", "infill"))
+    assert [sorted(cells) for cells in hidden.values()] == [
+        ["strip"],
+        ["infill", "strip"],
+        ["infill", "strip"],
+    ]
+    assert hidden["before"] == hidden["in all"] == strip(1.0, 0.5) | infill
+
+    asked = plans(
+        assessed=looked, found={**looked, "pieces": 3.0}, later={"pieces": 3.0}, booked=("strip", "infill")
+    )
+    assert [sorted(cells) for cells in asked.values()] == [["strip"], ["strip"], ["infill", "strip"]]
+
+    stained = plans(assessed=looked, found=looked, later={"stain": 1.0}, booked=("strip", "stain"))
+    assert [sorted(cells) for cells in stained.values()] == [["strip"], ["strip"], ["stain", "strip"]]
+    stained = plans(assessed=looked, found=looked, booked=("strip", "stain"))
+    assert [sorted(cells) for cells in stained.values()] == [
+        ["strip"],
+        ["stain", "strip"],
+        ["stain", "strip"],
+    ]
+
+
+@pytest.mark.parametrize(
+    ("later", "before"),
+    [
+        ({}, {"sides": 2.0, "skin": 2.4}),
+        ({"sides": 1.0}, {"sides": 1.0, "skin": 1.2}),
+        ({"sides": 1.0, "skin": 0.4}, {"sides": 1.0, "skin": 2.0}),  # written by itself
+        ({"sides": 5.0}, {"sides": 0.0, "skin": 0.0}),
+        ({"skin": 0.4}, {"sides": 2.0, "skin": 2.0}),
+    ],
+)
+def test_an_area_lessens_with_the_faces_that_were_asked_for_since(later, before):
+    board = Board("a", found={"sides": 2.0, "skin": 2.4}, later=later)
+    assert before_later(board, PLAIN) == pytest.approx(before)
+
+
+def test_what_was_asked_for_alone_is_all_there_is():
+    board = Board(
+        "a", assessed={"area": 1.0}, found={"pieces": 2.0}, later={"stain": 1.0, "pieces": 5.0, "area": 0.5}
+    )
+    assert turned_out_in_all(board) == {"area": 1.5, "pieces": 2.0, "stain": 1.0}
+
+
+@pytest.mark.parametrize(
+    ("dates", "days"),
+    [
+        ({"started": 10, "accepted": 30, "ready": 0}, 5),
+        ({"accepted": 30, "asked": 90, "quoted": 60, "collected": 10}, 20),
+        ({"quoted": 60, "asked": 90, "paid_on": 20}, 40),
+        ({"asked": 90}, 90),
+        ({"ready": 8, "collected": 0}, 8),
+        ({"started": -10, "ready": -20}, 0),  # after the day that is looked from
+    ],
+)
+def test_of_a_total_its_age_is_that_of_halfway_between_its_dates(dates, days):
+    board = Board("t", state=FINISHED, **{name: LAST_DAY - dt.timedelta(n) for name, n in dates.items()})
+    assert usual._years(board, (), LAST_DAY) == pytest.approx(-days / 365.25)

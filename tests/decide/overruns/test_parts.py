@@ -228,3 +228,16 @@ def test_the_logarithmic_mean_lies_between_the_geometric_and_the_arithmetic(a, b
     mean = logarithmic_mean(a, b)
     assert math.sqrt(a * b) * (1 - 1e-9) <= mean <= (a + b) / 2 * (1 + 1e-9)
     assert mean == pytest.approx(logarithmic_mean(b, a), rel=1e-9)
+
+
+def test_a_board_that_lost_hours_is_left_out_unless_its_total_is_written_and_its_day_is_kept():
+    lost = replace(FEW, partial=frozenset({("b04", "strip"), ("b05", "strip")}))
+    total = replace(FEW.boards[5], total_hours=200.0)
+    found = board_overruns(replace(changed(lost, b05=total), partial=lost.partial), SHOP)
+
+    assert found.left_out == {NO_HOURS: ("board 4",)}
+    by_id = {board.board: board for board in found.boards}
+    assert by_id["b05"].took == 200.0
+    assert by_id["b06"].ready == FEW.by_id["b06"].ready.isoformat()
+    undated = board_overruns(changed(FEW, b06=replace(FEW.boards[6], ready=None)), SHOP)
+    assert {board.board: board.ready for board in undated.boards}["b06"] == ""

@@ -6,10 +6,10 @@ from dataclasses import replace
 import pytest
 
 from estimator.bench.calendar import Calendar
-from estimator.decide.quarter.accounts import clock_of, empty_days, till_of
+from estimator.decide.quarter.accounts import Owing, clock_of, empty_days, gaps_of, owing, till_of
 from estimator.decide.quarter.pay import Made
 from estimator.words.dates import Quarter
-from estimator.words.records import SHOP, Board, Entry, Log, Wait
+from estimator.words.records import SHOP, Board, Entry, Log, MoneyLine, Wait
 from estimator.words.settings.schema import Away, Settings
 
 WEEK = Calendar((6.0,) * 5 + (0.0, 0.0), (Away(dt.date(2026, 7, 6), dt.date(2026, 7, 10)),))
@@ -94,3 +94,97 @@ def test_money_without_a_day_is_that_of_the_quarter_in_which_its_board_was_ready
     till = till_of(Log(boards), Settings(), [made("a", 40.0), made("c", 9.0)], (day(1), day(31)))
 
     assert (till.deposits, till.balances, till.undated, till.all) == (0.0, 300.0, 600.0, 300.0)
+
+
+def test_the_till_by_hand():
+    """Rows of July: a deposit of 200, a payment of 500, 60 given back, 35 on no board; June and August don't count."""
+    rows = [
+        (day(1), ("a",), 200.0, 0.0, "deposit"),
+        (day(31), ("a",), 500.0, 0.0, "payment"),
+        (day(9), ("a",), 0.0, 60.0, "refund"),
+        (day(9), (), 35.0, 0.0, ""),
+        (dt.date(2026, 6, 30), ("a",), 900.0, 0.0, "payment"),
+        (dt.date(2026, 8, 1), (), 900.0, 0.0, ""),
+    ]
+    money = tuple(MoneyLine(on, came, went, what, boards) for on, boards, came, went, what in rows)
+    till = till_of(Log((Board("a"),), money=money), Settings(), [], (day(1), day(31)))
+
+    assert (till.deposits, till.balances, till.returned, till.other, till.undated) == (
+        200.0,
+        500.0,
+        60.0,
+        35.0,
+        0.0,
+    )
+    assert till.all == 675.0
+
+
+def board(name, **more):
+    return Board(name, state="finished", ready=day(20), **{"price_charged": 1000.0, **more})
+
+
+def owed_on(*boards):
+    found = owing({one.board: one for one in boards}, [made(one.board, 9.0) for one in boards])
+    return [(one.board, one.owed, one.collected) for one in found]
+
+
+def test_owed_is_what_is_not_paid_and_what_stands_about_is_named_too():
+    paid, fetched = {"paid": 1000.0}, {"collected": day(22)}
+    boards = (
+        board("all", **paid, **fetched),
+        board("rest", paid=400.0, **fetched),
+        board("here", **paid),
+        board("both"),
+        board("more", paid=1200.0, **fetched),
+        board("dated", paid_on=day(21), **fetched),
+        board("free", price_charged=None, **fetched),
+    )
+
+    assert owed_on(*boards) == [("rest", 600.0, True), ("here", 0.0, False), ("both", 1000.0, False)]
+
+
+def test_where_nobody_writes_payments_nothing_is_owed_and_where_nobody_writes_fetching_nothing_stands_about():
+    assert owed_on(board("a"), board("b", collected=day(22))) == [("a", None, False)]
+    assert owed_on(board("a"), board("b", paid_on=day(22))) == [("a", 1000.0, True)]
+    assert owed_on(board("a"), board("b", paid=1000.0)) == [("a", 1000.0, True)]
+    assert owed_on(board("a"), board("b")) == []
+
+
+def lacking(**more):
+    return replace(made("a", 9.0), **more)
+
+
+NO_DAYS = Quarter.read("2026-Q3", dt.date(2026, 6, 30))
+
+
+@pytest.mark.parametrize(
+    ("one", "missing", "left_out"),
+    [
+        (lacking(), {}, ()),
+        (lacking(price=None), {"no_price": ("a",)}, ("a",)),
+        (lacking(materials=None), {"no_materials": ("a",)}, ("a",)),
+        (lacking(materials=0.0), {}, ()),  # none were used
+        (lacking(whole=False), {"no_hours": ("a",)}, ("a",)),
+        (lacking(hours=0.0), {"no_hours": ("a",)}, ("a",)),
+        (lacking(dated=False), {"no_ready_date": ("a",)}, ()),
+        (lacking(price=None, hours=0.0), {"no_price": ("a",), "no_hours": ("a",)}, ("a",)),
+    ],
+)
+def test_what_is_missing_of_a_board_made_ready(one, missing, left_out):
+    found = gaps_of(Log(), [one], (), NO_DAYS, WEEK)
+    told = {name: getattr(found, name) for name in ("no_price", "no_materials", "no_hours", "no_ready_date")}
+
+    assert {name: names for name, names in told.items() if names} == missing
+    assert found.left_out == left_out
+    assert found.any is bool(missing)
+
+
+def test_of_what_is_owed_the_quarter_asks_about_its_own_boards_alone():
+    owes = [
+        Owing(name, "", day(20), True, owed)
+        for name, owed in (("a", 5.0), ("b", 9.0), ("c", 0.0), ("d", None))
+    ]
+    found = gaps_of(Log(), [made(name, 9.0) for name in "acd"], owes, NO_DAYS, WEEK)
+
+    assert (found.not_paid, found.any, found.begins) == (("a",), True, None)
+    assert gaps_of(LOG, [], (), Quarter.read("2026-Q3", TODAY), WEEK).begins == dt.date(2026, 6, 1)

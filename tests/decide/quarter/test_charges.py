@@ -133,3 +133,70 @@ def test_what_nobody_tells_is_left_out_and_what_happens_on_every_board_is_last()
         ("colours", pytest.approx(400.0)),
         ("once", pytest.approx(40.0)),
     ]
+
+
+def test_only_an_accepted_range_of_hours_for_every_board_stands_in():
+    accepted = Accepted(10.0, 14.4, dt.date(2026, 9, 1), 20)
+    rule = Rule("colour", stage="spray", per="colours", low=8.0, high=20.0, odds=0.8, accepted=accepted)
+
+    for other in (
+        replace(rule, when={"area": (2.0, 9.0)}),  # of some boards
+        replace(rule, per=""),  # of the whole stage
+        replace(rule, modifier="colours", per=""),
+        replace(rule, accepted=None),
+    ):
+        assert not by_name(fitted(), (other,))["colours"].accepted
+    assert by_name(fitted(), (rule,))["colours"].accepted
+    assert not by_name(fitted(), (rule,))["area"].accepted
+
+
+def test_boards_that_tell_are_finished_ones_that_had_any():
+    fit = fitted()
+    others = (
+        KnownBoard("open", state="on bench", found={"area": 1.0, "colours": 1.0}),
+        KnownBoard("judged", state=FINISHED, assessed={"area": 2.0, "colours": 0.0}),
+        KnownBoard("bare", state=FINISHED),
+    )
+    found = by_name(replace(fit, boards=(*fit.boards, *others)))
+
+    assert (found["area"].boards, found["colours"].boards) == (7, 3)
+
+
+def test_what_rests_on_rules_of_thumb_is_marked_unless_its_own_range_is_accepted():
+    rule = Rule(
+        "metre",
+        stage="sand",
+        per="area",
+        low=1.0,
+        high=2.0,
+        odds=0.8,
+        accepted=Accepted(1.0, 2.0, dt.date(2026, 9, 1), 20),
+    )
+    sand = by_name(fitted(by_rules=("sand",)))
+
+    assert (sand["area"].by_rules, sand["colours"].by_rules) == (True, False)
+    assert not by_name(fitted(by_rules=("sand",)), (rule,))["area"].by_rules
+
+
+def test_materials_that_are_not_sure_cost_on_average_what_they_cost():
+    """The likeliest cost is 50; the mean of its law is taken, not the middle, whatever is left open."""
+    drivers = ("once", "area", "colours")
+    learned = Materials(drivers, np.log([30.0, 50.0, 40.0]), 0.6 * np.eye(3), 0.0, 0.0, (0.0, 1.0), boards=6)
+
+    assert by_name(fitted(materials=learned))["area"].materials == pytest.approx(50.0, rel=0.03)
+
+
+def test_what_every_board_takes_has_no_set_up_beside_it_and_is_told_by_all_finished_boards():
+    settings = replace(SETTINGS, stages={"clean": Stage("clean"), **SETTINGS.stages})
+    fit = replace(
+        fitted(),
+        stages=("clean", "strip", "spray", "sand"),
+        parts=(("clean", "once"), *PARTS),
+        log_rate=np.log(np.tile((1.0, *RATES), (N, 1))),
+        loading=np.zeros((N, 4)),
+        noise=np.zeros((N, 4)),
+        boards=(*fitted().boards, KnownBoard("open", state="on bench")),
+    )
+    once = charges_of(fit, settings, ())[-1]
+
+    assert (once.driver, once.set_up, once.boards, once.unit) == ("once", 0.0, 6, "")

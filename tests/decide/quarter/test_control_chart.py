@@ -75,3 +75,42 @@ def test_of_two_signals_the_newest_counts():
     assert min(lines) < -chart.limit
     assert chart.signal == -1
     assert chart.since > boards[9].finished
+
+
+def test_a_signal_counts_on_the_first_and_on_the_last_day_of_the_quarter():
+    """Eight boards of 2 standard deviations: the line is beyond its limit from the third on; the last has eased."""
+    boards = landed([2.0] * 8 + [-2.0])
+    at = [one.finished for one in boards]
+    chart = chart_of(boards, at[0], at[-1])
+    beyond = [one.finished for one in chart.boards if one.line > chart.limit]
+
+    assert beyond == at[2:8]  # after the second it is .72, after the ninth .93
+    assert [chart_of(boards, day, day).signal for day in (at[1], at[2], at[7])] == [
+        0,
+        0,
+        1,
+    ]  # eight boards are enough
+    assert chart_of(boards, at[7], "2026-12-31").signal == 1
+    assert chart_of(boards, "2026-01-01", at[7]).signal == 1
+    after = landed([2.0] * 8 + [-2.0] * 3)
+    assert chart_of(after, after[-1].finished, "2026-12-31").signal == 0
+
+
+def test_of_a_change_that_came_went_and_came_again_it_is_since_the_one_in_the_quarter():
+    boards = landed([2.0] * 8 + [-2.0] * 4 + [2.2] * 8)
+    chart = chart_of(boards, boards[14].finished, boards[-1].finished)
+    back = [one.finished for one in chart.boards if one.line <= 0]
+
+    assert (chart.signal, chart.back) == (1, False)
+    assert chart.since == boards[[one.finished for one in boards].index(back[-1]) + 1].finished
+    early = chart_of(boards, "2026-01-01", boards[8].finished)
+    assert (early.signal, early.since) == (1, boards[0].finished)
+
+
+@pytest.mark.parametrize(("way", "word"), [(2.0, "slower"), (-2.0, "quicker"), (0.0, None)])
+def test_its_words_in_json(way, word):
+    told = chart_of(landed([way] * 9), "2026-01-01", "2026-12-31").as_dict()
+
+    assert (told["signal"], told["back"], told["since"]) == (word, False, "2026-01-02" if word else None)
+    assert told["limit"] == pytest.approx(2.86 / 3)
+    assert told["single"] == {"low": way, "mean": way, "high": way}

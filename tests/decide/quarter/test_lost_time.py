@@ -6,11 +6,14 @@ from dataclasses import replace
 import pytest
 from making.quarters import known_of, reviewed, write
 
+from estimator.decide.quarter.lost_time import given_back_in, stood_of, taken_and_dropped, turned_down
 from estimator.log.checks import notes_on
 from estimator.log.money import paid_for
 from estimator.model.matrices import table_of
 from estimator.said.quarter import quarter_parts
-from estimator.words.records import Board, Entry, Told
+from estimator.words.dates import Quarter
+from estimator.words.records import Board, Entry, Log, Told, Wait
+from estimator.words.settings.schema import Settings
 
 
 def hours_on(day, stage, hours, done=None):
@@ -140,3 +143,144 @@ def test_the_column_is_read(tmp_path):
     path.write_text("\n".join([f"{head},returned", *rows]) + "\n", "utf-8")
 
     assert known_of(folder)[0].by_id["26-003"].returned == 45.5
+
+
+# ---- how long boards stood, and what came to nothing
+
+
+AUGUST = dt.date(2026, 8, 3)
+QUARTER = Quarter.read("2026-Q3", dt.date(2026, 10, 12))  # July to September
+
+
+def on(n):
+    return AUGUST + dt.timedelta(n)
+
+
+def stood(*waits, boards=(), entries=(), quarter=QUARTER):
+    log = Log(tuple(boards) or (Board("a", state="on bench"),), tuple(entries), waits=tuple(waits))
+    return [
+        (one.cause, one.waits, one.days, one.longest, one.board, one.over) for one in stood_of(log, quarter)
+    ]
+
+
+@pytest.mark.parametrize(
+    ("first", "until", "told"),
+    [
+        (on(0), on(7), (7, 7, True)),
+        (on(0), on(0), (0, 0, True)),
+        (dt.date(2026, 6, 20), dt.date(2026, 7, 5), (4, 15, True)),  # of fifteen days four lie in July
+        (dt.date(2026, 6, 20), dt.date(2026, 7, 1), (0, 11, True)),
+        (dt.date(2026, 6, 20), dt.date(2026, 6, 30), None),
+        (dt.date(2026, 9, 20), dt.date(2026, 10, 9), (10, 10, False)),  # not over by the end of September
+        (dt.date(2026, 9, 30), dt.date(2026, 10, 9), (0, 0, False)),
+        (dt.date(2026, 10, 1), dt.date(2026, 10, 9), None),
+        (dt.date(2026, 9, 20), None, (10, 10, False)),
+    ],
+)
+def test_a_wait_counts_by_its_days_in_the_quarter(first, until, told):
+    assert stood(Wait("a", first, until, "owner")) == (
+        [("owner", 1, told[0], told[1], "a", told[2])] if told else []
+    )
+
+
+def test_waits_are_summed_by_cause_most_days_first_and_the_longest_is_named():
+    """Foam: 3 days of green and 5 of red, which began in June and stood 30; then artwork, as many, by its name."""
+    boards = (Board("a", "red"), Board("b", "green"))
+    waits = (
+        Wait("b", on(0), on(6), "drying"),
+        Wait("a", dt.date(2026, 6, 6), dt.date(2026, 7, 6), "drying"),
+        Wait("b", on(0), on(11), "artwork"),
+        Wait("gone", on(0), on(2), "parts"),
+    )
+
+    assert stood(*waits, boards=boards) == [
+        ("artwork", 1, 11, 11, "green", True),
+        ("drying", 2, 11, 30, "red", True),
+        ("parts", 1, 2, 2, "gone", True),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("board", "rows", "until"),
+    [
+        ({"state": "on bench"}, [(4, "sand", 2.0), (9, "sand", 2.0)], 4),  # worked on again
+        ({"state": "on bench"}, [(0, "sand", 2.0)], None),  # on its first day: before it
+        ({"state": "on bench"}, [(4, "sand", 0.0)], None),  # a row of no hours
+        ({"state": "on bench"}, [(4, "drying", 0.5)], None),  # a look at the foam
+        ({"state": "finished", "ready": on(8)}, [(9, "sand", 2.0)], 8),
+        ({"state": "finished", "ready": on(8)}, [(5, "sand", 2.0)], 5),
+        ({"state": "finished", "ready": on(-3), "collected": on(6)}, [], 6),  # ready before: another time
+        ({"state": "withdrawn"}, [], 0),  # nobody knows: none is counted
+        ({"state": "on bench", "ready": on(8)}, [], None),
+    ],
+)
+def test_a_wait_whose_end_is_not_written_was_over_once_the_board_went_on(board, rows, until):
+    entries = [Entry("a", on(n), stage, hours) for n, stage, hours in rows]
+    days = (QUARTER.last - AUGUST).days if until is None else until
+    found = stood(Wait("a", AUGUST, None, "drying"), boards=(Board("a", **board),), entries=entries)
+
+    assert found == [("drying", 1, days, days, "a", until is not None)]
+
+
+@pytest.mark.parametrize(
+    ("more", "hours", "dropped"),
+    [
+        ({}, (), False),
+        ({"accepted": AUGUST}, (), True),
+        ({"started": AUGUST}, (), True),
+        ({"deposit": 50.0}, (), True),
+        ({"returned": 50.0}, (), True),
+        ({"price_quoted": 900.0, "quoted": AUGUST}, (), False),
+        ({}, (1.0,), True),
+        ({}, (0.0,), False),
+        ({"state": "declined", "accepted": AUGUST}, (1.0,), False),
+        ({"state": "finished", "accepted": AUGUST}, (1.0,), False),
+    ],
+)
+def test_a_board_was_dropped_where_it_was_taken_on_worked_on_or_paid_for(more, hours, dropped):
+    entries = [Entry("a", AUGUST, "strip", much) for much in hours]
+
+    assert taken_and_dropped(Board("a", **{"state": "withdrawn", **more}), entries) is dropped
+
+
+def test_of_enquiries_that_came_to_nothing_those_count_that_were_asked_in_the_span():
+    boards = (
+        Board("a", "red", state="declined", asked=on(0), decided_why="no room"),
+        Board("b", "tan", state="declined", quoted=on(9), decided_why="no room"),
+        Board("c", "sky", state="declined", asked=on(2), decided_why="too far gone"),
+        Board("d", "bare", state="declined", asked=on(2)),
+        Board("e", "left", state="withdrawn", asked=on(3), decided_why="dear"),
+        Board("f", "half", state="withdrawn", asked=on(3), accepted=on(4)),  # dropped half done: no enquiry
+        Board("g", "early", state="declined", asked=on(-1), quoted=on(3), decided_why="no room"),
+        Board("h", "open", state="asked", asked=on(3)),
+        Board("i", "yes", state="finished", asked=on(3)),
+    )
+    looked = Entry("a", on(1), "strip", 0.75)
+    found = turned_down(Log(boards, (looked, Entry("i", on(1), "strip", 9.0))), (on(0), on(9)))
+
+    assert found.boards == ("red", "tan", "sky", "bare")
+    assert found.why == (("no room", 2), ("too far gone", 1))
+    assert (found.dropped, found.hours) == (("left",), 5.75)
+
+
+def test_what_was_given_back_counts_in_the_span_in_which_it_went_with_all_its_hours():
+    """A total of nine hours says more than the five that stand on rows; without hours there is no pay an hour."""
+    back = {"state": "withdrawn", "accepted": on(0), "paid": 300.0, "returned": 40.0, "materials": 35.0}
+    boards = (Board("a", total_hours=9.0, **back), Board("b", **back))
+    log = Log(boards, (Entry("a", on(5), "strip", 5.0), Entry("b", on(6), "strip", 0.0)))
+
+    def kept(first, last):
+        found = given_back_in(log, Settings(), [], (on(first), on(last)))
+        return [(one.board, one.hours, one.kept, one.brought, one.pay) for one in found.boards]
+
+    assert kept(5, 6) == [("a", 9.0, 260.0, 225.0, 25.0), ("b", 0.0, 260.0, 225.0, None)]
+    assert kept(0, 5) == kept(5, 5) == [("a", 9.0, 260.0, 225.0, 25.0)]
+    assert kept(0, 4) == kept(7, 9) == []
+    both = given_back_in(log, Settings(), [], (on(0), on(9)))
+    assert (both.hours, both.charged, both.returned, both.kept, both.brought) == (
+        9.0,
+        600.0,
+        80.0,
+        520.0,
+        450.0,
+    )

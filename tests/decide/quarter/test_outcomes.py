@@ -1,6 +1,7 @@
 """What luck alone lets hold of promises with odds of their own."""
 
 import datetime as dt
+from dataclasses import replace
 from itertools import product
 
 import pytest
@@ -8,10 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import binom
 
-from estimator.decide.quarter.outcomes import counted, hours_kept, so_many
+from estimator.decide.quarter.outcomes import counted, dates_kept, hours_kept, so_many
 from estimator.decide.quarter.pay import Made
 from estimator.record.backtest.scores import luck_band
-from estimator.words.records import Log, Told
+from estimator.words.records import Board, Log, Told
 
 ODDS = st.floats(0.05, 0.99)
 
@@ -80,3 +81,34 @@ def test_hours_told_are_kept_from_end_to_end_and_of_a_board_that_lacks_some_noth
 
     assert (kept.held, kept.of, kept.missed) == (2, 4, ("c", "e"))
     assert kept.odds == pytest.approx((3 * 0.8 + 0.5) / 4)
+
+
+def promised(*rows, boards=(), ended=DAY, dated=True):
+    """Of the dates told which were kept by a board that was ready on the fourth of May."""
+    log = Log(tuple(boards) or (Board("a"),), told=tuple(rows))
+    one = replace(made("a", 20.0), ended=ended, dated=dated)
+    kept = dates_kept(log, [one])
+    return kept.held, kept.of, kept.odds
+
+
+def told(n, last, **more):
+    """Told so many days before it was ready, that it would be by so many days after."""
+    return Told("a", DAY - dt.timedelta(n), last=DAY + dt.timedelta(last), **more)
+
+
+def test_a_date_first_told_is_kept_up_to_the_day_itself():
+    assert promised(told(30, 0)) == (1, 1, 0.9)
+    assert promised(told(30, -1)) == (0, 1, 0.9)
+    assert promised(told(30, -1), told(9, 5, because="late")) == (0, 1, 0.9)  # told anew is not kept
+    assert promised(told(9, 5, because="late"), told(30, -1)) == (0, 1, 0.9)
+    assert promised() == (0, 0, None)
+    assert promised(told(30, 0), dated=False) == (0, 0, None)
+
+
+def test_a_date_is_to_hold_as_often_as_was_said_of_it_alone():
+    """Odds told with hours are those of the hours: the date beside them is to hold 9 times in 10."""
+    assert promised(told(30, 0, odds=0.95)) == (1, 1, 0.95)
+    assert promised(told(30, 0, odds=0.8, hours_low=20.0, hours_high=30.0)) == (1, 1, 0.9)
+    assert promised(told(30, 0, odds=0.95), told(9, 9, odds=0.5, because="late")) == (1, 1, 0.95)
+    on_row = Board("a", promised_last=DAY)
+    assert promised(boards=[on_row]) == (1, 1, 0.9)

@@ -144,3 +144,24 @@ def test_hours_on_no_board_and_those_outside_of_the_weeks_fill_none_of_them():
     [one] = seen(TAKEN, NO, entries=entries).turned_away
 
     assert one.filled == pytest.approx((4 + 5) / (12 * 30))
+
+
+def test_the_weeks_of_a_board_turned_down_begin_when_it_was_quoted_else_asked():
+    asked = replace(NO, asked=dt.date(2026, 1, 5))
+
+    assert [one.day for one in seen(asked).turned_away] == [NO.quoted]
+    late = replace(asked, quoted=None)  # its weeks ended on 30 March
+    assert seen(late).turned_away == ()
+    assert [one.day for one in seen(late, span=(dt.date(2026, 3, 30), MAY)).turned_away] == [
+        dt.date(2026, 1, 5)
+    ]
+
+
+def test_pay_wanted_and_the_least_are_reached_at_the_figure_itself_and_few_are_those_whose_pay_is_known():
+    """2,100 over 50 hours are 42, over 70 they are 30."""
+    boards = [replace(TAKEN, board=f"{n}") for n in range(4)]
+    hours = [replace(WORKED, board=f"{n}", hours=much) for n, much in enumerate((50.0, 70.0, 70.1, 50.0))]
+    said = seen(*boards[:3], replace(boards[3], materials=None), replace(TAKEN, board="x"), entries=hours)
+
+    assert (said.paid_target, said.paid_floor, len(said.judged), len(said.taken)) == (1, 2, 3, 5)
+    assert said.few

@@ -195,3 +195,48 @@ def test_money_is_asked_for_after_a_month(days, asked_for):
     if found:
         assert found.change == "Ask for the 1,800 mk that is owed: navy."
         assert found.because.startswith("1 board ready for more than a month is not paid in full")
+
+
+def test_of_two_sorts_the_one_that_would_bring_most_comes_first_and_the_less_sure_one_counts():
+    """A fifth more on 400 hours of small repairs at 34, on 800 of full restorations at 34 the more money."""
+    kinds = {"minor": made(40, 34.0, hours=10.0), "major": made(40, 34.0)}
+    found = asked(kinds)
+
+    assert found.change == "Ask a fifth more for “Full restoration” and a fifth more for “Small repair”."
+    sure = asked({"major": made(40, 34.0)}).how_sure
+    few = asked(
+        {"minor": [one for pay in (22.0, 27.0, 30.0, 34.0) for one in made(1, pay)], "major": made(40, 34.0)}
+    )
+    assert few.how_sure < sure
+
+
+def test_no_more_than_three_quarters_more_hours_are_asked_for_and_boards_that_lack_hours_do_not_count():
+    """All took four times what was guessed."""
+    found = guess_more(made(30, 40.0, guess=5.0))
+
+    assert found.change == "Quote three quarters more hours than you would guess."
+    assert guess_more([replace(one, whole=False) for one in made(30, 40.0, guess=5.0)]) is None
+    assert guess_more([*made(4, 40.0, guess=5.0), *made(9, 40.0, guess=5.0, hours=0.0)]) is None
+
+
+def test_a_rule_of_thumb_that_runs_high_says_so_and_one_that_nobody_accuses_is_let_be():
+    low = verdict(name="sanding", text="", inside=3, below=9, above=2, of=14)
+
+    assert (
+        mend_rule([low]).because
+        == "Of its 14 cases 3 fell inside, 9 lower and 2 higher; it was to hold 8 times in 10."
+    )
+    assert mend_rule([low]).change.startswith("Change your rule of thumb “sanding” to")
+    assert mend_rule([verdict(inside=0, above=15)]).because.startswith("Of its 15 cases none fell inside")
+    assert mend_rule([replace(low, suggested=None)]) is None
+    assert mend_rule([replace(low, verdict=HOLDS)]) is None
+
+
+def test_of_many_that_owe_three_are_named_and_all_is_summed():
+    owing = [Owing(f"{n}", f"n{n}", DAY, True, 100.0) for n in range(4)]
+    day = DAY + dt.timedelta(days=60)
+
+    assert ask_for_money(owing[:3], day, "mk").change == "Ask for the 300 mk that is owed: n0, n1, n2."
+    four = ask_for_money(owing, day, "mk")
+    assert four.change == "Ask for the 400 mk that is owed: n0, n1, n2 …."
+    assert four.because.startswith("4 boards ready for more than a month are not paid in full")

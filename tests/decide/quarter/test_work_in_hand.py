@@ -1,16 +1,25 @@
 """Boards in hand of a quarter: which are late, by the day first told, and what is left of their hours."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
 from decide.test_day_moves import A, B, two
-from making.hands import SETTINGS, day
+from making.fits import SETTINGS as FITTED
+from making.fits import made_fit
+from making.hands import SETTINGS, day, job, outlook
 
 from estimator.decide.quarter.work_in_hand import in_hand_of
+from estimator.forecast.answers import answer
 from estimator.forecast.ranges import Spread
-from estimator.words.records import FINISHED, Board, Entry, Log, Told
+from estimator.model.saved_fit import KnownBoard
+from estimator.words.records import FINISHED, ON_BENCH, STOPPED, WAITING, Board, Entry, Log, Told
 
 NO_FIT = SimpleNamespace(boards=())
+
+
+def outlook_of(log):
+    return outlook([job(name, strip=6.0) for name in "ab"], log=log)
 
 
 def in_hand(today, *boards, **more):
@@ -40,3 +49,41 @@ def test_a_finished_board_is_not_in_hand_and_its_price_is_the_one_told_last_unle
 
     assert set(boards) == {"a", "b"}
     assert (boards["a"].price, boards["b"].price) == (1100.0, None)
+
+
+def test_those_ready_soonest_come_first_those_without_a_date_last_and_where_each_stands_is_said():
+    """Red is ready within three days, blue by the third too; nothing is known of the others."""
+    more = (Board("d", state=STOPPED), Board("c", state=WAITING))
+    boards = in_hand(day(0), *more, B, A)
+
+    assert [one.board for one in boards] == ["a", "b", "c", "d"]
+    assert [one.on for one in boards] == ["bench", "bench", "", ""]
+    assert [one.stopped for one in boards] == [False, False, False, True]
+    assert [one.ready is None for one in boards] == [False, False, True, True]
+    bare = in_hand_of(Log((A,)), SETTINGS, NO_FIT, None, today=day(0))
+    assert [(one.ready, one.told, one.late, one.on) for one in bare] == [(None, None, False, "")]
+
+
+def test_a_board_is_held_against_the_first_telling_and_its_price_is_what_was_charged():
+    """First told the second day, last told the ninth: on the third it is late."""
+    told = (Told("a", day(-9), last=day(2), price=800.0), Told("a", day(-1), last=day(9), because="late"))
+    log = Log((replace(A, price_charged=950.0, promised_last=None), B), told=told)
+    red = next(
+        one for one in in_hand_of(log, SETTINGS, NO_FIT, outlook_of(log), today=day(3)) if one.board == "a"
+    )
+
+    assert (red.told, red.late, red.price) == (day(2), True, 950.0)
+
+
+def test_hours_of_the_whole_board_are_those_of_its_range_and_none_where_none_can_be_told():
+    fit = made_fit(
+        n=50,
+        unsure=0.1,
+        boards=(KnownBoard("a", state=ON_BENCH, guess=20.0), KnownBoard("b", state=ON_BENCH)),
+    )
+    red, blue = sorted(in_hand_of(Log((A, B)), FITTED, fit, two(), today=day(0)), key=lambda one: one.board)
+
+    said = answer(fit, fit.boards[0], FITTED)
+    assert (red.hours.low, red.hours.likely, red.hours.high) == (said.low, said.likely, said.high)
+    assert said.low < said.likely < said.high
+    assert (blue.hours, blue.left) == (None, None)

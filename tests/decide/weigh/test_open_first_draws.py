@@ -1,19 +1,23 @@
 """Draws of a board that is thought over: its range's own, and mean hours that agree with them lot by lot."""
 
+import math
 from dataclasses import replace
+from statistics import NormalDist
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from making.fits import EFFECTS, RATES, SETTINGS, made_fit
 from making.weighings import BOARD, FIT, SHOP
 
-from estimator.decide.weigh.open_first import Offer, chances_of, draws_of, mean_hours
+from estimator.decide.weigh.open_first import Offer, _from_range, chances_of, draws_of, mean_hours
 from estimator.forecast.answers import answer, price_for
 from estimator.forecast.calibration import Stretch
 from estimator.forecast.draws import draw_hours
 from estimator.forecast.views import work_of_board
 from estimator.model.saved_fit import UNPLANNED, KnownBoard, Materials
 from estimator.words.errors import NoAnswerError
+from estimator.words.settings.schema import Stage
 
 OFFER = Offer(1150.0, 200.0, True, 40.0, 42.0, SHOP.workshop.requote)
 
@@ -140,3 +144,50 @@ def test_unplanned_work_counts_as_often_as_it_comes():
 
     assert both["infill"][0] == pytest.approx(both["infill"][1], rel=0.04)
     assert both["infill"][0] == pytest.approx(0.3 * 3.0 * np.exp((0.2**2 + 0.3**2) / 2), rel=0.15)
+
+
+def test_hours_of_a_guess_lie_on_one_line_through_the_points_of_its_range_and_beyond_them():
+    """Points of a lognormal of middle 20 and spread .3: every one of the draws is that law's own."""
+    normal = NormalDist()
+    points = {str(p): 20 * math.exp(0.3 * normal.inv_cdf(p)) for p in (0.05, 0.25, 0.5, 0.75, 0.95)}
+    hours = _from_range(SimpleNamespace(quantiles=points))
+
+    n = len(hours)
+    law = [20 * math.exp(0.3 * normal.inv_cdf((i + 0.5) / n)) for i in range(n)]
+    assert hours == pytest.approx(law)
+    assert hours[0] < points["0.05"] < points["0.95"] < hours[-1]
+
+
+def test_opening_up_takes_what_comes_before_it_too():
+    """Cleaning, two hours on average, comes before stripping; it is part of opening the board up."""
+    stages = {"clean": Stage("clean"), **SHOP.stages}
+    stages["strip"] = replace(stages["strip"], after=("clean",))
+    settings = replace(SHOP, stages=stages)
+    rates = {("clean", "once"): 2.0, **RATES}
+    fit = made_fit(
+        settings, rates, EFFECTS, n=200, unsure=0.05, chances={"stain": (1.0, 9.0)}, boards=FIT.boards
+    )
+    draws = draws_of(fit, BOARD, settings)
+
+    assert draws.made.before == ("clean", "strip")
+    strip = draws_of(FIT, BOARD, SHOP).finds.opening
+    assert draws.finds.opening == pytest.approx(strip + 2 * math.exp((0.2**2 + 0.3**2) / 2), rel=0.05)
+    assert draws.opening.mean() == pytest.approx(draws.finds.opening, rel=0.03)
+    assert draws.shows == ("pieces",)
+
+
+def test_a_board_that_may_come_to_nothing_has_a_few_minutes_so_that_pay_an_hour_can_be_told():
+    """What sometimes happens, seven times in ten, is all there is to do."""
+    settings = replace(SHOP, stages={"stain": SETTINGS.stages["stain"]}, drivers={}, modifiers={})
+    fit = made_fit(settings, {("stain", "once"): 2.0}, {}, n=100, chances={"stain": (70.0, 30.0)})
+    draws = draws_of(fit, KnownBoard("26-050", state="asked"), settings)
+
+    assert draws.hours.min() == 0.05
+    assert np.mean(draws.hours == 0.05) == pytest.approx(0.3, abs=0.03)
+
+
+def test_a_board_that_is_begun_is_not_opened_first():
+    begun = replace(BOARD, state="on bench", booked=(("strip", 1.0, False),))
+
+    assert draws_of(FIT, begun, SHOP).finds is None
+    assert draws_of(FIT, BOARD, SHOP).finds is not None

@@ -258,3 +258,17 @@ def test_a_wish_of_a_board_behind_another_adds_no_more_than_its_own_days():
     more, _ = asked_since(BOARD, {"colours": 2}, SHOP)
 
     assert wishes_add(outlook(other, more), more, MONDAY) == wishes_add(outlook(more), more, MONDAY)
+
+
+def test_stages_told_by_rules_are_named_where_they_have_hours_on_top():
+    fit = replace(EXACT, by_rules=("strip", "spray"))
+
+    assert said(fit=fit, colours=1).by_rules == ("spray",)
+    assert said(fit=fit, area=1, colours=1).by_rules == ("strip", "spray")
+    assert said(fit=fit, pieces=1).by_rules == ()
+
+
+def test_what_is_no_longer_wanted_adds_no_days_and_no_hours():
+    less, _ = asked_since(replace(BOARD, assessed={**JUDGED, "colours": 3.0}), {"colours": -2}, SHOP)
+
+    assert wishes_add(outlook(less), less, MONDAY) == (0.0, 0.0)

@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 from making.weighings import BOARD, FIT, ROW, SHOP, USUAL, moved, standing, weighed
 
-from estimator.decide.weigh.open_first import draws_of
+from estimator.decide.weigh.assess import _width_once_open
+from estimator.decide.weigh.open_first import Finds, draws_of
 from estimator.decide.weigh.worth import Filling, Overhead
 from estimator.forecast.answers import answer
 from estimator.said.weigh import weigh_parts
@@ -361,3 +362,56 @@ def test_the_cost_of_a_broken_promise_that_turns_opening_first_is_that_of_those_
     for said in (free, dear):
         assert f"If a broken promise costs you more than {say_money(much, 'mk')}, say no." in said.flips
     assert terms_of(at(much))["open-first"].worth == pytest.approx(0.0, abs=1e-6)
+
+
+@pytest.mark.parametrize(("terms", "notes"), [(None, 2), ("ceiling", 1), ("open-first", 1), ("fixed", 0)])
+def test_what_is_left_out_is_said_where_it_was_asked_about(terms, notes):
+    said = weighed(900.0, strip_fee=1000.0, ceiling=800.0, terms=terms)
+
+    assert len([note for note in said.notes if note.endswith("left out.")]) == notes
+    assert list(terms_of(said)) == ["fixed"]
+
+
+def test_a_fee_or_a_ceiling_of_just_the_price_is_taken_as_it_is():
+    said = weighed(900.0, strip_fee=900.0, ceiling=900.0)
+
+    assert list(terms_of(said)) == ["fixed", "ceiling", "open-first"]
+    assert not any("left out" in note for note in said.notes)
+
+
+def test_notes_say_what_was_lent():
+    bare = weighed(how=standing(usual=replace(USUAL, boards=0))).notes
+    told = weighed(board=replace(BOARD, materials=200.0)).notes
+
+    assert any(note.startswith("No finished board tells what materials cost") for note in bare)
+    assert any(note.startswith("No finished board of the last two years has price") for note in bare)
+    assert told == ()
+
+
+def test_owners_who_agree_more_often_make_opening_first_worth_more_and_the_highest_price_asked_is_said():
+    opening = weighed(1150.0).opening
+
+    assert opening.fewer.value < opening.value < opening.more.value
+    assert 1150.0 < opening.asks <= 1.5 * 1150.0
+    assert weighed(400.0).opening.asks == 0.0  # it goes home again, whatever shows
+
+
+def test_once_it_is_open_its_range_is_narrower_and_the_price_that_pays_is_that_of_its_spread():
+    """With nothing hidden, opened first or not, the same price pays what is wanted 8 times in 10."""
+    sure = replace(FIT, boards=tuple(replace(b, found={**b.found, "pieces": 2.0}) for b in FIT.boards))
+    plain = terms_of(weighed(1150.0, fit=sure))
+    opening = weighed(1150.0).opening
+
+    assert opening.after < 0.95 * opening.before
+    assert plain["open-first"].price_for_target == pytest.approx(plain["fixed"].price_for_target, rel=0.01)
+
+
+def test_of_rare_finds_the_range_stays_as_wide_as_it_is_now():
+    """Of a hundred draws twenty show more: too few to tell how wide their hours are."""
+    hours, of = np.concatenate([np.linspace(10, 20, 80), np.full(20, 40.0)]), np.repeat([0, 1], [80, 20])
+    finds = Finds(of, np.array([0.8, 0.2]), np.zeros(2), np.zeros(2), 1.0)
+
+    assert _width_once_open(hours, finds, 30.0) == pytest.approx(0.8 * 8.0 + 0.2 * 30.0)
+    assert _width_once_open(hours, replace(finds, share=np.ones(1)), 30.0) == 30.0
+    many = Finds(np.repeat(of, 2), finds.share, finds.rest, finds.materials, 1.0)
+    assert _width_once_open(np.repeat(hours, 2), many, 30.0) == pytest.approx(0.8 * 8.0, rel=0.02)

@@ -2,12 +2,14 @@
 
 import datetime as dt
 from dataclasses import replace
+from types import SimpleNamespace
 
+import numpy as np
 import pytest
 
 from estimator.decide.quarter.pay import Made
-from estimator.decide.weigh.worth import Filling, filling_of, overhead_an_hour, usual_pay
-from estimator.words.records import SHOP, Board, Entry, Log
+from estimator.decide.weigh.worth import Filling, elsewhere, filling, filling_of, overhead_an_hour, usual_pay
+from estimator.words.records import SHOP, Board, Entry, Log, MoneyLine
 from estimator.words.settings.schema import Away, Bench, Settings, Workshop
 
 DAY = dt.date(2026, 9, 30)
@@ -121,3 +123,115 @@ def test_guesses_count_as_they_ran_and_enquiries_without_money_as_the_others():
 
     assert filling_of(Log(boards=tuple(good)), SETTINGS, ran, DAY) == Filling(25.0, 20)
     assert filling_of(Log(boards=(*good, *bare)), SETTINGS, {}, DAY).pay == 50.0
+
+
+def ten(**more):
+    """Ten enquiries of 20 hours at 1,000, the last of them on the day that is looked at."""
+    return [asked_for(n, 20.0, 1000.0, 9 - n, **more) for n in range(10)]
+
+
+def pays(boards, day=DAY, hours=None, settings=SETTINGS):
+    found = filling_of(Log(boards=tuple(boards)), settings, hours or {}, day)
+    return None if found is None else (found.pay, found.asks)
+
+
+def test_enquiries_count_up_to_the_day_by_when_they_were_asked_and_those_quoted_alone_by_that():
+    assert pays(ten()) == (50.0, 10)
+    assert pays(ten(), day=DAY - dt.timedelta(1)) is None  # nine by then
+    quoted = [replace(b, asked=None, quoted=b.asked) for b in ten()]
+    later = [replace(b, quoted=DAY + dt.timedelta(3)) for b in ten()]
+    assert pays(quoted) == pays(later) == (50.0, 10)
+    assert pays([replace(b, asked=None) for b in ten()]) is None
+
+
+def test_the_newest_sixty_tell_and_no_older_ones():
+    """Sixty at 50 an hour, one a day: 60 days have far fewer hours than they ask for. The hundred before paid 80."""
+    new = [asked_for(n, 20.0, 1000.0, 59 - n) for n in range(60)]
+    old = [asked_for(100 + n, 20.0, 1600.0, 200 + n) for n in range(100)]
+
+    assert pays([*old, *new]) == pays([*new, *old]) == (50.0, 60)
+
+
+def test_what_is_not_written_of_an_enquiry():
+    """Materials are the usual part of a price, hours those it took, the price that which was charged."""
+    told = replace(ten()[0], board="m", price_charged=1000.0, materials=200.0)  # a fifth of the price
+    without = [replace(b, materials=None) for b in ten()]
+    assert pays([told, *without]) == (40.0, 11)
+
+    taken = [replace(b, guess_low=None, guess_high=None) for b in ten()]
+    assert pays(taken) is None
+    assert pays(taken, hours={b.board: 25.0 for b in taken}) == (40.0, 10)
+    remembered = [replace(b, from_memory=True) for b in ten()]
+    assert pays(remembered) is None
+    assert pays(remembered, hours={b.board: 25.0 for b in remembered}) == (40.0, 10)
+
+    charged = [replace(b, price_quoted=None, price_charged=600.0) for b in ten()]
+    assert pays(charged) == (30.0, 10)
+    assert pays([replace(b, price_charged=600.0) for b in ten()]) == (50.0, 10)  # as it was asked for
+
+
+def test_what_would_fill_the_hours_is_never_less_than_nothing():
+    dear = [replace(b, materials=1500.0) for b in ten()]
+
+    assert pays(dear) == (0.0, 10)
+    assert elsewhere(30.0, 40.0, 4.0).pay == 40.0  # an idle hour that is worth more stays so
+    assert filling([(20.0, 30.0), (50.0, 30.0)], 30.0) == 50.0  # just filled
+
+
+def test_as_many_hours_are_there_to_fill_as_days_from_the_first_enquiry_to_the_day():
+    """Monday and Tuesday have twelve hours: one of the ten at 50 takes all, were the others not as large."""
+    small = [replace(asked_for(n, 1.0, 50.0, 1), board=f"s{n}") for n in range(9)]
+    monday = DAY - dt.timedelta(1)  # DAY is a Wednesday: it and the day before have twelve hours
+    large = replace(asked_for(9, 3.0, 30.0, 1), board="l", asked=monday)
+
+    assert (DAY.weekday(), pays([*small, large])) == (
+        2,
+        (10.0, 10),
+    )  # nine hours at 50, and three at 10 fill the rest
+    assert pays([*small, replace(large, guess_low=2.9, guess_high=2.9)])[0] == 0.0
+
+
+def test_where_weeks_come_as_they_came_and_are_not_those_of_the_settings_their_hours_are_filled(monkeypatch):
+    """14.5 hours a week were worked, half of the 29: half the enquiries fill them."""
+    asks = [asked_for(n, 20.0, 1000.0 if n < 15 else 600.0, 139 - n) for n in range(40)]
+    assert pays(asks) == (30.0, 40)
+    worked = SimpleNamespace(hours=np.full((30, 7), 14.5 / 7))
+    for as_they_came, apart, pay in ((True, "apart", 50.0), (False, "apart", 30.0), (True, "", 30.0)):
+        came = SimpleNamespace(past=worked, as_they_came=as_they_came, apart=apart)
+        monkeypatch.setattr("estimator.decide.weigh.worth.capacity_of", lambda *_, came=came: came)
+        assert pays(asks) == (pay, 40)
+
+
+def test_overheads_are_those_of_the_rows_of_money_where_three_months_of_them_tell():
+    rent = tuple(MoneyLine(dt.date(2026, month, 1), 0.0, 300.0, "rent") for month in range(1, 10))
+    log = replace(log_of(800), money=rent)
+
+    assert overhead_an_hour(log, SETTINGS, DAY).an_hour == pytest.approx(12 * 300 / 730)
+    few = replace(log, money=rent[-2:])
+    assert overhead_an_hour(few, SETTINGS, DAY).an_hour == pytest.approx(12 * 500 / 730)
+
+
+def test_a_year_of_hours_is_that_up_to_the_day():
+    """Hours of tomorrow and of a year ago count no more, nor do totals of boards made ready then."""
+    log = log_of(800)
+    late = Entry("26-014", DAY + dt.timedelta(1), "strip", 50.0)
+    boards = (
+        *log.boards,
+        Board("old", ready=DAY - dt.timedelta(365), total_hours=70.0),
+        Board("late", ready=DAY + dt.timedelta(1), total_hours=70.0),
+        Board("new", ready=DAY - dt.timedelta(364), total_hours=7.0),
+        Board("open", total_hours=70.0),
+    )
+    said = overhead_an_hour(replace(log, boards=boards, entries=(*log.entries, late)), SETTINGS, DAY)
+
+    assert said.hours == 737.0
+    assert overhead_an_hour(log_of(91), SETTINGS, DAY).from_log
+    assert not overhead_an_hour(log_of(90), SETTINGS, DAY).from_log
+
+
+def test_a_guess_that_was_remembered_afterwards_does_not_tell_how_guesses_ran():
+    """A board guessed at 10 afterwards took 100: ten enquiries of 20 hours stay 20 hours."""
+    remembered = Board("r", guess_low=10.0, guess_high=10.0, from_memory=True)
+
+    assert pays([*ten(), remembered], hours={"r": 100.0}) == (50.0, 10)
+    assert pays([*ten(), replace(remembered, from_memory=False)], hours={"r": 100.0}) == (5.0, 10)
