@@ -72,7 +72,13 @@ def test_a_rule_is_of_the_work_it_speaks_of_and_asked_for_where_there_is_such_wo
 
 def test_what_is_lent_is_no_rule_of_his_own():
     settings, _ = parse_settings(starter_text())
+    lent, other, own = (
+        parse_settings(starter_text() + RULES.format(name=name, source=source))[0]
+        for name, source in (("let in a piece", "starter"), ("pieces", "own"), ("let in a piece", "own"))
+    )
 
+    assert [rule_of("infill", one) for one in (lent, other)] == [None, None]
+    assert rule_of("infill", own).name == "let in a piece"
     assert [rule_of(name, settings) for name in THUMBS] == [None] * 6
     assert thumbs_asked(settings) == tuple(THUMBS)
 
@@ -81,6 +87,7 @@ def test_what_is_lent_is_no_rule_of_his_own():
     ("grades", "asked"),
     [
         (("dry", "damp", "wet", "soaked"), True),
+        (("wet", "soaked"), True),
         (("dry", "wet"), False),
         (("dry", "soaked"), False),
         ((), False),
@@ -90,8 +97,9 @@ def test_of_drying_one_is_asked_only_where_boards_are_called_wet_and_soaked(grad
     settings, _ = parse_settings(starter_text())
     wet = Modifier("wetness", grades=grades)
 
-    assert ("drying" in thumbs_asked(replace(settings, modifiers={"wetness": wet}))) == asked
-    assert "drying" not in thumbs_asked(replace(settings, modifiers={}))
+    others = ("strip", "first-colour", "next-colour", "infill", "sand")
+    assert thumbs_asked(replace(settings, modifiers={"wetness": wet})) == (*others, *["drying"] * asked)
+    assert thumbs_asked(replace(settings, modifiers={})) == others
 
 
 def test_without_its_stage_or_its_quantity_a_rule_is_not_asked_for():

@@ -83,9 +83,9 @@ def test_a_week_is_written_as_it_was_typed_and_a_day_left_empty_has_no_hours():
             "pay",
             {"currency": "kr", "target": "1,200", "floor": "900.50"},
             "workshop",
-            {"currency": "kr", "target_pay": 1200, "floor_pay": 900.5},
+            {"currency": "kr", "target_pay": 1200.0, "floor_pay": 900.5},
         ),
-        ("rent", {"overheads": "0"}, "workshop", {"overheads_a_month": 0}),
+        ("rent", {"overheads": "0"}, "workshop", {"overheads_a_month": 0.0}),
         ("a-day", {"day": "6 h 30"}, "workshop", {"hours_in_a_day": 6.5}),
         ("colour", {"colour": "filler"}, "workshop", {"colour_on": "filler"}),
         ("sweeping", {"sweeping": "no"}, "workshop", {"hours_include_sweeping": False}),
@@ -97,6 +97,7 @@ def test_an_answer_is_its_setting_and_no_other(question, typed, section, there):
     before, after = tomllib.loads(STARTER), kept(question, typed)
 
     assert {key: after[section][key] for key in there} == there
+    assert [type(after[section][key]) for key in there] == [type(value) for value in there.values()]
     assert {**after, section: {**after[section], **dict.fromkeys(there)}} == {
         **before,
         section: {**before[section], **dict.fromkeys(there)},
@@ -162,6 +163,16 @@ def test_days_away_are_added_those_over_stay_and_the_last_of_them_may_be_today()
     assert given("away", {"from1": "2026-06-20", "to1": "2026-06-21"}, written) == written
     assert kept("away", {}, written)["bench"]["away"] == [
         {"first": dt.date(2026, 5, 1), "last": dt.date(2026, 5, 4)}
+    ]
+
+
+def test_a_time_away_that_ends_today_can_be_taken_back_and_stands_once():
+    written = away(("2026-06-08", "2026-06-10"))
+
+    assert given("away", {"from1": "2026-06-08", "to1": "2026-06-10"}, written) == written
+    assert kept("away", {}, written)["bench"]["away"] == []
+    assert kept("away", {"from1": "2026-06-08", "to1": "2026-06-12"}, written)["bench"]["away"] == [
+        {"first": dt.date(2026, 6, 8), "last": dt.date(2026, 6, 12)}
     ]
 
 
