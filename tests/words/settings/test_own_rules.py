@@ -2,8 +2,14 @@
 
 import datetime as dt
 import tomllib
+from dataclasses import replace
 
-from estimator.words.settings.own_rules import with_own_rule
+import pytest
+
+from estimator.log.starter import starter_text
+from estimator.words.settings.own_rules import THUMBS, rule_of, thumbs_asked, with_own_rule
+from estimator.words.settings.reader import parse_settings
+from estimator.words.settings.schema import Modifier
 
 SAID = dt.date(2026, 5, 4)
 RULES = """
@@ -37,3 +43,69 @@ def test_said_anew_it_takes_its_own_place_and_what_is_lent_of_other_work_stays()
 
     assert names(second) == [("colour", "starter"), ("let in a piece", "own")]
     assert tomllib.loads(second)["rules"][1]["low"] == 2.0
+
+
+@pytest.mark.parametrize(
+    ("name", "wanted"),
+    [
+        ("strip", {"stage": "strip", "when": {"length_ft": [8.5, 10.5], "sides_stripped": 2}}),
+        ("first-colour", {"stage": "spray", "when": {"spray_colours": 1}}),
+        ("next-colour", {"stage": "spray", "per": "spray_colours"}),
+        ("infill", {"stage": "infill", "per": "infills"}),
+        ("sand", {"stage": "sand", "when": {"length_ft": [8.5, 10.5], "sides_coated": 2}}),
+        ("drying", {"about": "days", "wait": "drying", "when": {"wetness": ["wet", "soaked"]}}),
+    ],
+)
+def test_a_rule_is_of_the_work_it_speaks_of_and_asked_for_where_there_is_such_work(name, wanted):
+    written = with_own_rule(starter_text(), name, 2.0, 7.5, SAID)
+    (rule,) = [one for one in tomllib.loads(written)["rules"] if one["name"] == THUMBS[name].name]
+    settings, problems = parse_settings(written)
+    own = rule_of(name, settings)
+
+    assert {key: rule[key] for key in ("about", "stage", "wait", "per", "when") if key in rule} == wanted
+    assert "2" in rule["text"]
+    assert "7.5" in rule["text"]
+    assert problems == ()
+    assert (own.low, own.high, own.odds, own.said, own.own) == (2.0, 7.5, 0.8, SAID, True)
+    assert THUMBS[name].days == (name == "drying")
+
+
+def test_what_is_lent_is_no_rule_of_his_own():
+    settings, _ = parse_settings(starter_text())
+    lent, other, own = (
+        parse_settings(starter_text() + RULES.format(name=name, source=source))[0]
+        for name, source in (("let in a piece", "starter"), ("pieces", "own"), ("let in a piece", "own"))
+    )
+
+    assert [rule_of("infill", one) for one in (lent, other)] == [None, None]
+    assert rule_of("infill", own).name == "let in a piece"
+    assert [rule_of(name, settings) for name in THUMBS] == [None] * 6
+    assert thumbs_asked(settings) == tuple(THUMBS)
+
+
+@pytest.mark.parametrize(
+    ("grades", "asked"),
+    [
+        (("dry", "damp", "wet", "soaked"), True),
+        (("wet", "soaked"), True),
+        (("dry", "wet"), False),
+        (("dry", "soaked"), False),
+        ((), False),
+    ],
+)
+def test_of_drying_one_is_asked_only_where_boards_are_called_wet_and_soaked(grades, asked):
+    settings, _ = parse_settings(starter_text())
+    wet = Modifier("wetness", grades=grades)
+
+    others = ("strip", "first-colour", "next-colour", "infill", "sand")
+    assert thumbs_asked(replace(settings, modifiers={"wetness": wet})) == (*others, *["drying"] * asked)
+    assert thumbs_asked(replace(settings, modifiers={})) == others
+
+
+def test_without_its_stage_or_its_quantity_a_rule_is_not_asked_for():
+    settings, _ = parse_settings(starter_text())
+    stages = {name: stage for name, stage in settings.stages.items() if name != "spray"}
+    quantities = {name: one for name, one in settings.drivers.items() if name != "infills"}
+
+    assert thumbs_asked(replace(settings, stages=stages)) == ("strip", "infill", "sand", "drying")
+    assert "infill" not in thumbs_asked(replace(settings, drivers=quantities))
