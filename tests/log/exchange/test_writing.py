@@ -41,7 +41,7 @@ def out(sheet, header, *rows, marks=None, owners=True):
         ("hours", "about 3", "about 3"),
         ("hours", "", ""),
         ("hours", 4.5, 4.5),
-        ("hours", dt.time(2, 30), "02:30"),
+        ("hours", dt.time(2, 30), "02:30:00"),
         ("note", "4.5", "4.5"),
         ("stage", "2026-05-04", "2026-05-04"),
         ("Zeal", "4.5", "4.5"),
