@@ -93,8 +93,8 @@ def test_a_day_that_is_asked_is_the_one_that_is_answered_and_its_week_goes_on():
     reader = NotebookReader(SETTINGS, BOARDS.values(), ENTRIES, WEEK["Sun"])
     (doubt, *_) = reader.read(text, week=TUE).doubts
     assert [choice.value for choice in doubt.choices] == ["2026-06-08"]
-    lines = reader.read(text, week=TUE, answers={doubt.key: "2026-06-08"}).lines
-    assert [line.date.day for line in lines] == [10, 8, 9]
+    then = reader.read(text, week=TUE, answers={doubt.key: "2026-06-08"})
+    assert ([line.date.day for line in then.lines], then.doubts) == ([10, 8, 9], ())
     left = reader.read(text, week=TUE, answers={doubt.key: "leave"})
     assert [line.date.day for line in left.lines][:1] == [10]
     assert doubt.span in left.left_out
