@@ -129,3 +129,10 @@ def test_hours_on_the_shop_that_the_log_has_are_asked_about_as_the_shop_s():
     )
     assert [choice.value for choice in doubt.choices] == ["same", "more"]
     assert reader.read("accounts 1", day=MON).doubts == ()
+
+
+def test_no_day_is_offered_on_which_one_does_not_work():
+    assert [SETTINGS.bench.hours_by_weekday[day] for day in (5, 6)] == [0, 0]
+    reader = NotebookReader(SETTINGS, BOARDS.values(), ENTRIES, WEEK["Sun"])
+    (doubt,) = reader.read("red strip 4", week=TUE).doubts
+    assert [choice.value[-2:] for choice in doubt.choices] == ["08", "09", "10", "11", "12"]

@@ -170,6 +170,10 @@ ALMOST = {  # typed of a diary of 2025, and what its row has beside the state
         "called": "blue 7'9", "length": "7'9", "kind": "major", "total_hours": "70 h", "price_charged": "1234.50",
         "ready": "2024-05-03",
     },
+    "9'6 full, sound, none lost, 5 days": {"length": "9'6", "kind": "major", "total_hours": "5 days", "note": "sound, none lost"},
+    "9'6 full, patched and sanded, glassed, 5 days": {
+        "length": "9'6", "kind": "major", "total_hours": "5 days", "note": "patched and sanded, glassed",
+    },
     "7'9 let in 12, 3 days": {"length": "7'9", "found_infills": "12", "total_hours": "3 days"},
     "7'9 let in 4 pcs, 2 col, 3 days": {
         "length": "7'9", "found_infills": "4", "found_spray_colours": "2", "total_hours": "3 days",
