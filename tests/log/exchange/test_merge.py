@@ -241,3 +241,10 @@ def test_a_question_is_a_problem_where_it_stands_with_what_stands_there():
     assert (column.found, column.wrong) == ("", "it is not clear which of our columns “In” is")
     empty = ImportQuestion("blank:a", "blank", **{**of, "samples": ()}).problem
     assert (empty.found, empty.wrong) == ("", "it is not clear what a blank means in “In”")
+
+
+def test_a_corrected_row_that_cannot_be_read_leaves_the_book_s_own(store, tmp_path):
+    text = "board,date,stage,hours\nA,2026-05-04,strip,x\nB,2026-05-05,gloss,1\n"
+    done = take(store, tmp_path, text, "hours.csv", newer=True, good_rows=True)
+    assert (dict(done.changed), dict(done.added), done.left_out) == ({}, {"hours": 1}, 1)
+    assert rows(store, "hours")[0]["hours"] == "4.5"
