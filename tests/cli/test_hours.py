@@ -233,3 +233,49 @@ def test_notes_alone_are_kept_and_json_has_them(folder):
     assert kept["lines"] == []
     assert kept["notes"] == [{"board": "26-101", "date": "2026-06-09", "note": "red 6.4 kg", "span": [4, 14]}]
     assert kept["file"] == str(folder / "notes.csv")
+
+
+def asked_at_a_terminal(folder, monkeypatch, text, *words, answers=()):
+    """The lines in a file, and somebody who answers."""
+    (folder.parent / "week.txt").write_text(text, "utf-8")
+    said = iter(answers)
+    monkeypatch.setattr(hours_command, "somebody_there", lambda: True)
+    monkeypatch.setattr(hours_command.click, "prompt", lambda *_, **__: next(said))
+    options = [str(folder.parent / "week.txt"), *words, "--shop", str(folder), "--today", "2026-06-12"]
+    return CliRunner().invoke(cli, ["hours", *options], catch_exceptions=False)
+
+
+def test_where_somebody_is_asked_the_week_that_was_named_holds_and_notes_are_kept(folder, monkeypatch):
+    text = "Mon ochre strip 2\nTue red 6.4 kg"
+    result = asked_at_a_terminal(folder, monkeypatch, text, "--week", "2026-06-03", answers=["1"])
+
+    assert result.exit_code == 0, result.output
+    assert [(row["date"], row["hours"]) for row in rows(folder)] == [("2026-06-01", "2")]
+    shop = Shop.open(folder)
+    assert [(note.board, str(note.date)) for note in shop.log.notes] == [("26-101", "2026-06-02")]
+
+
+def test_for_a_program_and_for_a_try_nothing_is_asked_of_anybody(folder, monkeypatch):
+    for option in ("--json", "--try"):
+        result = asked_at_a_terminal(folder, monkeypatch, "Mon ochre strip 2", option)
+        assert rows(folder) == []
+        assert result.exit_code == (2 if option == "--json" else 0)
+
+
+def test_where_a_time_may_be_typed_a_bare_number_is_none_of_the_list_or_a_choice(folder, monkeypatch):
+    result = asked_at_a_terminal(folder, monkeypatch, "Mon red strip", answers=["7", "0", " 3 h "])
+    assert result.exit_code == 0, result.output
+    assert [row["hours"] for row in rows(folder)] == ["3"]
+    assert "or hours, as 2 h" in result.stdout
+
+
+def test_questions_are_counted_by_what_is_asked(folder):
+    told = run(folder, "Mon ochre strip 4, ochre fair 2, plum strip 1").stderr
+    assert told.startswith("Nothing is written: 3 questions first.")
+
+
+def test_what_is_no_text_is_said_by_its_name(folder, tmp_path):
+    (tmp_path / "week.bin").write_bytes(b"\xff\xfe\x00\x81")
+    result = run(folder, "", str(tmp_path / "week.bin"))
+    assert result.exit_code == 2
+    assert result.stderr == f"{tmp_path / 'week.bin'} is no plain text. Save it as text in UTF-8.\n"

@@ -1,6 +1,7 @@
 import datetime as dt
 import json
 import math
+from types import SimpleNamespace
 
 import click
 import pytest
@@ -21,6 +22,7 @@ from estimator.cli.options import (
     reads,
     shared,
     tell_problems,
+    told_error,
 )
 from estimator.shop import Shop
 from estimator.words.errors import EstimatorError, NoAnswerError, UnreadableError, UsageError
@@ -222,3 +224,53 @@ def test_the_longest_seed_is_a_seed(tmp_path):
     result = invoke(cli, "range", "green fish", "--seed", "9" * 18, "--shop", folder(tmp_path / "shop"))
 
     assert result.exit_code == 0, result.output
+
+
+def test_who_stops_a_command_is_told_that_what_was_kept_is_whole():
+    """128 and the number of the signal, as shells have it (POSIX, 2.8.2: greater than 128)."""
+    result = invoke(group(KeyboardInterrupt()), "work")
+    assert (result.exit_code, result.stderr) == (130, "\nStopped. What was kept before is whole.\n")
+
+
+@pytest.mark.parametrize(
+    ("field", "option"),
+    [("day", "--today"), ("folder", "--shop"), ("known", "-q"), ("price", "--price"), ("", "")],
+)
+def test_a_field_that_is_wrong_is_named_by_its_option(field, option):
+    said = told_error(UsageError("So.", "Mend it.", field=field))
+    assert said == ("So. Mend it." + (f" The option is {option}." if option else ""))
+
+
+@pytest.mark.parametrize("there", [(True, True), (True, False), (False, True)])
+def test_questions_are_asked_only_where_one_can_read_them_and_answer(monkeypatch, there):
+    from estimator.cli import hours, import_command
+
+    keys, screen = there
+    monkeypatch.setattr("sys.stdin", SimpleNamespace(isatty=lambda: keys))
+    monkeypatch.setattr(
+        "sys.stdout", SimpleNamespace(isatty=lambda: screen, write=lambda _: None, flush=lambda: None)
+    )
+    found = (import_command.somebody_there(), hours.somebody_there())
+    monkeypatch.undo()
+    assert found == (keys and screen, keys)
+
+
+def test_the_help_of_check_has_every_column_of_every_sheet(run):
+    said = run("check", "--help").stdout
+    for words in (
+        "Columns of boards",
+        "Columns of hours",
+        "Columns of money",
+        "promised_last",
+        "total_hours",
+        "struck_out",
+    ):
+        assert words in said
+
+
+def test_a_seed_and_a_day_at_their_edges_are_read():
+    assert (read_seed("0"), read_seed("9" * 18)) == (0, 10**18 - 1)
+    assert str(read_day(" 2026-09-30 ")) == "2026-09-30"
+    for text in ("9" * 19, "-1", "1.5", "٧", ""):
+        with pytest.raises(UnreadableError):
+            read_seed(text)

@@ -1,9 +1,12 @@
+import io
 import re
+import sys
+from pathlib import Path
 
 import pytest
 from rich.console import Console
 
-from estimator.cli.printing import WIDEST, on_terminal, plain_lines, print_parts
+from estimator.cli.printing import WIDEST, line_of, on_terminal, plain_lines, print_parts, saved
 from estimator.said.parts import Action, Heading, Table, aligned, ruled
 
 STAGES = Table(
@@ -115,3 +118,55 @@ def test_later_lines_of_a_sentence_are_set_in_and_a_line_to_paste_is_never_broke
 
 def test_brackets_and_colons_are_printed_as_they_are():
     assert "workshop.toml, [stages.strip]: :wave:" in on_screen(["workshop.toml, [stages.strip]: :wave:"], 80)
+
+
+class Terminal(io.StringIO):
+    def isatty(self):
+        return True
+
+
+def test_a_terminal_is_set_by_rich_and_its_lines_to_paste_name_the_folder(monkeypatch):
+    monkeypatch.setenv("TERM", "xterm")
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.setattr("sys.stdout", Terminal())
+    print_parts(iter([Heading("A"), "one", Heading("B"), Action("check")]), shop=Path("my boards"))
+    out = sys.stdout.getvalue()
+
+    assert "\x1b[1mA" in out
+    assert [line.rstrip() for line in ESCAPE.sub("", out).splitlines()] == [
+        "A", "one", "", "B", "estimator check --shop 'my boards'",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("action", "line"),
+    [
+        (Action("accept", fields={"rule": "sanding a long board"}), "estimator rules --accept 'sanding a long board'"),
+        (Action("ask", "26-1", {"asked": {"logos": "1", "area": "2"}, "keep": True}),
+         "estimator range 26-1 --add logos=1 --add area=2 --keep"),
+        (Action("ask", "26-1", {"asked": {"logos": "1"}, "keep": False}), "estimator range 26-1 --add logos=1"),
+        (Action("bench"), "estimator bench"),
+        (Action("decide", "26-1", {"answer": ("yes", "no", "open-first"), "why": "", "for_love": True}),
+         "estimator weigh 26-1 --decide yes --why '…' --for-love   (or no, or open-first)"),
+        (Action("import"), "estimator import"),
+        (Action("new", fields={"folder": ""}), "estimator new FOLDER"),
+        (Action("range", fields={"known": {"kind": "major", "length": "9-6"}}), "estimator range -q kind=major -q length=9-6"),
+        (Action("record"), "estimator record"),
+        (Action("sheet", "26-1", {"kind": "owner"}), "estimator sheet owner 26-1"),
+        (Action("sheet", fields={"kind": "quarter", "quarter": "2026-Q3"}), "estimator sheet quarter 2026-Q3"),
+        (Action("tell", "26-1", {"hours": "55-80", "first": "2026-06-01", "last": "2026-07-01", "because": ""}),
+         "estimator told 26-1 --hours 55-80 --first 2026-06-01 --last 2026-07-01 --because '…'"),
+        (Action("tell", "26-1", {"hours": "-5"}), "estimator told 26-1 --hours=-5"),
+    ],
+)  # fmt: skip
+def test_what_may_be_done_next_is_the_line_that_does_it(action, line):
+    assert line_of(action) == line
+
+
+def test_what_was_saved_is_said_of_each_file_that_was_asked_for():
+    assert plain_lines(saved(None, Path("a.png"), None, Path("b.ics"))) == [
+        "Saved as a.png.",
+        "",
+        "Saved as b.ics.",
+    ]
+    assert saved(None) == []

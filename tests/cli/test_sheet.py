@@ -1,7 +1,9 @@
 import json
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
+from making.folders import folder
 from making.mornings import CLUB, MORNING, dates
 from making.read_pdf import read
 
@@ -120,3 +122,28 @@ def test_a_board_to_which_one_said_no_is_refused_unless_asked_twice(run, tmp_pat
     )
     run("sheet", "owner", "grey gun", "--anyway", *out, *shop)
     assert "grey gun" in (tmp_path / "no.txt").read_text("utf-8")
+
+
+@pytest.mark.parametrize(
+    ("ready", "number", "line"),
+    [
+        (None, "26-7", None),
+        ({"day": "", "stands": False, "told": False}, "26-7", None),
+        ({"day": "2026-07-03", "stands": True, "told": True}, "26-7", None),
+        ({"day": "2026-07-03", "stands": False, "told": False}, "26-7", "estimator told 26-7 --last 2026-07-03"),
+        ({"day": "2026-07-03", "stands": False, "told": True}, "", "estimator told gun --last 2026-07-03 --because late"),
+    ],
+)  # fmt: skip
+def test_a_day_that_the_paper_says_anew_can_be_kept_and_why_where_another_was_told(
+    run, tmp_path, monkeypatch, ready, number, line
+):
+    data = {"ready": ready, "number": number, "name": "gun", "title": "A copy"}
+    paper = SimpleNamespace(data=data, day="2026-06-01", save=lambda *_: tmp_path / "a.pdf")
+    monkeypatch.setattr("estimator.papers.paper_of", lambda *_, **__: paper)
+    words = ("sheet", "owner", "gun", "--shop", folder(tmp_path / "shop"), "--today", "2026-06-01")
+    said = run(*words).stdout.splitlines()
+
+    assert said[0] == f"Saved as {tmp_path / 'a.pdf'}."
+    assert said[2:] == ([line] if line else [])
+    told = json.loads(run(*words, "--json").stdout)
+    assert told["ready_by"] == ((ready or {}).get("day") or None)

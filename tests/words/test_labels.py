@@ -69,3 +69,59 @@ def test_the_check_of_forbidden_words_can_fail():
 def test_the_table_cannot_be_changed():
     with pytest.raises(TypeError):
         LABELS["weigh"] = "Weigh"
+
+
+def test_words_that_stand_for_two_sides_of_one_thing_are_not_changed_for_each_other():
+    from estimator.words.page_labels import PAGE_LABELS
+    from estimator.words.step_labels import CHOICE_WORDS, FIELD_WORDS, STEP_NAMES
+
+    pages = {
+        "money-in": "It came in", "money-out": "It went out", "from-day": "From", "to-day": "To",
+        "settings-low": "The low end", "settings-high": "The high end", "su-yes": "Yes", "su-no": "No",
+        "settings-yes": "yes", "settings-no": "no", "settings-retire": "Use it no longer",
+        "settings-bring-back": "Use it again", "su-target": "Pay an hour that you want, before rent",
+        "su-floor": "The least you'd take, an hour", "su-quickest": "the quickest takes about",
+        "su-slowest": "the slowest takes about", "su-from": "First day away", "su-to": "Last day away",
+        "su-hours": "hours", "su-days": "days", "choice-dates-day-month": "3 April", "choice-dates-month-day": "4 March",
+        "choice-blank-none": "there is none", "choice-blank-unknown": "it is not known yet",
+        "choice-on-bench": "on the bench", "choice-on-rack": "on the rack", "choice-colour_on-foam": "on the foam",
+        "choice-colour_on-filler": "on the filler coat", "su-colour-foam": "On the foam", "su-colour-filler": "On the filler coat",
+        "su-ready-polished": "Once it is polished", "su-ready-hard": "Once it is hard enough to hand over",
+        "su-ready-collected": "Once it is collected", "diary-rest-none": "Wasn't done", "diary-rest-unknown": "Isn't written down",
+        "diary-finish-gloss": "Glossed too", "diary-finish-none": "Left sanded",
+        "column-guess_low": "your own hours, at least", "column-guess_high": "your own hours, at most",
+        "column-promised_first": "told: not before", "column-promised_last": "told: ready by",
+        "set-target_pay": "What I want an hour", "set-floor_pay": "The least I'd take an hour",
+        "day-away": "Away", "day-did not work": "Didn't work", "set-hours_in_a_day": "Hours in a day on a board",
+        "settings-quickest": "Of ten such, the quickest takes about (hours)",
+        "settings-slowest": "Of ten such, the slowest takes about (hours)",
+    }  # fmt: skip
+    assert {key: PAGE_LABELS.get(key) for key in pages} == pages
+    fields = {
+        "first": "Not before", "last": "Ready by", "kept": "Kept of the money", "returned": "Given back of the money",
+        "more": "More", "less": "Less", "no_owner": "The owner dropped it", "no_me": "I said no", "told_hours": "Hours told",
+        "guess": "Your own hours", "hours": "Hours", "price": "Price", "price_more": "What it adds to the price",
+    }  # fmt: skip
+    assert {key: FIELD_WORDS[key] for key in fields} == fields
+    steps = {
+        "stopped": "Stopped", "going": "Going again", "away": "Not in", "back": "Back in", "ready": "It is ready",
+        "collected": "Collected and paid", "gave back": "Given back half done", "told": "I told the owner",
+        "struck": "Strike out what was told", "done": "Stage done", "again": "Doing it again",
+    }  # fmt: skip
+    assert {key: STEP_NAMES[key] for key in steps} == steps
+    assert CHOICE_WORDS["paid_by"] == {"me": "I do", "owner": "the owner", "half": "half each"}
+    assert CHOICE_WORDS["terms"] == {
+        "fixed": "fixed price", "ceiling": "a price with a range", "open-first": "open it up first",
+    }  # fmt: skip
+    assert CHOICE_WORDS["because"]["late"] == "it is late"
+    assert CHOICE_WORDS["because"]["asked later"] == "asked for since"
+    labels = {
+        "assessed": "looked like", "found": "turned out", "pace slower": "this board is going slower than usual",
+        "pace quicker": "this board is going quicker than usual", "too low": "too low", "too high": "too high",
+        "looks low": "but it looks low", "looks high": "but it looks high", "floor pay": "least I'd take",
+        "target pay": "what I want", "pay per hour": "pay an hour, before rent", "pay after overheads": "pay an hour, after rent",
+        "beyond": "bigger than any you've written down", "beyond below": "smaller than any you've written down",
+        "view before": "before opening", "view opened": "opened up", "view finished": "finished",
+        "terms fixed": "fixed price", "terms ceiling": "a price with a range", "terms open-first": "open it up first",
+    }  # fmt: skip
+    assert {key: LABELS[key] for key in labels} == labels

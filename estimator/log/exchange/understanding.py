@@ -375,15 +375,15 @@ def _dates(
     for column, target, kind in _targets(known):
         for number, row in table.rows if kind == "date" else ():
             cell = cell_at(row, column.at)
-            if not isinstance(cell, str) or not DAY_OR_MONTH.match(cell):
+            if not isinstance(cell, str) or not (written := DAY_OR_MONTH.match(cell)):
                 continue
             days = {style: canon.cell(known.sheet, target, cell) for style, canon in read.items()}
             good = {style: day for style, (day, fine) in days.items() if fine}
             if len(set(good.values())) == 2:
                 at = table.at(number, column) if not either else at
                 either.append(cell)
-            elif len(good) == 1:
-                only[next(iter(good))] += 1
+            elif good and written[1] != written[2]:  # either way reads it: one of the two is no month
+                only[STYLES[0] if int(written[1]) > 12 else STYLES[1]] += 1
     if not either:
         return "", []
     first = either[0]

@@ -84,8 +84,8 @@ class MeantDays:
         return tuple(day for day in days if day <= self.today and self.hours[day.weekday()] > 0)
 
     def goes_on(self, day: dt.date) -> None:
-        """From here on the week of a day is meant."""
-        self.week = day
+        """From here on the week of a day is meant, and days behind that one."""
+        self.week, self.last_weekday = day, day.weekday()
 
     def _from_today(self, atom: Atom, shift: dt.timedelta) -> NamedDays | DayQuestion:
         """Today or yesterday; in another day's box it may be that day, or the one before it."""

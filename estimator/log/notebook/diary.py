@@ -22,6 +22,7 @@ from estimator.log.notebook.diary_words import (
     SAYS_WHEN,
     SIDES,
     TOTAL,
+    YEAR,
     month_end,
     notes_of,
     sorts_of,
@@ -426,8 +427,10 @@ class _Box:
         days = [(day if exact else month_end(day)) for _, day, exact in dates]
         if max(days) > self.reader.today:
             days = [
-                day.replace(year=day.year - 1) if day > self.reader.today and day.day < 29 else day
-                for day in days
+                day.replace(year=day.year - 1)
+                if day > self.reader.today and day.day < 29 and not YEAR.search(self.text[slice(*span)])
+                else day
+                for day, (span, _, _) in zip(days, dates, strict=True)
             ]
         if days != sorted(days) or len(days) > 3 or max(days) > self.reader.today:
             span = (dates[0][0][0], dates[-1][0][1])

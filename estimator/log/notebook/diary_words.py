@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import calendar
 import datetime as dt
+import re
 from collections.abc import Mapping, Sequence
 
 from estimator.log.notebook.page import TextPiece
@@ -44,6 +45,7 @@ SAYS_WHEN = {
     **dict.fromkeys(("asked", "rang"), "asked"),
 }
 BETWEEN = listed("- + & , . ; / : = | ( ) !")
+YEAR = re.compile(r"\b(?:19|20)[0-9]{2}\b")  # that is written
 
 
 def sorts_of(settings: Settings) -> dict[tuple[str, ...], str]:

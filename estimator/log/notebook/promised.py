@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from estimator.log.columns import LOOKED, TURNED_OUT
 from estimator.log.notebook.diary import DiaryBox, DiaryReader
-from estimator.log.notebook.diary_words import PRICE, TOTAL
+from estimator.log.notebook.diary_words import PRICE, TOTAL, YEAR
 from estimator.log.notebook.page import A_LINE, Choice, Doubt, Span
 from estimator.log.notebook.tokens import tokens_of
 from estimator.log.notebook.vocabulary import STAGE, vocabulary_of
@@ -36,7 +36,6 @@ _RANGE = re.compile(r"\b([0-9]+)\s*(?:-|–|to)\s*([0-9]+)\s*(hours|hour|hrs|hr|
 _IN_FIGURES = re.compile(
     r"(?<![0-9/.] )(?<![0-9/.'’])\b([0-9]{1,2})[/.]([0-9]{1,2})\b(?![/.]?[0-9]| ?(?:h|d|w))"
 )
-_YEAR = re.compile(r"\b(?:19|20)[0-9]{2}\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +130,8 @@ class PromisedReader:
         if len(days) == 1:
             return days[0].isoformat()
         choices = tuple(Choice(day.isoformat(), say_day(day)) for day in days)
-        question = f"“{figures[0]}” can be two days. Which one is it?"
+        can_be = "can be two days" if days else "is no day"
+        question = f"“{figures[0]}” {can_be}. Which one is it?"
         doubt = Doubt("day", figures.span(), figures[0], question, choices, "" if days else A_LINE)
         answer = answers.get(doubt.key, "")
         if not answer:
@@ -147,7 +147,7 @@ class PromisedReader:
             answers = {figures[0].key: TOTAL, **answers}
             box = self.diary.read(rest, year=year, answers=answers)
         ready = box.cells.get("ready", "")
-        if ready and not _YEAR.search(rest) and dt.date.fromisoformat(ready) < self.today - LONG_OVER:
+        if ready and not YEAR.search(rest) and dt.date.fromisoformat(ready) < self.today - LONG_OVER:
             later = self.diary.read(rest, year=year + 1, answers=answers)
             return replace(later, doubts=box.doubts)
         return box

@@ -19,6 +19,9 @@ from estimator.log.notebook.tokens import tokens_of
         ("1/3", "2025-12-30", "month-day", "2026-01-03"),
         ("Sun 28 Dec", "2026-01-05", "iso", "2025-12-28"),
         ("28 Dec 2024", "2026-01-05", "iso", "2024-12-28"),
+        ("28/12/24", "2026-01-05", "day-month", "2024-12-28"),
+        ("28/12/2023", "2026-01-05", "iso", "2023-12-28"),
+        ("12/28/24", "2026-01-05", "month-day", "2024-12-28"),
     ],
 )
 def test_a_day_without_its_year_is_the_nearest(text, near, style, day):
@@ -39,7 +42,40 @@ def test_a_day_without_its_year_is_the_nearest(text, near, style, day):
         ("9:00-12:30", 3.5),
         ("2-3", None),  # two to three of something
         ("8pm-7am", None),
+        ("1am-1pm", 12.0),
+        ("1am-2pm", None),
+        ("9:00-19:00", 10.0),
+        ("9:00-19:15", None),
     ],
 )
 def test_hours_between_two_times_of_the_clock(text, hours):
     assert clock_at(tokens_of(text), 0, text).hours == hours
+
+
+@pytest.mark.parametrize(
+    ("text", "in_a_day", "offered"),
+    [
+        ("9-12", 3.0, 3.0),
+        ("12-2", 2.0, 2.0),  # past noon
+        ("10-1", 3.0, 3.0),
+        ("9-6", 9.0, 9.0),
+        ("8-6", None, None),  # ten hours on one thing
+        ("7-9", None, 2.0),  # or so many hours
+        ("7-9.30", 2.5, 2.5),
+        ("6-12", None, None),  # before the morning begins
+        ("13-15", None, None),
+        ("2-3", None, None),
+        ("9-9", None, None),
+        ("9-noon", 3.0, 3.0),
+    ],
+)
+def test_two_figures_are_times_of_the_clock_where_one_works_then(text, in_a_day, offered):
+    found = clock_at(tokens_of(text), 0, text)
+    assert (found.in_a_day, found.offered) == (in_a_day, offered)
+
+
+def test_from_before_two_figures_says_that_they_are_times():
+    text = "from 2 to 5"
+    assert clock_at(tokens_of(text), 1, text).in_a_day == 3.0
+    assert clock_at(tokens_of("2 to 5"), 0, "2 to 5").in_a_day is None
+    assert clock_at(tokens_of("2 to 3 h"), 0, "2 to 3 h").hours is None

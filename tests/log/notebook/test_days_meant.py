@@ -6,6 +6,7 @@ import pytest
 from making.notebooks import BOARDS, ENTRIES, SETTINGS
 
 from estimator.log.notebook.reader import NotebookReader
+from estimator.words.records import Entry
 
 WEDNESDAY, FRIDAY = dt.date(2026, 6, 10), dt.date(2026, 6, 12)
 
@@ -37,3 +38,38 @@ def test_a_day_that_this_week_has_had_is_asked():
     asked = days_of("last Mon club sand 2", FRIDAY)
 
     assert {"2026-06-08", "2026-06-01"} <= asked
+
+
+@pytest.mark.parametrize(
+    ("text", "first", "until"),
+    [
+        ("since Tue club sand 6", 2, 12),  # up to today, whichever week is meant
+        ("Tue-Thu club sand 6", 2, 4),
+        ("Thu to Mon club sand 6", 4, 8),
+        ("this week club sand about 6", 1, 5),  # the days on which one works
+        ("Tue club sand 6", 2, None),
+    ],
+)
+def test_days_are_those_of_the_week_that_is_meant(text, first, until):
+    reader = NotebookReader(SETTINGS, BOARDS.values(), [], FRIDAY)
+    (line,) = reader.read(text, week=dt.date(2026, 6, 3)).lines
+    assert (line.date.day, line.until.day if line.until else None, line.date.month) == (first, until, 6)
+
+
+@pytest.mark.parametrize(
+    ("text", "day"),
+    [("this morning club sand 2", 9), ("Thu club sand 2", 11), ("9 June club sand 2", 9), ("club sand 2", 9)],
+)
+def test_in_the_box_of_a_day_all_is_of_that_day_that_names_no_other(text, day):
+    reader = NotebookReader(SETTINGS, BOARDS.values(), ENTRIES, FRIDAY)
+    (line,) = reader.read(text, day=dt.date(2026, 6, 9)).lines
+    assert line.date == dt.date(2026, 6, day)
+
+
+def test_a_day_off_that_the_log_has_already_is_not_written_again():
+    off = Entry("shop", dt.date(2026, 6, 9), "", 0.0, note="away, surf")
+    reader = NotebookReader(SETTINGS, BOARDS.values(), [*ENTRIES, off], FRIDAY)
+    page = reader.read("Tue surf")
+    assert (page.lines, page.doubts, page.left_out) == ((), (), ((4, 8),))
+    assert [line.note for line in reader.read("Wed surf").lines] == ["away, surf"]
+    assert reader.read("Tue can't recall").lines == ()

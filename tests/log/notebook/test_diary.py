@@ -1,6 +1,7 @@
 """A diary's boxes: what is written of a board goes into its row, and what is not sure is asked."""
 
 import re
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -133,3 +134,108 @@ def test_nothing_typed_is_lost(words):
 )
 def test_a_month_is_of_the_year_that_stands_behind_it_else_of_the_year_of_the_page(text, ready):
     assert READER.read(text, year=2024).cells["ready"] == ready
+
+
+MINE = DiaryReader(replace(SETTINGS, workshop=replace(SETTINGS.workshop, currency="mk")), TODAY)
+ALMOST = {  # typed of a diary of 2025, and what its row has beside the state
+    "nine-six strip, 4 days, 300": {"length": "9'6", "total_hours": "4 days", "price_charged": "300", "note": "strip"},
+    "9'6, strip both sides, 9 days, 1200 mk": {
+        "length": "9'6", "found_sides_stripped": "2", "total_hours": "9 days", "price_charged": "1200", "note": "strip",
+    },
+    "gun 10'2, 9 days, 100": {"length": "10'2", "called": "gun 10'2", "total_hours": "9 days", "price_charged": "100"},
+    "gun 10'2, 9 days, £90": {"length": "10'2", "called": "gun 10'2", "total_hours": "9 days", "price_charged": "90"},
+    "club ding, May, 6 h": {"called": "club", "kind": "minor", "total_hours": "6 h", "ready": "2025-05-31", "note": "May"},
+    "club ding, may be soft, 6 h": {"called": "club", "kind": "minor", "total_hours": "6 h", "note": "may be soft"},
+    "club ding, started 4 March, ready 20 May, collected 1 June, 6 h": {
+        "called": "club", "kind": "minor", "total_hours": "6 h", "started": "2025-03-04", "ready": "2025-05-20",
+        "collected": "2025-06-01",
+    },
+    "club ding, 4 March, 20 May, 1 June, 6 h": {
+        "called": "club", "kind": "minor", "total_hours": "6 h", "started": "2025-03-04", "ready": "2025-05-20",
+        "collected": "2025-06-01",
+    },
+    "club ding, March to 20 May, 6 h": {
+        "called": "club", "kind": "minor", "total_hours": "6 h", "ready": "2025-05-20", "note": "March",
+    },
+    "club ding, asked 4 March, 6 h": {"called": "club", "kind": "minor", "total_hours": "6 h", "asked": "2025-03-04"},
+    "club ding, 20 December, 6 h": {"called": "club", "kind": "minor", "total_hours": "6 h", "ready": "2025-12-20"},
+    "9'6 sanded one side, 5 days": {"length": "9'6", "total_hours": "5 days", "note": "sanded one side"},
+    "9'6 full, 3 fins, 5 days, took 900": {
+        "length": "9'6", "kind": "major", "total_hours": "5 days", "price_charged": "900", "note": "3 fins",
+    },
+    "9'6 full, damp then soaked, 5 days": {"length": "9'6", "kind": "major", "found_wetness": "damp", "total_hours": "5 days"},
+    "Hal's 9'6 full, 5 days": {"owner": "Hal", "length": "9'6", "kind": "major", "total_hours": "5 days"},
+    "9'6 6'2, 5 days": {"length": "9'6", "total_hours": "5 days", "note": "6'2"},
+    "blue 7'9 full, 3 May 2024, 70 h, 1.234,50": {
+        "called": "blue 7'9", "length": "7'9", "kind": "major", "total_hours": "70 h", "price_charged": "1234.50",
+        "ready": "2024-05-03",
+    },
+    "9'6 full, sound, none lost, 5 days": {"length": "9'6", "kind": "major", "total_hours": "5 days", "note": "sound, none lost"},
+    "9'6 full, patched and sanded, glassed, 5 days": {
+        "length": "9'6", "kind": "major", "total_hours": "5 days", "note": "patched and sanded, glassed",
+    },
+    "7'9 let in 12, 3 days": {"length": "7'9", "found_infills": "12", "total_hours": "3 days"},
+    "7'9 let in 4 pcs, 2 col, 3 days": {
+        "length": "7'9", "found_infills": "4", "found_spray_colours": "2", "total_hours": "3 days",
+    },
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("text", ALMOST)
+def test_a_box_with_no_more_than_this_is_read_so(text):
+    box = MINE.read(text, year=2025)
+    assert box.doubts == ()
+    expected = {**ALMOST[text], "state": "finished"}
+    assert {name: cell for name, cell in box.cells.items() if name != "note" or name in expected} == expected
+
+
+@pytest.mark.parametrize(
+    ("text", "asked", "offered", "unsaid"),
+    [
+        ("nine-twelve full, 4 days", "“9”: are those hours, or a price?", ["total_hours", "price_charged", "note"], "length"),
+        ("gun 10'2, 9 days, 90", "“90”: are those hours, or a price?", ["total_hours", "price_charged", "note"], "price_charged"),
+        ("gun 10'2, 70", "“70”: are those hours, or a price?", ["total_hours", "price_charged", "note"], "total_hours"),
+        ("9'6, let in 4, let in 2, 9 days", "Foam pieces to let in: how many were they in all?", ["4", "2"], ""),
+        ("7'9 let in 4 h, 3 days", "Several times: how long was it in all?", ["4 h", "3 days"], "found_infills"),
+        ("7'9 let in 30, 3 days", "“30”: are those hours, or a price?", ["total_hours", "price_charged", "note"], "found_infills"),
+        ("7'9 full, 3 days, £300, £400", "Several prices: which was paid?", ["300", "400"], "price_charged"),
+        ("club ding, 20 May to 4 March, 6 h", "The days don't follow one another. When was it ready?",
+         ["2025-03-04", "2025-05-20"], "ready"),
+        ("club ding, 1 July 2026, 6 h", "The days don't follow one another. When was it ready?", [], "ready"),
+        ("club ding, 1 May, 2 May, 3 May, 4 May, 6 h", "The days don't follow one another. When was it ready?",
+         ["2025-05-01", "2025-05-02", "2025-05-03", "2025-05-04"], "ready"),
+        ("fun board, no hours", "I can't make a board of this. What is it?", [], "kind"),
+    ],
+)  # fmt: skip
+def test_what_a_box_does_not_say_for_sure_is_asked_and_not_written(text, asked, offered, unsaid):
+    """A day to come whose year is written is no day of the year before."""
+    box = MINE.read(text, year=2025)
+    assert box.doubts[0].question == asked
+    assert [choice.value for choice in box.doubts[0].choices] == [*offered, "leave"]
+    assert unsaid not in box.cells
+
+
+@pytest.mark.parametrize(
+    ("text", "answer", "cells"),
+    [
+        ("gun 10'2, 9 days, 90", "price_charged", {"price_charged": "90", "total_hours": "9 days"}),
+        ("gun 10'2, 70", "total_hours", {"total_hours": "70", "price_charged": None}),
+        ("gun 10'2, 9 days, 90", "note", {"note": "90", "price_charged": None}),
+        ("gun 10'2, 9 days, 90", "leave", {"price_charged": None, "total_hours": "9 days"}),
+        ("gun 10'2, 9 days, Mar 24", "2024-03-24", {"ready": "2025-03-24"}),
+        ("9'6, let in 4, let in 2, 9 days", "6", {"found_infills": "6"}),
+        ("9'6, let in 4, let in 2, 9 days", "leave", {"found_infills": "4"}),
+        ("club ding, 20 May to 4 March, 6 h", "2025-05-20", {"ready": "2025-05-20", "started": None}),
+    ],
+)
+def test_what_is_answered_goes_where_it_belongs(text, answer, cells):
+    key = MINE.read(text, year=2025).doubts[0].key
+    box = MINE.read(text, year=2025, answers={key: answer})
+    assert {name: box.cells.get(name) for name in cells} == cells
+
+
+def test_a_day_to_come_without_its_year_is_of_the_year_before():
+    """Typed on 12 June 2026, of a diary of this year."""
+    assert MINE.read("club ding, 11 June, 6 h", year=2026).cells["ready"] == "2026-06-11"
+    assert MINE.read("club ding, 12 June, 6 h", year=2026).cells["ready"] == "2026-06-12"
+    assert MINE.read("club ding, 13 June, 6 h", year=2026).cells["ready"] == "2025-06-13"

@@ -5,7 +5,10 @@ import datetime as dt
 import pytest
 from making.notebooks import BOARDS, ENTRIES, SETTINGS, TODAY, WEEK
 
+from estimator.log.notebook.atom import BOARD, UNKNOWN, Atom
 from estimator.log.notebook.boxes import NotebookBox, read_boxes
+from estimator.log.notebook.mentions import Mention
+from estimator.log.notebook.no_hours import note_of
 from estimator.log.notebook.reader import NotebookReader
 
 READER = NotebookReader(SETTINGS, BOARDS.values(), ENTRIES, TODAY)
@@ -88,3 +91,22 @@ def test_what_is_asked_may_be_kept_as_a_note(text):
     then = read_boxes(READER, (box,), WEEK["Tue"], {one.name: "note"})
     assert (then.asked, then.lines) == ((), ())
     assert [note.note for note in then.notes] == [text.removeprefix("Wed ")]
+
+
+@pytest.mark.parametrize(
+    ("own", "above", "on"),
+    [
+        ((), (), "shop"),
+        ((), ("a",), "a"),
+        ((), ("a", "b"), "shop"),  # a name that two boards have
+        (("b",), ("a",), "b"),
+        (("b", "c"), ("a",), "a"),
+    ],
+)
+def test_a_note_is_on_the_board_that_it_names_else_on_the_one_above_where_that_is_sure(own, above, on):
+    def named(boards, span):
+        return Atom(BOARD, span, "x", boards=Mention(boards, exact=True, end=1))
+
+    atoms = [*([named(own, (0, 1))] if own else []), Atom(UNKNOWN, (2, 7), "water")]
+    note = note_of(atoms, "x water  in", WEEK["Tue"], named(above, (0, 1)) if above else None)
+    assert (note.board, note.date, note.note) == (on, WEEK["Tue"], "x water" if own else "water")

@@ -217,3 +217,47 @@ def test_what_is_counted_is_offered_as_an_amount():
 @settings(deadline=None, max_examples=200)
 def test_no_text_breaks_it(text):
     READER.read(text)
+
+
+def test_words_for_the_shop_are_learned_and_words_with_two_stages_or_too_few_times_are_not():
+    def taught(*entries):
+        return NotebookReader(SETTINGS, BOARDS.values(), [*ENTRIES, *entries], TODAY)
+
+    shop = Entry(SHOP, dt.date(2026, 5, 4), "rat catching", 1.0)
+    (line,) = taught(shop).read("Mon rat catching 2").lines
+    assert (line.board, line.stage, line.hours) == (SHOP, "rat catching", 2.0)
+    assert READER.read("Mon rat catching 2").doubts
+    days = [dt.date(2026, 5, day) for day in (4, 5, 6)]
+    bands = [Entry("26-102", day, "spray", 1.0, note="lay the bands") for day in days]
+    assert taught(*bands[:2]).read("Mon blue lay the bands 2").doubts  # twice is not enough
+    long = [Entry("26-102", day, "spray", 1.0, note="lay the red bands on thickly") for day in days]
+    assert taught(*long).read("Mon blue lay the red bands on thickly 2").doubts
+
+
+@pytest.mark.parametrize(
+    ("line", "text"),
+    [
+        (HoursLine("26-101", WEEK["Mon"], "strip", 2.0, done=False), "2026-06-08 red: Strip old glass 2 h not done"),
+        (HoursLine("26-101", WEEK["Mon"], "strip", 2.0, done=True, again="yes"), "2026-06-08 red: Strip old glass 2 h again done"),
+        (HoursLine("26-101", WEEK["Mon"], "strip", 2.0, again="resin", note="slow"),
+         "2026-06-08 red: Strip old glass 2 h again, resin trouble (slow)"),
+        (HoursLine("26-101", WEEK["Mon"], "strip", 13.0, until=WEEK["Tue"], written="2 days"),
+         "2026-06-08 to 2026-06-09 red: Strip old glass 2 days"),
+        (HoursLine(SHOP, WEEK["Mon"], "", 1.0, note="cold"), "2026-06-08 shop 1 h (cold)"),
+        (HoursLine(SHOP, WEEK["Mon"], "", 0.0, until=WEEK["Tue"], note="away, surf"), "2026-06-08 to 2026-06-09 away, surf"),
+    ],
+)  # fmt: skip
+def test_a_line_as_a_notebook_would_have_it(line, text):
+    assert typed(line, {"26-101": "red"}.get, SETTINGS.label) == text
+
+
+def test_of_two_lines_alike_in_all_but_their_hours_or_notes_none_is_asked_about():
+    for other in ("Mon red strip 3", "Mon red strip 2, deck", "Tue red strip 2", "Mon club sand 2"):
+        assert READER.read(f"Mon red strip 2\n{other}").doubts == ()
+    (doubt,) = READER.read("Mon red strip 2\nMon red strip 2").doubts
+    assert doubt.question == "“red strip 2” stands here twice. Is this more, or the same?"
+    text = "Mon red strip 2\nMon red strip 2"
+    assert len(READER.read(text, answers={doubt.key: "more"}).lines) == 2
+    same = READER.read(text, answers={doubt.key: "same"})
+    assert (len(same.lines), same.left_out) == (1, (doubt.span,))
+    assert len(READER.read("Mon off\nTue off").lines) == 2

@@ -21,3 +21,72 @@ READER = PromisedReader(replace(SETTINGS, workshop=replace(SETTINGS.workshop, da
 )
 def test_a_day_without_its_year_is_to_come_or_not_long_over(said, day):
     assert READER.read(f"green fish, told {said}").cells["promised_last"] == day
+
+
+EITHER = PromisedReader(SETTINGS, TODAY)  # which does not say how days are written
+LINES = {
+    "Odo, full 9'1, by 5 September, 70 h, about 22 h done, next sand": (
+        {"owner": "Odo", "kind": "major", "length": "9'1", "guess": "70 h", "promised_last": "2026-09-05", "state": "on bench"},
+        "about 22 h", "sand",
+    ),
+    "Odo, full 9'1, 60-80 h, due 20 August": (
+        {"owner": "Odo", "kind": "major", "length": "9'1", "guess": "60-80 h", "promised_last": "2026-08-20", "state": "waiting"},
+        "", "",
+    ),
+    "red 9'6 full, told 30/8, 60": (
+        {"called": "red 9'6", "kind": "major", "length": "9'6", "guess": "60", "promised_last": "2026-08-30", "state": "waiting"},
+        "", "",
+    ),
+    "Odo, full 9'1, on the bench, 2 col, let in 3, 900 mk": (
+        {"owner": "Odo", "kind": "major", "length": "9'1", "assessed_spray_colours": "2", "assessed_infills": "3",
+         "price_quoted": "900", "state": "on bench"},
+        "", "",
+    ),
+    "Odo, ding, 2 days, collected 3 June": ({"owner": "Odo", "kind": "minor", "guess": "2 days", "state": "waiting"}, "", ""),
+    "Odo, ding, worked 3½ h, next up: gloss coat": ({"owner": "Odo", "kind": "minor", "state": "on bench"}, "3½ h", "gloss"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("text", LINES)
+def test_a_line_of_a_board_in_hand_is_its_row_and_the_hours_so_far(text):
+    mine = PromisedReader(replace(SETTINGS, workshop=replace(SETTINGS.workshop, currency="mk")), TODAY)
+    line = mine.read(text)
+    assert line.doubts == ()
+    assert (dict(line.cells), line.hours, line.next_stage) == LINES[text]
+
+
+@pytest.mark.parametrize(
+    ("text", "day"),
+    [
+        ("Odo, full 9'1, by 12 February, 60 h", "2026-02-12"),  # a hundred and twenty days back
+        ("Odo, full 9'1, by 11 February, 60 h", "2027-02-11"),
+        ("Odo, full 9'1, by 11 February 2026, 60 h", "2026-02-11"),
+        ("Odo, full 9'1, by 20 December, 60 h", "2026-12-20"),
+    ],
+)
+def test_a_day_in_words_is_to_come_or_not_long_over(text, day):
+    assert EITHER.read(text).cells["promised_last"] == day
+
+
+@pytest.mark.parametrize(
+    ("text", "asked", "offered", "answer", "kept"),
+    [
+        ("red 9'6 full, told 3/8", "“3/8” can be two days. Which one is it?", ["2026-08-03", "2026-03-08"],
+         "2026-03-08", ("promised_last", "2026-03-08")),
+        ("red 9'6 full, told 31/6", "“31/6” is no day. Which one is it?", [], "2026-07-01", ("promised_last", "2026-07-01")),
+        ("full 9'1, by 5 September", "Whose is it, or what do you call it?", [], "Ines", ("owner", "Ines")),
+        ("Odo, full 9'1, 12 h done", "What comes next on it?", ["assess", "clean"], "sand", ("next", "sand")),
+        ("Odo, full 9'1, next frobnicate, 60 h", "“frobnicate”: which work is that?", ["assess", "clean"], "fins", ("next", "fins")),
+    ],
+)  # fmt: skip
+def test_what_a_line_does_not_say_for_sure_is_asked(text, asked, offered, answer, kept):
+    line = EITHER.read(text)
+    (doubt,) = line.doubts
+    assert doubt.question == asked
+    assert [choice.value for choice in doubt.choices][:2] == offered
+    then = EITHER.read(text, {doubt.key: answer})
+    assert then.doubts == ()
+    assert {**then.cells, "next": then.next_stage}[kept[0]] == kept[1]
+    assert kept[0] not in line.cells
+    odd = EITHER.read(text, {doubt.key: ""})
+    assert odd.doubts == (doubt,)
