@@ -216,9 +216,10 @@ def test_a_telling_has_all_that_was_said_in_its_order():
     )
     today = dt.date(2026, 10, 1)
 
-    assert tellings([told], today, "mk") == (
+    [line] = tellings([told], today, "mk")
+    assert line == (
         "On Wed 9 September (asked later, adds 1 day): 900 mk, a price with a range, not over 1,100 mk without "
-        "asking; between 20 and 30 hours; ready by Mon 12 October; not before Mon 5 October.",
+        "asking; between 20 and 30 hours; ready by Mon 12 October; not before Mon 5 October."
     )
     sure = replace(told, odds=0.9, price=None, terms="", first=None, last=None, because="", adds_days=None)
     assert tellings([sure], today, "mk") == ("On Wed 9 September: between 20 and 30 hours, 9 times in 10.",)

@@ -223,7 +223,7 @@ def test_of_the_work_done_what_was_asked_for_since_is_named_and_no_less_nor_an_a
 SETS = replace(
     SETTINGS,
     stages={
-        "fill": Stage("fill", wait_days=(0.2, 1.0)),
+        "fill": Stage("fill", wait_days=(0.0, 1.0)),
         "gloss": Stage("gloss", wait_days=(3.0, 30.4)),
         "dry": Stage("dry", on="rack", wait_days=(5.0, 40.0)),
         "sand": Stage("sand"),

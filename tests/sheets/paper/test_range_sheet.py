@@ -11,6 +11,7 @@ from estimator.forecast.ranges import Cost, Price, Ready
 from estimator.sheets.paper.range_sheet import LAST, TEXTS, cautions_for
 from estimator.sheets.paper.typesetting import pdf
 from estimator.words.records import Board, Note
+from estimator.words.settings.schema import Modifier
 
 
 @pytest.fixture
@@ -256,6 +257,15 @@ def test_what_if_says_what_is_taken_where_that_is_known(undrawn):
         "Logos to redraw: 1, not none",
         "Area of one face: 1½ m², not 1.2 m²",
     ]
+
+
+def test_of_yes_or_no_the_name_says_it(undrawn):
+    settings = replace(SETTINGS, modifiers={"rush": Modifier("rush", label="Rush job", stages=("spray",))})
+    board = Board("b", assessed={"rush": 1.0, "spray_colours": 1.0})
+    data = of_range(board, settings=settings, what_ifs=[WhatIf("rush", None, 1.0, 5.0)])
+
+    assert data["what_ifs"] == [{"what": "Rush job", "hours": "5 hours more"}]
+    assert "Makes it slower: rush job: yes." in data["looked"]
 
 
 def test_materials_that_cost_nothing_are_written_too_and_no_pay_is_no_price(undrawn):
