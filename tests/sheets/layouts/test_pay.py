@@ -4,7 +4,15 @@ from types import SimpleNamespace
 
 import pytest
 
-from estimator.sheets.layouts.pay import PayDrawing, Plumb, ends_of, less_words, pay_drawing, pay_title
+from estimator.sheets.layouts.pay import (
+    PayDrawing,
+    PayLayout,
+    Plumb,
+    ends_of,
+    less_words,
+    pay_drawing,
+    pay_title,
+)
 from estimator.sheets.layouts.ranges import RangeDrawing
 from estimator.words.settings.schema import Settings, Workshop
 
@@ -101,3 +109,28 @@ def test_a_line_lies_on_the_tape_within_six_tenths_of_the_boards_room(at, seen):
     assert (left < at < right) == seen
     assert left < 40
     assert right > 60
+
+
+def layout(*at, low=42.0, high=58.0, pencil=False, wide=600.0):
+    boards = RangeDrawing({"0.05": 40.0, "0.95": 60.0}, low, 50.0, high, 0.8, unit="pay", pencil=pencil)
+    plumbs = tuple(Plumb(one, "what you want, 40", "6 of 10 pay less") for one in at)
+    return PayLayout(PayDrawing(boards, "", plumbs), wide)
+
+
+def test_the_count_stands_on_the_rail_clear_of_the_lines_and_below_where_it_has_no_room():
+    """Without a line in the middle of the bracket; beside one that hangs there; none where lines are too close."""
+    plain, beside = layout(30.0), layout(50.0)
+
+    assert (plain.rail, plain.rail_at) == (("8 of these 10",), pytest.approx(50.0))
+    assert beside.rail == ("8 of these 10",)
+    assert abs(beside.px(beside.rail_at) - beside.px(50.0)) > 8
+    assert layout(*range(30, 72, 2), wide=320.0).rail_at is None
+    assert layout(pencil=True).rail == ("guessed: 8 of these 10",)
+
+
+def test_words_of_lines_hang_one_above_the_other_the_rightmost_on_top():
+    both = layout(45.0, 55.0)
+
+    assert [lines for lines, _ in both.hung] == [("what you want, 40: 6 of 10 pay less",)] * 2
+    assert both.px(both.hung[0][1]) < both.px(both.hung[1][1])
+    assert layout(200.0).hung[0][0] == ("what you want, 40: 6 of 10 pay less", "")  # room for an arrowhead
