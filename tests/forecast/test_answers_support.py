@@ -8,9 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from making.fits import SETTINGS, made_fit
 
-from estimator.forecast.answers import alike, leverage, outside, rests_on
+from estimator.forecast.answers import alike, hours_to_pass, leverage, outside, rests_on
 from estimator.forecast.draws import Work
 from estimator.model.saved_fit import KnownBoard
+from estimator.words.errors import UnreadableError
 from estimator.words.records import FINISHED
 from estimator.words.settings.schema import Driver, Settings, Stage
 
@@ -202,3 +203,31 @@ def test_leverage_of_a_mean_is_one_over_n():
     assert at_mean == pytest.approx(1 / 12)
     assert sum(leverage(table, row)[0] for row in table) == pytest.approx(4)
     assert most == pytest.approx(max(leverage(table, row)[0] for row in table))
+
+
+@pytest.mark.parametrize(
+    ("here", "there", "said"),
+    [
+        ({"area": 4.0}, {"area": 0.0}, "Area: none"),  # none of a measure is none, and no tenth
+        ({"area": 4.0}, {"area": 0.04}, "Area: 0.1 m²"),
+        ({"area": 0.0}, {"area": 4.26}, "Area: 4.3 m²"),
+        ({"pieces": 0.0}, {"pieces": 5.0}, "Pieces: 5"),
+        ({"pieces": 5.0}, {"pieces": 0.0}, "Pieces: none"),
+        ({"brittle": 0.0}, {"brittle": 1.0}, "Brittle: crisp"),
+        ({"colours": 1.0}, {"colours": 1.0}, ""),
+        ({"pieces": 2.0}, {"pieces": 2.2}, ""),  # three tenths of an hour are no difference
+        ({"colours": 2.0, "pieces": 0.0}, {"colours": 0.0, "pieces": 3.0}, "Colours: none"),  # 16 hours less, 4.5 more
+    ],
+)  # fmt: skip
+def test_what_differed_most_is_said_as_the_other_board_had_it(here, there, said):
+    board = new(**here)
+    [found] = alike(made_fit(boards=(past("other", **{**here, **there}),)), board, as_work(board), SETTINGS)
+
+    assert found.differs == said
+
+
+def test_hours_to_pass_are_numbers_from_none_on():
+    assert [hours_to_pass(over) for over in (None, 40, 0.0, [30, 40.5])] == [[], [40], [0.0], [30, 40.5]]
+    for over in (-1, 1e6, [40, -0.5], float("nan")):
+        with pytest.raises(UnreadableError, match="must be a number of hours"):
+            hours_to_pass(over)

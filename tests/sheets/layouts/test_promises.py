@@ -1,3 +1,4 @@
+import math
 from dataclasses import replace
 
 import pytest
@@ -18,6 +19,8 @@ from making.promises import (
 )
 
 from estimator.sheets.layouts.promises import (
+    PromiseLayout,
+    ReadyLayout,
     away_words,
     in_order,
     late_words,
@@ -175,3 +178,59 @@ def test_ten_boards_are_told_in_words():
         "Away Sat 10 October to Sun 18 October."
     )
     assert "You told" not in ten_caption(UNTOLD, TODAY)
+
+
+def test_an_owner_is_told_the_day_to_tell_which_may_be_later_than_the_range():
+    sure = replace(UNTOLD, ready=replace(UNTOLD.ready, tell=TODAY + 95 * A_DAY))
+
+    assert row_words(sure, TODAY) == "no day told yet; by Mon 4 January 2027: 9 times in 10"
+    assert ten_title(sure, TODAY) == "board 4: ready by Mon 4 January 2027, 9 times in 10"
+
+
+def test_all_goes_by_the_day_told_last_and_not_by_the_first():
+    """Told by 30 September at first, which is over, and by 13 October since."""
+    told = replace(DANGER.told, first_last=TODAY - A_DAY)
+    again = replace(DANGER, told=told)
+
+    assert row_words(again, TODAY) == row_words(DANGER, TODAY)
+    assert late_words(again, TODAY) == "9 of 10 would be late"
+    assert ten_caption(again, TODAY) == ten_caption(DANGER, TODAY)
+    assert promises_title(morning(again)) == "The day told for board 2 is in danger: ring"
+    assert in_order(morning(promise(5, 2, 9, 5), again)) == (promise(5, 2, 9, 5), again)
+    layout = ReadyLayout(again, TODAY, 616.0, ())
+    assert (layout.plumb, layout.said[0]) == (12.0, "told by Tue 13 October")
+    assert PromiseLayout(morning(again), 616.0, ()).told == [12.0]
+
+
+def test_a_day_told_for_today_is_not_over():
+    today = promise(1, 4, 9, 0, 0.2)
+    layout = PromiseLayout(morning(today, OVER), 616.0, ())
+
+    assert row_words(today, TODAY).startswith("ring: by Thu 1 October: 2 times in 10; ")
+    assert late_words(today, TODAY) == "fewer than 1 in 20 would be in time"
+    assert layout.told == [0.0]
+    assert ReadyLayout(today, TODAY, 616.0, ()).plumb == 0.0
+    assert ReadyLayout(OVER, TODAY, 616.0, ()).plumb == -math.inf
+
+
+@pytest.mark.parametrize(("days", "behind"), [(0, False), (1, False), (2, True)])
+def test_a_log_lags_that_tells_up_to_the_day_before_yesterday(days, behind):
+    assert (len(today_words(replace(SORTS, log_up_to=TODAY - days * A_DAY))) == 2) == behind
+
+
+def test_the_key_explains_what_is_drawn_and_nothing_else():
+    def marks(*boards, away=()):
+        return [mark for mark, _ in PromiseLayout(morning(*boards), 616.0, away).key]
+
+    assert marks(UNTOLD) == ["board"]
+    assert marks(KEPT) == ["board", "plumb"]
+    assert marks(OVER) == ["board", "beyond"]
+    assert marks(KEPT, OVER, away=AWAY) == ["board", "plumb", "beyond", "hatch"]
+    assert marks(away=AWAY) == []
+
+
+def test_days_away_that_have_begun_are_named_and_those_turned_about_are_not():
+    begun = (TODAY - 2 * A_DAY, TODAY + 2 * A_DAY)
+
+    assert away_words([begun], TODAY) == "away Tue 29 September to Sat 3 October"
+    assert away_words([begun[::-1]], TODAY) == ""

@@ -1,4 +1,5 @@
 import math
+from dataclasses import replace
 from statistics import NormalDist
 
 import pytest
@@ -159,3 +160,20 @@ def test_a_finished_board_stands_alone():
     assert drawing.places == (71.2,)
     assert alt_text(drawing) == "All booked: 71. You said 52. Told: it stayed within it."
     assert past_words(RangeDrawing({}, 90, 90, 90, 0.8, plumb=(80, "told"))) == "it went past it"
+
+
+def test_a_finished_board_is_no_guess():
+    done = replace(answer(3), low=71.0, likely=71.0, high=71.0)
+
+    assert not drawing_of(done).pencil
+
+
+def test_a_board_that_took_just_so_long_is_within():
+    assert past_words(RangeDrawing({}, 80, 80, 80, 0.8, plumb=(80, "told"))) == "it stayed within it"
+    known = {f"{p / 100:.2f}": float(p) for p in range(5, 100, 5)}
+    drawing = RangeDrawing(known, 10.0, 50.0, 90.0, 0.8, plumb=(85.0, "told"))
+    assert drawing.places == pytest.approx(range(5, 100, 10))
+    assert past_words(replace(drawing, plumb=(drawing.places[8], "told"))) == "1 of 10 would be past it"
+    assert past_words(replace(drawing, plumb=(drawing.places[9], "told"))) == (
+        "fewer than 1 in 20 would be past it"
+    )

@@ -174,3 +174,29 @@ def test_the_caption_says_all_that_is_drawn():
     assert record_caption(NONE_YET) == (
         "No finished board yet to hold a range against. 8 more finished boards with a quote date would do."
     )
+
+
+def test_what_is_still_open_stands_before_boards_that_are_all_shown():
+    boards = [board(0, **OPEN), board(1), board(2), board(3)]
+
+    assert [b.board for b in last_boards(with_boards(boards), most=3)] == [f"25-00{n}" for n in range(4)]
+    assert [b.board for b in last_boards(with_boards(boards), most=2)] == ["25-002", "25-003"]
+
+
+@pytest.mark.parametrize(("count", "missing"), [(7, 0), (8, 1)])
+def test_it_is_too_early_below_eight_boards_and_while_any_is_missing(count, missing):
+    record = with_boards([board(n) for n in range(count)], missing=missing)
+
+    assert record_title(record) == "Too few boards yet to tell whether ranges hold"
+    assert record_title(with_boards([board(n) for n in range(8)])) != record_title(record)
+
+
+def test_others_count_from_the_eighth_board_and_come_even_within_half_an_hour_shown():
+    eight = replace(RIVALS[0], of=8)
+    even = replace(RIVALS[0], off=7.2, our_off=7.0)
+
+    assert against(replace(RECORD, rivals=(eight,))) == (eight,)
+    assert nearer_heading(replace(RECORD, rivals=(even,))) == (
+        "These ranges have been no nearer than your own guess"
+    )
+    assert "nearer on 21 of 8 boards" in rival_words(eight)  # by how far off, not by the score of the range

@@ -11,7 +11,7 @@ from estimator.bench.promises import Dates
 from estimator.sheets.paper.owner_sheet import plain_text
 from estimator.sheets.paper.range_sheet import TEXTS
 from estimator.sheets.paper.typesetting import pdf
-from estimator.words.records import Told
+from estimator.words.records import Board, Told
 
 ORDER = (
     "red nine-four",
@@ -244,3 +244,135 @@ def test_a_price_with_a_range_has_both_its_ends_and_only_it_an_end_to_stop_at():
     assert "Between 2,600 mk and ____ mk" in plain_text(of_owner(told=told))
     fixed = (Told("26-040", dt.date(2026, 9, 1), price=2600.0, terms="fixed"),)
     assert "going past" not in plain_text(of_owner(told=fixed))
+
+
+def telling(day, price=None, **more):
+    return Told("26-040", dt.date(2026, 9, day), price=price, **more)
+
+
+FIRST = telling(1, 2600.0, terms="fixed", because="quote")
+MORE, LESS = telling(9, 2750.0, because="asked later"), telling(9, 2500.0, because="asked later")
+HIDDEN = telling(12, 3000.0, because="hidden work")
+
+
+@pytest.mark.parametrize(
+    ("told", "price", "rest"),
+    [
+        ((FIRST,), "2,600 mk.", "The rest, 1,740 mk, when you collect the board."),
+        (
+            (FIRST, MORE),
+            "2,750 mk: 2,600 mk, and 150 mk more for what you asked for since.",
+            "The rest, 1,890 mk of 2,750 mk: 2,600 mk, and 150 mk more for what you asked for since, when you collect the board.",
+        ),
+        (
+            (FIRST, LESS),
+            "2,500 mk: 2,600 mk, and 100 mk less for what you no longer want.",
+            "The rest, 1,640 mk of 2,500 mk: 2,600 mk, and 100 mk less for what you no longer want, when you collect the board.",
+        ),
+        (
+            (FIRST, MORE, HIDDEN),  # hidden work is no wish: it is in the price before
+            "3,000 mk: 2,850 mk, and 150 mk more for what you asked for since.",
+            "The rest, 2,140 mk of 3,000 mk: 2,850 mk, and 150 mk more for what you asked for since, when you collect the board.",
+        ),
+        ((FIRST, telling(9, 3000.0, because="hidden work")), "3,000 mk.", "The rest, 2,140 mk, when you collect the board."),
+    ],
+)  # fmt: skip
+def test_a_price_that_wishes_moved_is_said_in_its_parts(undrawn, told, price, rest):
+    """860 mk were paid as a deposit."""
+    data = of_owner(told=told)
+
+    assert data["sections"][2]["paragraphs"][1]["lead"] == price
+    assert data["money"][-1] == rest
+
+
+@pytest.mark.parametrize(
+    ("money", "lines"),
+    [
+        ({"deposit": 0.0}, ["Deposit: 0 mk, before work begins.", "The rest, 900 mk, when you collect the board."]),
+        ({"deposit": 300.0, "paid": 300.0, "returned": 20.0}, ["Deposit: 300 mk, before work begins.", "Paid by Thu 1 October: 300 mk.", "Given back: 20 mk.", "The rest, 600 mk, when you collect the board."]),
+        ({"paid": 950.0}, ["Paid by Thu 1 October: 950 mk.", "All is paid."]),  # too much, which is no rest
+        ({"paid": 0.0}, []),  # nothing is paid: lines to fill
+        ({"price_quoted": None, "deposit": 300.0}, ["Deposit: 300 mk, before work begins."]),
+        ({"price_quoted": None, "paid": 300.0}, ["Paid by Thu 1 October: 300 mk."]),
+    ],
+)  # fmt: skip
+def test_what_is_paid_and_what_is_left_to_pay(undrawn, money, lines):
+    assert of_owner(Board("b1", **{"price_quoted": 900.0, **money}), told=())["money"] == lines
+
+
+def days(low, tell, told=(), **more):
+    """What the sheet says of a board ready between two days from today."""
+    ready = Dates(*(TODAY + dt.timedelta(n) for n in (low, (low + tell) // 2, tell)))
+    return of_owner(promise=replace(promise(1, 4, 9), ready=ready), told=told, **more)["ready"]
+
+
+@pytest.mark.parametrize(
+    ("low", "tell", "not_before", "by"),
+    [
+        (1, 5, "Fri 2 October", "Tue 6 October"),
+        (0, 5, "", "Tue 6 October"),
+        (-4, 0, "", "Thu 1 October"),
+        (-4, -2, "", "Thu 1 October"),
+    ],
+)
+def test_it_is_not_before_a_day_only_where_that_is_to_come(undrawn, low, tell, not_before, by):
+    ready = days(low, tell)
+
+    assert (ready["not_before"], ready["by"]) == (not_before, by)
+
+
+def test_what_was_told_last_stands_where_it_is_the_very_day(undrawn):
+    told = [telling(1, last=TODAY + dt.timedelta(n)) for n in (4, 5, 6)]
+    said = [days(1, 5, (telling(1, last=dt.date(2026, 12, 1)), one, telling(20, 900.0))) for one in told]
+
+    assert [one["stands"] for one in said] == [False, True, False]
+    assert [one["told"] for one in said] == [
+        "On Tue 1 September we told you by Mon 5 October",
+        "So we told you on Tue 1 September",
+        "On Tue 1 September we told you by Wed 7 October",
+    ]
+    assert days(1, 5)["told"] == ""
+
+
+def test_a_day_of_its_own_and_one_told_before_are_said_apart(undrawn):
+    """Without a forecast the day told stands, and is not said to be one that is kept nine times in ten."""
+    told = (telling(1, last=dt.date(2026, 12, 1)), telling(9, last=dt.date(2026, 10, 26)), telling(20, 900.0))
+    data = of_owner(promise=None, told=told)
+    own = of_owner(promise=promise(1, 30, 50), told=())["sections"][3]["paragraphs"][0]
+
+    assert data["sections"][3]["paragraphs"][0]["lead"] == "Mon 26 October"
+    assert data["sections"][3]["paragraphs"][0]["words"] == "."
+    assert (data["ready"]["day"], data["ready"]["stands"]) == ("2026-10-26", True)
+    assert "until Mon 16 November, if it is ready on Mon 26 October" in str(data["sections"][6])
+    assert own["lead"] == "Fri 20 November"
+    assert own["words"] == (
+        ", 9 times in 10; not before the week of Mon 26 October. Of ten days that we name so, we keep nine."
+    )
+
+
+@pytest.mark.parametrize(
+    ("more", "line"),
+    [
+        ({}, "____. Number b1 in the workshop."),
+        ({"aim": "show"}, "To be shown. Number b1 in the workshop."),
+        ({"aim": "sell", "called": ""}, "To be sold."),
+        (
+            {"aim": "ride", "length_m": 9 * 0.3048},
+            "9'0\" (2.74 m) long, to be ridden. Number b1 in the workshop.",
+        ),
+    ],
+)
+def test_the_board_is_named_by_its_size_its_aim_and_its_number(undrawn, more, line):
+    board = Board("b1", **{"called": "red nine-four", **more})
+
+    assert of_owner(board, told=())["sections"][0]["paragraphs"][0]["words"] == line
+
+
+def test_boxes_that_are_ticked_have_a_cross_in_plain_text(undrawn):
+    lines = plain_text(of_owner(told=(FIRST,))).splitlines()
+
+    assert [line for line in lines if line.startswith("[")][:3] == [
+        "[x] fixed price",
+        "[ ] a price with a range",
+        "[ ] open it up first",
+    ]

@@ -1,3 +1,4 @@
+import datetime as dt
 from dataclasses import replace
 
 import pytest
@@ -5,10 +6,12 @@ from making.promises import TODAY
 from making.read_pdf import read
 from making.sheets import ANSWER, BARE, BOARD, GUESSED, SETTINGS, of_range, stage
 
-from estimator.forecast.ranges import Cost
+from estimator.forecast.described import WhatIf
+from estimator.forecast.ranges import Cost, Price, Ready
 from estimator.sheets.paper.range_sheet import LAST, TEXTS, cautions_for
 from estimator.sheets.paper.typesetting import pdf
-from estimator.words.records import Board
+from estimator.words.records import Board, Note
+from estimator.words.settings.schema import Modifier
 
 
 @pytest.fixture
@@ -142,3 +145,140 @@ def test_a_board_that_is_done_says_what_was_booked(undrawn):
 )
 def test_materials_and_price(undrawn, board, answer, said):
     assert of_range(board, answer)["materials"] == said
+
+
+def noted(*days, text="laps wide"):
+    return [Note("26-040", dt.date(2026, 9, day), text) for day in days]
+
+
+def rests(board=BOARD, answer=ANSWER, **more):
+    """What the range rests on, without the first sentence."""
+    return of_range(board, answer, **more)["rests"][1:]
+
+
+def ready(low, high, tell=0, **more):
+    """The sentence on when it will be ready, between two days from today."""
+    days = Ready(*(TODAY + dt.timedelta(n) for n in (low, high, high)), tell=TODAY + dt.timedelta(tell))
+    answer = replace(ANSWER, ready=replace(days, **more), alike=(), stretch=(1.0, 1.0))
+    return rests(answer=answer)
+
+
+def test_four_notes_are_shown_the_newest_and_long_ones_cut(undrawn):
+    assert of_range(noted=noted(1, 2))["noted"] == [
+        "Tue 1 September 2026: laps wide",
+        "Wed 2 September 2026: laps wide",
+    ]
+    assert of_range(noted=noted(1, 2, 3, 4))["noted"][0] == "Tue 1 September 2026: laps wide"
+    assert of_range(noted=noted(1, 2, 3, 4, 7))["noted"] == [
+        "The newest 4 of 5 notes.",
+        "Wed 2 September 2026: laps wide",
+        "Thu 3 September 2026: laps wide",
+        "Fri 4 September 2026: laps wide",
+        "Mon 7 September 2026: laps wide",
+    ]
+    [cut] = of_range(noted=noted(1, text="word " * 60))["noted"]
+    assert cut == f"Tue 1 September 2026: {'word ' * 31}…"
+
+
+@pytest.mark.parametrize(
+    ("days", "said"),
+    [
+        ((5, 9), "Ready between Tue 6 October and Sat 10 October, 8 times in 10; tell the owner: ready by Sat 10 October, 9 times in 10."),
+        ((5, 9, 12), "Ready between Tue 6 October and Sat 10 October, 8 times in 10; tell the owner: ready by Tue 13 October, 9 times in 10."),
+        ((-3, 9), "Ready between Thu 1 October and Sat 10 October, 8 times in 10; tell the owner: ready by Sat 10 October, 9 times in 10."),
+        ((-3, -1), "Ready about Thu 1 October, 8 times in 10; tell the owner: ready by Thu 1 October, 9 times in 10."),
+    ],
+)  # fmt: skip
+def test_when_it_will_be_ready_and_what_to_tell_its_owner(undrawn, days, said):
+    assert ready(*days) == [said]
+
+
+def test_a_board_not_taken_on_is_ready_if_its_owner_says_yes_in_time(undrawn):
+    [said] = ready(5, 9, say_yes_by=TODAY + dt.timedelta(4))
+
+    assert ", 8 times in 10, if the owner says yes by Mon 5 October; tell" in said
+
+
+def test_that_weeks_are_apart_is_said_beside_the_day_and_only_there(undrawn):
+    answer = replace(ANSWER, alike=(), stretch=(1.0, 1.0))
+
+    assert rests(answer=answer, weeks_apart="your week is shorter")[1:] == ["Your week is shorter."]
+    assert rests(answer=answer)[1:] == []
+    assert rests(answer=replace(answer, ready=None), weeks_apart="your week is shorter") == []
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "said"),
+    [
+        (1.2, 1.0, ["Widened by a fifth at the quick end: there your last ranges were too tight."]),
+        (1.0, 1.2, ["Widened by a fifth at the slow end: there your last ranges were too tight."]),
+        (1.0, 1.0, []),
+    ],
+)
+def test_at_which_end_it_was_moved(undrawn, low, high, said):
+    answer = replace(ANSWER, stretch=(low, high), alike=(), ready=None)
+
+    assert rests(answer=answer) == said
+
+
+def test_what_was_looked_at_is_said_with_what_nobody_saw(undrawn):
+    assert of_range()["looked"][1:] == [
+        "Makes it slower: brittle glass: brittle; masking: curves.",
+        "Can't see yet: small glass patches, fin boxes to fit, fins to make, wet foam.",
+    ]
+    nothing = Board("b", assessed=dict.fromkeys(SETTINGS.quantities, 0.0))
+    assert of_range(nothing)["looked"] == ["Makes it slower: wet foam: dry."]
+
+
+@pytest.mark.parametrize(
+    ("boards", "pencil", "hours"),
+    [
+        (11, True, "Guessed: between 55 and 80 hours, 8 times in 10"),
+        (12, False, "Between 55 and 80 hours, 8 times in 10"),
+    ],
+)
+def test_a_range_of_twelve_boards_is_guessed_no_more(undrawn, boards, pencil, hours):
+    data = of_range(answer=replace(ANSWER, boards=boards))
+
+    assert (data["pencil"], data["hours"]) == (pencil, hours)
+
+
+def test_what_if_says_what_is_taken_where_that_is_known(undrawn):
+    asked = [
+        WhatIf("wetness", 0.0, 2.0, 5.0),
+        WhatIf("wetness", None, 3.0, 5.0),
+        WhatIf("logos", 0.0, 1.0, 5.0),
+        WhatIf("face_area", 1.2, 1.5, 5.0),
+    ]
+
+    assert [one["what"] for one in of_range(what_ifs=asked)["what_ifs"]] == [
+        "Wet foam: wet, not dry",
+        "Wet foam: soaked",
+        "Logos to redraw: 1, not none",
+        "Area of one face: 1½ m², not 1.2 m²",
+    ]
+
+
+def test_of_yes_or_no_the_name_says_it(undrawn):
+    settings = replace(SETTINGS, modifiers={"rush": Modifier("rush", label="Rush job", stages=("spray",))})
+    board = Board("b", assessed={"rush": 1.0, "spray_colours": 1.0})
+    data = of_range(board, settings=settings, what_ifs=[WhatIf("rush", None, 1.0, 5.0)])
+
+    assert data["what_ifs"] == [{"what": "Rush job", "hours": "5 hours more"}]
+    assert "Makes it slower: rush job: yes." in data["looked"]
+
+
+def test_materials_that_cost_nothing_are_written_too_and_no_pay_is_no_price(undrawn):
+    free = replace(BOARD, materials=0.0)
+
+    assert of_range(free)["materials"][0] == "0 mk, as written in your log."
+    assert of_range(answer=replace(ANSWER, price=Price(900.0, 0.8, 0.0)))["materials"] == ["310 to 430 mk."]
+
+
+def test_a_stage_that_is_done_without_hours_is_shown_as_done(undrawn):
+    done = replace(ANSWER, stages=(stage("strip", 0.0, 0.0, 0.0, done=True), stage("sand", 2.0, 3.0, 4.0)))
+    data = of_range(answer=done)
+
+    assert [one["hours"] for one in data["stages"]] == ["done, 0", "2 to 4"]
+    assert data["seldom"] == ""
+    assert (data["number"], of_range(BARE)["number"]) == ("Board 26-040", "")

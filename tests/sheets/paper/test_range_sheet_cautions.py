@@ -91,3 +91,36 @@ def test_any_names_are_taken(stages, two_pack):
     said = cautions_for(stages, two_pack)
     assert said == () or said[-1] == LAST
     assert set(said) <= {*TEXTS.values(), LAST}
+
+
+@pytest.mark.parametrize(
+    ("stage", "hazards"),
+    [
+        ("wax", ["solvents", "heat"]),
+        ("dewax", ["solvents", "heat"]),
+        ("drying", []),
+        ("stringer", ["styrene", "catalyst", "exotherm", "solvents", "foam", "dust"]),
+        ("foam", ["styrene", "catalyst", "exotherm", "solvents", "foam", "dust"]),
+        ("block", ["styrene", "catalyst", "exotherm", "solvents", "foam", "dust"]),
+        ("reshape", ["dust", "pigments"]),
+        ("shape", ["dust", "pigments"]),
+        ("fair", ["dust", "pigments"]),
+        ("stain", ["solvents", "spraying", "two-pack"]),
+        ("paint", ["solvents", "spraying", "two-pack"]),
+        ("colour", ["solvents", "spraying", "two-pack"]),
+        ("color", ["solvents", "spraying", "two-pack"]),
+        ("graphics", ["solvents", "spraying", "two-pack"]),
+        ("logos", ["solvents", "spraying", "two-pack"]),
+        ("pinlines", ["styrene", "catalyst", "exotherm", "solvents", "spraying", "two-pack"]),
+        ("glass", ["styrene", "catalyst", "exotherm", "solvents", "dust"]),
+        ("resin", ["styrene", "catalyst", "exotherm", "solvents"]),
+        ("patches", ["styrene", "catalyst", "exotherm", "solvents", "dust"]),
+        ("fin", ["styrene", "catalyst", "exotherm", "solvents", "dust", "splinters"]),
+        ("fins", ["styrene", "catalyst", "exotherm", "solvents", "dust", "splinters"]),
+        ("filler", ["styrene", "catalyst", "exotherm", "solvents"]),
+        ("hotcoat", ["styrene", "catalyst", "exotherm", "solvents"]),
+        ("polish", ["dust"]),
+    ],
+)  # common practice, no source
+def test_no_stage_loses_what_it_meets_where_two_pack_is_used(stage, hazards):
+    assert met(stage, two_pack=True) == hazards

@@ -1,15 +1,18 @@
 import datetime as dt
+from dataclasses import replace
 
 import pytest
 from making.quarters import TODAY, known_of, write
 from making.read_pdf import read
 from making.weighings import SHOP, moved, standing, weighed
 
+from estimator.decide.quarter.control_chart import Landed, chart_of
 from estimator.decide.quarter.review import Known, review_of
 from estimator.log.history import as_it_stood
 from estimator.said.parts import Action, Heading, Table
 from estimator.said.weigh import LAW, VALUE, weigh_parts
-from estimator.sheets.paper.said_sheets import quarter_sheet, weigh_sheet
+from estimator.sheets.layouts.quarter import quarter_caption
+from estimator.sheets.paper.said_sheets import blocks, quarter_sheet, run_on, weigh_sheet
 from estimator.sheets.paper.typesetting import pdf
 from estimator.words.dates import Quarter
 
@@ -102,3 +105,38 @@ def test_the_second_page_of_a_quarter_begins_overleaf(review):
 
     assert heading not in first
     assert second.startswith(heading)
+
+
+def test_the_chart_stands_on_the_sheet_with_its_caption_and_the_money_with_its_sentence(review):
+    seen, settings = review
+    landed = [Landed(f"b{n}", "", f"2026-0{7 + n % 3}-01", 0.2 * n - 1) for n in range(12)]
+    charted = replace(seen, chart=chart_of(landed, "2026-07-01", "2026-09-30"))
+    data = quarter_sheet(charted, settings)
+
+    assert quarter_sheet(replace(seen, chart=None), settings)["figure"] is None
+    assert data["figure"]["says"] == quarter_caption(charted)
+    assert "plumb line hangs" not in data["figure"]["svg"].partition("</title>")[2]  # words are beside it
+    said = [block["words"] for block in data["blocks"] if block["is"] == "words"]
+    assert data["money"]["says"] not in said  # the figure says it
+    assert data["day"] == "Mon 12 October 2026"
+
+
+def test_sentences_run_on_up_to_a_heading_or_a_table():
+    table = Table(("a", "b"), (("1", "2"),), right=(1,), total=True)
+    parts = ["One.", "Two.", Heading("Then"), "Three.", table, "Four.", "Five."]
+
+    assert run_on(parts) == ["One. Two.", Heading("Then"), "Three.", table, "Four. Five."]
+    assert blocks(run_on(parts)) == [
+        {"is": "words", "words": "One. Two."},
+        {"is": "heading", "words": "Then"},
+        {"is": "words", "words": "Three."},
+        {
+            "is": "table",
+            "head": ["a", "b"],
+            "rows": [["1", "2"]],
+            "right": [1],
+            "guessed": table.guessed,
+            "total": True,
+        },
+        {"is": "words", "words": "Four. Five."},
+    ]

@@ -2,12 +2,12 @@ import datetime as dt
 from dataclasses import replace
 
 import pytest
-from making.promises import TODAY, promise
+from making.promises import TODAY, morning, promise
 from making.sheets import FORTY, SETTINGS, of_week
 
 from estimator.bench.promises import Touch
-from estimator.sheets.paper.week_sheet import MOST, monday_of, week_sheet
-from estimator.words.settings.schema import Away
+from estimator.sheets.paper.week_sheet import MOST, monday_of, shortened, this_week, week_sheet
+from estimator.words.settings.schema import Away, Stage
 
 BENCH = promise(1, 4, 9, 18, 0.97)
 RACK = promise(2, 8, 40, on="rack", why="the foam is drying")
@@ -73,3 +73,74 @@ def test_a_week_away_after_this_one_is_not_skipped_to():
     settings = replace(SETTINGS, bench=replace(SETTINGS.bench, away=away))
 
     assert monday_of(dt.date(2026, 10, 3), settings) == dt.date(2026, 9, 28)
+
+
+def test_boards_stand_by_place_then_by_the_day_they_are_ready():
+    boards = [
+        promise(1, 4, 9),
+        promise(2, 6, 8),
+        promise(3, 0, 5, on="rack"),
+        promise(4, 1, 7, on="rack"),
+        promise(5, 3, 4, on="queue"),
+        promise(6, 2, 9, on="queue"),
+        promise(7, 2, 3, on="queue"),
+    ]
+    here = this_week(morning(*boards, able=("26-006", "26-005")))
+
+    assert [one.board for one in here] == ["26-002", "26-001", "26-003", "26-004", "26-005", "26-006"]
+
+
+def test_a_column_says_the_day_that_was_told_last_and_what_a_board_stands_for():
+    told = replace(BENCH.told, first_last=TODAY)
+    over = replace(BENCH, told=told, next_stage="", why="waiting for the owner")
+    head, *_ = of_week(over)["columns"]
+
+    assert head == dict(zip(NAMES, ("board 1", "on the go", "", "told by Mon 19 Oct"), strict=True))
+    assert of_week(RACK)["columns"][0]["told"] == ""
+
+
+@pytest.mark.parametrize(
+    ("letters", "name"), [(35, "x" * 35), (36, "x" * 36), (37, "x" * 35 + "…"), (90, "x" * 35 + "…")]
+)
+def test_a_name_of_thirty_six_letters_fits(letters, name):
+    assert shortened("x" * letters) == name
+
+
+@pytest.mark.parametrize(
+    ("boards", "more"),
+    [
+        (MOST, ""),
+        (MOST + 1, "No room for board 8: use another sheet."),
+        (MOST + 3, "No room for board 8, board 9, board 10: use another sheet."),
+        (MOST + 4, "No room for board 8, board 9, board 10 and 1 more: use another sheet."),
+    ],
+)
+def test_all_boards_without_a_column_are_counted(boards, more):
+    data = of_week(*(promise(n, 4, 9) for n in range(boards)))
+
+    assert (len(data["columns"]), data["more"]) == (MOST, more)
+
+
+def test_as_many_columns_as_there_are_places_or_boards():
+    """The workshop has three places on the bench."""
+    counts = [len(of_week(*(promise(n, 4, 9) for n in range(boards)))["columns"]) for boards in range(6)]
+
+    assert counts == [3, 3, 3, 3, 4, 5]
+
+
+def test_days_that_are_given_off_are_free():
+    away = (Away(dt.date(2026, 9, 29), dt.date(2026, 9, 30)),)
+    settings = replace(SETTINGS, bench=replace(SETTINGS.bench, away=away))
+
+    assert [one["free"] for one in of_week(BENCH, settings=settings)["days"]] == [
+        *(False, True, True, False, False, True, True)
+    ]
+
+
+def test_stages_are_left_out_beyond_five_hundred_letters():
+    names = [
+        replace(SETTINGS, stages={"a": Stage("a", label="x" * more), "b": Stage("b", label="y" * 400)})
+        for more in (98, 99)
+    ]
+
+    assert [len(of_week(settings=settings)["stages"]) for settings in names] == [500, 0]
