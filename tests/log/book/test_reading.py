@@ -1,0 +1,53 @@
+"""A book as it stands: its columns, those that nobody knows any more, and whose file it is."""
+
+from making.working_day import in_a_book, in_files
+
+from estimator.log.book.store import BookReading
+from estimator.log.starter import starter_text
+from estimator.log.book.schema import SHEETS
+
+
+def boards(*rows):
+    """Rows of the boards sheet, of their id and name alone."""
+    nothing = [None] * (len(SHEETS["boards"]) - 2)
+    return [(number, board, called, *nothing) for number, board, called in rows]
+
+
+def test_columns_that_no_setting_names_stand_behind_the_others_where_anything_is_in_them(tmp_path):
+    pieces = {"boards": {3: {"assessed_gone": "3", "mine": "x", "assessed_logos": "2"}, 2: {"emptied": ""}}}
+    rows = {"boards": boards((2, "a", "red"), (3, "b", None)), "hours": []}
+    headings = {"boards": ["emptied", "mine", "never"]}
+    reading = BookReading(tmp_path, "r", starter_text().encode(), rows, pieces, headings, ())
+    raw, problems = reading.read()
+    assert problems == []
+    assert [sheet.sheet for sheet in raw.sheets] == ["boards"]
+    number, header = raw.sheets[0].rows[0]
+    assert (number, header[0], header[-2:]) == (1, "board", ["mine", "assessed_gone"])
+    assert "emptied" not in header
+    assert "never" not in header
+    by_row = {n: {name: cell for name, cell in zip(header, cells, strict=True) if cell} for n, cells in raw.sheets[0].rows[1:]}  # fmt: skip
+    assert by_row == {
+        2: {"board": "a", "called": "red"},
+        3: {"board": "b", "assessed_logos": "2", "mine": "x", "assessed_gone": "3"},
+    }
+
+
+def test_settings_and_rows_each_make_another_revision(tmp_path):
+    def revision(state="r", toml=b"[bench]\n"):
+        return BookReading(tmp_path, state, toml, {}, {}, {}, ()).revision()
+
+    assert len({revision(), revision("s"), revision(toml=b"")}) == 3
+    assert revision() == revision()
+
+
+def test_the_head_of_the_file_says_whose_it_is(tmp_path):
+    """SQLite database file format, 1.3.14: the application id is at offset 68."""
+    in_a_book(tmp_path)
+    assert (tmp_path / "book.sqlite").read_bytes()[68:72] == b"ESTB"
+
+
+def test_what_lies_beside_a_book_is_said_to_be_unread(tmp_path):
+    in_files(tmp_path)
+    store = in_a_book(tmp_path)
+    [note] = [note for note in store.read()[0].notes if "the log is" in note.wrong]
+    assert note.wrong == "the log is book.sqlite; unread beside it: boards.csv"
