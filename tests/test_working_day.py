@@ -1,13 +1,14 @@
 """What a telling leaves out is answered, and nothing else is: hours, days, and what wishes add."""
 
 import datetime as dt
+from dataclasses import dataclass
 from types import SimpleNamespace
 
 import pytest
 
 from estimator.forecast.ranges import Ready
-from estimator.words.records import Told
-from estimator.working_day import DayAnswers, filled_in
+from estimator.words.records import Board, Log, Told
+from estimator.working_day import DayAnswers, as_written, filled_in, range_at_once
 
 MAY = dt.date(2026, 5, 4)
 FROM, BY = dt.date(2026, 6, 1), dt.date(2026, 6, 12)
@@ -78,3 +79,64 @@ def test_hours_are_told_as_they_are_said_and_days_from_the_earliest_to_the_one_t
     assert answers.days_of("a") is None
     kept = answers.filled_in(Told("a", MAY), last=False)
     assert kept == Told("a", MAY, 50, 70, odds=0.8)
+
+
+@pytest.mark.parametrize("price", [990.0, None])
+def test_an_agreement_is_of_the_whole_board_as_it_would_stand(monkeypatch, price):
+    seen = []
+
+    def telling_of(said, row, on, told, more):
+        seen.append((said, row, on, told, more))
+        return Told("a", on, price=price)
+
+    monkeypatch.setattr("estimator.decide.weigh.promise_impact.Agreed", lambda *given: given)
+    monkeypatch.setattr("estimator.decide.weigh.promise_impact.telling_of", telling_of)
+    red, told = Board("a", called="red"), (Told("a", MAY, price=900.0),)
+    now = SimpleNamespace(
+        asked_since=lambda board, more, *, odds: (board, odds),
+        grown=lambda board, more: ("known", "then", {"area": 1.5}),
+        whole_log=Log((red,), told=told),
+        looking_from=lambda: MAY,
+        wishes=lambda board: (4.0, 3.0) if board == "then" else (None, None),
+    )
+    said, grown, telling, notes = DayAnswers(now).agreement("red", {"sides": "1"}, price=80.0, on=FROM, odds=0.9)
+    assert (said, grown) == (("red", 0.9), {"area": 1.5})
+    assert telling == Told("a", FROM, price=price, adds_hours=4.0, adds_days=3.0)
+    assert notes == (() if price else ("No price was told: none is written for the board.",))
+    assert seen == [(("red", 0.9), red, FROM, told, 80.0)]
+    DayAnswers(now).agreement("red", {"sides": "1"})
+    assert seen[-1][2::2] == (MAY, None)
+
+
+def test_a_range_at_once_is_of_what_was_kept_and_of_before_the_work(monkeypatch):
+    seen = []
+
+    def answer(fit, wanted, settings, *, view, seed, stretch):
+        seen.append((fit, wanted, view, seed, stretch))
+        return Answer()
+
+    monkeypatch.setattr("estimator.forecast.answers.answer", answer)
+    monkeypatch.setattr("estimator.forecast.described.described", lambda values, settings: "wanted")
+    monkeypatch.setattr("estimator.forecast.described.taken_as_none", lambda *_: ("logos",))
+    kept = SimpleNamespace(fit_at_hand=lambda: "fit")
+    now = SimpleNamespace(
+        as_of=kept, settings="settings", seed=4, workbench=SimpleNamespace(stretch=lambda: "stretch")
+    )
+    assert range_at_once(now, {"logos": 1}) == Answer(("logos",))
+    assert seen == [("fit", "wanted", "before", 4, "stretch")]
+    kept.fit_at_hand = lambda: None
+    assert range_at_once(now, {"logos": 1}) is None
+
+
+def test_a_step_sees_the_log_of_all_days():
+    now = SimpleNamespace(whole_log="all days", settings="settings", raw=("raw", "text"), digest="rev", log="till today")
+    written = as_written(now)
+    assert (written.log, written.raw, written.settings_text, written.revision) == ("all days", "raw", "text", "rev")
+    assert written.answers == DayAnswers(now)
+
+
+@dataclass(frozen=True)
+class Answer:
+    """A range, as far as it is looked at here."""
+
+    taken_as_none: tuple[str, ...] = ()

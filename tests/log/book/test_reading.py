@@ -1,9 +1,14 @@
 """A book as it stands: its columns, those that nobody knows any more, and whose file it is."""
 
+import datetime as dt
+
+import pytest
 from making.working_day import in_a_book, in_files
 
 from estimator.log.book.store import BookReading
 from estimator.log.starter import starter_text
+from estimator.words.errors import UsageError
+from estimator.words.problems import Place
 from estimator.log.book.schema import SHEETS
 
 
@@ -51,3 +56,39 @@ def test_what_lies_beside_a_book_is_said_to_be_unread(tmp_path):
     store = in_a_book(tmp_path)
     [note] = [note for note in store.read()[0].notes if "the log is" in note.wrong]
     assert note.wrong == "the log is book.sqlite; unread beside it: boards.csv"
+
+
+def test_rows_begin_below_that_of_the_names_and_a_cell_of_one_s_own_goes_back_to_what_it_was(tmp_path):
+    store = in_a_book(tmp_path)
+    at = dt.datetime(2026, 5, 4, 12)
+    assert [sheet.rows[1][0] for sheet in store.read()[0].sheets] == [2]
+    with store.act("a rack", at) as act:
+        place = act.append("boards", {"called": "tan", "rack": "left"})
+    with store.act("another rack", at) as act:
+        act.fill(place, {"rack": "right", "assessed_logos": "2"}, {"rack": "left"})
+
+    def rack():
+        sheet = store.read()[0].sheets[0]
+        header = sheet.rows[0][1]
+        cells = dict(sheet.rows)[place.row]
+        return cells[header.index("rack")], cells[header.index("assessed_logos")]
+
+    assert rack() == ("right", "2")
+    store.undo(None, at)
+    assert rack() == ("left", "")
+
+
+def test_a_book_knows_every_column_and_no_other_sheet(tmp_path):
+    store = in_a_book(tmp_path)
+    with store.act("x", dt.datetime(2026, 5, 4, 12)) as act:
+        assert act.columns("weights") == {"board", "date", "weight"}
+        for sheet, cells, why in (
+            ("paint", {}, "A book has no sheet paint"),
+            ("boards", {"board": "Shop"}, "shop stands for time on no board"),
+            ("boards", {"board": "26-001"}, "There is a board 26-001 already"),
+        ):
+            with pytest.raises(UsageError, match=why):
+                act.append(sheet, cells)
+        for place in (Place("boards.csv", "boards", 2), Place("book.sqlite", "boards", 99)):
+            with pytest.raises(UsageError, match="changed meanwhile"):
+                act.fill(place, {"note": "x"}, {})

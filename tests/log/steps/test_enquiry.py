@@ -1,7 +1,7 @@
 """A new board, what it looked like, the restorer's own guess, and the owner's answer: each cell by hand."""
 
 import pytest
-from making.plans import MAY, planned, written
+from making.plans import MAY, filled, planned, written
 
 from estimator.log.steps.enquiry import NewBoard, OwnerAnswered, OwnGuess, QuestionsAnswered
 from estimator.words.errors import UsageError
@@ -159,3 +159,8 @@ def test_a_yes_has_its_day_and_a_no_is_the_owner_s_or_mine(step, cells, label):
 def test_only_a_board_that_is_asked_for_waits_for_an_answer(cells, yes):
     with pytest.raises(UsageError, match="Red isn't waiting for a yes any more"):
         OwnerAnswered("red", yes=yes).plan(shop(ASKED.replace(",,,,,,,2", cells)), MAY)
+
+
+def test_a_guess_was_made_before_ours_was_seen_unless_that_is_said():
+    assert planned(OwnGuess("red", "9"), shop()).fills["boards 2"]["from_memory"] == ""
+    assert "from_memory" not in filled(planned(QuestionsAnswered("red", guess="9"), shop()).fills["boards 2"])
