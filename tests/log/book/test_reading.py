@@ -92,3 +92,15 @@ def test_a_book_knows_every_column_and_no_other_sheet(tmp_path):
         for place in (Place("boards.csv", "boards", 2), Place("book.sqlite", "boards", 99)):
             with pytest.raises(UsageError, match="changed meanwhile"):
                 act.fill(place, {"note": "x"}, {})
+
+
+def test_a_form_that_changed_nothing_is_known_again_and_an_act_without_a_key_is_none(tmp_path):
+    store = in_a_book(tmp_path)
+    at, many = dt.datetime(2026, 5, 4, 12), len(store.acts())
+    with store.act("nothing", at):
+        pass
+    assert len(store.acts()) == many
+    for again in (False, True):
+        with store.act("nothing", at, "key", "digest") as act:
+            assert act.again is again
+    assert len(store.acts()) == many + 1

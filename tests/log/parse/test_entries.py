@@ -316,3 +316,15 @@ def test_the_ends_of_what_was_told_may_be_one_and_never_turned_about(read, cells
     days = [one and one.day for one in (told.first, told.last)]
     assert (told.hours_low, told.hours_high, *days) == kept
     assert bool(found.problems) is (kept == (None,) * 4)
+
+
+def test_only_work_on_a_board_is_done_again(read):
+    hours = "board,date,stage,hours,again\nshop,2026-03-02,sweeping,1,me\nA,2026-03-02,strip,1,me\nA,2026-03-03,redo,1,\nA,2026-03-04,strip,2,\n"
+    entries = read(boards="board\nA\n", hours=hours).log.entries
+    assert [(one.stage, one.again, one.of) for one in entries] == [
+        ("sweeping", "", ""),
+        ("redo", "me", "strip"),
+        ("redo", "yes", ""),
+        ("strip", "", ""),
+    ]
+    assert [one.done for one in entries] == [None] * 4  # nothing was said of it
