@@ -1,5 +1,7 @@
 """A log as of a day: which day that is, what of the log is known on it, and under what name answers are kept."""
 
+# ruff: noqa: ARG002, ARG005  a stand-in is called as what it stands for is
+
 import datetime as dt
 import os
 import time
@@ -117,7 +119,7 @@ def test_boards_are_a_table_whose_columns_are_there_without_any(tmp_path):
 
 def test_money_of_rows_stands_in_the_boards_and_what_is_shared_only_once_it_can_be_split(tmp_path):
     done = "board,state,ready\na,finished,2026-05-02\nb,finished,2026-05-02\n"
-    money = 'date,in,out,what,boards\n2026-05-01,,30,materials,a\n2026-05-01,200,,deposit,b\n'
+    money = "date,in,out,what,boards\n2026-05-01,,30,materials,a\n2026-05-01,200,,deposit,b\n"
     alone = seen(tmp_path, boards=done, money=money)
     assert alone.uses == {}
     assert [board.materials for board in alone.known[0].boards] == [30.0, None]
@@ -241,7 +243,9 @@ def test_looked_at_from_an_earlier_day_no_other_log_counts(tmp_path, monkeypatch
     assert known.fit_at_hand() is None
 
 
-def test_what_boards_share_is_split_by_what_they_are_expected_to_use_where_that_is_known(tmp_path, monkeypatch):
+def test_what_boards_share_is_split_by_what_they_are_expected_to_use_where_that_is_known(
+    tmp_path, monkeypatch
+):
     done = "board,state,ready\na,finished,2026-05-02\nb,finished,2026-05-02\n"
     money = 'date,in,out,what,boards\n2026-05-01,,40,materials,"a; b"\n'
     for revision, uses, split in (("one", {"a": 3.0, "b": 1.0}, [30.0, 10.0]), ("two", None, [20.0, 20.0])):
@@ -290,9 +294,16 @@ def test_what_wishes_add_is_asked_of_the_board_that_is_named(tmp_path, monkeypat
 
 def test_days_to_come_are_counted_from_the_day_after_the_log_with_what_was_known_then(tmp_path, monkeypatch):
     seen_by = {}
-    monkeypatch.setattr("estimator.bench.waits.Waits.fitted", lambda log, settings, fit, *, seed: seen_by.update(rules=settings.rules) or "waits")
-    monkeypatch.setattr("estimator.bench.calendar.capacity_of", lambda log, bench, day, *, seed: ("capacity", day, seed))
-    monkeypatch.setattr("estimator.bench.outlook.Outlook.of", lambda hand, capacity, stretch: (hand, capacity, stretch))
+    monkeypatch.setattr(
+        "estimator.bench.waits.Waits.fitted",
+        lambda log, settings, fit, *, seed: seen_by.update(rules=settings.rules) or "waits",
+    )
+    monkeypatch.setattr(
+        "estimator.bench.calendar.capacity_of", lambda log, bench, day, *, seed: ("capacity", day, seed)
+    )
+    monkeypatch.setattr(
+        "estimator.bench.outlook.Outlook.of", lambda hand, capacity, stretch: (hand, capacity, stretch)
+    )
     taught = [Stretch(1.0, 1.2, "2026-05-04", "hours"), Stretch(0.9, 1.5, "2026-05-04", "dates")]
     keep(stretch_file(tmp_path / ".estimator"), stretches_to_json(taught))
     known = seen(tmp_path, day(5), starter_text() + SAID, boards=BOARDS, hours=HOURS)

@@ -1,5 +1,7 @@
 """What each sheet is made from, who is refused one, and where it is written: with stand-ins, so that nothing is learned."""
 
+# ruff: noqa: ARG005  a stand-in is called as what it stands for is
+
 import datetime as dt
 from pathlib import Path
 from types import SimpleNamespace
@@ -69,24 +71,38 @@ def test_without_a_day_to_look_from_nothing_is_printed():
 
 
 def test_a_quarter_is_kept_under_its_name_and_of_its_own_day(monkeypatch):
-    monkeypatch.setattr("estimator.sheets.paper.said_sheets.quarter_sheet", lambda review, settings: {"of": settings})
+    monkeypatch.setattr(
+        "estimator.sheets.paper.said_sheets.quarter_sheet", lambda review, settings: {"of": settings}
+    )
     then = dt.date(2026, 3, 31)
     review = SimpleNamespace(quarter=SimpleNamespace(name="2026-Q1", today=then))
     asked = []
     one = shop(quarter=lambda name, progress: asked.append((name, progress)) or review)
     paper = _of(one, "quarter", "2026-Q1", hours=False, anyway=False, progress="told")
-    assert (paper.kind, paper.name, paper.day, paper.data) == ("quarter", "quarter-2026-Q1", then, {"of": "settings"})
+    assert (paper.kind, paper.name, paper.day, paper.data) == (
+        "quarter",
+        "quarter-2026-Q1",
+        then,
+        {"of": "settings"},
+    )
     assert asked == [("2026-Q1", "told")]
 
 
 @pytest.fixture
 def owner_sheet(monkeypatch):
     """What the owner's copy is made from."""
-    monkeypatch.setattr("estimator.sheets.paper.owner_sheet.owner_sheet", lambda board, *_, **more: {"board": board, **more})
+    monkeypatch.setattr(
+        "estimator.sheets.paper.owner_sheet.owner_sheet", lambda board, *_, **more: {"board": board, **more}
+    )
 
 
 def owners(board=RED, log=None, promise=None, one_more=None, hours=False, anyway=False):
-    one = shop(log, promise=lambda _: promise, promise_if_yes=lambda _: one_more, range=lambda name: f"hours of {name}")
+    one = shop(
+        log,
+        promise=lambda _: promise,
+        promise_if_yes=lambda _: one_more,
+        range=lambda name: f"hours of {name}",
+    )
     return _owner(one, board, DAY, hours, anyway)
 
 
@@ -143,7 +159,9 @@ def test_what_an_owner_was_told_stands_in_order_of_its_days_and_only_that(owner_
         ([told(4, terms="ceiling 1,500"), told(9, price=900.0)], 1236.0, 1500.0, []),
     ],
 )
-def test_the_higher_end_is_the_one_told_last_else_what_is_weighed_to_the_ten(tellings, weighed, ceiling, asked):
+def test_the_higher_end_is_the_one_told_last_else_what_is_weighed_to_the_ten(
+    tellings, weighed, ceiling, asked
+):
     seen = []
 
     def weigh(board, *, terms):
@@ -155,7 +173,9 @@ def test_the_higher_end_is_the_one_told_last_else_what_is_weighed_to_the_ten(tel
 
 
 def test_only_a_board_that_is_ready_is_handed_over_with_its_own_hours(monkeypatch):
-    monkeypatch.setattr("estimator.sheets.paper.handover_sheet.handover_sheet", lambda board, *_, **more: more)
+    monkeypatch.setattr(
+        "estimator.sheets.paper.handover_sheet.handover_sheet", lambda board, *_, **more: more
+    )
     own, other = Entry("a", DAY, "sand", 2.0), Entry("b", DAY, "sand", 3.0)
     done = Board("a", state="finished")
     log = Log((done,), (own, other), told=(told(9), told(4)))
@@ -165,7 +185,9 @@ def test_only_a_board_that_is_ready_is_handed_over_with_its_own_hours(monkeypatc
         _handover(shop(), RED, DAY)
 
 
-@pytest.mark.parametrize(("stages", "ready", "ifs", "apart"), [(("sand",), None, "ifs", ""), ((), "soon", (), "unlike")])
+@pytest.mark.parametrize(
+    ("stages", "ready", "ifs", "apart"), [(("sand",), None, "ifs", ""), ((), "soon", (), "unlike")]
+)
 def test_the_workshop_s_copy_has_its_notes_and_what_would_change_it(monkeypatch, stages, ready, ifs, apart):
     monkeypatch.setattr("estimator.sheets.paper.range_sheet.range_sheet", lambda *_, **more: more)
     monkeypatch.setattr("estimator.forecast.described.what_ifs", lambda *_, seed: "ifs" if seed == 4 else "")

@@ -1,5 +1,7 @@
 """What each answer of a snapshot is asked with: from which day, of which board, and what is left out; with stand-ins."""
 
+# ruff: noqa: ARG005  a stand-in is called as what it stands for is
+
 import datetime as dt
 from dataclasses import dataclass
 from types import SimpleNamespace
@@ -64,9 +66,14 @@ def asked(monkeypatch):
         return Said(getattr(wanted, "board", ""), view or "now", seen.get("stages", ("sand",)))
 
     monkeypatch.setattr("estimator.forecast.answers.answer", answer)
-    monkeypatch.setattr("estimator.forecast.described.described", lambda values, settings, of=None: of or SimpleNamespace(state="asked"))
+    monkeypatch.setattr(
+        "estimator.forecast.described.described",
+        lambda values, settings, of=None: of or SimpleNamespace(state="asked"),
+    )
     monkeypatch.setattr("estimator.forecast.described.taken_as_none", lambda *_: ("logos",))
-    monkeypatch.setattr("estimator.forecast.looks.worth_saying", lambda wanted, boards, settings, none: ("looks", none))
+    monkeypatch.setattr(
+        "estimator.forecast.looks.worth_saying", lambda wanted, boards, settings, none: ("looks", none)
+    )
     return seen
 
 
@@ -108,7 +115,10 @@ def test_where_all_is_booked_nothing_is_said_of_how_it_looked(asked):
 @pytest.mark.parametrize(("earlier", "back"), [(None, False), (DAY, True)])
 def test_looking_back_nobody_is_remembered_as_rung(monkeypatch, earlier, back):
     seen = []
-    monkeypatch.setattr("estimator.bench.call_log.remembered", lambda day, boards, entries, cache, *, back: seen.append((day, len(boards), cache, back)) or "day")
+    monkeypatch.setattr(
+        "estimator.bench.call_log.remembered",
+        lambda day, boards, entries, cache, *, back: seen.append((day, len(boards), cache, back)) or "day",
+    )
     one = snapshot()
     one.as_of.earlier = earlier
     one.__dict__["_morning"] = "morning"
@@ -119,7 +129,9 @@ def test_looking_back_nobody_is_remembered_as_rung(monkeypatch, earlier, back):
 def test_the_morning_is_of_today_and_of_the_log_up_to_it(monkeypatch):
     monkeypatch.setattr("estimator.snapshot.kept_result", lambda file, kind, work: (file, work()))
     monkeypatch.setattr("estimator.bench.outlook.log_up_to", lambda log, day: dt.date(2026, 5, 29))
-    monkeypatch.setattr("estimator.bench.morning.bench_day", lambda outlook, today, last: (outlook, today, last))
+    monkeypatch.setattr(
+        "estimator.bench.morning.bench_day", lambda outlook, today, last: (outlook, today, last)
+    )
     one = snapshot(outlook="outlook", dates_file="file")
     assert one.morning() == ("file", ("outlook", DAY, dt.date(2026, 5, 29)))
 
@@ -132,12 +144,16 @@ def test_what_is_promised_is_as_the_morning_has_it_else_worked_out(monkeypatch):
     assert (one.promise("a"), one.promise("b")) == ((0, DAY), None)
     monkeypatch.setattr("estimator.bench.morning.promise_of", never)
     assert one.promise("a") is None
-    monkeypatch.setattr(Snapshot, "_worked_out", SimpleNamespace(promise_of=lambda board: f"{board} in the morning"))
+    monkeypatch.setattr(
+        Snapshot, "_worked_out", SimpleNamespace(promise_of=lambda board: f"{board} in the morning")
+    )
     assert one.promise("b") == "b in the morning"
 
 
 def test_a_board_that_is_asked_for_is_promised_if_its_owner_says_yes(monkeypatch):
-    monkeypatch.setattr("estimator.bench.morning.promise_of_one_more", lambda outlook, known, today: (known, today))
+    monkeypatch.setattr(
+        "estimator.bench.morning.promise_of_one_more", lambda outlook, known, today: (known, today)
+    )
     one = snapshot(outlook="outlook", asked=lambda board: "known" if board == "a" else None)
     assert (one.promise_if_yes("a"), one.promise_if_yes("b")) == (("known", DAY), None)
     monkeypatch.setattr("estimator.bench.morning.promise_of_one_more", never)
@@ -154,8 +170,14 @@ class More:
 
 
 def test_of_what_is_asked_for_only_that_is_named_and_hours_are_said_without_dates(monkeypatch):
-    monkeypatch.setattr("estimator.decide.weigh.promise_impact.added", lambda fit, known, then, what, settings, *, odds, seed, stretch: More(what))
-    monkeypatch.setattr("estimator.decide.weigh.promise_impact.dates_with", lambda outlook, known, then, today: ((known, then, today), ("moved",)))
+    monkeypatch.setattr(
+        "estimator.decide.weigh.promise_impact.added",
+        lambda fit, known, then, what, settings, *, odds, seed, stretch: More(what),
+    )
+    monkeypatch.setattr(
+        "estimator.decide.weigh.promise_impact.dates_with",
+        lambda outlook, known, then, today: ((known, then, today), ("moved",)),
+    )
     one = snapshot(outlook="outlook")
     one.grown = lambda board, more: ("known", "then", {"sides": 2.0, "area": 1.5})
     said = one.asked_since("red", {"sides": "2"})
@@ -176,10 +198,18 @@ class Standing:
 
 
 def test_a_board_is_weighed_beside_what_is_in_hand_else_it_is_said_why_not(monkeypatch):
-    monkeypatch.setattr("estimator.decide.weigh.assess.BenchToday.of", lambda log, settings, today: Standing(today))
-    monkeypatch.setattr("estimator.decide.weigh.assess.weigh", lambda row, question, draws, standing, settings, seed: (row.board, question, draws, standing))
+    monkeypatch.setattr(
+        "estimator.decide.weigh.assess.BenchToday.of", lambda log, settings, today: Standing(today)
+    )
+    monkeypatch.setattr(
+        "estimator.decide.weigh.assess.weigh",
+        lambda row, question, draws, standing, settings, seed: (row.board, question, draws, standing),
+    )
     monkeypatch.setattr("estimator.decide.weigh.terms.question_of", lambda row, *more: more[:-1])
-    monkeypatch.setattr("estimator.decide.weigh.open_first.draws_of", lambda fit, known, settings, *, odds, seed, stretch: (known.board, odds, seed, stretch))
+    monkeypatch.setattr(
+        "estimator.decide.weigh.open_first.draws_of",
+        lambda fit, known, settings, *, odds, seed, stretch: (known.board, odds, seed, stretch),
+    )
     there = SimpleNamespace(hours=30.0, moved=("b",), no_dates="")
     one = snapshot(beside=lambda known: there)
     found = one.weigh("red", price=900.0, terms="fixed", ceiling=1.0, strip_fee=2.0, odds=0.9)
@@ -193,7 +223,10 @@ def test_money_is_that_of_the_rows_as_they_stood_and_a_record_is_looked_back_on_
     one = snapshot()
     assert one.money(DAY, None) == ("stood", "settings", DAY, None, {"a": 1.0})
     seen = []
-    monkeypatch.setattr("estimator.record.backtest.run.look_back", lambda log, settings, fit, cache, **how: seen.append(how) or "record")
+    monkeypatch.setattr(
+        "estimator.record.backtest.run.look_back",
+        lambda log, settings, fit, cache, **how: seen.append(how) or "record",
+    )
     assert (one.record(jobs=1), one.record()) == ("record", "record")
     assert seen == [{"today": DAY, "seed": 4, "jobs": 1, "progress": None}]
 
@@ -218,7 +251,10 @@ def test_a_quarter_is_looked_back_on_from_its_own_last_day(monkeypatch, name, ah
         return then
 
     monkeypatch.setattr(Snapshot, "of", classmethod(of))
-    monkeypatch.setattr("estimator.decide.quarter.review.review_of", lambda quarter, known, *, seed: (quarter.name, known, seed))
+    monkeypatch.setattr(
+        "estimator.decide.quarter.review.review_of",
+        lambda quarter, known, *, seed: (quarter.name, known, seed),
+    )
     one = snapshot()
     one.as_of.reading = "reading"
     found, known, seed = one.quarter(name)
@@ -262,7 +298,10 @@ def test_a_snapshot_of_the_same_log_is_the_one_before_unless_something_was_kept_
     before = SimpleNamespace(digest="rev", renewed=lambda: "renewed")
     reading = SimpleNamespace(revision=lambda: "rev")
     assert Snapshot.of(reading, today=DAY, seed=0, before=before) == "renewed"
-    monkeypatch.setattr("estimator.snapshot.LogAsOf", lambda reading, *, today, seed: SimpleNamespace(reading=reading, today=today, seed=seed))
+    monkeypatch.setattr(
+        "estimator.snapshot.LogAsOf",
+        lambda reading, *, today, seed: SimpleNamespace(reading=reading, today=today, seed=seed),
+    )
     other = SimpleNamespace(revision=lambda: "next")
     for new in (Snapshot.of(other, today=DAY, seed=3, before=before), Snapshot.of(other, today=DAY, seed=3)):
         assert (new.as_of.reading, new.as_of.today, new.as_of.seed) == (other, DAY, 3)

@@ -1,5 +1,7 @@
 """What a telling leaves out is answered, and nothing else is: hours, days, and what wishes add."""
 
+# ruff: noqa: ARG005  a stand-in is called as what it stands for is
+
 import datetime as dt
 from dataclasses import dataclass
 from types import SimpleNamespace
@@ -99,7 +101,9 @@ def test_an_agreement_is_of_the_whole_board_as_it_would_stand(monkeypatch, price
         looking_from=lambda: MAY,
         wishes=lambda board: (4.0, 3.0) if board == "then" else (None, None),
     )
-    said, grown, telling, notes = DayAnswers(now).agreement("red", {"sides": "1"}, price=80.0, on=FROM, odds=0.9)
+    said, grown, telling, notes = DayAnswers(now).agreement(
+        "red", {"sides": "1"}, price=80.0, on=FROM, odds=0.9
+    )
     assert (said, grown) == (("red", 0.9), {"area": 1.5})
     assert telling == Told("a", FROM, price=price, adds_hours=4.0, adds_days=3.0)
     assert notes == (() if price else ("No price was told: none is written for the board.",))
@@ -129,9 +133,16 @@ def test_a_range_at_once_is_of_what_was_kept_and_of_before_the_work(monkeypatch)
 
 
 def test_a_step_sees_the_log_of_all_days():
-    now = SimpleNamespace(whole_log="all days", settings="settings", raw=("raw", "text"), digest="rev", log="till today")
+    now = SimpleNamespace(
+        whole_log="all days", settings="settings", raw=("raw", "text"), digest="rev", log="till today"
+    )
     written = as_written(now)
-    assert (written.log, written.raw, written.settings_text, written.revision) == ("all days", "raw", "text", "rev")
+    assert (written.log, written.raw, written.settings_text, written.revision) == (
+        "all days",
+        "raw",
+        "text",
+        "rev",
+    )
     assert written.answers == DayAnswers(now)
 
 

@@ -91,15 +91,22 @@ def test_what_is_done_twice_over_and_rows_of_no_hours():
     open_again = HoursLine("a", TUESDAY, "sand", 0.0, done=False, span=(4, 8))
     shop = HoursLine("shop", TUESDAY, "", 0.0, done=True, span=(9, 12))
     assert done_by([not_needed, open_again, shop], []) == ((not_needed, open_again, shop), ())
-    later, sooner = (HoursLine("a", day, "strip", 1.0, span=(n, n + 1)) for n, day in ((0, WEDNESDAY), (2, MONDAY)))
+    later, sooner = (
+        HoursLine("a", day, "strip", 1.0, span=(n, n + 1)) for n, day in ((0, WEDNESDAY), (2, MONDAY))
+    )
     rows, _ = done_by([later, sooner, replace(DONE, span=(5, 9))], [])
-    assert [row.done for row in rows] == [True, None]  # the last day of them, in the order in which they stand
+    assert [row.done for row in rows] == [
+        True,
+        None,
+    ]  # the last day of them, in the order in which they stand
 
 
 def test_hours_are_written_under_those_of_the_log_in_one_act_or_not_at_all(tmp_path):
     store = in_files(tmp_path, sheets=("hours", "notes"))
-    noon = dt.datetime(2026, 6, 11, 12)
-    kept = write_hours(store, [HoursLine("26-001", MONDAY, "strip", 2.0)], noon, notes=[NoteLine("26-001", MONDAY, "x")])
+    noon = dt.datetime(2026, 6, 11, 12, tzinfo=dt.UTC)
+    kept = write_hours(
+        store, [HoursLine("26-001", MONDAY, "strip", 2.0)], noon, notes=[NoteLine("26-001", MONDAY, "x")]
+    )
     assert (kept.file, kept.notes_file) == (tmp_path / "hours.csv", tmp_path / "notes.csv")
     assert [place.row for place in kept.places] == [2]
     assert (tmp_path / "hours.csv").read_text("utf-8").splitlines()[1] == "26-001,2026-06-08,,strip,2,,,"

@@ -96,9 +96,15 @@ def test_hours_where_several_things_make_the_work_and_none_of_them_was_there(rea
 
     from estimator.words.settings.schema import Stage
 
-    both = replace(shop, stages={**shop.stages, "logo": Stage("logo", drivers=("logos", "infills"), after=("infill",))})
+    both = replace(
+        shop, stages={**shop.stages, "logo": Stage("logo", drivers=("logos", "infills"), after=("infill",))}
+    )
     boards = "board,assessed_infills,assessed_logos,found_logos\nA,0,1,0\nB,0,?,\nC,1,0,\n"
-    found = read(settings=both, boards=boards, hours=HOURS + "A,2026-03-02,,logo,2\nB,2026-03-02,,logo,2\nC,2026-03-02,,logo,2\n")
+    found = read(
+        settings=both,
+        boards=boards,
+        hours=HOURS + "A,2026-03-02,,logo,2\nB,2026-03-02,,logo,2\nC,2026-03-02,,logo,2\n",
+    )
     assert found.problems == [
         (
             'hours.csv, line 2: "logo": found_logos and assessed_infills are 0 but 2 h booked. Write how much there was in '

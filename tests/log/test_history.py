@@ -276,7 +276,9 @@ def test_another_process_is_sent_the_log_alone(shop):
     assert sent.on(dt.date(2024, 5, 3)) == stood
 
 
-OVER = Board("a", asked=day(0), accepted=day(4), ready=day(20), collected=day(25), paid_on=day(30), state=FINISHED)
+OVER = Board(
+    "a", asked=day(0), accepted=day(4), ready=day(20), collected=day(25), paid_on=day(30), state=FINISHED
+)
 PAID = (MoneyLine(day(33), 9.0, 0.0, "payment", ("a",)), MoneyLine(day(31), 9.0, 0.0, "payment", ("a",)))
 
 
@@ -294,7 +296,9 @@ PAID = (MoneyLine(day(33), 9.0, 0.0, "payment", ("a",)), MoneyLine(day(31), 9.0,
         (Board("a", state=WITHDRAWN), (), (), None),
     ],
 )
-def test_a_board_is_over_from_the_day_it_was_ready_else_from_the_last_thing_known(board, entries, money, ended):
+def test_a_board_is_over_from_the_day_it_was_ready_else_from_the_last_thing_known(
+    board, entries, money, ended
+):
     history = History(Log((board,), entries, money=money), SETTINGS)
     assert history.ended(board) == (None if ended is None else day(ended))
 

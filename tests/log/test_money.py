@@ -399,11 +399,19 @@ def test_what_columns_alone_tell_of_an_owner_s_money_and_its_day(one, came, went
 
 def test_rows_hide_what_columns_tell_of_the_same_way_alone():
     one = board(accepted=day(3, 2), deposit=200.0, paid=900.0, paid_on=day(5, 1), returned=50.0)
-    came, went = row(day(3, 9), 300.0, what="deposit", boards=("a",)), row(day(6, 1), out=20.0, what="refund", boards=("a",))
+    came, went = (
+        row(day(3, 9), 300.0, what="deposit", boards=("a",)),
+        row(day(6, 1), out=20.0, what="refund", boards=("a",)),
+    )
     bought = row(day(3, 9), out=9.0, boards=("a",))
     assert told_by_columns(Log((one,), money=(came,)), one, Settings()) == []
-    assert [p.amount for p in told_by_columns(Log((one,), money=(came,)), one, Settings(), went=True)] == [-50.0]
-    assert [p.amount for p in told_by_columns(Log((one,), money=(went, bought)), one, Settings())] == [200.0, 700.0]
+    assert [p.amount for p in told_by_columns(Log((one,), money=(came,)), one, Settings(), went=True)] == [
+        -50.0
+    ]
+    assert [p.amount for p in told_by_columns(Log((one,), money=(went, bought)), one, Settings())] == [
+        200.0,
+        700.0,
+    ]
     assert told_by_columns(Log((one,), money=(went, bought)), one, Settings(), went=True) == []
     assert [p.amount for p in payments(Log((one,), money=(came, bought)), Settings())] == [300.0, -50.0]
 
@@ -446,7 +454,10 @@ def test_rent_is_that_of_twelve_months_at_most_and_what_comes_back_is_taken_off(
 
 
 def test_a_price_that_grew_by_agreement_is_the_one_charged_where_none_is_written():
-    told = (Told("a", day(4, 1), price=950.0, because="asked later"), Told("b", day(4, 1), price=950.0, because="late"))
+    told = (
+        Told("a", day(4, 1), price=950.0, because="asked later"),
+        Told("b", day(4, 1), price=950.0, because="late"),
+    )
     boards = (board(price_quoted=900.0), Board("b", price_quoted=900.0), Board("c", price_quoted=900.0))
     assert [b.price_charged for b in with_agreed_prices(Log(boards, told=told)).boards] == [950.0, None, None]
     charged = (board(price_quoted=900.0, price_charged=880.0),)

@@ -215,5 +215,9 @@ def test_copies_are_named_the_newest_first_with_what_they_were_made_before(tmp_p
     for name in ("book-2026-05-04.sqlite", "before-putback-2026-05-05-090000.sqlite", "before-import-2026-05-03-090000-2.sqlite", "x.sqlite"):  # fmt: skip
         (tmp_path / name).write_bytes(b"123")
     found = copies_in(tmp_path)
-    assert [(one.day.day, one.why, one.size) for one in found] == [(5, "putback", 3), (4, "", 3), (3, "import", 3)]
+    assert [(one.day.day, one.why, one.size) for one in found] == [
+        (5, "putback", 3),
+        (4, "", 3),
+        (3, "import", 3),
+    ]
     assert copies_in(None) == copies_in(tmp_path / "not at hand") == ()

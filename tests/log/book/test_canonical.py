@@ -276,7 +276,12 @@ def test_a_number_is_the_next_of_its_year():
         ("boards", "assessed_wetness", "Wet", ("wet", True)),
         ("boards", "assessed_logos", "?", ("?", True)),
         ("boards", "found_logos", "As thought.", ("same", True)),
-        ("boards", "assessed_logos", "as thought", ("as thought", True)),  # only what turned out can be as thought
+        (
+            "boards",
+            "assessed_logos",
+            "as thought",
+            ("as thought", True),
+        ),  # only what turned out can be as thought
         ("boards", "ready", "?", ("?", False)),
         ("boards", "note", "-", ("-", True)),
         ("boards", "guess", "50-70", ("50-70", True)),

@@ -5,11 +5,11 @@ import datetime as dt
 import pytest
 from making.working_day import in_a_book, in_files
 
+from estimator.log.book.schema import SHEETS
 from estimator.log.book.store import BookReading
 from estimator.log.starter import starter_text
 from estimator.words.errors import UsageError
 from estimator.words.problems import Place
-from estimator.log.book.schema import SHEETS
 
 
 def boards(*rows):
@@ -60,7 +60,7 @@ def test_what_lies_beside_a_book_is_said_to_be_unread(tmp_path):
 
 def test_rows_begin_below_that_of_the_names_and_a_cell_of_one_s_own_goes_back_to_what_it_was(tmp_path):
     store = in_a_book(tmp_path)
-    at = dt.datetime(2026, 5, 4, 12)
+    at = dt.datetime(2026, 5, 4, 12, tzinfo=dt.UTC)
     assert [sheet.rows[1][0] for sheet in store.read()[0].sheets] == [2]
     with store.act("a rack", at) as act:
         place = act.append("boards", {"called": "tan", "rack": "left"})
@@ -80,7 +80,7 @@ def test_rows_begin_below_that_of_the_names_and_a_cell_of_one_s_own_goes_back_to
 
 def test_a_book_knows_every_column_and_no_other_sheet(tmp_path):
     store = in_a_book(tmp_path)
-    with store.act("x", dt.datetime(2026, 5, 4, 12)) as act:
+    with store.act("x", dt.datetime(2026, 5, 4, 12, tzinfo=dt.UTC)) as act:
         assert act.columns("weights") == {"board", "date", "weight"}
         for sheet, cells, why in (
             ("paint", {}, "A book has no sheet paint"),
@@ -96,7 +96,7 @@ def test_a_book_knows_every_column_and_no_other_sheet(tmp_path):
 
 def test_a_form_that_changed_nothing_is_known_again_and_an_act_without_a_key_is_none(tmp_path):
     store = in_a_book(tmp_path)
-    at, many = dt.datetime(2026, 5, 4, 12), len(store.acts())
+    at, many = dt.datetime(2026, 5, 4, 12, tzinfo=dt.UTC), len(store.acts())
     with store.act("nothing", at):
         pass
     assert len(store.acts()) == many

@@ -288,5 +288,7 @@ def test_a_guess_of_two_ends(read, cells, guess):
     ],
 )
 def test_an_empty_cell_of_a_board_that_is_over_says_none(read, cells, found):
-    board = read(boards=f"board,state,total_hours,ready,assessed_infills,found_infills\nA,{cells},3\n").log.boards[0]
+    board = read(
+        boards=f"board,state,total_hours,ready,assessed_infills,found_infills\nA,{cells},3\n"
+    ).log.boards[0]
     assert {name: much for name, much in board.found.items() if name in {"infills", "logos"}} == found

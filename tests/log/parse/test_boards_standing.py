@@ -179,12 +179,16 @@ def test_no_board_was_promised_before_it_came(read, dates, last, kept):
 
 
 def test_a_declined_board_leaves_its_short_name_to_another(read):
-    found = read(boards="board,called,state,collected\nA,red,declined,\nB,red,,\nC,tan,,2026-03-01\nD,tan,,\n")
+    found = read(
+        boards="board,called,state,collected\nA,red,declined,\nB,red,,\nC,tan,,2026-03-01\nD,tan,,\n"
+    )
     assert found.problems == []
     assert [board.called for board in found.log.boards] == ["red", "red", "tan", "tan"]
 
 
 def test_the_step_of_a_total_is_the_one_that_is_written_else_its_own(read):
-    boards = "board,state,total_hours,total_grain\nA,finished,52,\nB,finished,52,half a day\nC,finished,9 days,\n"
+    boards = (
+        "board,state,total_hours,total_grain\nA,finished,52,\nB,finished,52,half a day\nC,finished,9 days,\n"
+    )
     found = read(boards=boards)
     assert [board.total_grain for board in found.log.boards] == [None, 3.25, 6.5]

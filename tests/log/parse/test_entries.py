@@ -293,7 +293,9 @@ def test_what_is_wrong_with_waits_and_weights(read):
     ],
 )
 def test_a_day_has_24_hours_and_no_more(read, until, hours, read_so):
-    found = read(boards="board\nA\n", hours=f"board,date,until,stage,hours\nA,2026-03-02,{until},strip,{hours}\n")
+    found = read(
+        boards="board\nA\n", hours=f"board,date,until,stage,hours\nA,2026-03-02,{until},strip,{hours}\n"
+    )
     assert bool(found.log.entries) is read_so
     if read_so and until != "2026-03-03":
         assert found.log.entries[0].until is None  # one day is no span
@@ -311,7 +313,9 @@ def test_a_day_has_24_hours_and_no_more(read, until, hours, read_so):
     ],
 )
 def test_the_ends_of_what_was_told_may_be_one_and_never_turned_about(read, cells, kept):
-    found = read(boards="board\nA\n", told=f"board,date,hours_low,hours_high,first,last,price\nA,2026-03-02,{cells}9\n")
+    found = read(
+        boards="board\nA\n", told=f"board,date,hours_low,hours_high,first,last,price\nA,2026-03-02,{cells}9\n"
+    )
     [told] = found.log.told
     days = [one and one.day for one in (told.first, told.last)]
     assert (told.hours_low, told.hours_high, *days) == kept

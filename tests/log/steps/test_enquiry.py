@@ -6,7 +6,9 @@ from making.plans import MAY, filled, planned, written
 from estimator.log.steps.enquiry import NewBoard, OwnerAnswered, OwnGuess, QuestionsAnswered
 from estimator.words.errors import UsageError
 
-HEAD = "board,called,kind,asked,accepted,started,ready,state,guess,from_memory,assessed_infills,assessed_logos\n"
+HEAD = (
+    "board,called,kind,asked,accepted,started,ready,state,guess,from_memory,assessed_infills,assessed_logos\n"
+)
 ASKED = "26-007,red,major,2026-04-20,,,,,,,2,\n"
 
 

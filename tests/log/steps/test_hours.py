@@ -121,12 +121,11 @@ def test_what_cannot_be_said_of_a_stage(step, why):
 
 def test_a_stage_that_is_not_needed_is_a_row_of_no_hours_on_its_day():
     plan = planned(
-        StageDone("a", "logos", needed=False, on="2026-05-03"), written(boards=RED.replace("05-01", "04-01"), hours=HOURS)
+        StageDone("a", "logos", needed=False, on="2026-05-03"),
+        written(boards=RED.replace("05-01", "04-01"), hours=HOURS),
     )
     assert (plan.label, plan.fills) == ("red: redraw logos not needed", {})
-    assert plan.rows == [
-        ("hours", {"board": "a", "date": "2026-05-03", "stage": "logos", "hours": "0"})
-    ]
+    assert plan.rows == [("hours", {"board": "a", "date": "2026-05-03", "stage": "logos", "hours": "0"})]
 
 
 WORK = Settings(

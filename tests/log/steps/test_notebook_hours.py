@@ -56,7 +56,7 @@ def test_done_alone_marks_the_hours_of_the_log_and_a_note_is_a_note(now):
 def test_today_is_no_day_to_come_and_tomorrow_is(now):
     assert planned(typed(("2026-05-08", "red strip 2")), now, FRIDAY).rows
     for day, text in (("2026-05-09", "red strip 2"), ("", "Thu to Sat red strip 9")):
-        with pytest.raises(UsageError, match="still to come|to be asked"):
+        with pytest.raises(UsageError, match=r"still to come|to be asked"):
             typed((day, text)).plan(now, FRIDAY)
 
 

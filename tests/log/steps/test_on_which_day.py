@@ -13,7 +13,9 @@ from estimator.words.records import Board
 from estimator.words.settings.schema import Settings, Workshop
 
 
-@pytest.mark.parametrize(("typed", "day"), [("", MAY), (" ", MAY), ("2026-05-04", MAY), ("2026-05-03", MAY - dt.timedelta(1))])
+@pytest.mark.parametrize(
+    ("typed", "day"), [("", MAY), (" ", MAY), ("2026-05-04", MAY), ("2026-05-03", MAY - dt.timedelta(1))]
+)
 def test_it_was_today_or_before(typed, day):
     assert on_day(typed, MAY, Settings()) == day
 
@@ -52,5 +54,11 @@ def test_nothing_happens_to_a_board_that_is_gone(board, why):
 def test_a_form_is_known_again_by_all_that_it_says():
     same = digest_of(Noted("a", "x"))
     assert digest_of(Noted("a", "x")) == same
-    others = (Noted("a", "y"), Noted("b", "x"), Noted("a", "x", ("p",)), Noted("a", "x", on="2026-05-04"), MoneyWritten("in", "5"))
+    others = (
+        Noted("a", "y"),
+        Noted("b", "x"),
+        Noted("a", "x", ("p",)),
+        Noted("a", "x", on="2026-05-04"),
+        MoneyWritten("in", "5"),
+    )
     assert len({same, *map(digest_of, others)}) == 6

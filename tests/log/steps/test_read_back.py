@@ -13,7 +13,11 @@ HOURS = "board,date,until,stage,hours\nb,2026-05-04,,strip,20\nb,2026-05-01,2026
 
 
 def hours(**cells):
-    return ActPlan("x", cells.get("board", "a"), (("hours", {"board": "a", "date": "2026-05-04", "stage": "strip", "hours": "2", **cells}),))
+    return ActPlan(
+        "x",
+        cells.get("board", "a"),
+        (("hours", {"board": "a", "date": "2026-05-04", "stage": "strip", "hours": "2", **cells}),),
+    )
 
 
 @pytest.mark.parametrize(

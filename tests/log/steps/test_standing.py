@@ -126,7 +126,9 @@ def away(text):
 
 
 def days(text):
-    return [(one.first.isoformat()[5:], one.last.isoformat()[5:]) for one in parse_settings(text)[0].bench.away]
+    return [
+        (one.first.isoformat()[5:], one.last.isoformat()[5:]) for one in parse_settings(text)[0].bench.away
+    ]
 
 
 HOLIDAY = "[bench]\naway = [{first = 2026-05-02, last = 2026-05-06}]\n"

@@ -169,8 +169,12 @@ def test_what_is_asked_for_is_added_to_what_stands_there_and_nothing_is_told_whe
     row = TAKEN.replace(",1,,\n", ",1,2,4\n")
     plan = planned(AskedSince("a", {"logos": "2"}, price="?", worked_out=shown()), shop(row))
     assert (plan.rows, plan.fills) == ([], {"boards 2": {"later_logos": "4", "found_logos": "6"}})
-    first = planned(AskedSince("a", {"logos": "2"}, worked_out=shown()), shop(TAKEN.replace("2026-06-01,2026-06-12", ",")))
-    assert first.fills == {"boards 2": {"later_logos": "2", "promised_last": "2026-06-15"}}  # it is told first of all
+    first = planned(
+        AskedSince("a", {"logos": "2"}, worked_out=shown()), shop(TAKEN.replace("2026-06-01,2026-06-12", ","))
+    )
+    assert first.fills == {
+        "boards 2": {"later_logos": "2", "promised_last": "2026-06-15"}
+    }  # it is told first of all
 
 
 @pytest.mark.parametrize(
@@ -263,7 +267,11 @@ def test_what_cannot_be_struck_out(why, on, said):
         (ASKED, "no", {"decided": "no", "decided_why": "no room", "for_love": "", "state": "declined"}),
         (ASKED, "yes", {"decided": "yes", "decided_why": "no room", "for_love": ""}),
         (TAKEN, "no", {"decided": "no", "decided_why": "no room", "for_love": ""}),
-        (TAKEN.replace("-22,,", "-22,stopped,"), "no", {"decided": "no", "decided_why": "no room", "for_love": ""}),
+        (
+            TAKEN.replace("-22,,", "-22,stopped,"),
+            "no",
+            {"decided": "no", "decided_why": "no room", "for_love": ""},
+        ),
     ],
 )
 def test_a_no_ends_a_board_that_is_only_asked_for(row, answer, cells):

@@ -145,4 +145,6 @@ def test_a_time_away_that_holds_the_day_ends_before_it(away, first, last, then):
 
     written = with_days_away("", [(on(begin), on(end)) for begin, end in away])
     text = with_away(written, on(first), on(last) if last else None)
-    assert [(one.first, one.last) for one in parse_settings(text)[0].bench.away] == [(on(b), on(e)) for b, e in then]
+    assert [(one.first, one.last) for one in parse_settings(text)[0].bench.away] == [
+        (on(b), on(e)) for b, e in then
+    ]

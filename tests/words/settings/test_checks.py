@@ -284,5 +284,5 @@ def test_days_away_with_a_day_to_work_between_may_be_many():
     ],
 )
 def test_more_than_a_year_away_is_counted_from_its_first_day_to_its_last(away, long):
-    days = ", ".join("{first = %s, last = %s}" % tuple(one.split("/")) for one in away)
+    days = ", ".join("{{first = {}, last = {}}}".format(*one.split("/")) for one in away)
     assert bool(said(f"[bench]\naway = [{days}]")) is long

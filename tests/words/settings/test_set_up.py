@@ -112,7 +112,10 @@ def test_days_away_that_are_over_stay_and_are_not_shown():
     _, settings = answer("away", {"from2": "2026-08-03", "to2": "2026-08-12", "from4": "2026-12-24"}, AWAY)
     assert days(settings) == [("05-01", "06-09"), ("08-03", "08-12"), ("12-24", "12-24")]
     assert days(answer("away", {}, AWAY)[1]) == [("05-01", "06-09")]
-    assert days(answer("away", {"from5": "2026-12-24"}, AWAY)[1])[-1] == ("12-24", "12-24")  # three more than there are
+    assert days(answer("away", {"from5": "2026-12-24"}, AWAY)[1])[-1] == (
+        "12-24",
+        "12-24",
+    )  # three more than there are
 
 
 @pytest.mark.parametrize(
@@ -143,10 +146,19 @@ def test_a_rule_of_thumb_is_his_own_once_both_ends_are_said(typed, ends):
     assert (own and (own.low, own.high)) == ends
     assert (text == starter_text()) is (ends is None)
     if own:
-        assert (own.said, own.source, own.odds, own.stage, own.per) == (TODAY, "own", 0.8, "infill", "infills")
-        again, _ = answer("rules", {name: value for name, value in stands_now("rules", settings, TODAY).items()}, text)
+        assert (own.said, own.source, own.odds, own.stage, own.per) == (
+            TODAY,
+            "own",
+            0.8,
+            "infill",
+            "infills",
+        )
+        again, _ = answer("rules", stands_now("rules", settings, TODAY), text)
         assert again == text
-        assert stands_now("rules", settings, TODAY) == {"infill.quickest": f"{own.low:g}", "infill.slowest": f"{own.high:g}"}
+        assert stands_now("rules", settings, TODAY) == {
+            "infill.quickest": f"{own.low:g}",
+            "infill.slowest": f"{own.high:g}",
+        }
 
 
 @pytest.mark.parametrize(
