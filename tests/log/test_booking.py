@@ -4,9 +4,11 @@ import datetime as dt
 from dataclasses import replace
 
 import pytest
+from making.working_day import in_files
 
-from estimator.log.booking import done_by, label_of
-from estimator.log.notebook.page import HoursLine
+from estimator.log.booking import done_by, hours_cells, label_of, note_cells, write_hours
+from estimator.log.edits import row_at
+from estimator.log.notebook.page import HoursLine, NoteLine
 from estimator.words.errors import UsageError
 from estimator.words.records import Entry
 
@@ -47,3 +49,70 @@ def test_nothing_is_done_of_which_there_are_no_hours():
 
 def test_an_act_is_called_by_its_lines_and_their_sum():
     assert label_of([replace(DONE, hours=2.25), replace(DONE, hours=0.5)]) == "2 lines of hours, 2.75 h"
+
+
+NOTE = NoteLine("b", WEDNESDAY, "pale blue")
+
+
+@pytest.mark.parametrize(
+    ("lines", "notes", "label"),
+    [
+        (1, 0, "1 line of hours, 2.25 h"),
+        (1, 1, "1 line of hours, 2.25 h, 1 note"),
+        (0, 2, "2 notes"),
+    ],
+)
+def test_an_act_of_notes_alone_is_called_by_them(lines, notes, label):
+    assert label_of([replace(DONE, hours=2.25)] * lines, [NOTE] * notes) == label
+
+
+def test_a_line_is_written_so_that_it_reads_back():
+    line = HoursLine(
+        "a", MONDAY, "sand", 2.5, until=TUESDAY, done=False, again="me", note="dusty", written="about 2½"
+    )
+    cells = {
+        "board": "a",
+        "date": "2026-06-08",
+        "until": "2026-06-09",
+        "stage": "sand",
+        "hours": "about 2½",
+        "done": "no",
+        "again": "me",
+        "note": "dusty",
+    }
+    assert hours_cells(line) == cells
+    plain = hours_cells(replace(line, until=None, done=None, written=""))
+    assert (plain["until"], plain["done"], plain["hours"]) == ("", "", "2.5")
+    assert note_cells(NOTE) == {"board": "b", "date": "2026-06-10", "note": "pale blue"}
+
+
+def test_what_is_done_twice_over_and_rows_of_no_hours():
+    not_needed = HoursLine("a", TUESDAY, "stain", 0.0, span=(0, 3))
+    open_again = HoursLine("a", TUESDAY, "sand", 0.0, done=False, span=(4, 8))
+    shop = HoursLine("shop", TUESDAY, "", 0.0, done=True, span=(9, 12))
+    assert done_by([not_needed, open_again, shop], []) == ((not_needed, open_again, shop), ())
+    later, sooner = (
+        HoursLine("a", day, "strip", 1.0, span=(n, n + 1)) for n, day in ((0, WEDNESDAY), (2, MONDAY))
+    )
+    rows, _ = done_by([later, sooner, replace(DONE, span=(5, 9))], [])
+    assert [row.done for row in rows] == [
+        True,
+        None,
+    ]  # the last day of them, in the order in which they stand
+
+
+def test_hours_are_written_under_those_of_the_log_in_one_act_or_not_at_all(tmp_path):
+    store = in_files(tmp_path, sheets=("hours", "notes"))
+    noon = dt.datetime(2026, 6, 11, 12, tzinfo=dt.UTC)
+    kept = write_hours(
+        store, [HoursLine("26-001", MONDAY, "strip", 2.0)], noon, notes=[NoteLine("26-001", MONDAY, "x")]
+    )
+    assert (kept.file, kept.notes_file) == (tmp_path / "hours.csv", tmp_path / "notes.csv")
+    assert [place.row for place in kept.places] == [2]
+    assert (tmp_path / "hours.csv").read_text("utf-8").splitlines()[1] == "26-001,2026-06-08,,strip,2,,,"
+    row = row_at(store.read()[0], store.held().named(), "hours", kept.places[0])
+    done = write_hours(store, [], noon, ended=[row])
+    assert (done.file, done.notes_file) == (tmp_path / "hours.csv", None)
+    assert (tmp_path / "hours.csv").read_text("utf-8").splitlines()[1] == "26-001,2026-06-08,,strip,2,yes,,"
+    with pytest.raises(UsageError, match="No hours are written there"):
+        write_hours(store, [], noon)

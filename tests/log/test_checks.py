@@ -89,3 +89,41 @@ def test_a_day_has_24_hours_on_all_boards_and_the_shop_together(read):
 
 def test_a_row_over_half_a_life_is_no_endless_work(read):
     assert told_of(read, "board\nA\n", "A,1951-01-01,2026-01-01,strip,4\n" * 3) == []
+
+
+def test_hours_where_several_things_make_the_work_and_none_of_them_was_there(read, shop):
+    from dataclasses import replace
+
+    from estimator.words.settings.schema import Stage
+
+    both = replace(
+        shop, stages={**shop.stages, "logo": Stage("logo", drivers=("logos", "infills"), after=("infill",))}
+    )
+    boards = "board,assessed_infills,assessed_logos,found_logos\nA,0,1,0\nB,0,?,\nC,1,0,\n"
+    found = read(
+        settings=both,
+        boards=boards,
+        hours=HOURS + "A,2026-03-02,,logo,2\nB,2026-03-02,,logo,2\nC,2026-03-02,,logo,2\n",
+    )
+    assert found.problems == [
+        (
+            'hours.csv, line 2: "logo": found_logos and assessed_infills are 0 but 2 h booked. Write how much there was in '
+            "found_logos and found_infills, or move the hours to another stage."
+        )
+    ]
+
+
+@pytest.mark.parametrize(
+    ("row", "noted"),
+    [
+        ("A,finished,900,,,50", False),
+        ("A,finished,,,40,50", True),
+        ("A,finished,,,50,50", False),
+        ("A,finished,,60,,50", False),
+        ("A,finished,,,,50", True),
+    ],
+)
+def test_no_more_is_given_back_than_was_paid(read, row, noted):
+    found = read(boards=f"board,state,price_charged,deposit,paid,returned\n{row}\n")
+    said = [note for note in found.notes if "given back" in note]
+    assert bool(said) is noted

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.demo.workshop import make_shop
-from estimator.log.history import History, as_it_stood, said_by
+from estimator.log.history import History, as_it_stood, last_day, said_by
 from estimator.log.stage_hours import stage_hours
 from estimator.words.records import (
     ASKED,
@@ -22,6 +22,8 @@ from estimator.words.records import (
     Board,
     Entry,
     Log,
+    MoneyLine,
+    Note,
     Rule,
     Told,
     Wait,
@@ -115,6 +117,17 @@ def test_what_the_owner_asked_for_since_is_known_from_the_telling():
     assert "area" not in the_board(8, log).found
     assert the_board(9, log).later == {"area": 1.0}
     assert the_board(9, log).found["area"] == 3.0
+
+
+def test_only_a_telling_of_what_was_asked_for_makes_it_known_and_the_last_such():
+    more = replace(BOARD, later={"area": 1.0})
+    for told, first in (
+        ((Told("a", day(9), because="asked later"), Told("a", day(12), because="late")), 9),
+        ((Told("a", day(5), because="quote"), Told("a", day(9), because="asked later")), 9),
+        ((Told("a", day(9), because="asked later"), Told("a", day(12), because="asked later")), 12),
+    ):
+        log = replace(LOG, boards=(more,), told=told)
+        assert (the_board(first - 1, log).later, the_board(first, log).later) == ({}, {"area": 1.0})
 
 
 def test_what_the_owner_asked_for_since_is_known_at_the_end_where_no_telling_says_when():
@@ -261,3 +274,65 @@ def test_another_process_is_sent_the_log_alone(shop):
     sent = copy.copy(history)  # by the same state that is sent
     assert vars(sent).keys() == {"log", "settings"}
     assert sent.on(dt.date(2024, 5, 3)) == stood
+
+
+OVER = Board(
+    "a", asked=day(0), accepted=day(4), ready=day(20), collected=day(25), paid_on=day(30), state=FINISHED
+)
+PAID = (MoneyLine(day(33), 9.0, 0.0, "payment", ("a",)), MoneyLine(day(31), 9.0, 0.0, "payment", ("a",)))
+
+
+@pytest.mark.parametrize(
+    ("board", "entries", "money", "ended"),
+    [
+        (OVER, (), (), 20),
+        (replace(OVER, ready=None), (), (), 25),
+        (replace(OVER, ready=None, collected=None), (), (), 30),
+        (replace(OVER, ready=None, collected=None, paid_on=None), ENTRIES, (), 15),
+        (replace(OVER, state=WITHDRAWN, ready=None, paid_on=None), ENTRIES, (), 25),
+        (replace(OVER, state=DECLINED, ready=None, collected=None, paid_on=None), (), (), 4),
+        (replace(OVER, state=ON_BENCH), ENTRIES, (), None),
+        (Board("a", state=WITHDRAWN), (), PAID, 33),
+        (Board("a", state=WITHDRAWN), (), (), None),
+    ],
+)
+def test_a_board_is_over_from_the_day_it_was_ready_else_from_the_last_thing_known(
+    board, entries, money, ended
+):
+    history = History(Log((board,), entries, money=money), SETTINGS)
+    assert history.ended(board) == (None if ended is None else day(ended))
+
+
+@pytest.mark.parametrize(
+    ("log", "last"),
+    [
+        (Log(), None),
+        (Log((Board("a", asked=day(1), accepted=day(3)),)), 3),
+        (Log((Board("a", asked=day(1)),), ENTRIES), 15),
+        (Log((), (Entry("shop", day(2), "", 1.0, until=day(5)),)), 5),
+        (Log(told=(Told("a", day(7), last=day(90)),)), 7),
+        (Log(waits=(Wait("a", day(2), day(8), "parts"),)), 8),
+        (Log(waits=(Wait("a", day(2), None, "parts"),)), 2),
+        (Log(weighings=(WeightReading("a", day(4), 8.0), WeightReading("a", day(3), 8.0))), 4),
+        (Log(notes=(Note("a", day(6), "x"),)), 6),
+        (Log(money=PAID), 33),
+    ],
+)
+def test_the_last_day_of_a_log_is_that_of_the_last_thing_on_any_sheet(log, last):
+    assert last_day(log) == (None if last is None else day(last))
+
+
+def test_rows_of_later_days_are_not_there_on_any_sheet():
+    log = Log(
+        (BOARD,),
+        struck=(Told("a", day(5), struck="x"), Told("a", day(9), struck="x")),
+        notes=(Note("a", day(5), "x"), Note("a", day(9), "y")),
+        money=(PAID[1],),
+        weighings=(WeightReading("a", day(9), 8.0),),
+        waits=(Wait("a", day(9), None, "parts"), Wait("a", day(8), day(8), "owner")),
+    )
+    then = stood(8, log)
+    assert [len(some) for some in (then.struck, then.notes, then.money, then.weighings)] == [1, 1, 0, 0]
+    assert [(wait.cause, wait.until) for wait in then.waits] == [("owner", day(8))]
+    on = stood(9, log)
+    assert [len(some) for some in (on.struck, on.notes, on.weighings, on.waits)] == [2, 2, 1, 2]

@@ -20,13 +20,19 @@ from estimator.decide.quarter.pay import hours_of, made_ready
 from estimator.decide.weigh.worth import overhead_an_hour
 from estimator.log.history import as_it_stood, last_day
 from estimator.log.money import (
+    lines_between,
     money_between,
     of_owners,
+    paid_for,
+    payments,
+    price_kept,
     rent_a_month,
     rest_to_pay,
     spent_on,
     split,
+    told_by_columns,
     told_by_lines,
+    with_agreed_prices,
     with_money,
 )
 from estimator.words.records import Board, Log, MoneyLine, Note, Told
@@ -320,3 +326,139 @@ def test_rows_that_stand_twice_are_noted(read):
     said = "money.csv: 1 row says the same as a row above (line 4). Take out what was written twice."
     assert said in found.notes
     assert found.problems == []
+
+
+def board(**more):
+    return Board("a", **more)
+
+
+@pytest.mark.parametrize(
+    ("one", "paid"),
+    [
+        (board(), 0.0),
+        (board(deposit=200.0), 200.0),
+        (board(deposit=200.0, paid=900.0), 900.0),  # the deposit is in it
+        (board(deposit=200.0, paid=150.0), 200.0),
+        (board(price_quoted=900.0, deposit=200.0), 200.0),
+        (board(price_quoted=900.0, paid_on=day(5, 1)), 900.0),
+        (board(price_quoted=900.0, price_charged=850.0, paid_on=day(5, 1)), 850.0),
+        (board(price_quoted=900.0, paid_on=day(5, 1), deposit=200.0, state="withdrawn"), 200.0),
+        (board(price_charged=300.0, paid_on=day(5, 1), state="withdrawn"), 300.0),
+        (board(price_quoted=900.0, paid=900.0, returned=50.0), 900.0),
+    ],
+)
+def test_what_was_paid_for_a_board(one, paid):
+    assert paid_for(one) == paid
+
+
+@pytest.mark.parametrize(
+    ("one", "kept"),
+    [
+        (board(returned=50.0), None),
+        (board(price_quoted=900.0, returned=0.0), 900.0),
+        (board(price_quoted=900.0, price_charged=850.0, paid=850.0, returned=50.0), 800.0),
+        (board(price_quoted=900.0, paid=950.0, returned=80.0), 870.0),
+        (board(price_quoted=900.0, paid=700.0, returned=50.0), 850.0),
+        (board(price_quoted=900.0, returned=50.0), 850.0),
+    ],
+)
+def test_what_is_kept_of_a_price(one, kept):
+    assert price_kept(one) == kept
+
+
+@pytest.mark.parametrize(
+    ("one", "came", "went"),
+    [
+        (board(), [], []),
+        (board(quoted=day(3, 1), accepted=day(3, 2), deposit=200.0), [(day(3, 2), 200.0, "deposit")], []),
+        (board(quoted=day(3, 1), deposit=200.0), [(day(3, 1), 200.0, "deposit")], []),
+        (
+            board(accepted=day(3, 2), deposit=200.0, paid=900.0, paid_on=day(5, 1)),
+            [(day(3, 2), 200.0, "deposit"), (day(5, 1), 700.0, "payment")],
+            [],
+        ),
+        (board(deposit=200.0, paid=200.0), [(None, 200.0, "deposit")], []),
+        (
+            board(state="finished", ready=day(4, 1), collected=day(4, 3), paid=900.0, paid_on=day(4, 9), returned=50.0),
+            [(day(4, 9), 900.0, "payment")],
+            [(day(4, 3), -50.0, "refund")],
+        ),
+        (board(state="finished", ready=day(4, 1), returned=50.0), [], [(day(4, 1), -50.0, "refund")]),
+        (board(paid_on=day(4, 9), returned=50.0), [], [(day(4, 9), -50.0, "refund")]),
+        (board(state="withdrawn", asked=day(3, 1), accepted=day(3, 5), returned=50.0), [], [(day(3, 5), -50.0, "refund")]),
+    ],
+)  # fmt: skip
+def test_what_columns_alone_tell_of_an_owner_s_money_and_its_day(one, came, went):
+    log = Log((one,))
+    told = [(p.day, p.amount, p.what) for p in payments(log, Settings())]
+    assert told == came + went
+    for back, some in ((False, came), (True, went)):
+        alone = [(p.day, p.amount, p.what) for p in told_by_columns(log, one, Settings(), went=back)]
+        assert alone == some
+
+
+def test_rows_hide_what_columns_tell_of_the_same_way_alone():
+    one = board(accepted=day(3, 2), deposit=200.0, paid=900.0, paid_on=day(5, 1), returned=50.0)
+    came, went = (
+        row(day(3, 9), 300.0, what="deposit", boards=("a",)),
+        row(day(6, 1), out=20.0, what="refund", boards=("a",)),
+    )
+    bought = row(day(3, 9), out=9.0, boards=("a",))
+    assert told_by_columns(Log((one,), money=(came,)), one, Settings()) == []
+    assert [p.amount for p in told_by_columns(Log((one,), money=(came,)), one, Settings(), went=True)] == [
+        -50.0
+    ]
+    assert [p.amount for p in told_by_columns(Log((one,), money=(went, bought)), one, Settings())] == [
+        200.0,
+        700.0,
+    ]
+    assert told_by_columns(Log((one,), money=(went, bought)), one, Settings(), went=True) == []
+    assert [p.amount for p in payments(Log((one,), money=(came, bought)), Settings())] == [300.0, -50.0]
+
+
+def test_money_line_by_line_is_that_of_rows_and_of_columns_without_rows():
+    def lines(first=None, last=None):
+        found = lines_between(LOG, Settings(), first, last)
+        return [(line.date, line.came_in, line.went_out, line.what) for line in found]
+
+    assert len(lines()) == 13
+    assert lines(day(4, 1), day(5, 1)) == [
+        (day(4, 1), 0.0, 450.0, "rent"),
+        (day(4, 1), 100.0, 0.0, "deposit"),  # of blue's columns
+        (day(4, 9), 0.0, 31.4, "cloth"),
+        (day(4, 10), 350.5, 0.0, "payment"),
+        (day(5, 1), 0.0, 480.0, "rent"),
+    ]
+    assert lines(last=day(3, 1)) == [(day(3, 1), 0.0, 450.0, "rent")]
+
+
+def test_boards_whose_payment_has_no_day_or_whose_materials_have_no_row_are_named():
+    boards = (
+        board(paid=900.0),
+        Board("b", paid=900.0, paid_on=day(5, 1)),
+        Board("c", materials=9.0),
+        Board("d", materials=9.0),
+    )
+    sums = money_between(Log(boards, money=(row(day(4, 1), out=9.0, boards=("d",)),)), Settings())
+    assert sums.undated == ("a", "c")
+
+
+def test_rent_is_that_of_twelve_months_at_most_and_what_comes_back_is_taken_off():
+    rows = [row(dt.date(2025 + n // 12, n % 12 + 1, 1), out=100.0 + n, what="rent") for n in range(14)]
+    assert rent_a_month(Log(money=tuple(rows)), dt.date(2026, 2, 28)) == 107.5  # 102 to 113
+    back = row(day(2, 9), 12.0, what="rent")
+    assert rent_a_month(Log(money=(*rows, back)), dt.date(2026, 2, 28)) == 106.5
+    assert rent_a_month(Log(money=tuple(rows[:3])), dt.date(2025, 3, 31)) == 101.0
+    assert rent_a_month(Log(money=tuple(rows[:2])), dt.date(2025, 2, 28)) is None
+    assert rent_a_month(Log(), dt.date(2025, 2, 28)) is None
+
+
+def test_a_price_that_grew_by_agreement_is_the_one_charged_where_none_is_written():
+    told = (
+        Told("a", day(4, 1), price=950.0, because="asked later"),
+        Told("b", day(4, 1), price=950.0, because="late"),
+    )
+    boards = (board(price_quoted=900.0), Board("b", price_quoted=900.0), Board("c", price_quoted=900.0))
+    assert [b.price_charged for b in with_agreed_prices(Log(boards, told=told)).boards] == [950.0, None, None]
+    charged = (board(price_quoted=900.0, price_charged=880.0),)
+    assert with_agreed_prices(Log(charged, told=told)).boards[0].price_charged == 880.0

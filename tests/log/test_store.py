@@ -11,12 +11,14 @@ import pytest
 
 from estimator.log.book.store import BookStore
 from estimator.log.columns import names_of_sheets
+from estimator.log.edits import row_at
 from estimator.log.reading import read_log
-from estimator.log.store import FileStore
-from estimator.log.tables import headed
+from estimator.log.store import FileStore, FirstAct
+from estimator.log.tables import RawLog, headed
 from estimator.words.errors import SettingsError, UsageError
-from estimator.words.problems import Place
+from estimator.words.problems import NOWHERE, Place
 from estimator.words.settings.reader import parse_settings
+from estimator.words.settings.schema import Settings
 
 SETTINGS = '[workshop]\nname = "Ours"\n[stages.strip]\n'
 BOARDS = [["board", "called", "note"], ["A", "red", "two; words"], ["B", "", ""]]
@@ -288,3 +290,33 @@ def test_without_settings_there_is_no_workshop_and_bad_letters_are_named(tmp_pat
         with pytest.raises(SettingsError) as caught:
             reading.settings_text()
         assert caught.value.problems[0].place == Place("workshop.toml", row=2)
+
+
+def test_an_act_knows_which_columns_a_file_has_and_which_row_is_none_of_its_own(tmp_path):
+    store = in_files(tmp_path)
+    (tmp_path / "notes.csv").write_text("", "utf-8")
+    with store.act("x", NOON) as act:
+        assert act.columns("boards") == {"board", "called", "note"}
+        assert act.columns("hours") is act.columns("notes") is None
+        for place in (Place("waits.csv", row=2), Place("boards.csv", row=99)):
+            with pytest.raises(UsageError, match="was changed meanwhile"):
+                act.fill(place, {"note": "x"}, {})
+        with pytest.raises(UsageError, match=r"log\.xlsx stays as it is"):
+            act.fill(Place("log.xlsx", "boards", 2), {"note": "x"}, {})
+        with pytest.raises(UsageError, match="keeps no rows that are struck out"):
+            act.strike(Place("boards.csv", row=2), "x")
+
+
+def test_a_row_that_is_not_there_was_changed_meanwhile():
+    for where, file in ((NOWHERE, "boards.csv"), (Place("old.csv", row=2), "old.csv")):
+        with pytest.raises(UsageError, match=f"^{file} was changed meanwhile"):
+            row_at(RawLog(), Settings(), "boards", where)
+
+
+def test_an_act_that_was_done_says_what_it_said_and_nothing_else():
+    kept = {"digest": "d", "places": [["hours.csv", "", 4, ""], ["hours.csv", "", 5, ""]]}
+    first = FirstAct.of(kept, "d")
+    assert (first.again, first.by_hand, first.columns("hours")) == (True, "", None)
+    assert [first.append("hours", {}).row for _ in range(2)] == [4, 5]
+    with pytest.raises(UsageError, match="said something else"):
+        FirstAct.of(kept, "other")

@@ -7,7 +7,15 @@ import time
 import pytest
 from making.books import NOON, SETTINGS, book, log_of
 
-from estimator.log.book.backups import copy_book, daily_copy, kept_before, last_copy, put_back, thin_out
+from estimator.log.book.backups import (
+    copies_in,
+    copy_book,
+    daily_copy,
+    kept_before,
+    last_copy,
+    put_back,
+    thin_out,
+)
 from estimator.log.book.opening import connected
 from estimator.log.book.store import BookStore
 from estimator.log.cache import A_DAY
@@ -185,3 +193,31 @@ def test_a_second_place_that_is_not_at_hand_is_named(store, tmp_path):
     text = SETTINGS.replace("[workshop]", f'[workshop]\nbackup_folder = "{tmp_path / "stick"}"')
     (store.folder / "workshop.toml").write_text(text, "utf-8")
     assert store.forget_owner("A", NOON).left == (tmp_path / "stick",)
+
+
+@pytest.mark.parametrize(
+    ("names", "last"),
+    [
+        ([], None),
+        (["book-2026-05-04.sqlite", "book-2026-05-09.sqlite", "book-2026-04-30.sqlite"], dt.date(2026, 5, 9)),
+        (["before-import-2026-05-04-101500.sqlite"], None),
+        (["book-2026-13-04.sqlite", "book-2026-05-04.toml"], None),
+    ],
+)
+def test_the_last_copy_of_a_day_is_the_newest(tmp_path, names, last):
+    for name in names:
+        (tmp_path / name).touch()
+    assert last_copy(tmp_path) == last
+    assert last_copy(None) is last_copy(tmp_path / "not at hand") is None
+
+
+def test_copies_are_named_the_newest_first_with_what_they_were_made_before(tmp_path):
+    for name in ("book-2026-05-04.sqlite", "before-putback-2026-05-05-090000.sqlite", "before-import-2026-05-03-090000-2.sqlite", "x.sqlite"):  # fmt: skip
+        (tmp_path / name).write_bytes(b"123")
+    found = copies_in(tmp_path)
+    assert [(one.day.day, one.why, one.size) for one in found] == [
+        (5, "putback", 3),
+        (4, "", 3),
+        (3, "import", 3),
+    ]
+    assert copies_in(None) == copies_in(tmp_path / "not at hand") == ()

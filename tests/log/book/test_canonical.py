@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 from making.books import SETTINGS, placeless
+from making.plans import TRADE
 
 from estimator.log.book.canonical import Canon, NamesInBook, next_number
 from estimator.log.book.schema import OWNERS, SHEETS, SIDES
@@ -257,3 +258,45 @@ def test_a_cell_has_an_end():
 def test_a_number_is_the_next_of_its_year():
     assert next_number([], 2026) == "26-001"
     assert next_number(["26-009", "26-x", "25-100"], 2026) == "26-010"
+
+
+@pytest.mark.parametrize(
+    ("sheet", "column", "value", "cell"),
+    [
+        ("money", "boards", "Shop", ("shop", True)),
+        ("money", "boards", "red, 26-002; RED", ("26-001; 26-002", True)),
+        ("money", "boards", "red, nobody's", ("red, nobody's", False)),
+        ("hours", "board", "SHOP", ("shop", True)),
+        ("hours", "board", "Red", ("26-001", True)),
+        ("hours", "stage", "Look it  over", ("assess", True)),
+        ("hours", "stage", "sweeping", ("sweeping", True)),
+        ("boards", "later_logos", -2, ("-2", True)),
+        ("boards", "later_logos", "- 2", ("-2", True)),
+        ("boards", "later_wetness", "-1", ("-1", True)),
+        ("boards", "assessed_wetness", "Wet", ("wet", True)),
+        ("boards", "assessed_logos", "?", ("?", True)),
+        ("boards", "found_logos", "As thought.", ("same", True)),
+        (
+            "boards",
+            "assessed_logos",
+            "as thought",
+            ("as thought", True),
+        ),  # only what turned out can be as thought
+        ("boards", "ready", "?", ("?", False)),
+        ("boards", "note", "-", ("-", True)),
+        ("boards", "guess", "50-70", ("50-70", True)),
+        ("boards", "guess", "60", ("60", True)),
+    ],
+)
+def test_each_kind_of_cell_in_the_form_in_which_a_book_keeps_it(sheet, column, value, cell):
+    names = NamesInBook()
+    names.add("26-001", "red")
+    names.add("26-002", "")
+    assert Canon(TRADE, names).cell(sheet, column, value) == cell
+
+
+def test_a_name_of_two_boards_means_neither_and_an_id_comes_first():
+    names = NamesInBook()
+    for board, called in (("26-001", "red"), ("26-002", "Red"), ("26-003", "26-001"), ("26-004", "tan")):
+        names.add(board, called)
+    assert [names.find(one) for one in ("red", "26-001", "TAN", "blue")] == ["", "26-001", "26-004", ""]

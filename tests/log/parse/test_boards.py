@@ -256,3 +256,39 @@ def test_a_ready_date_that_cannot_be_read_still_says_that_the_board_is_ready(rea
     board, problems = problems_of(read, "ready", "03/04/2026")
     assert (board.ready, board.state, len(problems)) == (None, "finished", 1)
     assert problems_of(read, "ready", "not yet")[0].state == "asked"
+
+
+@pytest.mark.parametrize(
+    ("cells", "guess"),
+    [
+        ("10,10,", (10, 10)),
+        ("10,20,", (10, 20)),
+        ("20,10,", (None, None)),
+        ("0,10,", (None, None)),
+        ("10,,", (None, None)),
+        (",,0", (None, None)),
+        (",,15", (15, 15)),
+        ("20,10,15", (15, 15)),
+    ],
+)
+def test_a_guess_of_two_ends(read, cells, guess):
+    found = read(boards=f"board,guess_low,guess_high,guess\nA,{cells}\n")
+    assert (found.log.boards[0].guess_low, found.log.boards[0].guess_high) == guess
+    assert bool(found.problems) is (cells in {"20,10,", "0,10,", "10,,", ",,0", "20,10,15"})
+
+
+@pytest.mark.parametrize(
+    ("cells", "found"),
+    [
+        ("finished,20,,", {"infills": 3, "logos": 0}),
+        ("on bench,20,,", {"infills": 3}),  # it is not over yet
+        ("finished,,,", {"infills": 3}),  # its hours are not written in all
+        ("finished,20,,2", {"infills": 3}),  # it was looked at before
+        (",20,2026-03-01,", {"infills": 3, "logos": 0}),
+    ],
+)
+def test_an_empty_cell_of_a_board_that_is_over_says_none(read, cells, found):
+    board = read(
+        boards=f"board,state,total_hours,ready,assessed_infills,found_infills\nA,{cells},3\n"
+    ).log.boards[0]
+    assert {name: much for name, much in board.found.items() if name in {"infills", "logos"}} == found

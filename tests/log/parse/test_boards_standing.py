@@ -142,3 +142,53 @@ def test_a_total_without_rows_keeps_its_step(read):
         (60.0, 5.0),
         (70.0, None),
     ]
+
+
+@pytest.mark.parametrize(
+    ("dates", "board"),
+    [
+        (",2024-01-05,,,,", "24-001"),
+        ("2023-12-30,2024-01-05,,,,", "24-001"),
+        ("2023-12-30,,2024-01-05,,,", "23-001"),
+        (",,2022-01-05,2023-01-05,,", "22-001"),
+        (",,,2023-01-05,2024-01-05,", "23-001"),
+        (",,,,2024-01-05,2025-01-05", "24-001"),
+        (",,,,,2025-01-05", "25-001"),
+    ],
+)
+def test_the_year_of_a_number_is_that_of_the_first_day_there_is_the_quote_s_before_all(read, dates, board):
+    found = read(boards=f"board,asked,quoted,accepted,started,ready,collected\n,{dates}\n")
+    assert [one.board for one in found.log.boards] == [board]
+
+
+@pytest.mark.parametrize(
+    ("dates", "last", "kept"),
+    [
+        ("2026-03-01,2026-03-05,2026-03-09", "2026-03-09", True),  # on the very day
+        ("2026-03-01,2026-03-05,2026-03-09", "2026-03-08", False),
+        ("2026-03-01,2026-03-05,", "2026-03-05", True),
+        ("2026-03-01,2026-03-05,", "2026-03-04", False),
+        ("2026-03-01,,", "2026-03-01", True),
+        ("2026-03-01,,", "2026-02-28", False),
+    ],
+)
+def test_no_board_was_promised_before_it_came(read, dates, last, kept):
+    found = read(boards=f"board,asked,quoted,accepted,promised_last\nA,{dates},{last}\n")
+    assert bool(found.problems) is not kept
+    assert (found.log.boards[0].promised_last is not None) is kept
+
+
+def test_a_declined_board_leaves_its_short_name_to_another(read):
+    found = read(
+        boards="board,called,state,collected\nA,red,declined,\nB,red,,\nC,tan,,2026-03-01\nD,tan,,\n"
+    )
+    assert found.problems == []
+    assert [board.called for board in found.log.boards] == ["red", "red", "tan", "tan"]
+
+
+def test_the_step_of_a_total_is_the_one_that_is_written_else_its_own(read):
+    boards = (
+        "board,state,total_hours,total_grain\nA,finished,52,\nB,finished,52,half a day\nC,finished,9 days,\n"
+    )
+    found = read(boards=boards)
+    assert [board.total_grain for board in found.log.boards] == [None, 3.25, 6.5]

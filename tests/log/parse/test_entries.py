@@ -280,3 +280,55 @@ def test_what_is_wrong_with_waits_and_weights(read):
         ),
         'weights.csv, line 4, date: "2027-03-02": that day is still to come (today is 2026-10-02). Correct the date.',
     ]
+
+
+@pytest.mark.parametrize(
+    ("until", "hours", "read_so"),
+    [
+        ("", "24", True),
+        ("", "24.1", False),
+        ("2026-03-02", "24", True),
+        ("2026-03-03", "48", True),
+        ("2026-03-03", "48.5", False),
+    ],
+)
+def test_a_day_has_24_hours_and_no_more(read, until, hours, read_so):
+    found = read(
+        boards="board\nA\n", hours=f"board,date,until,stage,hours\nA,2026-03-02,{until},strip,{hours}\n"
+    )
+    assert bool(found.log.entries) is read_so
+    if read_so and until != "2026-03-03":
+        assert found.log.entries[0].until is None  # one day is no span
+
+
+@pytest.mark.parametrize(
+    ("cells", "kept"),
+    [
+        ("5,5,,,", (5, 5, None, None)),
+        ("6,5,,,", (None, None, None, None)),
+        (",,2026-03-02,2026-03-02,", (None, None, 2, 2)),
+        (",,2026-03-04,2026-03-03,", (None, None, None, None)),
+        (",,,2026-03-02,", (None, None, None, 2)),  # told that it is ready that day
+        (",,,2026-03-01,", (None, None, None, None)),
+    ],
+)
+def test_the_ends_of_what_was_told_may_be_one_and_never_turned_about(read, cells, kept):
+    found = read(
+        boards="board\nA\n", told=f"board,date,hours_low,hours_high,first,last,price\nA,2026-03-02,{cells}9\n"
+    )
+    [told] = found.log.told
+    days = [one and one.day for one in (told.first, told.last)]
+    assert (told.hours_low, told.hours_high, *days) == kept
+    assert bool(found.problems) is (kept == (None,) * 4)
+
+
+def test_only_work_on_a_board_is_done_again(read):
+    hours = "board,date,stage,hours,again\nshop,2026-03-02,sweeping,1,me\nA,2026-03-02,strip,1,me\nA,2026-03-03,redo,1,\nA,2026-03-04,strip,2,\n"
+    entries = read(boards="board\nA\n", hours=hours).log.entries
+    assert [(one.stage, one.again, one.of) for one in entries] == [
+        ("sweeping", "", ""),
+        ("redo", "me", "strip"),
+        ("redo", "yes", ""),
+        ("strip", "", ""),
+    ]
+    assert [one.done for one in entries] == [None] * 4  # nothing was said of it

@@ -184,3 +184,32 @@ def test_sheets_of_a_spreadsheet_say_the_same_as_csv(read, write_xlsx, write_ods
         == [(350.5, "deposit", ("26-001",))]
     )
     assert [note.text for note in found.log.notes] == [note.text for note in typed.notes] != []
+
+
+@pytest.mark.parametrize(
+    ("cells", "what"),
+    [
+        ("5,,,A", "payment"),
+        (",5,,A", "materials"),
+        (",5,,A; B", "materials"),
+        ("5,,,A; B", None),  # what it was for is not written
+        ("5,,cloth,A; B", None),  # only what was spent is split
+        ("5,,materials,A; B", "materials"),  # a supplier gave it back
+        (",5,cloth,A; B", "cloth"),
+        ("5,,payment,A; B", None),
+        ("5,,,", None),
+        (",5,,", None),
+        (",5,rent,", "rent"),
+        (",5,rent,A", None),
+        (",5,refund,", None),
+        (",5,refund,A", "refund"),
+        ("5,,refund,A", None),
+        (",5,deposit,A", None),
+        ("5,5,payment,A", None),
+        ("0,,payment,A", None),
+    ],
+)
+def test_what_money_was_for_is_said_or_can_be_told(read, cells, what):
+    found = read(boards="board\nA\nB\n", money=f"date,in,out,what,boards\n2026-03-02,{cells}\n")
+    assert [line.what for line in found.log.money] == ([what] if what else [])
+    assert bool(found.problems) is (what is None)

@@ -4,12 +4,13 @@ import datetime as dt
 from types import SimpleNamespace
 
 import pytest
+from making.plans import written
 from making.working_day import STORES, opened
 
 from estimator.log.steps.enquiry import OwnerAnswered, OwnGuess, QuestionsAnswered
 from estimator.log.steps.hours import Found, HoursNow, StageDone
 from estimator.log.steps.leaving import BoardReady, CollectedAndPaid
-from estimator.log.steps.next_steps import next_stage
+from estimator.log.steps.next_steps import next_stage, next_steps
 from estimator.log.steps.standing import GoingAgain, Stopped
 from estimator.log.steps.telling import ToldOwner
 from estimator.words.records import ON_BENCH, Board, Entry, Log
@@ -122,3 +123,69 @@ def test_a_stage_comes_next_unless_nothing_at_all_makes_it(assessed, stage):
     log = Log((board,), (Entry("a", dt.date(2026, 5, 4), "strip", 3.0, done=True),))
 
     assert next_stage(SimpleNamespace(settings=WORK, log=log), board) == stage
+
+
+HEAD = "board,called,accepted,started,ready,collected,state,price_quoted,paid,guess,assessed_logos\n"
+STRIPPED = "board,date,stage,hours,done\na,2026-04-02,strip,3,yes\n"
+WAITS = "board,from,until,for\n"
+TOLD = "board,date,price\na,2026-04-01,900\n"
+WHOLE_WAY = {"note", "hours", "done", "again", "found", "weight", "asked since", "told", "stopped", "deposit", "ready", "collected", "gave back"}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("row", "sheets", "likely", "all_of_them"),
+    [
+        (",,,,,900,,,", {}, ["answers", "guess"], {"note", "answers", "guess", "answered", "weigh up", "hours", "weight", "asked since", "told", "deposit"}),
+        (",,,,,900,,60,1", {"told": TOLD}, ["deposit", "answered"], {"note", "answers", "guess", "answered", "weigh up", "hours", "weight", "asked since", "told", "struck", "deposit"}),
+        (",,,,declined,900,,60,1", {"told": TOLD}, [], {"note", "struck"}),
+        (",,,,withdrawn,900,,60,1", {}, [], {"note"}),
+        ("2026-04-01,2026-04-01,2026-04-20,,,900,,60,1", {"hours": STRIPPED}, ["collected", "found"], {"note", "hours", "again", "found", "weight", "collected"}),
+        ("2026-04-01,2026-04-01,2026-04-20,2026-04-21,,900,500,60,1", {"hours": STRIPPED}, ["collected", "found"], {"note", "found", "collected"}),
+        ("2026-04-01,2026-04-01,2026-04-20,2026-04-21,,900,900,60,1", {"hours": STRIPPED}, ["found", "note"], {"note", "found"}),
+        ("2026-04-01,2026-04-01,,,,900,,60,1", {"hours": STRIPPED}, ["found", "weight"], WHOLE_WAY),
+        ("2026-04-01,2026-04-01,,,,900,,60,1", {"hours": STRIPPED, "waits": WAITS + "a,2026-04-03,,drying\n"}, ["going", "weight"], WHOLE_WAY | {"going"}),
+        ("2026-04-01,2026-04-01,,,,900,,60,1", {"hours": STRIPPED, "waits": WAITS + "a,2026-04-03,,parts\n"}, ["going", "told"], WHOLE_WAY | {"going"}),
+        ("2026-04-01,2026-04-01,,,stopped,900,,60,1", {"hours": STRIPPED}, ["going", "told"], WHOLE_WAY | {"going"}),
+        ("2026-04-01,2026-04-01,,,,900,,60,1", {"hours": STRIPPED, "waits": WAITS + "a,2026-04-03,2026-04-04,parts\n"}, ["found", "weight"], WHOLE_WAY),
+        ("2026-04-01,,,,,900,,60,1", {}, ["hours", "deposit"], {"note", "answers", "guess", "hours", "weight", "asked since", "told", "stopped", "deposit", "ready", "collected", "gave back"}),
+    ],
+)  # fmt: skip
+def test_where_a_board_stands_says_what_can_be_written_of_it(row, sheets, likely, all_of_them):
+    now = written(boards=f"{HEAD}a,red,{row}\n", doubted=True, **sheets)
+    steps = next_steps(now, now.board("a"))
+    assert [one.verb for one in steps.likely] == likely
+    assert {one.verb for one in (*steps.likely, *steps.others)} == all_of_them | set(likely)
+    assert not {one.verb for one in steps.others} & set(likely)
+    assert {one.board for one in (*steps.likely, *steps.others)} == {"a"}
+
+
+@pytest.mark.parametrize(
+    ("rows", "stage"),
+    [
+        ([], "strip"),
+        ([("strip", 2.0)], "fins"),
+        ([("strip", 2.0), ("fins", 0.0)], "gloss"),  # not needed
+        ([("gloss", 1.0)], ""),  # what comes before it is passed
+        ([("strip", 2.0), ("redo", 1.0)], "fins"),
+        ([("strip", 0.0)], "fins"),
+    ],
+)
+def test_the_next_stage_lies_behind_the_last_that_has_hours(rows, stage):
+    board = Board("a", state=ON_BENCH, assessed={"mended": 1.0})
+    entries = tuple(Entry("a", dt.date(2026, 5, 4), name, hours) for name, hours in rows)
+    settings = WORK.with_redo() if any(name == "redo" for name, _ in rows) else WORK
+
+    assert next_stage(SimpleNamespace(settings=settings, log=Log((board,), entries)), board) == stage
+
+
+def test_no_stage_is_next_that_comes_only_sometimes_or_is_no_longer_used():
+    stages = {
+        "strip": Stage("strip"),
+        "stain": Stage("stain", happens="sometimes"),
+        "wax": Stage("wax", retired=True),
+        "sand": Stage("sand"),
+    }
+    board = Board("a", state=ON_BENCH)
+    log = Log((board,), (Entry("a", dt.date(2026, 5, 4), "strip", 3.0, done=True),))
+
+    assert next_stage(SimpleNamespace(settings=Settings(stages=stages), log=log), board) == "sand"

@@ -1,5 +1,6 @@
 """Settings changed in place say just what is wanted, and every other line stays, whatever the file looks like."""
 
+import datetime as dt
 import tomllib
 from contextlib import suppress
 
@@ -12,12 +13,15 @@ from estimator.words.errors import UsageError
 from estimator.words.settings.changes import (
     FIRST,
     name_for,
+    with_away,
+    with_days_away,
     with_rule,
     with_rule_values,
     with_section,
     with_values,
     without_rule,
 )
+from estimator.words.settings.reader import parse_settings
 
 STARTER = starter_text()
 RAW = tomllib.loads(STARTER)
@@ -109,3 +113,38 @@ def test_names_are_plain_words_that_nothing_has():
     for odd in ("", "123", "日本", "Strip"):
         with pytest.raises(UsageError):
             name_for(odd, RAW["stages"])
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+def test_a_line_more_ends_as_the_others_do(end):
+    written = end.join(["[bench]", "places = 2", ""])
+    for text in (
+        with_rule(written, {"name": "x", "stage": "strip", "low": 1, "high": 2}),
+        with_section(written, ("stages", "polish"), {"label": "Polish"}),
+        with_values(written, ("bench",), {"places": 3, "winter_drying": 1.5}),
+        with_away(written, dt.date(2026, 8, 3), None),
+    ):
+        assert text.count("\n") == text.count(end)
+        assert text.count("\n") > 2
+
+
+@pytest.mark.parametrize(
+    ("away", "first", "last", "then"),
+    [
+        ([("03", "14")], "03", None, []),  # back on the first day
+        ([("03", "14")], "14", None, [("03", "13")]),
+        ([("03", "14")], "15", None, [("03", "14")]),
+        ([("03", "14")], "02", None, [("03", "14")]),
+        ([("03", "14")], "10", "20", [("03", "09"), ("10", "20")]),
+        ([("03", "04"), ("20", "24")], "10", "11", [("03", "04"), ("10", "11"), ("20", "24")]),
+    ],
+)
+def test_a_time_away_that_holds_the_day_ends_before_it(away, first, last, then):
+    def on(number):
+        return dt.date(2026, 8, int(number))
+
+    written = with_days_away("", [(on(begin), on(end)) for begin, end in away])
+    text = with_away(written, on(first), on(last) if last else None)
+    assert [(one.first, one.last) for one in parse_settings(text)[0].bench.away] == [
+        (on(b), on(e)) for b, e in then
+    ]

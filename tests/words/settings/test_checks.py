@@ -270,3 +270,19 @@ def test_days_away_for_longer_than_a_year_leave_no_day_to_promise():
 def test_days_away_with_a_day_to_work_between_may_be_many():
     a_year = "{first = 2026-01-01, last = 2026-12-31}, {first = 2027-01-02, last = 2027-12-31}"
     assert said(f"[bench]\naway = [{a_year}]") == []
+
+
+@pytest.mark.parametrize(
+    ("away", "long"),
+    [
+        (["2026-01-01/2027-01-01"], False),  # 366 days
+        (["2026-01-01/2027-01-02"], True),
+        (["2026-01-01/2026-06-30", "2026-07-01/2027-01-02"], True),
+        (["2026-01-01/2026-06-30", "2026-07-02/2027-01-02"], False),  # a day to work between
+        (["2026-01-01/2027-01-02", "2026-03-01/2026-03-02"], True),  # one that lies within the other
+        (["2026-07-01/2027-01-02", "2026-01-01/2026-06-30"], True),  # in any order
+    ],
+)
+def test_more_than_a_year_away_is_counted_from_its_first_day_to_its_last(away, long):
+    days = ", ".join("{{first = {}, last = {}}}".format(*one.split("/")) for one in away)
+    assert bool(said(f"[bench]\naway = [{days}]")) is long

@@ -2,8 +2,9 @@
 
 import pytest
 
+from estimator.words.records import Rule
 from estimator.words.settings.reader import parse_settings
-from estimator.words.settings.schema import Bench, Settings, Stage, Workshop
+from estimator.words.settings.schema import Bench, Driver, Kind, Modifier, Settings, Stage, Workshop
 
 
 def said(written):
@@ -420,3 +421,114 @@ def test_a_quantity_is_none_or_more(number, wrong):
     (problem,) = parse_settings(f"[drivers.d]\n[kinds.k]\nusual = {{d = [{number}, 2e9]}}")[1][:1]
 
     assert (problem.wrong, problem.cure) == (wrong, "Mend the number.")
+
+
+def test_a_condition_has_as_many_grades_as_words_and_two_without():
+    assert [
+        Modifier("m", grades=grades).highest
+        for grades in ((), ("dry", "wet"), ("dry", "damp", "wet", "soaked"))
+    ] == [1, 1, 3]
+
+
+def test_a_stage_comes_sometimes_where_no_quantity_says_when():
+    stages = {
+        "stain": Stage("stain", happens="sometimes"),
+        "none": Stage("none", drivers=(), happens="sometimes"),
+        "logos": Stage("logos", drivers=("once", "logos"), happens="sometimes"),
+        "sand": Stage("sand"),
+    }
+    settings = Settings(drivers={"logos": Driver("logos")}, modifiers={"wet": Modifier("wet")}, stages=stages)
+    assert settings.sometimes == ("stain", "none")
+    assert settings.quantities == ("logos", "wet", "stain", "none")
+    assert stages["logos"].work == ("logos",)
+
+
+def test_what_is_no_longer_used_is_not_asked_not_usual_and_none_where_nothing_is_written():
+    settings = Settings(
+        drivers={"logos": Driver("logos"), "fins": Driver("fins", retired=True)},
+        modifiers={
+            "wet": Modifier("wet", blank="unknown", retired=True),
+            "old": Modifier("old", blank="unknown"),
+        },
+        kinds={
+            "major": Kind("major", usual={"fins": (1.0, 2.0), "logos": (1.0, 3.0)}),
+            "minor": Kind("minor", asks=("fins", "wet")),
+        },
+    )
+    then = settings.without_retired()
+    assert {name: kind.asks for name, kind in then.kinds.items()} == {"major": ("logos", "old"), "minor": ()}
+    assert then.kinds["major"].usual == {"logos": (1.0, 3.0)}
+    assert {name: one.blank for name, one in then.modifiers.items()} == {"wet": "none", "old": "unknown"}
+    kept = Settings(drivers={"logos": Driver("logos")}, kinds={"major": Kind("major")})
+    assert kept.without_retired() is kept
+
+
+def test_what_is_done_again_has_a_stage_and_a_rule_unless_the_settings_have_their_own():
+    own = Rule("mine", stage="redo", per="once", low=2.0, high=3.0)
+    bare = Settings(stages={"look": Stage("look"), "sand": Stage("sand")})
+    assert (bare.with_redo().stages["redo"].after, [rule.name for rule in bare.with_redo().rules]) == (
+        ("look",),
+        ["redoing"],
+    )
+    assert bare.with_redo().sometimes == ("redo",)
+    told = Settings(stages=bare.stages, rules=(own,)).with_redo()
+    assert ([*told.stages], told.rules) == (["look", "sand", "redo"], (own,))
+    there = Settings(stages={"redo": Stage("redo")})
+    assert there.with_redo() is there
+
+
+def test_a_thing_goes_by_the_first_label_that_it_has_else_by_its_name():
+    settings = Settings(
+        stages={"gloss": Stage("gloss"), "sand": Stage("sand", label="Sand it")},
+        drivers={
+            "gloss": Driver("gloss", label="Sides to gloss"),
+            "sand": Driver("sand", label="Sides to sand"),
+        },
+        kinds={"major": Kind("major", label="Full")},
+    )
+    assert [settings.label(name) for name in ("gloss", "sand", "major", "once", "pin_line")] == [
+        *("Sides to gloss", "Sand it", "Full", "Set-up", "Pin line"),
+    ]  # fmt: skip
+    assert [settings.quantity_label(name) for name in ("gloss", "sand", "major")] == [
+        "Sides to gloss",
+        "Sides to sand",
+        "Full",
+    ]
+
+
+def test_what_holds_where_nothing_is_written():
+    bench, shop = Bench(), Workshop()
+    assert (bench.places, bench.hours_by_weekday, bench.winter_drying, bench.most_hours_a_day_on_one_board) == (
+        *(3, (6, 6, 6, 6, 5, 0, 0), 1.35, 4.5),
+    )  # fmt: skip
+    assert (shop.target_pay, shop.floor_pay, shop.idle_hour, shop.overheads_a_month, shop.hours_in_a_day) == (
+        40,
+        25,
+        0,
+        0,
+        6.5,
+    )
+    assert (shop.ready, shop.colour_on, shop.dates, shop.hours_include_sweeping, shop.two_pack) == (
+        "hard",
+        "foam",
+        "iso",
+        True,
+        False,
+    )
+    assert shop.requote == ((1.0, 0.95), (1.25, 0.7), (1.5, 0.4))
+    assert (shop.strip_fee_credited, shop.broken_promise_cost) == (True, 0)
+    one = Stage("x")
+    assert (one.drivers, one.wait_days, one.sessions, one.on, one.air, one.happens) == (
+        ("once",),
+        (0, 0),
+        1,
+        "bench",
+        "quiet",
+        "always",
+    )
+    assert (Driver("x").known, Driver("x").blank, Modifier("x").blank, Kind("x").asks) == (
+        "asked",
+        "none",
+        "none",
+        None,
+    )
