@@ -192,7 +192,7 @@ class Refusing:
     def __getattr__(self, name):
         def refuse(*given, **how):
             if name == "promise_if_yes":
-                return None
+                return
             how.pop("progress", None)
             raise NoAnswerError(f"{name} {given} {sorted(how.items())}")
 

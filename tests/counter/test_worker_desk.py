@@ -2,6 +2,7 @@
 
 import io
 import json
+import typing
 from types import SimpleNamespace
 
 import pytest
@@ -17,7 +18,7 @@ NOW, LATER = AsOf("r1", "2026-06-09", 0), AsOf("r2", "2026-06-09", 0)
 class Process:
     """A process that lives until it is told to end."""
 
-    begun = []
+    begun: typing.ClassVar[list] = []
 
     def __init__(self, command, **given):
         self.command, self.given, self.stdin, self.over, self.pid = (
