@@ -275,3 +275,8 @@ def replace_by_stage(found, by_stage):
     """The same with hours by stage given by hand."""
     held = type("Held", (Overruns,), {"by_stage": property(lambda _: by_stage)})
     return held(found.boards, found.goes_with, found.left_out, found.not_recorded)
+
+
+@pytest.mark.parametrize(("names", "said"), [("abc", "3 boards (a, b, c)."), ("abcd", "4 boards (a, b, c …).")])
+def test_three_that_could_not_be_judged_are_named(names, said):
+    assert f"Hours are missing: {said}" in lines(Overruns((RED,), left_out={"hours are missing": tuple(names)}))

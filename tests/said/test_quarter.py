@@ -400,3 +400,24 @@ def test_how_sure_a_change_is_is_said_of_all_but_what_is_owed(review):
     suggestions = (SimpleNamespace(change="Ring.", because="600 mk.", sort="owed", how_sure=1.0), SimpleNamespace(change="Ask more.", because="It pays less.", sort="price", how_sure=0.8))
     assert quarter._changes(replace(review, suggestions=suggestions))[1:] == ["1. Ring. 600 mk.", "2. Ask more. It pays less. How sure: 8 times in 10."]
     assert quarter._changes(replace(review, suggestions=()))[1:] == ["Nothing that is sure enough to change."]
+
+
+@pytest.mark.parametrize(("begins", "after"), [("2026-09-30", False), ("2026-10-01", True)])
+def test_a_log_that_begins_after_the_quarter_says_so(review, begins, after):
+    gaps = replace(review.gaps, begins=dt.date.fromisoformat(begins), days=(), not_paid=())
+    said = quarter.gap_parts(replace(review, gaps=gaps))
+
+    assert ("Your log begins after it, on Thu 1 October 2026." in said) == after
+    assert ("Nothing is missing." in said) != after
+    none = quarter.gap_parts(replace(review, gaps=replace(gaps, begins=None)))
+    assert none[1:] == ["No hours are written by day, so nobody can tell which days are missing."]
+
+
+@pytest.mark.parametrize(("days", "end"), [(5, "Sun 5 July."), (6, "Sun 5 July and 1 more.")])
+def test_five_empty_days_are_named(review, days, end):
+    gaps = replace(review.gaps, days=tuple(dt.date(2026, 7, n + 1) for n in range(days)))
+    said = quarter.gap_parts(replace(review, gaps=gaps))
+
+    assert said[1].endswith(end)
+    assert said[2].endswith("explains a day.")
+    assert quarter.gap_parts(replace(review, gaps=gaps), answered_here=True)[2] == "Away, didn't work, or not written down?"

@@ -211,3 +211,12 @@ def test_the_clock_and_the_till_are_two_sums_each_with_its_parts():
     nothing = about(made=(), clock=Clock(0.0, 0.0, 0.0, 0.0, 0.0), till=Till(0.0, 0.0, 0.0), payments_written=True)
     assert two._clock(nothing) == []
     assert two._clock(SimpleNamespace(**{**vars(seen), "quarter": SimpleNamespace(ahead=True)})) == []
+
+
+@pytest.mark.parametrize(("counted", "over"), [(4, ""), (5, "a fifth over")])
+def test_how_guesses_went_is_said_of_groups_of_five(counted, over):
+    pay = replace(pay_of(()), counted=counted, boards=7, hours=181.0, all=38.7)
+    group = SimpleNamespace(by="kind", name="", pay=pay, before=replace(pay, counted=9, all=30.0), over=1.16)
+
+    assert two._row(group, "181", Settings())[1:3] == ("7", "181")
+    assert two._row(group, "181", Settings())[4:] == ("30", over)
