@@ -128,3 +128,14 @@ def test_a_row_is_said_as_it_was_understood():
         ("Owner", "Ann"), ("Kind", "Full restoration"), ("Total hours", "9 days"),
         ("Foam pieces to let in, turned out", "2"), ("Logos to redraw, looked like", "1"), ("Note", "x"),
     ]  # fmt: skip
+
+
+def test_a_sort_that_is_never_glossed_is_not_taken_as_glossed():
+    from dataclasses import replace
+
+    kind = SETTINGS.kinds["minor"]
+    plain = replace(SETTINGS, kinds={**SETTINGS.kinds, "minor": replace(kind, asks=tuple(name for name in kind.asks if name != "gloss"))})
+    box = DiaryBox(BOX, {**TOLD, "kind": "minor", "found_sides_coated": "0.3"})
+
+    assert "found_gloss" not in made_whole(box, plain, TODAY, {}, whole=False).cells
+    assert made_whole(box, SETTINGS, TODAY, {}, whole=False).cells["found_gloss"] == "0.3"

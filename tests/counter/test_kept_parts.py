@@ -57,10 +57,11 @@ def test_each_part_is_written_as_it_is_and_comes_back(part, kept):
 
 
 def test_a_drawing_comes_back_shape_by_shape():
-    [back] = parts_from_json(parts_to_json([DrawingPart("So.", 316.0, 90.0, (PLAIN, CURVE, WORDS))]))
+    filled = Curve((1.0, 1.0), (((1.0, 2.0), (2.0, 2.0), (3.0, 1.0)),), 1.0)
+    [back] = parts_from_json(parts_to_json([DrawingPart("So.", 316.0, 90.0, (PLAIN, CURVE, WORDS, filled))]))
 
     assert (back.says, back.wide, back.high) == ("So.", 316.0, 90.0)
-    assert back.shapes == (PLAIN, CURVE, WORDS)
+    assert back.shapes == (PLAIN, CURVE, WORDS, filled)
 
 
 @pytest.mark.parametrize("odd", ['"/><script>', "red;x", "", "#"])

@@ -9,6 +9,7 @@ from making.quarters import known_of, reviewed, write
 from making.records import RECORD
 from making.verdicts import verdict
 
+from estimator.counter import looking_back
 from estimator.counter.looking_back import _asked, quarter_answer, record_answer, rules_answer
 from estimator.decide.quarter.accounts import Owing
 from estimator.decide.quarter.pay import Made
@@ -114,3 +115,12 @@ def test_past_ranges_are_told_without_statistics_and_with_the_last_boards_as_a_t
     assert table.rows[-1][2:] == ("30", "still open")
     assert found["record drawing"]
     assert found["nearer drawing"]
+
+
+def test_what_to_charge_stands_in_a_place_of_its_own(tmp_path, monkeypatch):
+    workshop, asked = known_of(write(tmp_path / "shop")), []
+    monkeypatch.setattr(looking_back, "page_two", lambda *_, charges: asked.append(charges) or ["two"])
+    monkeypatch.setattr(looking_back, "charge_parts", lambda *_: ["charges"])
+    found = quarter_answer(SimpleNamespace(quarter=lambda *_, **__: reviewed(workshop), settings=workshop[1]), "2026-Q3", print)
+
+    assert (asked, found["page two"], found["charges"]) == ([False], ("two",), ("charges",))

@@ -56,8 +56,7 @@ def test_what_is_guessed_is_pencil_and_broken_and_what_is_known_has_no_rack(n):
     pencil = hours_drawings(replace(ANSWER, boards=3))[n]
     assert {(one.colour, one.broken) for one in boards(pencil)} == {(PENCIL, True)}
     assert (pencil.shapes[0].colour, pencil.shapes[0].broken) == (PENCIL, True)
-    whole = {**dict.fromkeys(("low", "likely", "high"), 66.4), "places": (66.4,) * 10}
-    known = _hours(replace(drawing_of(ANSWER), **whole), WIDTHS[n])
+    known = _hours(replace(drawing_of(ANSWER), low=66.4, likely=66.4, high=66.4), WIDTHS[n])
     assert not isinstance(known.shapes[0], Line) or len(known.shapes[0].points) != 4
     assert not any(hatched(known))
 
