@@ -65,7 +65,11 @@ def test_what_cannot_be_answered_is_said_under_its_own_number(app, error, status
 
 @pytest.mark.parametrize(
     ("path", "method", "status", "head"),
-    [("/nowhere", "GET", 404, "not-found"), ("/light", "GET", 405, "not-allowed"), ("/light", "POST", 403, "refused")],
+    [
+        ("/nowhere", "GET", 404, "not-found"),
+        ("/light", "GET", 405, "not-allowed"),
+        ("/light", "POST", 403, "refused"),
+    ],
 )
 def test_what_is_refused_says_why(app, path, method, status, head):
     answer = app.test_client().open(path, method=method, headers={"Host": HOST})
@@ -74,10 +78,16 @@ def test_what_is_refused_says_why(app, path, method, status, head):
     assert page_label(head).replace("'", "&#39;") in answer.get_data(as_text=True)
 
 
-@pytest.mark.parametrize(("origin", "shown"), [("http://localhost", True), ("http://elsewhere.example", False)])
+@pytest.mark.parametrize(
+    ("origin", "shown"), [("http://localhost", True), ("http://elsewhere.example", False)]
+)
 def test_what_was_typed_is_given_back_to_our_own_page_alone_and_without_its_token(app, origin, shown):
     data = {"token": "t" * 64, "key": "k" * 9, "note": "keep this", "empty": ""}
-    page = app.test_client().post("/new", data=data, headers={"Host": HOST, "Origin": origin}).get_data(as_text=True)
+    page = (
+        app.test_client()
+        .post("/new", data=data, headers={"Host": HOST, "Origin": origin})
+        .get_data(as_text=True)
+    )
 
     assert ("keep this" in page) == shown
     assert "t" * 64 not in page
@@ -86,7 +96,10 @@ def test_what_was_typed_is_given_back_to_our_own_page_alone_and_without_its_toke
 
 def test_the_day_is_the_one_given_else_that_of_the_clock(tmp_path):
     place, days = folder(tmp_path / "shop"), [TODAY]
-    for given, first, then in (({"today": TODAY, "clock": lambda: None}, TODAY, TODAY), ({"clock": lambda: days[-1]}, TODAY, None)):
+    for given, first, then in (
+        ({"today": TODAY, "clock": lambda: None}, TODAY, TODAY),
+        ({"clock": lambda: days[-1]}, TODAY, None),
+    ):
         held = create_app(place, **given).extensions["counter"]
         assert held.clock() == first
         days.append(None)
@@ -97,12 +110,20 @@ def test_the_day_is_the_one_given_else_that_of_the_clock(tmp_path):
 def test_odd_names_in_an_address_come_out_as_they_are():
     assert BoardId.spelled("a\x01~b") == "a~01~7eb"
     ids = BoardId(None)
-    assert [ids.to_python(name) for name in ("a~2fb", "a~zz", "26-001", "~7e")] == ["a/b", "a~zz", "26-001", "~"]
+    assert [ids.to_python(name) for name in ("a~2fb", "a~zz", "26-001", "~7e")] == [
+        "a/b",
+        "a~zz",
+        "26-001",
+        "~",
+    ]
 
 
 def test_phones_come_in_only_where_the_counter_has_a_home(tmp_path):
     place = folder(tmp_path / "shop")
-    alone, home = client(place, today=TODAY, port=80).app, client(place, today=TODAY, home="192.0.2.7", port=80).app
+    alone, home = (
+        client(place, today=TODAY, port=80).app,
+        client(place, today=TODAY, home="192.0.2.7", port=80).app,
+    )
 
     assert (alone.extensions["guard"].known, "phones" in alone.extensions) == (None, False)
     assert home.extensions["guard"].known == home.extensions["phones"].may

@@ -148,9 +148,25 @@ def test_the_page_shows_the_hours_before_the_worker_does(tmp_path):
 
 
 def test_what_is_written_of_a_board_and_what_stands_in_its_form_make_its_cells():
-    row = {"kind": "major", "length": "9'6", "width": "", "called": "red", "assessed_infills": "2", "assessed_logos": "", "found_infills": "4"}
+    row = {
+        "kind": "major",
+        "length": "9'6",
+        "width": "",
+        "called": "red",
+        "assessed_infills": "2",
+        "assessed_logos": "",
+        "found_infills": "4",
+    }
     assert cells_of(row) == {"kind": "major", "length": "9'6", "infills": "2"}
-    sent = {"looked.infills.other": " 5 ", "looked.infills": "2", "looked.logos": "  ", "looked.fins": "?", "kind": "", "outline": "fish", "on": "x"}
+    sent = {
+        "looked.infills.other": " 5 ",
+        "looked.infills": "2",
+        "looked.logos": "  ",
+        "looked.fins": "?",
+        "kind": "",
+        "outline": "fish",
+        "on": "x",
+    }
     assert cells_in(sent) == {"infills": "5", "fins": "?", "outline": "fish"}
 
 
@@ -162,7 +178,11 @@ def test_the_first_thing_to_ask_is_that_which_narrows_it_most(monkeypatch):
     monkeypatch.setattr(page, "range_at_once", lambda now, cells: said if cells else None)
     assert hours_at_once(None, {}) is None
     found = hours_at_once(None, {"kind": "major"})
-    assert (found.best, found.said[:19], len(found.drawings)) == (("infills", "brittle_glass"), "Between 55 and 80 h", 2)
+    assert (found.best, found.said[:19], len(found.drawings)) == (
+        ("infills", "brittle_glass"),
+        "Between 55 and 80 h",
+        2,
+    )
 
     def fails(*_):
         raise NoAnswerError("Nothing speaks of it.")

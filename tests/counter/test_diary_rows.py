@@ -75,7 +75,10 @@ def test_the_sort_comes_before_all_else_and_may_be_left_unsaid():
 
 def test_sides_are_asked_in_parts_of_a_board_and_all_else_is_counted():
     _, asked = whole({**TOLD, "kind": "minor"})
-    assert asked == {"found_patches": ["0", "1", "2", "3", "4", "?"], "found_sides_coated": ["0", "0.3", "1", "2", "?"]}
+    assert asked == {
+        "found_patches": ["0", "1", "2", "3", "4", "?"],
+        "found_sides_coated": ["0", "0.3", "1", "2", "?"],
+    }
     box = made_whole(DiaryBox(BOX, {**TOLD, "kind": "minor"}), SETTINGS, TODAY, {})
     assert [(one.value, one.says) for one in box.doubts[1].choices] == [
         ("0", "None"), ("0.3", "A small part"), ("1", "One side"), ("2", "Both sides"), ("?", "Can't say"),
@@ -93,7 +96,11 @@ def test_how_long_it_is_is_asked_once_where_areas_hang_on_it_and_after_the_sides
 def test_what_the_box_says_stands_over_what_such_boards_usually_have():
     """Stripped on both sides, coated on a small part: it was the small part that was glossed too."""
     cells, _ = whole({**TOLD, "kind": "major", "found_sides_stripped": "1", "found_sides_coated": "0.3"})
-    assert [cells[f"found_{name}"] for name in ("sides_stripped", "sides_coated", "gloss")] == ["1", "0.3", "0.3"]
+    assert [cells[f"found_{name}"] for name in ("sides_stripped", "sides_coated", "gloss")] == [
+        "1",
+        "0.3",
+        "0.3",
+    ]
     cells, _ = whole({**TOLD, "kind": "major"})
     assert [cells[f"found_{name}"] for name in ("sides_stripped", "sides_coated", "gloss")] == ["2", "2", "2"]
     cells, _ = whole({**TOLD, "kind": "major"}, glossed=False)
@@ -105,7 +112,11 @@ def test_what_the_box_says_stands_over_what_such_boards_usually_have():
 def test_where_what_is_not_mentioned_may_have_been_done_all_of_it_is_asked():
     cells, asked = whole({**TOLD, "kind": "major"}, whole=False)
 
-    assert [name for name in cells if name.startswith("found_")] == ["found_sides_stripped", "found_sides_coated", "found_gloss"]
+    assert [name for name in cells if name.startswith("found_")] == [
+        "found_sides_stripped",
+        "found_sides_coated",
+        "found_gloss",
+    ]
     assert {"found_infills", "found_stringers", "found_logos", "found_pinlines"} <= asked.keys()
 
 
@@ -134,7 +145,13 @@ def test_a_sort_that_is_never_glossed_is_not_taken_as_glossed():
     from dataclasses import replace
 
     kind = SETTINGS.kinds["minor"]
-    plain = replace(SETTINGS, kinds={**SETTINGS.kinds, "minor": replace(kind, asks=tuple(name for name in kind.asks if name != "gloss"))})
+    plain = replace(
+        SETTINGS,
+        kinds={
+            **SETTINGS.kinds,
+            "minor": replace(kind, asks=tuple(name for name in kind.asks if name != "gloss")),
+        },
+    )
     box = DiaryBox(BOX, {**TOLD, "kind": "minor", "found_sides_coated": "0.3"})
 
     assert "found_gloss" not in made_whole(box, plain, TODAY, {}, whole=False).cells

@@ -128,7 +128,9 @@ def test_what_cannot_be_read_is_named_at_its_field(tmp_path, verb, field):
 
 
 def form_sent(app, path="/written", key="k", **typed):
-    with app.test_request_context(path, method="POST", headers={"Host": HOST}, data={"token": "t", "key": key, **typed}):
+    with app.test_request_context(
+        path, method="POST", headers={"Host": HOST}, data={"token": "t", "key": key, **typed}
+    ):
         form = PageForm.sent()
         return form, form.own_key, form.digest
 
@@ -137,7 +139,12 @@ def test_a_form_is_what_was_typed_without_its_token_and_key(counter):
     form, key, digest = form_sent(counter.app, hours=[" 2 ", "3"], note="")
 
     assert dict(form.typed) == {"hours": [" 2 ", "3"], "note": [""]}
-    assert (form.text("hours"), form.texts("hours"), form.text("no such"), form.texts("no such")) == ("2", ["2", "3"], "", [])
+    assert (form.text("hours"), form.texts("hours"), form.text("no such"), form.texts("no such")) == (
+        "2",
+        ["2", "3"],
+        "",
+        [],
+    )
     assert key == f"k:{digest[:16]}"
     assert form_sent(counter.app, key="", hours="2")[1] == ""
 
@@ -163,7 +170,10 @@ def test_what_is_longer_than_a_cell_is_said_at_its_field(counter, longest, said)
     assert form.error_at("note") == ("That is longer than 32,000 characters." if said else "")
 
 
-@pytest.mark.parametrize(("typed", "ticked"), [("yes", True), ("on", True), ("no", False), ("off", False), ("", False), (None, False)])
+@pytest.mark.parametrize(
+    ("typed", "ticked"),
+    [("yes", True), ("on", True), ("no", False), ("off", False), ("", False), (None, False)],
+)
 def test_a_box_is_ticked_by_whatever_does_not_deny_it(typed, ticked):
     assert PageForm({} if typed is None else {"box": [typed]}).ticked("box") == ticked
 
@@ -175,7 +185,12 @@ def test_an_error_stands_at_the_field_that_it_names_where_there_is_one():
     form.note(UsageError("Three.", field="price"))
     form.note(UsageError("Four."))
 
-    assert [(one.field, one.said.split()[0]) for one in form.errors] == [("price", "One."), ("hours", "Two."), ("price", "Three."), ("", "Four.")]
+    assert [(one.field, one.said.split()[0]) for one in form.errors] == [
+        ("price", "One."),
+        ("hours", "Two."),
+        ("price", "Three."),
+        ("", "Four."),
+    ]
     assert form.error_at("price") == "One. Three."
 
 

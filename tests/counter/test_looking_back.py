@@ -121,6 +121,8 @@ def test_what_to_charge_stands_in_a_place_of_its_own(tmp_path, monkeypatch):
     workshop, asked = known_of(write(tmp_path / "shop")), []
     monkeypatch.setattr(looking_back, "page_two", lambda *_, charges: asked.append(charges) or ["two"])
     monkeypatch.setattr(looking_back, "charge_parts", lambda *_: ["charges"])
-    found = quarter_answer(SimpleNamespace(quarter=lambda *_, **__: reviewed(workshop), settings=workshop[1]), "2026-Q3", print)
+    found = quarter_answer(
+        SimpleNamespace(quarter=lambda *_, **__: reviewed(workshop), settings=workshop[1]), "2026-Q3", print
+    )
 
     assert (asked, found["page two"], found["charges"]) == ([False], ("two",), ("charges",))

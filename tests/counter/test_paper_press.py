@@ -21,12 +21,20 @@ def opened(monkeypatch):
     asked = []
 
     def sheet(what):
-        return lambda *given: asked.append((what, *given[1:])) or SimpleNamespace(pdf=lambda: f"{what} {given[1:]}".encode())
+        return lambda *given: (
+            asked.append((what, *given[1:])) or SimpleNamespace(pdf=lambda: f"{what} {given[1:]}".encode())
+        )
 
-    monkeypatch.setattr(paper_press, "Shop", SimpleNamespace(open=lambda place, *, today, seed: asked.append((place, today, seed)) or "shop"))
+    monkeypatch.setattr(
+        paper_press,
+        "Shop",
+        SimpleNamespace(open=lambda place, *, today, seed: asked.append((place, today, seed)) or "shop"),
+    )
     monkeypatch.setattr(papers, "said_paper", sheet("said"))
     monkeypatch.setattr(papers, "paper_of", sheet("paper"))
-    monkeypatch.setattr(papers, "check_asked", lambda kind, about, *, hours: asked.append(("checked", kind, about, hours)))
+    monkeypatch.setattr(
+        papers, "check_asked", lambda kind, about, *, hours: asked.append(("checked", kind, about, hours))
+    )
     return asked
 
 
@@ -61,9 +69,16 @@ def run(monkeypatch, *words):
 
 
 def test_words_of_the_command_line_are_read(opened, monkeypatch):
-    assert run(monkeypatch, "shop", "7", "2026-06-09", "range", "26-001") == (0, b"paper ('range', '26-001')", "")
+    assert run(monkeypatch, "shop", "7", "2026-06-09", "range", "26-001") == (
+        0,
+        b"paper ('range', '26-001')",
+        "",
+    )
     assert run(monkeypatch, "shop", "0", "", "week", "") == (0, b"paper ('week', None)", "")
-    assert [one for one in opened if len(one) == 3 and isinstance(one[0], Path)] == [(Path("shop"), DAY, 7), (Path("shop"), None, 0)]
+    assert [one for one in opened if len(one) == 3 and isinstance(one[0], Path)] == [
+        (Path("shop"), DAY, 7),
+        (Path("shop"), None, 0),
+    ]
 
 
 @pytest.mark.parametrize("error", [UsageError("No such board."), NoAnswerError("No day is known.")])

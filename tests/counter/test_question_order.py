@@ -32,7 +32,10 @@ SHOP = Settings(
         "infill": Stage("infill", drivers=("infills",), wait_by={"wet": ((0, 0), (2, 6), (9, 20))}),
         "paint": Stage("paint", drivers=("logos",)),
     },
-    kinds={"side": Kind("side", usual={"infills": (2.0, 3.0)}), "major": Kind("major", usual={"infills": (1.0, 3.0), "logos": (0.0, 2.0), "brittle": (0.0, 1.0)})},
+    kinds={
+        "side": Kind("side", usual={"infills": (2.0, 3.0)}),
+        "major": Kind("major", usual={"infills": (1.0, 3.0), "logos": (0.0, 2.0), "brittle": (0.0, 1.0)}),
+    },
     rules=(
         rate("infill", "infills", 1.0, 4.0),  # 2 hours each, and 2 pieces between few and many: 4 hours
         rate("paint", "logos", 0.1, 10.0),  # 1 hour each, and 2 logos: 2 hours (not 10.1)

@@ -70,7 +70,13 @@ def test_a_step_without_a_form_is_none():
 
 
 @pytest.mark.parametrize(
-    ("given", "length"), [({"feet": "9"}, "9'0"), ({"inches": "6"}, ""), ({"feet": "9", "inches": ""}, "9'0"), ({"feet.other": " ", "feet": "6", "inches": "11"}, "6'11")]
+    ("given", "length"),
+    [
+        ({"feet": "9"}, "9'0"),
+        ({"inches": "6"}, ""),
+        ({"feet": "9", "inches": ""}, "9'0"),
+        ({"feet.other": " ", "feet": "6", "inches": "11"}, "6'11"),
+    ],
 )
 def test_a_length_by_its_feet(given, length):
     assert length_of(Sent(given)) == length

@@ -31,7 +31,9 @@ def changed(part, table=(), **typed):
             form[one.key] = list(one.chosen)
         else:
             form[one.key] = [one.text]
-    sent = PageForm({**form, **{name: text if isinstance(text, list) else [text] for name, text in typed.items()}})
+    sent = PageForm(
+        {**form, **{name: text if isinstance(text, list) else [text] for name, text in typed.items()}}
+    )
     return changed_values(part, dict(table), SHOP, sent), [one.field for one in sent.errors]
 
 
@@ -55,12 +57,22 @@ def test_how_a_setting_is_asked_and_what_holds_where_it_is_left_out(part, key, k
 @pytest.mark.parametrize(
     ("part", "table", "key", "text"),
     [
-        ("bench", {"away": [{"first": dt.date(2026, 8, 3), "last": dt.date(2026, 8, 16)}]}, "away", "2026-08-03 to 2026-08-16"),
+        (
+            "bench",
+            {"away": [{"first": dt.date(2026, 8, 3), "last": dt.date(2026, 8, 16)}]},
+            "away",
+            "2026-08-03 to 2026-08-16",
+        ),
         ("stages", {"wait_days": {"low": 2, "high": 4.5}}, "wait_days", "2 to 4.5"),
         ("stages", {"wait_days": {"low": 0, "high": 0}}, "wait_days", ""),
         ("stages", {"reopens": {"sand": 0.3}}, "reopens", "Sand: 0.3"),
         ("stages", {"wait_by": {"wet": [[0, 0], [2, 6]]}}, "wait_by", "Wet foam: 0 to 0, 2 to 6"),
-        ("kinds", {"usual": {"infills": [1, 3], "logos": 2}}, "usual", "Let-in pieces: 1 to 3\nLogos: 2 to 2"),
+        (
+            "kinds",
+            {"usual": {"infills": [1, 3], "logos": 2}},
+            "usual",
+            "Let-in pieces: 1 to 3\nLogos: 2 to 2",
+        ),
         ("modifiers", {"grades": ["dry", "damp"]}, "grades", "dry\ndamp"),
         ("workshop", {"two_pack": True}, "two_pack", "yes"),
         ("workshop", {"target_pay": 1234.5}, "target_pay", "1234.5"),
@@ -80,7 +92,10 @@ def test_what_may_be_chosen_and_what_is():
     assert kinds.chosen == ("infills", "logos", "wet")  # left out, all are asked
     assert fields("kinds", {"asks": []})["asks"].chosen == ()
     assert dict(fields("workshop")["two_pack"].choices) == {"yes": "yes", "no": "no"}
-    assert fields("bench", {"hours_by_weekday": [6, 6, 6, 6, 4.5, 0, 0]})["hours_by_weekday"].days[4:6] == (("Fri", "4.5"), ("Sat", "0"))
+    assert fields("bench", {"hours_by_weekday": [6, 6, 6, 6, 4.5, 0, 0]})["hours_by_weekday"].days[4:6] == (
+        ("Fri", "4.5"),
+        ("Sat", "0"),
+    )
     assert "drying" in [value for value, _ in found["needs"].choices]
 
 
@@ -134,7 +149,19 @@ def test_a_day_that_is_none_is_said_at_its_field(typed):
     assert changed("bench", away=typed) == ({}, ["away"])
 
 
-@pytest.mark.parametrize(("text", "number"), [("4", 4), ("-4", -4), ("4,5", 4.5), (" 4.50 ", 4.5), ("4.5.1", "4.5.1"), ("x", "x"), ("", ""), ("1,000", 1.0)])
+@pytest.mark.parametrize(
+    ("text", "number"),
+    [
+        ("4", 4),
+        ("-4", -4),
+        ("4,5", 4.5),
+        (" 4.50 ", 4.5),
+        ("4.5.1", "4.5.1"),
+        ("x", "x"),
+        ("", ""),
+        ("1,000", 1.0),
+    ],
+)
 def test_a_number_or_the_text_as_it_is(text, number):
     found = number_of(text)
 
@@ -142,5 +169,8 @@ def test_a_number_or_the_text_as_it_is(text, number):
 
 
 def test_names_of_the_file_are_in_the_words_of_the_page():
-    assert in_page_words("the drivers of a modifier") == "The what there is to do, as far as it is of a thing that makes it slower."
+    assert (
+        in_page_words("the drivers of a modifier")
+        == "The what there is to do, as far as it is of a thing that makes it slower."
+    )
     assert in_page_words("a code, or empty") == "A code; may be left empty."

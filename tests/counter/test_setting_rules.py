@@ -52,11 +52,21 @@ def test_another_figure_makes_it_a_rule_of_today_and_one_s_own(typed, said, sour
 
 
 def test_a_rule_asks_its_own_figures_and_a_new_one_a_stage_and_both_ends():
-    assert [(one.key, one.text) for one in fields_of_rule(TABLE)] == [("text", "Sanding takes 3 to 5"), ("low", "3"), ("high", "5"), ("odds", "0.8")]
+    assert [(one.key, one.text) for one in fields_of_rule(TABLE)] == [
+        ("text", "Sanding takes 3 to 5"),
+        ("low", "3"),
+        ("high", "5"),
+        ("odds", "0.8"),
+    ]
     chance = {"name": "x", "share": 0.25, "worth": 4}
-    assert [(one.key, one.text) for one in fields_of_rule(chance)] == [("text", ""), ("share", "0.25"), ("worth", "4")]
+    assert [(one.key, one.text) for one in fields_of_rule(chance)] == [
+        ("text", ""),
+        ("share", "0.25"),
+        ("worth", "4"),
+    ]
     shop = Settings(
-        stages={"strip": Stage("strip", label="Strip it"), "old": Stage("old", retired=True)}, drivers={"logos": Driver("logos", label="Logos")}
+        stages={"strip": Stage("strip", label="Strip it"), "old": Stage("old", retired=True)},
+        drivers={"logos": Driver("logos", label="Logos")},
     )
     new = {one.key: one for one in fields_to_add_rule(shop)}
     assert list(new) == ["name", "text", "stage", "per", "low", "high"]

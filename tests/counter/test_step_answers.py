@@ -43,7 +43,12 @@ def test_hours_the_price_to_the_ten_and_the_day_to_tell_are_offered(price, ready
 MONEY = {"materials": Cost(178.0, 214.0, 262.0), "price": Price(3396.0, 0.8, 42.0)}
 READY = Ready(day(12), day(19), day(26), day(16), tell=day(28))
 ROUGH = replace(ANSWER, low=41.0, high=70.0, ready=READY, **MONEY)
-OWN = replace(ANSWER, ready=replace(READY, say_yes_by=None), look_next=(LookNext("infills", 9.0), LookNext("brittle_glass", 2.0)), **MONEY)
+OWN = replace(
+    ANSWER,
+    ready=replace(READY, say_yes_by=None),
+    look_next=(LookNext("infills", 9.0), LookNext("brittle_glass", 2.0)),
+    **MONEY,
+)
 
 
 class AskedFor:
@@ -75,7 +80,14 @@ def test_of_somebody_who_asks_it_is_said_roughly_and_as_the_board_looks():
     )  # fmt: skip
 
     assert shop.asked == [
-        ({**dict.fromkeys(("face_area", "infills", "brittle_glass"), "?"), "kind": "major", "length": "2.896 m"}, True),
+        (
+            {
+                **dict.fromkeys(("face_area", "infills", "brittle_glass"), "?"),
+                "kind": "major",
+                "length": "2.896 m",
+            },
+            True,
+        ),
         ("26-014", True),
     ]
     assert parts["rough"] == (
@@ -87,7 +99,12 @@ def test_of_somebody_who_asks_it_is_said_roughly_and_as_the_board_looks():
     assert parts["texts"] == texts
     assert parts["range"][0].startswith("Between 55 and 80 hours")  # without its name
     assert not [part for part in parts["range"] if isinstance(part, Action)]
-    assert dict(map(json.loads, parts["told"])) == {"hours": "55-80", "price": "3400", "last": "2026-06-28", "first": "2026-06-12"}
+    assert dict(map(json.loads, parts["told"])) == {
+        "hours": "55-80",
+        "price": "3400",
+        "last": "2026-06-28",
+        "first": "2026-06-12",
+    }
     assert parts["best"] == ("infills", "brittle_glass")
 
 
@@ -106,7 +123,12 @@ def test_without_a_price_or_a_day_neither_is_promised_to_somebody_who_asks():
 
 
 def test_where_one_has_no_answer_the_other_is_said_all_the_same():
-    assert enquiry_parts(AskedFor("No rule speaks.", OWN), "26-014").keys() == {"rough", "range", "told", "best"}
+    assert enquiry_parts(AskedFor("No rule speaks.", OWN), "26-014").keys() == {
+        "rough",
+        "range",
+        "told",
+        "best",
+    }
     assert enquiry_parts(AskedFor("No rule speaks.", OWN), "26-014")["rough"] == ("No rule speaks.",)
     none = enquiry_parts(AskedFor(ROUGH, "Nothing to go by."), "26-014")
     assert none.keys() == {"rough", "texts", "range"}
@@ -115,16 +137,35 @@ def test_where_one_has_no_answer_the_other_is_said_all_the_same():
 
 @pytest.mark.parametrize(
     ("high", "price", "less", "extra"),
-    [(4.0, Price(296.0, 0.8, 42.0), False, 300.0), (-1.0, Price(-126.0, 0.8, 42.0), True, -130.0), (0.0, Price(0.0, 0.8, 0.0), False, None)],
+    [
+        (4.0, Price(296.0, 0.8, 42.0), False, 300.0),
+        (-1.0, Price(-126.0, 0.8, 42.0), True, -130.0),
+        (0.0, Price(0.0, 0.8, 0.0), False, None),
+    ],
 )
-def test_what_an_owner_asks_for_since_is_shown_without_what_one_types_on_a_command_line(monkeypatch, high, price, less, extra):
+def test_what_an_owner_asks_for_since_is_shown_without_what_one_types_on_a_command_line(
+    monkeypatch, high, price, less, extra
+):
     """Its heading, its actions and the sentence that leads to keeping it are of the page's own form."""
     said = SimpleNamespace(hours=SimpleNamespace(high=high), price=price)
     given = []
-    shop = SimpleNamespace(whole_log=Log(boards=(Board("26-014", "tan gun"),)), settings=SHOP, looking_from=lambda: TODAY)
-    monkeypatch.setattr(step_answers, "DayAnswers", lambda _: SimpleNamespace(agreement=lambda board, more: given.append((board, more)) or SimpleNamespace(said=said)))
+    shop = SimpleNamespace(
+        whole_log=Log(boards=(Board("26-014", "tan gun"),)), settings=SHOP, looking_from=lambda: TODAY
+    )
+    monkeypatch.setattr(
+        step_answers,
+        "DayAnswers",
+        lambda _: SimpleNamespace(
+            agreement=lambda board, more: given.append((board, more)) or SimpleNamespace(said=said)
+        ),
+    )
     monkeypatch.setattr(step_answers, "figures_of", lambda _, **how: given.append(how) or {"hours_low": "3"})
-    words = [Heading("tan gun", 1), "Between 3 and 4 hours more.", "Once the owner agrees, keep it:", Action("ask", "26-014")]
+    words = [
+        Heading("tan gun", 1),
+        "Between 3 and 4 hours more.",
+        "Once the owner agrees, keep it:",
+        Action("ask", "26-014"),
+    ]
     monkeypatch.setattr(step_answers, "added_parts", lambda *about: given.append(about[2:]) or words)
 
     parts = since_parts(shop, json.dumps(["26-014", {"logos": "1"}]))
@@ -158,7 +199,11 @@ def a_morning(monkeypatch, *, notes=(), told=(), moved=((), ()), absence=None, *
     monkeypatch.setattr(step_answers, "moved_by_absence", lambda _: absence)
     log = Log(notes=notes, told=told)
     shop = SimpleNamespace(
-        whole_log=log, known=(log, ()), settings=SHOP, bench=lambda: replace(MORNING, **more), looking_from=lambda: TODAY
+        whole_log=log,
+        known=(log, ()),
+        settings=SHOP,
+        bench=lambda: replace(MORNING, **more),
+        looking_from=lambda: TODAY,
     )
     return rings_parts(shop)
 

@@ -158,7 +158,11 @@ def test_hours_offer_what_is_begun_the_last_first_and_all_else_in_a_list(day):
     stage, other, hours, done = form_on(day, "hours").fields
     assert stage.choices[0][0] == "infill"
     assert not {"clean", "strip"} & {value for value, _ in stage.choices}  # they are done
-    assert (stage.value, hours.other, [value for value, _ in hours.choices]) == ("infill", True, ["0.5", "1", "1.5", "2", "3", "4"])
+    assert (stage.value, hours.other, [value for value, _ in hours.choices]) == (
+        "infill",
+        True,
+        ["0.5", "1", "1.5", "2", "3", "4"],
+    )
     assert [value for value, _ in stage.choices] == ["infill", "stringer"]
     assert not {value for value, _ in stage.choices} & {value for value, _ in other.choices}
     assert form_on(day, "hours", stage="sand").fields[0].value == "sand"
@@ -211,7 +215,10 @@ def test_what_is_owed_is_never_less_than_nothing_and_a_fetched_board_is_only_pai
     assert [value for _, value, _ in fetched.buttons] == ["paid"]
 
 
-@pytest.mark.parametrize(("paid", "deposit", "hint"), [(None, None, "0"), (None, 300.0, "300"), (500.0, 300.0, "500"), (200.0, 300.0, "300")])
+@pytest.mark.parametrize(
+    ("paid", "deposit", "hint"),
+    [(None, None, "0"), (None, 300.0, "300"), (500.0, 300.0, "500"), (200.0, 300.0, "300")],
+)
 def test_what_was_paid_so_far_stands_beside_what_is_kept(day, paid, deposit, hint):
     board = replace(day.board(RED), paid=paid, deposit=deposit)
 
@@ -233,9 +240,21 @@ def test_what_is_asked_for_since_goes_in_steps_and_no_condition_is_asked_for(day
 
 
 def test_questions_hold_what_is_written_and_the_width_comes_first(day):
-    day.do(QuestionsAnswered(RED, {"infills": "2", "wetness": "damp", "logos": "?"}, {"judged_with": "photos", "outline": "gun"}))
+    day.do(
+        QuestionsAnswered(
+            RED,
+            {"infills": "2", "wetness": "damp", "logos": "?"},
+            {"judged_with": "photos", "outline": "gun"},
+        )
+    )
     form = form_on(day, "answers", stage="wetness logos")
-    assert [field.name for field in form.fields[:5]] == ["width", "outline", "judged_with", "looked.wetness", "looked.logos"]
+    assert [field.name for field in form.fields[:5]] == [
+        "width",
+        "outline",
+        "judged_with",
+        "looked.wetness",
+        "looked.logos",
+    ]
     found = values(form.fields)
     assert [found[name] for name in ("width", "outline", "judged_with", "looked.infills", "looked.wetness", "looked.logos")] == [
         "22 1/2 in", "gun", "photos", "2", "damp", "?",
@@ -245,10 +264,18 @@ def test_questions_hold_what_is_written_and_the_width_comes_first(day):
 
 def test_an_amount_has_the_buttons_of_its_sort():
     shop = Settings(
-        drivers={"tape": Driver("tape", label="Rail tape", unit="m")}, modifiers={"rush": Modifier("rush")}, stages={"stain": Stage("stain", happens="sometimes")}
+        drivers={"tape": Driver("tape", label="Rail tape", unit="m")},
+        modifiers={"rush": Modifier("rush")},
+        stages={"stain": Stage("stain", happens="sometimes")},
     )
-    tape, rush, stain = (amount_field("looked.", name, shop, hint="looked like: 2 m") for name in ("tape", "rush", "stain"))
-    assert ([value for value, _ in tape.choices], tape.other, tape.hint) == (["0", "?"], True, "looked like: 2 m; in m, or with its own unit")
+    tape, rush, stain = (
+        amount_field("looked.", name, shop, hint="looked like: 2 m") for name in ("tape", "rush", "stain")
+    )
+    assert ([value for value, _ in tape.choices], tape.other, tape.hint) == (
+        ["0", "?"],
+        True,
+        "looked like: 2 m; in m, or with its own unit",
+    )
     assert amount_field("looked.", "tape", shop).hint == "in m, or with its own unit"
     assert [[value for value, _ in one.choices] for one in (rush, stain)] == [["no", "yes", "?"]] * 2
     assert not rush.other
@@ -261,18 +288,35 @@ def test_what_is_retired_or_follows_from_faces_is_not_asked():
     }  # fmt: skip
     kinds = {"minor": Kind("minor", asks=("area", "logos", "wet", "face")), "major": Kind("major")}
     modifiers = {"wet": Modifier("wet"), "gone": Modifier("gone", retired=True)}
-    shop = Settings(drivers=drivers, modifiers=modifiers, kinds=kinds, stages={"stain": Stage("stain", happens="sometimes")})
+    shop = Settings(
+        drivers=drivers,
+        modifiers=modifiers,
+        kinds=kinds,
+        stages={"stain": Stage("stain", happens="sometimes")},
+    )
     assert questions_of(Board("a", kind="major"), shop) == ["faces", "logos", "wet"]
-    assert questions_of(Board("a", kind="minor"), shop) == ["area", "logos", "wet"]  # faces are not asked, so the area is
+    assert questions_of(Board("a", kind="minor"), shop) == [
+        "area",
+        "logos",
+        "wet",
+    ]  # faces are not asked, so the area is
     assert questions_of(Board("a"), shop, ["wet", "old", "logos"]) == ["wet", "logos", "faces"]
 
 
 def test_what_is_offered_fills_fields_and_what_was_typed_beside_the_buttons_comes_first(day):
     form = enquiry_form(day.shop.settings)
     offered = form.offered({"owner": "Tam", "feet": "", "note": "by post"})
-    assert (values(offered.fields)["owner"], values(offered.fields)["feet"], values(offered.rarely)["note"]) == ("Tam", "", "by post")
+    assert (
+        values(offered.fields)["owner"],
+        values(offered.fields)["feet"],
+        values(offered.rarely)["note"],
+    ) == ("Tam", "", "by post")
     typed = form.with_given(Sent({"feet": "9", "feet.other": "290 cm", "owner.other": "x", "note": "n"}))
-    assert (values(typed.fields)["feet"], values(typed.fields)["owner"], values(typed.rarely)["note"]) == ("290 cm", "", "n")
+    assert (values(typed.fields)["feet"], values(typed.fields)["owner"], values(typed.rarely)["note"]) == (
+        "290 cm",
+        "",
+        "n",
+    )
     assert [value for value, _ in values_of(form, "feet")] == [str(n) for n in range(5, 12)]
     assert len(values_of(form, "inches")) == 12
 

@@ -14,7 +14,11 @@ from estimator.sheets.layouts.ranges import RangeLayout, drawing_of
 
 
 def lines(drawing, **like):
-    return [one for one in drawing.shapes if isinstance(one, Line) and all(getattr(one, name) == value for name, value in like.items())]
+    return [
+        one
+        for one in drawing.shapes
+        if isinstance(one, Line) and all(getattr(one, name) == value for name, value in like.items())
+    ]
 
 
 def words(drawing):
@@ -70,7 +74,11 @@ def test_an_answer_at_other_odds_hatches_other_boards():
 @pytest.mark.parametrize(("guess", "arrow"), [(52.0, 0), (400.0, 1), (None, 0)])
 def test_a_guess_beyond_the_tape_has_an_arrowhead_at_its_end(guess, arrow):
     drawing = _hours(replace(drawing_of(ANSWER), guess=guess), WIDTHS[0])
-    heads = [one for one in lines(drawing, fill=INK) if len(one.points) == 3 and max(x for x, _ in one.points) == WIDTHS[0] - 1]
+    heads = [
+        one
+        for one in lines(drawing, fill=INK)
+        if len(one.points) == 3 and max(x for x, _ in one.points) == WIDTHS[0] - 1
+    ]
 
     assert len(heads) == arrow
     assert any(said.startswith("you said") for said in words(drawing)) == (guess is not None)
@@ -79,7 +87,9 @@ def test_a_guess_beyond_the_tape_has_an_arrowhead_at_its_end(guess, arrow):
 @pytest.mark.parametrize("n", [0, 1])
 def test_days_stand_in_pencil_with_the_day_told_as_a_plumb_line(n):
     drawing, layout = dates_drawings(KEPT, TODAY, ())[n], ReadyLayout(KEPT, TODAY, WIDTHS[n], ())
-    assert [x for x, _ in drawing.shapes[0].points][1:3] == pytest.approx([layout.px(layout.low), layout.px(layout.high)])
+    assert [x for x, _ in drawing.shapes[0].points][1:3] == pytest.approx(
+        [layout.px(layout.low), layout.px(layout.high)]
+    )
     assert {(one.colour, one.broken) for one in boards(drawing)} == {(PENCIL, True)}
     assert [many > 0 for many in hatched(drawing)] == [True] + [False] * 8 + [True]
     assert any(said.startswith("told by") for said in words(drawing))

@@ -54,7 +54,10 @@ def test_a_day_on_which_nobody_works_is_shown_only_where_something_stands_there(
             notes=(Note("26-101", day(10), "soft tail"),),
             boards=(Board("26-101", called="red"),),
         ),
-        settings=Settings(bench=Bench(hours_by_weekday=(6.0, 6.0, 0.0, 0.0, 0.0, 0.0, 0.0)), stages={"strip": Stage("strip")}),
+        settings=Settings(
+            bench=Bench(hours_by_weekday=(6.0, 6.0, 0.0, 0.0, 0.0, 0.0, 0.0)),
+            stages={"strip": Stage("strip")},
+        ),
     )
     boxes = day_boxes(now, MONDAY, day(14), PageForm({"on-2026-06-11": [" red strip 4\r\nred sand 1"]}))
 
@@ -75,7 +78,14 @@ def test_boards_that_hours_are_likely_of_are_begun_and_not_over():
 
 @pytest.mark.parametrize(
     ("text", "monday"),
-    [("2026-06-12", MONDAY), ("2026-06-08", MONDAY), ("2026-06-07", day(1)), ("2026-06-15", MONDAY), ("", MONDAY), ("x", MONDAY)],
+    [
+        ("2026-06-12", MONDAY),
+        ("2026-06-08", MONDAY),
+        ("2026-06-07", day(1)),
+        ("2026-06-15", MONDAY),
+        ("", MONDAY),
+        ("x", MONDAY),
+    ],
 )
 def test_the_week_that_is_asked_for_is_never_a_later_one(text, monday):
     assert week_asked(text, FRIDAY) == monday
@@ -95,7 +105,12 @@ def test_a_week_as_it_was_typed_and_answered():
 
     assert step.boxes == (("", "Mon red strip 4\n"), ("2026-06-09", "red sand 1"))
     assert step.week == "2026-06-08"
-    assert dict(step.answers) == {"board-0": "26-101", "hours-1": "1:30", "board-2": "26-103", "day-3": "2026-06-09"}
+    assert dict(step.answers) == {
+        "board-0": "26-101",
+        "hours-1": "1:30",
+        "board-2": "26-103",
+        "day-3": "2026-06-09",
+    }
     assert form.errors == []
     odd = PageForm({"ask-day-3.other": ["someday"]})
     assert step_of(odd, MONDAY, FRIDAY, "iso").answers == ()
@@ -104,7 +119,9 @@ def test_a_week_as_it_was_typed_and_answered():
 
 def doubt(choices, what="board", free="", question="Which board is “gren”?", typed="gren", known=()):
     offered = tuple(Choice(f"v{n}" if isinstance(n, int) else n, f"says {n}") for n in choices)
-    return SimpleNamespace(name="board-0", doubt=Doubt(what, (0, 4), typed, question, offered, free, known=dict(known)))
+    return SimpleNamespace(
+        name="board-0", doubt=Doubt(what, (0, 4), typed, question, offered, free, known=dict(known))
+    )
 
 
 def test_up_to_eight_choices_have_a_button_each_and_of_more_the_last_stands_in_a_list():
@@ -139,7 +156,11 @@ def test_a_question_names_what_was_typed_and_what_is_known_once():
     """What the question repeats is not said before it, and what is known only where it is more than that."""
     known = {"day": "Mon 8 June", "text": "red  strip 4, gren sand 2"}
     cases = [
-        (doubt([0], question="Which day?", known=known.items()), "“gren”: Which day?", "Mon 8 June, “red strip 4, gren sand 2”"),
+        (
+            doubt([0], question="Which day?", known=known.items()),
+            "“gren”: Which day?",
+            "Mon 8 June, “red strip 4, gren sand 2”",
+        ),
         (doubt([0], known={"text": "gren"}.items()), "Which board is “gren”?", ""),
         (doubt([0], question="What is “x”?", typed="x", known={"text": "x"}.items()), "What is “x”?", ""),
         (doubt([0], question="So?", typed="w " * 50), f"“{'w ' * 40}…”: So?", ""),
@@ -150,12 +171,27 @@ def test_a_question_names_what_was_typed_and_what_is_known_once():
 
 
 def test_what_was_answered_and_is_asked_no_more_goes_on_standing():
-    form = PageForm({"ask-board-0": ["26-101"], "ask-hours-1.other": ["2"], "ask-line-2": [""], "page": ["x"], "ask-board-3": ["a"]})
-    read = SimpleNamespace(asked=[SimpleNamespace(name="board-3")], boxes=[SimpleNamespace(day="", text="X"), SimpleNamespace(day="2026-06-08", text="Y")])
+    form = PageForm(
+        {
+            "ask-board-0": ["26-101"],
+            "ask-hours-1.other": ["2"],
+            "ask-line-2": [""],
+            "page": ["x"],
+            "ask-board-3": ["a"],
+        }
+    )
+    read = SimpleNamespace(
+        asked=[SimpleNamespace(name="board-3")],
+        boxes=[SimpleNamespace(day="", text="X"), SimpleNamespace(day="2026-06-08", text="Y")],
+    )
 
     assert carried(form, read) == {"ask-board-0": "26-101", "ask-hours-1.other": "2"}
     after = form_after(form, read)
-    assert (after.text("page"), after.text("on-2026-06-08"), after.text("ask-board-0")) == ("X", "Y", "26-101")
+    assert (after.text("page"), after.text("on-2026-06-08"), after.text("ask-board-0")) == (
+        "X",
+        "Y",
+        "26-101",
+    )
 
 
 def test_what_was_answered_at_the_end_of_the_week_goes_to_its_board_stage_and_day():
@@ -174,7 +210,9 @@ def test_at_most_three_are_asked_stages_before_days_and_of_a_running_week_up_to_
     monkeypatch.setattr(week_form, "open_stages", lambda _, first, last: spans.append((first, last)) or found)
     now = SimpleNamespace(
         log=SimpleNamespace(entries=(), waits=()),
-        settings=Settings(stages={"strip": Stage("strip", label="Strip it"), "sand": Stage("sand", label="Sand it")}),
+        settings=Settings(
+            stages={"strip": Stage("strip", label="Strip it"), "sand": Stage("sand", label="Sand it")}
+        ),
         board=lambda _: Board("26/1", "red"),
     )
     asked = week_end_questions(now, MONDAY, day(10))

@@ -313,7 +313,9 @@ def test_the_log_may_be_asked_by_several_pages_at_once(place):
 
 def test_only_questions_that_can_be_answered_are_taken_and_at_the_end_nobody_asks_any_more(place):
     worker, taken = Worker(place, 7), []
-    worker.asked = type("Taken", (), {"put": lambda _, *one: taken.append(one), "close": lambda _: taken.append("over")})()
+    worker.asked = type(
+        "Taken", (), {"put": lambda _, *one: taken.append(one), "close": lambda _: taken.append("over")}
+    )()
     good = {"kind": "board", "about": "26-001", "day": "2026-06-01", "revision": "r"}
     odd = [{**good, "kind": "dance"}, {**good, "day": "someday"}, {"kind": "board"}, [], 3]
     worker.listen([json.dumps(one) for one in (good, *odd)] + ["spoilt", json.dumps({**good, "day": ""})])
@@ -336,7 +338,10 @@ def test_a_short_question_is_taken_before_long_ones_that_were_asked_later():
 
 def test_what_is_there_already_is_not_worked_out_again_and_what_is_not_is(place, monkeypatch):
     worked_on = []
-    monkeypatch.setattr("estimator.counter.worker.answered", lambda _, question, __: worked_on.append(question) or ({"range": ("So.",)}, ""))
+    monkeypatch.setattr(
+        "estimator.counter.worker.answered",
+        lambda _, question, __: worked_on.append(question) or ({"range": ("So.",)}, ""),
+    )
     worker = Worker(place, 3)
     for day in (TODAY, TODAY, TODAY + dt.timedelta(1), TODAY):
         worker.answer(BOARD, AsOf.on("whatever", day, 3))
@@ -347,7 +352,9 @@ def test_what_is_there_already_is_not_worked_out_again_and_what_is_not_is(place,
     assert found.as_of.revision == Busy.shop_digest(place)
 
 
-def test_a_long_answer_ends_where_nobody_asks_any_more_and_a_workshop_that_is_none_has_no_answer(place, tmp_path):
+def test_a_long_answer_ends_where_nobody_asks_any_more_and_a_workshop_that_is_none_has_no_answer(
+    place, tmp_path
+):
     worker = Worker(place, 0)
     worker.breathe()
     worker.asked.close()

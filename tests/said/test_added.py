@@ -17,7 +17,10 @@ from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 TODAY = dt.date(2026, 6, 9)
 SHOP = Settings(
-    drivers={"logos": Driver("logos", label="Logos to redraw"), "area": Driver("area", label="Old glass", unit="m2")},
+    drivers={
+        "logos": Driver("logos", label="Logos to redraw"),
+        "area": Driver("area", label="Old glass", unit="m2"),
+    },
     modifiers={"rush": Modifier("rush", label="In a rush")},
     stages={"sand": Stage("sand", label="Sand"), "gloss": Stage("gloss", label="Gloss coat")},
 )
@@ -87,19 +90,27 @@ def test_by_how_many_days_it_is_ready_later_or_sooner(later, hours, yes, said):
     after = Dates(june(12), june(19), june(26))
     ready = SimpleNamespace(after=after, later=spread(*later), say_yes_by=yes)
 
-    assert next(iter(added._ready(SimpleNamespace(ready=ready, hours=spread(hours, hours)), TODAY))).startswith(said)
+    assert next(
+        iter(added._ready(SimpleNamespace(ready=ready, hours=spread(hours, hours)), TODAY))
+    ).startswith(said)
 
 
 def test_a_day_that_is_over_is_not_said_and_one_day_is_said_once():
     ready = SimpleNamespace(after=Dates(june(1), june(2), june(3)), later=spread(1, 1), say_yes_by=None)
     said = list(added._ready(SimpleNamespace(ready=ready, hours=spread(1, 1)), TODAY))
 
-    assert said == ["Ready 1 day later, about Tue 9 June; tell the owner: ready by Tue 9 June, 9 times in 10."]
+    assert said == [
+        "Ready 1 day later, about Tue 9 June; tell the owner: ready by Tue 9 June, 9 times in 10."
+    ]
     assert list(added._ready(SimpleNamespace(ready=None), TODAY))[1] == Action("bench")
 
 
 def moved(name, days, before=None, after=None):
-    at = [Dates(june(1), june(2), june(3 + n)) for n in (0, days)] if days >= 0 else [Dates(june(1), june(2), june(20 + n)) for n in (0, days)]
+    at = (
+        [Dates(june(1), june(2), june(3 + n)) for n in (0, days)]
+        if days >= 0
+        else [Dates(june(1), june(2), june(20 + n)) for n in (0, days)]
+    )
     return Moved(name, name, *at, june(20) if before is not None else None, before, after)
 
 
@@ -130,34 +141,55 @@ def test_five_are_named_those_that_move_most_first_and_the_others_counted():
 
 
 def test_what_is_finished_and_undone_is_said():
-    one = SimpleNamespace(finished=("sand",), reopened=(SimpleNamespace(stage="gloss", share=1.0, hours=spread(3, 5)),))
-    both = SimpleNamespace(finished=("sand", "gloss"), reopened=(*one.reopened, SimpleNamespace(stage="sand", share=0.25, hours=spread(1, 2))))
+    one = SimpleNamespace(
+        finished=("sand",), reopened=(SimpleNamespace(stage="gloss", share=1.0, hours=spread(3, 5)),)
+    )
+    both = SimpleNamespace(
+        finished=("sand", "gloss"),
+        reopened=(*one.reopened, SimpleNamespace(stage="sand", share=0.25, hours=spread(1, 2))),
+    )
 
     assert next(iter(added._finished(one, SHOP))).startswith("Sand is finished in your log.")
     assert next(iter(added._finished(one, SHOP))).endswith("and it counts as begun again.")
     assert next(iter(added._finished(both, SHOP))).startswith("Sand and Gloss coat are finished in your log.")
-    assert "done again: Gloss coat (all of it), between 3 and 5 hours; Sand (a quarter), between 1 and 2 hours." in next(iter(added._reopened(both, SHOP)))
+    assert (
+        "done again: Gloss coat (all of it), between 3 and 5 hours; Sand (a quarter), between 1 and 2 hours."
+        in next(iter(added._reopened(both, SHOP)))
+    )
     none = SimpleNamespace(finished=(), reopened=())
     assert [*added._finished(none, SHOP), *added._reopened(none, SHOP)] == []
 
 
 def kept(file, told=None, notes=("Left as it is.",)):
-    return SimpleNamespace(what={"logos": 1.0}, kept=SimpleNamespace(file=file, cells={"later_logos": "1"}, notes=notes, told=told))
+    return SimpleNamespace(
+        what={"logos": 1.0},
+        kept=SimpleNamespace(file=file, cells={"later_logos": "1"}, notes=notes, told=told),
+    )
 
 
 def test_what_to_do_next_goes_by_what_was_kept():
-    lead, ask = added._next(SimpleNamespace(what={"logos": 1.0, "area": 0.1 + 0.2}, kept=None), "26-001", "mk")
+    lead, ask = added._next(
+        SimpleNamespace(what={"logos": 1.0, "area": 0.1 + 0.2}, kept=None), "26-001", "mk"
+    )
     assert lead.startswith("Once the owner agrees")
     assert ask == Action("ask", "26-001", {"asked": {"logos": "1", "area": "0.3"}, "keep": True})
     tell = Action("tell", "26-001", {"because": "asked later"})
-    assert list(added._next(kept(None), "26-001", "mk")) == ["Left as it is. Not told yet: tell the owner, and keep that:", tell]
+    assert list(added._next(kept(None), "26-001", "mk")) == [
+        "Left as it is. Not told yet: tell the owner, and keep that:",
+        tell,
+    ]
     assert list(added._next(kept(Path("b.csv")), "26-001", "mk")) == [
         "Kept in b.csv: later_logos 1. Left as it is. Not told yet: tell the owner, and keep that:", tell,
     ]  # fmt: skip
-    told = SimpleNamespace(told=Told("26-001", TODAY, 41.0, 70.0, 2180.0, last=dt.date(2027, 1, 4)), notes=("Look at it.",))
+    told = SimpleNamespace(
+        told=Told("26-001", TODAY, 41.0, 70.0, 2180.0, last=dt.date(2027, 1, 4)), notes=("Look at it.",)
+    )
     assert list(added._next(kept(Path("b.csv"), told), "26-001", "mk")) == [
         "Kept in b.csv: later_logos 1.",
         "Kept as told too: between 40 and 70 hours, 2,180 mk in all, ready by Mon 4 January 2027.",
         "Look at it.",
     ]
-    assert added._told(Told("a", TODAY, last=june(26)), "mk") == "Kept as told too: ready by Fri 26 June. No price was told: none is written for the board."
+    assert (
+        added._told(Told("a", TODAY, last=june(26)), "mk")
+        == "Kept as told too: ready by Fri 26 June. No price was told: none is written for the board."
+    )

@@ -414,15 +414,38 @@ def test_no_day_to_say_lies_before_today():
 
 
 def test_two_causes_are_said_the_surest_first():
-    worse = Worse("26-012", "green fish", 37, day("08-21"), {"odd": 1.0}, {"odd": 2.0}, "waiting for artwork", ("red egg",), idle=True)
+    worse = Worse(
+        "26-012",
+        "green fish",
+        37,
+        day("08-21"),
+        {"odd": 1.0},
+        {"odd": 2.0},
+        "waiting for artwork",
+        ("red egg",),
+        idle=True,
+    )
 
     assert causes_of(worse, SETTINGS) == ["found odd", "with odd asked for since"]
-    assert causes_of(replace(worse, found={}), SETTINGS) == ["with odd asked for since", "waiting for artwork"]
+    assert causes_of(replace(worse, found={}), SETTINGS) == [
+        "with odd asked for since",
+        "waiting for artwork",
+    ]
     assert causes_of(replace(worse, found={}, later={}, why=""), SETTINGS) == ["with red egg put before it"]
-    assert causes_of(replace(worse, found={}, later={}, why="", before=()), SETTINGS) == ["not worked on since"]
+    assert causes_of(replace(worse, found={}, later={}, why="", before=()), SETTINGS) == [
+        "not worked on since"
+    ]
 
 
-@pytest.mark.parametrize(("airs", "said"), [(("dusty", "wet"), True), (("dusty", "spray"), True), (("dusty", "quiet"), False), (("quiet", "wet"), False)])
+@pytest.mark.parametrize(
+    ("airs", "said"),
+    [
+        (("dusty", "wet"), True),
+        (("dusty", "spray"), True),
+        (("dusty", "quiet"), False),
+        (("quiet", "wet"), False),
+    ],
+)
 def test_why_it_is_in_that_order_is_said_where_dust_meets_what_must_stay_clean(airs, said):
     stages = {name: Stage(name, air=air) for name, air in zip(("sand", "strip"), airs, strict=True)}
     told_ = plain_lines(bench_parts(MORNING, replace(SETTINGS, stages=stages)))
@@ -430,7 +453,14 @@ def test_why_it_is_in_that_order_is_said_where_dust_meets_what_must_stay_clean(a
     assert any(line.startswith("In this order") for line in told_) == said
 
 
-@pytest.mark.parametrize(("when", "leave", "weigh"), [("06-08", "have a look today", "weigh it today"), ("06-09", "have a look today", "weigh it today"), ("06-10", "until about Wed 10 June", "on Wed 10 June")])
+@pytest.mark.parametrize(
+    ("when", "leave", "weigh"),
+    [
+        ("06-08", "have a look today", "weigh it today"),
+        ("06-09", "have a look today", "weigh it today"),
+        ("06-10", "until about Wed 10 June", "on Wed 10 June"),
+    ],
+)
 def test_what_is_of_today_is_said_so(when, leave, weigh):
     said = lines(leave=(Leave("1", "gun", day(when), "why"),), scales=(WeighIn("1", "gun", day(when)),))
 
@@ -441,10 +471,19 @@ def test_what_is_of_today_is_said_so(when, leave, weigh):
 def test_a_day_told_anew_is_said_whether_it_is_later_or_sooner():
     sooner = replace(FISH, told=told("07-03", first="07-10"))
 
-    assert "Told anew since; you are judged on the first day told: green fish by Fri 10 July." in lines(promises=(sooner,), swap=None)
+    assert "Told anew since; you are judged on the first day told: green fish by Fri 10 July." in lines(
+        promises=(sooner,), swap=None
+    )
 
 
-@pytest.mark.parametrize(("high", "said"), [("06-15", "as soon as they say yes, 9 times in 10."), ("06-16", "as soon as they say yes, 9 times in 10."), ("06-17", "by Wed 17 June, 9 times in 10, if they say yes by Tue 16 June.")])
+@pytest.mark.parametrize(
+    ("high", "said"),
+    [
+        ("06-15", "as soon as they say yes, 9 times in 10."),
+        ("06-16", "as soon as they say yes, 9 times in 10."),
+        ("06-17", "by Wed 17 June, 9 times in 10, if they say yes by Tue 16 June."),
+    ],
+)
 def test_when_one_more_could_be_begun(high, said):
     assert f"Tell the next who asks: begun {said}" in lines(next_start=dates("06-10", "06-12", high))
 
@@ -462,7 +501,11 @@ def test_a_day_that_is_over_is_not_at_stake_in_a_change_of_order():
 
     assert said[at + 3].startswith("club board  4 in 10")
     assert said[at + 4] == "2 other days that you told stay as likely as before."
-    first = lines(swap=replace(MORNING.swap, board="26-020", name="26-020", after={**MORNING.swap.after, "26-020": 0.99}))
+    first = lines(
+        swap=replace(
+            MORNING.swap, board="26-020", name="26-020", after={**MORNING.swap.after, "26-020": 0.99}
+        )
+    )
     rows = first[first.index(SWAP) + 3 :]
     assert [line.split("  ")[0] for line in rows[:3]] == ["26-020", "club board", "green fish"]
 
@@ -474,5 +517,9 @@ def test_a_calendar_has_the_day_to_tell_and_what_was_told_last():
     assert [(one.key, one.first, one.last) for one in events] == [
         ("26-011", day("06-26"), day("06-26")), ("26-021", day("08-10"), day("08-10")), ("26-009", TODAY, TODAY),
     ]  # fmt: skip
-    assert [one.description for one in events] == ["You told the owner by Sat 20 June 2026.", "", "You told the owner by Fri 5 June 2026."]
+    assert [one.description for one in events] == [
+        "You told the owner by Sat 20 June 2026.",
+        "",
+        "You told the owner by Fri 5 June 2026.",
+    ]
     assert events[0].summary == "club board: ready by, 9 times in 10"

@@ -24,7 +24,10 @@ from estimator.words.settings.schema import Driver, Kind, Settings, Stage
 SHOP = Settings(
     stages={"strip": Stage("strip", label="Strip it")},
     kinds={"major": Kind("major", label="Full one")},
-    drivers={"infills": Driver("infills", label="Let-in pieces"), "area": Driver("area", label="Area", unit="m2")},
+    drivers={
+        "infills": Driver("infills", label="Let-in pieces"),
+        "area": Driver("area", label="Area", unit="m2"),
+    },
 )
 NAMES = {"26-001": "red log", "26-002": "tan gun"}
 
@@ -39,8 +42,17 @@ def undone(*rows, settings=False):
 
 def test_a_new_row_goes_with_what_stands_in_it():
     hours = {"board": "26-001", "date": "2026-06-04", "stage": "strip", "hours": "4.5", "done": "yes"}
-    assert undone(RowInHistory("hours", 2, None, hours)) == ["This row of hours goes: red log, Thu 4 June 2026, Strip it, 4½ hours, done."]
-    board = {"board": "26-003", "called": "plum egg", "kind": "major", "state": "on bench", "assessed_infills": "2", "assessed_area": "1.2 m2"}
+    assert undone(RowInHistory("hours", 2, None, hours)) == [
+        "This row of hours goes: red log, Thu 4 June 2026, Strip it, 4½ hours, done."
+    ]
+    board = {
+        "board": "26-003",
+        "called": "plum egg",
+        "kind": "major",
+        "state": "on bench",
+        "assessed_infills": "2",
+        "assessed_area": "1.2 m2",
+    }
     assert undone(RowInHistory("boards", 2, None, board)) == [
         "This board goes: plum egg, Full one, state on the go, let-in pieces, looked like 2, area, looked like 1.2 m²."
     ]
@@ -58,11 +70,19 @@ def test_what_was_changed_is_again_as_it_was():
         "Board red log: Hold until is “Mon 1 June 2026” again.",
         "Board red log: Ready is empty again, not “Thu 4 June 2026”.",
     ]
-    told = RowInHistory("told", 2, {"board": "26-002", "price": "900"}, {"board": "26-002", "price": "950"}, whose=True)
-    assert undone(told) == ["Telling, tan gun: Price is “900” again, not “950”.", "Telling, tan gun: its owner."]
+    told = RowInHistory(
+        "told", 2, {"board": "26-002", "price": "900"}, {"board": "26-002", "price": "950"}, whose=True
+    )
+    assert undone(told) == [
+        "Telling, tan gun: Price is “900” again, not “950”.",
+        "Telling, tan gun: its owner.",
+    ]
 
 
-@pytest.mark.parametrize(("then", "now", "said"), [("", "wrong board", True), ("wrong board", "wrong board", False), ("x", "", False)])
+@pytest.mark.parametrize(
+    ("then", "now", "said"),
+    [("", "wrong board", True), ("wrong board", "wrong board", False), ("x", "", False)],
+)
 def test_what_was_struck_out_is_read_again(then, now, said):
     row = RowInHistory("told", 2, {"board": "26-002", "struck": then}, {"board": "26-002", "struck": now})
 
@@ -70,7 +90,10 @@ def test_what_was_struck_out_is_read_again(then, now, said):
 
 
 def rows(sheet, many):
-    return [RowInHistory(sheet, n, None, {"board": f"b{n}", **({"called": "gun"} if n == 1 else {})}) for n in range(many)]
+    return [
+        RowInHistory(sheet, n, None, {"board": f"b{n}", **({"called": "gun"} if n == 1 else {})})
+        for n in range(many)
+    ]
 
 
 def test_up_to_three_new_rows_are_said_one_by_one_and_more_are_counted_by_sheet():
@@ -81,11 +104,16 @@ def test_up_to_three_new_rows_are_said_one_by_one_and_more_are_counted_by_sheet(
 
 
 def test_twelve_changed_rows_are_said_and_the_others_counted_and_settings_after_them():
-    change = [RowInHistory("boards", n, {"board": f"b{n}", "length": "9'4"}, {"board": f"b{n}"}) for n in range(14)]
+    change = [
+        RowInHistory("boards", n, {"board": f"b{n}", "length": "9'4"}, {"board": f"b{n}"}) for n in range(14)
+    ]
 
     assert len(undone(*change[:12])) == 12
     assert undone(*change[:13])[12:] == ["So do 1 row more."]
-    assert undone(*change, settings=True)[12:] == ["So do 2 rows more.", "The settings are again as they were before it."]
+    assert undone(*change, settings=True)[12:] == [
+        "So do 2 rows more.",
+        "The settings are again as they were before it.",
+    ]
     assert undone(settings=True) == ["The settings are again as they were before it."]
 
 
@@ -115,9 +143,14 @@ COPY = BookCopy(Path("x"), dt.date(2026, 6, 2), "import", 900)
 
 def test_what_putting_a_copy_back_takes_away_and_brings_back():
     def said(gone=0, again=0, known=True):
-        one = WouldPutBack(COPY, tuple(act(n) for n in range(1, gone + 1)), tuple(act(n) for n in range(1, again + 1)), known)
+        one = WouldPutBack(
+            COPY, tuple(act(n) for n in range(1, gone + 1)), tuple(act(n) for n in range(1, again + 1)), known
+        )
         first, *rest, last = put_back_lines(one)
-        assert first == "The book is then as on Tue 2 June 2026, before a spreadsheet was taken in. Your settings and photos stay."
+        assert (
+            first
+            == "The book is then as on Tue 2 June 2026, before a spreadsheet was taken in. Your settings and photos stay."
+        )
         assert last == "What is there now is kept as a copy first, so that it can be put back just so."
         return rest
 
@@ -153,11 +186,16 @@ def test_where_a_book_is_and_how_large():
 
 def test_where_an_owner_was_forgotten_and_where_he_may_still_stand():
     book, copy, other = Path("book"), Path("c1"), Path("c2")
-    done = [Forgotten("a", (book, copy), (Path("z.csv"),)), Forgotten("b", (book, copy, other), (Path("y.csv"), Path("z.csv")))]
+    done = [
+        Forgotten("a", (book, copy), (Path("z.csv"),)),
+        Forgotten("b", (book, copy, other), (Path("y.csv"), Path("z.csv"))),
+    ]
 
     assert forgotten_lines(done) == [
         "Forgotten, in the book and in 2 copies of it.",
         "They may still stand in these, which stay as they are. Look into them yourself:", "– y.csv", "– z.csv",
     ]  # fmt: skip
-    assert forgotten_lines([Forgotten("a", (book,), ())]) == ["Forgotten, in the book and in no copies of it."]
+    assert forgotten_lines([Forgotten("a", (book,), ())]) == [
+        "Forgotten, in the book and in no copies of it."
+    ]
     assert forget_lines(["red", "tan"])[0] == "Name and how to reach them are blanked on: red, tan."

@@ -52,7 +52,10 @@ def test_an_empty_log_with_a_broken_file_has_lines_unseen():
 
 def log_of(boards, entries=0):
     rows = tuple(Board(f"{n}", where=Place("boards.csv", row=n + 2)) for n in range(boards))
-    hours = tuple(Entry("0", dt.date(2026, 9, 1), "strip", 1.0, where=Place("hours.csv", row=n + 2)) for n in range(entries))
+    hours = tuple(
+        Entry("0", dt.date(2026, 9, 1), "strip", 1.0, where=Place("hours.csv", row=n + 2))
+        for n in range(entries)
+    )
     return Log(boards=rows, entries=hours)
 
 
@@ -71,7 +74,9 @@ def test_how_much_of_a_log_was_used(log, wrong, unused, said):
 
 
 def test_what_teaches_nothing_comes_before_problems_and_these_before_notes():
-    one, two, three = (Problem(Place("boards.csv", row=n), "x", f"is wrong {n}", "Mend it.") for n in (2, 3, 4))
+    one, two, three = (
+        Problem(Place("boards.csv", row=n), "x", f"is wrong {n}", "Mend it.") for n in (2, 3, 4)
+    )
     parts = check_parts([one], [two], Log(), [three], 1)
 
     assert [part.text if isinstance(part, Heading) else part for part in parts] == [

@@ -17,11 +17,18 @@ def june(n):
 
 
 def moved(name, to, chances=(None, None), frm=20):
-    return Moved(name, name, Dates(june(1), june(2), june(frm)), Dates(june(1), june(2), june(to)), june(15), *chances)
+    return Moved(
+        name, name, Dates(june(1), june(2), june(frm)), Dates(june(1), june(2), june(to)), june(15), *chances
+    )
 
 
 @pytest.mark.parametrize(
-    ("last", "said"), [(TODAY, "Not in today."), (june(10), "Not in till Wed 10 June 2026."), (june(8), "Not in till Mon 8 June 2026.")]
+    ("last", "said"),
+    [
+        (TODAY, "Not in today."),
+        (june(10), "Not in till Wed 10 June 2026."),
+        (june(8), "Not in till Mon 8 June 2026."),
+    ],
 )
 def test_till_when_nobody_is_in(last, said):
     assert list(absence_words(Away(june(8), last), [], TODAY)) == [said, "Nobody's date moves by a day."]
@@ -34,7 +41,10 @@ def test_a_board_that_goes_first_is_said_with_its_day_and_chance_and_the_others_
         "Red goes first: ready by Fri 12 June; in time 9 times in 10 (4 times in 10 before).",
         "Blue is two days later; no date of it is told yet.",
     ]
-    assert list(first_words(["red"], [moved("red", 5)], TODAY)) == ["Red goes first: ready by Tue 9 June.", "It costs the others no day."]
+    assert list(first_words(["red"], [moved("red", 5)], TODAY)) == [
+        "Red goes first: ready by Tue 9 June.",
+        "It costs the others no day.",
+    ]
     same = list(first_words(["red"], [moved("red", 12, (0.9, 0.91))], TODAY))
     assert same[0] == "Red goes first: ready by Fri 12 June; in time 9 times in 10 (as before)."
     assert len(list(first_words(["red", "blue"], [gains, moved("blue", 21)], TODAY))) == 3

@@ -53,12 +53,20 @@ def change(n):
 
 
 def test_what_was_tried_and_what_was_done_are_told_apart():
-    rows = {"added": {"boards": 2, "told": 0}, "changed": {"hours": 1}, "struck": {"notes": 3}, "skipped": {"money": 1}}
+    rows = {
+        "added": {"boards": 2, "told": 0},
+        "changed": {"hours": 1},
+        "struck": {"notes": 3},
+        "skipped": {"money": 1},
+    }
     assert said(only_try=True, **rows) == [
         "jobs.csv, nothing written yet.", "Would be added: 2 boards.", "Would be changed: 1 row of hours.",
         "Would be struck out: 3 notes.", "There already: 1 line of money.",
     ]  # fmt: skip
-    assert said(written=True, begun=True, kept=(Path("x"),), **rows)[:2] == ["jobs.csv into a new book.", "Added: 2 boards."]
+    assert said(written=True, begun=True, kept=(Path("x"),), **rows)[:2] == [
+        "jobs.csv into a new book.",
+        "Added: 2 boards.",
+    ]
     assert said(written=True)[0] == "jobs.csv into the book."
 
 
@@ -72,7 +80,9 @@ def test_where_nothing_was_written_why_is_said():
 
 def test_twelve_changes_and_boards_are_named_and_the_others_counted():
     changes = tuple(change(n) for n in range(14))
-    assert said(only_try=True, changes=changes[:12])[1:13] == [f"hours, row {n}: hours 4, now empty" for n in range(12)]
+    assert said(only_try=True, changes=changes[:12])[1:13] == [
+        f"hours, row {n}: hours 4, now empty" for n in range(12)
+    ]
     assert "And 2 rows more." in said(only_try=True, changes=changes)
     assert "And 1 row more." in said(written=True, changes=changes[:13])
     assert "Changed rows" not in said(changes=changes)  # nothing was written
@@ -83,18 +93,30 @@ def test_twelve_changes_and_boards_are_named_and_the_others_counted():
 
 
 def test_what_was_left_out_what_is_gone_and_what_stays():
-    lines = said(written=True, left_out=3, gone={"hours": 2, "boards": 0}, notes=("Look at it.",), bare=("b.csv",), files=("a.csv", "b.csv"))
+    lines = said(
+        written=True,
+        left_out=3,
+        gone={"hours": 2, "boards": 0},
+        notes=("Look at it.",),
+        bare=("b.csv",),
+        files=("a.csv", "b.csv"),
+    )
     assert lines == [
         "a.csv into the book.", "Left out: 3 rows.", "In the book, no longer in a.csv, and kept: 2 rows of hours.", "Look at it.",
         "No row stands in b.csv.",
     ]  # fmt: skip
     assert said(written=True, begun=True)[-1] == "jobs.csv stays where it is, and is no longer read."
-    assert said(written=True, begun=True, files=("a", "b"))[-1] == "The files stay where they are, and are no longer read."
+    assert (
+        said(written=True, begun=True, files=("a", "b"))[-1]
+        == "The files stay where they are, and are no longer read."
+    )
     assert said(gone={"hours": 0}) == ["Nothing was written: all of jobs.csv is there already."]
 
 
 def test_columns_of_a_stranger_s_sheet_stand_there_while_it_is_tried():
-    columns = {"Jobs": (KnownColumn("Size", "length", "", ("9'6", "6'2")), KnownColumn("Smell", "", "", ("salty",)))}
+    columns = {
+        "Jobs": (KnownColumn("Size", "length", "", ("9'6", "6'2")), KnownColumn("Smell", "", "", ("salty",)))
+    }
     [head, table, *_] = import_parts(replace(BARE, columns=columns), only_try=True)
 
     assert head.text == "Columns of Jobs"
@@ -103,14 +125,28 @@ def test_columns_of_a_stranger_s_sheet_stand_there_while_it_is_tried():
 
 
 @pytest.mark.parametrize(
-    ("files", "where"), [(("out/log.xlsx",), "out/log.xlsx"), (("out/boards.csv",), "out"), (("out/boards.csv", "out/hours.csv"), "out")]
+    ("files", "where"),
+    [
+        (("out/log.xlsx",), "out/log.xlsx"),
+        (("out/boards.csv",), "out"),
+        (("out/boards.csv", "out/hours.csv"), "out"),
+    ],
 )
-@pytest.mark.parametrize(("owners", "words"), [(True, "Owners and how to reach them are in it too."), (False, "Owners are not in it.")])
+@pytest.mark.parametrize(
+    ("owners", "words"),
+    [(True, "Owners and how to reach them are in it too."), (False, "Owners are not in it.")],
+)
 def test_what_went_out(files, where, owners, words):
-    parts = export_parts(Exported(tuple(map(Path, files)), {"boards": 2, "hours": 0}, owners, ("smell",), (WRONG,)))
+    parts = export_parts(
+        Exported(tuple(map(Path, files)), {"boards": 2, "hours": 0}, owners, ("smell",), (WRONG,))
+    )
 
     assert parts[0].text == f"Written to {Path(where)}: 2 boards."
-    assert parts[1:] == [words, "Columns that are yours alone went along as they are: smell.", WRONG.sentence()]
+    assert parts[1:] == [
+        words,
+        "Columns that are yours alone went along as they are: smell.",
+        WRONG.sentence(),
+    ]
 
 
 def test_a_question_is_asked_with_what_stands_there_and_its_answers_by_number():

@@ -50,7 +50,10 @@ def test_lines_and_notes_are_a_table_with_the_board_of_each_row():
     assert table.boards == ("a", "b", "", "z", "a", "a", "")
     assert table.right == (3,)
     page = read_table(LINES[:1], STAGES, BOARDS, NOTES[1:])
-    assert page.rows == (("red", "Tue 9 June 2026", "Strip it", "4½", "done"), ("the shop", "Tue 9 June 2026", "a note", "", "gas ran out"))
+    assert page.rows == (
+        ("red", "Tue 9 June 2026", "Strip it", "4½", "done"),
+        ("the shop", "Tue 9 June 2026", "a note", "", "gas ran out"),
+    )
     assert (page.boards, page.head) == (("a", ""), ("", "day", "work", "hours", ""))
 
 
@@ -73,13 +76,24 @@ def test_what_the_log_holds_of_a_day(entry, said):
 
 
 def test_what_was_noted_on_a_day():
-    notes = [Note("a", DAY, "soft tail"), Note(SHOP, DAY, "gas ran out"), Note("a", DAY, "", photo="x.jpg"), Note("z", DAY, "?")]
+    notes = [
+        Note("a", DAY, "soft tail"),
+        Note(SHOP, DAY, "gas ran out"),
+        Note("a", DAY, "", photo="x.jpg"),
+        Note("z", DAY, "?"),
+    ]
 
-    assert held_notes(notes, BOARDS) == ("red, a note: soft tail", "the shop, a note: gas ran out", "z, a note: ?")
+    assert held_notes(notes, BOARDS) == (
+        "red, a note: soft tail",
+        "the shop, a note: gas ran out",
+        "z, a note: ?",
+    )
 
 
 def doubt(choices=2, free="", typed="gren", question="Which board?", **more):
-    return Doubt("board", (0, 4), typed, question, tuple(Choice(str(n), f"c{n}") for n in range(choices)), free, **more)
+    return Doubt(
+        "board", (0, 4), typed, question, tuple(Choice(str(n), f"c{n}") for n in range(choices)), free, **more
+    )
 
 
 @pytest.mark.parametrize(
@@ -114,7 +128,9 @@ def test_what_was_kept_and_where():
     kept = KeptHours(LINES[:1], Path("hours.csv"), (), NOTES, Path("notes.csv"))
 
     assert kept_parts(kept) == ["1 line kept in hours.csv.", "2 notes kept in notes.csv."]
-    assert kept_parts(KeptHours((), Path("hours.csv"), (), NOTES[:1], Path("notes.csv"))) == ["1 note kept in notes.csv."]
+    assert kept_parts(KeptHours((), Path("hours.csv"), (), NOTES[:1], Path("notes.csv"))) == [
+        "1 note kept in notes.csv."
+    ]
     assert kept_parts(KeptHours((), Path("hours.csv"), ())) == ["no lines kept in hours.csv."]
     hours, notes = rows_to_copy(LINES[:2], NOTES)
     assert (len(hours.rows), len(notes.rows), hours.head[0]) == (2, 2, "board")

@@ -11,8 +11,14 @@ from estimator.said.parts import Heading, Table
 from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 
 SHOP = Settings(
-    drivers={"infills": Driver("infills", label="Let-in pieces"), "area": Driver("area", label="Old glass", unit="m2")},
-    modifiers={"wet": Modifier("wet", label="Wet foam", grades=("dry", "damp", "wet")), "rush": Modifier("rush", label="In a rush")},
+    drivers={
+        "infills": Driver("infills", label="Let-in pieces"),
+        "area": Driver("area", label="Old glass", unit="m2"),
+    },
+    modifiers={
+        "wet": Modifier("wet", label="Wet foam", grades=("dry", "damp", "wet")),
+        "rush": Modifier("rush", label="In a rush"),
+    },
     stages={"stain": Stage("stain", label="Stain", happens="sometimes")},
 )
 DAMP = LookedSo("wet", 1.0, "", 18, 8, 9, 1, ((2.0, 9), (0.0, 1)))
@@ -63,16 +69,30 @@ def test_looks_to_mend_come_first_then_all_of_them_then_by_tool():
     tool = replace(look(0.26, 0.74), so=replace(DAMP, judged_with="photos"))
     few_of_tool = Look(LookedSo("wet", None, "scales", 2, 1, 1, 0))
     found = Looks((look(0.26, 0.74), few, some), (tool, few_of_tool), (look(0.26, 0.74),), tests=4)
-    said = [part.text if isinstance(part, Heading) else part.rows if isinstance(part, Table) else part for part in looks_parts(found, SHOP)]
+    said = [
+        part.text if isinstance(part, Heading) else part.rows if isinstance(part, Table) else part
+        for part in looks_parts(found, SHOP)
+    ]
 
-    assert said[1:3] == ["To look at differently", "Wet foam: of your 18 boards that looked damp, 9 turned out wet, 1 dry."]
+    assert said[1:3] == [
+        "To look at differently",
+        "Wet foam: of your 18 boards that looked damp, 9 turned out wet, 1 dry.",
+    ]
     assert said[3] == (
         "An eye that is right 8 times in 10 would do better. Of 4 ways in which a look can fail, luck alone shows one as bad as this in fewer "
         "than 1 in 20 logs."
     )
     assert said[4:6] == ["Wet foam", (("damp", "18", "8", "9", "1", "more: 3 to 7 in 10"),)]
-    assert said[6:10] == ["Let-in pieces", "Not enough boards to say: 2, only 3 boards.", "Old glass", "Not enough boards to say: some, only 1 board."]
-    assert said[10:12] == ["By what it was judged with", (("Wet foam", "from photos", "18", "8", "9", "1", "more: 3 to 7 in 10"),)]
+    assert said[6:10] == [
+        "Let-in pieces",
+        "Not enough boards to say: 2, only 3 boards.",
+        "Old glass",
+        "Not enough boards to say: some, only 1 board.",
+    ]
+    assert said[10:12] == [
+        "By what it was judged with",
+        (("Wet foam", "from photos", "18", "8", "9", "1", "more: 3 to 7 in 10"),),
+    ]
     assert said[12] == "Not enough boards to say: wet foam on the scales, only 2 boards."
     none = looks_parts(replace(found, differently=(), by_tool=()), SHOP)
     assert none[1] == (
@@ -84,5 +104,10 @@ def test_looks_to_mend_come_first_then_all_of_them_then_by_tool():
 
 
 def test_a_value_in_a_sentence():
-    assert [value_words(thing, 1.0, SHOP) for thing in ("infills", "wet", "rush", "stain")] == ["1", "damp", "yes", "yes"]
+    assert [value_words(thing, 1.0, SHOP) for thing in ("infills", "wet", "rush", "stain")] == [
+        "1",
+        "damp",
+        "yes",
+        "yes",
+    ]
     assert value_words("infills", 0.0, SHOP) == "none"

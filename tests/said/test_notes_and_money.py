@@ -33,7 +33,9 @@ def test_what_is_left_or_what_more_went_out(came_in, out, said):
 def summed(first=None, last=None, none=InAndOut("", 0.0, 0.0), undated=()):
     by_what = (InAndOut("payment", 900.0, 0.0), InAndOut("rent", 0.0, 412.5))
     by_board = (InAndOut("a", 900.0, 0.0), InAndOut("z", 0.0, 3.0))
-    return money_parts(MoneySums(first, last, InAndOut("", 900.0, 412.5), by_what, by_board, none, undated), BOARDS, "mk")
+    return money_parts(
+        MoneySums(first, last, InAndOut("", 900.0, 412.5), by_what, by_board, none, undated), BOARDS, "mk"
+    )
 
 
 def test_sums_stand_by_what_for_and_by_board():
@@ -50,7 +52,12 @@ def test_sums_stand_by_what_for_and_by_board():
 
 @pytest.mark.parametrize(
     ("undated", "said"),
-    [((), None), (("a",), "red"), (("a", "b", "c"), "red, b, c"), (("a", "b", "c", "d", "e"), "red, b, c and 2 more")],
+    [
+        ((), None),
+        (("a",), "red"),
+        (("a", "b", "c"), "red, b, c"),
+        (("a", "b", "c", "d", "e"), "red, b, c and 2 more"),
+    ],
 )
 def test_money_without_a_day_is_named(undated, said):
     parts = [part for part in summed(undated=undated) if str(part).startswith("Not counted")]
@@ -71,12 +78,19 @@ def test_lines_stand_newest_first_up_to_a_number():
         ("Mon 1 June 2026", "900", "", "tape", "red", "n1"),
     )
     table, rest = line_parts(lines, BOARDS, 2)
-    assert ([row[-1] for row in table.rows], rest) == (["n3", "n2"], "And 1 earlier line; all of them are in the file.")
+    assert ([row[-1] for row in table.rows], rest) == (
+        ["n3", "n2"],
+        "And 1 earlier line; all of them are in the file.",
+    )
     assert line_parts([], BOARDS, 2) == ["No money is written down in these days."]
 
 
 def test_notes_stand_with_their_day_board_and_picture():
-    notes = [Note("a", june(1), "two parts white"), Note(SHOP, june(2), "gas", "x.jpg"), Note("b", june(3), "", "y.jpg")]
+    notes = [
+        Note("a", june(1), "two parts white"),
+        Note(SHOP, june(2), "gas", "x.jpg"),
+        Note("b", june(3), "", "y.jpg"),
+    ]
     [table] = note_parts(notes, BOARDS)
 
     assert table.rows == (

@@ -10,7 +10,9 @@ from estimator.said.otherwise import _more, _when, habit_words, otherwise_parts
 from estimator.said.parts import Heading, Table
 from estimator.words.settings.schema import Kind, Settings, Workshop
 
-SHOP = Settings(workshop=Workshop(currency="mk"), kinds={"minor": Kind("minor", label="Small repair"), "odd": Kind("odd")})
+SHOP = Settings(
+    workshop=Workshop(currency="mk"), kinds={"minor": Kind("minor", label="Small repair"), "odd": Kind("odd")}
+)
 
 
 @pytest.mark.parametrize(
@@ -56,7 +58,9 @@ def board(n, replayed=1, otherwise=9):
     return OneBoard(f"b{n}", f"gun {n}", june(2), june(3) if n else None, june(replayed), june(otherwise))
 
 
-UNDER = UnderHabit(Habit(places=2), 21, 22, 31, -1, 2, 5_210.0, 4_830.0, 0.3, 0.0, (board(0), board(1, otherwise=4)), ())
+UNDER = UnderHabit(
+    Habit(places=2), 21, 22, 31, -1, 2, 5_210.0, 4_830.0, 0.3, 0.0, (board(0), board(1, otherwise=4)), ()
+)
 YEAR = Otherwise(dt.date(2025, 6, 2), june(1), 31, 27, None, None, 8, 3, 3)
 
 
@@ -100,20 +104,32 @@ def test_what_a_habit_would_have_changed():
         "No board would have been ready more than 7 days later.",
     ]
     table = next(part for part in lines if isinstance(part, Table))
-    assert table.rows == (("gun 0", "", "Tue 2 Jun", "Mon 1 Jun", "Tue 9 Jun"), ("gun 1", "Wed 3 Jun", "Tue 2 Jun", "Mon 1 Jun", "Thu 4 Jun"))
+    assert table.rows == (
+        ("gun 0", "", "Tue 2 Jun", "Mon 1 Jun", "Tue 9 Jun"),
+        ("gun 1", "Wed 3 Jun", "Tue 2 Jun", "Mon 1 Jun", "Thu 4 Jun"),
+    )
     same = said(asked=replace(UNDER, pay=4_830.9))
     assert same[4] == "Boards ready within the year would have brought, less materials, the same."
 
 
-@pytest.mark.parametrize(("many", "end"), [(1, "gun 1 (8 days)."), (8, "gun 8 (8 days)."), (9, "gun 8 (8 days) and 1 more.")])
+@pytest.mark.parametrize(
+    ("many", "end"), [(1, "gun 1 (8 days)."), (8, "gun 8 (8 days)."), (9, "gun 8 (8 days) and 1 more.")]
+)
 def test_boards_that_a_habit_hurts_are_named(many, end):
     hurt = tuple(board(n) for n in range(1, many + 1))
-    line = next(line for line in said(suggested=replace(UNDER, hurt=hurt)) if str(line).startswith("Ready more than 7 days later: gun 1"))
+    line = next(
+        line
+        for line in said(suggested=replace(UNDER, hurt=hurt))
+        if str(line).startswith("Ready more than 7 days later: gun 1")
+    )
 
     assert line.endswith(end)
 
 
 def test_one_that_would_have_been_better_is_said_to_be_and_one_asked_for_comes_before_it():
-    assert said(suggested=UNDER)[2:4] == ["Of 8 other habits one would have been better:", "2 boards on the go at once"]
+    assert said(suggested=UNDER)[2:4] == [
+        "Of 8 other habits one would have been better:",
+        "2 boards on the go at once",
+    ]
     asked = replace(UNDER, habit=Habit(strip_first=True))
     assert said(suggested=UNDER, asked=asked)[2] == "Each board stripped as soon as it comes"

@@ -44,7 +44,10 @@ def test_what_is_to_be_done_and_what_is_not_promised():
         "a pinline is a thin painted line.",
     ]  # fmt: skip
     assert list(work_sentences([], [], [], [])) == []
-    assert list(work_sentences(["2 logos"], [], [], ["stringer"])) == ["To be done: 2 logos.", "What we saw: stringer."]
+    assert list(work_sentences(["2 logos"], [], [], ["stringer"])) == [
+        "To be done: 2 logos.",
+        "What we saw: stringer.",
+    ]
     assert in_plain_words("restrip") == ""
 
 
@@ -61,7 +64,15 @@ def test_work_is_counted_as_an_owner_counts(name, value, unit, said):
 
 @pytest.mark.parametrize(
     ("many", "one"),
-    [("fin boxes", "fin box"), ("patches", "patch"), ("dishes", "dish"), ("bodies", "body"), ("glass", "glass"), ("noses", "nose"), ("glasses", "glass")],
+    [
+        ("fin boxes", "fin box"),
+        ("patches", "patch"),
+        ("dishes", "dish"),
+        ("bodies", "body"),
+        ("glass", "glass"),
+        ("noses", "nose"),
+        ("glasses", "glass"),
+    ],
 )
 def test_one_of_many(many, one):
     assert one_of_them(many) == one
@@ -69,8 +80,15 @@ def test_one_of_many(many, one):
 
 def test_what_makes_it_slower_and_what_cannot_be_seen():
     grades = ("dry", "damp", "soaked")
-    assert [say_condition("Wet foam", value, grades) for value in (0, 1, 2)] == ["", "damp foam", "soaked foam"]
-    assert (say_condition("Masking", 2, ("none", "bands", "curves")), say_condition("In a rush", 1, ())) == ("", "in a rush")
+    assert [say_condition("Wet foam", value, grades) for value in (0, 1, 2)] == [
+        "",
+        "damp foam",
+        "soaked foam",
+    ]
+    assert (say_condition("Masking", 2, ("none", "bands", "curves")), say_condition("In a rush", 1, ())) == (
+        "",
+        "in a rush",
+    )
     assert say_unseen("Old glass", condition=False, unit="m2") == "how much old glass"
     assert say_unseen("Masking", condition=True) == ""
 
@@ -79,5 +97,8 @@ def test_a_board_hardens_for_three_weeks():
     today = dt.date(2026, 6, 9)
     head = "It goes on hardening for three weeks after it is ready: no sun, no heat, nothing laid on it "
 
-    assert care_sentence(dt.date(2026, 6, 12), today) == f"{head}until Fri 3 July, if it is ready on Fri 12 June."
+    assert (
+        care_sentence(dt.date(2026, 6, 12), today)
+        == f"{head}until Fri 3 July, if it is ready on Fri 12 June."
+    )
     assert care_sentence(None, today) == f"{head}in that time."

@@ -9,7 +9,13 @@ from estimator.said.ten_boards import table_of_days, table_of_hours, table_of_pa
 
 
 def test_what_was_said_of_a_board_what_it_took_and_to_which_side_it_fell():
-    boards = [board(1), board(2, **SLOW), board(3, **QUICK), board(4, **IN_HAND), board(5, hours=None, side=None, so_far=30.0)]
+    boards = [
+        board(1),
+        board(2, **SLOW),
+        board(3, **QUICK),
+        board(4, **IN_HAND),
+        board(5, hours=None, side=None, so_far=30.0),
+    ]
     table = table_of_ranges(boards)
 
     assert [row[1:] for row in table.rows] == [
@@ -29,4 +35,8 @@ def test_ten_boards_are_counted_from_the_first_on():
     assert table_of_pay([-3.2, 42.4], "mk an hour").rows == (("1st", "−3"), ("2nd", "42"))
     today = dt.date(2026, 6, 9)
     days = table_of_days([dt.date(2026, 6, 5), dt.date(2026, 6, 12), dt.date(2027, 1, 4)], today)
-    assert [said for _, said in days.rows] == ["Tue 9 June", "Fri 12 June", "Mon 4 January 2027"]  # none before today
+    assert [said for _, said in days.rows] == [
+        "Tue 9 June",
+        "Fri 12 June",
+        "Mon 4 January 2027",
+    ]  # none before today

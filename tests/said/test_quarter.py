@@ -304,9 +304,17 @@ def test_whether_it_was_the_hours_or_the_price(review, short, said):
 @pytest.mark.parametrize(("boards", "spread"), [(4, False), (5, True)])
 def test_how_single_boards_paid_is_said_from_five_on(review, boards, spread):
     pay = replace(review.pay, counted=boards, median=41.0, low=20.0, high=60.0)
-    lines = [line for line in quarter._pay(replace(review, pay=pay)) if isinstance(line, str) and line.startswith("Half of the boards")]
+    lines = [
+        line
+        for line in quarter._pay(replace(review, pay=pay))
+        if isinstance(line, str) and line.startswith("Half of the boards")
+    ]
 
-    assert lines == (["Half of the boards brought more than 41 mk an hour; 8 in 10 between 20 and 60 mk."] if spread else [])
+    assert lines == (
+        ["Half of the boards brought more than 41 mk an hour; 8 in 10 between 20 and 60 mk."]
+        if spread
+        else []
+    )
 
 
 def test_the_year_before_is_said_where_it_is_known(review):
@@ -336,7 +344,10 @@ def test_boards_made_ready_stand_one_by_one_with_what_is_not_known(review):
 )  # fmt: skip
 def test_the_longest_waits_by_cause(stood, said):
     assert list(quarter._stood(stood)) == ([said] if said else [])
-    many = [WaitingTime(cause, 1, 9 - n, 9, "red", over=True) for n, cause in enumerate(("drying", "away", "parts", "weather"))]
+    many = [
+        WaitingTime(cause, 1, 9 - n, 9, "red", over=True)
+        for n, cause in enumerate(("drying", "away", "parts", "weather"))
+    ]
     line = next(iter(quarter._stood(many)))
     assert "for drying once" in line
     assert "For you being away once" in line
@@ -360,9 +371,16 @@ def test_how_many_of_what_was_told_came_true(held, of, band, lines):
 
 
 def test_boards_still_in_hand_past_their_day_are_named(review):
-    late = [WorkInHand(f"b{n}", f"gun {n}", "", "on bench", 1.0, None, None, None, None, late=n < 2) for n in range(3)]
-    assert "2 boards still in hand are past the day told: gun 0, gun 1." in quarter._kept(replace(review, in_hand=tuple(late)))
-    assert "1 board still in hand is past the day told: gun 0." in quarter._kept(replace(review, in_hand=tuple(late[::2])))
+    late = [
+        WorkInHand(f"b{n}", f"gun {n}", "", "on bench", 1.0, None, None, None, None, late=n < 2)
+        for n in range(3)
+    ]
+    assert "2 boards still in hand are past the day told: gun 0, gun 1." in quarter._kept(
+        replace(review, in_hand=tuple(late))
+    )
+    assert "1 board still in hand is past the day told: gun 0." in quarter._kept(
+        replace(review, in_hand=tuple(late[::2]))
+    )
     nobody = replace(review.hours_kept, of=0)
     assert quarter._kept(replace(review, in_hand=tuple(late[2:]), hours_kept=nobody, dates_kept=nobody)) == []
 
@@ -388,7 +406,9 @@ def test_what_went_over_what_hid_work_and_what_was_charged_for_it(review):
     ],
 )  # fmt: skip
 def test_whether_hours_have_changed(review, signal, back, since, said):
-    chart = SimpleNamespace(looked_at=(1,), enough=True, boards=(1,) * 9, signal=signal, back=back, since=since)
+    chart = SimpleNamespace(
+        looked_at=(1,), enough=True, boards=(1,) * 9, signal=signal, back=back, since=since
+    )
 
     assert next(iter(quarter._chart(replace(review, chart=chart)))).startswith(said)
     assert list(quarter._chart(replace(review, chart=None))) == []
@@ -397,8 +417,14 @@ def test_whether_hours_have_changed(review, signal, back, since, said):
 
 
 def test_how_sure_a_change_is_is_said_of_all_but_what_is_owed(review):
-    suggestions = (SimpleNamespace(change="Ring.", because="600 mk.", sort="owed", how_sure=1.0), SimpleNamespace(change="Ask more.", because="It pays less.", sort="price", how_sure=0.8))
-    assert quarter._changes(replace(review, suggestions=suggestions))[1:] == ["1. Ring. 600 mk.", "2. Ask more. It pays less. How sure: 8 times in 10."]
+    suggestions = (
+        SimpleNamespace(change="Ring.", because="600 mk.", sort="owed", how_sure=1.0),
+        SimpleNamespace(change="Ask more.", because="It pays less.", sort="price", how_sure=0.8),
+    )
+    assert quarter._changes(replace(review, suggestions=suggestions))[1:] == [
+        "1. Ring. 600 mk.",
+        "2. Ask more. It pays less. How sure: 8 times in 10.",
+    ]
     assert quarter._changes(replace(review, suggestions=()))[1:] == ["Nothing that is sure enough to change."]
 
 
@@ -420,4 +446,7 @@ def test_five_empty_days_are_named(review, days, end):
 
     assert said[1].endswith(end)
     assert said[2].endswith("explains a day.")
-    assert quarter.gap_parts(replace(review, gaps=gaps), answered_here=True)[2] == "Away, didn't work, or not written down?"
+    assert (
+        quarter.gap_parts(replace(review, gaps=gaps), answered_here=True)[2]
+        == "Away, didn't work, or not written down?"
+    )

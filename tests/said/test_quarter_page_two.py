@@ -28,19 +28,36 @@ def about(**more):
 
 
 def said(parts):
-    return [part.text if isinstance(part, Heading) else part.rows if isinstance(part, Table) else part for part in parts]
+    return [
+        part.text if isinstance(part, Heading) else part.rows if isinstance(part, Table) else part
+        for part in parts
+    ]
 
 
 @pytest.mark.parametrize(
     ("over", "words"),
-    [(1.02, "as guessed"), (0.98, "as guessed"), (1.1, "a tenth over"), (0.8, "a fifth under"), (1.99, "three quarters over"), (2.0, "twice the guess or more")],
+    [
+        (1.02, "as guessed"),
+        (0.98, "as guessed"),
+        (1.1, "a tenth over"),
+        (0.8, "a fifth under"),
+        (1.99, "three quarters over"),
+        (2.0, "twice the guess or more"),
+    ],
 )
 def test_how_hours_went_against_guesses(over, words):
     assert two._went(over) == words
 
 
 @pytest.mark.parametrize(
-    ("counted", "pay", "words"), [(5, 38.7, "39"), (4, 38.7, "only 4 boards"), (1, 38.7, "only 1 board"), (0, None, "-"), (9, None, "only 9 boards")]
+    ("counted", "pay", "words"),
+    [
+        (5, 38.7, "39"),
+        (4, 38.7, "only 4 boards"),
+        (1, 38.7, "only 1 board"),
+        (0, None, "-"),
+        (9, None, "only 9 boards"),
+    ],
 )
 def test_pay_of_fewer_than_five_is_no_figure(counted, pay, words):
     assert two._pay(replace(pay_of(()), counted=counted, all=pay)) == words
@@ -48,10 +65,20 @@ def test_pay_of_fewer_than_five_is_no_figure(counted, pay, words):
 
 @pytest.mark.parametrize(
     ("by", "name", "words"),
-    [("kind", "major", "Full one"), ("kind", "", "No sort written"), ("wetness", "wet", "Was wet"), ("spray_colours", "two colours", "Two colours")],
+    [
+        ("kind", "major", "Full one"),
+        ("kind", "", "No sort written"),
+        ("wetness", "wet", "Was wet"),
+        ("spray_colours", "two colours", "Two colours"),
+    ],
 )
 def test_what_a_group_is_called(by, name, words):
-    assert two._name(SimpleNamespace(by=by, name=name), Settings(kinds={"major": Kind("major", label="Full one")})) == words
+    assert (
+        two._name(
+            SimpleNamespace(by=by, name=name), Settings(kinds={"major": Kind("major", label="Full one")})
+        )
+        == words
+    )
 
 
 @pytest.mark.parametrize(
@@ -104,21 +131,38 @@ def test_what_was_given_back_and_what_of_it_was_kept():
 
 
 def test_what_is_owed_and_what_stands_about():
-    owing = (Owing("a", "red", dt.date(2026, 6, 1), collected=True, owed=604.0), Owing("b", "tan", dt.date(2026, 6, 2), collected=False, owed=0.0))
+    owing = (
+        Owing("a", "red", dt.date(2026, 6, 1), collected=True, owed=604.0),
+        Owing("b", "tan", dt.date(2026, 6, 2), collected=False, owed=0.0),
+    )
     parts = two._owed(about(owed=604.0, owing=owing))
 
-    assert said(parts) == ["Owed today: 600 mk", (("red", "Mon 1 Jun", "600", ""), ("tan", "Tue 2 Jun", "paid", "still here"))]
+    assert said(parts) == [
+        "Owed today: 600 mk",
+        (("red", "Mon 1 Jun", "600", ""), ("tan", "Tue 2 Jun", "paid", "still here")),
+    ]
     assert parts[1].boards == ("a", "b")
     assert two._owed(about(owed=0.0, owing=())) == []
-    assert said(two._owed(about(owed=None, owing=()))) == ["Owed", "No payment is written in your log, so what is owed can't be told."]
+    assert said(two._owed(about(owed=None, owing=()))) == [
+        "Owed",
+        "No payment is written in your log, so what is owed can't be told.",
+    ]
 
 
 def charge(driver="logos", unit="", boards=9, set_up=0.5, materials=12.0, low=41.0, high=88.0, **more):
-    return Charge(driver, unit, Spread(1.0, 1.5, 2.0), 1.5, set_up, materials, Spread(low, 60.0, high), boards, **more)
+    return Charge(
+        driver, unit, Spread(1.0, 1.5, 2.0), 1.5, set_up, materials, Spread(low, 60.0, high), boards, **more
+    )
 
 
 def test_what_is_charged_for_what():
-    shop = Settings(workshop=Workshop(currency="mk", target_pay=42.0), drivers={"logos": Driver("logos", label="Logos"), "area": Driver("area", label="Old glass", unit="m2")})
+    shop = Settings(
+        workshop=Workshop(currency="mk", target_pay=42.0),
+        drivers={
+            "logos": Driver("logos", label="Logos"),
+            "area": Driver("area", label="Old glass", unit="m2"),
+        },
+    )
     charges = [
         charge(), charge("area", "m2", boards=3, set_up=0.2, materials=4.9, by_rules=True), charge("once", boards=4, set_up=0.25, materials=5.0, low=80.0, high=82.0),
         charge(boards=0), charge(boards=1, materials=None),
@@ -137,7 +181,19 @@ def test_what_is_charged_for_what():
 
 def hand(n, hours=(20.0, 30.0, 40.0), ready=(10, 20, 30), price=1000.0, so_far=12.0):
     dates = ready and Dates(*(TODAY + dt.timedelta(days) for days in ready))
-    return WorkInHand(f"b{n}", f"gun {n}", "", "on bench", so_far, hours and Spread(*hours), dates, price, None, late=False, on="bench")
+    return WorkInHand(
+        f"b{n}",
+        f"gun {n}",
+        "",
+        "on bench",
+        so_far,
+        hours and Spread(*hours),
+        dates,
+        price,
+        None,
+        late=False,
+        on="bench",
+    )
 
 
 def test_work_in_hand_is_what_is_left_of_it():
@@ -163,7 +219,12 @@ def taken(n, pay, why="", hours=40.0, given=(30.0, 38.0)):
 
 
 def test_decisions_are_looked_back_on_those_for_love_apart():
-    boards = (taken(1, 44.0, "that shape"), taken(2, 31.0), taken(3, None, hours=None, given=None), taken(4, 42.0, given=(35.0, 35.0)))
+    boards = (
+        taken(1, 44.0, "that shape"),
+        taken(2, 31.0),
+        taken(3, None, hours=None, given=None),
+        taken(4, 42.0, given=(35.0, 35.0)),
+    )
     seen = Afterwards(boards, (taken(9, 5.0),), (), 42.0, 30.0)
     lines = said(two.decided_parts(about(decided=seen)))
 
@@ -175,9 +236,15 @@ def test_decisions_are_looked_back_on_those_for_love_apart():
         ("gun 1", "that shape", "40", "30 to 38", "44"), ("gun 2", "no reason written", "40", "30 to 38", "31"),
         ("gun 3", "no reason written", "?", "", "?"), ("gun 4", "no reason written", "40", "35", "42"),
     )  # fmt: skip
-    assert lines[3:] == ["Taken for love, and counted apart:", (("gun 9", "no reason written", "40", "30 to 38", "5"),)]
+    assert lines[3:] == [
+        "Taken for love, and counted apart:",
+        (("gun 9", "no reason written", "40", "30 to 38", "5"),),
+    ]
     poor = Afterwards((taken(1, 20.0),), (), (), 42.0, 30.0)
-    assert "1 board that you thought over and took, none paid the 42 mk you want, none at least 30." in said(two.decided_parts(about(decided=poor)))[1]
+    assert (
+        "1 board that you thought over and took, none paid the 42 mk you want, none at least 30."
+        in said(two.decided_parts(about(decided=poor)))[1]
+    )
     assert two.decided_parts(about(decided=Afterwards((), (), (), 42.0, 30.0))) == []
 
 
@@ -206,9 +273,16 @@ def test_the_clock_and_the_till_are_two_sums_each_with_its_parts():
         "The boards made ready in it hold 179 hours: 120 worked in it, 50 on other days, 9 on no day that is written.",
         "Money in: 3,000 mk, of it 600 deposits on new boards and 2,400 on boards paid for, 40 on no board; 40 given back.",
     ]
-    plain = about(made=(), clock=Clock(0.0, 40.0, 0.0, 0.0, 0.0), till=Till(0.0, 0.0, 0.0), payments_written=False)
-    assert said(two._clock(plain)) == ["The clock and the till, apart", "You worked 40 hours in it: 0 on boards made ready in it, 40 on others."]
-    nothing = about(made=(), clock=Clock(0.0, 0.0, 0.0, 0.0, 0.0), till=Till(0.0, 0.0, 0.0), payments_written=True)
+    plain = about(
+        made=(), clock=Clock(0.0, 40.0, 0.0, 0.0, 0.0), till=Till(0.0, 0.0, 0.0), payments_written=False
+    )
+    assert said(two._clock(plain)) == [
+        "The clock and the till, apart",
+        "You worked 40 hours in it: 0 on boards made ready in it, 40 on others.",
+    ]
+    nothing = about(
+        made=(), clock=Clock(0.0, 0.0, 0.0, 0.0, 0.0), till=Till(0.0, 0.0, 0.0), payments_written=True
+    )
     assert two._clock(nothing) == []
     assert two._clock(SimpleNamespace(**{**vars(seen), "quarter": SimpleNamespace(ahead=True)})) == []
 

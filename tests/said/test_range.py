@@ -403,10 +403,15 @@ def test_of_some_stages_it_is_said_which_and_of_all_that_it_is_all(settings, sta
 
 
 def test_the_three_best_questions_are_named_and_no_more(answer, settings):
-    best = tuple(LookNext(name, 9.0 - n) for n, name in enumerate(("infills", "brittle_glass", "face_area", "owner_change")))
+    best = tuple(
+        LookNext(name, 9.0 - n)
+        for n, name in enumerate(("infills", "brittle_glass", "face_area", "owner_change"))
+    )
     asked = lines(replace(answer, unknown=("infills",), look_next=best), settings)
 
-    assert asked[5].endswith(": foam pieces to let in, 9 hours; brittle glass, 8 hours; area of one face, 7 hours.")
+    assert asked[5].endswith(
+        ": foam pieces to let in, 9 hours; brittle glass, 8 hours; area of one face, 7 hours."
+    )
 
 
 @pytest.mark.parametrize(
@@ -424,7 +429,9 @@ def test_finished_boards_that_teach_nothing_are_counted(answer, settings, unused
 
 @pytest.mark.parametrize(("asked", "passed"), [("59.5", True), ("60", False), ("60.5", False)])
 def test_hours_are_passed_once_more_than_so_many_are_booked(answer, settings, asked, passed):
-    so_far = replace(answer, stages=(replace(answer.stages[0], so_far=60.0), *answer.stages[1:]), over={asked: 0.9})
+    so_far = replace(
+        answer, stages=(replace(answer.stages[0], so_far=60.0), *answer.stages[1:]), over={asked: 0.9}
+    )
 
     assert any(line.startswith("It has taken") for line in lines(so_far, settings)) == passed
 
@@ -438,30 +445,52 @@ def test_hours_are_passed_once_more_than_so_many_are_booked(answer, settings, as
     ],
 )  # fmt: skip
 def test_what_lies_beyond_is_bigger_smaller_or_new(answer, settings, low, high, value, said):
-    assert lines(replace(answer, outside=(Outside("infills", value, low, high, "beyond"),)), settings)[4] == said
+    assert (
+        lines(replace(answer, outside=(Outside("infills", value, low, high, "beyond"),)), settings)[4] == said
+    )
 
 
 def test_a_stage_that_may_take_hours_stands_in_the_table_and_one_that_never_does_below_it(answer, settings):
-    stages = (StageRange("strip", 0.0, 0.0, 3.0), StageRange("infill", 0.0, 0.0, 0.0, 0.0, True), StageRange("owner_change", 0.0, 0.0, 0.0))
+    stages = (
+        StageRange("strip", 0.0, 0.0, 3.0),
+        StageRange("infill", 0.0, 0.0, 0.0, 0.0, True),
+        StageRange("owner_change", 0.0, 0.0, 0.0),
+    )
     said = lines(replace(answer, stages=stages), settings)
 
-    assert [line.split("  ")[0] for line in said if line.startswith(("Strip", "Let in foam"))] == ["Strip old glass", "Let in foam, done"]
+    assert [line.split("  ")[0] for line in said if line.startswith(("Strip", "Let in foam"))] == [
+        "Strip old glass",
+        "Let in foam, done",
+    ]
     assert "Seldom needed, but counted in the whole: owner's change of mind." in said
 
 
 def test_what_was_not_said_is_counted_as_none_and_how_to_say_that_it_is_not_known(answer, settings):
     said = lines(replace(answer, taken_as_none=("infills", "brittle_glass")), settings)
 
-    assert "Not said, and so counted as none: foam pieces to let in, brittle glass. Say infills=? where you can't tell." in said
+    assert (
+        "Not said, and so counted as none: foam pieces to let in, brittle glass. Say infills=? where you can't tell."
+        in said
+    )
 
 
 def test_reasons_stand_by_their_size_whichever_way_they_go_and_one_alone_says_nothing(answer, settings):
-    reasons = (Reason("strip", "face_area", 30.0), Reason("strip", "infills", 4.0), Reason("infill", "infills", -14.0))
+    reasons = (
+        Reason("strip", "face_area", 30.0),
+        Reason("strip", "infills", 4.0),
+        Reason("infill", "infills", -14.0),
+    )
     _, rows = why(replace(answer, likely=20.0, reasons=reasons), settings)
     assert [text for text, _ in rows] == ["Area of one face", "Foam pieces to let in", "Even chance"]
     more = (*reasons, Reason("strip", "brittle_glass", 2.0))
-    assert [text for text, _ in why(replace(answer, likely=22.0, reasons=more), settings)[1]][:3] == ["Area of one face", "Foam pieces to let in", "Brittle glass"]
-    assert not [line for line in lines(replace(answer, reasons=reasons[1:]), settings) if line.startswith("Why")]
+    assert [text for text, _ in why(replace(answer, likely=22.0, reasons=more), settings)[1]][:3] == [
+        "Area of one face",
+        "Foam pieces to let in",
+        "Brittle glass",
+    ]
+    assert not [
+        line for line in lines(replace(answer, reasons=reasons[1:]), settings) if line.startswith("Why")
+    ]
 
 
 def test_money_is_said_only_where_both_are_known(answer, settings):
@@ -483,11 +512,24 @@ def test_a_board_that_is_done_in_part_is_not_over(answer, settings):
     one = (replace(answer.stages[0], done=True), *answer.stages[1:])
     assert not all_done(replace(answer, view="now", stages=one))
     done = tuple(replace(stage, done=True) for stage in answer.stages)
-    assert (all_done(replace(answer, view="now", stages=done)), all_done(replace(answer, stages=done))) == (True, False)
+    assert (all_done(replace(answer, view="now", stages=done)), all_done(replace(answer, stages=done))) == (
+        True,
+        False,
+    )
 
 
-@pytest.mark.parametrize(("hours", "words"), [(0.5, "½ hour is booked"), (1.0, "1 hour is booked"), (1.5, "1½ hours are booked"), (12.0, "12 hours are booked")])
+@pytest.mark.parametrize(
+    ("hours", "words"),
+    [
+        (0.5, "½ hour is booked"),
+        (1.0, "1 hour is booked"),
+        (1.5, "1½ hours are booked"),
+        (12.0, "12 hours are booked"),
+    ],
+)
 def test_hours_that_are_booked_are_counted(answer, settings, hours, words):
-    done = replace(answer, view="now", likely=hours, stages=(StageRange("strip", hours, hours, hours, hours, True),))
+    done = replace(
+        answer, view="now", likely=hours, stages=(StageRange("strip", hours, hours, hours, hours, True),)
+    )
 
     assert lines(done, settings)[1] == f"{words}, and nothing is left to do."

@@ -130,7 +130,10 @@ def test_what_a_statistician_reads_of_own_guesses():
         "Own guesses, 30: median of actual / guess 1.260 (10 and 90 %: 0.90 to 1.70); own ranges held 5 of 12 (95 %: 0.20 to 0.70), log-width × 1.72 would hold 0.8."
     )
     assert _own(replace(OWN, suspicious=True)) == _own(replace(OWN, usual=None)) == []
-    assert _own(replace(OWN, low=None, ranges=0, held=0, too_narrow=None))[0] == "Own guesses, 30: median of actual / guess 1.260."
+    assert (
+        _own(replace(OWN, low=None, ranges=0, held=0, too_narrow=None))[0]
+        == "Own guesses, 30: median of actual / guess 1.260."
+    )
 
 
 @pytest.mark.parametrize(("chance", "shown"), [(0.9994, "0.999"), (0.9995, "> .999"), (0.08, "0.080")])

@@ -77,11 +77,22 @@ def test_what_is_kept_is_not_suggested_again_and_said_beside():
 
 
 def test_verdicts_are_counted():
-    own = [verdict(), verdict(verdict="holds"), verdict(verdict="holds"), verdict(verdict="not enough boards")]
+    own = [
+        verdict(),
+        verdict(verdict="holds"),
+        verdict(verdict="holds"),
+        verdict(verdict="not enough boards"),
+    ]
     assert summary_words(own) == "4 rules of thumb: too low 1, holds 2, not enough boards 1."
     assert summary_words([]) == "None of the rules of thumb is your own yet."
-    assert lent_words([verdict(of=0), verdict()]) == "Beside these, 2 rules of thumb are lent, not yet yours; your boards tell of 1."
-    assert lent_words([verdict(of=0)]) == "Beside these, 1 rule of thumb is lent, not yet yours; your boards tell of 0."
+    assert (
+        lent_words([verdict(of=0), verdict()])
+        == "Beside these, 2 rules of thumb are lent, not yet yours; your boards tell of 1."
+    )
+    assert (
+        lent_words([verdict(of=0)])
+        == "Beside these, 1 rule of thumb is lent, not yet yours; your boards tell of 0."
+    )
     assert lent_words([]) == ""
 
 
@@ -97,7 +108,9 @@ def test_verdicts_are_counted():
     ],
 )
 def test_the_error_that_rules_share(shared, words):
-    assert shared_words(SharedError(*shared)) == (f"Taken all together, your rules of thumb {words}" if words else "")
+    assert shared_words(SharedError(*shared)) == (
+        f"Taken all together, your rules of thumb {words}" if words else ""
+    )
     assert shared_words(None) == ""
 
 
@@ -122,7 +135,10 @@ def test_own_rules_come_first_the_wrong_ones_with_how_to_keep_what_the_log_says(
         "Lent rules of thumb, not yet yours",
     ]  # fmt: skip
     at = parts.index(Heading("Not enough boards"))
-    assert parts[at + 1 : at + 3] == ["few: 2 boards so far; if they go as you said, 9 in all would do.", "none: no boards so far."]
+    assert parts[at + 1 : at + 3] == [
+        "few: 2 boards so far; if they go as you said, 9 in all would do.",
+        "none: no boards so far.",
+    ]
     assert Action("accept", fields={"rule": "sanding"}) in parts
     assert parts[-1] == "On 1 lent rule of thumb your boards say nothing yet."
     own, other = [part for part in parts if isinstance(part, Table)]

@@ -60,7 +60,10 @@ def test_where_a_board_is_by_its_own_row(board, said):
 
 
 def test_of_a_day_long_ago_without_a_day_to_look_from_the_year_is_that_day_s_own():
-    assert without_dates(Board("a", state="finished", ready=dt.date(2025, 9, 3)), None) == "Ready since Wed 3 September."
+    assert (
+        without_dates(Board("a", state="finished", ready=dt.date(2025, 9, 3)), None)
+        == "Ready since Wed 3 September."
+    )
 
 
 SHOP = Settings(stages={"gloss": Stage("gloss", label="Gloss coat")})
@@ -71,9 +74,15 @@ SHOP = Settings(stages={"gloss": Stage("gloss", label="Gloss coat")})
     [
         ({}, ["Next: gloss coat; about 12 hours of work to go."]),
         ({"hours_left": 0.0}, ["Next: gloss coat."]),
-        ({"why": "foam is drying", "from_day": TODAY + dt.timedelta(4)}, ["Foam is drying until about Mon 5 October; about 12 hours of work after that."]),
+        (
+            {"why": "foam is drying", "from_day": TODAY + dt.timedelta(4)},
+            ["Foam is drying until about Mon 5 October; about 12 hours of work after that."],
+        ),
         ({"why": "foam is drying"}, ["Foam is drying; about 12 hours of work after that."]),
-        ({"why": "it has to harden", "hours_left": 0.0, "from_day": TODAY + dt.timedelta(1)}, ["It has to harden until about Fri 2 October."]),
+        (
+            {"why": "it has to harden", "hours_left": 0.0, "from_day": TODAY + dt.timedelta(1)},
+            ["It has to harden until about Fri 2 October."],
+        ),
         ({"next_stage": "", "hours_left": 0.0}, []),
     ],
 )
@@ -83,17 +92,32 @@ def test_what_comes_next_or_what_it_stands_for(more, said):
 
 def test_when_the_day_was_told_is_that_of_the_last_such_telling():
     board = promise(1, 4, 9, told=18, chance=0.5)
-    told = [Told("26-001", dt.date(2026, 9, n), last=last) for n, last in ((1, board.told.last), (3, board.told.last), (8, TODAY))]
+    told = [
+        Told("26-001", dt.date(2026, 9, n), last=last)
+        for n, last in ((1, board.told.last), (3, board.told.last), (8, TODAY))
+    ]
 
-    assert not_yet(board, SHOP, TODAY, told)[-1] == "You told them by Mon 19 October, on Thu 3 September: kept about even (5 in 10)."
-    assert not_yet(board, SHOP, TODAY, told[2:])[-1] == "You told them by Mon 19 October: kept about even (5 in 10)."
+    assert (
+        not_yet(board, SHOP, TODAY, told)[-1]
+        == "You told them by Mon 19 October, on Thu 3 September: kept about even (5 in 10)."
+    )
+    assert (
+        not_yet(board, SHOP, TODAY, told[2:])[-1]
+        == "You told them by Mon 19 October: kept about even (5 in 10)."
+    )
 
 
 def test_the_odds_of_the_day_told_are_said_only_where_that_day_is_the_one_to_say():
     same = promise(1, 4, 9, told=9, chance=0.62)
     assert not_yet(same, SHOP, TODAY)[0] == "Not yet. Ready by Sat 10 October, 6 times in 10."
-    assert not_yet(promise(1, 4, 9, told=9), SHOP, TODAY)[0] == "Not yet. Ready by Sat 10 October, 9 times in 10."
-    assert not_yet(promise(1, 4, 9, told=8, chance=0.62), SHOP, TODAY)[0] == "Not yet. Ready by Sat 10 October, 9 times in 10."
+    assert (
+        not_yet(promise(1, 4, 9, told=9), SHOP, TODAY)[0]
+        == "Not yet. Ready by Sat 10 October, 9 times in 10."
+    )
+    assert (
+        not_yet(promise(1, 4, 9, told=8, chance=0.62), SHOP, TODAY)[0]
+        == "Not yet. Ready by Sat 10 October, 9 times in 10."
+    )
 
 
 def test_tellings_stand_in_a_row_each_the_first_first():

@@ -12,7 +12,19 @@ from estimator.said.told import FIRST, _hours, _price, tell_owner, terms_words, 
 from estimator.words.records import Told
 
 DAY = dt.date(2026, 6, 9)
-TOLD = Told("a", DAY, 41.0, 70.5, 2180.0, "ceiling: 2500", dt.date(2026, 7, 1), dt.date(2026, 7, 31), 0.8, "late", "owner")
+TOLD = Told(
+    "a",
+    DAY,
+    41.0,
+    70.5,
+    2180.0,
+    "ceiling: 2500",
+    dt.date(2026, 7, 1),
+    dt.date(2026, 7, 31),
+    0.8,
+    "late",
+    "owner",
+)
 EARLIER = Told("a", dt.date(2026, 5, 4), last=dt.date(2026, 6, 30))
 
 
@@ -41,7 +53,9 @@ def test_terms_in_words(terms, words):
 
 
 def test_what_was_kept_stands_row_by_row_and_only_what_was_told():
-    head, table, judged, *rest = told_parts(KeptTelling(TOLD, "red log", Path("told.csv"), TOLD, ("promised_last",), ("Look at it.",)), "mk")
+    head, table, judged, *rest = told_parts(
+        KeptTelling(TOLD, "red log", Path("told.csv"), TOLD, ("promised_last",), ("Look at it.",)), "mk"
+    )
     assert head == "Kept in told.csv: what the owner of red log was told on Tue 9 June 2026."
     assert table.rows == (
         ("hours", "41 to 70½, 8 times in 10"), ("price", "2,180 mk, a price with a range, not over 2,500 mk without asking"),
@@ -75,6 +89,10 @@ def test_on_what_the_board_is_judged(told, judged, in_row, words):
 
 def test_the_day_to_tell_is_never_over_and_is_kept_as_late_where_another_was_told_before():
     assert tell_owner(dt.date(2026, 6, 5), DAY) == "tell the owner: ready by Tue 9 June, 9 times in 10"
-    assert tell_owner(dt.date(2027, 1, 4), DAY) == "tell the owner: ready by Mon 4 January 2027, 9 times in 10"
+    assert (
+        tell_owner(dt.date(2027, 1, 4), DAY) == "tell the owner: ready by Mon 4 January 2027, 9 times in 10"
+    )
     assert list(to_keep("a", DAY, again=False))[1] == Action("tell", "a", {"last": "2026-06-09"})
-    assert list(to_keep("a", DAY, again=True))[1] == Action("tell", "a", {"last": "2026-06-09", "because": "late"})
+    assert list(to_keep("a", DAY, again=True))[1] == Action(
+        "tell", "a", {"last": "2026-06-09", "because": "late"}
+    )

@@ -53,12 +53,19 @@ def test_at_a_fixed_price_the_range_and_the_middle_are_said_with_their_odds():
     assert "the others less or more, 9 times in 10; half" in ten_pay(terms("fixed"), 0.9)
 
 
-SHOP = Settings(workshop=Workshop(currency="mk"), drivers={"infills": Driver("infills", label="Let-in pieces")})
+SHOP = Settings(
+    workshop=Workshop(currency="mk"), drivers={"infills": Driver("infills", label="Let-in pieces")}
+)
 
 
 @pytest.mark.parametrize(
     ("weeks", "said"),
-    [(0.74, "less than a week of your bench"), (0.75, "about 1 week of your bench"), (1.3, "about 1½ weeks of your bench"), (12.2, "about 12 weeks of your bench")],
+    [
+        (0.74, "less than a week of your bench"),
+        (0.75, "about 1 week of your bench"),
+        (1.3, "about 1½ weeks of your bench"),
+        (12.2, "about 12 weeks of your bench"),
+    ],
 )
 def test_hours_as_weeks_at_the_bench(weeks, said):
     assert weigh._weeks(weeks) == said
@@ -66,7 +73,13 @@ def test_hours_as_weeks_at_the_bench(weeks, said):
 
 @pytest.mark.parametrize(
     ("chances", "counts"),
-    [([0.86, 0.07, 0.07], [8, 1, 1]), ([1.0, 0.0, 0.0], [10, 0, 0]), ([0.333, 0.333, 0.334], [3, 3, 4]), ([0.25, 0.25, 0.5], [3, 2, 5]), ([0.04, 0.06, 0.9], [0, 1, 9])],
+    [
+        ([0.86, 0.07, 0.07], [8, 1, 1]),
+        ([1.0, 0.0, 0.0], [10, 0, 0]),
+        ([0.333, 0.333, 0.334], [3, 3, 4]),
+        ([0.25, 0.25, 0.5], [3, 2, 5]),
+        ([0.04, 0.06, 0.9], [0, 1, 9]),
+    ],
 )
 def test_chances_become_ten_boards(chances, counts):
     assert weigh.in_ten(chances) == counts
@@ -112,7 +125,10 @@ def test_what_opening_up_would_show():
         "Open it up first?", "The fee is 80 mk, its 2 hours at what you want; it counts towards the price.",
         "It would show let-in pieces. It would make the range of hours 5 hours narrower.",
     ]  # fmt: skip
-    assert opened()[4] == "All in all it is worth 120 mk more than deciding today. What it shows is worth 60 mk by itself."
+    assert (
+        opened()[4]
+        == "All in all it is worth 120 mk more than deciding today. What it shows is worth 60 mk by itself."
+    )
     assert opened(named=True, credited=False)[1] == "The fee is 80 mk; it comes on top of the price."
     assert "narrower" in opened(after=24.6)[2]
     assert opened(after=24.6)[2].endswith("It would make the range of hours less than ½ hour narrower.")
@@ -150,7 +166,9 @@ def test_what_an_hour_counts_that_does_not_go_to_the_board(there, said):
     ],
 )  # fmt: skip
 def test_what_the_same_hours_would_bring_on_ordinary_work(boards, said):
-    one = SimpleNamespace(usual=UsualPay(40.0, boards, 400.0, 1), mean_hours=30.0, elsewhere=Elsewhere(40.0, 9.0, 1.0, 40.0))
+    one = SimpleNamespace(
+        usual=UsualPay(40.0, boards, 400.0, 1), mean_hours=30.0, elsewhere=Elsewhere(40.0, 9.0, 1.0, 40.0)
+    )
 
     assert list(weigh._ordinary(one, SHOP))[1].endswith(said)
 
@@ -169,11 +187,18 @@ def a_move(name, before, after, chances=(0.9, 0.9)):
 def moves(*boards, in_hand=False, **more):
     moved = AllMoved(boards, dates(40), **more)
     said = SimpleNamespace(moved=moved, today=TODAY, in_hand=in_hand)
-    return [part.rows if isinstance(part, Table) else getattr(part, "text", part) for part in weigh._moves(said)]
+    return [
+        part.rows if isinstance(part, Table) else getattr(part, "text", part) for part in weigh._moves(said)
+    ]
 
 
 def test_whose_dates_move_and_who_is_hardly_moved():
-    later, sooner, near, fell = a_move("red", 5, 9), a_move("blue", 9, 5, (0.8, 0.9)), a_move("tan", 5, 6), a_move("egg", 5, 5, (0.9, 0.5))
+    later, sooner, near, fell = (
+        a_move("red", 5, 9),
+        a_move("blue", 9, 5, (0.8, 0.9)),
+        a_move("tan", 5, 6),
+        a_move("egg", 5, 5, (0.9, 0.5)),
+    )
     assert moves(later, sooner, near, fell)[1:3] == [
         (("red", "Tue 6 Oct", "Sat 10 Oct", "Wed 21 Oct", "9 in 10", "9 in 10"), ("egg", "Tue 6 Oct", "Tue 6 Oct", "Wed 21 Oct", "9 in 10", "5 in 10")),
         "2 other boards are hardly moved.",
@@ -184,7 +209,10 @@ def test_whose_dates_move_and_who_is_hardly_moved():
     assert moves(later)[-1] == "This one would be ready by Tue 10 November, 9 times in 10."
     assert moves(later, in_hand=True)[-1] == "This one will be ready by Tue 10 November, 9 times in 10."
     asked = moves(say_yes_by=TODAY + dt.timedelta(7), left_out=("ink", "sky"))
-    assert asked[-2:] == ["This one would be ready by Tue 10 November if its owner says yes by Thu 8 October, 9 times in 10.", "No date can be given for ink, sky."]
+    assert asked[-2:] == [
+        "This one would be ready by Tue 10 November if its owner says yes by Thu 8 October, 9 times in 10.",
+        "No date can be given for ink, sky.",
+    ]
     untold = Moved("plum", "plum", dates(5), dates(12))
     assert moves(untold)[1] == (("plum", "Tue 6 Oct", "Tue 13 Oct", "-", "-", "-"),)
     assert list(weigh._moves(SimpleNamespace(moved=None, today=TODAY))) == []
@@ -192,7 +220,12 @@ def test_whose_dates_move_and_who_is_hardly_moved():
 
 def test_a_decision_that_is_kept_says_what_stood_before_where_that_was_another():
     now = Decision("yes", "that shape", for_love=True)
-    assert list(weigh.kept_parts(KeptDecision("a", "red", now, Path("b.csv"), None, ("Look.",)))) == ["Kept in b.csv: red, yes, for love: “that shape”.", "Look."]
-    assert list(weigh.kept_parts(KeptDecision("a", "red", now, None, now))) == ["Not written: red, yes, for love: “that shape”."]
+    assert list(weigh.kept_parts(KeptDecision("a", "red", now, Path("b.csv"), None, ("Look.",)))) == [
+        "Kept in b.csv: red, yes, for love: “that shape”.",
+        "Look.",
+    ]
+    assert list(weigh.kept_parts(KeptDecision("a", "red", now, None, now))) == [
+        "Not written: red, yes, for love: “that shape”."
+    ]
     before = list(weigh.kept_parts(KeptDecision("a", "red", now, Path("b.csv"), Decision("open-first"))))
     assert before[1] == "Before, it said open it up first."

@@ -14,7 +14,9 @@ def test_the_invented_workshop_and_what_to_try():
     log = Log(boards=(Board("a"), Board("26-014", "tan gun", state="on bench")))
     parts = list(demo_parts(ANSWER, SHOP, log, log.boards[1], Path("/there/reports"), None))
 
-    assert parts[0] == "An invented workshop, My workshop, is in /there. It has 2 boards. This one is on the go:"
+    assert (
+        parts[0] == "An invented workshop, My workshop, is in /there. It has 2 boards. This one is on the go:"
+    )
     assert parts[1] == Heading("tan gun, before opening", 1)
     actions = [part for part in parts if isinstance(part, Action)]
     assert actions[-2:] == [
@@ -28,7 +30,10 @@ def test_an_empty_workshop_and_what_to_do_next():
     parts = list(new_parts(ANSWER, {"kind": "major"}, [Path("/new/workshop.toml"), Path("/new/boards.csv")]))
 
     assert parts[0] == "An empty workshop is in /new: workshop.toml, boards.csv."
-    assert parts[2:4] == ["Between 55 and 80 hours, 8 times in 10; half take more than 66.", "From 31 of your boards and 4 rules of thumb."]
+    assert parts[2:4] == [
+        "Between 55 and 80 hours, 8 times in 10; half take more than 66.",
+        "From 31 of your boards and 4 rules of thumb.",
+    ]
     assert [part for part in parts if isinstance(part, Action)] == [
         Action("range", fields={"known": {"kind": "major", "spray_colours": "2", "infills": "?"}}), Action("check"),
     ]  # fmt: skip

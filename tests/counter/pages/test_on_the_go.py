@@ -40,7 +40,17 @@ def test_under_which_heading_a_board_stands(board, group):
 
 @pytest.mark.parametrize(
     ("typed", "found"),
-    [("zoe", True), ("GUN", True), ("ang tan", True), ("26-1", True), ("tan fish", False), ("", True), ("  ", True), ("xyz", False), ("not yet", False)],
+    [
+        ("zoe", True),
+        ("GUN", True),
+        ("ang tan", True),
+        ("26-1", True),
+        ("tan fish", False),
+        ("", True),
+        ("  ", True),
+        ("xyz", False),
+        ("not yet", False),
+    ],
 )
 def test_each_word_that_is_typed_stands_in_its_name_owner_or_number(typed, found):
     assert BoardLine("26-101", "tan gun", "Zoë Ängström", "Not yet.").found_by(typed) == found
@@ -53,12 +63,24 @@ def counter(tmp_path):
 
 def listed(page):
     """The boards by heading, in their order."""
-    parts = re.split(r"<(?:h2|summary)[^>]*>(?:<h2>)?([^<]+)</", page.partition("<main")[2].partition("</main>")[0])[1:]
-    return {head: re.findall(r'href="/boards/(\w+)"', body) for head, body in zip(parts[::2], parts[1::2], strict=True)}
+    parts = re.split(
+        r"<(?:h2|summary)[^>]*>(?:<h2>)?([^<]+)</", page.partition("<main")[2].partition("</main>")[0]
+    )[1:]
+    return {
+        head: re.findall(r'href="/boards/(\w+)"', body)
+        for head, body in zip(parts[::2], parts[1::2], strict=True)
+    }
 
 
-def test_what_is_in_hand_or_ready_is_in_order_of_its_letters_and_what_is_gone_newest_first(counter, monkeypatch):
-    every = {"In hand": ["a2", "a1"], "Ready, not fetched": ["a3"], "Asked for": ["a6", "a7"], "Gone, or turned down": ["a8", "a5", "a4"]}
+def test_what_is_in_hand_or_ready_is_in_order_of_its_letters_and_what_is_gone_newest_first(
+    counter, monkeypatch
+):
+    every = {
+        "In hand": ["a2", "a1"],
+        "Ready, not fetched": ["a3"],
+        "Asked for": ["a6", "a7"],
+        "Gone, or turned down": ["a8", "a5", "a4"],
+    }
     found = {head: list(dict.fromkeys(boards)) for head, boards in listed(counter.page("/on-the-go")).items()}
     assert {head: boards for head, boards in found.items() if head in every} == every
     monkeypatch.setattr(on_the_go, "SEVERAL", 2)
@@ -70,7 +92,9 @@ def test_what_is_in_hand_or_ready_is_in_order_of_its_letters_and_what_is_gone_ne
 def test_each_line_is_the_telephone_answer_of_its_own_board(counter):
     held = counter.app.extensions["counter"]
     as_of = AsOf.on(held.shop.snapshot(TODAY).digest, TODAY, 0)
-    KeptAnswer(as_of, {"line a1": ("Not yet.", "Next: gloss."), "line a3": ("Not ours.",)}).save(PageQuestion("today"), held.folder)
+    KeptAnswer(as_of, {"line a1": ("Not yet.", "Next: gloss."), "line a3": ("Not ours.",)}).save(
+        PageQuestion("today"), held.folder
+    )
     page = counter.page("/on-the-go")
 
     assert "Not yet. Next: gloss." in page

@@ -48,7 +48,17 @@ def test_a_sheet_is_asked_for_of_this_shop_and_day(counter, pressed, path, kind,
     assert pressed.how["timeout"] == 240
 
 
-@pytest.mark.parametrize("path", ["/paper/range", "/paper/week/26-001", "/paper/looks/x", "/paper/juggle", "/paper/range/a~00b", "/paper/range/a~0ab"])
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/paper/range",
+        "/paper/week/26-001",
+        "/paper/looks/x",
+        "/paper/juggle",
+        "/paper/range/a~00b",
+        "/paper/range/a~0ab",
+    ],
+)
 def test_what_is_no_sheet_is_not_asked_for(counter, pressed, path):
     assert counter.get(path).status_code == 404
     assert pressed.words == []
