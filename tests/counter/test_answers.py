@@ -82,10 +82,13 @@ def test_each_board_in_hand_has_its_line_with_its_own_telling():
     assert parts["line 26-004"][-1] == "No day was told yet."
 
 
+IF_YES = (promise(1, 20, 30), OCTOBER)
+
+
 class AtABoard:
     """A workshop of one board, whose promise and range are by hand; what was asked of it."""
 
-    def __init__(self, state, answer=ANSWER, if_yes=(promise(1, 20, 30), OCTOBER), ready=None):
+    def __init__(self, state, answer=ANSWER, if_yes=IF_YES, ready=None):
         away = Bench(away=(Away(dt.date(2026, 10, 10), dt.date(2026, 10, 18)),))
         self.settings = replace(SHOP, bench=away)
         self.known = (Log(boards=(Board("26-001", "tan gun", state=state),), told=TOLD), ())

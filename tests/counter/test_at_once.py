@@ -175,7 +175,7 @@ def test_the_first_thing_to_ask_is_that_which_narrows_it_most(monkeypatch):
     from estimator.forecast.ranges import LookNext
 
     said = replace(ANSWER, look_next=(LookNext("infills", 9.0), LookNext("brittle_glass", 2.0)))
-    monkeypatch.setattr(page, "range_at_once", lambda now, cells: said if cells else None)
+    monkeypatch.setattr(page, "range_at_once", lambda _, cells: said if cells else None)
     assert hours_at_once(None, {}) is None
     found = hours_at_once(None, {"kind": "major"})
     assert (found.best, found.said[:19], len(found.drawings)) == (

@@ -22,7 +22,7 @@ def opened(monkeypatch):
 
     def sheet(what):
         return lambda *given: (
-            asked.append((what, *given[1:])) or SimpleNamespace(pdf=lambda: f"{what} {given[1:]}".encode())
+            asked.append((what, *given[1:])) or SimpleNamespace(pdf=f"{what} {given[1:]}".encode)
         )
 
     monkeypatch.setattr(

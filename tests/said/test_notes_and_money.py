@@ -30,7 +30,10 @@ def test_what_is_left_or_what_more_went_out(came_in, out, said):
     assert said in money_parts(sums, {}, "mk")
 
 
-def summed(first=None, last=None, none=InAndOut("", 0.0, 0.0), undated=()):
+NOTHING = InAndOut("", 0.0, 0.0)
+
+
+def summed(first=None, last=None, none=NOTHING, undated=()):
     by_what = (InAndOut("payment", 900.0, 0.0), InAndOut("rent", 0.0, 412.5))
     by_board = (InAndOut("a", 900.0, 0.0), InAndOut("z", 0.0, 3.0))
     return money_parts(

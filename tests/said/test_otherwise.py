@@ -72,8 +72,8 @@ def said(**more):
 def test_how_near_the_replay_comes_is_said_first():
     assert said()[:2] == [
         "Last year, worked otherwise",
-        "Your log ends with the hours of Mon 1 June 2026. The year up to then, from Mon 2 June 2025 on, is worked once more as it was, with "
-        "the hours, waits and days at work in your log: 27 of 31 boards come out ready within a week of the day on which they were.",
+        ("Your log ends with the hours of Mon 1 June 2026. The year up to then, from Mon 2 June 2025 on, is worked once more as it was, with "
+        "the hours, waits and days at work in your log: 27 of 31 boards come out ready within a week of the day on which they were."),
     ]  # fmt: skip
     assert said()[2].startswith("None of 8 other habits would have kept more days for no less pay, ")
 

@@ -40,8 +40,8 @@ def test_what_is_to_be_done_and_what_is_not_promised():
         "Not asked for: pinlines. If it turns out to need some of that, we ask you first.",
         "Can't be seen yet: how many blocks.",
         "What we saw: soaked foam.",
-        "In plain words: to strip is to take off the old skin of glass cloth and resin; a block is the piece of wood at the nose or the tail; "
-        "a pinline is a thin painted line.",
+        ("In plain words: to strip is to take off the old skin of glass cloth and resin; a block is the piece of wood at the nose or the tail; "
+        "a pinline is a thin painted line."),
     ]  # fmt: skip
     assert list(work_sentences([], [], [], [])) == []
     assert list(work_sentences(["2 logos"], [], [], ["stringer"])) == [

@@ -74,13 +74,13 @@ def test_what_was_kept_stands_row_by_row_and_only_what_was_told():
         (TOLD, EARLIER, True, "The board is still judged on the first day, which stands in its own row: Tue 30 June 2026; this stands beside it."),
         (TOLD, replace(EARLIER, last=None), True, "The board is still judged on what was told on Mon 4 May 2026; this stands beside it."),
         (replace(TOLD, because="asked later", adds_hours=3.5, adds_days=2.0), EARLIER, False,
-         "What its owner has asked for adds 3½ hours and 2 days, and no more is excused: the board is judged on being ready by Tue 30 June 2026. "
-         "What is told now stands beside it."),
+         ("What its owner has asked for adds 3½ hours and 2 days, and no more is excused: the board is judged on being ready by Tue 30 June 2026. "
+         "What is told now stands beside it.")),
         (replace(TOLD, because="asked later", adds_hours=3.5, adds_days=None), replace(EARLIER, last=None), False,
          "What its owner has asked for adds 3½ hours and no days, and no more is excused. What is told now stands beside it."),
         (replace(TOLD, because="asked later"), EARLIER, False,
-         "How much it adds is not worked out, so nothing is excused: keep what was asked for with the board first, then tell it. "
-         "The board is still judged on what was told on Mon 4 May 2026."),
+         ("How much it adds is not worked out, so nothing is excused: keep what was asked for with the board first, then tell it. "
+         "The board is still judged on what was told on Mon 4 May 2026.")),
     ],
 )  # fmt: skip
 def test_on_what_the_board_is_judged(told, judged, in_row, words):

@@ -146,11 +146,11 @@ def test_what_opening_up_would_show():
         (Elsewhere(44.0, 9.0, 1.0, 44.0, 5.0, asks=12), "An hour counts as 44 mk, at which the better-paying of your last 12 enquiries just fill your hours."),
         (Elsewhere(5.0, 9.0, 1.0, 5.0, 5.0, asks=12), "An hour counts as 5 mk here: your last 12 enquiries do not fill your hours."),
         (Elsewhere(22.0, 4.4, 0.5, 40.0, 5.0),
-         "An hour counts as 22 mk here: with 4 weeks of work in hand it lies between 5 mk, for one that stands idle, and what your ordinary work pays, "
-         "which counts from 4 weeks on."),
+         ("An hour counts as 22 mk here: with 4 weeks of work in hand it lies between 5 mk, for one that stands idle, and what your ordinary work pays, "
+         "which counts from 4 weeks on.")),
         (Elsewhere(9.0, 0.4, 0.1, 44.0, 5.0, asks=12),
-         "An hour counts as 9 mk here: with hardly any work in hand it lies between 5 mk, for one that stands idle, and 44 mk, at which the better-paying of "
-         "your last 12 enquiries just fill your hours, which counts from 4 weeks on."),
+         ("An hour counts as 9 mk here: with hardly any work in hand it lies between 5 mk, for one that stands idle, and 44 mk, at which the better-paying of "
+         "your last 12 enquiries just fill your hours, which counts from 4 weeks on.")),
     ],
 )  # fmt: skip
 def test_what_an_hour_counts_that_does_not_go_to_the_board(there, said):
