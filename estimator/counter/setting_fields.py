@@ -58,7 +58,7 @@ FILE_WORDS = [
 ]
 A_NUMBER = re.compile(r"-?[0-9]+(?:[.,][0-9]+)?")
 PAIR = re.compile(r"\s*(-?[0-9.,]+)\s*(?:to|-|–)\s*(-?[0-9.,]+)\s*")
-TIMES = re.compile(r"\s*([0-9.,]+)\s*(?:times)?\s*[:, ]\s*([0-9.,]+)\s*")
+TIMES = re.compile(r"\s*([0-9.,]*[0-9])\s*(?:times)?\s*[:, ]\s*([0-9.,]*[0-9])\s*")
 SPAN = re.compile(r"(.+?)\s+(?:to|-|–)\s+(.+)|(\S+)")
 
 

@@ -6,13 +6,15 @@ from dataclasses import replace
 
 import pytest
 from making.counter import client
+from making.ranges import ANSWER
 from making.working_day import MAY, AtOnce, in_a_book, opened
 
-from estimator.counter.at_once import cells_of, hours_at_once
+from estimator.counter.at_once import cells_in, cells_of, hours_at_once
 from estimator.counter.question_order import by_rules_of_thumb
 from estimator.counter.step_forms import eye_lines
 from estimator.log.steps.enquiry import NewBoard, OwnGuess, QuestionsAnswered
 from estimator.model.saved_fit import MODEL_VERSION
+from estimator.words.errors import NoAnswerError
 from estimator.words.records import Board
 from estimator.words.settings.schema import Driver, Settings
 from estimator.working_day import as_written, range_at_once
@@ -143,3 +145,47 @@ def test_the_page_shows_the_hours_before_the_worker_does(tmp_path):
         'class="lead">Guessed: '
         not in counter.page("/new/26-002").partition('id="answer"')[2].partition("</section>")[0]
     )
+
+
+def test_what_is_written_of_a_board_and_what_stands_in_its_form_make_its_cells():
+    row = {
+        "kind": "major",
+        "length": "9'6",
+        "width": "",
+        "called": "red",
+        "assessed_infills": "2",
+        "assessed_logos": "",
+        "found_infills": "4",
+    }
+    assert cells_of(row) == {"kind": "major", "length": "9'6", "infills": "2"}
+    sent = {
+        "looked.infills.other": " 5 ",
+        "looked.infills": "2",
+        "looked.logos": "  ",
+        "looked.fins": "?",
+        "kind": "",
+        "outline": "fish",
+        "on": "x",
+    }
+    assert cells_in(sent) == {"infills": "5", "fins": "?", "outline": "fish"}
+
+
+def test_the_first_thing_to_ask_is_that_which_narrows_it_most(monkeypatch):
+    from estimator.counter import at_once as page
+    from estimator.forecast.ranges import LookNext
+
+    said = replace(ANSWER, look_next=(LookNext("infills", 9.0), LookNext("brittle_glass", 2.0)))
+    monkeypatch.setattr(page, "range_at_once", lambda _, cells: said if cells else None)
+    assert hours_at_once(None, {}) is None
+    found = hours_at_once(None, {"kind": "major"})
+    assert (found.best, found.said[:19], len(found.drawings)) == (
+        ("infills", "brittle_glass"),
+        "Between 55 and 80 h",
+        2,
+    )
+
+    def fails(*_):
+        raise NoAnswerError("Nothing speaks of it.")
+
+    monkeypatch.setattr(page, "range_at_once", fails)
+    assert hours_at_once(None, {"kind": "major"}) == page.AtOnceHours("Nothing speaks of it.")

@@ -3,11 +3,12 @@
 import pytest
 from flask import Blueprint, render_template_string, url_for
 from making.all_pages import RED, at_a_day
-from making.counter import Visitor
+from making.counter import HOST, Visitor
 from making.folders import TODAY, folder
 
 from estimator.counter.app import create_app
 from estimator.counter.forms import PageForm, done
+from estimator.words.errors import UsageError
 from estimator.words.worked_time import read_worked_time
 
 TEMPLATE = """{% extends "base.html" %}{% from "parts.html" import hidden, line, number with context %}
@@ -124,3 +125,77 @@ def test_what_cannot_be_read_is_named_at_its_field(tmp_path, verb, field):
     assert f'id="e-{at}"' in text
     assert f'id="f-{at}"' in text
     assert "no such thing" in text.partition("<form")[2]
+
+
+def form_sent(app, path="/written", key="k", **typed):
+    with app.test_request_context(
+        path, method="POST", headers={"Host": HOST}, data={"token": "t", "key": key, **typed}
+    ):
+        form = PageForm.sent()
+        return form, form.own_key, form.digest
+
+
+def test_a_form_is_what_was_typed_without_its_token_and_key(counter):
+    form, key, digest = form_sent(counter.app, hours=[" 2 ", "3"], note="")
+
+    assert dict(form.typed) == {"hours": [" 2 ", "3"], "note": [""]}
+    assert (form.text("hours"), form.texts("hours"), form.text("no such"), form.texts("no such")) == (
+        "2",
+        ["2", "3"],
+        "",
+        [],
+    )
+    assert key == f"k:{digest[:16]}"
+    assert form_sent(counter.app, key="", hours="2")[1] == ""
+
+
+def test_the_same_form_is_one_key_and_any_other_fields_texts_or_address_another(counter):
+    keys = [
+        form_sent(counter.app, path, **typed)[1:]
+        for path, typed in (
+            ("/written", {"hours": "2", "note": "x"}), ("/written", {"hours": "3", "note": "x"}), ("/written", {"hours": "2"}),
+            ("/other", {"hours": "2", "note": "x"}), ("/written", {"hours": "x", "note": "2"}),
+        )
+    ]  # fmt: skip
+
+    assert len(set(keys)) == 5
+    assert form_sent(counter.app, note="x", hours="2")[1:] == keys[0]
+
+
+@pytest.mark.parametrize(("longest", "said"), [((32_000,), False), ((32_001,), True), ((3, 32_001), True)])
+def test_what_is_longer_than_a_cell_is_said_at_its_field(counter, longest, said):
+    form, *_ = form_sent(counter.app, note=["x" * n for n in longest], hours="2")
+
+    assert [one.field for one in form.errors] == (["note"] if said else [])
+    assert form.error_at("note") == ("That is longer than 32,000 characters." if said else "")
+
+
+@pytest.mark.parametrize(
+    ("typed", "ticked"),
+    [("yes", True), ("on", True), ("no", False), ("off", False), ("", False), (None, False)],
+)
+def test_a_box_is_ticked_by_whatever_does_not_deny_it(typed, ticked):
+    assert PageForm({} if typed is None else {"box": [typed]}).ticked("box") == ticked
+
+
+def test_an_error_stands_at_the_field_that_it_names_where_there_is_one():
+    form = PageForm({"hours": ["2"], "price": ["x"]})
+    form.note(UsageError("One.", field="price"), "hours")
+    form.note(UsageError("Two.", field="elsewhere"), "hours")
+    form.note(UsageError("Three.", field="price"))
+    form.note(UsageError("Four."))
+
+    assert [(one.field, one.said.split()[0]) for one in form.errors] == [
+        ("price", "One."),
+        ("hours", "Two."),
+        ("price", "Three."),
+        ("", "Four."),
+    ]
+    assert form.error_at("price") == "One. Three."
+
+
+def test_what_is_offered_stands_in_a_form_with_a_key_of_its_own():
+    one, other = PageForm.blank(hours="2"), PageForm.blank()
+
+    assert (one.text("hours"), one.errors, dict(other.typed)) == ("2", [], {})
+    assert len({one.key, other.key, ""}) == 3

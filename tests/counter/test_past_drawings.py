@@ -325,3 +325,30 @@ def test_a_board_that_took_longer_lies_right_and_hatched_and_a_quicker_one_left_
     assert hatches["quick"] == 0
     assert abs(middles["slow"]) < 1
     assert abs(middles["quick"]) < 1
+
+
+def leans(drawing):
+    """Of each board how far its middle lies to the right of its foot."""
+    found = []
+    for one in drawing.shapes:
+        if isinstance(one, Curve):
+            xs = [one.start[0], *(x for curve in one.curves for x, _ in curve)]
+            found.append(round((max(xs) + min(xs)) / 2, 3))
+    return found
+
+
+def test_boards_of_a_look_and_cases_of_a_rule_lie_to_the_side_on_which_they_fell(drawings):
+    """Of the damp ones one was drier, and lies left of its foot; nine were wetter, and lie right of theirs."""
+    for drawing in drawings["looks"]:
+        rows = look_rows(looks_of(DAMP, SETTINGS), SETTINGS)
+        layout = LooksLayout(rows, looks_legend(rows), drawing.wide)
+        feet = [(side, px) for _, rows in layout.rows for row in rows for side, px in row]
+        for (side, px), middle in zip(feet, leans(drawing), strict=True):
+            assert (middle > px + 1) == (side == 1)
+            assert (middle < px - 1) == (side == -1)
+    for drawing in drawings["rules"]:
+        layouts = RulesLayout(rule_rows(VERDICTS), drawing.wide)
+        feet = [(side, left + px) for rule, left, _ in layouts.places for side, px, _ in rule.boards]
+        for (side, px), middle in zip(feet, leans(drawing), strict=True):
+            assert (middle > px + 1) == (side == 1)
+            assert (middle < px - 1) == (side == -1)

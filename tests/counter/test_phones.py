@@ -128,3 +128,44 @@ def test_without_phones_nobody_else_is_served(tmp_path):
 
     assert Phone(app).get("/").status_code == 421
     assert "started for this machine alone" in Visitor(app).page("/phones")
+
+
+@pytest.mark.parametrize(
+    ("host", "address", "status"),
+    [
+        ("localhost", "127.0.0.1", 200),
+        ("localhost", "::1", 200),
+        ("localhost", "192.0.2.9", 401),
+        (HOME, "127.0.0.1", 404),
+        (HOME, "192.0.2.9", 404),
+    ],
+)
+def test_only_the_laptop_itself_adds_a_phone(app, host, address, status):
+    """Also where one that is let in asks: it is at the other address, or comes from elsewhere."""
+    visitor = app.test_client()
+    book = app.extensions["phones"]
+    token = book.let_in(book.new_letters(), HOME)
+    visitor.set_cookie(book.cookie, token, domain=HOME)
+    page = visitor.get("/phones", headers={"Host": host}, environ_base={"REMOTE_ADDR": address})
+    text = page.get_data(as_text=True)
+    held = re.search(r'name="token" value="([0-9a-f]+)"', text)
+    answer = visitor.post(
+        "/phones/add",
+        data={"token": held[1] if held else ""},
+        headers={"Host": host, "Origin": f"http://{host}"},
+        environ_base={"REMOTE_ADDR": address},
+    )
+
+    assert answer.status_code == (403 if status == 401 else status)  # no page, and so no token
+    assert ('name="phone"' in text) == (status == 200)
+
+
+def test_letters_of_the_square_code_stand_there_already(app):
+    text = Phone(app).get("/let-in?letters=ABCDEFGH" + "X" * 40).get_data(as_text=True)
+
+    assert f'value="ABCDEFGH{"X" * 12}"' in text
+    assert (
+        Visitor(app).send("/phones/forget", "/phones", **{"phone": "x", "from": "book"}).location
+        == "/book#phones"
+    )
+    assert Visitor(app).send("/phones/forget", "/phones", phone="x").location == "/phones"

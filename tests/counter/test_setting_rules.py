@@ -6,7 +6,9 @@ from types import SimpleNamespace
 
 import pytest
 
-from estimator.counter.setting_rules import changed_rule
+from estimator.counter.setting_rules import added_rule, changed_rule, fields_of_rule, fields_to_add_rule
+from estimator.words.errors import UsageError
+from estimator.words.settings.schema import Driver, Settings, Stage
 
 SAID, TODAY = dt.date(2025, 3, 1), dt.date(2026, 5, 4)
 WRITTEN = """
@@ -47,3 +49,50 @@ def test_another_figure_makes_it_a_rule_of_today_and_one_s_own(typed, said, sour
 
     assert (rule["said"], rule["source"]) == (said, source)
     assert sorted(keys) == sorted(typed)
+
+
+def test_a_rule_asks_its_own_figures_and_a_new_one_a_stage_and_both_ends():
+    assert [(one.key, one.text) for one in fields_of_rule(TABLE)] == [
+        ("text", "Sanding takes 3 to 5"),
+        ("low", "3"),
+        ("high", "5"),
+        ("odds", "0.8"),
+    ]
+    chance = {"name": "x", "share": 0.25, "worth": 4}
+    assert [(one.key, one.text) for one in fields_of_rule(chance)] == [
+        ("text", ""),
+        ("share", "0.25"),
+        ("worth", "4"),
+    ]
+    shop = Settings(
+        stages={"strip": Stage("strip", label="Strip it"), "old": Stage("old", retired=True)},
+        drivers={"logos": Driver("logos", label="Logos")},
+    )
+    new = {one.key: one for one in fields_to_add_rule(shop)}
+    assert list(new) == ["name", "text", "stage", "per", "low", "high"]
+    assert new["stage"].choices == (("strip", "Strip it"),)
+    assert new["per"].choices == (("once", "Set-up"), ("logos", "Logos"))
+    assert (new["name"].says != "", new["text"].says) == (True, "")
+
+
+def test_a_rule_more_is_of_today_and_holds_eight_of_ten():
+    typed = {"name": " my  strip ", "text": "", "stage": "strip", "per": "", "low": "5", "high": "9,5"}
+    name, change = added_rule(SimpleNamespace(text=lambda key: typed[key].strip()), TODAY)
+    rule = tomllib.loads(change(WRITTEN))["rules"][-1]
+
+    assert name == "my strip"
+    assert rule == {"name": "my strip", "stage": "strip", "low": 5, "high": 9.5, "odds": 0.8, "said": TODAY}
+    with pytest.raises(UsageError) as told:
+        added_rule(SimpleNamespace(text=lambda _: ""), TODAY)
+    assert told.value.field == "name"
+
+
+def test_a_figure_that_is_emptied_goes_and_a_rule_of_one_s_own_stays_so():
+    table = {**TABLE, "source": "own"}
+    fields = {"text": "", "low": "2", "high": "5", "odds": "0.8"}
+    change, keys = changed_rule(SimpleNamespace(text=fields.get), "sanding", table, TODAY)
+    [rule] = tomllib.loads(change(WRITTEN.replace("starter", "own")))["rules"]
+
+    assert keys == ["text", "low"]
+    assert "text" not in rule
+    assert (rule["low"], rule["said"], rule["source"]) == (2, TODAY, "own")

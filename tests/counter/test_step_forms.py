@@ -12,6 +12,8 @@ from estimator.log.steps.hours import Found, HoursNow, StageDone
 from estimator.log.steps.leaving import CollectedAndPaid
 from estimator.log.steps.standing import NotIn, Stopped
 from estimator.log.steps.telling import AskedSince, ToldOwner
+from estimator.words.records import Board
+from estimator.words.settings.schema import Driver, Kind, Modifier, Settings, Stage
 from estimator.working_day import as_written, next_steps_of
 
 RED, FISH = "26-001", "26-002"
@@ -140,3 +142,184 @@ def test_what_was_typed_stays_in_the_form(day):
     form = enquiry_form(day.shop.settings).with_given(Sent(owner="Tam", kind="major"))
     assert [field.value for field in form.fields[:3]] == ["Tam", "", "major"]
     assert MAY.year == 2026
+
+
+def values(fields):
+    return {field.name: field.value for field in fields}
+
+
+def form_on(day, verb, board=RED, stage="", n=9):
+    return form_of(verb, as_written(day.now(n)), day.board(board), stage)
+
+
+def test_hours_offer_what_is_begun_the_last_first_and_all_else_in_a_list(day):
+    for stage, done in (("clean", True), ("strip", True), ("infill", False)):
+        day.do(HoursNow(RED, stage, "1", done=done))
+    stage, other, hours, done = form_on(day, "hours").fields
+    assert stage.choices[0][0] == "infill"
+    assert not {"clean", "strip"} & {value for value, _ in stage.choices}  # they are done
+    assert (stage.value, hours.other, [value for value, _ in hours.choices]) == (
+        "infill",
+        True,
+        ["0.5", "1", "1.5", "2", "3", "4"],
+    )
+    assert [value for value, _ in stage.choices] == ["infill", "stringer"]
+    assert not {value for value, _ in stage.choices} & {value for value, _ in other.choices}
+    assert form_on(day, "hours", stage="sand").fields[0].value == "sand"
+    begun = form_on(day, "done")
+    assert ([value for value, _ in begun.fields[0].choices], begun.fields[0].value) == (["infill"], "infill")
+    assert "clean" in [value for value, _ in begun.fields[1].choices]
+    again = form_on(day, "again").fields[0]
+    assert ([value for value, _ in again.choices], again.value) == (["clean", "strip", "infill"], "infill")
+
+
+def test_what_stands_is_not_stopped_again_and_of_several_one_may_go(day):
+    assert form_on(day, "going").fields == ()
+    for cause in ("parts", "owner"):
+        day.do(Stopped(RED, cause))
+        left = [value for value, _ in form_on(day, "stopped").fields[0].choices]
+        assert cause not in left
+        assert "drying" in left
+        assert (form_on(day, "going").fields == ()) == (cause == "parts")
+    [which] = form_on(day, "going").fields
+    assert [value for value, _ in which.choices] == ["", "parts", "owner"]
+
+
+def test_why_it_is_told_anew_is_asked_only_where_it_was_told_before_and_a_yes_of_who_asks(day):
+    first = [field.name for field in form_on(day, "told", FISH).fields]
+    assert first == ["hours", "price", "last", "said_yes"]
+    day.do(ToldOwner(FISH, hours="10-15", price="640", last="2026-06-12", said_yes=True))
+    again = form_on(day, "told", FISH)
+    assert [field.name for field in again.fields] == ["hours", "price", "last", "because", "paid_by"]
+    assert [value for value, _ in again.fields[3].choices] == ["hidden work", "asked later", "late"]
+    assert "because" not in [field.name for field in form_on(day, "told", RED).fields]  # the other was told
+
+
+def test_the_newest_telling_is_offered_to_be_struck_out(day):
+    assert form_on(day, "struck").fields[0].choices == ()
+    day.do(ToldOwner(RED, hours="10-15", price="640", last="2026-06-12"))
+    day.do(ToldOwner(RED, hours="10-15", price="700", last="2026-06-12", because="late"), 2)
+    day.do(ToldOwner(FISH, hours="10-15", price="700", last="2026-06-12"), 3)
+    field = form_on(day, "struck").fields[0]
+    assert [value for value, _ in field.choices] == ["2026-05-06", "2026-05-04"]
+    assert field.value == "2026-05-06"
+
+
+def test_what_is_owed_is_never_less_than_nothing_and_a_fetched_board_is_only_paid(day):
+    day.do(ToldOwner(FISH, hours="10-15", price="640", last="2026-06-12", said_yes=True))
+    now = as_written(day.now(9))
+    over = form_of("collected", now, replace(day.board(FISH), paid=700.0))
+    assert over.fields[0].value == "0"
+    assert [value for _, value, _ in over.buttons] == ["both", "collected", "paid"]
+    fetched = form_of("collected", now, replace(day.board(FISH), collected=MAY))
+    assert [value for _, value, _ in fetched.buttons] == ["paid"]
+
+
+@pytest.mark.parametrize(
+    ("paid", "deposit", "hint"),
+    [(None, None, "0"), (None, 300.0, "300"), (500.0, 300.0, "500"), (200.0, 300.0, "300")],
+)
+def test_what_was_paid_so_far_stands_beside_what_is_kept(day, paid, deposit, hint):
+    board = replace(day.board(RED), paid=paid, deposit=deposit)
+
+    assert form_of("gave back", as_written(day.now(9)), board).fields[0].hint == f"paid so far: {hint}"
+
+
+def test_as_i_thought_is_offered_where_something_was_looked_at_and_not_found_yet(day):
+    assert "as_thought" not in values(form_on(day, "ready").fields)
+    day.do(QuestionsAnswered(RED, {"infills": "2"}))
+    assert values(form_on(day, "ready").fields)["as_thought"] == "yes"
+
+
+def test_what_is_asked_for_since_goes_in_steps_and_no_condition_is_asked_for(day):
+    form = form_on(day, "asked since")
+    assert {field.name for field in form.fields} & {"more.wetness", "more.brittle_glass"} == set()
+    logos = next(field for field in form.fields if field.name == "more.logos")
+    assert [value for value, _ in logos.choices] == ["", "-1", "1", "2"]
+    assert logos.other
+
+
+def test_questions_hold_what_is_written_and_the_width_comes_first(day):
+    day.do(
+        QuestionsAnswered(
+            RED,
+            {"infills": "2", "wetness": "damp", "logos": "?"},
+            {"judged_with": "photos", "outline": "gun"},
+        )
+    )
+    form = form_on(day, "answers", stage="wetness logos")
+    assert [field.name for field in form.fields[:5]] == [
+        "width",
+        "outline",
+        "judged_with",
+        "looked.wetness",
+        "looked.logos",
+    ]
+    found = values(form.fields)
+    assert [found[name] for name in ("width", "outline", "judged_with", "looked.infills", "looked.wetness", "looked.logos")] == [
+        "22 1/2 in", "gun", "photos", "2", "damp", "?",
+    ]  # fmt: skip
+    assert values(form_on(day, "answers", FISH).fields)["judged_with"] == "in hand"
+
+
+def test_an_amount_has_the_buttons_of_its_sort():
+    shop = Settings(
+        drivers={"tape": Driver("tape", label="Rail tape", unit="m")},
+        modifiers={"rush": Modifier("rush")},
+        stages={"stain": Stage("stain", happens="sometimes")},
+    )
+    tape, rush, stain = (
+        amount_field("looked.", name, shop, hint="looked like: 2 m") for name in ("tape", "rush", "stain")
+    )
+    assert ([value for value, _ in tape.choices], tape.other, tape.hint) == (
+        ["0", "?"],
+        True,
+        "looked like: 2 m; in m, or with its own unit",
+    )
+    assert amount_field("looked.", "tape", shop).hint == "in m, or with its own unit"
+    assert [[value for value, _ in one.choices] for one in (rush, stain)] == [["no", "yes", "?"]] * 2
+    assert not rush.other
+
+
+def test_what_is_retired_or_follows_from_faces_is_not_asked():
+    drivers = {
+        "faces": Driver("faces"), "area": Driver("area", source="outline", times="faces"), "face": Driver("face", source="outline"),
+        "old": Driver("old", retired=True), "logos": Driver("logos"),
+    }  # fmt: skip
+    kinds = {"minor": Kind("minor", asks=("area", "logos", "wet", "face")), "major": Kind("major")}
+    modifiers = {"wet": Modifier("wet"), "gone": Modifier("gone", retired=True)}
+    shop = Settings(
+        drivers=drivers,
+        modifiers=modifiers,
+        kinds=kinds,
+        stages={"stain": Stage("stain", happens="sometimes")},
+    )
+    assert questions_of(Board("a", kind="major"), shop) == ["faces", "logos", "wet"]
+    assert questions_of(Board("a", kind="minor"), shop) == [
+        "area",
+        "logos",
+        "wet",
+    ]  # faces are not asked, so the area is
+    assert questions_of(Board("a"), shop, ["wet", "old", "logos"]) == ["wet", "logos", "faces"]
+
+
+def test_what_is_offered_fills_fields_and_what_was_typed_beside_the_buttons_comes_first(day):
+    form = enquiry_form(day.shop.settings)
+    offered = form.offered({"owner": "Tam", "feet": "", "note": "by post"})
+    assert (
+        values(offered.fields)["owner"],
+        values(offered.fields)["feet"],
+        values(offered.rarely)["note"],
+    ) == ("Tam", "", "by post")
+    typed = form.with_given(Sent({"feet": "9", "feet.other": "290 cm", "owner.other": "x", "note": "n"}))
+    assert (values(typed.fields)["feet"], values(typed.fields)["owner"], values(typed.rarely)["note"]) == (
+        "290 cm",
+        "",
+        "n",
+    )
+    assert [value for value, _ in values_of(form, "feet")] == [str(n) for n in range(5, 12)]
+    assert len(values_of(form, "inches")) == 12
+
+
+def values_of(form, name):
+    return next(field.choices for field in form.fields if field.name == name)

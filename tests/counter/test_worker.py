@@ -309,3 +309,56 @@ def test_the_log_may_be_asked_by_several_pages_at_once(place):
         ThreadPoolExecutor(4) as pool,
     ):
         assert set(pool.map(ask, ["/", "/on-the-go", "/boards/26-001", "/boards/26-002"] * 5)) == {200}
+
+
+def test_only_questions_that_can_be_answered_are_taken_and_at_the_end_nobody_asks_any_more(place):
+    worker, taken = Worker(place, 7), []
+    worker.asked = type(
+        "Taken", (), {"put": lambda _, *one: taken.append(one), "close": lambda _: taken.append("over")}
+    )()
+    good = {"kind": "board", "about": "26-001", "day": "2026-06-01", "revision": "r"}
+    odd = [{**good, "kind": "dance"}, {**good, "day": "someday"}, {"kind": "board"}, [], 3]
+    worker.listen([json.dumps(one) for one in (good, *odd)] + ["spoilt", json.dumps({**good, "day": ""})])
+
+    assert taken == [(BOARD, AsOf("r", "2026-06-01", 7)), (BOARD, AsOf("r", "", 7)), "over"]
+
+
+def test_a_short_question_is_taken_before_long_ones_that_were_asked_later():
+    asked = Asked()
+    for kind in ("board", "quarter", "record", "diary"):
+        asked.put(PageQuestion(kind), NOW)
+
+    assert asked.take(wait=False, short=True)[0].kind == "board"
+    assert asked.take(wait=False, short=True) is None
+    assert [asked.take(wait=False)[0].kind for _ in range(3)] == ["diary", "record", "quarter"]
+    asked.put(BOARD, NOW)
+    asked.close()
+    assert asked.take(wait=True) is None
+
+
+def test_what_is_there_already_is_not_worked_out_again_and_what_is_not_is(place, monkeypatch):
+    worked_on = []
+    monkeypatch.setattr(
+        "estimator.counter.worker.answered",
+        lambda _, question, __: worked_on.append(question) or ({"range": ("So.",)}, ""),
+    )
+    worker = Worker(place, 3)
+    for day in (TODAY, TODAY, TODAY + dt.timedelta(1), TODAY):
+        worker.answer(BOARD, AsOf.on("whatever", day, 3))
+
+    assert len(worked_on) == 3
+    found = newest(BOARD, place)
+    assert (found.as_of.day, found.as_of.seed, found.parts) == (TODAY.isoformat(), 3, {"range": ("So.",)})
+    assert found.as_of.revision == Busy.shop_digest(place)
+
+
+def test_a_long_answer_ends_where_nobody_asks_any_more_and_a_workshop_that_is_none_has_no_answer(
+    place, tmp_path
+):
+    worker = Worker(place, 0)
+    worker.breathe()
+    worker.asked.close()
+    with pytest.raises(SystemExit):
+        worker.breathe()
+    Worker(tmp_path / "nowhere", 0).answer(BOARD, NOW)
+    assert newest(BOARD, tmp_path / "nowhere") is None

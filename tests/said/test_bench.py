@@ -8,7 +8,7 @@ from making.mornings import CLUB, EGG, EMPTY, FISH, MORNING, RED, TODAY, dates, 
 from estimator.bench.promises import Leave, Ring, Touch, WeighIn, Worse
 from estimator.cli.printing import plain_lines
 from estimator.forecast.calibration import DATES, Stretch
-from estimator.said.bench import SWAP, bench_parts, worse_words
+from estimator.said.bench import SWAP, bench_parts, causes_of, ready_days, worse_words
 from estimator.words.phrases import capital
 from estimator.words.settings.schema import Away, Bench, Driver, Modifier, Settings, Stage
 
@@ -379,3 +379,147 @@ def test_those_in_danger_beyond_three_are_one_line():
     said = lines(ring_later=(Ring("1", "red egg", "date in danger"), Ring("2", "blue gun", "date in danger")))
 
     assert "In danger too, for another day: red egg, blue gun." in said
+
+
+DANGER = MORNING.ring[1]  # the club board, told 20 June, to be told 26 June
+
+
+def test_those_to_ring_on_another_day_alone_are_no_quiet_morning():
+    later = (Ring("1", "red egg", "date in danger"),)
+    said = lines(ring=(), swap=None, ring_later=later)
+    assert "In danger too, for another day: red egg." in said
+    assert not [line for line in said if line.startswith("Nobody")]
+
+
+@pytest.mark.parametrize(("last", "over"), [("06-08", True), ("06-09", False), ("06-10", False)])
+def test_a_day_told_is_over_from_the_day_after_on(last, over):
+    club = replace(CLUB, told=told(last))
+    said = lines(ring=(replace(DANGER, about=day(last)),), promises=(club,), swap=None)
+    assert any(line.startswith("The day that you told is in danger, or over.") for line in said) == over
+    still = lines(ring=(), rung_already=(replace(DANGER, about=day(last), said=day("06-08")),), swap=None)
+    assert any(" is over; say:" in line for line in still) == over
+
+
+def test_no_day_to_say_lies_before_today():
+    past = replace(DANGER, tell=day("06-05"))
+    rung = lines(ring=(past,), swap=None)
+    assert rung[rung.index("Ring") + 3].endswith("Tue 9 June")
+    still = lines(ring=(), rung_already=(replace(past, said=day("06-08")),), swap=None)
+    assert any(line.endswith("say: ready by Tue 9 June") for line in still)
+    assert "estimator told 26-011 --last 2026-06-09 --because late" in still
+    other = lines(ring=(replace(past, board="x", name="gun"),), swap=None)
+    assert "gun: date in danger. Say: ready by Tue 9 June." in other
+    worse = Worse("26-012", "green fish", 37, day("06-01"), {})
+    assert worse_words(worse, TODAY, SETTINGS).endswith("say, ready by Tue 9 June.")
+
+
+def test_two_causes_are_said_the_surest_first():
+    worse = Worse(
+        "26-012",
+        "green fish",
+        37,
+        day("08-21"),
+        {"odd": 1.0},
+        {"odd": 2.0},
+        "waiting for artwork",
+        ("red egg",),
+        idle=True,
+    )
+
+    assert causes_of(worse, SETTINGS) == ["found odd", "with odd asked for since"]
+    assert causes_of(replace(worse, found={}), SETTINGS) == [
+        "with odd asked for since",
+        "waiting for artwork",
+    ]
+    assert causes_of(replace(worse, found={}, later={}, why=""), SETTINGS) == ["with red egg put before it"]
+    assert causes_of(replace(worse, found={}, later={}, why="", before=()), SETTINGS) == [
+        "not worked on since"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("airs", "said"),
+    [
+        (("dusty", "wet"), True),
+        (("dusty", "spray"), True),
+        (("dusty", "quiet"), False),
+        (("quiet", "wet"), False),
+    ],
+)
+def test_why_it_is_in_that_order_is_said_where_dust_meets_what_must_stay_clean(airs, said):
+    stages = {name: Stage(name, air=air) for name, air in zip(("sand", "strip"), airs, strict=True)}
+    told_ = plain_lines(bench_parts(MORNING, replace(SETTINGS, stages=stages)))
+
+    assert any(line.startswith("In this order") for line in told_) == said
+
+
+@pytest.mark.parametrize(
+    ("when", "leave", "weigh"),
+    [
+        ("06-08", "have a look today", "weigh it today"),
+        ("06-09", "have a look today", "weigh it today"),
+        ("06-10", "until about Wed 10 June", "on Wed 10 June"),
+    ],
+)
+def test_what_is_of_today_is_said_so(when, leave, weigh):
+    said = lines(leave=(Leave("1", "gun", day(when), "why"),), scales=(WeighIn("1", "gun", day(when)),))
+
+    assert f"gun  {leave}  why" in said
+    assert f"gun  {weigh}" in said
+
+
+def test_a_day_told_anew_is_said_whether_it_is_later_or_sooner():
+    sooner = replace(FISH, told=told("07-03", first="07-10"))
+
+    assert "Told anew since; you are judged on the first day told: green fish by Fri 10 July." in lines(
+        promises=(sooner,), swap=None
+    )
+
+
+@pytest.mark.parametrize(
+    ("high", "said"),
+    [
+        ("06-15", "as soon as they say yes, 9 times in 10."),
+        ("06-16", "as soon as they say yes, 9 times in 10."),
+        ("06-17", "by Wed 17 June, 9 times in 10, if they say yes by Tue 16 June."),
+    ],
+)
+def test_when_one_more_could_be_begun(high, said):
+    assert f"Tell the next who asks: begun {said}" in lines(next_start=dates("06-10", "06-12", high))
+
+
+@pytest.mark.parametrize(("high", "free"), [("06-08", True), ("06-09", True), ("06-10", False)])
+def test_a_place_is_free_once_it_is_so_nine_times_in_ten(high, free):
+    assert ("A place is free now." in lines(next_start=dates("06-01", "06-02", high))) == free
+
+
+def test_a_day_that_is_over_is_not_at_stake_in_a_change_of_order():
+    """The red one's day is over: neither it nor the others that stay are counted with it."""
+    swap = replace(MORNING.swap, after={**MORNING.swap.before, "26-011": 0.72, "26-009": 0.9})
+    said = lines(swap=swap)
+    at = said.index(SWAP)
+
+    assert said[at + 3].startswith("club board  4 in 10")
+    assert said[at + 4] == "2 other days that you told stay as likely as before."
+    first = lines(
+        swap=replace(
+            MORNING.swap, board="26-020", name="26-020", after={**MORNING.swap.after, "26-020": 0.99}
+        )
+    )
+    rows = first[first.index(SWAP) + 3 :]
+    assert [line.split("  ")[0] for line in rows[:3]] == ["26-020", "club board", "green fish"]
+
+
+def test_a_calendar_has_the_day_to_tell_and_what_was_told_last():
+    late = replace(RED, ready=dates("06-01", "06-02", "06-03"))
+    events = list(ready_days(replace(MORNING, promises=(CLUB, EGG, late))))
+
+    assert [(one.key, one.first, one.last) for one in events] == [
+        ("26-011", day("06-26"), day("06-26")), ("26-021", day("08-10"), day("08-10")), ("26-009", TODAY, TODAY),
+    ]  # fmt: skip
+    assert [one.description for one in events] == [
+        "You told the owner by Sat 20 June 2026.",
+        "",
+        "You told the owner by Fri 5 June 2026.",
+    ]
+    assert events[0].summary == "club board: ready by, 9 times in 10"

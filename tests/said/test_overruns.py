@@ -200,3 +200,111 @@ def test_nobody_is_blamed_and_no_statistics_are_talked():
 
     assert not [word for word in STATISTICS if word in told]
     assert not re.search(r"you were|your fault|too slow|mistake", told)
+
+
+def test_the_five_that_went_over_most_are_named_the_worst_first_and_none_that_did_not():
+    boards = [replace(RED, board=f"b{n}", called=f"gun {n}", took=52.0 + n) for n in (0, 3, 9, 5, 7, 4, 1)]
+    told = lines(
+        Overruns((*boards, FISH, replace(RED, board="hardly", called="hardly", guessed=52.0, took=52.4)))
+    )
+    at = told.index("Board by board")
+
+    assert [" ".join(line.split()[:4]) for line in told[at + 2 : at + 7]] == [
+        "gun 9 52 61", "gun 7 52 59", "gun 5 52 57", "gun 4 52 56", "gun 3 52 55",
+    ]  # fmt: skip
+    assert "Board by board" not in lines(Overruns((FISH,)))
+
+
+def test_of_few_boards_it_is_said_how_many_it_takes():
+    none = replace(NOTHING, parts=())
+    said = "How much of what differs between boards goes with each takes"
+    few = [line for line in lines(Overruns((RED, FISH), none)) if line.startswith(said)]
+    many = [line for line in lines(Overruns((RED,) * 60, none)) if line.startswith(said)]
+
+    assert (len(few), many) == (1, [])
+    assert not [line for line in lines(Overruns((RED, FISH), NOTHING)) if line.startswith(said)]
+
+
+@pytest.mark.parametrize(
+    ("slope", "low", "high", "said"),
+    [
+        (0.1, 0.06, 0.14, "3½ hours more (2 to 4½) on"),
+        (0.1, 0.1, 0.1, "3½ hours more on"),
+        (0.005, 0.001, 0.02, "less than ½ hour more (less than ½ to ½) on"),
+        (-0.1, -0.14, -0.06, "3 hours less (2 to 4) on"),
+        (0.0317, 0.02, 0.05, "1 hour more (½ to 1½) on"),
+    ],
+)
+def test_what_one_more_goes_with_is_said_with_its_range(slope, low, high, said):
+    effects = (Effect("infills", "overrun", slope, low, high, 0.001),)
+    told = lines(Overruns((RED, FISH), GoesWith(NOTHING.parts, (), (), effects)))
+
+    assert said in next(line for line in told if "that you'd call" in line)
+
+
+def test_an_effect_is_told_once_by_the_part_that_shows_it_and_the_surest_first():
+    effects = (
+        Effect("infills", "overrun", 0.1, 0.06, 0.14, 0.001), Effect("infills", "surprise", 0.2, 0.1, 0.3, 0.03),
+        Effect("brittle", "overrun", 0.1, 0.06, 0.14, 0.01), Effect("area", "overrun", 0.1, 0.06, 0.14, 0.05),
+    )  # fmt: skip
+    told = [
+        line
+        for line in lines(Overruns((RED, FISH), GoesWith(NOTHING.parts, (), (), effects)))
+        if "that you'd call" in line
+    ]
+
+    assert [line.partition(":")[0] for line in told] == ["Brittle glass", "Foam pieces to let in"]
+    assert told[1].endswith("; it lies in hidden work, and what was asked for since.")
+
+
+@pytest.mark.parametrize(("share", "shown"), [(0.025, True), (0.024, False)])
+def test_what_makes_next_to_nothing_of_the_difference_has_no_line(share, shown):
+    effects = (Effect("infills", "overrun", 0.1, 0.06, 0.14, 0.001),)
+    drivers = (
+        Share("brittle", "overrun", share, 0.0, 0.1),
+        Share("infills", "overrun", 0.3, 0.1, 0.5),
+        Share("unexplained", "overrun", 0.7, 0.5, 0.9),
+    )
+    told = lines(Overruns((RED, FISH), GoesWith(NOTHING.parts, drivers, (), effects)))
+
+    assert [line.split()[0] for line in told if line.startswith(("Brittle", "Foam pieces to let in  "))] == [
+        "Foam",
+        *(["Brittle"] if shown else []),
+    ]
+
+
+def test_stages_are_shown_from_an_hour_on_the_largest_first_eight_at_most():
+    by_stage = {
+        f"s{n}": {"hidden": float(n) / 2, "asked_later": 0.0, "pace": -float(n) / 2} for n in range(11)
+    }
+    found = replace_by_stage(Overruns((RED, FISH)), by_stage)
+    told = lines(found)
+    at = told.index("By stage, in hours")
+
+    assert [line.split()[0] for line in told[at + 3 : at + 11]] == [
+        "S10",
+        "S9",
+        "S8",
+        "S7",
+        "S6",
+        "S5",
+        "S4",
+        "S3",
+    ]
+    small = {"s": {"hidden": 0.99, "asked_later": 0.0, "pace": -0.99}}
+    assert "By stage, in hours" not in lines(replace_by_stage(Overruns((RED, FISH)), small))
+
+
+def replace_by_stage(found, by_stage):
+    """The same with hours by stage given by hand."""
+    held = type("Held", (Overruns,), {"by_stage": property(lambda _: by_stage)})
+    return held(found.boards, found.goes_with, found.left_out, found.not_recorded)
+
+
+@pytest.mark.parametrize(
+    ("names", "said"), [("abc", "3 boards (a, b, c)."), ("abcd", "4 boards (a, b, c …).")]
+)
+def test_three_that_could_not_be_judged_are_named(names, said):
+    assert f"Hours are missing: {said}" in lines(
+        Overruns((RED,), left_out={"hours are missing": tuple(names)})
+    )

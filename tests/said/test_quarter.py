@@ -3,6 +3,7 @@
 import datetime as dt
 import re
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 from making.quarters import known_of, reviewed, write
@@ -10,8 +11,12 @@ from making.quarters import known_of, reviewed, write
 from estimator.cli.printing import plain_lines
 from estimator.decide.overruns.parts import BoardOverrun
 from estimator.decide.quarter.control_chart import Landed, chart_of
-from estimator.decide.quarter.pay import Change
+from estimator.decide.quarter.lost_time import WaitingTime
+from estimator.decide.quarter.outcomes import Kept
+from estimator.decide.quarter.pay import Change, Short
 from estimator.decide.quarter.review import WentOver
+from estimator.decide.quarter.work_in_hand import WorkInHand
+from estimator.said import quarter
 from estimator.said.parts import Heading, Table
 from estimator.said.quarter import headline, money_sentence, pay_sentence, quarter_parts
 from estimator.said.quarter_page_two import sort_parts
@@ -278,3 +283,170 @@ def test_a_sort_is_said_to_pay_more_or_less_where_that_is_sure(review, workshop,
     ]
 
     assert lines == ([said] if said else [])
+
+
+@pytest.mark.parametrize(
+    ("short", "said"),
+    [
+        ((100.0, 60.0), "you came 100 mk short of what you want. 60 mk less: boards took longer than you guessed. 40 mk less: the price was low for"),
+        ((-100.0, -140.0), "you came 100 mk over what you want. 140 mk more: boards went quicker than you guessed. 40 mk less: the price was low for"),
+        ((20.0, -40.0), "you came 20 mk short of what you want. 40 mk more: boards went quicker than you guessed. 60 mk less: the price was low for"),
+        ((-60.0, 40.0), "you came 60 mk over what you want. 40 mk less: boards took longer than you guessed. 100 mk more: the price was more than enough for"),
+    ],
+)  # fmt: skip
+def test_whether_it_was_the_hours_or_the_price(review, short, said):
+    found = quarter._why(Short(1, *short, short[0] - short[1]), review)
+
+    assert found.startswith("On 1 board with a guess of yours ")
+    assert said in found
+
+
+@pytest.mark.parametrize(("boards", "spread"), [(4, False), (5, True)])
+def test_how_single_boards_paid_is_said_from_five_on(review, boards, spread):
+    pay = replace(review.pay, counted=boards, median=41.0, low=20.0, high=60.0)
+    lines = [
+        line
+        for line in quarter._pay(replace(review, pay=pay))
+        if isinstance(line, str) and line.startswith("Half of the boards")
+    ]
+
+    assert lines == (
+        ["Half of the boards brought more than 41 mk an hour; 8 in 10 between 20 and 60 mk."]
+        if spread
+        else []
+    )
+
+
+def test_the_year_before_is_said_where_it_is_known(review):
+    year = replace(review.last_year, all=38.4, counted=2)
+    lines = quarter._pay(replace(review, last_year=year))
+    assert "The same quarter a year before: 38 mk an hour on 2 boards." in lines
+    none = quarter._pay(replace(review, last_year=replace(year, all=None)))
+    assert not [line for line in none if isinstance(line, str) and line.startswith("The same quarter")]
+
+
+def test_boards_made_ready_stand_one_by_one_with_what_is_not_known(review):
+    one, *_ = review.made
+    rows = quarter._boards([replace(one, hours=39.0, whole=False, price=None, materials=None)], review).rows
+
+    assert rows == ((one.name, "Wed 1 Jul", "39 +?", "?", "?", "?"),)
+    assert quarter._boards([one], review).rows[0][2:] == ("39", "1,800", "240", "40")
+
+
+@pytest.mark.parametrize(
+    ("stood", "said"),
+    [
+        ([WaitingTime("owner", 1, 8, 12, "red", over=True)], "Boards stood for an owner's answer once, 8 days within the quarter (longest red, 12 days)."),
+        ([WaitingTime("drying", 2, 0, 1, "red", over=False), WaitingTime("queue", 3, 1, 30, "tan", over=True)],
+         "Boards stood for drying twice (longest red, 1 day so far). For a place three times, 1 day within the quarter (longest tan, 30 days)."),
+        ([], None),
+    ],
+)  # fmt: skip
+def test_the_longest_waits_by_cause(stood, said):
+    assert list(quarter._stood(stood)) == ([said] if said else [])
+    many = [
+        WaitingTime(cause, 1, 9 - n, 9, "red", over=True)
+        for n, cause in enumerate(("drying", "away", "parts", "weather"))
+    ]
+    line = next(iter(quarter._stood(many)))
+    assert "for drying once" in line
+    assert "For you being away once" in line
+    assert "weather" not in line  # three at most
+
+
+@pytest.mark.parametrize(
+    ("held", "of", "band", "lines"),
+    [
+        (1, 1, (0, 1), ["1 of 1 board was in time."]),
+        (4, 4, (2, 4), ["4 of 4 boards were in time."]),
+        (5, 5, (3, 5), ["5 of 5 boards were in time; luck alone allows 3 to 5."]),
+        (5, 5, (5, 5), ["5 of 5 boards were in time; luck alone allows 5."]),
+        (3, 5, (3, 5), ["3 of 5 boards were in time; luck alone allows 3 to 5.", "Late: red, tan."]),
+        (2, 5, (3, 5), ["2 of 5 boards were in time; luck alone allows 3 to 5.", "So few by luck alone: one time in 50.", "Late: red, tan, blue."]),
+    ],
+)  # fmt: skip
+def test_how_many_of_what_was_told_came_true(held, of, band, lines):
+    missed = ("red", "tan", "blue")[: of - held]
+    assert list(quarter._count(Kept(held, of, 0.9, band, 0.02, missed), "in time", "late")) == lines
+
+
+def test_boards_still_in_hand_past_their_day_are_named(review):
+    late = [
+        WorkInHand(f"b{n}", f"gun {n}", "", "on bench", 1.0, None, None, None, None, late=n < 2)
+        for n in range(3)
+    ]
+    assert "2 boards still in hand are past the day told: gun 0, gun 1." in quarter._kept(
+        replace(review, in_hand=tuple(late))
+    )
+    assert "1 board still in hand is past the day told: gun 0." in quarter._kept(
+        replace(review, in_hand=tuple(late[::2]))
+    )
+    nobody = replace(review.hours_kept, of=0)
+    assert quarter._kept(replace(review, in_hand=tuple(late[2:]), hours_kept=nobody, dates_kept=nobody)) == []
+
+
+def test_what_went_over_what_hid_work_and_what_was_charged_for_it(review):
+    hid = BoardOverrun("26-002", "red", "", "", 30.0, 40.0, 32.0, 35.0, 35.0)
+    went = WentOver((hid,), 1, {}, 150.0)
+    lines = list(quarter._parts(went, review))
+    assert lines[1] == "1 board has no guess, or hours are missing."
+    assert lines[-1] == "Above what was quoted, 150 mk was charged on boards that hid work."
+    two = list(quarter._parts(replace(went, left_out=2, charged=0.0), review))
+    assert two[1] == "2 boards have no guess, or hours are missing."
+    assert not [line for line in two if "Above what" in line]
+
+
+@pytest.mark.parametrize(
+    ("signal", "back", "since", "said"),
+    [
+        (1, False, "2026-05-01", "Boards took longer than ranges said, by more than luck, from Fri 1 May on. Look for what has changed."),
+        (-1, True, "2026-05-01", "Boards took less than ranges said, by more than luck, from Fri 1 May on; since then they have come back to it. Look for"),
+        (1, False, None, "Boards took longer than ranges said, by more than luck"),
+        (0, False, None, "Hours have stayed as near to what ranges said as luck lets them."),
+    ],
+)  # fmt: skip
+def test_whether_hours_have_changed(review, signal, back, since, said):
+    chart = SimpleNamespace(
+        looked_at=(1,), enough=True, boards=(1,) * 9, signal=signal, back=back, since=since
+    )
+
+    assert next(iter(quarter._chart(replace(review, chart=chart)))).startswith(said)
+    assert list(quarter._chart(replace(review, chart=None))) == []
+    nobody = SimpleNamespace(looked_at=(), enough=True)
+    assert list(quarter._chart(replace(review, chart=nobody))) == []
+
+
+def test_how_sure_a_change_is_is_said_of_all_but_what_is_owed(review):
+    suggestions = (
+        SimpleNamespace(change="Ring.", because="600 mk.", sort="owed", how_sure=1.0),
+        SimpleNamespace(change="Ask more.", because="It pays less.", sort="price", how_sure=0.8),
+    )
+    assert quarter._changes(replace(review, suggestions=suggestions))[1:] == [
+        "1. Ring. 600 mk.",
+        "2. Ask more. It pays less. How sure: 8 times in 10.",
+    ]
+    assert quarter._changes(replace(review, suggestions=()))[1:] == ["Nothing that is sure enough to change."]
+
+
+@pytest.mark.parametrize(("begins", "after"), [("2026-09-30", False), ("2026-10-01", True)])
+def test_a_log_that_begins_after_the_quarter_says_so(review, begins, after):
+    gaps = replace(review.gaps, begins=dt.date.fromisoformat(begins), days=(), not_paid=())
+    said = quarter.gap_parts(replace(review, gaps=gaps))
+
+    assert ("Your log begins after it, on Thu 1 October 2026." in said) == after
+    assert ("Nothing is missing." in said) != after
+    none = quarter.gap_parts(replace(review, gaps=replace(gaps, begins=None)))
+    assert none[1:] == ["No hours are written by day, so nobody can tell which days are missing."]
+
+
+@pytest.mark.parametrize(("days", "end"), [(5, "Sun 5 July."), (6, "Sun 5 July and 1 more.")])
+def test_five_empty_days_are_named(review, days, end):
+    gaps = replace(review.gaps, days=tuple(dt.date(2026, 7, n + 1) for n in range(days)))
+    said = quarter.gap_parts(replace(review, gaps=gaps))
+
+    assert said[1].endswith(end)
+    assert said[2].endswith("explains a day.")
+    assert (
+        quarter.gap_parts(replace(review, gaps=gaps), answered_here=True)[2]
+        == "Away, didn't work, or not written down?"
+    )

@@ -7,10 +7,21 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.cli.printing import plain_lines
-from estimator.forecast.ranges import LookNext, Outside, Ready, Reason, StageRange
+from estimator.forecast.ranges import Cost, LookNext, Outside, Ready, Reason, StageRange
 from estimator.record.backtest.track_record import ENOUGH
 from estimator.said.parts import Heading, Table
-from estimator.said.range import INK_FROM, NAMED, guessed, headline, range_parts, rests_on, shown_to_add_up
+from estimator.said.range import (
+    INK_FROM,
+    NAMED,
+    all_done,
+    by_rules,
+    guessed,
+    headline,
+    name_of,
+    range_parts,
+    rests_on,
+    shown_to_add_up,
+)
 from estimator.words.phrases import round_hours
 
 PRINTED = """\
@@ -377,3 +388,148 @@ def test_stages_without_hours_that_were_passed_by_are_named(answer, settings):
         "hours. Write them if there were any."
     ) in named
     assert not [line for line in lines(answer, settings) if line.startswith("No hours")]
+
+
+@pytest.mark.parametrize(
+    ("stages", "said"),
+    [
+        ((), []), (("strip",), ["Your log says little about strip old glass: those hours come from rules of thumb."]),
+        (("strip", "infill"), ["Your log says little about strip old glass, let in foam: those hours come from rules of thumb."]),
+        (("strip", "infill", "owner_change"), ["How the hours divide among the stages comes from rules of thumb: your log says little about it."]),
+    ],
+)  # fmt: skip
+def test_of_some_stages_it_is_said_which_and_of_all_that_it_is_all(settings, stages, said):
+    assert list(by_rules(stages, settings)) == said
+
+
+def test_the_three_best_questions_are_named_and_no_more(answer, settings):
+    best = tuple(
+        LookNext(name, 9.0 - n)
+        for n, name in enumerate(("infills", "brittle_glass", "face_area", "owner_change"))
+    )
+    asked = lines(replace(answer, unknown=("infills",), look_next=best), settings)
+
+    assert asked[5].endswith(
+        ": foam pieces to let in, 9 hours; brittle glass, 8 hours; area of one face, 7 hours."
+    )
+
+
+@pytest.mark.parametrize(
+    ("unused", "said"),
+    [
+        (0, None), (1, "1 finished board waits unused: nobody wrote what was done on it. The cells to fill:"),
+        (2, "2 finished boards wait unused: nobody wrote what was done on them. The cells to fill:"),
+    ],
+)  # fmt: skip
+def test_finished_boards_that_teach_nothing_are_counted(answer, settings, unused, said):
+    told = [line for line in lines(replace(answer, unused=unused), settings) if "unused" in line]
+
+    assert told == ([said] if said else [])
+
+
+@pytest.mark.parametrize(("asked", "passed"), [("59.5", True), ("60", False), ("60.5", False)])
+def test_hours_are_passed_once_more_than_so_many_are_booked(answer, settings, asked, passed):
+    so_far = replace(
+        answer, stages=(replace(answer.stages[0], so_far=60.0), *answer.stages[1:]), over={asked: 0.9}
+    )
+
+    assert any(line.startswith("It has taken") for line in lines(so_far, settings)) == passed
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "value", "said"),
+    [
+        (0.0, 0.0, 2.0, "New to your log: foam pieces to let in 2 (none so far)."), (0.0, 9.0, 14.0, "Bigger than any you've written down: foam pieces to let in 14 (most so far 9)."),
+        (3.0, 9.0, 2.0, "Smaller than any you've written down: foam pieces to let in 2 (least so far 3)."),
+        (3.0, 9.0, 9.0, "Smaller than any you've written down: foam pieces to let in 9 (least so far 3)."),
+    ],
+)  # fmt: skip
+def test_what_lies_beyond_is_bigger_smaller_or_new(answer, settings, low, high, value, said):
+    assert (
+        lines(replace(answer, outside=(Outside("infills", value, low, high, "beyond"),)), settings)[4] == said
+    )
+
+
+def test_a_stage_that_may_take_hours_stands_in_the_table_and_one_that_never_does_below_it(answer, settings):
+    stages = (
+        StageRange("strip", 0.0, 0.0, 3.0),
+        StageRange("infill", 0.0, 0.0, 0.0, 0.0, True),
+        StageRange("owner_change", 0.0, 0.0, 0.0),
+    )
+    said = lines(replace(answer, stages=stages), settings)
+
+    assert [line.split("  ")[0] for line in said if line.startswith(("Strip", "Let in foam"))] == [
+        "Strip old glass",
+        "Let in foam, done",
+    ]
+    assert "Seldom needed, but counted in the whole: owner's change of mind." in said
+
+
+def test_what_was_not_said_is_counted_as_none_and_how_to_say_that_it_is_not_known(answer, settings):
+    said = lines(replace(answer, taken_as_none=("infills", "brittle_glass")), settings)
+
+    assert (
+        "Not said, and so counted as none: foam pieces to let in, brittle glass. Say infills=? where you can't tell."
+        in said
+    )
+
+
+def test_reasons_stand_by_their_size_whichever_way_they_go_and_one_alone_says_nothing(answer, settings):
+    reasons = (
+        Reason("strip", "face_area", 30.0),
+        Reason("strip", "infills", 4.0),
+        Reason("infill", "infills", -14.0),
+    )
+    _, rows = why(replace(answer, likely=20.0, reasons=reasons), settings)
+    assert [text for text, _ in rows] == ["Area of one face", "Foam pieces to let in", "Even chance"]
+    more = (*reasons, Reason("strip", "brittle_glass", 2.0))
+    assert [text for text, _ in why(replace(answer, likely=22.0, reasons=more), settings)[1]][:3] == [
+        "Area of one face",
+        "Foam pieces to let in",
+        "Brittle glass",
+    ]
+    assert not [
+        line for line in lines(replace(answer, reasons=reasons[1:]), settings) if line.startswith("Why")
+    ]
+
+
+def test_money_is_said_only_where_both_are_known(answer, settings):
+    half = replace(answer, materials=Cost(178.0, 214.0, 262.0))
+    assert not [line for line in lines(half, settings) if line.startswith("Materials")]
+
+
+@pytest.mark.parametrize(
+    ("called", "changed", "said"),
+    [
+        ("red", {}, "red"), (None, {}, "A board as you describe it"), ("red", {"infills": "3", "brittle_glass": "?"}, "red with foam pieces to let in 3, brittle glass not known"),
+    ],
+)  # fmt: skip
+def test_what_a_board_is_called_with_what_was_set_on_it(settings, called, changed, said):
+    assert name_of(called, changed, settings) == said
+
+
+def test_a_board_that_is_done_in_part_is_not_over(answer, settings):
+    one = (replace(answer.stages[0], done=True), *answer.stages[1:])
+    assert not all_done(replace(answer, view="now", stages=one))
+    done = tuple(replace(stage, done=True) for stage in answer.stages)
+    assert (all_done(replace(answer, view="now", stages=done)), all_done(replace(answer, stages=done))) == (
+        True,
+        False,
+    )
+
+
+@pytest.mark.parametrize(
+    ("hours", "words"),
+    [
+        (0.5, "½ hour is booked"),
+        (1.0, "1 hour is booked"),
+        (1.5, "1½ hours are booked"),
+        (12.0, "12 hours are booked"),
+    ],
+)
+def test_hours_that_are_booked_are_counted(answer, settings, hours, words):
+    done = replace(
+        answer, view="now", likely=hours, stages=(StageRange("strip", hours, hours, hours, hours, True),)
+    )
+
+    assert lines(done, settings)[1] == f"{words}, and nothing is left to do."

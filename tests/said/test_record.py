@@ -17,7 +17,7 @@ from making.records import (
 )
 
 from estimator.cli.printing import plain_lines
-from estimator.record.backtest.track_record import Scores
+from estimator.record.backtest.track_record import Count, Scores
 from estimator.said.record import AS_TODAY, luck_words, record_parts
 from estimator.words.settings.schema import Kind, Settings
 
@@ -290,3 +290,48 @@ def test_a_statistician_reads_by_what_days_are_stretched():
     dated = replace(RECORD, stretch_of_dates=(0.95, 1.21), dates_from=47)
     said = plain_lines(record_parts(dated, SETTINGS, statistician=True))
     assert "The same of days: 0.950 below, 1.210 above; n = 47." in said
+
+
+@pytest.mark.parametrize(("wet", "caution"), [(count(0.8, 6, 0, 1), False), (count(0.8, 7, 0, 1), True)])
+def test_a_word_of_caution_stands_where_two_counts_have_boards_enough(wet, caution):
+    groups = {"kind trifle": count(0.8, 3, 0, 6), "wet": wet}
+    said = after(replace(RECORD, groups=groups), "By sort of work, 8 times in 10")
+
+    assert "Outside what luck allows: Trifle." in said
+    assert any("one may be so by luck all the same" in line for line in said) == caution
+
+
+@pytest.mark.parametrize(
+    ("names", "said"), [("abc", "3 boards (a, b, c)."), ("abcd", "4 boards (a, b, c …).")]
+)
+def test_three_that_could_not_be_judged_are_named(names, said):
+    assert (
+        after(replace(RECORD, left_out={"no quote date": tuple(names)}), "What could not be judged")[0]
+        == f"No quote date: {said}"
+    )
+
+
+@pytest.mark.parametrize(
+    ("taught", "said"),
+    [
+        (None, None),
+        (0, "Ranges come from rules of thumb alone so far: no board in your log teaches hours yet."),
+        (1234, "By now ranges come from 1,234 of your boards."),
+    ],
+)
+def test_from_how_many_boards_hours_are_learned(taught, said):
+    told = [
+        line for line in lines(replace(RECORD, taught=taught)) if line.startswith(("By now", "Ranges come"))
+    ]
+    assert told == ([said] if said else [])
+
+
+def test_one_band_of_luck_is_one_number_and_pending_ones_are_counted_in():
+    two = replace(RECORD, told=(Count(0.8, 9, 0, 0, 9, (9, 9)),))
+    assert "Hours to hold 8 times in 10: 9 of 9 boards landed inside. Luck alone gives 9." in lines(two)
+    pending = Scores(
+        (count(0.5, 16, 6, 10), count(0.8, 26, 1, 5, 2), count(0.95, 30, 0, 2, 2)), 36.1, 7.0, 0.05
+    )
+    assert "And 2 still open: with them, 26 to 28 of 34 will have held at 8 in 10." in lines(
+        replace(RECORD, shown=pending)
+    )

@@ -75,3 +75,27 @@ def test_boards_of_which_more_was_asked_are_counted_apart():
     one, two = (words(said_of(counts(40, 4, 4), dates_asked_later=("a",) * n)) for n in (1, 2))
     assert "1 board does not count here: its owner asked for more once you had taken it on." in one
     assert "2 boards do not count here: their owners asked for more once you had taken them on." in two
+
+
+def at(odds, held, of, band, below=0):
+    return Count(odds, held, below, of - held - below, of, band)
+
+
+def test_all_of_it_is_within_luck_only_where_every_count_is():
+    inside, tight, wide = at(0.8, 40, 48, (31, 45)), at(0.95, 40, 48, (43, 48)), at(0.5, 40, 48, (17, 31))
+    assert "All of this is within what luck allows." in said_of((inside, inside))
+    assert "All of this is within what luck allows." not in said_of((inside, tight))
+    assert "were too tight, and boards came later" in words(
+        said_of((inside, tight, wide))
+    )  # the first that is not
+    assert "wider than they needed to be" in words(said_of((inside, wide, tight)))
+    assert "too tight, and boards came sooner" in words(said_of((at(0.8, 30, 48, (31, 45), below=10),)))
+
+
+def test_boards_are_enough_from_eight_on():
+    assert "says little yet" in words(said_of((at(0.8, 6, 7, (4, 7)),)))
+    assert "says little yet" not in words(said_of((at(0.8, 7, 8, (4, 8)),)))
+    assert (
+        words(said_of((), Count(0.9, 1, 0, 2, 3, (1, 3))))
+        == "1 of 3 boards was ready by the last date you first told."
+    )

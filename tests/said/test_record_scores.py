@@ -5,7 +5,15 @@ from making.records import OWN, RIVALS
 
 from estimator.cli.printing import plain_lines
 from estimator.record.backtest.track_record import Calibration
-from estimator.said.record_scores import COUNTED, SCORED, guess_parts, nearer_parts, nearer_words
+from estimator.said.record_scores import (
+    COUNTED,
+    SCORED,
+    _own,
+    _rivals,
+    guess_parts,
+    nearer_parts,
+    nearer_words,
+)
 
 GUESS, TIMES, MIDDLE, REGRESSION = RIVALS
 
@@ -109,3 +117,30 @@ def test_few_guesses_are_only_counted():
     assert plain_lines(guess_parts(Calibration(of=0)))[1:] == [
         "No finished board has a guess that you wrote before."
     ]
+
+
+@pytest.mark.parametrize(("of", "judged"), [(7, False), (8, True)])
+def test_guesses_are_judged_from_eight_on(of, judged):
+    assert guesses(of=of, copied=0)[0].startswith("Boards usually take") == judged
+    assert nearer(replace(GUESS, of=of, nearer=of))[-1].startswith("Against your own guess: only") != judged
+
+
+def test_what_a_statistician_reads_of_own_guesses():
+    assert _own(replace(OWN, truly=(0.2, 0.7)))[0] == (
+        "Own guesses, 30: median of actual / guess 1.260 (10 and 90 %: 0.90 to 1.70); own ranges held 5 of 12 (95 %: 0.20 to 0.70), log-width × 1.72 would hold 0.8."
+    )
+    assert _own(replace(OWN, suspicious=True)) == _own(replace(OWN, usual=None)) == []
+    assert (
+        _own(replace(OWN, low=None, ranges=0, held=0, too_narrow=None))[0]
+        == "Own guesses, 30: median of actual / guess 1.260."
+    )
+
+
+@pytest.mark.parametrize(("chance", "shown"), [(0.9994, "0.999"), (0.9995, "> .999"), (0.08, "0.080")])
+def test_a_chance_is_never_shown_as_certain(chance, shown):
+    table = _rivals([replace(REGRESSION, chance=chance)])[0]
+    assert table.rows[0] == ("plain regression", "22", "9", "6.00", "7.20", "-1.20", "-2.20 to -0.20", shown)
+    held = _rivals([GUESS, REGRESSION])[2]
+    assert held.head == ("against", "interval score, 0.8", "ours", "coverage at 0.8")
+    assert [row[:3] for row in held.rows] == [("plain regression", "33.00", "37.00")]
+    assert _rivals([]) == []

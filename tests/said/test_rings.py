@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from making.mornings import CLUB, EGG, MORNING, RED, day
+from making.mornings import told as told_by
 
 from estimator.bench.promises import IN_DANGER, Ring, Worse
 from estimator.said.rings import nobody_to_ring, rings_later, whom_to_ring
@@ -67,3 +68,66 @@ def test_three_are_in_danger_at_most_the_nearest_day_first_and_the_others_are_co
 
 def test_nobody_to_ring_is_said():
     assert nobody_to_ring(replace(MORNING, rung_already=())) == "Nobody needs ringing today."
+
+
+def test_a_day_to_say_is_never_over_and_one_that_nobody_can_tell_is_not_said():
+    past = Ring("26-009", "red nine-four", IN_DANGER, day("06-01"), day("06-05"))
+    [one] = listed(ring=(past,), worse=())
+    assert (one.tell, one.says[-1]) == (MORNING.today, "Say: ready by Tue 9 June. That holds 9 times in 10.")
+    [none] = listed(ring=(replace(past, tell=None),))
+    assert (none.tell, none.says) == (None, ("You told them by Fri 5 June, and that day is over.",))
+    [later] = listed(ring=(), worse=(replace(WORSE, tell=day("06-01")),))
+    assert (later.tell, later.says[-1]) == (
+        MORNING.today,
+        "Say: ready by Tue 9 June. That holds 9 times in 10.",
+    )
+    assert later.why == ""
+
+
+def test_the_day_told_is_over_only_from_the_day_after():
+    told = replace(CLUB, told=told_by("06-09"))
+    [one] = listed(
+        ring=(Ring(CLUB.board, "club board", IN_DANGER, day("06-26"), day("06-09")),),
+        promises=(told,),
+        swap=None,
+    )
+
+    assert one.says[0] == "You told them by Tue 9 June. Chance I'm in time: 4 times in 10."
+
+
+def test_only_the_board_of_the_change_of_order_that_helps_is_said_to_gain_by_it():
+    said = {one.name: one.says for one in listed()}
+    assert [
+        name for name, says in said.items() if any("Done before all others" in line for line in says)
+    ] == ["club board"]
+    assert not any("Done before" in line for one in listed(swap=None) for line in one.says)
+
+
+def test_one_more_in_danger_is_said_with_its_day():
+    more = [Ring(f"26-1{n}", f"gun {n}", IN_DANGER, day("08-01"), day(f"07-0{n}")) for n in (7, 8)]
+    late = replace(MORNING, ring_later=tuple(more))
+    rings = whom_to_ring(late, SETTINGS)
+
+    assert rings_later(late, rings) == "One more is in danger, due on Wed 8 July."
+    assert nobody_to_ring(replace(MORNING, rung_already=(more[0],))) == "Nobody else needs ringing today."
+
+
+def test_who_waits_is_said_with_since_when_where_that_is_known():
+    bare = (
+        Ring("a", "gun", "ready"),
+        Ring("b", "egg", "waiting for the owner"),
+        Ring("c", "log", "the deposit has not come"),
+    )
+    assert [one.says for one in listed(ring=bare)] == [
+        ("It is ready. Say so, and ask when they will fetch it.",), ("It waits for its owner's answer. Ask for it.",), ("The deposit has not come.",),
+    ]  # fmt: skip
+    assert listed()[2].says == (
+        "It has been ready since Mon 8 June. Say so, and ask when they will fetch it.",
+    )
+    settled = whom_to_ring(MORNING, SETTINGS, {"26-009", "26-004"})
+    assert [one.board for one in settled] == [
+        "26-009",
+        "26-011",
+        "26-004",
+        "26-021",
+    ]  # a day in danger stays until it is answered

@@ -46,3 +46,29 @@ def test_the_first_answer_of_a_new_workshop(tmp_path):
     day = shop.morning()
     said = [str(getattr(part, "text", part)) for part in first_start_parts(day, {}, shop.settings)]
     assert said[:2] == ["Next free start", "A place is free now."]
+
+
+def test_what_boards_of_each_sort_take_rests_on_the_answer_with_most_rules():
+    from making.mornings import EMPTY
+    from making.ranges import ANSWER
+
+    few, many = replace(ANSWER, boards=3, rules=2, low=5.0, high=9.0), replace(ANSWER, boards=3, rules=8)
+    parts = list(first_start_parts(EMPTY, {"minor": few, "major": many}, SHOP))
+    assert parts[0].level == 1
+    assert "From 3 of your boards and 8 rules of thumb." in parts
+    table = next(part for part in parts if hasattr(part, "rows"))
+    assert table.rows == (("Minor", "5 to 9"), ("Full restoration", "55 to 80"))
+    assert table.guessed
+
+
+@pytest.mark.parametrize(
+    ("within", "then", "end"),
+    [
+        (31.2, 29.7, "hardly bring that nearer: stop when you like."), (40.0, 37.9, "bring that to about 38."),
+        (40.0, 38.0, "hardly bring that nearer: stop when you like."), (2.1, 1.9, "hardly bring that nearer: stop when you like."),
+    ],
+)  # fmt: skip
+def test_twenty_more_are_worth_it_where_they_bring_it_nearer_as_it_is_shown(within, then, end):
+    near = HowNear(20, 0, "major", within, 20, then)
+
+    assert list(how_near_parts(near, SHOP))[1] == f"Twenty more would {end}"

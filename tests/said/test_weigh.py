@@ -1,7 +1,20 @@
-"""Pay as a count of boards, by hand."""
+"""Whether to take a board on, sentence by sentence, by hand."""
 
+import datetime as dt
+from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
+
+from estimator.bench.promises import Dates
+from estimator.decide.weigh.promise_impact import AllMoved, Moved
 from estimator.decide.weigh.terms import TermsSaid
+from estimator.decide.weigh.worth import Elsewhere, UsualPay
+from estimator.log.edits import Decision, KeptDecision
+from estimator.said import weigh
+from estimator.said.parts import Table
 from estimator.said.weigh import ten_pay
+from estimator.words.settings.schema import Driver, Settings, Workshop
 
 
 def terms(name, **more):
@@ -38,3 +51,181 @@ def test_at_a_fixed_price_the_range_and_the_middle_are_said_with_their_odds():
 
     assert ten_pay(terms("fixed"), 0.8) == f"{ten}one pays less, one more; half pay more than 42."
     assert "the others less or more, 9 times in 10; half" in ten_pay(terms("fixed"), 0.9)
+
+
+SHOP = Settings(
+    workshop=Workshop(currency="mk"), drivers={"infills": Driver("infills", label="Let-in pieces")}
+)
+
+
+@pytest.mark.parametrize(
+    ("weeks", "said"),
+    [
+        (0.74, "less than a week of your bench"),
+        (0.75, "about 1 week of your bench"),
+        (1.3, "about 1½ weeks of your bench"),
+        (12.2, "about 12 weeks of your bench"),
+    ],
+)
+def test_hours_as_weeks_at_the_bench(weeks, said):
+    assert weigh._weeks(weeks) == said
+
+
+@pytest.mark.parametrize(
+    ("chances", "counts"),
+    [
+        ([0.86, 0.07, 0.07], [8, 1, 1]),
+        ([1.0, 0.0, 0.0], [10, 0, 0]),
+        ([0.333, 0.333, 0.334], [3, 3, 4]),
+        ([0.25, 0.25, 0.5], [3, 2, 5]),
+        ([0.04, 0.06, 0.9], [0, 1, 9]),
+    ],
+)
+def test_chances_become_ten_boards(chances, counts):
+    assert weigh.in_ten(chances) == counts
+
+
+def opening(**more):
+    plain = {"fee": 84.0, "named": False, "credited": True, "hours": 2.0, "shows": ("infills",), "before": 25.0, "after": 20.0, "value": 120.0,
+             "seeing": 60.0, "goes_on": 0.7, "asks_anew": 0.2, "ends": 0.1, "asks": 1540.0}  # fmt: skip
+    return SimpleNamespace(**(plain | more))
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ({}, "Of ten such boards opened up, seven go on at the price you named, two go on at more, up to 1,540 mk, one ends there, by your no or the owner's."),
+        ({"goes_on": 1.0, "asks_anew": 0.0, "ends": 0.0}, "Of ten such boards opened up, all go on at the price you named."),
+        ({"goes_on": 0.1, "asks_anew": 0.1, "ends": 0.8},
+         "Of ten such boards opened up, one goes on at the price you named, one goes on at more, up to 1,540 mk, eight end there, by your no or the owner's."),
+    ],
+)  # fmt: skip
+def test_what_becomes_of_ten_boards_opened_up(more, said):
+    assert weigh._becomes(opening(**more), SHOP) == said
+
+
+@pytest.mark.parametrize(
+    ("value", "said"),
+    [
+        (120.0, "All in all it is worth 120 mk more than deciding today."), (-120.0, "All in all it is worth 120 mk less than deciding today."),
+        (4.0, "All in all it comes to the same as deciding today."), (-4.0, "All in all it comes to the same as deciding today."),
+    ],
+)  # fmt: skip
+def test_what_opening_first_is_worth(value, said):
+    assert weigh._worth(opening(value=value), SHOP) == said
+
+
+def opened(terms_of=("open-first",), **more):
+    said = SimpleNamespace(opening=opening(**more), terms=[terms(one) for one in terms_of])
+    return [getattr(part, "text", part) for part in weigh._opening(said, SHOP)]
+
+
+def test_what_opening_up_would_show():
+    assert opened()[:3] == [
+        "Open it up first?", "The fee is 80 mk, its 2 hours at what you want; it counts towards the price.",
+        "It would show let-in pieces. It would make the range of hours 5 hours narrower.",
+    ]  # fmt: skip
+    assert (
+        opened()[4]
+        == "All in all it is worth 120 mk more than deciding today. What it shows is worth 60 mk by itself."
+    )
+    assert opened(named=True, credited=False)[1] == "The fee is 80 mk; it comes on top of the price."
+    assert "narrower" in opened(after=24.6)[2]
+    assert opened(after=24.6)[2].endswith("It would make the range of hours less than ½ hour narrower.")
+    assert opened(after=24.5)[2].endswith("It would make the range of hours ½ hour narrower.")
+    assert opened(value=121.0)[4].endswith("by itself. It is the fee that makes the difference.")
+    assert "hardly changes what you'd do" in opened(seeing=3.0)[4]
+    assert opened(shows=())[2:] == ["It would show nothing that you don't know already."]
+    assert opened(terms_of=("fixed",)) == []
+
+
+@pytest.mark.parametrize(
+    ("there", "said"),
+    [
+        (Elsewhere(40.0, 9.0, 1.0, 40.0), "An hour counts as 40 mk here: what your ordinary work pays."),
+        (Elsewhere(44.0, 9.0, 1.0, 44.0, 5.0, asks=12), "An hour counts as 44 mk, at which the better-paying of your last 12 enquiries just fill your hours."),
+        (Elsewhere(5.0, 9.0, 1.0, 5.0, 5.0, asks=12), "An hour counts as 5 mk here: your last 12 enquiries do not fill your hours."),
+        (Elsewhere(22.0, 4.4, 0.5, 40.0, 5.0),
+         ("An hour counts as 22 mk here: with 4 weeks of work in hand it lies between 5 mk, for one that stands idle, and what your ordinary work pays, "
+         "which counts from 4 weeks on.")),
+        (Elsewhere(9.0, 0.4, 0.1, 44.0, 5.0, asks=12),
+         ("An hour counts as 9 mk here: with hardly any work in hand it lies between 5 mk, for one that stands idle, and 44 mk, at which the better-paying of "
+         "your last 12 enquiries just fill your hours, which counts from 4 weeks on.")),
+    ],
+)  # fmt: skip
+def test_what_an_hour_counts_that_does_not_go_to_the_board(there, said):
+    assert weigh._bar(SimpleNamespace(elsewhere=there), SHOP) == said
+
+
+@pytest.mark.parametrize(
+    ("boards", "said"),
+    [
+        (0, "It pays 40 mk an hour, before rent, taken as what you want, for no finished board tells: 30 hours would bring 1,200 mk."),
+        (1, "It pays 40 mk an hour, before rent, from 1 board of the last two years: 30 hours would bring 1,200 mk. Only 1 board: it is still mostly what you want."),
+        (4, "4 boards: it is still mostly what you want."), (5, "from 5 boards of the last two years: 30 hours would bring 1,200 mk."),
+    ],
+)  # fmt: skip
+def test_what_the_same_hours_would_bring_on_ordinary_work(boards, said):
+    one = SimpleNamespace(
+        usual=UsualPay(40.0, boards, 400.0, 1), mean_hours=30.0, elsewhere=Elsewhere(40.0, 9.0, 1.0, 40.0)
+    )
+
+    assert list(weigh._ordinary(one, SHOP))[1].endswith(said)
+
+
+TODAY = dt.date(2026, 10, 1)
+
+
+def dates(high):
+    return Dates(TODAY, TODAY, TODAY + dt.timedelta(high))
+
+
+def a_move(name, before, after, chances=(0.9, 0.9)):
+    return Moved(name, name, dates(before), dates(after), TODAY + dt.timedelta(20), *chances)
+
+
+def moves(*boards, in_hand=False, **more):
+    moved = AllMoved(boards, dates(40), **more)
+    said = SimpleNamespace(moved=moved, today=TODAY, in_hand=in_hand)
+    return [
+        part.rows if isinstance(part, Table) else getattr(part, "text", part) for part in weigh._moves(said)
+    ]
+
+
+def test_whose_dates_move_and_who_is_hardly_moved():
+    later, sooner, near, fell = (
+        a_move("red", 5, 9),
+        a_move("blue", 9, 5, (0.8, 0.9)),
+        a_move("tan", 5, 6),
+        a_move("egg", 5, 5, (0.9, 0.5)),
+    )
+    assert moves(later, sooner, near, fell)[1:3] == [
+        (("red", "Tue 6 Oct", "Sat 10 Oct", "Wed 21 Oct", "9 in 10", "9 in 10"), ("egg", "Tue 6 Oct", "Tue 6 Oct", "Wed 21 Oct", "9 in 10", "5 in 10")),
+        "2 other boards are hardly moved.",
+    ]  # fmt: skip
+    assert moves(later, near)[2] == "1 other board is hardly moved."
+    assert moves(near)[1] == "Nobody's date moves enough to speak of."
+    assert moves()[1] == "No other board is in hand."
+    assert moves(later)[-1] == "This one would be ready by Tue 10 November, 9 times in 10."
+    assert moves(later, in_hand=True)[-1] == "This one will be ready by Tue 10 November, 9 times in 10."
+    asked = moves(say_yes_by=TODAY + dt.timedelta(7), left_out=("ink", "sky"))
+    assert asked[-2:] == [
+        "This one would be ready by Tue 10 November if its owner says yes by Thu 8 October, 9 times in 10.",
+        "No date can be given for ink, sky.",
+    ]
+    untold = Moved("plum", "plum", dates(5), dates(12))
+    assert moves(untold)[1] == (("plum", "Tue 6 Oct", "Tue 13 Oct", "-", "-", "-"),)
+    assert list(weigh._moves(SimpleNamespace(moved=None, today=TODAY))) == []
+
+
+def test_a_decision_that_is_kept_says_what_stood_before_where_that_was_another():
+    now = Decision("yes", "that shape", for_love=True)
+    assert list(weigh.kept_parts(KeptDecision("a", "red", now, Path("b.csv"), None, ("Look.",)))) == [
+        "Kept in b.csv: red, yes, for love: “that shape”.",
+        "Look.",
+    ]
+    assert list(weigh.kept_parts(KeptDecision("a", "red", now, None, now))) == [
+        "Not written: red, yes, for love: “that shape”."
+    ]
+    before = list(weigh.kept_parts(KeptDecision("a", "red", now, Path("b.csv"), Decision("open-first"))))
+    assert before[1] == "Before, it said open it up first."

@@ -267,3 +267,31 @@ def test_a_quarter_that_there_is_not_is_said_without_the_spelling_of_addresses(c
 
     assert '<p class="wrong" role="alert">There is no such quarter. This is the last one.</p>' in page
     assert "2026-Q" not in re.sub(r"<[^>]*>", " ", page)
+
+
+@pytest.mark.parametrize(
+    ("asked_for", "earlier", "year", "running"),
+    [
+        ("2026-Q3", "2026-Q2", "2025-Q3", "2026-Q4"),
+        ("2026-Q1", "2025-Q4", "2025-Q1", "2026-Q4"),
+        ("", "2026-Q2", "2025-Q3", "2026-Q4"),
+        ("1950-Q2", "", "", "2026-Q4"),
+    ],
+)
+def test_the_quarter_before_and_the_same_a_year_before_are_a_press_away(
+    counter, monkeypatch, asked_for, earlier, year, running
+):
+    held, questions = {}, []
+    one = counter.app.extensions["counter"]
+    answer = one.answer
+    monkeypatch.setattr(
+        one, "answer", lambda question: questions.append((question.kind, question.about)) or answer(question)
+    )
+    monkeypatch.setattr(
+        "estimator.counter.pages.look_back.render_template", lambda _, **given: held.update(given) or ""
+    )
+    counter.get(f"/look-back?quarter={asked_for}")
+
+    assert (held["earlier"], held["year_before"], held["running"]) == (earlier, year, running)
+    assert questions[-1] == ("quarter", asked_for or "2026-Q3")  # asked last, answered first
+    assert {kind for kind, _ in questions[:-1]} == {"record", "overruns", "looks", "rules"}

@@ -236,3 +236,25 @@ def test_no_odd_line_fails(odd, fields, way, amount):
 
     assert answer.status_code in {303, 422}
     assert now(odd).problems == ()
+
+
+@pytest.mark.parametrize(
+    ("query", "days", "field"),
+    [
+        ("", ("2026-01-01", None), ""), ("?from=&to=", (None, None), ""), ("?from=2026-07-01", ("2026-07-01", None), ""), ("?to=1 July 2026", (None, "2026-07-01"), ""),
+        ("?from=2026-07-01&to=2026-07-01", ("2026-07-01", "2026-07-01"), ""), ("?from=2026-07-02&to=2026-07-01", (None, None), "to"),
+        ("?from=x&to=2026-07-01", (None, "2026-07-01"), "from"), ("?from=2026-07-01&to=x", ("2026-07-01", None), "to"),
+    ],
+)  # fmt: skip
+def test_which_two_days_are_asked_for(odd, query, days, field):
+    from making.counter import HOST
+
+    from estimator.counter.forms import PageForm
+    from estimator.counter.pages.money import _days
+
+    form = PageForm.blank()
+    with odd.app.test_request_context(f"/money{query}", headers={"Host": HOST}):
+        found = _days(form)
+
+    assert tuple(day and day.isoformat() for day in found) == days
+    assert [one.field for one in form.errors] == ([field] if field else [])

@@ -1,0 +1,72 @@
+"""What was there before the log: what was understood of a board in hand, and where the next box begins."""
+
+import datetime as dt
+import re
+
+import pytest
+from making.counter import HOST
+from making.diaries import TODAY, begun, boxes
+
+from estimator.counter.pages import before_the_log as page
+from estimator.words.records import Board
+
+
+@pytest.fixture
+def shop(tmp_path):
+    return begun(tmp_path / "new")
+
+
+@pytest.mark.parametrize(
+    ("board", "said"),
+    [
+        (Board("a", owner="Ann"), "no day told"), (Board("a", "red", "Ann"), "Ann, no day told"),
+        (Board("a", "red", "Ann", kind="major", length_m=2.8956, promised_last=dt.date(2026, 10, 20), guess_low=60.0, guess_high=60.0),
+         "Ann, Full restoration, 9'6\" (2.90 m), told: by Tue 20 October 2026, your own guess 60 h"),
+    ],
+)  # fmt: skip
+def test_what_was_understood_of_a_board_in_hand(shop, board, said):
+    with shop.app.test_request_context("/", headers={"Host": HOST}):
+        assert page._in_words(board) == said
+
+
+def test_only_boards_in_hand_stand_among_those_promised(shop):
+    lines = "Ines Calder, full 9'6, by 20 October, 60 h\nHal's red 9'1, full resto, told 5 September, 60-80 h"
+    assert shop.send("/promised", shown="/promised", lines=lines).status_code == 303
+    ines, hal = shop.shop.log.boards
+    shop.send(f"/boards/{hal.board}/write/gave-back", shown=f"/boards/{hal.board}/write/gave-back", kept="0")
+    main = shop.page("/promised").partition("<main")[2].partition("</main>")[0]
+
+    assert "Ines Calder" in main
+    assert f"/boards/{ines.board}" in main
+    assert "red 9&#39;1" not in main
+
+
+@pytest.mark.parametrize(("most", "status"), [(2, 303), (1, 422)])
+def test_as_many_lines_as_may_be_go_in_at_once(shop, monkeypatch, most, status):
+    monkeypatch.setattr(page, "MOST_LINES", most)
+
+    assert (
+        shop.send("/promised", shown="/promised", lines="Tam 5'10 ding, 9 h\nBo 6'1 ding, 9 h").status_code
+        == status
+    )
+
+
+@pytest.mark.parametrize(("year", "status"), [(TODAY.year, 303), (TODAY.year + 1, 422)])
+def test_a_diary_may_be_of_this_year_and_of_none_to_come(shop, year, status):
+    answer = shop.send("/diary", shown="/diary", box=boxes()[0], year=str(year))
+    assert (f"is no year. Write one from 1950 to {TODAY.year}." in answer.get_data(as_text=True)) == (
+        status == 422
+    )
+
+
+def test_what_an_address_offers_is_one_of_what_there_is(shop):
+    for query, rest, finish in (
+        ("", "none", "gloss"),
+        ("rest=unknown&finish=none", "unknown", "none"),
+        ("rest=x&finish=x", "none", "gloss"),
+    ):
+        text = shop.page(f"/diary?{query}&year=20255")
+        assert re.search(rf'name="rest" value="{rest}" checked', text)
+        assert re.search(rf'name="finish" value="{finish}" checked', text)
+        assert 'value="2025"' in text
+    assert f'value="{TODAY.year}"' in shop.page("/diary")

@@ -1,0 +1,143 @@
+"""Ten boards on a tape, shape by shape: where boards, rack, plumb line, strokes and numbers stand."""
+
+import xml.etree.ElementTree as ET
+from dataclasses import replace
+
+import pytest
+from making.promises import AWAY, KEPT, TODAY, UNTOLD, promise
+from making.ranges import ANSWER
+
+from estimator.counter.shapes import INK, PENCIL, Curve, DrawingPart, Line, Words
+from estimator.counter.tapes import WIDTHS, _hours, along_rail, crossing, dates_drawings, hours_drawings
+from estimator.sheets.layouts.promises import ReadyLayout
+from estimator.sheets.layouts.ranges import RangeLayout, drawing_of
+
+
+def lines(drawing, **like):
+    return [
+        one
+        for one in drawing.shapes
+        if isinstance(one, Line) and all(getattr(one, name) == value for name, value in like.items())
+    ]
+
+
+def words(drawing):
+    return [one.words for one in drawing.shapes if isinstance(one, Words)]
+
+
+def boards(drawing):
+    return [one for one in drawing.shapes if isinstance(one, Curve)]
+
+
+def hatched(drawing):
+    """How many hatch lines lie by each board, from the left; each board's are drawn after its stringer."""
+    found = []
+    for one in drawing.shapes:
+        if isinstance(one, Line) and one.wide == 0.6:
+            found.append(0)
+        elif isinstance(one, Line) and one.wide == 0.9 and found:
+            found[-1] += 1
+    return found
+
+
+@pytest.mark.parametrize("n", [0, 1])
+def test_hours_stand_between_the_posts_of_their_range_with_the_first_and_the_last_board_hatched(n):
+    drawing, layout = hours_drawings(ANSWER)[n], RangeLayout(drawing_of(ANSWER), WIDTHS[n])
+    rack = drawing.shapes[0]
+
+    assert drawing.wide == WIDTHS[n]
+    assert [x for x, _ in rack.points] == pytest.approx([layout.px(at) for at in (53.2, 53.2, 81.0, 81.0)])
+    assert (rack.colour, rack.broken) == (INK, False)
+    assert {one.colour for one in boards(drawing)} == {INK}
+    marks = hatched(drawing)
+    assert [many > 0 for many in marks] == [True] + [False] * 8 + [True]
+    assert "you said 52" in words(drawing)
+    assert "hours" in words(drawing)
+
+
+@pytest.mark.parametrize("n", [0, 1])
+def test_what_is_guessed_is_pencil_and_broken_and_what_is_known_has_no_rack(n):
+    pencil = hours_drawings(replace(ANSWER, boards=3))[n]
+    assert {(one.colour, one.broken) for one in boards(pencil)} == {(PENCIL, True)}
+    assert (pencil.shapes[0].colour, pencil.shapes[0].broken) == (PENCIL, True)
+    known = _hours(replace(drawing_of(ANSWER), low=66.4, likely=66.4, high=66.4), WIDTHS[n])
+    assert not isinstance(known.shapes[0], Line) or len(known.shapes[0].points) != 4
+    assert not any(hatched(known))
+
+
+def test_an_answer_at_other_odds_hatches_other_boards():
+    wide = _hours(replace(drawing_of(ANSWER), odds=0.5), WIDTHS[1])
+
+    assert sum(many > 0 for many in hatched(wide)) > 2
+
+
+@pytest.mark.parametrize(("guess", "arrow"), [(52.0, 0), (400.0, 1), (None, 0)])
+def test_a_guess_beyond_the_tape_has_an_arrowhead_at_its_end(guess, arrow):
+    drawing = _hours(replace(drawing_of(ANSWER), guess=guess), WIDTHS[0])
+    heads = [
+        one
+        for one in lines(drawing, fill=INK)
+        if len(one.points) == 3 and max(x for x, _ in one.points) == WIDTHS[0] - 1
+    ]
+
+    assert len(heads) == arrow
+    assert any(said.startswith("you said") for said in words(drawing)) == (guess is not None)
+
+
+@pytest.mark.parametrize("n", [0, 1])
+def test_days_stand_in_pencil_with_the_day_told_as_a_plumb_line(n):
+    drawing, layout = dates_drawings(KEPT, TODAY, ())[n], ReadyLayout(KEPT, TODAY, WIDTHS[n], ())
+    assert [x for x, _ in drawing.shapes[0].points][1:3] == pytest.approx(
+        [layout.px(layout.low), layout.px(layout.high)]
+    )
+    assert {(one.colour, one.broken) for one in boards(drawing)} == {(PENCIL, True)}
+    assert [many > 0 for many in hatched(drawing)] == [True] + [False] * 8 + [True]
+    assert any(said.startswith("told by") for said in words(drawing))
+    assert not any(said.startswith("told by") for said in words(dates_drawings(UNTOLD, TODAY, ())[n]))
+    assert "days away" not in words(drawing)
+
+
+@pytest.mark.parametrize("n", [0, 1])
+def test_days_away_are_hatched_on_the_calendar_and_named_below_it(n):
+    one = promise(1, 4, 30)
+    away, plain = dates_drawings(one, TODAY, AWAY)[n], dates_drawings(one, TODAY, ())[n]
+    layout = ReadyLayout(one, TODAY, WIDTHS[n], AWAY)
+    [(begin, end)] = layout.hatched
+    before = {(line.points, line.wide) for line in lines(plain, wide=0.9)}
+    new = [line for line in lines(away, wide=0.9) if (line.points, line.wide) not in before]
+    band = [x for line in new for x, _ in line.points if x > 40]
+
+    assert "days away" in words(away)
+    assert min(band) >= layout.px(begin) - 1e-6
+    assert max(band) <= layout.px(end) + 1e-6
+    assert max(band) - min(band) > 0.8 * (layout.px(end) - layout.px(begin))
+
+
+def test_a_rail_is_taken_in_straight_pieces_and_a_line_crosses_an_outline_twice():
+    rail = [(0.0, 0.0), (0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0), (0.0, 1.0)]
+    points = along_rail(rail)
+
+    assert points[:2] == rail[:2]
+    assert len(points) == 10
+    assert points[5] == pytest.approx((0.75, 0.5))
+    assert points[-1] == pytest.approx((0.0, 1.0))
+    assert crossing([(0, 0), (4, 0), (4, 2), (0, 2)], -3.0) == [(3.0, 0.0), (4.0, 1.0)]
+
+
+def test_a_drawing_becomes_one_element_for_each_kind_of_line_from_the_back_to_the_front():
+    shapes = (
+        Line(((0.0, 0.0), (2.0, 1.5)), 1.6), Line(((5.0, 5.0), (6.0, 5.0)), 1.6), Line(((1.0, 1.0), (2.0, 2.0)), 1.0, PENCIL, broken=True),
+        Words((3.04, 4.0), "a < b", 13.0), Curve((1.0, 1.0), (((1.0, 2.0), (2.0, 2.0), (3.0, 1.0)),), 1.0), Line(((0.0, 0.0), (1.0, 0.0), (0.0, 1.0)), 0.0, fill=INK),
+        Words((1.0, 2.0), "end", 11.0, "end", slanted=True, colour=PENCIL), Words((1.0, 2.0), "same", 13.0),
+    )  # fmt: skip
+
+    assert DrawingPart("It & all", 316.0, 90.04, shapes).svg() == (
+        '<svg role="img" viewBox="0 0 316 90" width="316" height="90" font-family="Bitter, serif" font-size="13" text-anchor="middle"><title>It &amp; all</title>'
+        '<path d="M0 0l2 1.5M5 5l1 0" stroke="#1E1B16" stroke-width="1.6" fill="none"/>'
+        '<path d="M1 1l1 1" stroke="#57524A" stroke-width="1" stroke-dasharray="5 2" fill="none"/>'
+        '<path d="M1 1c0 1 1 1 2 0z" stroke="#1E1B16" stroke-width="1" fill="#F5F0E3"/>'
+        '<path d="M0 0l1 0-1 1z" fill="#1E1B16"/>'
+        '<text x="3" y="4" fill="#1E1B16">a &lt; b</text>'
+        '<text x="1" y="2" fill="#57524A" font-size="11" text-anchor="end" font-style="italic">end</text><text x="1" y="2" fill="#1E1B16">same</text></svg>'
+    )
+    assert ET.fromstring(DrawingPart("", 1.0, 1.0, ()).svg()).get("role") == "img"
