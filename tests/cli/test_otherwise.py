@@ -2,6 +2,12 @@
 
 import json
 
+import pytest
+
+from estimator.cli.options import SharedOptions
+from estimator.decide.otherwise import Habit
+from estimator.words.errors import UsageError
+
 
 def test_the_invented_workshop_says_how_near_it_comes_and_what_a_place_more_would_do(run, demo_folder):
     said = run("otherwise", "--places", "4", "--shop", demo_folder).stdout
@@ -34,3 +40,29 @@ def test_a_workshop_without_hours_has_no_year(run, tmp_path):
     run("new", tmp_path / "own")
     said = run("otherwise", "--shop", tmp_path / "own", exit_code=1)
     assert "no hours are written down" in said.stderr
+
+
+@pytest.mark.parametrize(
+    ("words", "habit"),
+    [
+        ((), None),
+        (("--places", "4"), Habit(4, False, None, (), "")),
+        (("--strip-first",), Habit(None, True, None, (), "")),
+        (("--small-on", "Mon"), Habit(None, False, 0, (), "")),
+        (("--days", "Mon,Wed"), Habit(None, False, None, (0, 2), "")),
+        (("--none", "minor"), Habit(None, False, None, (), "minor")),
+    ],
+)
+def test_each_option_is_its_part_of_the_habit(run, tmp_path, monkeypatch, words, habit):
+    asked = []
+
+    class Asked:
+        problems = ()
+
+        def otherwise(self, one):
+            asked.append(one)
+            raise UsageError("Asked.", "So far.")
+
+    monkeypatch.setattr(SharedOptions, "open_shop", lambda _: Asked())
+    run("otherwise", *words, "--shop", tmp_path, exit_code=2)
+    assert asked == [habit]

@@ -42,7 +42,7 @@ from estimator.log.notebook.vocabulary import (
 from estimator.words.worked_time import WorkedTime
 
 _COMMAS = frozenset({",", "+", "&", "-"})
-_MANIFOLD = listed("each apiece per every twice lots times x")  # 2 h each: of how many?
+_MANIFOLD = listed("each apiece daily per every twice lots times x")  # 2 h each: of how many?
 _HEDGES = listed(
     "think maybe perhaps probably possibly guess reckon sure unsure than least"
 )  # 3 I think: not sure of the hours

@@ -37,6 +37,7 @@ from estimator.log.notebook.tokens import listed
 TIMES = frozenset({TIME, SPAN_OF_TIME})
 OF_EACH = "each"  # kind of a word by which the hours are those of every day that is named
 EACH = listed("each apiece daily") | {"a day", "per day"}
+_EACH_THING = listed("each apiece")  # the hours are those of every board or thing, and not of every day
 _NOT = listed("no not never without couldn't can't cannot wouldn't wasn't isn't hasn't won't")
 _SUMS = listed("total altogether makes sum all")
 _VERB = ("ed", "ing")
@@ -115,7 +116,7 @@ def boards_each(item: Item) -> list[Item]:
     """An item for every board, where each has the same work and hours: kelp and plank hot coat, 1 h each."""
     boards, stages, queries = item.of(BOARD), item.of(OF_STAGE), item.of(QUERY)
     alike = len(boards) > 1 and len(stages) == 1 and sum(atom.kind in TIMES for atom in item.atoms) == 1
-    if not alike or not queries or any(atom.text.casefold() not in EACH for atom in queries):
+    if not alike or not queries or any(atom.text.casefold() not in _EACH_THING for atom in queries):
         return []
     each = tuple(replace(a, kind=OF_EACH) if a in queries else a for a in item.atoms)
     return [Item(tuple(a for a in each if a.kind != BOARD or a is board), alone=False) for board in boards]

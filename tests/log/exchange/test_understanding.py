@@ -8,6 +8,7 @@ from making.strangers import SETTINGS
 from estimator.log.exchange.files_in import FoundTable
 from estimator.log.exchange.strangers import ColumnWords, table_in
 from estimator.log.exchange.understanding import allowed_of, say_target, shape_name, shape_of, understood
+from estimator.log.exchange.usual_words import unit_in
 from estimator.words.problems import Place
 from estimator.words.settings.edit import with_import
 from estimator.words.settings.reader import parse_settings
@@ -266,3 +267,20 @@ def test_a_column_of_ours_in_words_and_all_that_one_can_be():
     assert set(said) <= set(allowed_of("boards", settings))
     assert "hours strip" not in allowed_of("hours", settings)
     assert allowed_of("weights", settings)[:3] == ("board", "date", "weight")
+
+
+@pytest.mark.parametrize(
+    ("heading", "name", "unit"),
+    [
+        ("Hours: sanding", "sanding", "h"),
+        ("# of boards", "# of boards", ""),
+        ("(new) board", "(new) board", ""),
+        ("Hours", "Hours", ""),
+        ("Hourly rate", "Hourly rate", ""),
+        ("Day", "Day", ""),
+        ("Sand in", "Sand in", ""),
+        ("Length in cm", "Length", "cm"),
+    ],
+)
+def test_a_heading_without_its_unit(heading, name, unit):
+    assert unit_in(heading) == (name, unit)

@@ -24,6 +24,7 @@ def test_a_day_without_its_year_is_to_come_or_not_long_over(said, day):
 
 
 EITHER = PromisedReader(SETTINGS, TODAY)  # which does not say how days are written
+ODO = {"owner": "Odo", "kind": "major", "length": "9'1"}
 LINES = {
     "Odo, full 9'1, by 5 September, 70 h, about 22 h done, next sand": (
         {"owner": "Odo", "kind": "major", "length": "9'1", "guess": "70 h", "promised_last": "2026-09-05", "state": "on bench"},
@@ -44,6 +45,36 @@ LINES = {
     ),
     "Odo, ding, 2 days, collected 3 June": ({"owner": "Odo", "kind": "minor", "guess": "2 days", "state": "waiting"}, "", ""),
     "Odo, ding, worked 3½ h, next up: gloss coat": ({"owner": "Odo", "kind": "minor", "state": "on bench"}, "3½ h", "gloss"),
+    "Odo, full 9'1, 60 to 80 h": ({**ODO, "guess": "60 to 80 h", "state": "waiting"}, "", ""),
+    "Odo, full 9'1, 5–7 days": ({**ODO, "guess": "5–7 days", "state": "waiting"}, "", ""),
+    "Odo, full 9'1, 5 - 7 hours, on my bench": ({**ODO, "guess": "5 - 7 hours", "state": "on bench"}, "", ""),
+    "Odo, full 9'1, 60 h, worked some 12 hrs, next sand": ({**ODO, "guess": "60 h", "state": "on bench"}, "some 12 hrs", "sand"),
+    "Odo, full 9'1, 60 h, 12:30 h in already, next comes: sanding": ({**ODO, "guess": "60 h", "state": "on bench"}, "12:30 h", "sand"),
+    "Odo, full 9'1, 60 h, next is sanding": ({**ODO, "guess": "60 h", "state": "on bench"}, "", "sand"),
+    "Odo, full 9'1, 60 h, next": ({**ODO, "guess": "60 h", "note": "next", "state": "waiting"}, "", ""),
+    "Odo, full 9'1, 60 h, half done": ({**ODO, "guess": "60 h", "state": "on bench"}, "", ""),
+    "Odo, full 9'1, 60 h, in hand": ({**ODO, "guess": "60 h", "state": "on bench"}, "", ""),
+    "Odo, full 9'1, 60 h, begun": ({**ODO, "guess": "60 h", "state": "on bench"}, "", ""),
+    "Odo, full 9'1, i told her by 5 September": ({**ODO, "promised_last": "2026-09-05", "state": "waiting"}, "", ""),
+    "Odo, full 9'1, promised for 30 September": ({**ODO, "promised_last": "2026-09-30", "state": "waiting"}, "", ""),
+    "Odo, full 9'1, by 30/9, 60 h": ({**ODO, "guess": "60 h", "promised_last": "2026-09-30", "state": "waiting"}, "", ""),
+    "Odo, full 9'1, 30.9, 60 h": ({**ODO, "guess": "60 h", "promised_last": "2026-09-30", "state": "waiting"}, "", ""),
+    "Odo, full 9'1, 30/9/26, 60 h": ({**ODO, "guess": "60 h", "promised_last": "2026-09-30", "state": "waiting"}, "", ""),
+    "Odo, full 9'1, told 3/4 h": ({**ODO, "guess": "3/4 h", "state": "waiting"}, "", ""),  # a part of an hour
+    "Odo, full 9'1, 3/4 day": ({**ODO, "guess": "3/4 day", "state": "waiting"}, "", ""),
+    "Odo, full 9'1, by 11 February 2027, 60 h": ({**ODO, "guess": "60 h", "promised_last": "2027-02-11", "state": "waiting"}, "", ""),
+    "Odo, full 9'1, next strip and sand": ({**ODO, "note": "sand", "state": "on bench"}, "", "strip"),
+    "red 9'1, full, 60 h": ({"called": "red 9'1", "kind": "major", "length": "9'1", "guess": "60 h", "state": "waiting"}, "", ""),
+    "red, full 9'1, 60 h": ({**ODO, "owner": "red", "guess": "60 h", "state": "waiting"}, "", ""),
+    "Odo's red 9'1, full, 60 h": ({**ODO, "called": "red 9'1", "guess": "60 h", "state": "waiting"}, "", ""),
+    "Odo, ding, 900 mk, 2 col, soaked": (
+        {"owner": "Odo", "kind": "minor", "assessed_spray_colours": "2", "assessed_wetness": "soaked", "price_quoted": "900",
+         "state": "waiting"}, "", "",
+    ),
+    "Odo, ding, asked 3 May, collected 4 May, 6 h": (
+        {"owner": "Odo", "kind": "minor", "guess": "6 h", "asked": "2026-05-03", "state": "waiting"}, "", "",
+    ),
+    "Odo, ding, 70": ({"owner": "Odo", "kind": "minor", "guess": "70", "state": "waiting"}, "", ""),
 }  # fmt: skip
 
 
@@ -90,3 +121,45 @@ def test_what_a_line_does_not_say_for_sure_is_asked(text, asked, offered, answer
     assert kept[0] not in line.cells
     odd = EITHER.read(text, {doubt.key: ""})
     assert odd.doubts == (doubt,)
+
+
+DAY_FIRST = PromisedReader(
+    replace(SETTINGS, workshop=replace(SETTINGS.workshop, dates="day-month", currency="mk")), TODAY
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "question", "span", "choices", "cells"),
+    [
+        ("Odo, full 9'1, told 29/2", "“29/2” is no day. Which one is it?", (20, 24), 0, {**ODO, "state": "waiting"}),
+        ("Odo, full 9'1, told 12/13", "“12/13” is no day. Which one is it?", (20, 25), 0, {**ODO, "state": "waiting"}),
+        ("Odo, full 9'1, 60 h, about 12 h done", "What comes next on it?", (0, 36), len(SETTINGS.stages),
+         {**ODO, "guess": "60 h", "state": "on bench"}),
+        ("Odo, full 9'1, next frob, on bench, 60 h", "“frob”: which work is that?", (20, 24), len(SETTINGS.stages),
+         {**ODO, "guess": "60 h", "state": "on bench"}),
+        ("Odo, full 9'1, 12 h done, next frob", "“frob”: which work is that?", (31, 35), len(SETTINGS.stages),
+         {**ODO, "state": "on bench"}),
+        ("full 9'1, on the bench", "Whose is it, or what do you call it?", (0, 22), 0,
+         {"kind": "major", "length": "9'1", "state": "on bench"}),
+    ],
+)  # fmt: skip
+def test_what_is_asked_once_and_what_stands_all_the_same(text, question, span, choices, cells):
+    line = DAY_FIRST.read(text)
+    (doubt,) = line.doubts
+    assert (doubt.question, doubt.span, doubt.typed, len(doubt.choices)) == (
+        question, span, text[slice(*span)], choices,
+    )  # fmt: skip
+    assert dict(line.cells) == cells
+
+
+def test_of_two_bare_figures_each_is_asked_and_neither_taken():
+    line = DAY_FIRST.read("Odo, ding, 70, 900")
+    assert [(doubt.typed, doubt.span) for doubt in line.doubts] == [("70", (11, 13)), ("900", (15, 18))]
+    assert dict(line.cells) == {"owner": "Odo", "kind": "minor", "state": "waiting"}
+
+
+@pytest.mark.parametrize(
+    ("text", "day"), [("Odo, ding, told 12/2", "2026-02-12"), ("Odo, ding, told 11/2", "2027-02-11")]
+)
+def test_figures_a_hundred_and_twenty_days_back_are_late_and_further_back_to_come(text, day):
+    assert DAY_FIRST.read(text).cells["promised_last"] == day
