@@ -15,7 +15,7 @@ Puts in faults that were thought of by hand: lists of file, old and new text, an
 fault when it was first put in, or nothing, is written beside it as at_once, with the commit; for one that was not
 found, later runs write what has found it since. Faults that were found are not put in again. All lists are summed up in
 `tests/studies/results/faults.md`. With --map the tests that run through the changed lines come first, the quickest of
-each file before the next. FOLDER holds .coverage of a run of pytest with --cov-context=test, and durations.txt, its
+each file before the next, each fault in a fork of one process that has collected them all. FOLDER holds .coverage of a run of pytest with --cov-context=test, and durations.txt, its
 output with --durations=0.
 """
 
@@ -42,6 +42,7 @@ from typing import Any
 TOP = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(TOP / "tests"))
 
+from studies.forked import Forks, with_forks
 from studies.results import commit, keep
 
 LISTS = TOP / "tests" / "studies" / "faults"
@@ -308,7 +309,19 @@ def by_hand(one: Mapping[str, Any]) -> Fault | None:
     return Fault(one["file"], line, one["why"], text, one["old"].count("\n") + 1)
 
 
-def run_list(file: Path, top: Path, near: LinesRun | None) -> None:
+def found_by_forks(fault: Fault, near: LinesRun, forks: Forks) -> str:
+    """The first test near a fault that fails on it, without starting anew for it; empty where none does."""
+    stem = Path(fault.file).stem
+    own = [
+        test
+        for test in forks.items
+        if f"{Path(test.partition('::')[0]).stem}_".startswith(f"test_{stem}_") and test not in near.took
+    ]  # tests since the lines were mapped
+    tests = [*own, *near.through(fault)]
+    return forks.first_failed(tests, fault.file, fault.text, SECONDS) or "" if tests else ""
+
+
+def run_list(file: Path, top: Path, near: LinesRun | None, forks: Forks | None = None) -> None:
     """Puts the faults of a list in that were not found yet, and writes beside each what finds it."""
     made: list[dict[str, Any]] = json.loads(file.read_text("utf-8"))
     for n, one in enumerate(made, 1):
@@ -318,7 +331,8 @@ def run_list(file: Path, top: Path, near: LinesRun | None) -> None:
         if fault is None:
             print(f"{n}. {one['file']}: its place is gone: {one['why']}", flush=True)
             continue
-        by = found_by(fault, top, near)
+        by = found_by_forks(fault, near, forks) if near and forks else ""
+        by = by or found_by(fault, top, None if forks else near)
         if "at_once" in one:
             one["since"] = by
         else:
@@ -364,8 +378,12 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         top = copied(folder)
         if words and words[0].endswith(".json"):
-            for file in words:
-                run_list(Path(file), top, near)
+            lists = [Path(file).resolve() for file in words]
+            if near is None:
+                for file in lists:
+                    run_list(file, top, near)
+            else:
+                with_forks(top, lambda forks: [run_list(file, top, near, forks) for file in lists])
             keep("faults", "none, by hand", summed_up())
             return
         many, seed = (int(word) for word in (*words[:2], *("30", "1")[len(words) :]))

@@ -120,9 +120,8 @@ def _turned_out(board: Board, settings: Settings) -> list[str]:
         looked, out = board.assessed.get(name), value - board.later.get(name, 0.0)
         if looked is None or looked == out or _from_outline(name, settings):
             continue
-        thing, like = settings.quantity_label(name), "like " if name in settings.drivers else ""
-        was, came = _value(name, looked, settings), _value(name, out, settings)
-        said.append(f"{thing}: it looked {like}{was}, and turned out {came}.")
+        thing, was, came = settings.quantity_label(name), _value(name, looked, settings), _value(name, out, settings)
+        said.append(f"{thing}: {was} as it looked, {came} as it turned out.")
     return said or [AS_IT_LOOKED]
 
 

@@ -27,8 +27,8 @@ def test_what_was_done_and_what_nobody_saw():
 
     assert any(line.startswith("2 sides to strip;") and "3 colours to spray" in line for line in said)
     assert "Of that you asked for since: colours to spray: 1 more." in said
-    assert "Foam pieces to let in: it looked like 3, and turned out 5." in said
-    assert "Wet foam: it looked damp, and turned out wet." in said
+    assert "Foam pieces to let in: 3 as it looked, 5 as it turned out." in said
+    assert "Wet foam: damp as it looked, wet as it turned out." in said
     assert not any("Colours to spray: looked" in line for line in said)  # asked for since, not hidden
     assert "Nothing was written down of it." in lines(board=replace(FETCHED, found={}))
     assert "All was as it looked." in lines(board=replace(FETCHED, found=FETCHED.assessed, later={}))
@@ -192,13 +192,13 @@ def test_what_was_paid_and_what_is_owed(money, said):
         ({}, {}, ["Nothing was written down of it."]),
         ({"infills": 3.0}, {}, ["All was as it looked."]),
         ({"infills": 5.0}, {"infills": 2.0}, ["All was as it looked."]),  # asked for since
-        ({"infills": 6.0}, {"infills": 2.0}, ["Foam pieces to let in: it looked like 3, and turned out 4."]),
-        ({"infills": 2.0}, {}, ["Foam pieces to let in: it looked like 3, and turned out 2."]),
+        ({"infills": 6.0}, {"infills": 2.0}, ["Foam pieces to let in: 3 as it looked, 4 as it turned out."]),
+        ({"infills": 2.0}, {}, ["Foam pieces to let in: 3 as it looked, 2 as it turned out."]),
         ({"glass_stripped": 9.0, "logos": 1.0}, {}, ["All was as it looked."]),  # an area of the outline; not judged
         (
             {"wetness": 3.0, "infills": 4.0},
             {},
-            ["Wet foam: it looked damp, and turned out soaked.", "Foam pieces to let in: it looked like 3, and turned out 4."],
+            ["Wet foam: damp as it looked, soaked as it turned out.", "Foam pieces to let in: 3 as it looked, 4 as it turned out."],
         ),
     ],
 )  # fmt: skip
