@@ -91,8 +91,18 @@ def test_hours_of_the_whole_board_are_those_of_its_range_and_none_where_none_can
 
 
 def test_hours_in_hand_are_widened_by_how_past_ranges_went():
-    fit = made_fit(n=50, unsure=0.1, boards=(KnownBoard("a", state=WAITING, guess=20.0),))
-    wide = Stretch(0.5, 1.6)
+    fit = made_fit(
+        n=50,
+        unsure=0.1,
+        boards=(
+            KnownBoard(
+                "a",
+                state=WAITING,
+                assessed={"area": 1.2, "pieces": 2.0, "colours": 1.0, "brittle": 1.0, "masking": 1.0},
+            ),
+        ),
+    )
+    wide = Stretch(1.2, 1.6, "2026-09-30")
     (red,) = in_hand_of(Log((A,)), FITTED, fit, None, today=day(0), stretch=wide)
 
     said, bare = (answer(fit, fit.boards[0], FITTED, stretch=one) for one in (wide, UNSTRETCHED))
