@@ -90,3 +90,15 @@ def test_only_a_board_that_stands_in_line_that_day_can_be_passed():
 @given(st.permutations([board("a", 0, 20, "major"), board("b", 2, 5), board("c", 3, 30), board("d", 4)]))
 def test_the_order_of_rows_does_not_matter(boards):
     assert out_of_turn(boards) == out_of_turn(sorted(boards, key=lambda b: b.board))
+
+
+def test_one_passed_of_two_in_line_is_out_of_turn_and_a_day_with_another_is_not():
+    """c goes before b, whatever a did; begun on one day, neither was passed; nor taken on one day."""
+    yes, no = RARELY
+    a, c = board("a", 0, 3, kind="major"), board("c", 2, 5)
+    assert out_of_turn([a, board("b", 1, 20, kind="major"), c]) == {"minor": (yes + 1, no)} | {
+        "major": (yes, no + 1)
+    }
+    assert out_of_turn([board("a", 0, 5, kind="major"), c]) == {"minor": (yes, no + 1)}
+    assert out_of_turn([board("a", 2, 9, kind="major"), c]) == {}
+    assert out_of_turn([board("a", 0, 2, kind="major"), c]) == {}

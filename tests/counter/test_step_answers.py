@@ -260,3 +260,14 @@ def test_what_goes_first_is_said_with_its_matter_and_what_it_costs(monkeypatch):
     assert parts["away"] == ("Not in today.", "Nobody's date moves by a day.")
     bare = a_morning(monkeypatch)
     assert not {"firsts", "costs", "away"} & bare.keys()
+
+
+@pytest.mark.parametrize(("on", "listed"), [(TODAY, []), (june("06-08"), ["26-021"])])
+def test_what_became_later_is_news_again_the_day_after_its_owner_was_rung(monkeypatch, on, listed):
+    from estimator.bench.promises import Worse
+
+    worse = (Worse("26-021", "plum egg", 37, june("08-21"), {}),)
+    notes = (Note("26-021", on, "ring: ready, 2026-06-08: left it"),)
+    parts = a_morning(monkeypatch, worse=worse, ring=(), notes=notes)
+
+    assert [one[0] for one in rung(parts)] == listed

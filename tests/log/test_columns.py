@@ -78,3 +78,11 @@ def test_a_stranger_s_column_is_never_told_to_be_one_that_means_something_else(s
 def test_a_slip_of_the_pen_is_told_what_was_meant(shop, slip, meant):
     cure = names_of_sheets(replace(shop, drivers={"gloss": Driver("gloss")}))["boards"].unknown(slip)[1]
     assert cure == f"The nearest is {meant}: rename it, or take it out."
+
+
+def test_a_column_of_our_own_is_passed_over_and_the_very_nearest_name_is_offered(shop):
+    boards = names_of_sheets(replace(shop, drivers={"gloss": Driver("gloss")}))["boards"]
+    assert columns_of(["Board", "book_row", "note"], boards) == ({"board": 0, "note": 2}, [])
+    assert boards.unknown("guess_hihg")[1] == "The nearest is guess_high: rename it, or take it out."
+    assert boards.unknown("promised_irst")[1] == "The nearest is promised_first: rename it, or take it out."
+    assert boards.unknown("found_glos")[1] == "The nearest is found_gloss: rename it, or take it out."

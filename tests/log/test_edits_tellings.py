@@ -95,6 +95,11 @@ ROW = Board("26-014", quoted=MAY, promised_last=JULY)
         (ROW, [told(JUNE, "asked later", last=JULY + 9 * DAY, adds_days=4)], JULY + 4 * DAY),
         (ROW, [told(JUNE, "late", price=900.0)], JULY),  # no day was spoken of
         (ROW, [], JULY),
+        # told at the quote and before it was taken on: both are not known, and the quote is the earlier
+        (replace(ROW, accepted=JUNE + DAY), [told(JUNE, "quote", last=JULY + 60 * DAY)], JULY),
+        (replace(ROW, quoted=JUNE, accepted=MAY), [told(JUNE, "quote", last=JULY + 9 * DAY)], JULY + 9 * DAY),
+        (replace(ROW, quoted=JULY), [told(JUNE, "late", last=JULY + 60 * DAY)], JULY),
+        (ROW, [told(JUNE, "", last=JULY), told(JULY, "late", last=JULY + 9 * DAY)], JULY),
         (replace(ROW, promised_last=None), [told(JUNE, "late", last=JULY)], JULY),
     ],
 )

@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 from estimator.log import files
-from estimator.log.files import JOURNAL, finish, locked, save_file, write_all
+from estimator.log.files import JOURNAL, finish, locked, refuse_unwritable, save_file, write_all
+from estimator.words.errors import UsageError
 
 OLD, NEW = {"a.csv": "a", "b.csv": "b"}, {"a.csv": "A", "b.csv": "B", "c.csv": "C"}
 DIES = """
@@ -169,3 +170,79 @@ def test_a_device_is_written_into_and_never_replaced():
     save_file(Path("/dev/null"), b"away")
 
     assert Path("/dev/null").is_char_device()
+
+
+def stopped_in_between(folder, *, undo=False):
+    """A folder as it is left where the machine stops once the first of two files is in its place."""
+    fill(folder)
+    made = [
+        files._staged((folder / name).resolve(), text.encode(), f"{files._mark(folder)}0{n}", several=True)
+        for n, (name, text) in enumerate({"a.csv": "A", "c.csv": "C"}.items())
+    ]
+    files._write_journal(folder / JOURNAL, made, undo=undo)
+    Path(made[0].part).replace(folder / "a.csv")
+    return made
+
+
+def test_what_was_being_taken_back_is_taken_back_and_never_completed(tmp_path):
+    stopped_in_between(tmp_path, undo=True)
+    finish(tmp_path)
+    assert there(tmp_path) == OLD
+
+
+def test_what_was_begun_is_completed(tmp_path):
+    stopped_in_between(tmp_path)
+    finish(tmp_path)
+    assert there(tmp_path) == {**OLD, "a.csv": "A", "c.csv": "C"}
+
+
+def test_what_was_mended_since_is_not_put_back_over(tmp_path):
+    """The first was moved into place and then mended, so the second can't be completed nor the first put back."""
+    stopped_in_between(tmp_path)
+    (tmp_path / "a.csv").write_text("mended")
+    (tmp_path / "c.csv").write_text("another's")
+    finish(tmp_path)
+    assert there(tmp_path) == {**OLD, "a.csv": "mended", "c.csv": "another's"}
+
+
+def test_a_file_that_was_not_there_goes_and_one_that_lost_its_copy_stays(tmp_path):
+    fill(tmp_path)
+    made = stopped_in_between(tmp_path, undo=True)
+    Path(made[1].part).replace(tmp_path / "c.csv")
+    Path(made[0].old).unlink()
+    finish(tmp_path)
+    assert there(tmp_path) == {**OLD, "a.csv": "A"}
+
+
+def test_several_are_written_where_links_lead_and_nothing_is_left_there(tmp_path):
+    shop, disk = tmp_path / "shop", tmp_path / "disk"
+    shop.mkdir()
+    disk.mkdir()
+    (disk / "real.csv").write_text("a")
+    (shop / "a.csv").symlink_to(disk / "real.csv")
+    left = disk / f"{files._mark(shop)}77.part"
+    left.touch()
+    write_all(shop, {"a.csv": "A", "b.csv": "B"})
+    assert (shop / "a.csv").is_symlink()
+    assert there(disk) == {"real.csv": "A"}
+    assert there(shop) == {"a.csv": "A", "b.csv": "B"}
+
+
+def test_a_file_keeps_its_rights_when_it_is_written_alone(tmp_path):
+    fill(tmp_path)
+    (tmp_path / "a.csv").chmod(0o640)
+    write_all(tmp_path, {"a.csv": "A"})
+    assert ((tmp_path / "a.csv").stat().st_mode & 0o777, (tmp_path / "a.csv").read_text()) == (0o640, "A")
+
+
+def test_before_long_work_it_is_known_whether_its_file_can_be_written(tmp_path, monkeypatch):
+    refuse_unwritable(tmp_path / "new.pdf")
+    with pytest.raises(UsageError, match=r"there is no folder .*none"):
+        refuse_unwritable(tmp_path / "none" / "new.pdf")
+    (tmp_path / "kept.pdf").touch()
+    asked = []
+    monkeypatch.setattr(os, "access", lambda path, _: bool(asked.append(path)))
+    for name in ("new.pdf", "kept.pdf"):
+        with pytest.raises(UsageError, match=rf"{name} cannot be written\."):
+            refuse_unwritable(tmp_path / name)
+    assert asked == [tmp_path, tmp_path / "kept.pdf"]

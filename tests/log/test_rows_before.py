@@ -5,10 +5,16 @@ import xlsxwriter
 from making.folders import BOARDS, HOURS, folder
 
 from estimator.log.cache import CACHE, sealed
-from estimator.log.rows_before import ROWS
+from estimator.log.columns import names_of_sheets
+from estimator.log.rows_before import ROWS, fewer_rows, fewer_words, row_names, rows_as_read
+from estimator.log.tables import RawSheet
 from estimator.shop import Shop
+from estimator.words.problems import Place
+from estimator.words.settings.schema import Settings
 
 MORE = "26-001,2026-05-27,strip,2,\n26-002,2026-05-28,strip,1,\n26-002,2026-05-28,strip,1½,\n"
+
+NAMES = names_of_sheets(Settings())
 
 
 @pytest.fixture
@@ -79,3 +85,48 @@ def test_a_folder_that_cannot_be_written_is_read_all_the_same(place, monkeypatch
 
     monkeypatch.setattr("estimator.log.cache.write_whole", refused)
     assert said(place) == []
+
+
+@pytest.mark.parametrize(
+    ("kind", "rows", "names"),
+    [
+        ("waits", [["from", "board"], ["2026-05-04", "A"], ["", "B"]], ["A 2026-05-04", "B"]),
+        ("money", [["what", "boards", "date"], ["x", "A, B", "2026-05-04"]], ["A, B 2026-05-04"]),
+        ("boards", [["called", "owner"], ["red", "Ann"], ["", "Ann"]], ["red", ""]),
+        ("boards", [["called", "board"], ["red", "26-001"]], ["26-001"]),
+        ("hours", [["date", "board"], ["2026-05-04"]], ["2026-05-04"]),
+    ],
+)
+def test_a_row_goes_by_its_board_and_its_day(kind, rows, names):
+    sheet = RawSheet(kind, Place(f"{kind}.csv"), list(enumerate(rows, 1)), 0)
+    assert row_names(sheet, NAMES[kind]) == names
+    assert row_names(RawSheet(kind, Place(f"{kind}.csv"), sheet.rows, -1), NAMES[kind]) == []
+
+
+def hours_of(*days, file="hours.csv"):
+    return RawSheet(
+        "hours", Place(file), list(enumerate([["board", "date"], *(["A", day] for day in days)], 1)), 0
+    )
+
+
+def test_a_sheet_is_held_against_what_it_had_until_it_has_as_many_again(tmp_path):
+    def notes(*sheets):
+        return [(str(one.place), one.wrong.partition(":")[0]) for one in fewer_rows(tmp_path, sheets, NAMES)]
+
+    other = hours_of("5", file="other.csv")
+    fewer = "row fewer than when it was read before"
+    assert notes(hours_of("1", "2"), other) == []
+    assert notes(hours_of("1")) == [("hours.csv", f"1 {fewer}")]
+    assert notes(hours_of("3")) == [("hours.csv", f"1 {fewer}")]  # other rows, and as few
+    assert rows_as_read(tmp_path) == {"hours.csv": ["A 1", "A 2"], "other.csv": ["A 5"]}
+    assert notes(hours_of("3", "4")) == []
+    assert notes(hours_of("3", "4", "6"), other) == []
+    assert notes(hours_of("3", "4")) == [("hours.csv", f"1 {fewer}")]
+
+
+def test_five_are_named_and_the_others_counted():
+    words = "rows fewer than when it was read before: no longer there are"
+    assert fewer_words(list("abcde"), []) == f"5 {words} a, b, c, d, e"
+    assert fewer_words(list("abcdefg"), []) == f"7 {words} a, b, c, d, e and 2 more"
+    assert fewer_words(["a", "", "b"], ["b", "x"]).endswith("no longer there are a, a row without a name")
+    assert fewer_words(["a", "b"], ["b"]).startswith("1 row fewer")

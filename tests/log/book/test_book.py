@@ -411,3 +411,10 @@ def test_a_row_that_was_changed_since_it_was_read_is_not_filled(store):
     with store.act("a change", NOON) as act:
         act.fill(place, {"hours": "6"}, {"hours": "5"})
     assert log_of(store)[0].entries[0].hours == 6.0
+
+
+def test_what_stood_in_a_strange_column_before_stands_there_again(store):
+    for text in ("left", "right"):
+        fill(store, where(store), Rack=text)
+    store.undo(None, NOON)
+    assert sql(store, "SELECT written FROM others WHERE name = 'Rack'") == [("left",)]

@@ -19,7 +19,12 @@ def boards(*rows):
 
 
 def test_columns_that_no_setting_names_stand_behind_the_others_where_anything_is_in_them(tmp_path):
-    pieces = {"boards": {3: {"assessed_gone": "3", "mine": "x", "assessed_logos": "2"}, 2: {"emptied": ""}}}
+    pieces = {
+        "boards": {
+            3: {"zz": "5", "assessed_gone": "3", "mine": "x", "assessed_logos": "2"},
+            2: {"emptied": ""},
+        }
+    }
     rows = {"boards": boards((2, "a", "red"), (3, "b", None)), "hours": []}
     headings = {"boards": ["emptied", "mine", "never"]}
     reading = BookReading(tmp_path, "r", starter_text().encode(), rows, pieces, headings, ())
@@ -27,13 +32,13 @@ def test_columns_that_no_setting_names_stand_behind_the_others_where_anything_is
     assert problems == []
     assert [sheet.sheet for sheet in raw.sheets] == ["boards"]
     number, header = raw.sheets[0].rows[0]
-    assert (number, header[0], header[-2:]) == (1, "board", ["mine", "assessed_gone"])
+    assert (number, header[0], header[-3:]) == (1, "board", ["mine", "assessed_gone", "zz"])
     assert "emptied" not in header
     assert "never" not in header
     by_row = {n: {name: cell for name, cell in zip(header, cells, strict=True) if cell} for n, cells in raw.sheets[0].rows[1:]}  # fmt: skip
     assert by_row == {
         2: {"board": "a", "called": "red"},
-        3: {"board": "b", "assessed_logos": "2", "mine": "x", "assessed_gone": "3"},
+        3: {"board": "b", "assessed_logos": "2", "mine": "x", "assessed_gone": "3", "zz": "5"},
     }
 
 

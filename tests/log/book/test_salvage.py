@@ -7,7 +7,8 @@ import pytest
 from making.books import NOON, SETTINGS, book, log_of
 
 from estimator.log.book.opening import DamagedBookError, connected
-from estimator.log.book.salvage import SalvagedBook
+from estimator.log.book.salvage import SalvagedBook, _rows
+from estimator.log.book.schema import FIRST_ROW
 from estimator.log.book.store import BookStore
 from estimator.log.exchange.export import export_log
 from estimator.log.kept_in import readable_of
@@ -64,6 +65,24 @@ def test_rows_that_are_lost_in_their_sheet_are_found_in_the_history(store):
     before = log_of(store)[0]
     spoil(store, *page_of(store, "hours"))
     assert salvaged(store).entries == before.entries
+
+
+def test_where_a_sheet_can_only_be_read_row_by_row_its_first_and_last_rows_are_there():
+    """Reading all at once fails; what each number finds is read, from the first to the last that was given."""
+    connection = sqlite3.connect(":memory:")
+    connection.execute("CREATE TABLE hours (id INTEGER PRIMARY KEY AUTOINCREMENT, note TEXT)")
+    connection.executemany(
+        "INSERT INTO hours VALUES (?, ?)", [(FIRST_ROW, "a"), (FIRST_ROW + 3, "b"), (90, "c")]
+    )
+
+    class RowByRow:
+        def execute(self, query, *more):
+            if "WHERE id" not in query and "sqlite_sequence" not in query:
+                raise sqlite3.DatabaseError("malformed")
+            return connection.execute(query, *more)
+
+    assert list(_rows(RowByRow(), "hours", "id, note")) == [(FIRST_ROW, "a"), (FIRST_ROW + 3, "b"), (90, "c")]
+    connection.close()
 
 
 @pytest.mark.parametrize("table", ["changes_of_rows", "hours"])

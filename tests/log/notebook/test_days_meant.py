@@ -73,3 +73,18 @@ def test_a_day_off_that_the_log_has_already_is_not_written_again():
     assert (page.lines, page.doubts, page.left_out) == ((), (), ((4, 8),))
     assert [line.note for line in reader.read("Wed surf").lines] == ["away, surf"]
     assert reader.read("Tue can't recall").lines == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "day"),
+    [
+        ("on the 7th club sand 2", dt.date(2026, 6, 7)),
+        ("7th: club sand 2", dt.date(2026, 6, 7)),
+        ("on the 27th club sand 2", dt.date(2026, 6, 27)),  # 15 days to come, 16 over
+        ("on the 28th club sand 2", dt.date(2026, 5, 28)),  # 15 days over, 16 to come
+        ("on the 31st club sand 2", dt.date(2026, 5, 31)),
+    ],
+)
+def test_a_day_without_its_month_is_the_nearest_one(text, day):
+    reader = NotebookReader(SETTINGS, BOARDS.values(), ENTRIES, dt.date(2026, 6, 28))
+    assert [line.date for line in reader.read(text, week=FRIDAY).lines] == [day]

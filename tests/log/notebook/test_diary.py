@@ -239,3 +239,16 @@ def test_a_day_to_come_without_its_year_is_of_the_year_before():
     assert MINE.read("club ding, 11 June, 6 h", year=2026).cells["ready"] == "2026-06-11"
     assert MINE.read("club ding, 12 June, 6 h", year=2026).cells["ready"] == "2026-06-12"
     assert MINE.read("club ding, 13 June, 6 h", year=2026).cells["ready"] == "2025-06-13"
+
+
+@pytest.mark.parametrize(
+    ("text", "days"),
+    [
+        ("red 9'6, 9 days, ready in March", {"ready": "2024-03-31"}),
+        ("red 9'6, 9 days, ready 4 March", {"ready": "2024-03-04"}),
+        ("red 9'6, 9 days, ready May, collected 3 June", {"ready": "2024-05-31", "collected": "2024-06-03"}),
+    ],
+)
+def test_a_month_alone_is_its_last_day_and_never_its_first(text, days):
+    cells = READER.read(text, year=2024).cells
+    assert {name: cells[name] for name in ("ready", "collected") if name in cells} == days

@@ -44,6 +44,8 @@ LINES = {
         "", "",
     ),
     "Odo, ding, 2 days, collected 3 June": ({"owner": "Odo", "kind": "minor", "guess": "2 days", "state": "waiting"}, "", ""),
+    "Odo, ding, next comes sand": ({"owner": "Odo", "kind": "minor", "state": "on bench"}, "", "sand"),
+    "Odo, ding, half done": ({"owner": "Odo", "kind": "minor", "state": "on bench"}, "", ""),
     "Odo, ding, worked 3½ h, next up: gloss coat": ({"owner": "Odo", "kind": "minor", "state": "on bench"}, "3½ h", "gloss"),
     "Odo, full 9'1, 60 to 80 h": ({**ODO, "guess": "60 to 80 h", "state": "waiting"}, "", ""),
     "Odo, full 9'1, 5–7 days": ({**ODO, "guess": "5–7 days", "state": "waiting"}, "", ""),

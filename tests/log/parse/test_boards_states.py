@@ -106,3 +106,13 @@ def test_no_given_number_is_one_that_is_written(rows):
     given_ids = [new for new, (old, _) in zip(ids, rows, strict=True) if not old]
     assert len(set(given_ids)) == len(given_ids)
     assert not set(given_ids) & {old for old, _ in rows}
+
+
+def test_a_number_is_one_more_than_the_greatest_of_its_year_in_whatever_order_they_stand():
+    assert numbered(["26-009", "26-002", "", "25-020", ""], [2026, 2026, 2026, 2025, 2025]) == [
+        "26-009",
+        "26-002",
+        "26-010",
+        "25-020",
+        "25-021",
+    ]

@@ -74,3 +74,13 @@ def test_days_without_a_date_are_of_the_week_that_is_meant(now):
 @pytest.mark.parametrize("day", [MAY, MAY + dt.timedelta(3), MAY + dt.timedelta(6)])
 def test_a_week_runs_from_monday_to_sunday(day):
     assert week_of(day) == tuple(MAY + dt.timedelta(n) for n in range(7))
+
+
+def test_days_in_one_text_that_run_backwards_begin_a_board_on_the_first_of_them(now):
+    plan = planned(typed(("2026-05-06", "red strip 2\nTue red strip 3\nThu red strip 1")), now, FRIDAY)
+    assert [cells["date"] for _, cells in plan.rows] == ["2026-05-06", "2026-05-05", "2026-05-07"]
+    assert plan.fills == {"boards 2": {"started": "2026-05-05"}}
+
+
+def test_what_was_begun_already_is_not_begun_again(now):
+    assert planned(typed(("2026-05-06", "tan sand 2")), now, FRIDAY).fills == {}

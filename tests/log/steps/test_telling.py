@@ -278,3 +278,13 @@ def test_a_no_ends_a_board_that_is_only_asked_for(row, answer, cells):
     assert planned(DecisionMade("a", answer, "no room"), shop(row)).fills == {"boards 2": cells}
     love = planned(DecisionMade("a", "yes", "that shape", for_love=True), shop(row))
     assert love.fills["boards 2"]["for_love"] == "yes"
+
+
+@pytest.mark.parametrize(("price", "then"), [("", None), ("70", None)])
+def test_where_no_price_was_named_none_comes_of_what_is_shown_on_top(price, then):
+    step = AskedSince("red", {"logos": "2"}, price=price, worked_out=shown())
+    plan = planned(
+        step, shop(TAKEN.replace(",900,", ",,"), "a,2026-04-21,50,70,,2026-06-01,2026-06-12,quote\n")
+    )
+    [(_, row)] = plan.rows
+    assert (row.get("price"), row["hours_low"], row["because"]) == (then, "55", "asked later")

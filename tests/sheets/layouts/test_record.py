@@ -200,3 +200,15 @@ def test_others_count_from_the_eighth_board_and_come_even_within_half_an_hour_sh
         "These ranges have been no nearer than your own guess"
     )
     assert "nearer on 21 of 8 boards" in rival_words(eight)  # by how far off, not by the score of the range
+
+
+@pytest.mark.parametrize(
+    ("slow", "title"),
+    [
+        (range(12, 20), "Your last 20 ranges were wider than they needed to be"),
+        (range(20, 40), "Your last 20 ranges were too tight"),
+    ],
+)
+def test_the_last_ranges_are_those_that_were_judged_last(slow, title):
+    """Of forty, those that ran over stand among the first twenty, or are the last twenty."""
+    assert record_title(with_boards([board(n, **(SLOW if n in slow else {})) for n in range(40)])) == title
