@@ -274,3 +274,16 @@ def test_a_stage_without_any_wait_needs_no_law():
     plain = replace(SETTINGS, bench=Bench(), stages={"sand": Stage("sand", drivers=("once",))})
     made = job(settings=plain, sand=2.0)
     assert (row(made, "sand"), made.n_draws) == ((2.0, 0.0, 0.0), N)
+
+
+def test_a_wait_after_a_stage_is_over_once_what_comes_after_it_was_begun():
+    """The foam that was let in would set for five days more; yet the logos were begun."""
+    seen = BoardSeen(MONDAY, ended={"infill": day(-2), "logos": day(-1)})
+    law = waits()
+    law = replace(law, laws={**law.laws, ("infill", None): law.after("gloss", None)})
+    done = {"booked": {"infill": 3.0, "logos": 1.0}, "seen": seen, "law": law, "logos": 2.0, "infill": 3.0}
+
+    assert job(done=["infill"], **done).stages == ("logos",)
+    assert job(booked={"infill": 3.0}, done=["infill"], seen=seen, law=law, infill=3.0, logos=2.0).stages == (
+        "infill", "logos"
+    )  # fmt: skip

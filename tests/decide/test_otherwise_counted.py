@@ -1,12 +1,13 @@
 """What another habit would have changed, counted by hand from days that are given: nothing is replayed here."""
 
+import datetime as dt
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from bench.test_past_jobs import SETTINGS, day
 
-from estimator.decide.otherwise import Habit, UnderHabit, last_year_otherwise, otherwise, small_kind
+from estimator.decide.otherwise import Habit, UnderHabit, _Moved, last_year_otherwise, otherwise, small_kind
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import Board, Entry, Log, Told
 
@@ -183,3 +184,21 @@ def test_last_year_is_that_which_ends_with_the_log_at_the_prices_that_owners_agr
     assert (then.boards[0].price_charged, settings, last, n, luck.n) == (990.0, SETTINGS, day(9), 100, 100)
     with pytest.raises(NoAnswerError, match="no hours are written down"):
         last_year_otherwise(Log((board,)), SETTINGS, None)
+
+
+def test_hours_of_a_week_lie_on_other_days_those_of_the_year_s_first_week_too():
+    """From a Wednesday on 1, 2, 3 ... hours; Mondays and Fridays alone: 15 hours of the first week, 63 of the next.
+
+    Each has half of them. Of the first week the Monday is over.
+    """
+
+    def hours(first, n, draws):
+        assert first >= 0
+        return np.repeat(np.arange(first + 1.0, first + n + 1)[:, None], draws, axis=1)
+
+    moved = _Moved(SimpleNamespace(first=dt.date(2026, 5, 6), hours=hours), (0, 4))
+    played = moved.hours(0, 12, 3)
+
+    assert played.shape == (12, 3)
+    assert played[:, 2].tolist() == [0, 0, 7.5, 0, 0, 31.5, 0, 0, 0, 31.5, 0, 0]
+    assert moved.hours(5, 1, 1).tolist() == [[31.5]]

@@ -11,6 +11,7 @@ from making.hands import SETTINGS, day, job, outlook
 
 from estimator.decide.quarter.work_in_hand import in_hand_of
 from estimator.forecast.answers import answer
+from estimator.forecast.calibration import Stretch
 from estimator.forecast.ranges import Spread
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.records import FINISHED, ON_BENCH, STOPPED, WAITING, Board, Entry, Log, Told
@@ -87,3 +88,16 @@ def test_hours_of_the_whole_board_are_those_of_its_range_and_none_where_none_can
     assert (red.hours.low, red.hours.likely, red.hours.high) == (said.low, said.likely, said.high)
     assert said.low < said.likely < said.high
     assert (blue.hours, blue.left) == (None, None)
+
+
+def test_hours_of_a_board_in_line_are_moved_out_as_the_record_taught():
+    fit = made_fit(n=50, unsure=0.1, boards=(KnownBoard("a", state=WAITING, assessed={"area": 2.0, "pieces": 3.0, "colours": 1.0, "brittle": 0.0, "masking": 0.0}),))
+    moved = Stretch(1.5, 2.5)
+    [red] = in_hand_of(
+        Log((replace(A, state=WAITING),)), FITTED, fit, None, today=day(0), stretch=moved, seed=3
+    )
+
+    said = answer(fit, fit.boards[0], FITTED, seed=3, stretch=moved)
+    plain = answer(fit, fit.boards[0], FITTED, seed=3)
+    assert (red.hours.low, red.hours.likely, red.hours.high) == (said.low, said.likely, said.high)
+    assert said.low < plain.low < plain.high < said.high

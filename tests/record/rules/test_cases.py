@@ -1,5 +1,6 @@
 import datetime as dt
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -232,3 +233,14 @@ def test_two_grades_are_two_times_the_factor_of_one():
 
     assert case.amount == pytest.approx(1.5)
     assert (case.side, case.weight) == (0, 2.0)
+
+
+def test_a_whole_board_is_a_case_though_a_quantity_of_one_of_its_stages_is_not_known():
+    """Its total is counted; what is behind it is not told."""
+    rule = Rule("r", low=4.0, high=6.0, odds=0.8)
+    blank = replace(board("a", total_hours=5.0), found={"area": 2.0, "brittle": 0.0}, assessed={})
+    rows = [booked(name, "infill", 2.0) for name in "ab"]
+    case, known = cases_of(rule, past([blank, board("b", pieces=1.0, total_hours=5.0)], rows), USUAL)
+
+    assert (case.board, case.amount, case.work) == ("a", 5.0, ())
+    assert "strip" in [stage for stage, *_ in known.work]
