@@ -6,13 +6,14 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from making.hands import MONDAY, N, day, job, outlook, waits, with_bench
+from making.hands import MONDAY, SETTINGS, N, day, job, outlook, waits, with_bench
 
 from estimator.bench.orders import Comings
-from estimator.bench.outlook import seasons
+from estimator.bench.outlook import Hand, expected, seasons
 from estimator.bench.promises import IN_DANGER
 from estimator.forecast.calibration import Stretch
 from estimator.log.steps.ringing import FIRST
+from estimator.model.saved_fit import KnownBoard
 from estimator.words.records import Board, Log, Note
 
 CAME = Comings(4, 40.0, np.array([6.0]), np.array([1]), ("minor",))
@@ -121,3 +122,52 @@ def test_one_more_board_is_the_one_behind_those_in_hand_and_no_board_to_come(mon
 
     assert (one, ready[:, 0].tolist(), by, firsts) == (more, [3.0, 3.0, 7.0], day(7), [7, 7])
     assert (dates.likely, yes) == (day(7), day(7))
+
+
+# ---- what boards are made from
+
+
+def with_later(**later):
+    """A board of three pieces, of which so many were asked for since."""
+    row = Board("a", state="waiting", assessed={"pieces": 2.0}, later=later)
+    known = KnownBoard("a", state="waiting", assessed={"pieces": 2.0}, later=later)
+    hand = Hand(Log((row,)), SETTINGS, SimpleNamespace(boards=(known,)), waits(), MONDAY, 1, N)
+    return row, known, hand
+
+
+def test_what_owners_asked_for_since_makes_no_board_to_come_longer(monkeypatch):
+    """Ten hours a piece: two were taken on, one came to it since."""
+    monkeypatch.setattr(
+        Hand, "job_judged", lambda _hand, row, known: job(row.board, strip=10.0 * known.wanted["pieces"])
+    )
+    asked, _, hand = with_later(pieces=1.0)
+    [much] = expected(
+        replace(hand, log=Log((replace(asked, accepted=day(-1)),))),
+        [replace(asked, accepted=day(-1))],
+        [job(strip=30.0)],
+    ).hours
+    plain, _, bare = with_later()
+    [whole] = expected(
+        replace(bare, log=Log((replace(plain, accepted=day(-1)),))),
+        [replace(plain, accepted=day(-1))],
+        [job(strip=30.0)],
+    ).hours
+
+    assert (much, whole) == (20.0, 30.0)
+
+
+def test_a_board_judged_otherwise_is_held_against_what_is_wanted_of_it_then(monkeypatch):
+    seen = []
+    monkeypatch.setattr(Hand, "job", lambda _hand, board, of: seen.append((board, of)))
+    row, known, hand = with_later(pieces=1.0)
+    hand.job_judged(row, replace(known, later={"pieces": 4.0}))
+
+    [(board, of)] = seen
+    assert (board.later, dict(of.judged)) == ({"pieces": 4.0}, {"pieces": 6.0})
+    assert dict(hand.seen(row).judged) == {"pieces": 3.0}
+
+
+@pytest.mark.parametrize(("state", "stopped"), [("stopped", True), ("on bench", False), ("waiting", False)])
+def test_a_board_that_stopped_is_seen_so(state, stopped):
+    row, _, hand = with_later()
+    assert hand.seen(replace(row, state=state)).stopped is stopped

@@ -91,7 +91,17 @@ def test_hours_of_the_whole_board_are_those_of_its_range_and_none_where_none_can
 
 
 def test_hours_of_a_board_in_line_are_moved_out_as_the_record_taught():
-    fit = made_fit(n=50, unsure=0.1, boards=(KnownBoard("a", state=WAITING, assessed={"area": 2.0, "pieces": 3.0, "colours": 1.0, "brittle": 0.0, "masking": 0.0}),))
+    fit = made_fit(
+        n=50,
+        unsure=0.1,
+        boards=(
+            KnownBoard(
+                "a",
+                state=WAITING,
+                assessed={"area": 2.0, "pieces": 3.0, "colours": 1.0, "brittle": 0.0, "masking": 0.0},
+            ),
+        ),
+    )
     moved = Stretch(1.5, 2.5)
     [red] = in_hand_of(
         Log((replace(A, state=WAITING),)), FITTED, fit, None, today=day(0), stretch=moved, seed=3

@@ -77,7 +77,9 @@ def test_what_was_decided_before_is_said_as_it_was():
 
 
 def test_without_a_calendar_of_hours_no_weeks_are_told():
-    bare = replace(SHOP, workshop=Workshop(target_pay=42.0), bench=replace(SHOP.bench, hours_by_weekday=(0.0,) * 7))
+    bare = replace(
+        SHOP, workshop=Workshop(target_pay=42.0), bench=replace(SHOP.bench, hours_by_weekday=(0.0,) * 7)
+    )
     said = asked(900.0, by_hand([10] * 5, [100] * 5), settings=bare)
 
     assert (said.bench_weeks, said.elsewhere.weeks, said.elsewhere.pay) == (None, None, 40.0)
