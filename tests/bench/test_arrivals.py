@@ -5,7 +5,7 @@ import datetime as dt
 import numpy as np
 import pytest
 
-from estimator.bench.orders import comings
+from estimator.bench.orders import Comings, comings
 from estimator.words.records import FINISHED, WAITING, Board, Entry, Log
 
 DAY = dt.date(2026, 6, 30)
@@ -168,3 +168,12 @@ def test_a_past_board_was_worked_on_as_many_days_as_rows_ended_on():
     )
 
     assert comings(Log((board,), rows), DAY, {}, WEEK).days.tolist() == [2]
+
+
+def test_a_board_to_come_has_hours_and_days_of_one_and_the_same_past_board():
+    past = Comings(2, 20.0, np.array([3.0, 30.0]), np.array([1, 10]), ("minor", "major"))
+    jobs, _ = past.jobs(60.0, {}, 200, 1)
+
+    for one in jobs:
+        assert set(one.hours[0]) == {3.0, 30.0}
+        assert (one.sessions == np.where(one.hours == 30.0, 10, 1)).all()

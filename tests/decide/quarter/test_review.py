@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 from making.quarters import BOARDS, SIX, TODAY, known_of, reviewed, write
 
+from estimator.decide.weigh.worth import overhead_an_hour
 from estimator.words.dates import Quarter
 from estimator.words.errors import UnreadableError
 from estimator.words.records import Entry
@@ -210,3 +211,24 @@ def _owed(board):
     price = price or 0
     paid = max(board[13], deposit) if board[13] != "" else price if board[7] and price else deposit
     return max(price - paid, 0)
+
+
+def test_rent_is_that_up_to_the_quarter_s_end_and_changes_are_from_the_year_before_to_this(
+    workshop, monkeypatch
+):
+    asked = []
+
+    def overhead(log, settings, day):
+        asked.append(day)
+        return overhead_an_hour(log, settings, day)
+
+    review = "estimator.decide.quarter.review"
+    monkeypatch.setattr(f"{review}.overhead_an_hour", overhead)
+    monkeypatch.setattr(f"{review}.log_pays", lambda groups: {key: key for key in groups})
+    monkeypatch.setattr(f"{review}.between", lambda now, before: (now, before))
+    said = reviewed(workshop)
+
+    assert asked == [dt.date(2026, 9, 30)]
+    assert {one.name: one.change for one in said.by_kind} == {
+        name: ((0, name), (1, name)) for name in ("major", "minor")
+    }

@@ -244,3 +244,11 @@ def test_a_whole_board_is_a_case_though_a_quantity_of_one_of_its_stages_is_not_k
 
     assert (case.board, case.amount, case.work) == ("a", 5.0, ())
     assert "strip" in [stage for stage, *_ in known.work]
+
+
+@pytest.mark.parametrize(("area", "told"), [(0.6, True), (0.5, True), (0.4, False)])
+def test_a_rate_is_seen_in_hours_of_which_it_makes_half(area, told):
+    """Once an hour, and two hours a square metre: of half a square metre just half."""
+    rule = Rule("r", stage="strip", per="area", low=1.0, high=4.0, odds=0.8)
+
+    assert bool(cases_of(rule, past([board("a", area=area)], [booked("a", "strip", 2.0)]), USUAL)) is told
