@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from making.hands import MONDAY, SETTINGS, N, day, job, outlook, waits, with_bench
 
+from estimator.bench.morning import bench_day
 from estimator.bench.orders import Comings
 from estimator.bench.outlook import Hand, expected, seasons
 from estimator.bench.promises import IN_DANGER
@@ -171,3 +172,11 @@ def test_a_board_judged_otherwise_is_held_against_what_is_wanted_of_it_then(monk
 def test_a_board_that_stopped_is_seen_so(state, stopped):
     row, _, hand = with_later()
     assert hand.seen(replace(row, state=state)).stopped is stopped
+
+
+def test_one_more_board_can_begin_by_the_boards_in_hand_alone(played):
+    """Boards to come would have the place first, of whom nobody has asked yet."""
+    bench_day(shop(comings=CAME), MONDAY, day(-1))
+    [free] = [one for one in played if one.free_alone]
+
+    assert free.jobs == ["a", "b"]

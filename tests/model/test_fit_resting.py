@@ -14,7 +14,8 @@ from estimator.model.likelihood import Density
 from estimator.model.matrices import table_of
 from estimator.model.priors import terms_of
 from estimator.model.saved_fit import KnownBoard
-from estimator.words.records import FINISHED, Board, Log, MoneyLine
+from estimator.words.records import FINISHED, Board, Entry, Log, MoneyLine, Rule
+from estimator.words.settings.schema import Driver, Settings, Stage
 
 DAY = dt.date(2026, 5, 4)
 
@@ -67,3 +68,23 @@ def test_what_was_bought_for_several_is_split_by_what_each_uses(monkeypatch):
     monkeypatch.setattr("estimator.model.fit.expected_uses", lambda *_: {"a": 30.0, "b": 10.0})
 
     assert spent(bought(80.0, "a", "b")) == [60.0, 20.0]
+
+
+def test_a_rule_on_one_of_a_stage_s_rates_makes_it_rest_on_rules_where_no_row_tells():
+    """Of setting up nothing is said, of a square metre there is a rule; no board has hours of it. Of spraying none is."""
+    plain = Settings(
+        drivers={"area": Driver("area"), "colours": Driver("colours")},
+        stages={
+            "strip": Stage("strip", drivers=("once", "area")),
+            "spray": Stage("spray", drivers=("colours",)),
+        },
+        rules=(Rule("metre", stage="strip", per="area", low=2.0, high=5.0, odds=0.8),),
+    )
+    boards = tuple(
+        Board(f"b{n}", state=FINISHED, assessed={"area": 2.0, "colours": 1.0 + n}) for n in range(3)
+    )
+    rows = tuple(Entry(one.board, DAY, "spray", 5.0) for one in boards)
+    log = Log(boards, rows)
+    density = Density(table := table_of(log, plain), terms_of(table, log, plain))
+
+    assert told_by_rules(density, np.zeros((density.size, 50))) == ("strip",)

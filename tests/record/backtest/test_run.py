@@ -166,7 +166,8 @@ def test_what_other_days_taught_stays_and_the_same_day_s_is_taught_anew(tmp_path
 def test_boards_in_hand_are_looked_back_on_and_those_turned_down_are_not():
     day = dt.date(2026, 4, 1)
     states = ("asked", "waiting", "on bench", "stopped", "finished", "declined")
-    boards = tuple(Board(state, state=state, accepted=day) for state in states) + (
+    boards = (
+        *(Board(state, state=state, accepted=day) for state in states),
         Board("no day", state="waiting"),
     )
 
