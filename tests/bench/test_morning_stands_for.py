@@ -11,7 +11,7 @@ def leave(*rows, **law):
     """Until when, and why, a board that was stripped is left alone."""
     made = job(
         booked={"strip": 4.0}, done=["strip"], seen=BoardSeen(MONDAY, standing=rows), law=waits(**law),
-        drying=0.5, infill=3.0,
+        infill=3.0,
     )  # fmt: skip
     log = Log((Board("a", state="on bench"),), waits=rows)
     [said] = bench_day(outlook([made], log=log, law=waits(**law)), MONDAY, day(-1)).leave

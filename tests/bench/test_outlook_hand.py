@@ -116,6 +116,7 @@ def test_of_waits_that_are_over_the_last_beginning_counts_and_other_boards_do_no
         ("artwork", "infill", True),  # only the logos need it
         ("artwork", "logos", False),
         ("drying", "drying", True),
+        ("drying", "strip", True),  # nothing that has to wait for dry foam
         ("drying", "infill", False),
         ("drying", "gloss", False),
     ],

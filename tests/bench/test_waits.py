@@ -241,6 +241,7 @@ def test_what_is_held_beforehand_of_a_message_is_lent_and_own_words_are_heard_be
         ([lent], (held, [])),
         ([own, lent], (held, [own.centre])),
         ([replace(lent, wait="parts")], ([waits.UNKNOWN], [])),
+        ([replace(own, when={"kind": frozenset({"minor"})})], ([waits.UNKNOWN], [])),
     ):
         given.clear()
         learned(rules=rules)

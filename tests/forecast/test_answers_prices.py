@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from making.fits import SETTINGS, made_fit, work
 
-from estimator.forecast.answers import _money, _unsplit, materials_of, price_for
+from estimator.forecast.answers import _guess_alone, _money, _unsplit, materials_of, price_for
 from estimator.model.materials import lent_per_hour
 from estimator.model.saved_fit import KnownBoard, Materials
 from estimator.words.settings.schema import Workshop
@@ -171,3 +171,20 @@ def test_materials_that_are_written_are_not_lent_and_without_any_pay_wanted_noth
 def test_hours_of_a_total_that_no_stage_has(state, hours, unsplit):
     done = work({}, (), booked={"strip": 4.0, "spray": 3.0}, n=2)
     assert _unsplit(KnownBoard("a", state=state, hours=hours), done) == unsplit
+
+
+@pytest.mark.parametrize(
+    ("more", "alone"),
+    [
+        ({}, True),
+        ({"guess": None}, False),
+        ({"kind": "minor"}, False),
+        ({"length_m": 2.0}, False),
+        ({"booked": (("strip", 1.0, False),)}, False),
+        ({"assessed": {"area": 2.0}}, False),
+        ({"assessed": {"brittle": 0.0}}, False),
+        ({"assessed": {"unheard of": 2.0}}, True),
+    ],
+)
+def test_a_guess_stands_alone_where_nothing_else_is_known(more, alone):
+    assert _guess_alone(replace(KnownBoard("a", guess=20.0), **more), SETTINGS) is alone

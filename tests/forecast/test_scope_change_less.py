@@ -6,8 +6,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from making.added import BOARDS, write_small
-from making.fits import SETTINGS
 from making.asked_more import BEGUN, BOARD, EXACT, N, more
+from making.fits import SETTINGS
 
 from estimator.forecast.scope_change import asked_since
 from estimator.log.parse.cells import read_more

@@ -2,6 +2,7 @@
 
 import datetime as dt
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -9,7 +10,7 @@ from making.fits import SETTINGS as FITTED
 from making.fits import made_fit
 from studies.shops import STAGES, simulate
 
-from estimator.model.fit import _with_spent, fit, told_by_rules
+from estimator.model.fit import _counting, _with_spent, fit, told_by_rules
 from estimator.model.likelihood import Density
 from estimator.model.matrices import table_of
 from estimator.model.priors import terms_of
@@ -88,3 +89,16 @@ def test_a_rule_on_one_of_a_stage_s_rates_makes_it_rest_on_rules_where_no_row_te
     density = Density(table := table_of(log, plain), terms_of(table, log, plain))
 
     assert told_by_rules(density, np.zeros((density.size, 50))) == ("strip",)
+
+
+def test_rules_that_count_are_those_of_rates_those_beside_and_factors_each_with_whose_it_is():
+    terms = SimpleNamespace(rate_rule=("metre", ""), others=SimpleNamespace(names=("board",)))
+    said = {"low": 1.0, "high": 2.0, "odds": 0.8}
+    rules = (
+        Rule("metre", stage="strip", per="area", **said),
+        Rule("board", source="starter", **said),
+        Rule("crisp", modifier="brittle", source="shops", **said),
+        Rule("unused", stage="spray", per="colours", **said),
+    )
+
+    assert _counting(terms, rules) == (("metre", False, "strip"), ("board", True, ""), ("crisp", True, ""))

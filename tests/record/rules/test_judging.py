@@ -1,6 +1,7 @@
 import datetime as dt
 import math
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -16,6 +17,7 @@ from estimator.record.rules.cases import Case
 from estimator.record.rules.judging import (
     CaseDraws,
     Whole,
+    _shared,
     _shares,
     amounts_of_days,
     find,
@@ -270,3 +272,21 @@ def test_how_often_it_happens_by_the_cases_alone_and_with_the_rule():
     assert (none, [of_rule.low, of_rule.likely, of_rule.high]) == (None, pytest.approx([0.1, 0.5, 0.9]))
     other, _ = _shares(rule, [Case("a", 0.0, 0)])
     assert other.likely == pytest.approx(1 - roots[1])
+
+
+@pytest.mark.parametrize(
+    ("rule", "told"),
+    [
+        (Rule("own", stage="strip", low=1.0, high=2.0, odds=0.8), True),
+        (Rule("lent", stage="strip", low=1.0, high=2.0, odds=0.8, source="starter"), False),
+        (Rule("days", about="days", wait="owner", low=1.0, high=2.0, odds=0.8), False),
+    ],
+)
+def test_own_rules_of_hours_alone_share_an_error(rule, told):
+    learned = SimpleNamespace(lean=np.array([-0.1, 0.2, 0.3]), scale=np.array([0.9, 1.2, 1.5]))
+    shared = _shared(replace(SETTINGS, rules=(rule,)), learned)
+
+    assert (shared is not None) is told
+    if told:
+        assert (shared.lean, shared.scale) == (0.2, 1.2)
+        assert (shared.runs_low, shared.too_sure) == pytest.approx((2 / 3, 2 / 3))
