@@ -240,6 +240,7 @@ ASKED = Wait("a", day(-4), None, "owner")
 @pytest.mark.parametrize(
     ("begun", "known", "asked"),
     [
+        (day(-4), {"met": {"owner": day(-4)}}, False),  # on the very day
         (day(-5), {"met": {"owner": day(-4)}}, False),  # it came while the board is being stripped
         (day(-5), {"standing": (ASKED,)}, False),
         (day(-5), {"stopped": True}, False),
@@ -340,3 +341,15 @@ def test_a_board_stands_after_a_stage_only_where_that_happens():
     made = job(strip=4.0, gloss=some)
 
     assert made.waits[made.stages.index("gloss")].tolist() == pytest.approx((some * 3.0).tolist())
+
+
+@pytest.mark.parametrize(("judged", "days"), [(1.0, 7.0), (2.0, 0.0)])
+def test_an_answer_is_waited_for_as_often_as_with_hidden_work_only_where_more_turns_out_than_was_judged(
+    judged, days
+):
+    """There are two pieces; where work was hidden owners are always asked here, else never."""
+    law = waits(comes=1.0)
+    law = replace(law, chances={**law.chances, ("owner", True): (1e9, 1e-9), ("owner", False): (1e-9, 1e9)})
+    made = job(law=law, seen=BoardSeen(MONDAY, judged={"pieces": judged}), **OF_A_BOARD)
+
+    assert row(made, "owner")[1] == pytest.approx(days)
