@@ -347,3 +347,21 @@ def learned(text):
     if not text:
         raise NoAnswerError("nothing is kept", "")
     return "learned"
+
+
+def test_work_in_hand_is_moved_out_by_what_was_taught_of_hours_and_kept_under_it(tmp_path, monkeypatch):
+    """Hours of boards in line are those of a range; their dates come from the outlook, moved out already."""
+    given = []
+    monkeypatch.setattr(
+        "estimator.decide.quarter.work_in_hand.in_hand_of", lambda *_, **more: given.append(more) or ()
+    )
+    for day_, high in (("2026-05-04", 1.2), ("2026-05-05", 1.7)):
+        taught = [Stretch(1.0, high, day_, "hours"), Stretch(0.9, 1.5, day_, "dates")]
+        keep(stretch_file(tmp_path / ".estimator"), stretches_to_json(taught))
+        found = [bench(tmp_path).in_hand() for _ in range(2)]
+        assert [one.no_dates for one in found] == ["", ""]
+
+    assert [(one["stretch"].low, one["stretch"].high, one["seed"]) for one in given] == [
+        (1.0, 1.2, 3),
+        (1.0, 1.7, 3),
+    ]

@@ -5,7 +5,7 @@ import datetime as dt
 import numpy as np
 import pytest
 
-from estimator.bench.orders import comings
+from estimator.bench.orders import Comings, comings
 from estimator.words.records import FINISHED, WAITING, Board, Entry, Log
 
 DAY = dt.date(2026, 6, 30)
@@ -131,3 +131,49 @@ def test_no_more_than_sixteen_are_laid_out():
     assert len(past.jobs(60.0, {}, 10, 1)[0]) == 6  # one in 10.2 days
     assert len(past.jobs(61.5, {}, 10, 1)[0]) == 7
     assert len(past.jobs(999.0, {}, 10, 1)[0]) == 16
+
+
+def ago(n):
+    return DAY - dt.timedelta(days=n)
+
+
+def test_all_that_came_count_for_how_often_they_come_and_only_those_with_hours_for_what_they_are_like():
+    """Three came on one day, one of them of twelve hours, three hours a day: 3 x 4 days is more than 1 + 4."""
+    boards = tuple(Board(name, accepted=ago(1), state=WAITING) for name in "abc")
+    past = comings(Log(boards), DAY, {"a": 12.0}, WEEK)
+
+    assert (past.came, past.within, past.hours.tolist()) == (3, 12.0, [12.0])
+
+
+def test_days_count_from_the_first_that_came_though_nothing_was_worked_on_it_and_hours_by_their_mean():
+    """The first came 60 days ago; of hours 1, 1 and 10 the mean is 4, which a shop of 21 a week works in 4/3 days."""
+    took = {"a": 1.0, "b": 1.0, "c": 10.0}
+    boards = (
+        Board("none", accepted=ago(60), state=FINISHED),
+        *(Board(name, accepted=ago(20), state=FINISHED) for name in took),
+    )
+    past = comings(Log(boards, tuple(Entry(b, ago(9), "strip", h) for b, h in took.items())), DAY, {}, WEEK)
+
+    assert past.within == pytest.approx(60 + 4 / 3)
+
+
+def test_a_past_board_was_worked_on_as_many_days_as_rows_ended_on():
+    """Two rows of one day, one of three days up to the next, and one that ends on the same day: two days."""
+    board = Board("a", accepted=ago(20), state=FINISHED)
+    rows = (
+        Entry("a", ago(9), "strip", 1.0),
+        Entry("a", ago(9), "infill", 1.0),
+        Entry("a", ago(8), "infill", 3.0, until=ago(6)),
+        Entry("a", ago(7), "gloss", 1.0, until=ago(6)),
+    )
+
+    assert comings(Log((board,), rows), DAY, {}, WEEK).days.tolist() == [2]
+
+
+def test_a_board_to_come_has_hours_and_days_of_one_and_the_same_past_board():
+    past = Comings(2, 20.0, np.array([3.0, 30.0]), np.array([1, 10]), ("minor", "major"))
+    jobs, _ = past.jobs(60.0, {}, 200, 1)
+
+    for one in jobs:
+        assert set(one.hours[0]) == {3.0, 30.0}
+        assert (one.sessions == np.where(one.hours == 30.0, 10, 1)).all()

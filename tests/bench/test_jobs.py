@@ -8,7 +8,8 @@ import pytest
 from making.hands import MONDAY, SETTINGS, N, day, job, row, waits
 
 from estimator.bench.drying import Scales
-from estimator.bench.jobs import BoardSeen
+from estimator.bench.jobs import BoardSeen, in_order, with_more_first
+from estimator.words.errors import NeverReadyError
 from estimator.words.records import Wait
 from estimator.words.settings.schema import Bench, Stage
 
@@ -239,6 +240,7 @@ ASKED = Wait("a", day(-4), None, "owner")
 @pytest.mark.parametrize(
     ("begun", "known", "asked"),
     [
+        (day(-4), {"met": {"owner": day(-4)}}, False),  # on the very day
         (day(-5), {"met": {"owner": day(-4)}}, False),  # it came while the board is being stripped
         (day(-5), {"standing": (ASKED,)}, False),
         (day(-5), {"stopped": True}, False),
@@ -274,3 +276,80 @@ def test_a_stage_without_any_wait_needs_no_law():
     plain = replace(SETTINGS, bench=Bench(), stages={"sand": Stage("sand", drivers=("once",))})
     made = job(settings=plain, sand=2.0)
     assert (row(made, "sand"), made.n_draws) == ((2.0, 0.0, 0.0), N)
+
+
+def test_a_wait_after_a_stage_is_over_once_what_comes_after_it_was_begun():
+    """The foam that was let in would set for five days more; yet the logos were begun."""
+    seen = BoardSeen(MONDAY, ended={"infill": day(-2), "logos": day(-1)})
+    law = waits()
+    law = replace(law, laws={**law.laws, ("infill", None): law.after("gloss", None)})
+    done = {"booked": {"infill": 3.0, "logos": 1.0}, "seen": seen, "law": law, "logos": 2.0, "infill": 3.0}
+
+    assert job(done=["infill"], **done).stages == ("logos",)
+    assert job(booked={"infill": 3.0}, done=["infill"], seen=seen, law=law, infill=3.0, logos=2.0).stages == (
+        "infill", "logos"
+    )  # fmt: skip
+
+
+def test_what_is_done_again_after_later_work_stands_again():
+    """Let in anew two days ago, which would set for three: a day is left, though logos were begun before."""
+    seen = BoardSeen(MONDAY, ended={"infill": day(-2), "logos": day(-4)}, again=frozenset({"infill"}))
+    law = waits()
+    law = replace(law, laws={**law.laws, ("infill", None): law.after("gloss", None)})
+    made = job(
+        booked={"infill": 3.0, "logos": 1.0}, done=["infill"], seen=seen, law=law, infill=3.0, logos=2.0
+    )
+
+    assert made.stages == ("infill", "logos")
+    assert row(made, "infill")[:2] == (0.0, pytest.approx(1.0))
+
+
+@pytest.mark.parametrize("of", ["hours", "waits", "free", "first"])
+@pytest.mark.parametrize("number", [-0.5, np.inf, np.nan])
+def test_days_and_hours_below_nothing_or_without_end_are_none(of, number):
+    made = job(strip=4.0, gloss=1.0)
+    in_order(made)
+    wrong = np.array(getattr(made, of), dtype=float)
+    wrong[..., 3] = number
+
+    with pytest.raises(NeverReadyError, match="hours or days of it have no end"):
+        in_order(replace(made, **{of: wrong}))
+
+
+def test_work_that_comes_before_all_others_holds_up_work_and_no_message_and_stands_where_it_happens():
+    """Two hours in every other draw, after which the board stands four days."""
+    made = job(law=waits(comes=1.0), strip=4.0, logos=2.0)
+    some = np.arange(N) % 2 * 2.0
+    more = with_more_first(made, "redo", some, np.full(N, 4.0))
+
+    assert more.stages == ("redo", *made.stages)
+    assert more.hours[0].tolist() == some.tolist()
+    assert more.waits[0].tolist() == (some * 2).tolist()
+    assert {name for name in made.stages if "redo" in after(more, name)} == {"strip", "logos"}
+    assert after(more, "logos") - {"redo"} == after(made, "logos")
+    assert (more.sessions[0].max(), more.rack[0], more.seasonal[0], more.free[0].max()) == (
+        1,
+        False,
+        False,
+        0.0,
+    )
+    assert not with_more_first(made, "redo", some).waits[0].any()
+
+
+def test_a_board_stands_after_a_stage_only_where_that_happens():
+    some = np.arange(N) % 2 * 1.0
+    made = job(strip=4.0, gloss=some)
+
+    assert made.waits[made.stages.index("gloss")].tolist() == pytest.approx((some * 3.0).tolist())
+
+
+@pytest.mark.parametrize(("judged", "days"), [(1.0, 7.0), (2.0, 0.0)])
+def test_an_answer_is_waited_for_as_often_as_with_hidden_work_only_where_more_turns_out_than_was_judged(
+    judged, days
+):
+    """There are two pieces; where work was hidden owners are always asked here, else never."""
+    law = waits(comes=1.0)
+    law = replace(law, chances={**law.chances, ("owner", True): (1e9, 1e-9), ("owner", False): (1e-9, 1e9)})
+    made = job(law=law, seen=BoardSeen(MONDAY, judged={"pieces": judged}), **OF_A_BOARD)
+
+    assert row(made, "owner")[1] == pytest.approx(days)

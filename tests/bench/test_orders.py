@@ -87,6 +87,17 @@ def test_only_a_board_that_stands_in_line_that_day_can_be_passed():
     assert out_of_turn([board("a", 0, 3), board("b", 2, 5)]) == {"minor": (yes, no + 1)}
 
 
+def test_a_board_begun_between_two_that_came_earlier_went_out_of_turn_too():
+    """The last came third; of the two before it one was begun sooner, one is still in line."""
+    yes, no = RARELY
+    two = [board("a", 0, 20), board("b", 1, 12), board("c", 2, 14, kind="major")]
+    assert out_of_turn(two) == {"minor": (yes + 1, no), "major": (yes + 1, no)}
+
+
+def test_a_board_that_is_not_begun_is_neither_in_turn_nor_out_of_it():
+    assert out_of_turn([board("a", 0, 20), board("b", 2)]) == {}
+
+
 @given(st.permutations([board("a", 0, 20, "major"), board("b", 2, 5), board("c", 3, 30), board("d", 4)]))
 def test_the_order_of_rows_does_not_matter(boards):
     assert out_of_turn(boards) == out_of_turn(sorted(boards, key=lambda b: b.board))

@@ -1,5 +1,6 @@
 """What the log says of the boards in hand on the first day to come."""
 
+import datetime as dt
 import random
 from dataclasses import replace
 from types import SimpleNamespace
@@ -115,6 +116,7 @@ def test_of_waits_that_are_over_the_last_beginning_counts_and_other_boards_do_no
         ("artwork", "infill", True),  # only the logos need it
         ("artwork", "logos", False),
         ("drying", "drying", True),
+        ("drying", "strip", True),  # nothing that has to wait for dry foam
         ("drying", "infill", False),
         ("drying", "gloss", False),
     ],
@@ -185,6 +187,23 @@ def test_a_board_is_weighed_again_when_a_loss_can_be_seen_and_never_twice_a_day(
     assert on_scales(-1) is None  # nobody weighs boards here
 
 
+def test_a_board_that_dries_into_autumn_is_weighed_when_it_may_be_dry_by_days_of_the_season_then():
+    """Hung up on 24 September, weighed every day up to the 30th, on whose evening one looks.
+
+    Six summer days are left from 1 October on, nine of that month: dry 7 + 9 days after it was hung up, on 10 October,
+    before the scales show a loss again.
+    """
+    first, hung_up, evening = (dt.date(2026, *one) for one in ((10, 1), (9, 24), (9, 30)))
+    hung = Wait("a", hung_up, None, "drying")
+    weighed = tuple(WeightReading("a", hung_up + dt.timedelta(days=t), kg) for t, kg in CURVE)
+    log = Log((WETTER,), waits=(hung,), weighings=weighed)
+    made = job(booked={"strip": 4.0}, done=["strip"], seen=BoardSeen(first, standing=(hung,)), drying=0.5)
+    made = replace(made, waits=np.full_like(made.waits, 6.0))
+
+    hand_ = Hand(log, SETTINGS, None, waits(), first, 1, N)
+    assert hand_.weigh_on(WETTER, made, evening) == dt.date(2026, 10, 10)
+
+
 def test_nothing_hangs_nothing_is_weighed():
     wet = WeightReading("b", day(-1), 8.0)
     made = hand(weighings=[wet])
@@ -220,6 +239,7 @@ def again(*rows):
         ([("infill", -6), ("gloss", -2)], None, set()),  # one of what comes after was worked since
         ([("infill", -6), ("gloss", -5)], None, {"strip"}),
         ([], None, {"strip"}),
+        ([], 0.0, set()),
     ],
 )
 def test_a_stage_is_done_again_where_nothing_that_comes_after_it_was_worked_since(later, hours, stages):

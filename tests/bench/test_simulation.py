@@ -441,3 +441,9 @@ def test_a_stage_that_stands_for_two_others_waits_for_the_longer_whichever_began
 def test_what_is_not_free_before_a_day_is_not_free_by_the_end_of_a_wait():
     """Its parts come on Saturday, and the week goes on on Monday; the wait was over on Tuesday."""
     assert ready(a_job([6, 6], [1, 0], free=[[0.0], [5.0]])) == [7]
+
+
+def test_one_more_board_can_begin_once_a_place_is_free_whatever_hours_are_left():
+    """Six hours a day, of which the board on the one place takes two for three days."""
+    assert run(a_job([6.0]), hours=[6.0], places=1, most=2.0).first_free.tolist() == [3]
+    assert run(a_job([6.0]), hours=[6.0], places=2, most=2.0).first_free.tolist() == [0]

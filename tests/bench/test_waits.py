@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from estimator.bench import waits
 from estimator.bench.wait_cases import WaitCase
 from estimator.bench.waits import Waits, _limits
 from estimator.demo.stories import stories
@@ -219,3 +220,37 @@ def test_true_waits_are_found_again_though_boards_queue():
             days = np.ceil(law.draw(rng, 4000))
             ratio[what].append(np.exp(np.log(days).mean() - np.log(np.maximum(true[what], 1)).mean()))
     assert {what: 0.85 < np.mean(found) < 1.18 for what, found in ratio.items()} == dict.fromkeys(ratio, True)
+
+
+def test_what_is_held_beforehand_of_a_message_is_lent_and_own_words_are_heard_beside_it(monkeypatch):
+    """By hand what is learned from; of each the first is the owner's answer."""
+    given = []
+
+    def learn(lent, seen, said, *, shops_apart, **more):
+        if shops_apart == waits.CAUSES_APART:
+            given.append((lent, [one.centre for one in said]))
+        return truly(lent, seen, said, shops_apart=shops_apart, **more)
+
+    truly = waits.learn
+    monkeypatch.setattr(waits, "learn", learn)
+    own = Rule("mine", about="days", wait="owner", low=1.0, high=4.0, odds=0.8)
+    lent = Rule("lent", about="days", wait="owner", low=9.0, high=16.0, odds=0.8, source="starter")
+    held = [waits.Lent(lent.centre, lent.spread)]
+    for rules, expected in (
+        ([own], ([waits.UNKNOWN], [own.centre])),
+        ([lent], (held, [])),
+        ([own, lent], (held, [own.centre])),
+        ([replace(lent, wait="parts")], ([waits.UNKNOWN], [])),
+        ([replace(own, when={"kind": frozenset({"minor"})})], ([waits.UNKNOWN], [])),
+    ):
+        given.clear()
+        learned(rules=rules)
+        assert given[0] == expected
+
+
+def test_a_wait_that_may_be_none_is_a_wait():
+    stages = {**SETTINGS.stages, "gloss": replace(SETTINGS.stages["gloss"], wait_days=(0, 6))}
+    made = Waits.of(Log(), replace(SETTINGS, stages=stages))
+
+    assert 0 < middle(made.after("gloss")) < 6
+    assert middle(made.after("drying", 0)) == 0.0

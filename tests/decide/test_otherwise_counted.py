@@ -1,12 +1,24 @@
 """What another habit would have changed, counted by hand from days that are given: nothing is replayed here."""
 
+import datetime as dt
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from bench.test_past_jobs import SETTINGS, day
+from making.hands import job
 
-from estimator.decide.otherwise import Habit, UnderHabit, last_year_otherwise, otherwise, small_kind
+from estimator.decide.otherwise import (
+    Habit,
+    UnderHabit,
+    _Moved,
+    _opened_first,
+    _replayed,
+    last_year_otherwise,
+    otherwise,
+    small_kind,
+)
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import Board, Entry, Log, Told
 
@@ -183,3 +195,88 @@ def test_last_year_is_that_which_ends_with_the_log_at_the_prices_that_owners_agr
     assert (then.boards[0].price_charged, settings, last, n, luck.n) == (990.0, SETTINGS, day(9), 100, 100)
     with pytest.raises(NoAnswerError, match="no hours are written down"):
         last_year_otherwise(Log((board,)), SETTINGS, None)
+
+
+def test_hours_of_a_week_lie_on_other_days_those_of_the_year_s_first_week_too():
+    """From a Wednesday on 1, 2, 3 ... hours; Mondays and Fridays alone: 15 hours of the first week, 63 of the next.
+
+    Each has half of them. Of the first week the Monday is over.
+    """
+
+    def hours(first, n, draws):
+        assert first >= 0
+        return np.repeat(np.arange(first + 1.0, first + n + 1)[:, None], draws, axis=1)
+
+    moved = _Moved(SimpleNamespace(first=dt.date(2026, 5, 6), hours=hours), (0, 4))
+    played = moved.hours(0, 12, 3)
+
+    assert played.shape == (12, 3)
+    assert played[:, 2].tolist() == [0, 0, 7.5, 0, 0, 31.5, 0, 0, 0, 31.5, 0, 0]
+    assert moved.hours(5, 1, 1).tolist() == [[31.5]]
+
+
+def replayed_with(monkeypatch, habit, **bench):
+    """What days are played with for a year from a Wednesday on: a major of nine hours, a small repair of two."""
+    given = []
+    monkeypatch.setattr(
+        "estimator.decide.otherwise.simulate",
+        lambda jobs, hours, **more: given.append(SimpleNamespace(jobs=jobs, hours=hours, **more)),
+    )
+    past = SimpleNamespace(
+        first=dt.date(2026, 5, 6),
+        boards=[Board("a", kind="major"), Board("b", kind="minor"), Board("c")],
+        jobs=[job("a", strip=9.0), job("b", strip=2.0), job("c", strip=1.0)],
+        most_on_one=7.0,
+    )
+    settings = replace(SETTINGS, bench=replace(SETTINGS.bench, **bench))
+    _replayed(past, settings, habit)
+    [played] = given
+    return past, played
+
+
+def test_a_year_is_replayed_with_the_places_and_the_days_of_the_week_that_it_had(monkeypatch):
+    week = (1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0)
+    bench = {"places": 2, "hours_by_weekday": week, "most_hours_a_day_on_one_board": 5.0}
+    past, played = replayed_with(monkeypatch, Habit(), **bench)
+
+    assert (played.places, played.most_on_one, played.hours is past) == (2, 7.0, True)
+    assert played.usual.tolist() == [3.0, 4.0, 5.0, 6.0, 7.0, 1.0, 2.0]
+    assert (played.order.tolist(), played.until.tolist()) == ([0, 1, 2], [True] * 3)
+    assert played.jobs == past.jobs
+    _, more = replayed_with(monkeypatch, Habit(places=3), **{**bench, "most_hours_a_day_on_one_board": 8.0})
+    assert (more.places, more.most_on_one) == (3, 8.0)
+    _, moved = replayed_with(monkeypatch, Habit(days=(1,)), **bench)
+    assert (moved.hours.year.first, moved.hours.days) == (dt.date(2026, 5, 6), (1,))
+
+
+def test_small_repairs_have_their_weekday_to_themselves_and_come_first_on_it(monkeypatch):
+    """Of days counted from a Wednesday the third is a Friday."""
+    _, played = replayed_with(monkeypatch, Habit(small_on=4))
+    major, small, other = played.jobs
+
+    assert played.order.tolist() == [1, 0, 2]
+    assert small.closed.tolist() == [True, True, False, True, True, True, True]
+    assert set(small.turns.tolist()) == {-1.0}
+    assert major.closed is major.turns is other.closed is None
+
+
+def test_what_is_not_taken_has_no_hours_and_no_waits(monkeypatch):
+    _, played = replayed_with(monkeypatch, Habit(none="minor"))
+
+    assert [one.hours.sum() > 0 for one in played.jobs] == [True, False, True]
+    assert not played.jobs[1].waits.any()
+
+
+def test_a_board_is_opened_in_its_turn_on_the_rack_and_all_else_moves_up_to_there():
+    """Opened in turn 5; the rest was begun in turn 7, and what was not worked stays where it was."""
+    hours = np.array([[3.0], [0.0], [2.0], [1.0]])
+    turns, rack = np.array([5.0, 6.0, 7.0, 9.0]), np.array([False, True, False, False])
+    made = replace(job(strip=1.0), hours=hours, turns=turns, rack=rack)
+    opens = np.array([True, False, False, False])
+    first = _opened_first(made, opens)
+
+    assert first.turns.tolist() == [5.0, 6.0, 5.0, 7.0]
+    assert (first.opens.tolist(), first.rack.tolist()) == (opens.tolist(), [True, True, False, False])
+    alone = replace(made, hours=made.hours * opens[:, None])
+    assert _opened_first(alone, opens).turns.tolist() == [5.0, 6.0, 7.0, 9.0]
+    assert _opened_first(made, ~opens & opens).turns.tolist() == [5.0, 6.0, 7.0, 9.0]

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from making.fits import SETTINGS, made_fit, work
 
-from estimator.forecast.answers import materials_of, price_for
+from estimator.forecast.answers import _guess_alone, _money, _unsplit, materials_of, price_for
 from estimator.model.materials import lent_per_hour
 from estimator.model.saved_fit import KnownBoard, Materials
 from estimator.words.settings.schema import Workshop
@@ -145,3 +145,46 @@ def test_as_many_boards_as_the_log_has_take_no_materials_at_all_whatever_is_know
     assert by_unit[by_unit > 0] == pytest.approx(204.0)
     assert (by_hour == 0).mean() == pytest.approx(0.25, abs=0.01)
     assert by_hour[by_hour > 0] == pytest.approx(5.0 * HOURS[by_hour > 0])
+
+
+def test_materials_that_are_written_are_not_lent_and_without_any_pay_wanted_nothing_lent_is_said():
+    hours, bare = np.full(9, 10.0), made_fit()
+    nothing = work({}, (), n=9)
+    wanted = replace(SETTINGS, workshop=Workshop(target_pay=40.0))
+
+    def said(board, settings=wanted, fit=bare):
+        return _money(fit, board, nothing, hours, settings, 0.8, 0)
+
+    cost, price = said(replace(BOARD, materials=50.0))
+    assert (cost.lent, cost.likely, price.for_target) == (False, 50.0, 450.0)
+    assert said(BOARD)[0].lent
+    unpaid = replace(SETTINGS, workshop=Workshop(target_pay=0.0))
+    assert said(BOARD, unpaid) == (None, None)
+    assert said(replace(BOARD, materials=50.0), unpaid)[0].likely == 50.0
+    assert not said(BOARD, unpaid, replace(bare, materials=KNOWN))[0].lent
+
+
+@pytest.mark.parametrize(
+    ("state", "hours", "unsplit"),
+    [("finished", 12.0, 5.0), ("finished", 6.0, 0.0), ("finished", None, 0.0), ("on bench", 12.0, 0.0)],
+)
+def test_hours_of_a_total_that_no_stage_has(state, hours, unsplit):
+    done = work({}, (), booked={"strip": 4.0, "spray": 3.0}, n=2)
+    assert _unsplit(KnownBoard("a", state=state, hours=hours), done) == unsplit
+
+
+@pytest.mark.parametrize(
+    ("more", "alone"),
+    [
+        ({}, True),
+        ({"guess": None}, False),
+        ({"kind": "minor"}, False),
+        ({"length_m": 2.0}, False),
+        ({"booked": (("strip", 1.0, False),)}, False),
+        ({"assessed": {"area": 2.0}}, False),
+        ({"assessed": {"brittle": 0.0}}, False),
+        ({"assessed": {"unheard of": 2.0}}, True),
+    ],
+)
+def test_a_guess_stands_alone_where_nothing_else_is_known(more, alone):
+    assert _guess_alone(replace(KnownBoard("a", guess=20.0), **more), SETTINGS) is alone

@@ -1,13 +1,18 @@
 """The fast normal distribution against the standard library's."""
 
+import math
+from dataclasses import replace
 from statistics import NormalDist
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from making.fits import made_fit
 
-from estimator.forecast.draws import chance_below, point_at
+from estimator.forecast.draws import Work, _learned_pace, _quantity, chance_below, point_at
+from estimator.model.saved_fit import UNPLANNED
 
 
 def test_chances_and_points_are_those_of_the_standard_library():
@@ -46,3 +51,26 @@ def test_the_far_tail_keeps_its_shape():
     exact = NormalDist().pdf(5) / (1 - NormalDist().cdf(5)) - 5
 
     assert excess == pytest.approx(exact, rel=0.01)
+
+
+def test_what_is_learned_of_a_board_s_pace_from_a_finished_stage():
+    """Loading .3, noise .4: 1 + .09 / .16 is 1.5625, so that an sd of .8 is left; e times the usual pulls by 1.875."""
+    fit = made_fit(loading=0.3, noise=0.4)
+    to_do = Work({}, {}, {"strip": math.e * 7.0, "infill": 99.0}, frozenset({"strip"}))
+    usual = {name: SimpleNamespace(log_median=np.full(3, math.log(7.0))) for name in ("strip", "infill")}
+    place = {name: i for i, name in enumerate(fit.stages)}
+    pace = _learned_pace(fit, to_do, usual, place, np.zeros(3, dtype=int))
+
+    assert pace.sd == pytest.approx([0.8] * 3)
+    assert pace.mean == pytest.approx([1.875 / 1.5625] * 3)
+    assert pace.at(2.0) == pytest.approx([1.2 + 1.6] * 3)
+    untold = replace(fit, untold=(("strip", "once"),))
+    assert _learned_pace(untold, to_do, usual, place, np.zeros(3, dtype=int)).sd == pytest.approx([1.0] * 3)
+
+
+def test_of_work_that_nobody_planned_there_is_one_or_none():
+    planned, unplanned = Work({}, {}, {}, frozenset()), Work({"strip unplanned": 1.0}, {}, {}, frozenset())
+
+    assert UNPLANNED == "unplanned"
+    assert [_quantity(one, "strip", UNPLANNED) for one in (planned, unplanned)] == [0.0, 1.0]
+    assert (_quantity(planned, "strip", "once"), _quantity(planned, "strip", "area")) == (1.0, 0.0)

@@ -7,7 +7,9 @@ import numpy as np
 import pytest
 from making.added import BOARDS, write_small
 from making.asked_more import BEGUN, BOARD, EXACT, N, more
+from making.fits import SETTINGS
 
+from estimator.forecast.scope_change import asked_since
 from estimator.log.parse.cells import read_more
 from estimator.said.added import added_parts
 from estimator.shop import Shop
@@ -84,3 +86,14 @@ def test_no_more_is_taken_off_in_the_log_than_there_was(tmp_path, cell, problems
     assert [one.wrong for one in shop.problems] == [
         "more was taken off than there was (assessed_colours is 2)"
     ] * problems
+
+
+def test_what_hangs_on_two_stages_is_refused_only_once_both_are_finished():
+    stages = {**SETTINGS.stages, "spray": replace(SETTINGS.stages["spray"], drivers=("once", "area"))}
+    both = replace(SETTINGS, stages=stages)
+
+    then, _ = asked_since(BEGUN, {"area": -0.5}, both)
+    assert then.later["area"] == -0.5
+    sprayed = replace(BEGUN, booked=(*BEGUN.booked, ("spray", 9.0, True)))
+    with pytest.raises(UnreadableError, match="are finished"):
+        asked_since(sprayed, {"area": -0.5}, both)

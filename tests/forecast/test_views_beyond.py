@@ -12,7 +12,7 @@ from making.fits import SETTINGS, made_fit
 from estimator.forecast import draws
 from estimator.forecast.answers import answer
 from estimator.forecast.draws import Work, draw_hours
-from estimator.forecast.views import most_seen
+from estimator.forecast.views import _passed, most_seen
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.records import FINISHED
 
@@ -74,3 +74,14 @@ def test_by_how_much_is_the_ratio_of_widths(monkeypatch):
 
     assert wide.widened == pytest.approx((wide.high - wide.low) / (sure.high - sure.low))
     assert wide.widened > 1.15
+
+
+def test_a_stage_that_was_passed_by_comes_again_only_where_more_of_it_was_asked_for():
+    """Spraying was begun, infilling passed by."""
+    board = KnownBoard("a", booked=(("spray", 3.0, False),))
+    passed = {
+        later: _passed(replace(board, later={"pieces": later}), {"spray"}, SETTINGS) for later in (1.0, 0.0)
+    }
+
+    assert "infill" not in passed[1.0]
+    assert "infill" in passed[0.0]

@@ -1,16 +1,24 @@
 """Stages whose own hours rest on rules of thumb, though the log tells of whole boards."""
 
+import datetime as dt
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from making.fits import SETTINGS as FITTED
+from making.fits import made_fit
 from studies.shops import STAGES, simulate
 
-from estimator.model.fit import fit, told_by_rules
+from estimator.model.fit import _counting, _with_spent, fit, told_by_rules
 from estimator.model.likelihood import Density
 from estimator.model.matrices import table_of
 from estimator.model.priors import terms_of
-from estimator.words.records import Log
+from estimator.model.saved_fit import KnownBoard
+from estimator.words.records import FINISHED, Board, Entry, Log, MoneyLine, Rule
+from estimator.words.settings.schema import Driver, Settings, Stage
+
+DAY = dt.date(2026, 5, 4)
 
 
 def test_totals_leave_stages_to_rules_and_hours_by_stage_do_not():
@@ -36,3 +44,61 @@ def test_four_fifths_of_what_was_open_is_the_bound(left, named):
     half = left * np.random.default_rng(1).standard_normal((density.size, 20_000))
 
     assert told_by_rules(density, half) == named
+
+
+# ---- what was spent on boards
+
+
+def spent(*lines, **more):
+    """Materials of two finished boards of a fit, as rows of money tell them."""
+    boards = tuple(Board(name, state=FINISHED, ready=DAY, **more) for name in "ab")
+    saved = made_fit(boards=tuple(KnownBoard(name, materials=more.get("materials")) for name in "ab"))
+    return [one.materials for one in _with_spent(saved, Log(boards, money=lines), FITTED).boards]
+
+
+def bought(much, *boards):
+    return MoneyLine(DAY, 0.0, much, "materials", boards)
+
+
+def test_rows_of_money_tell_what_a_board_of_the_fit_cost():
+    assert spent(bought(85.0, "a"), bought(15.0, "a")) == [100.0, None]
+    assert spent(materials=60.0) == [60.0, 60.0]
+
+
+def test_what_was_bought_for_several_is_split_by_what_each_uses(monkeypatch):
+    monkeypatch.setattr("estimator.model.fit.expected_uses", lambda *_: {"a": 30.0, "b": 10.0})
+
+    assert spent(bought(80.0, "a", "b")) == [60.0, 20.0]
+
+
+def test_a_rule_on_one_of_a_stage_s_rates_makes_it_rest_on_rules_where_no_row_tells():
+    """Of setting up nothing is said, of a square metre there is a rule; no board has hours of it. Of spraying none is."""
+    plain = Settings(
+        drivers={"area": Driver("area"), "colours": Driver("colours")},
+        stages={
+            "strip": Stage("strip", drivers=("once", "area")),
+            "spray": Stage("spray", drivers=("colours",)),
+        },
+        rules=(Rule("metre", stage="strip", per="area", low=2.0, high=5.0, odds=0.8),),
+    )
+    boards = tuple(
+        Board(f"b{n}", state=FINISHED, assessed={"area": 2.0, "colours": 1.0 + n}) for n in range(3)
+    )
+    rows = tuple(Entry(one.board, DAY, "spray", 5.0) for one in boards)
+    log = Log(boards, rows)
+    density = Density(table := table_of(log, plain), terms_of(table, log, plain))
+
+    assert told_by_rules(density, np.zeros((density.size, 50))) == ("strip",)
+
+
+def test_rules_that_count_are_those_of_rates_those_beside_and_factors_each_with_whose_it_is():
+    terms = SimpleNamespace(rate_rule=("metre", ""), others=SimpleNamespace(names=("board",)))
+    said = {"low": 1.0, "high": 2.0, "odds": 0.8}
+    rules = (
+        Rule("metre", stage="strip", per="area", **said),
+        Rule("board", source="starter", **said),
+        Rule("crisp", modifier="brittle", source="shops", **said),
+        Rule("unused", stage="spray", per="colours", **said),
+    )
+
+    assert _counting(terms, rules) == (("metre", False, "strip"), ("board", True, ""), ("crisp", True, ""))

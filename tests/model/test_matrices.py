@@ -354,3 +354,10 @@ def test_cells_keep_the_order_in_which_they_are_added():
     assert (cells.n_single, cells.row.tolist(), cells.stage.tolist()) == (1, [0, 0], [1, 0, 1])
     assert cells.work.toarray().tolist() == [[0, 2], [3, 0], [0, 5]]
     assert cells.to_row.toarray().tolist() == [[1, 1]]
+
+
+def test_hours_below_the_step_of_writing_are_no_coarser_than_one_step():
+    """Two entries rounded to the half hour: 2 x .25 / 12 over the square of what they sum to, never less than a step."""
+    assert coarseness(2.0, 2, 0.5) == pytest.approx(0.5 / 12 / 4)
+    assert coarseness(0.1, 2, 0.5) == pytest.approx(2 / 12)
+    assert coarseness(2.0, 2, 0.0) == 0.0

@@ -121,3 +121,21 @@ def test_each_form_wins_where_the_world_is_like_it():
             "nothing": learn_reference_class(drivers, X, t).left_out.log_density(t).sum(),
         }
         assert max(scores, key=scores.get) == name, scores
+
+
+def test_rates_and_factors_are_held_to_their_own_widths_by_every_strength(jobs, monkeypatch):
+    """A constant and two amounts have rates, the yes/no column a factor."""
+    widths = []
+
+    def learn_lines(slopes, t, sd):
+        widths.append(sd[0])
+        return learned(slopes, t, sd)
+
+    learned = forms_additive.learn_lines
+    monkeypatch.setattr(forms_additive, "learn_lines", learn_lines)
+    X, t = jobs
+    learn_additive(Drivers.learn(X, t), X, t)
+    rate, factor = forms_additive.RATE_SD, forms_additive.FACTOR_SD
+
+    assert rate != factor
+    assert np.array(widths) == pytest.approx(np.outer(forms_additive.STRENGTHS, [rate, rate, rate, factor]))

@@ -1,5 +1,7 @@
+import datetime as dt
 import math
 import re
+from types import SimpleNamespace
 
 import pytest
 from hypothesis import example, given
@@ -9,12 +11,14 @@ from estimator.decide.overruns.parts import (
     PARTS,
     BoardOverrun,
     StageOverrun,
+    _overrun,
     board_story,
     named_stages,
     parts_story,
     shown_over,
 )
 from estimator.words.phrases import say_middle
+from estimator.words.records import Board
 from estimator.words.settings.schema import Settings, Stage
 
 SHOP = Settings(
@@ -108,3 +112,19 @@ def figures(text):
         float((whole or "0").replace(",", "")) + (0.5 if half or alone else 0)
         for whole, half, _, alone in FIGURE.findall(text)
     ]
+
+
+@pytest.mark.parametrize(
+    ("booked", "stages"), [({"strip": 30.0, "infill": 10.0}, 2), ({"strip": 30.0}, 0), ({}, 0)]
+)
+def test_parts_are_told_by_stage_only_where_all_hours_are_booked_to_stages(booked, stages):
+    """Forty hours in all."""
+    usual = SimpleNamespace(
+        looked={"strip": 20.0, "infill": 8.0},
+        before={"strip": 22.0, "infill": 9.0},
+        in_all={"strip": 22.0, "infill": 10.0},
+    )
+    said = _overrun(Board("a", ready=dt.date(2026, 5, 4)), 25.0, 40.0, booked, usual, SHOP)
+
+    assert (said.looked, said.before, said.in_all, said.took, said.guessed) == (28.0, 31.0, 32.0, 40.0, 25.0)
+    assert (len(said.stages), said.ready) == (stages, "2026-05-04")

@@ -7,9 +7,12 @@ from dataclasses import replace
 import pytest
 from making.quarters import BOARDS, SIX, TODAY, known_of, reviewed, write
 
+from estimator.decide.quarter import review as review_module
+from estimator.decide.weigh.worth import overhead_an_hour
+from estimator.log.history import as_it_stood
 from estimator.words.dates import Quarter
 from estimator.words.errors import UnreadableError
-from estimator.words.records import Entry
+from estimator.words.records import Entry, Told, Wait
 
 # by hand: 1,800 + 1,650 + 900 + 2,600 + 1,200 + 3,000 asked, 240 + 150 + 60 + 200 + 120 + 300 of materials,
 # 39 + 30 + 24 + 50 + 36 + 60 hours; singly 40, 50, 35, 48, 30 and 45 an hour
@@ -210,3 +213,53 @@ def _owed(board):
     price = price or 0
     paid = max(board[13], deposit) if board[13] != "" else price if board[7] and price else deposit
     return max(price - paid, 0)
+
+
+def test_rent_is_that_up_to_the_quarter_s_end_and_changes_are_from_the_year_before_to_this(
+    workshop, monkeypatch
+):
+    asked = []
+
+    def overhead(log, settings, day):
+        asked.append(day)
+        return overhead_an_hour(log, settings, day)
+
+    review = "estimator.decide.quarter.review"
+    monkeypatch.setattr(f"{review}.overhead_an_hour", overhead)
+    monkeypatch.setattr(f"{review}.log_pays", lambda groups: {key: key for key in groups})
+    monkeypatch.setattr(f"{review}.between", lambda now, before: (now, before))
+    said = reviewed(workshop)
+
+    assert asked == [dt.date(2026, 9, 30)]
+    assert {one.name: one.change for one in said.by_kind} == {
+        name: ((0, name), (1, name)) for name in ("major", "minor")
+    }
+
+
+def test_promises_are_held_against_what_is_known_today_and_waits_against_what_was_known_then(
+    workshop, monkeypatch
+):
+    """An owner was told again after the quarter, and a wait was written since."""
+    log, settings = workshop
+    since = dt.date(2026, 10, 5)
+    now = replace(
+        log,
+        told=(*log.told, Told("26-007", since, last=dt.date(2026, 11, 1))),
+        waits=(*log.waits, Wait("26-008", since, None, "parts")),
+    )
+    quarter, seen = Quarter.read("2026-Q3", TODAY), {}
+    names = ("dates_kept", "hours_kept", "stood_of", "turned_down")
+    for name, truly in {name: getattr(review_module, name) for name in names}.items():
+
+        def spied(of, *more, name=name, whole=truly):
+            seen.setdefault(name, []).append((len(of.told), len(of.waits)))
+            return whole(of, *more)
+
+        monkeypatch.setattr(review_module, name, spied)
+    then = as_it_stood(now, settings, quarter.end)
+    review_module.review_of(quarter, review_module.Known(now, then, settings, settings.rules))
+
+    today, at_its_end = (7, 4), (6, 3)
+    assert seen == {
+        "dates_kept": [today, today], "hours_kept": [today], "stood_of": [at_its_end], "turned_down": [at_its_end]
+    }  # fmt: skip

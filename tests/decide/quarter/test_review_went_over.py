@@ -1,15 +1,17 @@
 """What made the boards of a quarter go over, and what was charged for what they hid."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 from making.quarters import TODAY, known_of, write
 
 from estimator.decide.overruns.overruns import Overruns
 from estimator.decide.overruns.parts import BoardOverrun
-from estimator.decide.quarter.review import Known, review_of
+from estimator.decide.quarter.review import Known, _went_over, review_of
 from estimator.log.history import as_it_stood
 from estimator.words.dates import Quarter
+from estimator.words.records import Board, Log
 
 
 def over(board, hid):
@@ -51,3 +53,17 @@ def test_only_the_quarter_s_own_boards_are_in_it(went):
 def test_a_board_hid_work_from_half_an_hour_on_and_the_most_stands_first(went):
     assert all(one.hours["hidden"] >= 0.5 for one in went.hid)
     assert [one.board for one in went.hid] == ["26-003", "26-002"]
+
+
+def test_of_a_board_without_a_quote_or_without_a_price_nothing_was_charged_above_the_quote():
+    boards = (
+        Board("a", price_charged=900.0),
+        Board("b", price_quoted=900.0),
+        Board("c", price_quoted=900.0, price_charged=970.0),
+    )
+    overruns = Overruns(tuple(over(name, 3.0) for name in "abc"))
+    known = Known(Log(boards), Log(boards), SimpleNamespace(), (), overruns=overruns)
+    made = [SimpleNamespace(board=name) for name in "abcd"]
+
+    assert (_went_over(known, made).charged, _went_over(known, made).left_out) == (70.0, 1)
+    assert _went_over(replace(known, overruns=None), made) is None

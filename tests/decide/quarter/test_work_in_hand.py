@@ -11,7 +11,7 @@ from making.hands import SETTINGS, day, job, outlook
 
 from estimator.decide.quarter.work_in_hand import in_hand_of
 from estimator.forecast.answers import answer
-from estimator.forecast.calibration import UNSTRETCHED, Stretch
+from estimator.forecast.calibration import Stretch
 from estimator.forecast.ranges import Spread
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.records import FINISHED, ON_BENCH, STOPPED, WAITING, Board, Entry, Log, Told
@@ -90,7 +90,7 @@ def test_hours_of_the_whole_board_are_those_of_its_range_and_none_where_none_can
     assert (blue.hours, blue.left) == (None, None)
 
 
-def test_hours_in_hand_are_widened_by_how_past_ranges_went():
+def test_hours_of_a_board_in_line_are_moved_out_as_the_record_taught():
     fit = made_fit(
         n=50,
         unsure=0.1,
@@ -98,13 +98,16 @@ def test_hours_in_hand_are_widened_by_how_past_ranges_went():
             KnownBoard(
                 "a",
                 state=WAITING,
-                assessed={"area": 1.2, "pieces": 2.0, "colours": 1.0, "brittle": 1.0, "masking": 1.0},
+                assessed={"area": 2.0, "pieces": 3.0, "colours": 1.0, "brittle": 0.0, "masking": 0.0},
             ),
         ),
     )
-    wide = Stretch(1.2, 1.6, "2026-09-30")
-    (red,) = in_hand_of(Log((A,)), FITTED, fit, None, today=day(0), stretch=wide)
+    moved = Stretch(1.5, 2.5)
+    [red] = in_hand_of(
+        Log((replace(A, state=WAITING),)), FITTED, fit, None, today=day(0), stretch=moved, seed=3
+    )
 
-    said, bare = (answer(fit, fit.boards[0], FITTED, stretch=one) for one in (wide, UNSTRETCHED))
-    assert (red.hours.low, red.hours.high) == (said.low, said.high)
-    assert red.hours.high > bare.high
+    said = answer(fit, fit.boards[0], FITTED, seed=3, stretch=moved)
+    plain = answer(fit, fit.boards[0], FITTED, seed=3)
+    assert (red.hours.low, red.hours.likely, red.hours.high) == (said.low, said.likely, said.high)
+    assert said.low < plain.low < plain.high < said.high

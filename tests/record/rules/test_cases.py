@@ -1,5 +1,6 @@
 import datetime as dt
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -232,3 +233,22 @@ def test_two_grades_are_two_times_the_factor_of_one():
 
     assert case.amount == pytest.approx(1.5)
     assert (case.side, case.weight) == (0, 2.0)
+
+
+def test_a_whole_board_is_a_case_though_a_quantity_of_one_of_its_stages_is_not_known():
+    """Its total is counted; what is behind it is not told."""
+    rule = Rule("r", low=4.0, high=6.0, odds=0.8)
+    blank = replace(board("a", total_hours=5.0), found={"area": 2.0, "brittle": 0.0}, assessed={})
+    rows = [booked(name, "infill", 2.0) for name in "ab"]
+    case, known = cases_of(rule, past([blank, board("b", pieces=1.0, total_hours=5.0)], rows), USUAL)
+
+    assert (case.board, case.amount, case.work) == ("a", 5.0, ())
+    assert "strip" in [stage for stage, *_ in known.work]
+
+
+@pytest.mark.parametrize(("area", "told"), [(0.6, True), (0.5, True), (0.4, False)])
+def test_a_rate_is_seen_in_hours_of_which_it_makes_half(area, told):
+    """Once an hour, and two hours a square metre: of half a square metre just half."""
+    rule = Rule("r", stage="strip", per="area", low=1.0, high=4.0, odds=0.8)
+
+    assert bool(cases_of(rule, past([board("a", area=area)], [booked("a", "strip", 2.0)]), USUAL)) is told

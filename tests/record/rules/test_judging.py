@@ -1,6 +1,7 @@
 import datetime as dt
 import math
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -16,6 +17,8 @@ from estimator.record.rules.cases import Case
 from estimator.record.rules.judging import (
     CaseDraws,
     Whole,
+    _shared,
+    _shares,
     amounts_of_days,
     find,
     judge,
@@ -255,3 +258,35 @@ def test_of_an_invented_workshop_s_own_rules_the_wrong_two_are_accused(seed):
     accused = {v.name: v.verdict for v in verdicts.rules if v.accused}
 
     assert accused == {"drying when properly wet": "too low", "sanding a long board": "too low"}
+
+
+def test_how_often_it_happens_by_the_cases_alone_and_with_the_rule():
+    """One case in which it did: a share of law 2x, whose points are roots; the rule's is a half, worth two boards."""
+    rule = Rule("r", about="chance", chance="hidden work", share=0.5, worth=2.0)
+    roots = [0.1**0.5, 0.5**0.5, 0.9**0.5]
+    alone, both = _shares(rule, [Case("a", 1.0, 0)])
+    none, of_rule = _shares(rule, [])
+
+    assert [alone.low, alone.likely, alone.high] == pytest.approx(roots)
+    assert [both.low, both.likely, both.high] == pytest.approx(roots)
+    assert (none, [of_rule.low, of_rule.likely, of_rule.high]) == (None, pytest.approx([0.1, 0.5, 0.9]))
+    other, _ = _shares(rule, [Case("a", 0.0, 0)])
+    assert other.likely == pytest.approx(1 - roots[1])
+
+
+@pytest.mark.parametrize(
+    ("rule", "told"),
+    [
+        (Rule("own", stage="strip", low=1.0, high=2.0, odds=0.8), True),
+        (Rule("lent", stage="strip", low=1.0, high=2.0, odds=0.8, source="starter"), False),
+        (Rule("days", about="days", wait="owner", low=1.0, high=2.0, odds=0.8), False),
+    ],
+)
+def test_own_rules_of_hours_alone_share_an_error(rule, told):
+    learned = SimpleNamespace(lean=np.array([-0.1, 0.2, 0.3]), scale=np.array([0.9, 1.2, 1.5]))
+    shared = _shared(replace(SETTINGS, rules=(rule,)), learned)
+
+    assert (shared is not None) is told
+    if told:
+        assert (shared.lean, shared.scale) == (0.2, 1.2)
+        assert (shared.runs_low, shared.too_sure) == pytest.approx((2 / 3, 2 / 3))
