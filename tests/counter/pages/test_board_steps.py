@@ -1,6 +1,7 @@
 """Steps as a board's page offers them, and what becomes of a form that is too long."""
 
 import datetime as dt
+from types import SimpleNamespace
 
 import pytest
 from making.counter import HOST, client
@@ -106,6 +107,7 @@ FIGURES = ('["hours", "50-80"]', '["price", "1900"]', '["last", "2026-07-01"]')
 @pytest.mark.parametrize(("fresh", "offered"), [(True, ["50-80", "1900", "2026-07-01"]), (False, ["", "", ""])])
 def test_only_figures_of_now_are_offered_to_tell(counter, monkeypatch, fresh, offered):
     asked, held = answering(monkeypatch, {"told": FIGURES, "best": ("logos", "infills")}, fresh)
+    monkeypatch.setattr(new, "hours_at_once", lambda *_: SimpleNamespace(best=("infills",)))
     counter.get(f"/new/{FISH}?seen=yes")
 
     assert [held["told_form"].text(name) for name in ("hours", "price", "last")] == offered
@@ -141,7 +143,7 @@ def test_a_board_that_was_looked_at_is_here_and_its_answer_stays_shut(counter, m
 
 def test_a_guess_that_is_none_stays_typed_and_the_answer_stays_as_it_was(counter, monkeypatch):
     _, held = answering(monkeypatch, None, False)
-    answer = counter.send(f"/new/{FISH}", f"/on-the-go", guess="a while", seen="yes", **{"looked.logos": "1"})
+    answer = counter.send(f"/new/{FISH}", "/on-the-go", guess="a while", seen="yes", **{"looked.logos": "1"})
 
     assert answer.status_code == 422
     assert held["guess_field"].value == "a while"

@@ -439,7 +439,7 @@ def test_days_away_that_are_not_over_have_a_row_each_and_three_are_free(shop, mo
     file = shop.app.extensions["counter"].folder / "workshop.toml"
     at = file.read_text("utf-8")
     written = ", ".join(f"{{first = {first}, last = {last}}}" for first, last in days)
-    file.write_text(at.replace("[bench]\n", f"[bench]\naway = [{written}]\n", 1), "utf-8")
+    file.write_text(at.replace("away = []", f"away = [{written}]", 1), "utf-8")
     held = {}
     monkeypatch.setattr(setting_up, "render_template", lambda _, **given: held.update(given) or "")
     shop.get("/setting-up/away")
