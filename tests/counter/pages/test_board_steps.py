@@ -11,12 +11,14 @@ from estimator.counter.answer_files import AsOf, KeptAnswer
 from estimator.counter.pages import board_steps as page
 from estimator.counter.pages import new, setting_up
 from estimator.counter.pages.board_steps import board_steps
+from estimator.counter.step_questions import since_about
 from estimator.counter.workplace import Counter
 from estimator.log.steps.enquiry import OwnGuess
 from estimator.log.steps.hours import HoursNow
 from estimator.log.steps.leaving import BoardReady, CollectedAndPaid
 from estimator.log.steps.telling import ToldOwner
 from estimator.log.store import Sent
+from estimator.words.actions import Action
 
 RED, FISH = "26-001", "26-002"
 
@@ -198,3 +200,27 @@ def test_what_was_found_as_thought_is_one_press_once_the_board_was_looked_at(cou
     do(counter, ToldOwner(RED, hours="40-60", price="2000", last="2026-07-01"), HoursNow(RED, "strip", "4"))
     found = [one for one in (*offered(counter).likely, *offered(counter).others) if one.address.endswith("/found")]
     assert all(one.shape == "way" for one in found)
+
+
+def test_each_way_leads_to_its_own_form(counter):
+    ways = {one.words: one.address for one in offered(counter).others}
+
+    assert ways
+    assert [words for words, address in ways.items() if address.startswith("/take-it-on")] == (
+        ["Take it on?"] if "Take it on?" in ways else []
+    )
+    with counter.app.test_request_context("/", headers={"Host": HOST}):
+        for verb, address in {
+            "weigh up": f"/take-it-on/{RED}",
+            "answers": f"/new/{RED}?here=yes",
+            "guess": f"/new/{RED}?here=yes",
+            "asked since": f"/boards/{RED}/write/asked-since",
+            "ready": f"/boards/{RED}/write/ready",
+        }.items():
+            assert page._way(Action(verb, RED)).address == address
+        assert page._way(Action("done", RED, {"stage": "strip"})).address == f"/boards/{RED}/write/done?stage=strip"
+
+
+@pytest.mark.parametrize(("more", "about"), [({"b": "1", "a": "2"}, '["x", {"a": "2", "b": "1"}]'), ({}, '["x", {}]'), ({"ü": "1"}, '["x", {"ü": "1"}]')])  # fmt: skip
+def test_what_is_asked_for_since_is_one_question_in_whatever_order_it_is_typed(more, about):
+    assert since_about("x", more) == about

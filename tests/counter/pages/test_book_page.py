@@ -403,3 +403,8 @@ def test_a_second_place_within_the_workshop_by_a_short_name_is_refused_too(visit
         answer = visitor.send("/book/second-place", "/book", second=inside)
         assert answer.status_code == 422
         assert "lies in the workshop" in answer.get_data(as_text=True)
+
+
+def test_of_files_that_pages_may_write_there_is_the_way_into_a_book_too(tmp_path):
+    visitor = client(folder(tmp_path / "shop"), today=DAY, writes=True)
+    assert 'action="/book/keep"' in visitor.page("/book")

@@ -362,3 +362,10 @@ def test_of_rows_that_would_be_lost_the_first_is_named(tmp_path):
 )
 def test_problems_are_of_a_section(part, name, heading):
     assert page._heading(part, name) == heading
+
+
+@pytest.mark.parametrize("path", ["/settings/nothing", "/settings/rules", "/settings/stages", "/settings-add/bench", "/settings-add/workshop", "/settings/stages/nobody", "/settings/rules/nobody", "/settings/bench/places/use"])  # fmt: skip
+def test_nothing_is_written_where_nothing_is(counter, path):
+    before = text_of(counter)
+    assert counter.send(path, "/settings/bench", label="More", places="4").status_code == 404
+    assert text_of(counter) == before
