@@ -115,7 +115,11 @@ def test_the_very_same_board_is_one_of_which_all_that_a_diary_says_is_the_same(s
 
 @pytest.mark.parametrize(
     ("ready", "year", "next_box"),
-    [("2 January 2025 to 3 February 2025", "2023", "2025"), ("2 January to 3 February", "2024", "2024"), ("", "2023", "2023")],
+    [
+        ("2 January 2025 to 3 February 2025", "2023", "2025"),
+        ("2 January to 3 February", "2024", "2024"),
+        ("", "2023", "2023"),
+    ],
 )
 def test_the_next_box_begins_with_the_year_in_which_the_last_was_ready(shop, ready, year, next_box):
     box = f"red 9'6 full, strip both sides + 1 col, let in 1 pcs, {ready}, 9 days, 1200"

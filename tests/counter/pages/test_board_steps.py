@@ -106,7 +106,9 @@ def answering(monkeypatch, parts, fresh):
 FIGURES = ('["hours", "50-80"]', '["price", "1900"]', '["last", "2026-07-01"]')
 
 
-@pytest.mark.parametrize(("fresh", "offered"), [(True, ["50-80", "1900", "2026-07-01"]), (False, ["", "", ""])])
+@pytest.mark.parametrize(
+    ("fresh", "offered"), [(True, ["50-80", "1900", "2026-07-01"]), (False, ["", "", ""])]
+)
 def test_only_figures_of_now_are_offered_to_tell(counter, monkeypatch, fresh, offered):
     asked, held = answering(monkeypatch, {"told": FIGURES, "best": ("logos", "infills")}, fresh)
     monkeypatch.setattr(new, "hours_at_once", lambda *_: SimpleNamespace(best=("infills",)))
@@ -115,11 +117,14 @@ def test_only_figures_of_now_are_offered_to_tell(counter, monkeypatch, fresh, of
     assert [held["told_form"].text(name) for name in ("hours", "price", "last")] == offered
     assert [(one.kind, one.about) for one in asked if one.kind == "enquiry"] == [("enquiry", FISH)]
     assert held["fresh"] is fresh
-    assert (held["at_once"] is None) is fresh  # what is worked out at once stands in only till the answer is there
+    assert (
+        held["at_once"] is None
+    ) is fresh  # what is worked out at once stands in only till the answer is there
 
 
 @pytest.mark.parametrize(
-    ("path", "here"), [(f"/new/{FISH}", False), (f"/new/{FISH}?here=yes", True), (f"/new/{FISH}?seen=yes", False)]
+    ("path", "here"),
+    [(f"/new/{FISH}", False), (f"/new/{FISH}?here=yes", True), (f"/new/{FISH}?seen=yes", False)],
 )
 def test_the_board_is_here_by_wish(counter, monkeypatch, path, here):
     _, held = answering(monkeypatch, None, False)
@@ -155,7 +160,10 @@ def test_a_guess_that_is_none_stays_typed_and_the_answer_stays_as_it_was(counter
 SINCE = f"/boards/{RED}/write/asked-since?more.spray_colours=1"
 
 
-@pytest.mark.parametrize(("fresh", "price", "carried"), [(True, "180", {"shown.extra": "-180", "shown.last": "2026-07-09"}), (False, "", {})])
+@pytest.mark.parametrize(
+    ("fresh", "price", "carried"),
+    [(True, "180", {"shown.extra": "-180", "shown.last": "2026-07-09"}), (False, "", {})],
+)
 def test_only_figures_of_now_are_agreed_on(counter, monkeypatch, fresh, price, carried):
     """An extra that is less than nothing is shown without its sign, for a price is typed so."""
     asked, held = answering(monkeypatch, {"figures": ('["extra", "-180"]', '["last", "2026-07-09"]')}, fresh)
@@ -182,7 +190,9 @@ def test_after_a_step_its_board_says_what_is_to_be_said_once_there_is_something(
     with counter.app.test_request_context("/", headers={"Host": HOST}):
         if notes:
             counter.app.extensions["said"] = {"k1": notes}
-        assert page.to_board(RED, "k1").headers["Location"] == f"/boards/{RED}" + ("?said=k1" if notes else "")
+        assert page.to_board(RED, "k1").headers["Location"] == f"/boards/{RED}" + (
+            "?said=k1" if notes else ""
+        )
         assert page.to_board(RED).headers["Location"] == f"/boards/{RED}"
     with counter.app.test_request_context("/?said=k1", headers={"Host": HOST}):
         assert board_steps(RED).said == notes
@@ -198,7 +208,9 @@ def test_where_a_telling_is_typed_what_is_told_is_worked_out(counter, monkeypatc
 
 def test_what_was_found_as_thought_is_one_press_once_the_board_was_looked_at(counter):
     do(counter, ToldOwner(RED, hours="40-60", price="2000", last="2026-07-01"), HoursNow(RED, "strip", "4"))
-    found = [one for one in (*offered(counter).likely, *offered(counter).others) if one.address.endswith("/found")]
+    found = [
+        one for one in (*offered(counter).likely, *offered(counter).others) if one.address.endswith("/found")
+    ]
     assert all(one.shape == "way" for one in found)
 
 
@@ -218,7 +230,10 @@ def test_each_way_leads_to_its_own_form(counter):
             "ready": f"/boards/{RED}/write/ready",
         }.items():
             assert page._way(Action(verb, RED)).address == address
-        assert page._way(Action("done", RED, {"stage": "strip"})).address == f"/boards/{RED}/write/done?stage=strip"
+        assert (
+            page._way(Action("done", RED, {"stage": "strip"})).address
+            == f"/boards/{RED}/write/done?stage=strip"
+        )
 
 
 @pytest.mark.parametrize(("more", "about"), [({"b": "1", "a": "2"}, '["x", {"a": "2", "b": "1"}]'), ({}, '["x", {}]'), ({"ü": "1"}, '["x", {"ü": "1"}]')])  # fmt: skip

@@ -231,7 +231,9 @@ def test_a_file_with_nothing_new_in_it_is_taken_in_without_an_act_and_goes(visit
     answer = visitor.send("/book/import", "/book", **answered(page, take="yes"))
 
     assert answer.status_code == 303
-    assert "Nothing was written: all of hours.csv is there already." in visitor.page(answer.headers["Location"])
+    assert "Nothing was written: all of hours.csv is there already." in visitor.page(
+        answer.headers["Location"]
+    )
     assert len(store.acts(99)) == acts
     assert not list((store.folder / ".estimator" / "counter" / "uploads").iterdir())
 

@@ -343,7 +343,11 @@ def test_owners_are_known_by_name_else_by_how_to_reach_them_the_newest_first(tmp
     ]
     visitor = client(book(tmp_path / "shop", boards=rows).folder, today=DAY)
 
-    assert on_page_of(visitor).owners == (("F", "Ann (jade, red)"), ("E", "Bob (pink)"), ("D", "0000 22 (grey, tan)"))
+    assert on_page_of(visitor).owners == (
+        ("F", "Ann (jade, red)"),
+        ("E", "Bob (pink)"),
+        ("D", "0000 22 (grey, tan)"),
+    )
     answer = visitor.send("/book/forget", "/book", board="C")
     assert answer.status_code == 422
     assert "No board has that owner any more." in answer.get_data(as_text=True)
@@ -360,7 +364,9 @@ def test_twenty_entries_stand_on_a_page(visitor, store, more, earlier):
     assert seen.earlier == earlier
 
 
-def test_each_copy_is_named_by_the_place_where_it_lies_and_sizes_are_of_all_files(visitor, store, tmp_path, monkeypatch):
+def test_each_copy_is_named_by_the_place_where_it_lies_and_sizes_are_of_all_files(
+    visitor, store, tmp_path, monkeypatch
+):
     stick = tmp_path / "stick"
     stick.mkdir()
     visitor.send("/book/second-place", "/book", second=str(stick))
@@ -392,7 +398,9 @@ def test_the_same_second_place_once_more_is_no_act_and_a_copy_all_the_same(visit
 
     assert "A copy is there now:" in visitor.page(answer.headers["Location"])
     assert len(store.acts(99)) == acts
-    shown = visitor.send("/book/second-place", "/book", second=str(tmp_path / "nowhere")).get_data(as_text=True)
+    shown = visitor.send("/book/second-place", "/book", second=str(tmp_path / "nowhere")).get_data(
+        as_text=True
+    )
     assert f'value="{tmp_path / "nowhere"}"' in shown  # what was typed, not what stands in the settings
     assert f'value="{stick}"' in visitor.page("/book")
 
@@ -407,4 +415,6 @@ def test_a_second_place_within_the_workshop_by_a_short_name_is_refused_too(visit
 
 def test_of_files_that_pages_may_write_there_is_the_way_into_a_book_too(tmp_path):
     visitor = client(folder(tmp_path / "shop"), today=DAY, writes=True)
-    assert 'action="/book/keep"' in visitor.page("/book")
+    page = visitor.page("/book")
+    assert 'action="/book/undo"' not in page
+    assert 'action="/book/second-place"' not in page

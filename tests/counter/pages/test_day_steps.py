@@ -108,9 +108,21 @@ def test_whom_to_ring_is_offered_with_the_day_to_tell_where_there_is_one(counter
     ]
     assert [one.told for one in seen.rings] == [f"/boards/{RED}/write/told?last=2026-07-01&because=late", ""]
     [first] = seen.firsts
-    assert (first.board, first.why, first.about, first.tell, first.told) == (RED, "first", "2026-05-07", "", "")
+    assert (first.board, first.why, first.about, first.tell, first.told) == (
+        RED,
+        "first",
+        "2026-05-07",
+        "",
+        "",
+    )
     assert (seen.after, seen.costs, seen.moves) == (("in danger",), ("moves tan",), ("moves blue",))
-    assert (seen.found, seen.fresh, seen.writes, seen.away, seen.imported) == (found, fresh, True, False, False)
+    assert (seen.found, seen.fresh, seen.writes, seen.away, seen.imported) == (
+        found,
+        fresh,
+        True,
+        False,
+        False,
+    )
 
 
 @pytest.mark.parametrize(("day", "away"), [(-1, False), (0, True), (2, True), (3, False)])
@@ -130,7 +142,9 @@ def test_today_is_a_day_away_from_its_first_to_its_last(counter, day, away):
         (IMPORT, NOON - dt.timedelta(days=1), False, False),
     ],
 )
-def test_rows_came_in_today_where_a_file_was_taken_in_today_and_not_taken_back(tmp_path, origin, at, undone, came):
+def test_rows_came_in_today_where_a_file_was_taken_in_today_and_not_taken_back(
+    tmp_path, origin, at, undone, came
+):
     store = book(tmp_path / "shop", boards=[{"board": "A", "called": "red"}])
     with store.act("1 row from hours.csv", at, origin=origin) as act:
         act.append("hours", {"board": "A", "date": "2026-06-04", "stage": "strip", "hours": "4"})

@@ -347,7 +347,10 @@ def test_a_row_that_nobody_could_read_before_is_no_reason_to_refuse(tmp_path):
 
 
 def test_of_rows_that_would_be_lost_the_first_is_named(tmp_path):
-    book(tmp_path / "shop", boards=[{"board": "26-001", "assessed_wet": "soaked"}, {"board": "26-002", "assessed_wet": "damp"}])
+    book(
+        tmp_path / "shop",
+        boards=[{"board": "26-001", "assessed_wet": "soaked"}, {"board": "26-002", "assessed_wet": "damp"}],
+    )
     counter = client(tmp_path / "shop", today=TODAY)
     answer = changed(counter, "/settings/modifiers/wet", grades="dry\nflooded")
     said = plain(answer.get_data(as_text=True)).partition("could no longer be read")[2].partition("</a>")[0]
@@ -358,7 +361,11 @@ def test_of_rows_that_would_be_lost_the_first_is_named(tmp_path):
 
 @pytest.mark.parametrize(
     ("part", "name", "heading"),
-    [("rules", "my strip", 'rule "my strip"'), ("stages", "strip", "[stages.strip]"), ("bench", "", "[bench]")],
+    [
+        ("rules", "my strip", 'rule "my strip"'),
+        ("stages", "strip", "[stages.strip]"),
+        ("bench", "", "[bench]"),
+    ],
 )
 def test_problems_are_of_a_section(part, name, heading):
     assert page._heading(part, name) == heading
