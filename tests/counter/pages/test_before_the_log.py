@@ -101,7 +101,9 @@ def answers_to(answer):
 def test_the_very_same_board_is_one_of_which_all_that_a_diary_says_is_the_same(shop, otherwise, again):
     there = {"called": "red", "owner": "Ann", "kind": "major", "length": "9'6", "ready": "2025-02-03", "total_hours": "58.5", "found_infills": "1"}  # fmt: skip
     other = {"called": "tan", "owner": "Cy", "kind": "major", "length": "9'6", "ready": "2025-03-03", "total_hours": "60"}  # fmt: skip
-    with shop.app.extensions["counter"].store.act("boards", dt.datetime(2026, 9, 14, 8)) as act:
+    with shop.app.extensions["counter"].store.act(
+        "boards", dt.datetime(2026, 9, 14, 8, tzinfo=dt.UTC)
+    ) as act:
         act.append("boards", {"board": "25-001", **there})
         act.append("boards", {"board": "25-002", **other})
     with shop.app.test_request_context("/", headers={"Host": HOST}):

@@ -99,7 +99,7 @@ def test_whom_to_ring_is_offered_with_the_day_to_tell_where_there_is_one(counter
         costs=["moves tan"],
         away=["moves blue"],
     )
-    monkeypatch.setattr(Counter, "answer", lambda _, question: (found, fresh))
+    monkeypatch.setattr(Counter, "answer", lambda *_: (found, fresh))
     seen = steps(counter)
 
     assert [(one.board, one.name, one.why, one.about, one.tell, one.says) for one in seen.rings] == [

@@ -149,9 +149,7 @@ def test_a_ready_board_shows_its_hours_without_a_drawing(to_fetch):
 def test_only_where_all_is_lent_a_workshop_is_to_be_set_up(tmp_path, own, lent):
     counter = begun(tmp_path / "new")
     if own:
-        file = tmp_path / "new" / "workshop.toml"
-        text = file.read_text("utf-8")
-        added = '\n[[rules]]\nname = "my gloss"\nstage = "gloss"\nper = "gloss"\nlow = 1\nhigh = 4\nodds = 0.8\nsource = "own"\n'
-        file.write_text(text + added, "utf-8")
+        typed = {"strip.quickest": "5", "strip.slowest": "12"}
+        assert counter.send("/setting-up/rules", "/setting-up/rules", **typed).status_code == 303
     with counter.app.test_request_context("/", headers={"Host": HOST}):
         assert today.to_be_set_up() is lent
