@@ -129,3 +129,7 @@ def test_phones_come_in_only_where_the_counter_has_a_home(tmp_path):
     assert home.extensions["guard"].known == home.extensions["phones"].may
     assert home.config["HOME"] == "192.0.2.7:80"
     assert home.extensions["guard"].hosts == ("127.0.0.1", "localhost", "192.0.2.7")
+
+
+def test_what_does_not_change_is_kept_by_a_browser_for_a_year(app):
+    assert app.config["SEND_FILE_MAX_AGE_DEFAULT"] == 31_536_000

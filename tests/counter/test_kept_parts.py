@@ -77,3 +77,9 @@ def test_a_colour_that_could_be_more_than_a_colour_is_refused(odd):
 def test_what_is_no_part_is_refused(odd):
     with pytest.raises((ValueError, TypeError, KeyError, IndexError)):
         parts_from_json(odd)
+
+
+@pytest.mark.parametrize("number", [float("nan"), float("inf")])
+def test_what_is_no_number_of_json_is_not_kept(number):
+    with pytest.raises(ValueError, match="JSON"):
+        dumped([number])

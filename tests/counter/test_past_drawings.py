@@ -352,3 +352,19 @@ def test_boards_of_a_look_and_cases_of_a_rule_lie_to_the_side_on_which_they_fell
         for (side, px), middle in zip(feet, leans(drawing), strict=True):
             assert (middle > px + 1) == (side == 1)
             assert (middle < px - 1) == (side == -1)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_each_drawing_is_there_once_for_each_width(drawings, name):
+    assert [drawing.wide for drawing in drawings[name]] == list(WIDTHS)
+
+
+def test_on_the_page_the_row_is_of_the_last_twenty_boards_and_misses_are_counted_from_the_oldest():
+    """Of 25 the first five are not drawn; 6 and 9 missed, and 25 is the last."""
+    missed = {5: SLOW, 8: QUICK, 24: SLOW, 0: SLOW}
+    boards = tuple(board(n, **missed.get(n, {})) for n in range(25))
+    for drawing in record_drawings(replace(RECORD, boards=boards)):
+        lying = [wide > high for wide, high, _ in outlines(drawing)]
+        assert lying == [n in missed for n in range(5, 25)]
+        assert words_in(drawing)[:3] == ["1", "2", "3"]
+        assert drawing.says.startswith("Your last 20 boards, oldest first. 17 of 20 landed inside; ")

@@ -147,3 +147,18 @@ def test_a_pen_goes_through_all_points_however_long_its_way(shop):
                 assert mine == pytest.approx(there, abs=0.0501)
         whole = places_of("".join(re.findall(r' d="([^"]+)"', drawing.svg())))
         assert len(whole) == sum(len(places_of(one.way())) for one in drawn)
+
+
+def test_what_is_drawn_alike_is_one_stroke_as_far_as_nothing_filled_comes_between():
+    line, other = Line(((0.0, 0.0), (5.0, 0.0)), 1.0), Line(((0.0, 3.0), (5.0, 3.0)), 1.0)
+    spot = Line(((1.0, 1.0), (2.0, 1.0), (1.0, 2.0)), 0.0, fill="#1E1B16")
+
+    def paths(*shapes):
+        svg = ET.fromstring(
+            DrawingPart("Two lines.", 9.0, 9.0, shapes).svg().replace("<svg", f'<svg xmlns="{SVG[1:-1]}"', 1)
+        )
+        return ["fill" in one.attrib and one.get("fill") != "none" for one in svg.iter(f"{SVG}path")]
+
+    assert paths(line, other) == [False]
+    assert paths(line, other, spot) == [False, True]
+    assert paths(line, spot, other)[:2] == [False, True]

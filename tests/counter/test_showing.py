@@ -6,6 +6,7 @@ import pytest
 from making.counter import HOST, client
 from making.working_day import MAY, in_a_book, in_files
 
+from estimator.counter import showing
 from estimator.counter.answer_files import AsOf, KeptAnswer
 from estimator.counter.shapes import DrawingPart
 from estimator.counter.showing import (
@@ -133,3 +134,11 @@ def test_a_board_without_a_short_name_is_called_by_its_owner(at_book):
 )
 def test_of_when_an_older_answer_is(at_book, day, when):
     assert as_of_words(KeptAnswer(AsOf.on("r", day, 0), {})) == f"As of {when}; working it out."
+
+
+def test_the_last_act_can_be_taken_back_from_every_page_and_of_files_none(counters):
+    with counters["book"].test_request_context("/", headers={"Host": HOST}):
+        counters["book"].preprocess_request()
+        assert showing._undo() == {"act": "1", "label": "the log so far", "address": "/undo"}
+    with counters["files"].test_request_context("/", headers={"Host": HOST}):
+        assert showing._undo() is None

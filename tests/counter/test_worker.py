@@ -18,7 +18,7 @@ from making.worker_done import WorkerAtOnce
 
 from estimator.counter.answer_files import AsOf, PageQuestion, newest
 from estimator.counter.own_process import running, surroundings
-from estimator.counter.worker import Asked, Worker
+from estimator.counter.worker import Asked, Worker, _tell
 from estimator.counter.worker_desk import MOST_BEGUN, WorkerDesk
 
 BOARD = PageQuestion("board", "26-001")
@@ -362,3 +362,13 @@ def test_a_long_answer_ends_where_nobody_asks_any_more_and_a_workshop_that_is_no
         worker.breathe()
     Worker(tmp_path / "nowhere", 0).answer(BOARD, NOW)
     assert newest(BOARD, tmp_path / "nowhere") is None
+
+
+def test_of_a_mistake_of_ours_its_sort_and_its_place_are_told_and_nothing_of_the_log(capsys):
+    try:
+        {}["Ines Calder"]
+    except KeyError as error:
+        line = error.__traceback__.tb_lineno
+        _tell(error)
+
+    assert capsys.readouterr().err == f"KeyError at test_worker.py:{line}\n"

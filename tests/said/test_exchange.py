@@ -156,3 +156,12 @@ def test_a_question_is_asked_with_what_stands_there_and_its_answers_by_number():
     assert question_parts(one)[1:] == ["There stands: 9'6; 6'2", "1  3 April", "2  4 March"]
     assert question_parts(replace(one, about="dates"))[1:] == ["1  3 April", "2  4 March"]
     assert question_parts(replace(one, samples=()))[1:] == ["1  3 April", "2  4 March"]
+
+
+@pytest.mark.parametrize(
+    ("changes", "more"), [(12, []), (13, ["And 1 row more."]), (14, ["And 2 rows more."])]
+)
+def test_changes_beyond_the_twelfth_are_counted_and_where_there_is_none_nothing_is_said(changes, more):
+    words = said(written=True, changes=tuple(map(change, range(changes))))
+
+    assert [one for one in words if one.startswith("And ")] == more

@@ -229,3 +229,10 @@ def test_a_decision_that_is_kept_says_what_stood_before_where_that_was_another()
     ]
     before = list(weigh.kept_parts(KeptDecision("a", "red", now, Path("b.csv"), Decision("open-first"))))
     assert before[1] == "Before, it said open it up first."
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "said"), [(31.2, 55.0, "31 to 55"), (31.2, 31.4, "31"), (-4.0, 12.0, "−4 to 12")]
+)
+def test_pay_in_a_cell_is_from_its_low_to_its_high(low, high, said):
+    assert weigh._pay_range(terms("fixed", low=low, high=high)) == said

@@ -262,7 +262,10 @@ def _lost(settings: Settings) -> Problem | None:
         return None
     _, known, _ = read_log(raw, (), before)
     _, found, _ = read_log(raw, (), settings)
-    return next((one for one in found if one not in known), None)
+    lost = {
+        (one.where, one.found) for one in known
+    }  # by its cell: what is wrong with it names the grades of now
+    return next((one for one in found if (one.where, one.found) not in lost), None)
 
 
 def _note(form: PageForm, problem: Problem, heading: str) -> None:

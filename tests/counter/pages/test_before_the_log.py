@@ -7,6 +7,7 @@ import pytest
 from making.counter import HOST
 from making.diaries import TODAY, begun, boxes
 
+from estimator.counter.forms import PageForm
 from estimator.counter.pages import before_the_log as page
 from estimator.words.records import Board
 
@@ -70,3 +71,81 @@ def test_what_an_address_offers_is_one_of_what_there_is(shop):
         assert re.search(rf'name="finish" value="{finish}" checked', text)
         assert 'value="2025"' in text
     assert f'value="{TODAY.year}"' in shop.page("/diary")
+
+
+def diary(shop, box, year="2025", **more):
+    return shop.send("/diary", shown="/diary", box=box, year=year, **more)
+
+
+def answers_to(answer):
+    """Every doubt of a page answered with nobody knows."""
+    return dict.fromkeys(
+        re.findall(r'<fieldset class="choices" id="f-(doubt\.[^"]*)">', answer.get_data(as_text=True)), "?"
+    )
+
+
+@pytest.mark.parametrize(
+    ("otherwise", "again"),
+    [
+        ({}, True),
+        ({"called": "other"}, True),  # what it is called tells no board from another
+        ({"owner": "Bo"}, False),
+        ({"kind": "minor"}, False),
+        ({"length": "9'1"}, False),
+        ({"ready": "2025-02-04"}, False),
+        ({"total_hours": "59"}, False),
+        ({"found_infills": "2"}, False),
+        ({"found_infills": ""}, False),
+    ],
+)
+def test_the_very_same_board_is_one_of_which_all_that_a_diary_says_is_the_same(shop, otherwise, again):
+    there = {"called": "red", "owner": "Ann", "kind": "major", "length": "9'6", "ready": "2025-02-03", "total_hours": "58.5", "found_infills": "1"}  # fmt: skip
+    other = {"called": "tan", "owner": "Cy", "kind": "major", "length": "9'6", "ready": "2025-03-03", "total_hours": "60"}  # fmt: skip
+    with shop.app.extensions["counter"].store.act(
+        "boards", dt.datetime(2026, 9, 14, 8, tzinfo=dt.UTC)
+    ) as act:
+        act.append("boards", {"board": "25-001", **there})
+        act.append("boards", {"board": "25-002", **other})
+    with shop.app.test_request_context("/", headers={"Host": HOST}):
+        [*doubts] = page._there_already({**there, **otherwise}, {})
+        assert [(one.key, [choice.value for choice in one.choices]) for one in doubts] == (
+            [("again-0-0", ["yes"])] if again else []
+        )
+        assert list(page._there_already({**there, **otherwise}, {"again-0-0": "yes"})) == []
+        assert list(page._there_already({"ready": "soon"}, {})) == []
+
+
+@pytest.mark.parametrize(
+    ("ready", "year", "next_box"),
+    [
+        ("2 January 2025 to 3 February 2025", "2023", "2025"),
+        ("2 January to 3 February", "2024", "2024"),
+        ("", "2023", "2023"),
+    ],
+)
+def test_the_next_box_begins_with_the_year_in_which_the_last_was_ready(shop, ready, year, next_box):
+    box = f"red 9'6 full, strip both sides + 1 col, let in 1 pcs, {ready}, 9 days, 1200"
+    answer = diary(shop, box, year)
+    if answer.status_code == 422:
+        answer = diary(shop, box, year, **answers_to(answer))
+
+    assert f"year={next_box}&" in answer.headers["Location"]
+    assert answer.headers["Location"].endswith("#f-box")
+
+
+def test_answers_to_doubts_are_of_their_line_and_what_is_typed_wins(shop):
+    form = PageForm(
+        {
+            "doubt.0.kind-0-5": ["major"],
+            "doubt.0.owner-0-3": ["x"],
+            "doubt.0.owner-0-3.other": ["Mara"],
+            "doubt.0.length-6-9.other": ["9'6"],
+            "doubt.0.none-1-2": [""],
+            "doubt.1.kind-0-5": ["minor"],
+            "doubt..kind-0-5": ["side"],
+            "box": ["doubt.0.kind-0-5"],
+        }
+    )
+    assert page._answers(form, "0") == {"kind-0-5": "major", "owner-0-3": "Mara", "length-6-9": "9'6"}
+    assert page._answers(form, "1") == {"kind-0-5": "minor"}
+    assert page._answers(form) == {"kind-0-5": "side"}

@@ -1,18 +1,24 @@
 """Steps as a board's page offers them, and what becomes of a form that is too long."""
 
 import datetime as dt
+from types import SimpleNamespace
 
 import pytest
 from making.counter import HOST, client
 from making.working_day import MAY, in_a_book
 
+from estimator.counter.answer_files import AsOf, KeptAnswer
+from estimator.counter.pages import board_steps as page
 from estimator.counter.pages import new, setting_up
 from estimator.counter.pages.board_steps import board_steps
+from estimator.counter.step_questions import since_about
+from estimator.counter.workplace import Counter
 from estimator.log.steps.enquiry import OwnGuess
 from estimator.log.steps.hours import HoursNow
 from estimator.log.steps.leaving import BoardReady, CollectedAndPaid
 from estimator.log.steps.telling import ToldOwner
 from estimator.log.store import Sent
+from estimator.words.actions import Action
 
 RED, FISH = "26-001", "26-002"
 
@@ -85,3 +91,151 @@ def test_questions_are_numbered_from_one_on(counter, monkeypatch, question, numb
 
     assert held["number_of"] == number
     assert held["all"] >= 10
+
+
+def answering(monkeypatch, parts, fresh):
+    """Pages that are given this answer; what each question was, and what a page is given to show."""
+    asked, held = [], {}
+    found = None if parts is None else KeptAnswer(AsOf("r", "2026-05-04", 0), parts)
+    monkeypatch.setattr(Counter, "answer", lambda _, question: asked.append(question) or (found, fresh))
+    for module in (new, page):
+        monkeypatch.setattr(module, "render_template", lambda _, **given: held.update(given) or "")
+    return asked, held
+
+
+FIGURES = ('["hours", "50-80"]', '["price", "1900"]', '["last", "2026-07-01"]')
+
+
+@pytest.mark.parametrize(
+    ("fresh", "offered"), [(True, ["50-80", "1900", "2026-07-01"]), (False, ["", "", ""])]
+)
+def test_only_figures_of_now_are_offered_to_tell(counter, monkeypatch, fresh, offered):
+    asked, held = answering(monkeypatch, {"told": FIGURES, "best": ("logos", "infills")}, fresh)
+    monkeypatch.setattr(new, "hours_at_once", lambda *_: SimpleNamespace(best=("infills",)))
+    counter.get(f"/new/{FISH}?seen=yes")
+
+    assert [held["told_form"].text(name) for name in ("hours", "price", "last")] == offered
+    assert [(one.kind, one.about) for one in asked if one.kind == "enquiry"] == [("enquiry", FISH)]
+    assert held["fresh"] is fresh
+    assert (
+        held["at_once"] is None
+    ) is fresh  # what is worked out at once stands in only till the answer is there
+
+
+@pytest.mark.parametrize(
+    ("path", "here"),
+    [(f"/new/{FISH}", False), (f"/new/{FISH}?here=yes", True), (f"/new/{FISH}?seen=yes", False)],
+)
+def test_the_board_is_here_by_wish(counter, monkeypatch, path, here):
+    _, held = answering(monkeypatch, None, False)
+    counter.get(path)
+
+    assert held["here"] is here
+    assert held["found"] is None
+
+
+def test_a_board_that_was_looked_at_or_guessed_is_here(counter, monkeypatch):
+    do(counter, OwnGuess(FISH, "9"))
+    _, held = answering(monkeypatch, None, False)
+    counter.get(f"/new/{FISH}")
+    assert held["here"] is True
+
+
+def test_a_board_that_was_looked_at_is_here_and_its_answer_stays_shut(counter, monkeypatch):
+    counter.send(f"/new/{FISH}", f"/new/{FISH}?here=yes", put_by="yes", **{"looked.logos": "1"})
+    _, held = answering(monkeypatch, None, False)
+    counter.get(f"/new/{FISH}")
+    assert (held["here"], held["open_answer"], held["seen"]) == (True, False, False)
+
+
+def test_a_guess_that_is_none_stays_typed_and_the_answer_stays_as_it_was(counter, monkeypatch):
+    _, held = answering(monkeypatch, None, False)
+    answer = counter.send(f"/new/{FISH}", "/on-the-go", guess="a while", seen="yes", **{"looked.logos": "1"})
+
+    assert answer.status_code == 422
+    assert held["guess_field"].value == "a while"
+    assert (held["here"], held["seen"], held["open_answer"]) == (True, True, True)
+
+
+SINCE = f"/boards/{RED}/write/asked-since?more.spray_colours=1"
+
+
+@pytest.mark.parametrize(
+    ("fresh", "price", "carried"),
+    [(True, "180", {"shown.extra": "-180", "shown.last": "2026-07-09"}), (False, "", {})],
+)
+def test_only_figures_of_now_are_agreed_on(counter, monkeypatch, fresh, price, carried):
+    """An extra that is less than nothing is shown without its sign, for a price is typed so."""
+    asked, held = answering(monkeypatch, {"figures": ('["extra", "-180"]', '["last", "2026-07-09"]')}, fresh)
+    counter.get(SINCE)
+
+    assert (held["form"].text("price"), held["carried"]) == (price, carried)
+    assert held["more"] == {"more.spray_colours": "1"}
+    assert held["fresh"] is fresh
+    assert [(one.kind, one.about) for one in asked if one.kind == "since"] == [
+        ("since", f'["{RED}", {{"spray_colours": "1"}}]')
+    ]
+
+
+def test_where_nothing_is_asked_for_since_nothing_is_worked_out(counter, monkeypatch):
+    asked, held = answering(monkeypatch, {}, False)
+    counter.get(f"/boards/{RED}/write/asked-since?more.spray_colours=")
+
+    assert (held["more"], held["found"], held["fresh"], held["carried"]) == ({}, None, True, {})
+    assert [one for one in asked if one.kind == "since"] == []
+
+
+@pytest.mark.parametrize("notes", [(), ("Look at the nose.",)])
+def test_after_a_step_its_board_says_what_is_to_be_said_once_there_is_something(counter, notes):
+    with counter.app.test_request_context("/", headers={"Host": HOST}):
+        if notes:
+            counter.app.extensions["said"] = {"k1": notes}
+        assert page.to_board(RED, "k1").headers["Location"] == f"/boards/{RED}" + (
+            "?said=k1" if notes else ""
+        )
+        assert page.to_board(RED).headers["Location"] == f"/boards/{RED}"
+    with counter.app.test_request_context("/?said=k1", headers={"Host": HOST}):
+        assert board_steps(RED).said == notes
+
+
+def test_where_a_telling_is_typed_what_is_told_is_worked_out(counter, monkeypatch):
+    asked, _ = answering(monkeypatch, None, False)
+    counter.get(f"/boards/{RED}/write/told")
+    counter.get(f"/boards/{RED}/write/note")
+
+    assert [(one.kind, one.about) for one in asked if one.kind == "telling"] == [("telling", RED)]
+
+
+def test_what_was_found_as_thought_is_one_press_once_the_board_was_looked_at(counter):
+    do(counter, ToldOwner(RED, hours="40-60", price="2000", last="2026-07-01"), HoursNow(RED, "strip", "4"))
+    found = [
+        one for one in (*offered(counter).likely, *offered(counter).others) if one.address.endswith("/found")
+    ]
+    assert all(one.shape == "way" for one in found)
+
+
+def test_each_way_leads_to_its_own_form(counter):
+    ways = {one.words: one.address for one in offered(counter).others}
+
+    assert ways
+    assert [words for words, address in ways.items() if address.startswith("/take-it-on")] == (
+        ["Take it on?"] if "Take it on?" in ways else []
+    )
+    with counter.app.test_request_context("/", headers={"Host": HOST}):
+        for verb, address in {
+            "weigh up": f"/take-it-on/{RED}",
+            "answers": f"/new/{RED}?here=yes",
+            "guess": f"/new/{RED}?here=yes",
+            "asked since": f"/boards/{RED}/write/asked-since",
+            "ready": f"/boards/{RED}/write/ready",
+        }.items():
+            assert page._way(Action(verb, RED)).address == address
+        assert (
+            page._way(Action("done", RED, {"stage": "strip"})).address
+            == f"/boards/{RED}/write/done?stage=strip"
+        )
+
+
+@pytest.mark.parametrize(("more", "about"), [({"b": "1", "a": "2"}, '["x", {"a": "2", "b": "1"}]'), ({}, '["x", {}]'), ({"ü": "1"}, '["x", {"ü": "1"}]')])  # fmt: skip
+def test_what_is_asked_for_since_is_one_question_in_whatever_order_it_is_typed(more, about):
+    assert since_about("x", more) == about

@@ -5,12 +5,16 @@ import html
 import io
 import os
 import re
+import time
 import zipfile
 
 import pytest
 from making.books import NOON, book, log_of
-from making.counter import client
+from making.counter import HOST, client
 
+from estimator.counter.forms import PageForm
+from estimator.counter.pages import book_files
+from estimator.counter.pages.book_files import Upload, safe_name
 from estimator.log.book.opening import connected
 
 DAY = dt.date(2026, 6, 5)
@@ -218,3 +222,61 @@ def test_an_owner_who_is_forgotten_is_in_no_file_that_waits_to_be_taken_in(visit
     looked(visitor, "jobs.csv", JOBS.encode())
     visitor.send("/book/forget", "/book", board="A", sure="yes")
     assert not list((store.folder / ".estimator" / "counter" / "uploads").glob("*"))
+
+
+def test_a_file_with_nothing_new_in_it_is_taken_in_without_an_act_and_goes(visitor, store):
+    package = zipfile.ZipFile(io.BytesIO(visitor.get("/book/export?kind=csv").data))
+    page = looked(visitor, "hours.csv", package.read("hours.csv")).get_data(as_text=True)
+    acts = len(store.acts(99))
+    answer = visitor.send("/book/import", "/book", **answered(page, take="yes"))
+
+    assert answer.status_code == 303
+    assert "Nothing was written: all of hours.csv is there already." in visitor.page(
+        answer.headers["Location"]
+    )
+    assert len(store.acts(99)) == acts
+    assert not list((store.folder / ".estimator" / "counter" / "uploads").iterdir())
+
+
+def test_what_waits_to_be_taken_in_stays_for_a_day(visitor, store):
+    looked(visitor, "jobs.csv", JOBS.encode())
+    [old] = (store.folder / ".estimator" / "counter" / "uploads").iterdir()
+    ago = time.time() - 86_000
+    os.utime(old, (ago, ago))
+    looked(visitor, "jobs.csv", JOBS.encode())
+
+    assert old.is_dir()
+
+
+def test_files_of_an_upload_stay_in_the_order_in_which_they_were_sent_and_are_twenty_at_most(visitor, store):
+    files = [(io.BytesIO(b"a,b\n"), f"f{21 - n}.csv") for n in range(21)]
+    with visitor.app.test_request_context("/", method="POST", data={"file": files}, headers={"Host": HOST}):
+        found = Upload.sent()
+        assert [file.name for file in found.files] == [f"f{21 - n}.csv" for n in range(20)]
+        assert Upload.named(found.name) == found
+        found.clear()
+        assert Upload.named(found.name) is None
+
+
+@pytest.mark.parametrize(
+    ("name", "kept"),
+    [("a" * 70 + ".csv", "a" * 60 + ".csv"), ("b.abcdefghij", "b.abcdefgh"), ("c" * 61, "c" * 60), (".hidden", "hidden"), ("a/b<c>.csv", "b-c-.csv")],
+)  # fmt: skip
+def test_of_a_name_stays_what_can_stand_in_a_folder(name, kept):
+    assert safe_name(name) == kept
+
+
+def test_answers_of_before_and_now_stand_by_their_questions_and_what_is_typed_wins(visitor):
+    form = PageForm(
+        {
+            "known": ['["a", "1"]', "no json", "3", '["b", "2"]'],
+            "key.0": ["b"],
+            "answer.0": ["20"],
+            "key.1": ["c"],
+            "answer.1": ["30"],
+            "other.1": ["31"],
+            "key.2": ["d"],
+            "answer.2": [""],
+        }
+    )
+    assert book_files._answers(form) == {"a": "1", "b": "20", "c": "31"}

@@ -10,6 +10,8 @@ from making.books import NOON, book, log_of
 from making.counter import HOST, client
 from making.folders import BOARDS, HOURS, folder
 
+from estimator.counter.pages import book as page_of_book
+from estimator.counter.pages.book import on_page
 from estimator.log.book.store import BookStore
 
 DAY = dt.date(2026, 6, 5)
@@ -299,3 +301,120 @@ def test_of_an_import_undo_says_which_boards_go_and_how_many_rows_and_no_cells(t
     assert "7 boards go: gun 0, gun 1, gun 2, gun 3, gun 4, and 2 more." in page
     assert "11 rows of hours go." in page
     assert "2026-06-04, strip" not in page
+
+
+def on_page_of(visitor, path="/book"):
+    """What the page of the book shows at an address."""
+    with visitor.app.test_request_context(path, headers={"Host": HOST}):
+        return on_page()
+
+
+def test_neither_an_undo_nor_what_it_took_back_is_what_undo_would_take_back_next(visitor, store):
+    with store.act("tan is here", NOON) as act:
+        act.append("notes", {"board": "B", "date": "2026-06-04", "note": "here"})
+    store.undo(3, NOON)
+    seen = on_page_of(visitor)
+
+    assert [(one.id, one.undone, one.undo_of) for one in seen.acts] == [
+        (4, False, 3),
+        (3, True, None),
+        (2, False, None),
+        (1, False, None),
+    ]
+    assert seen.shown.id == 2
+    store.undo(2, NOON)
+    assert on_page_of(visitor).shown.id == 1
+
+
+def test_an_undo_can_be_looked_at_where_it_is_asked_for(visitor, store):
+    store.undo(2, NOON)
+    assert on_page_of(visitor, "/book?act=3").shown.id == 3
+    assert on_page_of(visitor, "/book?act=2").refused
+
+
+def test_owners_are_known_by_name_else_by_how_to_reach_them_the_newest_first(tmp_path):
+    rows = [
+        {"board": "A", "called": "red", "owner": "Ann", "reach": "ann@one.example"},
+        {"board": "B", "called": "tan", "reach": "0000 22"},
+        {"board": "C", "called": "blue"},
+        {"board": "D", "called": "grey", "reach": "0000 22"},
+        {"board": "E", "called": "pink", "owner": "Bob"},
+        {"board": "F", "called": "jade", "owner": "Ann"},
+    ]
+    visitor = client(book(tmp_path / "shop", boards=rows).folder, today=DAY)
+
+    assert on_page_of(visitor).owners == (
+        ("F", "Ann (jade, red)"),
+        ("E", "Bob (pink)"),
+        ("D", "0000 22 (grey, tan)"),
+    )
+    answer = visitor.send("/book/forget", "/book", board="C")
+    assert answer.status_code == 422
+    assert "No board has that owner any more." in answer.get_data(as_text=True)
+
+
+@pytest.mark.parametrize(("more", "earlier"), [(18, None), (19, 2)])
+def test_twenty_entries_stand_on_a_page(visitor, store, more, earlier):
+    for number in range(more):
+        with store.act(f"note {number}", NOON) as act:
+            act.append("notes", {"board": "A", "date": "2026-06-04", "note": f"n{number}"})
+    seen = on_page_of(visitor)
+
+    assert len(seen.acts) == 20
+    assert seen.earlier == earlier
+
+
+def test_each_copy_is_named_by_the_place_where_it_lies_and_sizes_are_of_all_files(
+    visitor, store, tmp_path, monkeypatch
+):
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    visitor.send("/book/second-place", "/book", second=str(stick))
+    (store.folder / "photos").mkdir()
+    (store.folder / "photos" / "a.jpg").write_bytes(b"x" * 70)
+    copies = [path for path in (store.folder / "backups").rglob("*") if path.is_file()]
+    held = []
+    monkeypatch.setattr(page_of_book, "where_it_is", lambda *given: held.append(given) or [])
+    seen = on_page_of(visitor)
+
+    assert {name.partition("/")[0] for name in seen.copies} == {"here"}
+    assert {name.partition("/")[0] for name in seen.elsewhere} == {"there"}
+    assert seen.second == str(stick)
+    assert seen.second_there
+    [(path, size, many, first, of_copies, of_photos)] = held
+    assert (path, size, many, first) == (store.path, store.path.stat().st_size, 3, NOON.isoformat())
+    assert (of_copies, of_photos) == (sum(one.stat().st_size for one in copies), 70)
+    shutil.rmtree(stick)
+    gone = on_page_of(visitor)
+    assert (gone.second, gone.second_there, gone.elsewhere) == (str(stick), False, {})
+
+
+def test_the_same_second_place_once_more_is_no_act_and_a_copy_all_the_same(visitor, store, tmp_path):
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    visitor.send("/book/second-place", "/book", second=str(stick))
+    acts = len(store.acts(99))
+    answer = visitor.send("/book/second-place", "/book", second=str(stick))
+
+    assert "A copy is there now:" in visitor.page(answer.headers["Location"])
+    assert len(store.acts(99)) == acts
+    shown = visitor.send("/book/second-place", "/book", second=str(tmp_path / "nowhere")).get_data(
+        as_text=True
+    )
+    assert f'value="{tmp_path / "nowhere"}"' in shown  # what was typed, not what stands in the settings
+    assert f'value="{stick}"' in visitor.page("/book")
+
+
+def test_a_second_place_within_the_workshop_by_a_short_name_is_refused_too(visitor, store):
+    (store.folder / "sub").mkdir()
+    for inside in ("sub", "."):
+        answer = visitor.send("/book/second-place", "/book", second=inside)
+        assert answer.status_code == 422
+        assert "lies in the workshop" in answer.get_data(as_text=True)
+
+
+def test_of_files_that_pages_may_write_there_is_the_way_into_a_book_too(tmp_path):
+    visitor = client(folder(tmp_path / "shop"), today=DAY, writes=True)
+    page = visitor.page("/book")
+    assert 'action="/book/undo"' not in page
+    assert 'action="/book/second-place"' not in page

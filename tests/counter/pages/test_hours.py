@@ -49,3 +49,12 @@ def test_once_the_week_is_written_it_is_asked_and_once_that_is_answered_no_more(
         with app.test_request_context(f"/hours{query}", headers={"Host": HOST}):
             hours.show()
         assert held["ends"] == ends
+
+
+def test_where_the_end_of_a_week_could_not_be_kept_it_is_asked_again(counter, monkeypatch):
+    held, visitor = {}, client(counter, today=dt.date(2026, 6, 12))
+    monkeypatch.setattr(hours, "_shown", lambda _, week, **more: held.update(more, week=week) or "")
+    monkeypatch.setattr(hours, "take_step", lambda *_: None)
+
+    assert visitor.send("/hours/end", "/on-the-go", week="2026-06-08").status_code == 422
+    assert held == {"ends": True, "week": dt.date(2026, 6, 8)}

@@ -7,9 +7,11 @@ from making.counter import client
 from making.folders import TODAY, folder
 from making.worker_done import WorkerAtOnce
 
+from estimator.counter.pages.otherwise import offered
 from estimator.decide.otherwise import Otherwise, UnderHabit
 from estimator.said.otherwise import otherwise_parts
 from estimator.snapshot import Snapshot
+from estimator.words.settings.schema import Bench, Settings
 
 YEAR = {
     "first": TODAY.replace(year=TODAY.year - 1),
@@ -96,3 +98,13 @@ def test_what_is_no_habit_on_offer_is_the_page_without_one(visitor, monkeypatch,
 
 def test_it_stands_under_look_back(visitor):
     assert 'href="/otherwise"' in visitor.page("/look-back")
+
+
+@pytest.mark.parametrize(("places", "tried"), [(3, [2, 4]), (1, [2])])
+def test_habits_on_offer_are_a_place_less_and_more_and_each_day_that_is_worked(places, tried):
+    settings = Settings(bench=Bench(places=places, hours_by_weekday=(6, 0, 6, 6, 5, 0, 0)))
+    habits = list(offered(settings))
+
+    assert [one.places for one in habits if one.places] == tried
+    assert [one.small_on for one in habits if one.small_on is not None] == [0, 2, 3, 4]
+    assert sum(one.strip_first for one in habits) == 1

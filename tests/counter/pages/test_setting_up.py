@@ -1,14 +1,17 @@
 """Setting up: each question by itself, skipped, come back to, odd input; what was promised, and a diary's boxes."""
 
+import datetime as dt
 import re
 
 import pytest
 from hypothesis import HealthCheck, given
 from hypothesis import settings as settings_of_tests
 from hypothesis import strategies as st
+from making.counter import HOST
 from making.diaries import TODAY, begun, boxes
 from making.folders import folder
 
+from estimator.counter.pages import setting_up
 from estimator.counter.workplace import begin_if_empty
 from estimator.log.book.store import BookStore
 from estimator.log.starter import starter_text
@@ -425,3 +428,48 @@ def test_what_stands_in_a_workshop_s_own_settings_is_called_nobody_s_guess(tmp_p
     file.write_text(file.read_text("utf-8").replace('name = "My workshop"', 'name = "Driftwood"'), "utf-8")
 
     assert not any("is a guess of ours" in counter.page(path) for path in asked)
+
+
+@pytest.mark.parametrize(
+    ("away", "rows"),
+    [((), 3), (((-9, -1),), 3), (((-9, 0),), 4), (((1, 2), (-9, -1), (5, 6)), 5)],
+)
+def test_days_away_that_are_not_over_have_a_row_each_and_three_are_free(shop, monkeypatch, away, rows):
+    days = [(TODAY + dt.timedelta(days=first), TODAY + dt.timedelta(days=last)) for first, last in away]
+    file = shop.app.extensions["counter"].folder / "workshop.toml"
+    at = file.read_text("utf-8")
+    written = ", ".join(f"{{first = {first}, last = {last}}}" for first, last in days)
+    file.write_text(at.replace("away = []", f"away = [{written}]", 1), "utf-8")
+    held = {}
+    monkeypatch.setattr(setting_up, "render_template", lambda _, **given: held.update(given) or "")
+    shop.get("/setting-up/away")
+
+    assert list(held["away"]) == list(range(1, rows + 1))
+    shop.get("/setting-up/week")
+    assert held["away"] == ()
+
+
+def test_the_next_question_is_the_first_that_was_not_asked(shop, monkeypatch):
+    held = {}
+    monkeypatch.setattr(setting_up, "render_template", lambda _, **given: held.update(given) or "")
+    shop.get("/setting-up")
+    assert (held["next"], held["begun"]) == ("week", False)
+    with shop.app.test_request_context("/", headers={"Host": HOST}):
+        setting_up._keep_asked("week", "skipped")
+        setting_up._keep_asked("places", "answered")
+        setting_up._keep_asked("places", "skipped")
+        assert setting_up._asked_so_far() == {"week": "skipped", "places": "answered"}
+        setting_up._keep_asked("week", "answered")
+        assert setting_up._asked_so_far()["week"] == "answered"
+    shop.get("/setting-up")
+    assert (held["next"], held["begun"]) == ("away", True)
+    assert held["questions"][:3] == [("week", "answered"), ("away", "open"), ("places", "answered")]
+
+
+@pytest.mark.parametrize("spoiled", ["", "no json", "[1]", "3"])
+def test_where_it_cannot_be_read_what_was_asked_all_is_asked_again(shop, spoiled):
+    with shop.app.test_request_context("/", headers={"Host": HOST}):
+        setting_up._keep_asked("week", "answered")
+        [kept] = (shop.app.extensions["counter"].folder / ".estimator").rglob("setting-up.json")
+        kept.write_text(spoiled, "utf-8")
+        assert setting_up._asked_so_far() == {}

@@ -11,6 +11,7 @@ from making.counter import client
 from making.folders import TODAY, folder
 from making.working_day import MAY, in_a_book
 
+from estimator.counter.pages import settings as page
 from estimator.counter.setting_fields import in_page_words
 from estimator.log.starter import starter_text
 from estimator.words.settings.manual import settings_manual
@@ -328,3 +329,50 @@ def test_what_can_be_chosen_stands_there_in_words(counter, path, raw, said):
     assert f'value="{raw}"' in page
     assert f"<span>{said}</span>" in page
     assert f"<span>{raw}</span>" not in page
+
+
+def test_a_row_that_nobody_could_read_before_is_no_reason_to_refuse(tmp_path):
+    rows = [{"board": "26-001", "assessed_wet": "drenched"}, {"board": "26-002", "assessed_wet": "damp"}, {"board": "26-003", "assessed_wet": "soaked"}]  # fmt: skip
+    store = book(tmp_path / "shop", boards=rows)
+    counter = client(tmp_path / "shop", today=TODAY)
+    assert changed(counter, "/settings/modifiers/wet", grades="dry\ndamp\nsoaked\nflooded").status_code == 303
+    before = store.settings_text()
+    answer = changed(counter, "/settings/modifiers/wet", grades="dry\ndamp\nflooded")
+
+    assert answer.status_code == 422
+    said = answer.get_data(as_text=True)
+    assert "soaked" in said.partition("could no longer be read")[2].partition("</a>")[0]
+    assert "drenched" not in said
+    assert store.settings_text() == before
+
+
+def test_of_rows_that_would_be_lost_the_first_is_named(tmp_path):
+    book(
+        tmp_path / "shop",
+        boards=[{"board": "26-001", "assessed_wet": "soaked"}, {"board": "26-002", "assessed_wet": "damp"}],
+    )
+    counter = client(tmp_path / "shop", today=TODAY)
+    answer = changed(counter, "/settings/modifiers/wet", grades="dry\nflooded")
+    said = plain(answer.get_data(as_text=True)).partition("could no longer be read")[2].partition("</a>")[0]
+
+    assert "soaked" in said
+    assert "“damp”" not in said
+
+
+@pytest.mark.parametrize(
+    ("part", "name", "heading"),
+    [
+        ("rules", "my strip", 'rule "my strip"'),
+        ("stages", "strip", "[stages.strip]"),
+        ("bench", "", "[bench]"),
+    ],
+)
+def test_problems_are_of_a_section(part, name, heading):
+    assert page._heading(part, name) == heading
+
+
+@pytest.mark.parametrize("path", ["/settings/nothing", "/settings/rules", "/settings/stages", "/settings-add/bench", "/settings-add/workshop", "/settings/stages/nobody", "/settings/rules/nobody", "/settings/bench/places/use"])  # fmt: skip
+def test_nothing_is_written_where_nothing_is(counter, path):
+    before = text_of(counter)
+    assert counter.send(path, "/settings/bench", label="More", places="4").status_code == 404
+    assert text_of(counter) == before

@@ -4,10 +4,11 @@ import datetime as dt
 import re
 
 import pytest
-from making.counter import client
+from making.counter import HOST, client
 from making.diaries import begun
 from making.working_day import MAY, AtOnce, in_a_book, in_files
 
+from estimator.counter.pages import today
 from estimator.log.steps.enquiry import NewBoard, OwnerAnswered
 from estimator.log.steps.hours import HoursNow
 from estimator.log.steps.leaving import BoardReady
@@ -142,3 +143,13 @@ def test_a_ready_board_shows_its_hours_without_a_drawing(to_fetch):
 
     assert "2 hours are booked, and nothing is left to do." in page
     assert "<svg" not in page
+
+
+@pytest.mark.parametrize(("own", "lent"), [(False, True), (True, False)])
+def test_only_where_all_is_lent_a_workshop_is_to_be_set_up(tmp_path, own, lent):
+    counter = begun(tmp_path / "new")
+    if own:
+        typed = {"strip.quickest": "5", "strip.slowest": "12"}
+        assert counter.send("/setting-up/rules", "/setting-up/rules", **typed).status_code == 303
+    with counter.app.test_request_context("/", headers={"Host": HOST}):
+        assert today.to_be_set_up() is lent
