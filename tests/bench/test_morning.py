@@ -251,6 +251,17 @@ def test_boards_that_are_begun_come_first_then_as_many_in_line_as_have_a_place()
     assert [t.board for t in morning(jobs, boards, settings=ONE_PLACE).touch] == ["a"]
 
 
+def test_a_board_on_the_rack_takes_no_place_from_the_next_in_line():
+    wait = waiting("drying", -5)
+    dries = job("a", booked={"strip": 4.0, "drying": 0.5}, done=["strip"], seen=BoardSeen(MONDAY, standing=(wait,)),
+                law=waits(drying=19.5), drying=0.5, infill=3.0)  # fmt: skip
+    boards = [board("a"), board("b", state="waiting")]
+    said = morning([dries, job("b", strip=2.0)], boards, settings=ONE_PLACE, waits=[wait])
+    assert {p.board: p.on for p in said.promises} == {"a": "rack", "b": "queue"}
+    assert said.able == ("b",)
+    assert [(t.board, t.why) for t in said.touch] == [("b", "a place is free, and it is next in line")]
+
+
 def test_of_boards_that_can_be_worked_on_the_day_told_first_comes_first():
     jobs = [job(name, booked={"infill": 1.0}, infill=2.0) for name in "abc"]
     boards = [board("a", told=60), board("b"), board("c", told=50)]

@@ -8,6 +8,7 @@ from making.fits import RATES, SETTINGS, made_fit
 from making.hands import MONDAY, N, waits
 
 from estimator.bench.jobs import BoardSeen, job_of
+from estimator.forecast.calibration import Stretch
 from estimator.forecast.views import default_view, drawn_board, revealing_stage, values_in, work_of_board
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.errors import NoAnswerError
@@ -281,6 +282,23 @@ def test_a_finished_stage_needs_nothing_told():
     board = replace(BOARD, booked=(("strip", 5.0, True),))
 
     assert seen(board, "now", fit)[0].done == {"strip"}
+
+
+@pytest.mark.parametrize("view", ["now", "opened", "finished", "before"])
+def test_hours_are_widened_as_the_record_taught_where_one_looks_from_before_opening_alone(view):
+    """Hours over the middle twice as far from it, in times: 1.5 times the middle becomes 2.25 times."""
+    begun = replace(BOARD, booked=(("strip", 4.0, True),))
+    plain, wide = (
+        drawn_board(made_fit(), begun, view, SETTINGS, n_draws=101, stretch=stretch)[1].total
+        for stretch in (Stretch(1.0, 1.0, ""), Stretch(1.0, 2.0, "2026-09-30"))
+    )
+
+    if view == "before":
+        middle = np.sort(plain)[50]
+        assert wide == pytest.approx(np.where(plain > middle, plain**2 / middle, plain))
+        assert plain.max() > 1.2 * middle
+    else:
+        assert wide.tolist() == plain.tolist()
 
 
 # ---- passed by

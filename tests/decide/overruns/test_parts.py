@@ -7,6 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from making.overruns import LAST_DAY, log, settings
 
+from estimator.decide.overruns import expected_by_scope
+from estimator.decide.overruns.expected_by_scope import ExpectedHours
 from estimator.decide.overruns.parts import (
     FROM_MEMORY,
     NO_GUESS,
@@ -151,6 +153,25 @@ def test_what_cannot_be_judged_is_counted_and_named():
     }
     assert found.not_recorded == ("board 7",)
     assert next(b for b in found.boards if b.board == "b07").hidden == 0.0
+
+
+def test_named_as_not_recorded_is_a_judged_board_of_which_nobody_wrote_how_it_turned_out(monkeypatch):
+    """Of three guessed at 10 that took 15, one is written as it was found; of the last usual hours are not known."""
+    boards = [
+        Board(name, called=f"the {name}", state=FINISHED, ready=LAST_DAY, guess_low=10.0, guess_high=10.0,
+              total_hours=15.0, found=found)
+        for name, found in (("a", {"pieces": 2.0}), ("b", {}), ("c", {}))
+    ]  # fmt: skip
+    ten = ExpectedHours({"strip": 10.0}, {"strip": 12.0}, {"strip": 12.0}, np.zeros((3, 1)))
+    monkeypatch.setattr(expected_by_scope, "usual_then", lambda *_, **__: {"a": ten, "b": ten, "c": None})
+    found = board_overruns(Log(tuple(boards)), SHOP)
+
+    assert found.not_recorded == ("the b",)
+    assert found.left_out == {NOT_KNOWN: ("the c",)}
+    assert [(b.board, b.guessed, b.looked, b.in_all, b.took) for b in found.boards] == [
+        ("a", 10.0, 10.0, 12.0, 15.0),
+        ("b", 10.0, 10.0, 12.0, 15.0),
+    ]
 
 
 def test_an_empty_log_says_nothing():

@@ -1,14 +1,15 @@
 """A board thought over: what an hour is held against, and what each term is reckoned from, by hand."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from making.weighings import BOARD, FIT, ROW, SHOP, standing, weighed
 
 from estimator.decide.weigh.assess import weigh
-from estimator.decide.weigh.open_first import draws_of
-from estimator.decide.weigh.terms import Question
+from estimator.decide.weigh.open_first import Finds, draws_of
+from estimator.decide.weigh.terms import OPEN_FIRST, Question
 from estimator.decide.weigh.worth import Filling
 from estimator.words.settings.schema import Workshop
 
@@ -83,3 +84,19 @@ def test_without_a_calendar_of_hours_no_weeks_are_told():
     said = asked(900.0, by_hand([10] * 5, [100] * 5), settings=bare)
 
     assert (said.bench_weeks, said.elsewhere.weeks, said.elsewhere.pay) == (None, None, 40.0)
+
+
+def test_a_board_that_goes_home_once_it_is_open_costs_no_materials():
+    """Half go on at 900, the fee in it, with 100 of materials; half take 200 hours, and go home for the fee, 2 at 42."""
+    half = np.repeat([0, 1], 500)
+    finds = Finds(half, np.array([0.5, 0.5]), np.array([8.0, 198.0]), np.array([100.0, 100.0]), 2.0)
+    draws = replace(
+        by_hand(np.where(half, 200.0, 10.0), np.full(1000, 100.0)),
+        opening=np.full(1000, 2.0),
+        made=SimpleNamespace(finds=lambda *_: finds, fit=SimpleNamespace(n_draws=10)),
+    )
+    sure = replace(SHOP, workshop=replace(SHOP.workshop, requote=((1.0, 1.0), (1.5, 0.5))))
+    [said] = asked(900.0, draws, terms=OPEN_FIRST, settings=sure).terms
+
+    assert said.terms == OPEN_FIRST
+    assert said.income == pytest.approx((800.0 + 84.0) / 2)

@@ -241,6 +241,24 @@ def test_what_a_rule_is_worth():
     assert worth_boards(Rule("c", about="chance", share=0.4, worth=10.0), [], drawn, 1.0) == 10.0
 
 
+def test_of_a_whole_board_each_stage_s_own_luck_counts_by_the_square_of_its_share():
+    """Stripping is 3 hours of 4, sanding 1. What all share: 3/4 of .2 and 1/4 of .6 make .3, squared .09.
+
+    Luck of their own: 9/16 of .4² and 1/16 of .8² make .13. Together .22; the rule has .3² = .09.
+    """
+    z = 1.2815515655446004
+    rule = Rule("b", low=10 / math.exp(0.3 * z), high=10 * math.exp(0.3 * z), odds=0.8)
+    drawn = CaseDraws(
+        {("strip", "once"): np.log([3.0, 3.0]), ("sand", "once"): np.zeros(2)},
+        {},
+        {"strip": np.full(2, 0.2), "sand": np.full(2, 0.6)},
+        {"strip": np.full(2, 0.4), "sand": np.full(2, 0.8)},
+    )
+    case = Case("a", 4.0, 0, work=(("strip", {"once": 1.0}, {}), ("sand", {"once": 1.0}, {})))
+
+    assert worth_boards(rule, [case], drawn, 1.0) == pytest.approx(22 / 9)
+
+
 def test_lent_and_own_are_found_alike_but_for_the_blame():
     seen = [Case("a", 9.0, 1)] * 20
     own, lent = RULES[1], RULES[2]
