@@ -160,6 +160,28 @@ def test_only_the_laptop_itself_adds_a_phone(app, host, address, status):
     assert ('name="phone"' in text) == (status == 200)
 
 
+@pytest.mark.parametrize("address", ["192.0.2.9", "127.0.0.2"])
+def test_a_machine_let_in_under_the_laptop_s_name_neither_adds_nor_forgets_a_phone(app, address):
+    """It typed the letters, and calls the counter localhost; 192.0.2.9 is an example of RFC 5737."""
+    visitor, book = app.test_client(), app.extensions["phones"]
+    visitor.set_cookie(book.cookie, book.let_in(book.new_letters(), "localhost"), domain="localhost")
+    from_there = {"environ_base": {"REMOTE_ADDR": address}}
+    page = visitor.get("/let-in", headers={"Host": "localhost"}, **from_there)
+    token = re.search(r'name="token" value="([0-9a-f]+)"', page.get_data(as_text=True))[1]
+    [known] = book.known_phones()
+
+    def sent(path, **at):
+        ours = {"Host": "localhost", "Origin": "http://localhost"}
+        return visitor.post(path, data={"token": token, "phone": known.name}, headers=ours, **at).status_code
+
+    assert sent("/phones/add", **from_there) == 404
+    assert sent("/phones/forget", **from_there) == 404
+    assert book.known_phones() == [known]
+    assert sent("/phones/add", environ_base={"REMOTE_ADDR": "127.0.0.1"}) == 200
+    assert sent("/phones/forget", environ_base={"REMOTE_ADDR": "127.0.0.1"}) == 303
+    assert book.known_phones() == []
+
+
 def test_letters_of_the_square_code_stand_there_already(app):
     text = Phone(app).get("/let-in?letters=ABCDEFGH" + "X" * 40).get_data(as_text=True)
 

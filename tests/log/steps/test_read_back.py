@@ -48,6 +48,16 @@ def test_a_cell_that_would_not_read_is_refused_at_its_field(plan, field, said):
     assert caught.value.field == field
 
 
+@pytest.mark.parametrize("day", ["2026-05-01", "2026-05-02", "2026-05-03"])
+def test_each_day_of_a_row_over_several_days_is_held_against_what_it_has_of_it(day):
+    """60 hours over three days are 20 a day: four more fill it, and half an hour above that is refused."""
+    over_days = "board,date,until,stage,hours\nb,2026-05-01,2026-05-03,strip,60\n"
+    now = written(boards=BOARDS, hours=over_days)
+    assert refuse_unreadable(now, hours(date=day, hours="4"), MAY) == ()
+    with pytest.raises(UsageError, match=f"{day} has 24.5 h in all"):
+        refuse_unreadable(now, hours(date=day, hours="4.5"), MAY)
+
+
 def test_a_cell_that_is_filled_is_held_against_its_own_row():
     now = written(boards=BOARDS, hours=HOURS)
     row = now.row(now.board("a"))

@@ -14,8 +14,11 @@ from estimator.log.steps.leaving import BoardReady, CollectedAndPaid, DepositCam
 from estimator.log.steps.ringing import LEFT_IT, RingAnswered, answered_rings
 from estimator.log.steps.standing import BackIn, GoingAgain, Noted, NotIn, Stopped, WeighedIn
 from estimator.log.steps.telling import DecisionMade, StruckOut, ToldOwner
+from estimator.log.steps.writing import do
+from estimator.log.store import Sent
 from estimator.words.errors import EstimatorError
 from estimator.words.records import Board, Told
+from estimator.working_day import as_written
 
 RED, FISH = "26-001", "26-002"
 
@@ -347,6 +350,35 @@ def test_a_form_sent_twice_is_one_act_and_with_other_fields_another(day):
     day.do(NewBoard(owner="Tam Ludd"), key="k3")
     assert day.do(NewBoard(owner="Tam Ludd"), key="k3").again
     assert len(whole(day).boards) == 3
+
+
+def done_while(day, others, step):
+    """Does a step that is planned before others do theirs, and written after it."""
+    waiting = [others]
+
+    def written():
+        now = as_written(day.now())
+        if waiting:
+            day.do(waiting.pop())
+        return now
+
+    return do(day.shop.store, written, step, Sent(dt.datetime.combine(MAY, dt.time(12))))
+
+
+def test_a_row_that_was_planned_before_others_wrote_is_planned_anew(day):
+    done = done_while(day, NewBoard(called="grey egg"), NewBoard(called="tan log"))
+    assert done.board == "26-004"
+    assert [(board.board, board.called) for board in whole(day).boards[2:]] == [
+        ("26-003", "grey egg"),
+        ("26-004", "tan log"),
+    ]
+
+
+def test_hours_for_which_others_have_left_no_room_meanwhile_are_refused(day):
+    """20 and 4.5 hours on one day: either alone is well."""
+    with pytest.raises(EstimatorError, match=r"2026-05-04 has 24\.5 h in all"):
+        done_while(day, HoursNow(FISH, "assess", "20"), HoursNow("shop", "sweeping", "4.5"))
+    assert [(entry.board, entry.hours) for entry in whole(day).entries] == [(FISH, 20)]
 
 
 REFUSED = [

@@ -38,6 +38,38 @@ def test_a_bare_workshop_of_one_stage_and_two_drivers_is_whole():
     )
 
 
+def test_what_is_retired_is_asked_of_no_sort_of_job_and_is_none_where_nothing_is_written():
+    read, problems = parse_settings(
+        """
+[drivers.logos]
+[drivers.fins]
+retired = true
+[modifiers.wet]
+stages = ["all"]
+blank = "unknown"
+retired = true
+[modifiers.old]
+stages = ["all"]
+blank = "unknown"
+[kinds.major]
+usual = {fins = [1, 2], logos = [1, 3]}
+[kinds.minor]
+asks = ["fins", "wet", "logos"]
+[stages.all]
+drivers = ["once", "logos", "fins"]
+"""
+    )
+
+    assert problems == ()
+    assert {name: kind.asks for name, kind in read.kinds.items()} == {
+        "major": ("logos", "old"),
+        "minor": ("logos",),
+    }
+    assert read.kinds["major"].usual == {"logos": (1.0, 3.0)}
+    assert {name: one.blank for name, one in read.modifiers.items()} == {"wet": "none", "old": "unknown"}
+    assert read.drivers["fins"].retired
+
+
 def test_an_empty_file_is_all_defaults():
     assert parse_settings("") == (Settings(), ())
 
