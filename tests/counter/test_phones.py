@@ -161,7 +161,7 @@ def test_only_the_laptop_itself_adds_a_phone(app, host, address, status):
 
 
 @pytest.mark.parametrize("address", ["192.0.2.9", "127.0.0.2"])
-def test_a_machine_let_in_under_the_laptop_s_name_neither_adds_nor_forgets_a_phone(app, address):
+def test_a_machine_let_in_under_the_laptop_s_name_neither_sees_adds_nor_forgets_a_phone(app, address):
     """It typed the letters, and calls the counter localhost; 192.0.2.9 is an example of RFC 5737."""
     visitor, book = app.test_client(), app.extensions["phones"]
     visitor.set_cookie(book.cookie, book.let_in(book.new_letters(), "localhost"), domain="localhost")
@@ -174,6 +174,11 @@ def test_a_machine_let_in_under_the_laptop_s_name_neither_adds_nor_forgets_a_pho
         ours = {"Host": "localhost", "Origin": "http://localhost"}
         return visitor.post(path, data={"token": token, "phone": known.name}, headers=ours, **at).status_code
 
+    def shown(**at):
+        text = visitor.get("/phones", headers={"Host": "localhost"}, **at).get_data(as_text=True)
+        return f'value="{known.name}"' in text
+
+    assert [shown(**from_there), shown(environ_base={"REMOTE_ADDR": "127.0.0.1"})] == [False, True]
     assert sent("/phones/add", **from_there) == 404
     assert sent("/phones/forget", **from_there) == 404
     assert book.known_phones() == [known]

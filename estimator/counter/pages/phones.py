@@ -24,10 +24,15 @@ def _phones() -> PhoneBook | None:
     return found
 
 
+def _asked_here() -> bool:
+    """Whether the laptop itself asks: another machine may call it by the laptop's name for itself."""
+    return request.host.partition(":")[0] in LOOPBACK and request.remote_addr in AT_HOME
+
+
 def _at_laptop() -> PhoneBook:
-    """The same, for the laptop alone: a phone adds and forgets no other."""
+    """The phones that may come in, for the laptop alone: a phone adds and forgets no other."""
     book = _phones()
-    if book is None or request.host.partition(":")[0] not in LOOPBACK or request.remote_addr not in AT_HOME:
+    if book is None or not _asked_here():
         abort(404)
     return book
 
@@ -44,7 +49,7 @@ class PhonesShown:
 def phones_shown() -> PhonesShown:
     """Which phones may come in: for the laptop alone to see."""
     book = _phones()
-    here = request.host.partition(":")[0] in LOOPBACK
+    here = _asked_here()
     return PhonesShown(book is not None, here, book.known_phones() if book and here else [])
 
 
