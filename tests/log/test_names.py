@@ -72,3 +72,12 @@ def test_what_to_do_where_there_is_none(name, boards, cure):
     with pytest.raises(UsageError) as caught:
         board_named(name, boards, "Describe it.")
     assert str(caught.value) == f'No board is called "{name}". {cure}'
+
+
+def test_of_a_name_that_was_given_twice_and_is_not_typed_to_the_letter_the_newer_board_is_meant():
+    twice = [
+        Board("24-014", called="red egg", state="finished"),
+        Board("26-024", called="red egg", state="waiting"),
+    ]
+
+    assert board_named("Red Egg", twice, "").board == "26-024"

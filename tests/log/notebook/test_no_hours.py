@@ -110,3 +110,11 @@ def test_a_note_is_on_the_board_that_it_names_else_on_the_one_above_where_that_i
     atoms = [*([named(own, (0, 1))] if own else []), Atom(UNKNOWN, (2, 7), "water")]
     note = note_of(atoms, "x water  in", WEEK["Tue"], named(above, (0, 1)) if above else None)
     assert (note.board, note.date, note.note) == (on, WEEK["Tue"], "x water" if own else "water")
+
+
+def test_two_stages_of_a_day_that_took_as_long_are_two_and_the_same_line_is_asked():
+    two = READER.read("red strip 2\nred sand 2", day=WEEK["Tue"])
+    same = READER.read("red strip 2\nred strip 2", day=WEEK["Tue"])
+
+    assert (len(two.lines), two.doubts) == (2, ())
+    assert [doubt.key.partition("-")[0] for doubt in same.doubts] == ["more"]
