@@ -6,6 +6,7 @@ import io
 from dataclasses import replace
 
 from estimator.log.book.store import BookStore
+from estimator.log.exchange.importing import ImportChoices, import_files
 from estimator.log.reading import read_log
 from estimator.words.problems import NOWHERE
 from estimator.words.settings.reader import parse_settings
@@ -69,3 +70,16 @@ def placeless(log):
     """The records of a log without where they stand."""
     sheets = (log.boards, log.entries, log.told, log.waits, log.weighings)
     return [[replace(record, where=NOWHERE) for record in sheet] for sheet in sheets]
+
+
+def taken_in(store, folder, text, name, **how):
+    """What an import of one file with this text did."""
+    (folder / name).write_text(text, "utf-8")
+    return import_files(store.folder, [folder / name], NOON, ImportChoices(**how))
+
+
+def rows_of(store, sheet):
+    """The rows of a sheet of a book, each with the cells that are filled."""
+    (found,) = (one for one in store.read()[0].sheets if one.sheet == sheet)
+    header = found.rows[0][1]
+    return [{n: c for n, c in zip(header, cells, strict=True) if c} for _, cells in found.rows[1:]]

@@ -1,7 +1,7 @@
 """What is to become of each row that comes in: which row of the book it is, what differs, and what keeps it out."""
 
 import pytest
-from making.books import NOON, SETTINGS, book
+from making.books import NOON, SETTINGS, book, rows_of, taken_in
 
 from estimator.log.exchange.export import export_log
 from estimator.log.exchange.importing import ImportChoices, import_files
@@ -20,14 +20,7 @@ def store(tmp_path):
 
 
 def take(store, tmp_path, text, name="boards.csv", **how):
-    (tmp_path / name).write_text(text, "utf-8")
-    return import_files(store.folder, [tmp_path / name], NOON, ImportChoices(**how))
-
-
-def rows(store, sheet):
-    (found,) = (one for one in store.read()[0].sheets if one.sheet == sheet)
-    header = found.rows[0][1]
-    return [{n: c for n, c in zip(header, cells, strict=True) if c} for _, cells in found.rows[1:]]
+    return taken_in(store, tmp_path, text, name, **how)
 
 
 @pytest.mark.parametrize(
@@ -46,8 +39,8 @@ def rows(store, sheet):
 def test_which_rows_are_new_boards_and_their_numbers(store, tmp_path, text, added):
     done = take(store, tmp_path, text)
     assert done.problems == ()
-    assert [row["board"] for row in rows(store, "boards")] == ["A", "B", *added]
-    names = {row["board"]: row.get("called") or row["board"] for row in rows(store, "boards")}
+    assert [row["board"] for row in rows_of(store, "boards")] == ["A", "B", *added]
+    names = {row["board"]: row.get("called") or row["board"] for row in rows_of(store, "boards")}
     assert done.boards == tuple(names[board] for board in added)
 
 
@@ -103,7 +96,7 @@ def test_of_corrected_rows_only_the_good_ones_are_taken(store, tmp_path):
     assert (done.written, len(done.problems)) == (False, 1)
     done = take(store, tmp_path, text, newer=True, good_rows=True)
     assert (done.written, dict(done.changed), done.left_out) == (True, {"boards": 2}, 0)  # but for that day
-    assert rows(store, "boards")[0]["called"] == "ruby"
+    assert rows_of(store, "boards")[0]["called"] == "ruby"
 
 
 def test_a_row_that_is_the_book_s_with_less_in_it_is_no_other(tmp_path):
@@ -178,7 +171,7 @@ def test_a_book_that_changes_while_one_answers_is_not_written_over(store, tmp_pa
     monkeypatch.setattr(importing, "_kept_files", meanwhile)
     with pytest.raises(UsageError, match="changed meanwhile"):
         take(store, tmp_path, "board,called\nC,blue\n")
-    assert [row["board"] for row in rows(store, "boards")] == ["A", "B"]
+    assert [row["board"] for row in rows_of(store, "boards")] == ["A", "B"]
 
 
 def test_files_of_a_folder_are_kept_one_by_one_as_they_came(store, tmp_path):
@@ -247,4 +240,4 @@ def test_a_corrected_row_that_cannot_be_read_leaves_the_book_s_own(store, tmp_pa
     text = "board,date,stage,hours\nA,2026-05-04,strip,x\nB,2026-05-05,gloss,1\n"
     done = take(store, tmp_path, text, "hours.csv", newer=True, good_rows=True)
     assert (dict(done.changed), dict(done.added), done.left_out) == ({}, {"hours": 1}, 1)
-    assert rows(store, "hours")[0]["hours"] == "4.5"
+    assert rows_of(store, "hours")[0]["hours"] == "4.5"

@@ -1,10 +1,9 @@
 """What becomes of rows that stand in a book already: by their marks, by their day, and by what only the book has of them."""
 
 import pytest
-from making.books import NOON, book
+from making.books import book, rows_of, taken_in
 
 from estimator.log.exchange.export import export_log
-from estimator.log.exchange.importing import ImportChoices, import_files
 
 BOARDS = [
     {"board": "A", "called": "red", "asked": "2026-04-01", "note": "old glass"},
@@ -23,14 +22,7 @@ def store(tmp_path):
 
 
 def take(store, tmp_path, text, name="hours.csv", **how):
-    (tmp_path / name).write_text(text, "utf-8")
-    return import_files(store.folder, [tmp_path / name], NOON, ImportChoices(**how))
-
-
-def rows(store, sheet):
-    (found,) = (one for one in store.read()[0].sheets if one.sheet == sheet)
-    header = found.rows[0][1]
-    return [{n: c for n, c in zip(header, cells, strict=True) if c} for _, cells in found.rows[1:]]
+    return taken_in(store, tmp_path, text, name, **how)
 
 
 def test_a_row_that_differs_is_not_taken_unless_the_file_is_newer(store, tmp_path):
@@ -42,10 +34,10 @@ def test_a_row_that_differs_is_not_taken_unless_the_file_is_newer(store, tmp_pat
     assert problem.wrong == "the book says “2026-04-01” here, and the file “2026-04-02”"
     done = take(store, tmp_path, text, "boards.csv", good_rows=True)
     assert (done.written, dict(done.added), dict(done.changed), done.left_out) == (True, {"boards": 1}, {}, 1)
-    assert [row.get("asked") for row in rows(store, "boards")] == ["2026-04-01", None, "2026-05-01"]
+    assert [row.get("asked") for row in rows_of(store, "boards")] == ["2026-04-01", None, "2026-05-01"]
     done = take(store, tmp_path, text, "boards.csv", newer=True)
     assert (dict(done.changed), dict(done.skipped)) == ({"boards": 1}, {"boards": 1})
-    assert rows(store, "boards")[0] == {**BOARDS[0], "asked": "2026-04-02"}
+    assert rows_of(store, "boards")[0] == {**BOARDS[0], "asked": "2026-04-02"}
 
 
 def test_an_owner_is_never_said_where_file_and_book_differ(tmp_path):
@@ -54,7 +46,7 @@ def test_an_owner_is_never_said_where_file_and_book_differ(tmp_path):
     assert problem.wrong == "the book says otherwise here"
     done = take(store, tmp_path, "board,owner\nA,Odo\n", "boards.csv", newer=True)
     assert [(dict(one.before), dict(one.after)) for one in done.changes] == [({"owner": "…"}, {"owner": "…"})]
-    assert rows(store, "boards")[0]["owner"] == "Odo"
+    assert rows_of(store, "boards")[0]["owner"] == "Odo"
 
 
 def test_of_changed_rows_those_that_cannot_be_read_are_left_out_and_the_rest_taken(store, tmp_path):
@@ -62,7 +54,7 @@ def test_of_changed_rows_those_that_cannot_be_read_are_left_out_and_the_rest_tak
     assert not take(store, tmp_path, text, newer=True).written
     done = take(store, tmp_path, text, newer=True, good_rows=True)
     assert (done.written, dict(done.changed), done.left_out) == (True, {"hours": 1}, 1)
-    assert [row["hours"] for row in rows(store, "hours")] == ["4.5", "3", "1"]
+    assert [row["hours"] for row in rows_of(store, "hours")] == ["4.5", "3", "1"]
     assert [(problem.where, problem.found) for problem in done.problems] == [
         ("hours.csv, line 2, hours", "many")
     ]
@@ -72,7 +64,7 @@ def test_of_added_rows_those_that_cannot_be_read_are_left_out_and_the_rest_taken
     text = "board,date,stage,hours\nB,2026-05-06,gloss,many\nB,2026-05-07,gloss,3\n"
     done = take(store, tmp_path, text, good_rows=True)
     assert (dict(done.added), done.left_out) == ({"hours": 1}, 1)
-    assert [(row["date"], row["hours"]) for row in rows(store, "hours")][3:] == [("2026-05-07", "3")]
+    assert [(row["date"], row["hours"]) for row in rows_of(store, "hours")][3:] == [("2026-05-07", "3")]
 
 
 def told_book(tmp_path):
@@ -90,7 +82,7 @@ def test_of_tellings_that_are_corrected_those_that_cannot_be_read_stay_as_they_w
     text = text.replace("2026-05-04", "soon").replace(",9,", ",8,")
     done = take(store, tmp_path, text, "told.csv", newer=True, good_rows=True)
     assert (done.written, dict(done.changed), done.left_out) == (True, {"told": 1}, 1)
-    said = [(row["board"], row["hours_low"], row.get("struck_out", "")) for row in rows(store, "told")]
+    said = [(row["board"], row["hours_low"], row.get("struck_out", "")) for row in rows_of(store, "told")]
     assert said == [("A", "40", ""), ("B", "9", "corrected in told.csv"), ("B", "8", "")]
 
 
@@ -98,7 +90,7 @@ def test_a_telling_that_cannot_be_read_keeps_all_out_where_good_rows_are_not_ask
     store, text = told_book(tmp_path)
     done = take(store, tmp_path, text.replace(",40,", ",many,"), "told.csv", newer=True)
     assert (done.written, [problem.found for problem in done.problems]) == (False, ["many"])
-    assert [row["hours_low"] for row in rows(store, "told")] == ["40", "9"]
+    assert [row["hours_low"] for row in rows_of(store, "told")] == ["40", "9"]
 
 
 def test_a_corrected_telling_is_read_with_the_rest_of_the_book_and_not_with_what_it_was(tmp_path):
@@ -109,7 +101,7 @@ def test_a_corrected_telling_is_read_with_the_rest_of_the_book_and_not_with_what
     few = {name: cells[name] for name in ("board", "hours_low", "book_row")} | {"hours_low": "30"}
     done = take(store, tmp_path, f"{','.join(few)}\n{','.join(few.values())}\n", "told.csv", newer=True)
     assert (done.problems, dict(done.changed)) == ((), {"told": 1})
-    assert rows(store, "told")[-1] == {"board": "A", "date": "2026-05-04", "hours_low": "30"}
+    assert rows_of(store, "told")[-1] == {"board": "A", "date": "2026-05-04", "hours_low": "30"}
 
 
 def test_what_only_the_book_has_of_a_row_is_read_with_it(store, tmp_path):
@@ -121,13 +113,13 @@ def test_what_only_the_book_has_of_a_row_is_read_with_it(store, tmp_path):
     few = {names[at]: cells[at] for at in kept} | {"hours": "5"}
     done = take(store, tmp_path, f"{','.join(few)}\n{','.join(few.values())}\n", newer=True)
     assert (done.problems, done.written, dict(done.changed)) == ((), True, {"hours": 1})
-    assert rows(store, "hours")[0] == {**HOURS[0], "hours": "5"}
+    assert rows_of(store, "hours")[0] == {**HOURS[0], "hours": "5"}
 
 
 def test_an_empty_cell_of_a_file_of_strangers_takes_nothing_out_of_the_book(store, tmp_path):
     done = take(store, tmp_path, "board,date,stage,hours,note\nA,2026-05-04,strip,5,\n", newer=True)
     assert dict(done.changed) == {"hours": 1}
-    assert rows(store, "hours")[0] == {**HOURS[0], "hours": "5"}
+    assert rows_of(store, "hours")[0] == {**HOURS[0], "hours": "5"}
 
 
 def test_an_empty_cell_of_a_row_of_ours_is_emptied_in_the_book(store, tmp_path):
@@ -136,7 +128,7 @@ def test_an_empty_cell_of_a_row_of_ours_is_emptied_in_the_book(store, tmp_path):
     assert text.count("deck") == 1
     done = take(store, tmp_path, text.replace("deck", ""), newer=True)
     assert (dict(done.changed), dict(done.skipped)) == ({"hours": 1}, {"hours": 2})
-    assert "note" not in rows(store, "hours")[0]
+    assert "note" not in rows_of(store, "hours")[0]
 
 
 def test_where_the_file_is_newer_a_row_on_a_day_that_the_book_has_not_is_one_more(store, tmp_path):
@@ -144,7 +136,7 @@ def test_where_the_file_is_newer_a_row_on_a_day_that_the_book_has_not_is_one_mor
         store, tmp_path, "board,date,stage,hours\nA,2026-05-04,strip,5\nA,2026-05-06,strip,1\n", newer=True
     )
     assert (dict(done.changed), dict(done.added)) == ({"hours": 1}, {"hours": 1})
-    assert [row["hours"] for row in rows(store, "hours")] == ["5", "2", "1", "1"]
+    assert [row["hours"] for row in rows_of(store, "hours")] == ["5", "2", "1", "1"]
 
 
 def test_rows_of_one_day_are_paired_by_their_stage(tmp_path):
@@ -157,7 +149,7 @@ def test_rows_of_one_day_are_paired_by_their_stage(tmp_path):
     text = "board,date,stage,hours\nA,2026-05-04,gloss,1.5\nA,2026-05-04,strip,3\n"
     done = take(store, tmp_path, text, newer=True)
     assert (done.problems, dict(done.changed), dict(done.added)) == ((), {"hours": 2}, {})
-    assert [(row["stage"], row["hours"]) for row in rows(store, "hours")] == [
+    assert [(row["stage"], row["hours"]) for row in rows_of(store, "hours")] == [
         ("strip", "3"),
         ("gloss", "1.5"),
     ]
@@ -166,7 +158,7 @@ def test_rows_of_one_day_are_paired_by_their_stage(tmp_path):
 def test_the_one_row_that_is_left_of_a_day_is_that_of_the_book_whatever_its_stage(store, tmp_path):
     done = take(store, tmp_path, "board,date,stage,hours\nA,2026-05-04,gloss,4.5\n", newer=True)
     assert (done.problems, dict(done.changed), dict(done.added)) == ((), {"hours": 1}, {})
-    assert rows(store, "hours")[0] == {**HOURS[0], "stage": "gloss"}
+    assert rows_of(store, "hours")[0] == {**HOURS[0], "stage": "gloss"}
 
 
 def test_two_rows_that_may_both_be_the_one_of_the_book_are_a_problem_and_left_out(store, tmp_path):
