@@ -13,6 +13,7 @@ from estimator.forecast.ranges import Ready
 from estimator.words.json_form import HIDDEN, JsonForm, named
 from estimator.words.kept_form import result_from_json
 from estimator.words.odds import as_said
+from estimator.words.records import WithName
 
 DAYS_VERSION = 2  # of all that is kept of the days to come
 WORTH_A_CALL = 0.6  # chance of keeping a date below which its owner is rung
@@ -60,7 +61,7 @@ class ToldDates:
 
 
 @dataclass(frozen=True, slots=True)
-class Promise(JsonForm):
+class Promise(WithName, JsonForm):
     """One board in hand.
 
     on: bench, rack or queue
@@ -83,11 +84,6 @@ class Promise(JsonForm):
     why: str = ""
     chance_first: float | None = None
     known: str = field(default="", metadata=HIDDEN)  # by what it is known without a short name
-
-    @property
-    def name(self) -> str:
-        """What the restorer calls it."""
-        return self.called or self.known or self.board
 
     @property
     def said_ready(self) -> Ready:

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields
 from statistics import NormalDist
 from types import MappingProxyType
+from typing import Protocol
 
 from estimator.words.labels import MONEY_FOR
 from estimator.words.measures import feet_and_inches
@@ -45,8 +46,33 @@ DEPOSIT, PAYMENT, REFUND, MATERIALS, RENT = MONEY_FOR  # what money is for; see 
 SHOP = "shop"  # hours, or a note, on no board
 
 
+class _Called(Protocol):
+    """What a name is made of."""
+
+    @property
+    def board(self) -> str: ...
+    @property
+    def called(self) -> str: ...
+    @property
+    def known(self) -> str: ...
+
+
+class WithName:
+    """What is of a board, and is called as the board is.
+
+    board: its id; called: its short name, or empty; known: by what it is known without one, or empty
+    """
+
+    __slots__ = ()
+
+    @property
+    def name(self: _Called) -> str:
+        """What the restorer calls it: the short name, else by what it is known, else the id."""
+        return self.called or self.known or self.board
+
+
 @dataclass(frozen=True, slots=True)
-class Board:
+class Board(WithName):
     """One job: one surfboard through the shop once.
 
     `assessed`, `found` and `later` map the name of a driver, a modifier or a sometimes-stage to its value:
@@ -110,11 +136,6 @@ class Board:
     def wanted(self) -> dict[str, float]:
         """Quantities as they were judged, with what the owner asked for since."""
         return with_later(self.assessed, self.later)
-
-    @property
-    def name(self) -> str:
-        """What the restorer calls it: the short name, else by what it is known, else the id."""
-        return self.called or self.known or self.board
 
     @property
     def known(self) -> str:

@@ -33,7 +33,7 @@ from estimator.model.saved_fit import Array
 from estimator.words.json_form import HIDDEN, JsonForm
 from estimator.words.labels import label
 from estimator.words.phrases import inside, round_middle, say_middle, say_shown, shown_to_add_up
-from estimator.words.records import Board, Log, Rule
+from estimator.words.records import Board, Log, Rule, WithName
 from estimator.words.settings.schema import Settings
 
 if TYPE_CHECKING:
@@ -65,7 +65,7 @@ class StageOverrun:
 
 
 @dataclass(frozen=True, slots=True)
-class BoardOverrun(JsonForm):
+class BoardOverrun(WithName, JsonForm):
     """One finished board with a guess; parts are logs of ratios, hours are hours.
 
     guessed, took: hours quoted to oneself, and all that it took
@@ -85,11 +85,6 @@ class BoardOverrun(JsonForm):
     in_all: float
     stages: tuple[StageOverrun, ...] = ()
     known: str = field(default="", metadata=HIDDEN)  # by what it is known without a short name
-
-    @property
-    def name(self) -> str:
-        """What the restorer calls it."""
-        return self.called or self.known or self.board
 
     @property
     def overrun(self) -> float:

@@ -15,7 +15,7 @@ from estimator.log.checks import day_shares
 from estimator.log.money import payments, price_of, rest_to_pay
 from estimator.words.dates import A_DAY, Quarter, Span, within
 from estimator.words.json_form import HIDDEN, JsonForm, json_fields
-from estimator.words.records import DEPOSIT, PAYMENT, REFUND, SHOP, Board, Entry, Log
+from estimator.words.records import DEPOSIT, PAYMENT, REFUND, SHOP, Board, Entry, Log, WithName
 from estimator.words.settings.schema import Settings
 
 
@@ -109,7 +109,7 @@ def till_of(log: Log, settings: Settings, made: Sequence[Made], span: Span) -> T
 
 
 @dataclass(frozen=True, slots=True)
-class Owing(JsonForm):
+class Owing(WithName, JsonForm):
     """A board that is ready and not paid, or not fetched, as it is known today.
 
     owed: its price less what was paid, never below nought; None where nobody writes down what is paid
@@ -121,11 +121,6 @@ class Owing(JsonForm):
     collected: bool
     owed: float | None
     known: str = field(default="", metadata=HIDDEN)  # by what it is known without a short name
-
-    @property
-    def name(self) -> str:
-        """What the restorer calls it."""
-        return self.called or self.known or self.board
 
 
 def owing(by_id: Mapping[str, Board], made: Sequence[Made]) -> tuple[Owing, ...]:

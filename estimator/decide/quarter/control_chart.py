@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike
 
 from estimator.model.saved_fit import Array
 from estimator.words.json_form import HIDDEN, JsonForm
+from estimator.words.records import WithName
 
 WEIGHT, LIMIT = 0.2, 2.86  # of the newest board; standard deviations of the mean
 FEWEST = 8  # boards before which nothing is said
@@ -89,7 +90,7 @@ def single_limits(values: ArrayLike) -> tuple[float, float, float]:
 
 
 @dataclass(frozen=True, slots=True)
-class Landed:
+class Landed(WithName):
     """A finished board: where in the forecast shown on its quote date its hours landed, as a normal score.
 
     finished: ISO date; score: above 0 it took longer than half were to; line: the weighted mean after it
@@ -101,11 +102,6 @@ class Landed:
     score: float
     line: float = 0.0
     known: str = field(default="", metadata=HIDDEN)  # by what it is known without a short name
-
-    @property
-    def name(self) -> str:
-        """What the restorer calls it."""
-        return self.called or self.known or self.board
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,12 +14,12 @@ from estimator.log.history import History
 from estimator.log.money import paid_for, price_of
 from estimator.words.dates import Quarter, Span, within
 from estimator.words.json_form import HIDDEN, JsonForm, json_fields
-from estimator.words.records import DECLINED, IN_HAND, WITHDRAWN, Board, Entry, Log, Wait
+from estimator.words.records import DECLINED, IN_HAND, WITHDRAWN, Board, Entry, Log, Wait, WithName
 from estimator.words.settings.schema import Settings
 
 
 @dataclass(frozen=True, slots=True)
-class GivenBack(JsonForm):
+class GivenBack(WithName, JsonForm):
     """A board that was taken on and given back undone; money as it is known today.
 
     ended: the last day of which anything is written; hours: all that are written
@@ -34,11 +34,6 @@ class GivenBack(JsonForm):
     returned: float
     materials: float | None
     known: str = field(default="", metadata=HIDDEN)  # by what it is known without a short name
-
-    @property
-    def name(self) -> str:
-        """What the restorer calls it."""
-        return self.called or self.known or self.board
 
     @property
     def kept(self) -> float:

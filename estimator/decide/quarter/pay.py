@@ -19,7 +19,7 @@ from estimator.model.quantities import as_it_turned_out, whole_hours
 from estimator.model.saved_fit import Array
 from estimator.words.dates import Span, within
 from estimator.words.json_form import HIDDEN, JsonForm, json_fields
-from estimator.words.records import FINISHED, Board, Log
+from estimator.words.records import FINISHED, Board, Log, WithName
 from estimator.words.settings.schema import Settings
 
 KIND, WETNESS, COLOURS = "kind", "wetness", "spray_colours"
@@ -27,7 +27,7 @@ COLOUR_GROUPS = ("no colour", "one colour", "two colours or more")
 
 
 @dataclass(frozen=True, slots=True)
-class Made(JsonForm):
+class Made(WithName, JsonForm):
     """A board that was made ready: its hours, whenever they were worked, and its money as it is known today.
 
     ended: the day on which it was ready; its last day written where none is
@@ -49,11 +49,6 @@ class Made(JsonForm):
     dated: bool = True
     groups: Mapping[str, str] = field(default_factory=dict)
     known: str = field(default="", metadata=HIDDEN)  # by what it is known without a short name
-
-    @property
-    def name(self) -> str:
-        """What the restorer calls it."""
-        return self.called or self.known or self.board
 
     @property
     def brought(self) -> float | None:

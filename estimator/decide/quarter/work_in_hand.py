@@ -16,12 +16,12 @@ from estimator.forecast.ranges import Spread
 from estimator.model.saved_fit import KnownBoard, SavedFit
 from estimator.words.errors import NoAnswerError
 from estimator.words.json_form import HIDDEN, JsonForm, json_fields, named
-from estimator.words.records import IN_HAND, STOPPED, Log, price_told
+from estimator.words.records import IN_HAND, STOPPED, Log, WithName, price_told
 from estimator.words.settings.schema import Settings
 
 
 @dataclass(frozen=True, slots=True)
-class WorkInHand(JsonForm):
+class WorkInHand(WithName, JsonForm):
     """A board that is taken on and not ready.
 
     so_far: hours booked; hours: of the whole board, 8 times in 10, None where neither rules nor log can tell
@@ -42,11 +42,6 @@ class WorkInHand(JsonForm):
     late: bool
     on: str = ""
     known: str = field(default="", metadata=HIDDEN)  # by what it is known without a short name
-
-    @property
-    def name(self) -> str:
-        """What the restorer calls it."""
-        return self.called or self.known or self.board
 
     @property
     def stopped(self) -> bool:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from estimator.words.json_form import HIDDEN, JsonForm, json_fields
+from estimator.words.records import WithName
 
 ODDS = (0.5, 0.8, 0.95)  # at which ranges are counted
 ENOUGH = 8  # boards of a sort, from which on the sort is judged on its own
@@ -87,7 +88,7 @@ class Rival:
 
 
 @dataclass(frozen=True, slots=True)
-class JudgedBoard:
+class JudgedBoard(WithName):
     """One past board: what would have been said on its quote date, and what came.
 
     low, likely, high: hours at 8 in 10 as they would have been shown; hours: what it took, None while in hand
@@ -111,11 +112,6 @@ class JudgedBoard:
     guess: float | None = None
     wet: bool | None = None
     known: str = field(default="", metadata=HIDDEN)  # by what it is known without a short name
-
-    @property
-    def name(self) -> str:
-        """What the restorer calls it."""
-        return self.called or self.known or self.board
 
 
 @dataclass(frozen=True, slots=True)
