@@ -44,17 +44,16 @@ def lines_table(
     lines: Sequence[HoursLine], settings: Settings, boards: Iterable[Board], notes: Sequence[NoteLine] = ()
 ) -> Table:
     """Lines of hours as a table, one row each, and the notes under them."""
-    names = {board.board: board.name for board in boards}
+    names = _names(boards)
     rows = []
     for line in lines:
         rest = ", ".join(word for word in (_again(line), _done(line), line.note) if word)
         stage = line.stage if line.board == SHOP else settings.label(line.stage)
-        board = "the shop" if line.board == SHOP else names.get(line.board, line.board)
+        board = names.get(line.board, line.board)
         hours = line.written if line.written.startswith("about") else say_value(line.hours)
         rows.append((_days(line), board, stage, hours, rest))
     for note in notes:
-        board = "the shop" if note.board == SHOP else names.get(note.board, note.board)
-        rows.append((say_day(note.date), board, "a note", "", note.note))
+        rows.append((say_day(note.date), names.get(note.board, note.board), "a note", "", note.note))
     on = (*(line.board for line in lines), *(note.board for note in notes))
     ids = tuple("" if board == SHOP else board for board in on)
     return Table(("", "board", "work", "hours", ""), tuple(rows), right=(3,), boards=ids)
@@ -71,14 +70,19 @@ def read_table(
 
 def held_lines(entries: Iterable[Entry], settings: Settings, boards: Iterable[Board]) -> tuple[str, ...]:
     """What the log holds of a day already, a line each, as a notebook has it."""
-    names = {board.board: board.name for board in boards}
+    names = _names(boards)
     return tuple(_held(one, settings, names) for one in entries)
 
 
 def held_notes(notes: Iterable[Note], boards: Iterable[Board]) -> tuple[str, ...]:
     """What was noted on a day already, a line each."""
-    names = {board.board: board.name for board in boards} | {SHOP: "the shop"}
+    names = _names(boards)
     return tuple(f"{names.get(note.board, note.board)}, a note: {note.text}" for note in notes if note.text)
+
+
+def _names(boards: Iterable[Board]) -> dict[str, str]:
+    """What boards are called, and the shop, by id."""
+    return {board.board: board.name for board in boards} | {SHOP: "the shop"}
 
 
 def _held(one: Entry, settings: Settings, names: Mapping[str, str]) -> str:
@@ -88,7 +92,7 @@ def _held(one: Entry, settings: Settings, names: Mapping[str, str]) -> str:
     days = _days(line) if line.until else ""
     if line.away:
         return ", ".join(filter(None, (line.note or "nothing", days)))
-    board = "the shop" if line.board == SHOP else names.get(line.board, line.board)
+    board = names.get(line.board, line.board)
     stage = line.stage if line.board == SHOP else settings.label(line.stage)
     hours = f"{stage} {say_value(line.hours)}".strip()
     rest = ", ".join(filter(None, (hours, _again(line), _done(line), line.note, days)))
