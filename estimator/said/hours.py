@@ -52,8 +52,7 @@ def lines_table(
         board = names.get(line.board, line.board)
         hours = line.written if line.written.startswith("about") else say_value(line.hours)
         rows.append((_days(line), board, stage, hours, rest))
-    for note in notes:
-        rows.append((say_day(note.date), names.get(note.board, note.board), "a note", "", note.note))
+    rows += [(say_day(one.date), names.get(one.board, one.board), "a note", "", one.note) for one in notes]
     on = (*(line.board for line in lines), *(note.board for note in notes))
     ids = tuple("" if board == SHOP else board for board in on)
     return Table(("", "board", "work", "hours", ""), tuple(rows), right=(3,), boards=ids)
