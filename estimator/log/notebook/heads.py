@@ -23,10 +23,9 @@ from estimator.log.notebook.atom import (
     Atom,
 )
 from estimator.log.notebook.items import TIMES, ItemGroup
-from estimator.log.notebook.vocabulary import DOINGS, PARTS, WITHIN
+from estimator.log.notebook.vocabulary import DOINGS, PARTS, VERB_ENDINGS, WITHIN
 
 _NO_HEAD = TIMES | {QUERY, OF_TO_COME, OF_DONE, OF_AGAIN, OF_AWAY, OF_SHOP, OF_DITTO, OF_STATE}
-_VERBS = ("ing", "ed")
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,5 +114,5 @@ def _as_said(groups: Sequence[ItemGroup]) -> Iterator[ItemGroup]:
 def _is_doing(atom: Atom) -> bool:
     """Whether a word says what is done: a stage's, or a verb's."""
     word = atom.text.casefold()
-    verb = word in DOINGS or (word.endswith(_VERBS) and atom.text[0].islower())
+    verb = word in DOINGS or (word.endswith(VERB_ENDINGS) and atom.text[0].islower())
     return atom.kind == OF_STAGE or (atom.kind == UNKNOWN and verb and word not in PARTS)

@@ -30,7 +30,7 @@ from estimator.log.notebook.atom import (
 )
 from estimator.log.notebook.page import NoteLine
 from estimator.log.notebook.tokens import listed
-from estimator.log.notebook.vocabulary import DOINGS
+from estimator.log.notebook.vocabulary import DOINGS, VERB_ENDINGS
 from estimator.words.records import SHOP
 
 # words behind which a stage is what is spoken of, not what was done; common practice, no source
@@ -49,7 +49,6 @@ _UNITS = listed("kg g lb lbs oz ml l litres mm cm inch inches ft feet % degrees 
 _PLACED = listed(
     "no without in at near by round around under behind along beside over above below from for of on to the a an"
 )
-_VERBS = ("ed", "ing")
 _PUTS_RIGHT = listed("cross crossed scrap scrapped strike wrong mistake delete instead actually meant")
 _NEVER = frozenset({TIME, SPAN_OF_TIME, QUERY, OF_DITTO, OF_DONE, OF_AGAIN, OF_AWAY, REMARK})
 
@@ -143,7 +142,7 @@ def _is_subject(says: Sequence[Atom], at: int) -> bool:
         rests = word == "drying" and any(atom.text.casefold() in _STAYS for atom in behind)
         weight = next((n for n, one in enumerate(behind) if one.kind == COUNT and _unit(one) in _WEIGHTS), -1)
         return rests or (weight >= 0 and all(one.kind in {BOARD, LITTLE} for one in behind[:weight]))
-    return not word.endswith(_VERBS) and bool(behind) and behind[0].text.casefold() in _IS
+    return not word.endswith(VERB_ENDINGS) and bool(behind) and behind[0].text.casefold() in _IS
 
 
 def _unit(atom: Atom) -> str:
@@ -189,7 +188,7 @@ _SHORT = 4  # letters of shed, red and bed, which are no verbs
 def _is_work(atom: Atom) -> bool:
     """Whether a word that nobody knows may be something that was done, whose hours were forgotten."""
     word = atom.text.casefold()
-    does = word in DOINGS or (word.endswith(_VERBS) and len(word) > _SHORT)
+    does = word in DOINGS or (word.endswith(VERB_ENDINGS) and len(word) > _SHORT)
     return atom.kind == UNKNOWN and does and word not in _FINDS | _SPEAKS
 
 

@@ -162,6 +162,7 @@ _TO_COME = (
 DOINGS = listed(
     "pull cut trim squirt scrape plane prep wipe flat dig dug route glue stuck scrub dust mix file level"
 )
+VERB_ENDINGS = ("ing", "ed")
 
 # what is left out of a note where it stands alone
 SMALL = listed(
