@@ -135,14 +135,20 @@ def test_all_lines_or_none_are_written(folder):
     assert (folder / "hours.csv").read_bytes() == before
 
 
-def test_a_terminal_is_asked_until_all_is_clear(folder, monkeypatch):
-    text = folder.parent / "week.txt"
-    text.write_text("Mon red strip, ochre let in 2, red fair 3 4", "utf-8")
+def at_terminal(folder, monkeypatch, typed, *answers):
+    """The command with somebody there, who gives these answers to what is asked."""
+    text, said = folder.parent / "week.txt", iter(answers)
+    text.write_text(typed, "utf-8")
     monkeypatch.setattr(hours_command, "somebody_there", lambda: True)
-    said = iter(["4½", "9", "3", "red fair 3½"])
     monkeypatch.setattr(hours_command.click, "prompt", lambda *_, **__: next(said))
     options = ["--shop", str(folder), "--today", "2026-06-12"]
-    result = CliRunner().invoke(cli, ["hours", str(text), *options], catch_exceptions=False)
+    return CliRunner().invoke(cli, ["hours", str(text), *options], catch_exceptions=False)
+
+
+def test_a_terminal_is_asked_until_all_is_clear(folder, monkeypatch):
+    result = at_terminal(
+        folder, monkeypatch, "Mon red strip, ochre let in 2, red fair 3 4", "4½", "9", "3", "red fair 3½"
+    )
 
     assert result.exit_code == 0, result.output
     assert "Write a number from 1 to 5." in result.stdout
@@ -178,13 +184,7 @@ def test_a_row_of_no_hours_is_never_written_for_work_that_is_done(folder, monkey
 
 
 def test_the_command_asks_what_the_page_asks_and_a_board_may_be_chosen(folder, monkeypatch):
-    text = folder.parent / "week.txt"
-    text.write_text("Mon gren sand 2, blue", "utf-8")
-    monkeypatch.setattr(hours_command, "somebody_there", lambda: True)
-    said = iter(["2"])
-    monkeypatch.setattr(hours_command.click, "prompt", lambda *_, **__: next(said))
-    options = ["--shop", str(folder), "--today", "2026-06-12"]
-    result = CliRunner().invoke(cli, ["hours", str(text), *options], catch_exceptions=False)
+    result = at_terminal(folder, monkeypatch, "Mon gren sand 2, blue", "2")
 
     assert result.exit_code == 0, result.output
     offered = [
@@ -196,13 +196,7 @@ def test_the_command_asks_what_the_page_asks_and_a_board_may_be_chosen(folder, m
 
 
 def test_one_time_on_several_boards_is_shared_in_the_command_too(folder, monkeypatch):
-    text = folder.parent / "week.txt"
-    text.write_text("Mon red and blue strip 5", "utf-8")
-    monkeypatch.setattr(hours_command, "somebody_there", lambda: True)
-    said = iter(["1"])
-    monkeypatch.setattr(hours_command.click, "prompt", lambda *_, **__: next(said))
-    options = ["--shop", str(folder), "--today", "2026-06-12"]
-    result = CliRunner().invoke(cli, ["hours", str(text), *options], catch_exceptions=False)
+    result = at_terminal(folder, monkeypatch, "Mon red and blue strip 5", "1")
 
     assert result.exit_code == 0, result.output
     offered = [

@@ -115,11 +115,12 @@ def test_an_accepted_range_stands_in_for_the_log():
     assert found.mean_hours == pytest.approx(12 * math.exp(sd**2 / 2), rel=1e-6)
 
 
-def test_what_nobody_tells_is_left_out_and_what_happens_on_every_board_is_last():
-    untold = by_name(fitted(untold=(("spray", "colours"),)))
-    assert list(untold) == ["area"]
-    plain = replace(SETTINGS, stages={"clean": Stage("clean"), **SETTINGS.stages})
-    more = replace(
+CLEANED_FIRST = replace(SETTINGS, stages={"clean": Stage("clean"), **SETTINGS.stages})
+
+
+def cleaned_first():
+    """A fit that has a stage before the others which every board has."""
+    return replace(
         fitted(),
         stages=("clean", "strip", "spray", "sand"),
         parts=(("clean", "once"), *PARTS),
@@ -127,7 +128,12 @@ def test_what_nobody_tells_is_left_out_and_what_happens_on_every_board_is_last()
         loading=np.zeros((N, 4)),
         noise=np.zeros((N, 4)),
     )
-    found = [(c.driver, c.charge.likely) for c in charges_of(more, plain, ())]
+
+
+def test_what_nobody_tells_is_left_out_and_what_happens_on_every_board_is_last():
+    untold = by_name(fitted(untold=(("spray", "colours"),)))
+    assert list(untold) == ["area"]
+    found = [(c.driver, c.charge.likely) for c in charges_of(cleaned_first(), CLEANED_FIRST, ())]
     assert found == [
         ("area", pytest.approx(220.0)),
         ("colours", pytest.approx(400.0)),
@@ -187,16 +193,7 @@ def test_materials_that_are_not_sure_cost_on_average_what_they_cost():
 
 
 def test_what_every_board_takes_has_no_set_up_beside_it_and_is_told_by_all_finished_boards():
-    settings = replace(SETTINGS, stages={"clean": Stage("clean"), **SETTINGS.stages})
-    fit = replace(
-        fitted(),
-        stages=("clean", "strip", "spray", "sand"),
-        parts=(("clean", "once"), *PARTS),
-        log_rate=np.log(np.tile((1.0, *RATES), (N, 1))),
-        loading=np.zeros((N, 4)),
-        noise=np.zeros((N, 4)),
-        boards=(*fitted().boards, KnownBoard("open", state="on bench")),
-    )
-    once = charges_of(fit, settings, ())[-1]
+    fit = replace(cleaned_first(), boards=(*fitted().boards, KnownBoard("open", state="on bench")))
+    once = charges_of(fit, CLEANED_FIRST, ())[-1]
 
     assert (once.driver, once.set_up, once.boards, once.unit) == ("once", 0.0, 6, "")
