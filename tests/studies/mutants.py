@@ -250,13 +250,34 @@ class LinesRun:
         return chosen
 
 
-def found_by(fault: Fault, top: Path, near: LinesRun | None = None) -> str:
+@dataclass(frozen=True)
+class NearTests:
+    """The tests that run through a fault, each fault in a fork of a process that has collected them."""
+
+    lines: LinesRun
+    forks: Forks
+
+    def first_failed(self, fault: Fault) -> str:
+        """The first of them that fails on a fault; empty where none does."""
+        stem = Path(fault.file).stem
+        since = [
+            test
+            for test in self.forks.items
+            if f"{Path(test.partition('::')[0]).stem}_".startswith(f"test_{stem}_")
+            and test not in self.lines.took
+        ]  # written since the lines were mapped
+        tests = [*since, *self.lines.through(fault)]
+        return self.forks.first_failed(tests, fault.file, fault.text, SECONDS) or "" if tests else ""
+
+
+def found_by(fault: Fault, top: Path, near: NearTests | None) -> str:
     """The first test that fails on a fault; empty where none does."""
+    if near is not None and (found := near.first_failed(fault)):
+        return found
     path = top / fault.file
     before = path.read_text("utf-8")
     first, rest = tests_of(fault.file, top)
-    through = near.through(fault) if near is not None else []
-    for tests in (through, [*first, fault.file], rest):  # its own examples too
+    for tests in ([*first, fault.file], rest):  # its own examples too
         while tests:
             try:
                 path.write_text(fault.text, "utf-8")
@@ -309,19 +330,7 @@ def by_hand(one: Mapping[str, Any]) -> Fault | None:
     return Fault(one["file"], line, one["why"], text, one["old"].count("\n") + 1)
 
 
-def found_by_forks(fault: Fault, near: LinesRun, forks: Forks) -> str:
-    """The first test near a fault that fails on it, without starting anew for it; empty where none does."""
-    stem = Path(fault.file).stem
-    own = [
-        test
-        for test in forks.items
-        if f"{Path(test.partition('::')[0]).stem}_".startswith(f"test_{stem}_") and test not in near.took
-    ]  # tests since the lines were mapped
-    tests = [*own, *near.through(fault)]
-    return forks.first_failed(tests, fault.file, fault.text, SECONDS) or "" if tests else ""
-
-
-def run_list(file: Path, top: Path, near: LinesRun | None, forks: Forks | None = None) -> None:
+def run_list(file: Path, top: Path, near: NearTests | None) -> None:
     """Puts the faults of a list in that were not found yet, and writes beside each what finds it."""
     made: list[dict[str, Any]] = json.loads(file.read_text("utf-8"))
     for n, one in enumerate(made, 1):
@@ -331,8 +340,7 @@ def run_list(file: Path, top: Path, near: LinesRun | None, forks: Forks | None =
         if fault is None:
             print(f"{n}. {one['file']}: its place is gone: {one['why']}", flush=True)
             continue
-        by = found_by_forks(fault, near, forks) if near and forks else ""
-        by = by or found_by(fault, top, None if forks else near)
+        by = found_by(fault, top, near)
         if "at_once" in one:
             one["since"] = by
         else:
@@ -367,34 +375,43 @@ def copied(folder: str) -> Path:
     return top
 
 
+def run_drawn(words: list[str], top: Path, near: NearTests | None) -> None:
+    """Puts in faults that a machine draws; words: how many, the seed, and rooms."""
+    many, seed = (int(word) for word in (*words[:2], *("30", "1")[len(words) :]))
+    said, found = [], 0
+    for n, fault in enumerate(faults(many, seed, words[2:]), 1):
+        by = found_by(fault, top, near)
+        found += bool(by)
+        said.append(f"{fault.file}:{fault.line}  {fault.what}")
+        said.append(f"    {'found by ' + by if by else 'NOT FOUND'}")
+        print("\n".join(said[-2:]), f"[{found} of {n}]", flush=True)
+        keep("mutants", str(seed), [f"{found} of {n} found", "", *said])
+
+
 def main() -> None:
     """Puts faults in and prints what finds them."""
     parser = argparse.ArgumentParser()
     parser.add_argument("words", nargs="*", help="faults, seed and rooms; or lists of faults")
     parser.add_argument("--map", type=Path, help="a folder with .coverage and durations.txt")
     given = parser.parse_args()
-    near = LinesRun.of(given.map) if given.map else None
     words: list[str] = given.words
+    lists = [Path(word).resolve() for word in words if word.endswith(".json")]
+
+    def put_in(near: NearTests | None) -> None:
+        for file in lists:
+            run_list(file, top, near)
+        if not lists:
+            run_drawn(words, top, near)
+
     with tempfile.TemporaryDirectory() as folder:
         top = copied(folder)
-        if words and words[0].endswith(".json"):
-            lists = [Path(file).resolve() for file in words]
-            if near is None:
-                for file in lists:
-                    run_list(file, top, near)
-            else:
-                with_forks(top, lambda forks: [run_list(file, top, near, forks) for file in lists])
-            keep("faults", "none, by hand", summed_up())
-            return
-        many, seed = (int(word) for word in (*words[:2], *("30", "1")[len(words) :]))
-        said, found = [], 0
-        for n, fault in enumerate(faults(many, seed, words[2:]), 1):
-            by = found_by(fault, top, near)
-            found += bool(by)
-            said.append(f"{fault.file}:{fault.line}  {fault.what}")
-            said.append(f"    {'found by ' + by if by else 'NOT FOUND'}")
-            print("\n".join(said[-2:]), f"[{found} of {n}]", flush=True)
-            keep("mutants", str(seed), [f"{found} of {n} found", "", *said])
+        if given.map:
+            lines = LinesRun.of(given.map.resolve())
+            with_forks(top, lambda forks: put_in(NearTests(lines, forks)))
+        else:
+            put_in(None)
+    if lists:
+        keep("faults", "none, by hand", summed_up())
 
 
 if __name__ == "__main__":
