@@ -23,6 +23,7 @@ from estimator.log.notebook.diary_words import (
     SIDES,
     TOTAL,
     YEAR,
+    is_denied,
     month_end,
     notes_of,
     sorts_of,
@@ -151,7 +152,7 @@ class _Box:
                 return place + size, "kind"
         if found := self._counted(place) or self._amount(place):
             return found
-        if token.plain in self.reader.grades:
+        if token.plain in self.reader.grades and not is_denied(self.tokens, place):
             name, word = self.reader.grades[token.plain]
             self.cells.setdefault(f"found_{name}", word)
             return place + 1, f"found_{name}"

@@ -8,7 +8,7 @@ import re
 from collections.abc import Mapping, Sequence
 
 from estimator.log.notebook.page import TextPiece
-from estimator.log.notebook.tokens import listed
+from estimator.log.notebook.tokens import LINE_END, NOT, Token, listed
 from estimator.log.notebook.vocabulary import words_of
 from estimator.words.dates import MONTHS
 from estimator.words.errors import UnreadableError
@@ -56,6 +56,16 @@ def sorts_of(settings: Settings) -> dict[tuple[str, ...], str]:
             sorts[words_of(words)] = kind
     sorts.pop((), None)
     return sorts
+
+
+def is_denied(tokens: Sequence[Token], place: int) -> bool:
+    """Whether the word at a place is said not to be so: not soaked, wasn't too wet."""
+    for token in reversed(tokens[max(place - 2, 0) : place]):
+        if token.kind == LINE_END or token.plain in BETWEEN:
+            return False
+        if token.plain in NOT:
+            return True
+    return False
 
 
 def sum_of(text: str) -> str:

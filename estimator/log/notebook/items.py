@@ -32,13 +32,12 @@ from estimator.log.notebook.atom import (
     Atom,
 )
 from estimator.log.notebook.page import Span
-from estimator.log.notebook.tokens import listed
+from estimator.log.notebook.tokens import NOT, listed
 
 TIMES = frozenset({TIME, SPAN_OF_TIME})
 OF_EACH = "each"  # kind of a word by which the hours are those of every day that is named
 EACH = listed("each apiece daily") | {"a day", "per day"}
 _EACH_THING = listed("each apiece")  # the hours are those of every board or thing, and not of every day
-_NOT = listed("no not never without couldn't can't cannot wouldn't wasn't isn't hasn't won't")
 _SUMS = listed("total altogether makes sum all")
 _VERB = ("ed", "ing")
 _DASHES = frozenset("-–—")
@@ -145,7 +144,7 @@ def denied(item: Item) -> bool:
     """Whether work is said not to have been done: no sanding on club, red still not stripped."""
     says = [atom for atom in item.atoms if atom.kind != LITTLE]
     return any(
-        word.text.casefold() in _NOT and work.kind in {BOARD, OF_STAGE} for word, work in pairwise(says)
+        word.text.casefold() in NOT and work.kind in {BOARD, OF_STAGE} for word, work in pairwise(says)
     )
 
 

@@ -72,6 +72,8 @@ def listed(words: str) -> frozenset[str]:
     return frozenset(words.split())
 
 
+NOT = listed("no not never without couldn't can't cannot wouldn't wasn't isn't hasn't won't")
+
 _UNITS = (
     "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen "
     "eighteen nineteen"

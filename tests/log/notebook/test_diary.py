@@ -164,6 +164,18 @@ ALMOST = {  # typed of a diary of 2025, and what its row has beside the state
         "length": "9'6", "kind": "major", "total_hours": "5 days", "price_charged": "900", "note": "3 fins",
     },
     "9'6 full, damp then soaked, 5 days": {"length": "9'6", "kind": "major", "found_wetness": "damp", "total_hours": "5 days"},
+    "9'6 full, not soaked, 5 days": {"length": "9'6", "kind": "major", "total_hours": "5 days", "note": "not soaked"},
+    "9'6 full, foam wasn’t too wet, 5 days": {
+        "length": "9'6", "kind": "major", "total_hours": "5 days", "note": "foam wasn’t too wet",
+    },
+    "9'6 full, fin not lost, crisp, plug no, damp, 5 days": {
+        "length": "9'6", "kind": "major", "found_brittle_glass": "crisp", "found_wetness": "damp", "total_hours": "5 days",
+        "note": "fin not lost, plug no",
+    },
+    "9'6 full, filler did not hold well crisp, 5 days": {
+        "length": "9'6", "kind": "major", "found_brittle_glass": "crisp", "total_hours": "5 days",
+        "note": "filler did not hold well",
+    },
     "Hal's 9'6 full, 5 days": {"owner": "Hal", "length": "9'6", "kind": "major", "total_hours": "5 days"},
     "9'6 6'2, 5 days": {"length": "9'6", "total_hours": "5 days", "note": "6'2"},
     "blue 7'9 full, 3 May 2024, 70 h, 1.234,50": {
