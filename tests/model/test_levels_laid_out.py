@@ -18,7 +18,7 @@ STAGES = {"strip": Stage("strip", drivers=("area",)), "sand": Stage("sand", driv
 TWO_STAGES = Settings(drivers={"area": Driver("area")}, stages=STAGES)
 
 
-def shop(quarters, boards, *, moving=0.0, seed=0):
+def shop(quarters, boards, *, moving=0.0, seed=0, grain=1e-9):
     """So many boards of one unit in each quarter, two stages each, hours about 5 that move by quarters."""
     rng = np.random.default_rng(seed)
     level = np.cumsum(rng.normal(0, moving, quarters)) if moving else np.zeros(quarters)
@@ -34,7 +34,7 @@ def shop(quarters, boards, *, moving=0.0, seed=0):
                     day,
                     stage,
                     float(5 * np.exp(level[q] + pace + rng.normal(0, 0.25))),
-                    grain=1e-9,
+                    grain=grain,
                 )
                 for stage in STAGES
             ]
@@ -66,9 +66,10 @@ def test_the_gradient_is_that_of_the_value(laid_out, made):
     assert density.value_and_gradient(x[:, None])[1][:, 0] == pytest.approx(slow, rel=1e-5, abs=1e-5)
 
 
-def test_what_the_log_tells_of_levels_is_the_curvature_that_rates_leave():
+@pytest.mark.parametrize("grain", [1e-9, 4.0])
+def test_what_the_log_tells_of_levels_is_the_curvature_that_rates_leave(grain):
     """The density is quadratic in levels and rates: its curvature, without the laws beforehand, moves being 1."""
-    density = density_of(shop(4, 3))
+    density = density_of(shop(4, 3, grain=grain))
     at = density.start()
     at[density.moves] = -MOVES / MOVES_SD
     names = [

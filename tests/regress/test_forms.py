@@ -139,3 +139,21 @@ def test_rates_and_factors_are_held_to_their_own_widths_by_every_strength(jobs, 
 
     assert rate != factor
     assert np.array(widths) == pytest.approx(np.outer(forms_additive.STRENGTHS, [rate, rate, rate, factor]))
+
+
+def test_a_sum_tells_new_rows_by_each_strength_as_well_as_it_fits_past_ones(jobs):
+    X, t = jobs
+    form = learn_additive(Drivers.learn(X, t), X, t)
+    evidence = np.exp([one.lines.evidence[0] for one in form.sums])
+    told = form.at(X[:2] + 0.5)
+
+    assert form.weight == pytest.approx(evidence / evidence.sum())
+    assert form.weight.max() > 3 * form.weight.min()
+    assert told.weight == pytest.approx(np.tile(form.weight, (2, 1)))
+    for i, one in enumerate(form.sums):  # near the mode the straight line is the sum itself
+        middle, slopes = forms_additive._median(
+            one.at_mode, *forms_additive._columns(form.drivers, X[:2] + 0.5)
+        )
+        assert told.place[:, i] == pytest.approx(
+            middle + one.lines.at(slopes).place[:, 0] - slopes @ one.at_mode
+        )
