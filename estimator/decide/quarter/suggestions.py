@@ -141,7 +141,7 @@ def guess_more(made: Sequence[Made]) -> Suggestion | None:
         GUESS,
         f"Quote {say_share(min(more, 0.75))} more hours than you would guess.",
         f"In twelve months {say_count(n, 'board')} took {say_middle(took)} hours, and you had guessed "
-        f"{say_middle(guessed)}. Usually a board took {usual} than your guess{far}.",
+        f"{say_middle(guessed)}. Usually a board took {say_times(math.exp(mean))} your guess{far}.",
         change.how_sure,
     )
 

@@ -42,6 +42,7 @@ def test_work_on_another_board_on_the_shop_or_over_several_days_explains_a_day()
     assert empty(replace(LOG, entries=(*LOG.entries, note))) == [3]
     assert empty(replace(LOG, entries=(*LOG.entries, *worked(2, until=day(3))))) == [15]
     assert empty(replace(LOG, waits=(Wait("a", day(15), day(15), "away"),))) == [3]
+    assert empty(replace(LOG, waits=(Wait("a", day(3), None, "away"),))) == [15]  # that day alone
     assert empty(replace(LOG, waits=(Wait("a", day(15), day(15), "drying"),))) == [3, 15]
 
 
@@ -85,9 +86,9 @@ def test_the_clock_by_hand():
 
 
 def test_money_without_a_day_is_that_of_the_quarter_in_which_its_board_was_ready():
-    """600 of a, made ready in July, and 900 of b, made ready before; c's 300 have a day."""
+    """600 of a, made ready in July, and 900 of b, made ready before; c's 300 have a day, a's deposit of 50 has none."""
     boards = (
-        Board("a", state="finished", ready=day(20), paid=600.0),
+        Board("a", state="finished", ready=day(20), deposit=50.0, paid=650.0),
         Board("b", state="finished", ready=dt.date(2026, 5, 4), paid=900.0),
         Board("c", state="finished", ready=day(21), paid=300.0, paid_on=day(22)),
     )

@@ -1,7 +1,9 @@
 """At most three changes, none of which one isn't sure, each with its figure."""
 
 import datetime as dt
+import math
 from dataclasses import replace
+from statistics import NormalDist
 
 import pytest
 from making.verdicts import verdict
@@ -104,6 +106,7 @@ def test_where_it_is_the_hours_it_is_the_guesses_that_want_mending():
     assert asked(kinds, Short(40, 1000.0, 900.0, 100.0)) is None
     assert asked(kinds, Short(40, 1000.0, 100.0, 900.0)) is not None
     assert asked(kinds, Short(40, 1000.0, -100.0, 1100.0)) is not None
+    assert asked(kinds, Short(40, -110.0, -10.0, -100.0)) is not None  # hours below the guesses
 
 
 def test_guesses_that_surely_run_low_are_to_be_longer():
@@ -240,3 +243,16 @@ def test_of_many_that_owe_three_are_named_and_all_is_summed():
     four = ask_for_money(owing, day, "mk")
     assert four.change == "Ask for the 400 mk that is owed: n0, n1, n2 …."
     assert four.because.startswith("4 boards ready for more than a month are not paid in full")
+
+
+def test_where_large_boards_ran_as_guessed_no_far_more_is_said_and_how_sure_it_is_by_hand():
+    """Twenty-eight of 10 hours took 15, four of 200 took 205; of five that all took a quarter more luck is lent alone."""
+    small, large = made(28, 40.0, guess=10.0, hours=15.0), made(4, 40.0, guess=200.0, hours=205.0)
+    found = guess_more([*small, *large])
+
+    assert found.because.endswith("guessed 1,080. Usually a board took half as much again as your guess.")
+    error = math.sqrt(4 * 0.35**2 / (4 + 4) / 5)
+    kept = 0.3**2 / (0.3**2 + error**2)
+    assert guess_more(made(5, 40.0, guess=16.0)).how_sure == pytest.approx(
+        NormalDist().cdf(kept * math.log(1.25) / (math.sqrt(kept) * error))
+    )

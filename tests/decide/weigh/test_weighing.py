@@ -401,8 +401,10 @@ def test_once_it_is_open_its_range_is_narrower_and_the_price_that_pays_is_that_o
     """With nothing hidden, opened first or not, the same price pays what is wanted 8 times in 10."""
     sure = replace(FIT, boards=tuple(replace(b, found={**b.found, "pieces": 2.0}) for b in FIT.boards))
     plain = terms_of(weighed(1150.0, fit=sure))
-    opening = weighed(1150.0).opening
+    said = weighed(1150.0)
+    opening = said.opening
 
+    assert opening.before == pytest.approx(said.hours[2] - said.hours[0])
     assert opening.after < 0.95 * opening.before
     assert plain["open-first"].price_for_target == pytest.approx(plain["fixed"].price_for_target, rel=0.01)
 
