@@ -1,6 +1,7 @@
 """What made boards go over, by stage and of one board, from boards by hand."""
 
 import datetime as dt
+import math
 from types import SimpleNamespace
 
 import pytest
@@ -56,6 +57,13 @@ def test_each_figure_stands_in_json_by_its_name():
     )
     told = Overruns(boards, goes, {"hours are missing": ("tan",)}, ("red",)).as_dict()
 
+    assert [(one["board"], one["guessed"], one["took"], one["overrun"]) for one in told["boards"]] == [
+        ("a", 20.0, 30.0, pytest.approx(math.log(1.5))), ("b", 20.0, 26.0, pytest.approx(math.log(1.3)))
+    ]  # fmt: skip
+    first = told["boards"][0]
+    assert [first[part] for part in ("guess", "surprise", "pace", "hidden", "asked_later")] == pytest.approx(
+        [math.log(of) for of in (22 / 20, 25 / 22, 30 / 25, 24 / 22, 25 / 24)]
+    )
     assert told["parts"] == [{"part": "guess", "share": 0.5, "low": 0.4, "high": 0.6}]
     assert told["drivers"] == [{"driver": "pieces", "share": 0.3, "low": 0.1, "high": 0.45}]
     assert told["shares"] == [{"driver": "pieces", "part": "guess", "share": 0.2, "low": 0.1, "high": 0.3}]

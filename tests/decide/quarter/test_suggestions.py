@@ -250,6 +250,7 @@ def test_where_large_boards_ran_as_guessed_no_far_more_is_said_and_how_sure_it_i
     small, large = made(28, 40.0, guess=10.0, hours=15.0), made(4, 40.0, guess=200.0, hours=205.0)
     found = guess_more([*small, *large])
 
+    assert found.change == "Quote half as many hours again as you would guess."
     assert found.because.endswith("guessed 1,080. Usually a board took half as much again as your guess.")
     error = math.sqrt(4 * 0.35**2 / (4 + 4) / 5)
     kept = 0.3**2 / (0.3**2 + error**2)
