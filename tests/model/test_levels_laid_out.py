@@ -145,7 +145,7 @@ def test_the_likeliest_is_where_nothing_pulls_once_levels_are_integrated_out(sea
 
     assert pull @ found.root == pytest.approx(np.zeros(density.size), abs=5e-3)
     there = density.value_and_gradient(found.mode[:, None])[1][density.moves, 0]
-    assert there > 0.3  # by itself the density would have levels move more
+    assert there > 0.05  # by itself the density would have levels move more
 
 
 def test_draws_are_brought_back_from_halfway_coordinates(monkeypatch):

@@ -70,19 +70,20 @@ def made(board, hours):
 
 def test_the_clock_by_hand():
     """Of the 40 hours of a, 10 were worked in July and 6 before, the rest is a total that no day has; b has 5 of July
-    and 3 of June, c, which isn't ready, 7 of July, and the shop 2."""
+    and 3 of June, c, which isn't ready, 7 of July and 6 from 30 June to 1 July, and the shop 2."""
     june = tuple(
         Entry(board, dt.date(2026, 6, 29), "strip", hours) for board, hours in (("a", 6.0), ("b", 3.0))
     )
     july = tuple(
         Entry(board, day(2), "strip", hours) for board, hours in (("a", 10.0), ("b", 5.0), ("c", 7.0))
     )
+    over = Entry("c", dt.date(2026, 6, 30), "sand", 6.0, until=day(1))
     shop = (Entry(SHOP, day(3), "sweeping", 2.0),)
-    clock = clock_of((*june, *july, *shop), [made("a", 40.0), made("b", 8.0)], (day(1), day(31)))
+    clock = clock_of((*june, *july, over, *shop), [made("a", 40.0), made("b", 8.0)], (day(1), day(31)))
 
-    assert (clock.both, clock.on_others, clock.on_no_board) == (15.0, 7.0, 2.0)
+    assert (clock.both, clock.on_others, clock.on_no_board) == (15.0, 10.0, 2.0)
     assert (clock.earlier, clock.undated) == (9.0, 24.0)
-    assert (clock.worked, clock.of_boards) == (24.0, 48.0)
+    assert (clock.worked, clock.of_boards) == (27.0, 48.0)
 
 
 def test_money_without_a_day_is_that_of_the_quarter_in_which_its_board_was_ready():

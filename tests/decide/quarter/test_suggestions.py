@@ -7,6 +7,7 @@ from statistics import NormalDist
 
 import pytest
 from making.verdicts import verdict
+from scipy.stats import binom
 
 from estimator.decide.quarter.accounts import Owing
 from estimator.decide.quarter.outcomes import counted, so_many
@@ -135,7 +136,7 @@ def test_dates_that_are_missed_by_more_than_luck_are_to_be_later():
     assert found.because == (
         "In twelve months 4 of 12 boards were ready by the last day you first told; such a day is to hold 9 times in 10."
     )
-    assert found.how_sure > 0.999
+    assert found.how_sure == pytest.approx(binom.sf(12, 21, 0.9))  # ten that keep to their odds are lent
     # nine of ten is as it should be; eight of ten and three of five may be luck
     assert tell_later(counted([("b", n < 9, 0.9) for n in range(10)])) is None
     assert tell_later(counted([("b", n < 8, 0.9) for n in range(10)])).how_sure < 0.8
@@ -231,6 +232,8 @@ def test_a_rule_of_thumb_that_runs_high_says_so_and_one_that_nobody_accuses_is_l
     )
     assert mend_rule([low]).change.startswith("Change your rule of thumb “sanding” to")
     assert mend_rule([verdict(inside=0, above=15)]).because.startswith("Of its 15 cases none fell inside")
+    # that a rule of which 11 of 15 cases held is to hold less often than 8 times in 10, nothing being known before
+    assert mend_rule([verdict(inside=11, above=4)]).how_sure == pytest.approx(binom.sf(11, 16, 0.8))
     assert mend_rule([replace(low, suggested=None)]) is None
     assert mend_rule([replace(low, verdict=HOLDS)]) is None
 
