@@ -494,7 +494,9 @@ STAGE = Rule("s", stage="strip", low=4.0, high=9.0, odds=0.8, board={"area": 2.0
         (Log(), (FACTOR,), "chains"),
         (Log(), (STAGE,), "chains"),
         (
-            replace(shop((2, 1, 8, None)), boards=(replace(shop((2, 1)).boards[0], state=ON_BENCH),)),
+            replace(
+                shop((2, 1, 8, None)), boards=(replace(shop((2, 1, None, None)).boards[0], state=ON_BENCH),)
+            ),
             (),
             "chains",
         ),
