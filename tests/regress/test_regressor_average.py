@@ -7,9 +7,10 @@ import numpy as np
 import pytest
 
 from estimator.regress import regressor
+from estimator.regress.additive_form import _columns
 from estimator.regress.log_forms import Drivers, _telling, learn_lines, strongest
 from estimator.regress.mixture import Mixture
-from estimator.regress.process_form import learn_process
+from estimator.regress.process_form import Shapes, learn_process
 from estimator.regress.regressor import Averaged, HoursRegressor, _fitting, learn_average
 
 
@@ -93,6 +94,34 @@ def test_columns_as_logs_and_amounts_by_hand():
     assert drivers.amounts(np.array([[4.0, 3.0, 9.0, 3.0]])) == pytest.approx(
         np.array([[4 / 3.75, 1.5, 2.0]])
     )
+
+
+def test_a_sum_has_an_even_share_for_each_amount_and_steps_about_the_mean_by_hand():
+    """A constant and two amounts, each a third at its mean; of the yes or no half were."""
+    parts, steps = _columns(Drivers.learn(PAST, np.log([1.0, 2.1, 4.0, 8.3])), PAST)
+
+    assert parts == pytest.approx(np.column_stack([np.ones(4), PAST[:, 0] / 3.75, PAST[:, 3] / 2]) / 3)
+    assert steps[:, 0] == pytest.approx([-0.5, 0.5, 0.5, -0.5])
+
+
+def test_shapes_lie_about_their_middles_beforehand():
+    """Of four columns: slopes about a half, bends about 1, reaches about e^.7 times 2."""
+    shapes = Shapes.drawn(4, 4000)
+
+    assert np.median(shapes.slope) == pytest.approx(0.5, rel=0.07)
+    assert np.median(shapes.bend) == pytest.approx(1.0, rel=0.07)
+    assert np.median(1 / shapes.inverse_reach) == pytest.approx(2 * np.exp(0.7), rel=0.07)
+
+
+def test_new_rows_are_told_in_their_order_however_many_go_at_once(monkeypatch):
+    monkeypatch.setattr("estimator.regress.process_form.DRAWN", 8)
+    X, y = table(12)
+    form = learn_process(Drivers.learn(X, np.log(y)), X, np.log(y))
+    whole = form.at(X[:5])
+    monkeypatch.setattr("estimator.regress.process_form.BLOCK", 1)
+
+    assert form.at(X[:5]).place == pytest.approx(whole.place)
+    assert form.at(X[:5]).scale == pytest.approx(whole.scale)
 
 
 def test_lines_that_matter_are_all_where_rows_are_few_else_the_likeliest():
