@@ -1,5 +1,7 @@
 """What the eye misses: counted by hand from a small log, and no oftener accused than luck allows."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.stats import beta, binomtest
@@ -182,3 +184,17 @@ def test_two_things_at_most_are_to_be_looked_at_differently_each_once_the_surest
 
     assert [(look.so.thing, look.so.looked) for look in found] == [("wet", 2), ("infills", 1)]
     assert [look.surest.way for look in found] == [MORE, MORE]
+
+
+def test_a_look_is_accused_below_one_in_twenty_and_boards_count_once_whatever_they_were_judged_with():
+    """Of eight that looked soaked four were not: luck does so 5.6 times in a hundred; four more from photos, 1.9."""
+    half = [*boards(3, *[2] * 4), *boards(3, *[3] * 4)]
+    found = looks_of(half, SETTINGS)
+    (look,) = found.looks
+
+    assert (found.tests, found.differently) == (1, ())
+    assert look.surest.p_adjusted == pytest.approx(binomtest(4, 8, 0.2, alternative="greater").pvalue)
+    photos = [replace(one, board=f"p{n}", judged_with="photos") for n, one in enumerate(half)]
+    both = looks_of([*half, *photos], SETTINGS)
+    assert (both.tests, len(both.looks), both.looks[0].so.boards, len(both.by_tool)) == (1, 1, 16, 1)
+    assert [(one.so.thing, one.so.looked) for one in both.differently] == [("wet", 3)]

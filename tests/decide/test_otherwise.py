@@ -250,6 +250,7 @@ def test_a_habit_about_boards_that_there_were_not_is_refused(habit, why):
         ("", None),
         ("places-4", Habit(places=4)),
         ("places-0", Habit(places=0)),
+        ("places-12", Habit(places=12)),
         ("strip", Habit(strip_first=True)),
         ("small-Mon", Habit(small_on=0)),
         ("small-Sun", Habit(small_on=6)),

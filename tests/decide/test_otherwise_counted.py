@@ -280,3 +280,19 @@ def test_a_board_is_opened_in_its_turn_on_the_rack_and_all_else_moves_up_to_ther
     alone = replace(made, hours=made.hours * opens[:, None])
     assert _opened_first(alone, opens).turns.tolist() == [5.0, 6.0, 7.0, 9.0]
     assert _opened_first(made, ~opens & opens).turns.tolist() == [5.0, 6.0, 7.0, 9.0]
+
+
+def test_boards_are_earlier_by_the_middle_of_those_ready_within_the_year_and_each_is_ready_on_a_whole_day(
+    replayed,
+):
+    """Four of the seven three days and a half earlier; the eighth, not ready by then, nine later. Luck's draws differ."""
+    made, before, after = year(), np.full((N, DRAWS), 10.0), np.full((N, DRAWS), 10.0)
+    made.ready[7] = np.nan
+    before[:, 1:], after[:4], after[7] = 13.0, 6.5, 19.0
+    replayed[AS_IT_WAS], replayed[ONE_MORE] = before, after
+    said = otherwise(made, SETTINGS, ONE_MORE).asked
+
+    assert said.earlier == 3.5
+    assert [(one.replayed, one.otherwise) for one in said.boards] == [
+        (day(10), day(7 if n < 4 else 10)) for n in range(7)
+    ]  # fmt: skip

@@ -14,8 +14,9 @@ from studies.study_ranges import one, work_of
 from estimator.forecast.answers import answer
 from estimator.forecast.draws import Work, draw_hours
 from estimator.log.stage_hours import stage_hours
-from estimator.model.fit import fit, known_board
-from estimator.model.matrices import coarseness
+from estimator.model.fit import Learned, fit, fit_quickly, known_board
+from estimator.model.matrices import coarseness, table_of
+from estimator.model.posterior import Corrected, Posterior
 from estimator.model.quantities import whole_hours
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.errors import NoAnswerError
@@ -439,11 +440,11 @@ def test_a_fit_that_cannot_be_found_names_the_board_that_is_furthest_out_of_line
         raise NoAnswerError("no fit: the search ended.", "Mend all problems.")
 
     monkeypatch.setattr("estimator.model.levels.normal_posterior", nowhere)
-    log = shop((2, 1, 8, 7), (1, 2, 5, 15), (3, 1, 4000.0, 6), (2, 2, 7, 14))
-
-    with pytest.raises(NoAnswerError, match="Furthest out of line are 4,000 h of board") as told:
-        fit(log, SETTINGS)
-    assert log.boards[2].board in told.value.cure
+    for hours, said in ((4000.0, "4,000"), (0.002, "0.002")):  # too many, or too few
+        log = shop((2, 1, 8, 7), (1, 2, 5, 15), (3, 1, hours, 6), (2, 2, 7, 14))
+        with pytest.raises(NoAnswerError) as told:
+            fit(log, SETTINGS)
+        assert told.value.cure.endswith(f"Furthest out of line are {said} h of board {log.boards[2].board}.")
 
 
 def test_hours_are_kept_whole_only_where_none_are_lost_and_none_are_missing():
@@ -457,3 +458,110 @@ def test_hours_are_kept_whole_only_where_none_are_lost_and_none_are_missing():
 
 def test_a_small_log_keeps_twice_as_many_draws():
     assert fit(shop((2, 1, 8, 7)), SETTINGS).n_draws == 2048
+
+
+# ---- without drawing: what chains are asked for, and what is made of their draws
+
+
+@pytest.fixture
+def chained(monkeypatch):
+    """What chains were asked for; the normal approximation is drawn in their place, and they cannot tell how they met."""
+    asked = []
+
+    def drawn(density, posterior, n, rng, **how):
+        asked.append((n, how["patience"], how["judged"], density.noise.stop))
+        return Corrected(posterior.draws(n, rng), math.nan)
+
+    monkeypatch.setattr("estimator.model.fit.drawn", drawn)
+    return asked
+
+
+def test_chains_are_patient_and_judged_by_what_forecasts_are_made_of(chained):
+    fitted = fit(shop((2, 1, 8, 7)), SETTINGS, n_draws=16)
+
+    assert chained == [(16, 2, slice(7), 7)]  # three rates, two loadings, two noises
+    assert (fitted.drawn_by, fitted.spread) == ("chains", 0.0)
+
+
+FACTOR = Rule("f", stage="strip", modifier="wet", low=1.1, high=1.5, odds=0.8)
+STAGE = Rule("s", stage="strip", low=4.0, high=9.0, odds=0.8, board={"area": 2.0})
+
+
+@pytest.mark.parametrize(
+    ("log", "rules", "by"),
+    [
+        (Log(), (), "normal"),
+        (Log(), (FACTOR,), "chains"),
+        (Log(), (STAGE,), "chains"),
+        (
+            replace(
+                shop((2, 1, 8, None)), boards=(replace(shop((2, 1, None, None)).boards[0], state=ON_BENCH),)
+            ),
+            (),
+            "chains",
+        ),
+    ],
+)
+@pytest.mark.usefixtures("chained")
+def test_rules_on_rates_alone_need_no_chains(log, rules, by):
+    """Not so a factor, a rule on a whole stage, and hours of a stage in hand."""
+    settings = replace(
+        SETTINGS, modifiers={"wet": Modifier("wet", stages=("strip",))}, rules=(*SETTINGS.rules, *rules)
+    )
+    fitted = fit(log, settings, n_draws=16)
+
+    assert (fitted.drawn_by, fitted.by_rules) == (by, ())
+
+
+@pytest.mark.usefixtures("chained")
+def test_rates_are_those_of_the_weeks_to_come(monkeypatch):
+    def rates(level):
+        monkeypatch.setattr("estimator.model.likelihood.Density.level_to_come", lambda *_: np.full(16, level))
+        return fit(shop((2, 1, 8, 7)), SETTINGS, n_draws=16).log_rate
+
+    assert rates(0.7) == pytest.approx(rates(0.0) + 0.7)
+
+
+@pytest.mark.usefixtures("chained")
+def test_a_total_teaches_its_stages_and_hours_are_as_coarse_as_their_own_step():
+    log = shop((2, 1, 8, 7), (2, 1, None, None), (2, 0, 6, None))
+    boards = (log.boards[0], replace(log.boards[1], total_hours=20.0), log.boards[2])
+    entries = tuple(replace(e, grain=0.25) if e.board == "b2" else e for e in log.entries)
+    first, total, fine = fit(Log(boards, entries), SETTINGS, n_draws=16).boards
+
+    assert [one.taught for one in (first, total, fine)] == [
+        ("strip", "spray"),
+        ("strip", "spray"),
+        ("strip",),
+    ]
+    assert fine.coarse == {"strip": coarseness(6.0, 1, 0.25)}
+    assert first.coarse["strip"] == coarseness(8.0, 1, 1.0)
+
+
+def test_a_search_begins_from_a_fit_of_the_same_rates_and_quarters_alone(monkeypatch):
+    """Of one quarter there are as many numbers as of two with one rate fewer; rates by name must be the same ones."""
+
+    class FromThereError(Exception):
+        pass
+
+    class AfreshError(Exception):
+        pass
+
+    def refuse(error):
+        raise error
+
+    log = shop((2, 1, 8, 7))
+    layout = table_of(log, SETTINGS).layout
+    size = 3 + 3 * 2 + 7 + 1
+    monkeypatch.setattr("estimator.model.fit.likeliest_near", lambda *_: refuse(FromThereError))
+    monkeypatch.setattr("estimator.model.fit._normal", lambda *_: refuse(AfreshError))
+    for of, numbers, begun in (
+        (layout, size, FromThereError),
+        (layout, size + 1, AfreshError),
+        (replace(layout, parts=layout.parts[::-1]), size, AfreshError),
+    ):
+        near = Learned(None, of, Posterior(np.zeros(numbers), np.eye(numbers), 0.0))
+        with pytest.raises(begun):
+            fit_quickly(log, SETTINGS, near=near)
+    with pytest.raises(AfreshError):
+        fit_quickly(log, SETTINGS)

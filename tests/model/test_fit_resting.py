@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from making.fits import SETTINGS as FITTED
 from making.fits import made_fit
+from scipy.sparse import csr_array
 from studies.shops import STAGES, simulate
 
 from estimator.model.fit import _counting, _with_spent, fit, told_by_rules
@@ -44,6 +45,29 @@ def test_four_fifths_of_what_was_open_is_the_bound(left, named):
     half = left * np.random.default_rng(1).standard_normal((density.size, 20_000))
 
     assert told_by_rules(density, half) == named
+
+
+def test_what_is_left_of_a_stage_s_rates_goes_by_their_hours_without_unplanned_ones():
+    """Of stripping, a rule on its set-up, nine tenths are left of both rates; of a colour half, whatever unplanned hours
+    leave; of waxing, on which a rule speaks, there is no row; of artwork nobody speaks."""
+    parts = (("strip", "once"), ("strip", "area"), ("spray", "colours"), ("spray", "unplanned"), ("wax", "once"),
+             ("art", "logos"))  # fmt: skip
+    cells = SimpleNamespace(
+        work=csr_array([[1.0, 3.0, 0, 0, 0, 0], [0, 0, 2.0, 0, 0, 0], [0, 0, 0, 1.0, 0, 0]]),
+        stage=np.array([0, 1, 1]),
+    )
+    density = SimpleNamespace(
+        table=SimpleNamespace(
+            cells=cells, layout=SimpleNamespace(stages=("strip", "spray", "wax", "art"), parts=parts)
+        ),
+        terms=SimpleNamespace(rate_rule=("set-up", "", "colour", "", "wax", ""), rate_sd=np.ones(6)),
+        numbers=lambda draws: SimpleNamespace(log_rate=np.zeros_like(draws)),
+        rate=slice(6),
+    )
+    one, other = np.array([1.0, 1.0, -1.0, -1.0]), np.array([1.0, -1.0, 1.0, -1.0])
+
+    draws = np.array([0.9 * one, 0.9 * other, 0.5 * one, 2.0 * other, one, one])
+    assert told_by_rules(density, draws) == ("strip", "wax")
 
 
 # ---- what was spent on boards

@@ -6,10 +6,12 @@ import numpy as np
 import pytest
 from making import small_shop
 
+from estimator.model import levels
 from estimator.model.fit import fit, fit_quickly
-from estimator.model.levels import HalfCentred, LevelsOut, likeliest
+from estimator.model.levels import HalfCentred, LevelsOut, drawn, likeliest, likeliest_near
 from estimator.model.likelihood import MOVES, MOVES_SD, Density
 from estimator.model.matrices import table_of
+from estimator.model.posterior import Corrected
 from estimator.model.priors import terms_of
 from estimator.words.records import FINISHED, Board, Entry, Log
 from estimator.words.settings.schema import Driver, Settings, Stage
@@ -18,7 +20,7 @@ STAGES = {"strip": Stage("strip", drivers=("area",)), "sand": Stage("sand", driv
 TWO_STAGES = Settings(drivers={"area": Driver("area")}, stages=STAGES)
 
 
-def shop(quarters, boards, *, moving=0.0, seed=0):
+def shop(quarters, boards, *, moving=0.0, seed=0, grain=1e-9):
     """So many boards of one unit in each quarter, two stages each, hours about 5 that move by quarters."""
     rng = np.random.default_rng(seed)
     level = np.cumsum(rng.normal(0, moving, quarters)) if moving else np.zeros(quarters)
@@ -34,7 +36,7 @@ def shop(quarters, boards, *, moving=0.0, seed=0):
                     day,
                     stage,
                     float(5 * np.exp(level[q] + pace + rng.normal(0, 0.25))),
-                    grain=1e-9,
+                    grain=grain,
                 )
                 for stage in STAGES
             ]
@@ -66,9 +68,10 @@ def test_the_gradient_is_that_of_the_value(laid_out, made):
     assert density.value_and_gradient(x[:, None])[1][:, 0] == pytest.approx(slow, rel=1e-5, abs=1e-5)
 
 
-def test_what_the_log_tells_of_levels_is_the_curvature_that_rates_leave():
+@pytest.mark.parametrize("grain", [1e-9, 4.0])
+def test_what_the_log_tells_of_levels_is_the_curvature_that_rates_leave(grain):
     """The density is quadratic in levels and rates: its curvature, without the laws beforehand, moves being 1."""
-    density = density_of(shop(4, 3))
+    density = density_of(shop(4, 3, grain=grain))
     at = density.start()
     at[density.moves] = -MOVES / MOVES_SD
     names = [
@@ -129,3 +132,31 @@ def test_ranges_by_the_normal_approximation_are_as_wide_as_by_chains(moving):
 
     assert (slow.drawn_by, quick.drawn_by) == ("chains", "normal")
     assert quick.log_rate.std(axis=0) == pytest.approx(slow.log_rate.std(axis=0), rel=0.35)
+
+
+@pytest.mark.parametrize(
+    "search",
+    [likeliest, lambda density: likeliest_near(density, density.start(), 0.3 * np.eye(density.size))],
+)
+def test_the_likeliest_is_where_nothing_pulls_once_levels_are_integrated_out(search):
+    density = density_of(shop(5, 2))
+    found = search(density)
+    pull = LevelsOut(density).value_and_gradient(found.mode[:, None])[1][:, 0]
+
+    assert pull @ found.root == pytest.approx(np.zeros(density.size), abs=5e-3)
+    there = density.value_and_gradient(found.mode[:, None])[1][density.moves, 0]
+    assert there > 0.05  # by itself the density would have levels move more
+
+
+def test_draws_are_brought_back_from_halfway_coordinates(monkeypatch):
+    density = density_of(shop(4, 1))
+    half, asked = HalfCentred(density), []
+    y = 0.5 * np.random.default_rng(3).standard_normal((density.size, 6))
+    monkeypatch.setattr(levels, "chains", lambda *args, **how: asked.append((args, how)) or Corrected(y, 1.2))
+    posterior, rng = likeliest(density), np.random.default_rng(1)
+    found = drawn(density, posterior, 6, rng, patience=2, judged=slice(3))
+
+    [((law, near, n, of), how)] = asked
+    assert (type(law), n, of, how) == (HalfCentred, 6, rng, {"patience": 2, "judged": slice(3)})
+    assert np.array_equal(near.mode, half.near(posterior).mode)
+    assert (found.spread, np.array_equal(found.draws, half.back(y))) == (1.2, True)

@@ -12,6 +12,7 @@ from estimator.model.materials import (
     EACH_SD,
     LUCK,
     LUCK_WORTH,
+    _hours_of_a_unit,
     _share,
     costing,
     expected_uses,
@@ -20,7 +21,7 @@ from estimator.model.materials import (
 )
 from estimator.model.saved_fit import KnownBoard, fit_from_json
 from estimator.words.records import DECLINED, FINISHED, WITHDRAWN, Board, Log
-from estimator.words.settings.schema import Workshop
+from estimator.words.settings.schema import Stage, Workshop
 
 COSTS = {"once": 30.0, "area": 55.0, "pieces": 8.0, "colours": 40.0}
 DRIVERS = tuple(COSTS)
@@ -299,3 +300,17 @@ def test_what_boards_are_expected_to_use_goes_by_what_boards_tell_else_by_hours_
     assert told["open"] == pytest.approx(30 + 55 + 16 + 40, rel=0.05)
     hours = uses(*others)
     assert hours == {"open": pytest.approx(0.5 + 3.0 + 2 * 1.5 + 8.0)}  # set-up of every board: the check
+
+
+def test_hours_of_a_unit_are_those_of_all_stages_that_it_goes_into():
+    """A square metre is stripped in 3 hours and sanded in 2; a board of which hours are missing counts its usual ones."""
+    stages = {**SETTINGS.stages, "sand": Stage("sand", drivers=("area",))}
+    settings = replace(SETTINGS, stages=stages)
+    fit = made_fit(settings, {**RATES, ("sand", "area"): 2.0})
+
+    assert _hours_of_a_unit(fit, DRIVERS, settings).tolist() == pytest.approx([0.5, 5.0, 1.5, 8.0])
+    values = {"area": 2.0, "pieces": 4.0, "colours": 1.0}
+    one = KnownBoard("a", state=FINISHED, assessed=values, hours=None, materials=90.0)
+    usual = 0.5 + 2 * 5.0 + 4 * 1.5 + 8.0
+    told = learn_materials(replace(fit, boards=(one,)), settings).per_hour
+    assert told == pytest.approx(_share(np.log([90.0 / usual]), lent_per_hour(settings.workshop.target_pay)))

@@ -9,7 +9,7 @@ from making import small_shop
 
 from estimator.model.likelihood import Density
 from estimator.model.matrices import table_of
-from estimator.model.posterior import FLATTEST, Posterior, normal_posterior
+from estimator.model.posterior import FLATTEST, Posterior, normal_posterior, posterior_near
 from estimator.model.priors import terms_of
 from estimator.words.errors import NoAnswerError
 
@@ -46,6 +46,14 @@ def test_a_direction_of_which_nothing_is_known_is_no_wider_than_the_flattest():
     found = normal_posterior(Normal([0.0, 0.0], np.diag([1.0, 1e6])))
 
     assert found.root @ found.root.T == pytest.approx(np.diag([1.0, 1 / FLATTEST]), abs=1e-6)
+
+
+def test_begun_from_another_density_s_normal_it_is_the_same_in_the_density_s_own_coordinates():
+    root = np.array([[0.5, 0.0, 0.0], [0.2, 2.0, 0.0], [-0.3, 0.1, 0.7]])
+    found = posterior_near(Normal(MEAN, COVARIANCE), np.array([3.0, 1.0, -1.0]), root)
+
+    assert found.mode == pytest.approx(MEAN, abs=1e-5)
+    assert found.root @ found.root.T == pytest.approx(COVARIANCE, abs=1e-5)
 
 
 def test_draws_have_the_covariance_and_their_mean_is_the_mode():
@@ -116,5 +124,6 @@ class Nowhere(Normal):
 
 
 def test_where_no_highest_point_is_found_that_is_said():
-    with pytest.raises(NoAnswerError, match="likeliest rates"):
+    with pytest.raises(NoAnswerError, match="likeliest rates") as refused:
         normal_posterior(Nowhere(MEAN, COVARIANCE))
+    assert refused.value.action.verb == "check"

@@ -195,3 +195,11 @@ def test_how_far_chains_are_from_having_met_by_hand():
 
     assert _between(kept) == pytest.approx([4.5**0.5])
     assert _between(np.array([[[0.0, 2.0]], [[2.0, 0.0]]])) == pytest.approx([0.5**0.5])
+
+
+@pytest.mark.parametrize(("n", "tells"), [(32, False), (33, True)])
+def test_of_one_draw_a_chain_nothing_tells_whether_they_have_met(n, tells):
+    near = Posterior(np.zeros(2), np.eye(2), 0.0)
+    found = chains(Normal([0.0, 0.0], np.eye(2)), near, n, np.random.default_rng(1))
+
+    assert (found.draws.shape, math.isfinite(found.spread)) == ((2, n), tells)

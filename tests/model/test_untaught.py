@@ -96,3 +96,16 @@ def test_both_reasons_stand_apart_what_was_there_first_and_are_counted_together(
         "1 board teaches nothing yet (b)",
         "2 boards teach nothing yet (a, c)",
     ]
+
+
+def test_of_several_boards_all_that_nobody_wrote_is_named_in_the_order_of_the_settings():
+    boards = [board("a", lacks=("foam",), total_hours=9.0), board("b", lacks=("pins",), total_hours=9.0)]
+    _, [(_, wrong, cure), (_, bare, _)] = told(*boards, board("c"), board("d"))
+
+    assert (
+        wrong == "2 boards teach nothing yet (a, b): nobody wrote how much there was of pinlines, foam pieces"
+    )
+    assert cure == f"Fill in found_foam, with 0 where there was none.{REST}"
+    assert bare == "2 boards teach nothing yet (c, d): no hours are written on them"
+    _, [_, (_, bare, _)] = told(*boards, board("c"))
+    assert bare.endswith("no hours are written on it")

@@ -139,3 +139,41 @@ def test_rates_and_factors_are_held_to_their_own_widths_by_every_strength(jobs, 
 
     assert rate != factor
     assert np.array(widths) == pytest.approx(np.outer(forms_additive.STRENGTHS, [rate, rate, rate, factor]))
+
+
+def test_a_sum_tells_new_rows_by_each_strength_as_well_as_it_fits_past_ones(jobs, monkeypatch):
+    monkeypatch.setattr(forms_additive, "LEAST", 0.0)  # all strengths stay
+    X, t = jobs
+    form = learn_additive(Drivers.learn(X, t), X, t)
+    evidence = np.array([one.lines.evidence[0] for one in form.sums])
+    weight = np.exp(evidence) / np.exp(evidence).sum()
+    told, without = form.at(X[:2] + 0.5), []
+    past, new = (forms_additive._columns(form.drivers, rows) for rows in (X, X[:2] + 0.5))
+    for i, one in enumerate(form.sums):
+        sd = np.array([2.0, 2.0, 2.0, 0.7]) * one.strength
+        assert one.at_mode == pytest.approx(forms_additive._mode(*past, t, sd, np.zeros(4)), abs=1e-3)
+        # near the mode the straight line is the sum itself
+        middle, slopes = forms_additive._median(one.at_mode, *new)
+        line = one.lines.at(slopes).place[:, 0] - slopes @ one.at_mode
+        assert told.place[:, i] == pytest.approx(middle + line)
+        middle, slopes = forms_additive._median(one.at_mode, *past)
+        foretold = one.lines.left_out.moved(middle - slopes @ one.at_mode)
+        without.append(np.exp(evidence[i] - foretold.log_density(t)))
+
+    assert form.weight == pytest.approx(weight)
+    assert form.weight.max() > 3 * form.weight.min()
+    assert told.weight == pytest.approx(np.tile(weight, (2, 1)))
+    # a past row is foretold by what the others speak for
+    assert form.left_out.weight == pytest.approx((np.array(without) / np.sum(without, axis=0)).T)
+
+
+def test_a_few_shapes_foretell_rows_left_out_as_without_them(jobs, monkeypatch):
+    monkeypatch.setattr("estimator.regress.process_form.DRAWN", 8)
+    monkeypatch.setattr("estimator.regress.log_forms.LEAST", 0.0)
+    X, t = jobs
+    drivers = Drivers.learn(X, t)
+    told = learn_process(drivers, X, t).left_out
+    for i in (0, 7):
+        rest = np.arange(len(t)) != i
+        one = learn_process(drivers, X[rest], t[rest]).at(np.vstack([X[i], X[i] + 9.0])).rows(slice(0, 1))
+        same_chances(told, i, one, t[i], 1e-9)

@@ -139,11 +139,17 @@ def guess_more(made: Sequence[Made]) -> Suggestion | None:
     far = ", and some took far more" if more_on_some else ""
     return Suggestion(
         GUESS,
-        f"Quote {say_share(min(more, 0.75))} more hours than you would guess.",
+        f"Quote {_more_hours(min(more, 0.75))} you would guess.",
         f"In twelve months {say_count(n, 'board')} took {say_middle(took)} hours, and you had guessed "
-        f"{say_middle(guessed)}. Usually a board took {usual} than your guess{far}.",
+        f"{say_middle(guessed)}. Usually a board took {say_times(math.exp(mean))} your guess{far}.",
         change.how_sure,
     )
+
+
+def _more_hours(share: float) -> str:
+    """Such a share more hours, as it stands before "you would guess"."""
+    said = say_share(share)
+    return "half as many hours again as" if said == "half" else f"{said} more hours than"
 
 
 def tell_later(kept: Kept) -> Suggestion | None:

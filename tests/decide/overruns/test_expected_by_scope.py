@@ -1,5 +1,7 @@
 import datetime as dt
 import math
+from dataclasses import fields
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -16,6 +18,7 @@ from estimator.words.settings.schema import Driver, Modifier, Settings, Stage
 SHOP = settings()
 LAYOUT = layout_of(SHOP)
 SURE = 1e-9
+MONDAY = dt.date(2026, 9, 21)
 
 
 def numbers(drift=0.0, noise=0.3):
@@ -118,8 +121,79 @@ def test_where_the_rough_sum_has_no_hours_the_board_keeps_its_own():
     half = usual._times(whole, hours(0.0, 6.0), hours(0.0, 12.0)).in_all
     assert half["strip"] / half["spray"] == pytest.approx(4 / 6)
     assert math.fsum(half.values()) == pytest.approx(8.0)
-    plain = usual._times(whole, hours(2.0, 6.0), hours(4.0, 12.0)).in_all
-    assert plain == pytest.approx({"strip": 2.0, "spray": 6.0})
+
+
+def test_each_view_is_changed_by_its_own_ratio():
+    """Without the board the rough sum is half of it as it looked, three quarters, and twice in all."""
+
+    def hours(*of, doubt=None):
+        return usual.ExpectedHours(*({"strip": much, "spray": 3 * much} for much in of), doubt)
+
+    kept, lost = np.full((3, 1), 0.3), np.zeros((3, 1))
+    whole, rough = hours(4.0, 5.0, 6.0, doubt=kept), hours(8.0, 4.0, 7.0, doubt=lost)
+    found = usual._times(whole, hours(4.0, 3.0, 14.0, doubt=lost), rough)
+
+    assert [of["spray"] for of in (found.looked, found.before, found.in_all)] == pytest.approx(
+        [6.0, 11.25, 36.0]
+    )
+    assert found.doubt is kept
+
+
+def test_doubt_is_told_for_each_view_from_as_it_looked_to_in_all():
+    """Of colours a draw says a tenth more and one a tenth less, and only in all was anything sprayed."""
+    one = numbers()
+    two = Numbers(**{f.name: np.repeat(getattr(one, f.name), 2, axis=-1) for f in fields(one)})
+    two.log_rate[LAYOUT.parts.index(("spray", "colours"))] += [0.1, -0.1]
+    looked, before, in_all = usual._hours(LAYOUT, {"a": plan()}, {"a": 0.0}, two)["a"].doubt
+
+    assert np.abs([*looked, *before]).max() < SURE
+    assert in_all[0] == pytest.approx(-in_all[1])
+    assert 0.03 < in_all[0] < 0.1
+
+
+def asked_of(monkeypatch, *, boards=40, rows=9, **more):
+    """What usual hours are worked out from, where the log has so many boards and rows: each call of `_hours`."""
+    table = SimpleNamespace(
+        as_of=LAST_DAY, layout=None, board=np.arange(boards), boards=("b02", "b04"), cells=SimpleNamespace(n_single=rows)
+    )  # fmt: skip
+    seen, calls = {}, []
+    monkeypatch.setattr(usual, "table_of", lambda *_, as_of: seen.update(as_of=as_of) or table)
+    monkeypatch.setattr(usual, "terms_of", lambda *args: seen.update(rules=args[3]))
+    monkeypatch.setattr(usual, "Density", lambda *_: SimpleNamespace(numbers=lambda draws: draws))
+    monkeypatch.setattr(usual, "likeliest", lambda _: SimpleNamespace(draws=lambda n, _: ("normal", n)))
+    monkeypatch.setattr(usual, "drawn", lambda *_: SimpleNamespace(draws="chains"))
+    monkeypatch.setattr(usual, "_without", lambda density, posterior, at: (density, replace(posterior, at)))
+    monkeypatch.setattr(
+        usual, "_hours", lambda _, plans, years, of: calls.append((list(plans), years, of)) or dict.fromkeys(plans, of)
+    )  # fmt: skip
+    monkeypatch.setattr(usual, "_times", lambda whole, alone, rough: (whole, alone, rough))
+
+    def replace(posterior, at):
+        return SimpleNamespace(draws=lambda n, _: (f"without {at}", n))
+
+    whole = log(6)
+    found = usual_then(whole, SHOP, [whole.by_id["b04"], whole.by_id["b02"]], **more)
+    return found, seen, calls
+
+
+def test_many_boards_are_held_against_all_and_few_against_the_others(monkeypatch):
+    found, _, [(boards, years, _)] = asked_of(monkeypatch)
+    assert (found, boards) == ({"b04": "chains", "b02": "chains"}, ["b04", "b02"])
+    assert years == pytest.approx({"b04": -20 / 365.25, "b02": -40 / 365.25})
+
+    found, _, calls = asked_of(monkeypatch, boards=39)
+    rough = ("normal", 512)
+    assert found == {
+        "b04": ("chains", ("without 1", 512), rough),
+        "b02": ("chains", ("without 0", 512), rough),
+    }
+    assert [of for _, of, _ in calls] == [years] * 4
+
+
+def test_rates_are_as_of_the_day_by_the_rules_given_and_normal_where_there_are_very_many_rows(monkeypatch):
+    for rows, by in ((5000, "chains"), (5001, ("normal", 512))):
+        found, seen, _ = asked_of(monkeypatch, rows=rows, as_of=MONDAY, rules=("mine",))
+        assert (found["b04"], seen) == (by, {"as_of": MONDAY, "rules": ("mine",)})
 
 
 PLAIN = Settings(

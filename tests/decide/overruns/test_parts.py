@@ -162,7 +162,7 @@ def test_named_as_not_recorded_is_a_judged_board_of_which_nobody_wrote_how_it_tu
               total_hours=15.0, found=found)
         for name, found in (("a", {"pieces": 2.0}), ("b", {}), ("c", {}))
     ]  # fmt: skip
-    ten = ExpectedHours({"strip": 10.0}, {"strip": 12.0}, {"strip": 12.0}, np.zeros((3, 1)))
+    ten = ExpectedHours({"strip": 10.0}, {"strip": 12.0}, {"strip": 12.0}, np.array([[0.1], [0.7], [0.3]]))
     monkeypatch.setattr(expected_by_scope, "usual_then", lambda *_, **__: {"a": ten, "b": ten, "c": None})
     found = board_overruns(Log(tuple(boards)), SHOP)
 
@@ -172,6 +172,8 @@ def test_named_as_not_recorded_is_a_judged_board_of_which_nobody_wrote_how_it_tu
         ("a", 10.0, 10.0, 12.0, 15.0),
         ("b", 10.0, 10.0, 12.0, 15.0),
     ]
+    # more usual hours as it looked: a lower guess; more in all: more of a surprise, and quicker going
+    assert found.doubt == pytest.approx(np.array([[[0.1, 0.2, -0.3]] * 2]))
 
 
 def test_an_empty_log_says_nothing():

@@ -15,6 +15,7 @@ from estimator.decide.overruns.parts import (
     board_story,
     named_stages,
     parts_story,
+    say_over,
     shown_over,
 )
 from estimator.words.phrases import say_middle
@@ -46,6 +47,15 @@ def test_a_board_without_a_short_name_goes_by_its_number():
     assert (
         board_story(plain, SHOP)
         == "Board 26-014 took ½ hour; you said 1. ½ hour under: quicker going saved ½."
+    )
+    hour = BoardOverrun("26-015", "", "", "", 3.0, 1.0, 3.0, 3.0, 3.0)
+    assert (
+        board_story(hour, SHOP)
+        == "Board 26-015 took 1 hour; you said 3. 2 hours under: quicker going saved 2."
+    )
+    assert (say_over(20, 23), say_over(23, 20)) == (
+        "3 hours less than you said",
+        "3 hours more than you said",
     )
 
 
@@ -128,3 +138,22 @@ def test_parts_are_told_by_stage_only_where_all_hours_are_booked_to_stages(booke
 
     assert (said.looked, said.before, said.in_all, said.took, said.guessed) == (28.0, 31.0, 32.0, 40.0, 25.0)
     assert (len(said.stages), said.ready) == (stages, "2026-05-04")
+
+
+def test_of_each_stage_its_parts_and_what_is_usual_of_all_that_turned_out_in_order_of_work():
+    """30 as it looked, 31 without what was asked for since, 38 in all, 40 taken: glossing fell away, sanding came on."""
+    shop = Settings(stages={stage: Stage(stage) for stage in ("strip", "infill", "sand", "gloss")})
+    usual = SimpleNamespace(
+        looked={"strip": 20.0, "infill": 8.0, "gloss": 2.0},
+        before={"strip": 22.0, "infill": 9.0},
+        in_all={"strip": 25.0, "infill": 9.0, "sand": 4.0},
+    )
+    stages = _overrun(Board("a"), 25.0, 40.0, {"strip": 30.0, "infill": 10.0}, usual, shop).stages
+    hidden, later, pace = math.log(31 / 30), math.log(38 / 31) / 7, math.log(40 / 38) / 2
+
+    assert [(s.stage, s.usual, s.took) for s in stages] == [
+        ("strip", 25.0, 30.0), ("infill", 9.0, 10.0), ("sand", 4.0, 0.0), ("gloss", 0.0, 0.0)
+    ]  # fmt: skip
+    assert [s.hidden for s in stages] == pytest.approx([2 * hidden, hidden, 0.0, -2 * hidden])
+    assert [s.asked_later for s in stages] == pytest.approx([3 * later, 0.0, 4 * later, 0.0])
+    assert [s.pace for s in stages] == pytest.approx([5 * pace, pace, -4 * pace, 0.0])

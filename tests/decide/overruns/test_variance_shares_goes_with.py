@@ -10,10 +10,12 @@ from making.overruns import drivers, went
 from estimator.decide.overruns.parts import THREE
 from estimator.decide.overruns.variance_shares import (
     UNEXPLAINED,
+    _around,
     _between,
     _groups,
     adjusted,
     chosen,
+    could_find,
     goes_with,
     lmg,
 )
@@ -39,6 +41,7 @@ def test_everything_adds_up_to_the_whole(found):
     assert sum(parts.values()) == pytest.approx(1, abs=1e-12)
     assert sum(whole.values()) == pytest.approx(1, abs=1e-12)
     assert sorted(whole) == ["d0", "d1", "d2", UNEXPLAINED]
+    assert found.could_find == could_find(80, 3, 4)  # three drivers, of the whole and of three parts
     for part in THREE:
         assert sum(s.share for (_, p), s in cells.items() if p == part) == pytest.approx(
             parts[part], abs=1e-12
@@ -131,6 +134,7 @@ def test_few_boards_say_nothing_and_how_many_would_do():
     assert [s.share for s in found.drivers] == [1.0]
     assert sum(s.share for s in found.shares) == pytest.approx(1, abs=1e-12)
 
+    assert len(goes_with(some[:8], values[:8], SHOP).parts) == 3
     few = goes_with(some[:7], values[:7], SHOP)
     assert few.parts == few.shares == few.drivers == ()
     assert goes_with([], [], SHOP).parts == ()
@@ -172,6 +176,40 @@ def test_a_level_needs_five_boards():
     kept, too_few, _ = chosen(values, drivers(), 40)
     assert list(kept) == ["d2"]
     assert [(few.driver, few.boards, few.would_do) for few in too_few] == [("d0", 4, 50)]
+    five = [{"d0": float(j < 5), "d1": 1.0, "d2": float(j % 2)} for j in range(40)]
+    assert list(chosen(five, drivers(), 40)[0]) == ["d2", "d0"]
+
+
+def test_what_too_few_boards_tell_takes_no_place_from_others():
+    """A condition and what is inside come first, whatever tells more boards apart; on three boards the glass was wet."""
+    shop = Settings(
+        drivers={"size": Driver("size"), "sides": Driver("sides"), "inside": Driver("inside", known="strip")},
+        modifiers={"wet": Modifier("wet"), "brittle": Modifier("brittle")},
+    )
+    rng = np.random.default_rng(4)
+    values = [
+        {"size": float(rng.random()), "sides": float(j % 2), "inside": float(j % 5 == 0), "wet": float(j % 10 == 0),
+         "brittle": float(j % 4 == 1)}
+        for j in range(30)
+    ]  # fmt: skip
+    kept, too_few, alike = chosen(values, shop, 30)
+
+    assert list(kept) == ["brittle", "inside", "size"]
+    assert [(few.driver, few.boards, few.would_do) for few in too_few] == [("wet", 3, 50), ("sides", 15, 40)]
+    assert alike == {}
+
+
+def test_a_driver_that_falls_as_another_rises_cannot_be_told_from_it():
+    rng = np.random.default_rng(5)
+    values = [
+        {
+            "d0": 9.0 - float(n) + 0.1 * float(rng.random()),
+            "d1": float(n),
+            "d2": float(rng.random()) - 0.02 * n,
+        }
+        for n in np.maximum(rng.integers(0, 9, 60), 5)
+    ]
+    assert chosen(values, drivers(), 60)[2] in ({"d0": "d1"}, {"d1": "d0"})
 
 
 def test_drivers_that_go_together_are_told_apart_from_none():
@@ -282,3 +320,21 @@ def test_a_small_part_of_which_few_boards_tell_is_not_said_to_be_nearly_all():
     low, high = _between(0.5, 0.1)
     assert math.log(high / (1 - high)) == pytest.approx(0.4)
     assert low + high == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize(
+    ("share", "free", "spread", "ends"),
+    [
+        (0.25, 0.25, 0.2, (0.09, 0.49)),  # on the root .5, give or take .2
+        (0.25, 0.25, 0.8, (0.0, 1.0)),
+        (0.81, 0.81, 0.36, (0.49, 1.0)),
+        (0.019, 0.019, 0.001, (0.0, None)),  # so little may be none
+        (0.0, -0.03, 0.02, (0.0, 0.04)),
+        (0.3, 0.25, 0.01, (0.24010, 0.3)),
+    ],
+)
+def test_a_driver_s_range_is_even_on_its_root_and_within_nought_and_one(share, free, spread, ends):
+    low, high = _around(share, free, spread)
+
+    assert low == pytest.approx(ends[0], abs=1e-4)
+    assert ends[1] is None or high == pytest.approx(ends[1], abs=1e-4)

@@ -42,6 +42,7 @@ def test_work_on_another_board_on_the_shop_or_over_several_days_explains_a_day()
     assert empty(replace(LOG, entries=(*LOG.entries, note))) == [3]
     assert empty(replace(LOG, entries=(*LOG.entries, *worked(2, until=day(3))))) == [15]
     assert empty(replace(LOG, waits=(Wait("a", day(15), day(15), "away"),))) == [3]
+    assert empty(replace(LOG, waits=(Wait("a", day(3), None, "away"),))) == [15]  # that day alone
     assert empty(replace(LOG, waits=(Wait("a", day(15), day(15), "drying"),))) == [3, 15]
 
 
@@ -69,25 +70,26 @@ def made(board, hours):
 
 def test_the_clock_by_hand():
     """Of the 40 hours of a, 10 were worked in July and 6 before, the rest is a total that no day has; b has 5 of July
-    and 3 of June, c, which isn't ready, 7 of July, and the shop 2."""
+    and 3 of June, c, which isn't ready, 7 of July and 6 from 30 June to 1 July, and the shop 2."""
     june = tuple(
         Entry(board, dt.date(2026, 6, 29), "strip", hours) for board, hours in (("a", 6.0), ("b", 3.0))
     )
     july = tuple(
         Entry(board, day(2), "strip", hours) for board, hours in (("a", 10.0), ("b", 5.0), ("c", 7.0))
     )
+    over = Entry("c", dt.date(2026, 6, 30), "sand", 6.0, until=day(1))
     shop = (Entry(SHOP, day(3), "sweeping", 2.0),)
-    clock = clock_of((*june, *july, *shop), [made("a", 40.0), made("b", 8.0)], (day(1), day(31)))
+    clock = clock_of((*june, *july, over, *shop), [made("a", 40.0), made("b", 8.0)], (day(1), day(31)))
 
-    assert (clock.both, clock.on_others, clock.on_no_board) == (15.0, 7.0, 2.0)
+    assert (clock.both, clock.on_others, clock.on_no_board) == (15.0, 10.0, 2.0)
     assert (clock.earlier, clock.undated) == (9.0, 24.0)
-    assert (clock.worked, clock.of_boards) == (24.0, 48.0)
+    assert (clock.worked, clock.of_boards) == (27.0, 48.0)
 
 
 def test_money_without_a_day_is_that_of_the_quarter_in_which_its_board_was_ready():
-    """600 of a, made ready in July, and 900 of b, made ready before; c's 300 have a day."""
+    """600 of a, made ready in July, and 900 of b, made ready before; c's 300 have a day, a's deposit of 50 has none."""
     boards = (
-        Board("a", state="finished", ready=day(20), paid=600.0),
+        Board("a", state="finished", ready=day(20), deposit=50.0, paid=650.0),
         Board("b", state="finished", ready=dt.date(2026, 5, 4), paid=900.0),
         Board("c", state="finished", ready=day(21), paid=300.0, paid_on=day(22)),
     )

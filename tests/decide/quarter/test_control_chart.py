@@ -85,6 +85,8 @@ def test_a_signal_counts_on_the_first_and_on_the_last_day_of_the_quarter():
     beyond = [one.finished for one in chart.boards if one.line > chart.limit]
 
     assert beyond == at[2:8]  # after the second it is .72, after the ninth .93
+    assert (chart.signal, chart.back) == (1, True)
+    assert not chart_of(boards, at[0], at[7]).back
     assert [chart_of(boards, day, day).signal for day in (at[1], at[2], at[7])] == [
         0,
         0,

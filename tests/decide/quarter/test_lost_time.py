@@ -255,12 +255,12 @@ def test_of_enquiries_that_came_to_nothing_those_count_that_were_asked_in_the_sp
         Board("h", "open", state="asked", asked=on(3)),
         Board("i", "yes", state="finished", asked=on(3)),
     )
-    looked = Entry("a", on(1), "strip", 0.75)
-    found = turned_down(Log(boards, (looked, Entry("i", on(1), "strip", 9.0))), (on(0), on(9)))
+    looked = [Entry("a", on(n), "strip", much) for n, much in ((1, 0.75), (4, 0.5))]
+    found = turned_down(Log(boards, (*looked, Entry("i", on(1), "strip", 9.0))), (on(0), on(9)))
 
     assert found.boards == ("red", "tan", "sky", "bare")
     assert found.why == (("no room", 2), ("too far gone", 1))
-    assert (found.dropped, found.hours) == (("left",), 5.75)
+    assert (found.dropped, found.hours) == (("left",), 6.25)
 
 
 def test_what_was_given_back_counts_in_the_span_in_which_it_went_with_all_its_hours():

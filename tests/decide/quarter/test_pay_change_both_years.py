@@ -5,7 +5,7 @@ from statistics import NormalDist
 
 import pytest
 
-from estimator.decide.quarter.pay import LogPay, between
+from estimator.decide.quarter.pay import LogPay, between, shrunk
 
 
 def test_a_change_has_the_standard_error_of_both_years():
@@ -19,3 +19,14 @@ def test_a_change_has_the_standard_error_of_both_years():
     assert change.above == pytest.approx(NormalDist().cdf(0.2 * kept / (math.sqrt(kept) * 0.2)))
     back = between(before, now)
     assert (back.raw, back.shrunk, back.above) == pytest.approx((-0.2, -0.2 * kept, 1 - change.above))
+
+
+@pytest.mark.parametrize(("now", "before", "told"), [(2, 2, True), (1, 9, False), (9, 1, False)])
+def test_two_boards_on_either_side_are_enough(now, before, told):
+    assert (between(LogPay(3.9, 4.0, 0.01, now), LogPay(3.7, 3.6, 0.03, before)) is not None) is told
+
+
+def test_what_luck_has_no_part_in_is_sure():
+    assert [(one.shrunk, one.above, one.how_sure) for one in (shrunk(0.2, 0.0), shrunk(-0.2, 0.0))] == [
+        (0.2, 1.0, 1.0), (-0.2, 0.0, 1.0)
+    ]  # fmt: skip

@@ -7,7 +7,7 @@ import pytest
 from making.quarters import TODAY, known_of, reviewed, write
 from making.verdicts import verdict
 
-from estimator.decide.quarter.review import Known, Review, review_of
+from estimator.decide.quarter.review import Known, Review, WentOver, review_of
 from estimator.decide.quarter.suggestions import Suggestion
 from estimator.words.dates import Quarter
 
@@ -106,7 +106,9 @@ def kept_known(monkeypatch):
         "charges_of",
         "chart_of",
         "ask_for_money",
+        "ask_more",
         "tell_later",
+        "afterwards",
     ):
         monkeypatch.setattr(
             f"estimator.decide.quarter.review.{name}",
@@ -139,6 +141,11 @@ def test_waits_and_what_was_turned_down_are_as_they_stood_and_money_as_it_is_kno
         "mk",
     )  # what is owed is asked for by today, not by the quarter's end
     assert (seen["tell_later"][0].held, seen["tell_later"][0].of) == (3, 5)  # dates, not hours
+    # a year of boards tells what to ask, and the weeks of those turned down are looked for among all there were
+    pays, _, _, short = seen["ask_more"]
+    assert ({kind: pay.boards for kind, pay in pays.items()}, short.boards) == ({"major": 4, "minor": 3}, 7)
+    assert [one.board for one in seen["afterwards"][2]][:4] == ["25-001", "25-002", "26-001", "26-002"]
+    assert seen["afterwards"][3] == (quarter.first, quarter.end)
     assert [one.name for one in review.verdicts] == ["own"]
     assert review_of(quarter, Known(log, then, settings, rules)).verdicts is None
 
@@ -157,3 +164,32 @@ def test_hours_that_are_missing_are_held_against_no_guess_and_two_suggestions_ne
     for price, said in ((more, (more,)), (None, (guess,))):
         monkeypatch.setattr("estimator.decide.quarter.review.ask_more", lambda *_, price=price: price)
         assert reviewed(workshop).suggestions == said
+
+
+def test_what_is_owed_on_boards_of_before_is_told_too_and_asked_about_no_more(workshop):
+    """Grey gun, ready in March: 1,400 less its deposit of 400."""
+    log, settings = workshop
+    unpaid = replace(log.by_id["26-001"], paid=400.0, paid_on=None)
+    log = replace(log, boards=tuple(unpaid if b.board == "26-001" else b for b in log.boards))
+    review = reviewed((log, settings))
+
+    assert [(one.board, one.owed) for one in review.owing] == [
+        ("26-001", 1000.0), ("26-004", 600.0), ("26-007", 2000.0)
+    ]  # fmt: skip
+    assert (review.owed, review.gaps.not_paid) == (3600.0, ("lime log", "sand log"))
+
+
+def test_a_sort_of_the_year_before_alone_is_shown_too(workshop):
+    log, settings = workshop
+    boards = tuple(replace(b, kind="odd") if b.board == "25-001" else b for b in log.boards)
+    groups = {one.name: one for one in reviewed((replace(log, boards=boards), settings)).by_kind}
+
+    assert [(name, one.pay.boards, one.before.boards) for name, one in groups.items()] == [
+        ("major", 4, 0), ("minor", 3, 1), ("odd", 0, 1)
+    ]  # fmt: skip
+
+
+def test_boards_hid_work_from_half_an_hour_on():
+    boards = [SimpleNamespace(hours={"hidden": much}) for much in (0.5, 0.49, -3.0, 2.0)]
+
+    assert [one.hours["hidden"] for one in WentOver(tuple(boards), 0, {}, 0.0).hid] == [2.0, 0.5]

@@ -1,10 +1,13 @@
 """At most three changes, none of which one isn't sure, each with its figure."""
 
 import datetime as dt
+import math
 from dataclasses import replace
+from statistics import NormalDist
 
 import pytest
 from making.verdicts import verdict
+from scipy.stats import binom
 
 from estimator.decide.quarter.accounts import Owing
 from estimator.decide.quarter.outcomes import counted, so_many
@@ -104,6 +107,7 @@ def test_where_it_is_the_hours_it_is_the_guesses_that_want_mending():
     assert asked(kinds, Short(40, 1000.0, 900.0, 100.0)) is None
     assert asked(kinds, Short(40, 1000.0, 100.0, 900.0)) is not None
     assert asked(kinds, Short(40, 1000.0, -100.0, 1100.0)) is not None
+    assert asked(kinds, Short(40, -110.0, -10.0, -100.0)) is not None  # hours below the guesses
 
 
 def test_guesses_that_surely_run_low_are_to_be_longer():
@@ -132,7 +136,7 @@ def test_dates_that_are_missed_by_more_than_luck_are_to_be_later():
     assert found.because == (
         "In twelve months 4 of 12 boards were ready by the last day you first told; such a day is to hold 9 times in 10."
     )
-    assert found.how_sure > 0.999
+    assert found.how_sure == pytest.approx(binom.sf(12, 21, 0.9))  # ten that keep to their odds are lent
     # nine of ten is as it should be; eight of ten and three of five may be luck
     assert tell_later(counted([("b", n < 9, 0.9) for n in range(10)])) is None
     assert tell_later(counted([("b", n < 8, 0.9) for n in range(10)])).how_sure < 0.8
@@ -228,6 +232,8 @@ def test_a_rule_of_thumb_that_runs_high_says_so_and_one_that_nobody_accuses_is_l
     )
     assert mend_rule([low]).change.startswith("Change your rule of thumb “sanding” to")
     assert mend_rule([verdict(inside=0, above=15)]).because.startswith("Of its 15 cases none fell inside")
+    # that a rule of which 11 of 15 cases held is to hold less often than 8 times in 10, nothing being known before
+    assert mend_rule([verdict(inside=11, above=4)]).how_sure == pytest.approx(binom.sf(11, 16, 0.8))
     assert mend_rule([replace(low, suggested=None)]) is None
     assert mend_rule([replace(low, verdict=HOLDS)]) is None
 
@@ -240,3 +246,17 @@ def test_of_many_that_owe_three_are_named_and_all_is_summed():
     four = ask_for_money(owing, day, "mk")
     assert four.change == "Ask for the 400 mk that is owed: n0, n1, n2 …."
     assert four.because.startswith("4 boards ready for more than a month are not paid in full")
+
+
+def test_where_large_boards_ran_as_guessed_no_far_more_is_said_and_how_sure_it_is_by_hand():
+    """Twenty-eight of 10 hours took 15, four of 200 took 205; of five that all took a quarter more luck is lent alone."""
+    small, large = made(28, 40.0, guess=10.0, hours=15.0), made(4, 40.0, guess=200.0, hours=205.0)
+    found = guess_more([*small, *large])
+
+    assert found.change == "Quote half as many hours again as you would guess."
+    assert found.because.endswith("guessed 1,080. Usually a board took half as much again as your guess.")
+    error = math.sqrt(4 * 0.35**2 / (4 + 4) / 5)
+    kept = 0.3**2 / (0.3**2 + error**2)
+    assert guess_more(made(5, 40.0, guess=16.0)).how_sure == pytest.approx(
+        NormalDist().cdf(kept * math.log(1.25) / (math.sqrt(kept) * error))
+    )

@@ -9,6 +9,7 @@ from making.fits import SETTINGS as FITTED
 from making.fits import made_fit
 from making.hands import SETTINGS, day, job, outlook
 
+from estimator.bench.promises import Dates
 from estimator.decide.quarter.work_in_hand import in_hand_of
 from estimator.forecast.answers import answer
 from estimator.forecast.calibration import Stretch
@@ -111,3 +112,12 @@ def test_hours_of_a_board_in_line_are_moved_out_as_the_record_taught():
     plain = answer(fit, fit.boards[0], FITTED, seed=3)
     assert (red.hours.low, red.hours.likely, red.hours.high) == (said.low, said.likely, said.high)
     assert said.low < plain.low < plain.high < said.high
+
+
+def test_the_order_is_by_when_each_is_ready_nine_times_in_ten_and_hours_so_far_are_those_booked(monkeypatch):
+    """Red may be ready first, and may be last."""
+    dates = {"a": (Dates(day(1), day(3), day(12)), None), "b": (Dates(day(4), day(6), day(9)), day(5))}
+    monkeypatch.setattr("estimator.decide.quarter.work_in_hand._dates", lambda *_: dates)
+    boards = in_hand(day(0), replace(A, total_hours=30.0), B, entries=[Entry("a", day(-1), "strip", 7.0)])
+
+    assert [(one.board, one.so_far, one.told) for one in boards] == [("b", 0.0, day(5)), ("a", 7.0, None)]

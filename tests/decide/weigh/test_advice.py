@@ -98,8 +98,25 @@ def test_terms_worth_nothing_are_no_reason_to_say_no_where_a_fixed_price_is_wort
     assert advised(grounds(ceiling, fixed=300.0)).recommendation == (
         "Not on these terms, but at a fixed price of 1,000 mk."
     )
+    near = said("ceiling", -5.0, ceiling=1200.0)  # close as these terms are, the fixed price is not
+    assert (
+        advised(grounds(near, fixed=300.0)).recommendation
+        == "Not on these terms, but at a fixed price of 1,000 mk."
+    )
     assert advised(grounds(ceiling, fixed=0.0)).recommendation == "Say no, at 1,000 mk."
     assert advised(grounds(said("fixed", -50.0), fixed=-50.0)).recommendation == "Say no, at 1,000 mk."
+
+
+def test_how_close_a_no_is_goes_by_the_best_of_terms_that_decide_today():
+    far, first = said("fixed", -30.0), said("open-first", -5.0)
+    near, ceiling = said("fixed", -10.0), said("ceiling", -500.0, ceiling=1200.0)
+
+    assert advised(grounds(far, first, fixed=-30.0, opening=opening(-5.0, 1.0))).recommendation == (
+        "Say no, at 1,000 mk."
+    )
+    assert (
+        advised(grounds(near, ceiling, fixed=-10.0)).recommendation == "Say no, at 1,000 mk, but it is close."
+    )
 
 
 # ---- what it brings
@@ -252,6 +269,26 @@ def test_the_price_at_which_it_turns_pays_for_materials_hours_and_promises():
 )
 def test_with_little_in_line_better_work_would_turn_it_once_there_is_some(better, filled, flip):
     assert advised(grounds(elsewhere=Elsewhere(20.0, 2.0, filled, better))).flips[1] == flip
+
+
+def test_of_a_price_with_a_range_nothing_is_said_of_another_price_and_a_short_line_turns_nothing():
+    ranged = (said("fixed", 200.0), said("ceiling", 250.0, ceiling=1200.0))
+    short = Elsewhere(20.0, 2.0, 0.5, 46.0)
+
+    assert advised(grounds(*ranged, elsewhere=short)).flips == (
+        "Ordinary work that pays more than 45 mk an hour would be worth more.",
+    )
+
+
+def test_what_is_turned_down_or_opened_first_and_hardly_breaks_a_promise_names_no_cost_of_one():
+    """.06 of a promise, 8 times in 10: less than a twentieth."""
+    no = grounds(said("fixed", -30.0), fixed=-30.0, moved=moved(0.5))
+    first = grounds(
+        said("fixed", 200.0), said("open-first", 400.0), moved=moved(0.06), opening=opening(200.0, 100.0, ends=0.2)
+    )  # fmt: skip
+
+    assert advised(first).answer == "open-first"
+    assert not any("broken promise" in flip for of in (no, first) for flip in advised(of).flips)
 
 
 @pytest.mark.parametrize(

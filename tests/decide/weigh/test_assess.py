@@ -58,6 +58,10 @@ def test_the_price_that_pays_what_is_wanted_is_that_of_hours_at_it_and_materials
     assert (fixed.income, fixed.worth) == pytest.approx((800.0, 800.0 - 40 * 12))
     # by the hour, materials on top: never more than the ceiling
     assert (ceiling.income, ceiling.unpaid) == pytest.approx((42 * 12.0, 0.0))
+    # nine in ten cost up to 13.6 hours at 42 and 100, half up to 604: so much above the price lies the ceiling
+    most = 900.0 * (42 * 13.6 + 100) / 604
+    assert (fixed.ceiling, ceiling.ceiling) == (None, pytest.approx(most))
+    assert (fixed.hours_for_target, ceiling.hours_for_target) == pytest.approx((800 / 42, (most - 100) / 42))
     assert (said.mean_hours, said.materials) == (12.0, 100.0)
     assert said.bench_weeks == pytest.approx(12 / 29)
 

@@ -179,3 +179,34 @@ def test_the_error_is_that_of_a_mean_of_batches():
     values = np.random.default_rng(0).standard_normal(10)
 
     assert error_of(values) == pytest.approx(values.std(ddof=1) / 10**0.5)
+
+
+def test_owners_who_agree_oftener_or_less_often_do_so_between_never_and_always():
+    assert OFFER.shifted(0.2).requote == ((1.0, 1.0), (1.25, pytest.approx(0.9)), (1.5, pytest.approx(0.6)))
+    assert OFFER.shifted(-0.5).requote == ((1.0, pytest.approx(0.45)), (1.25, pytest.approx(0.2)), (1.5, 0.0))
+    moved = OFFER.shifted(0.1)
+    assert (moved.price, moved.fee, moved.credited, moved.worth, moved.target) == (
+        1000.0,
+        80.0,
+        True,
+        40.0,
+        42.0,
+    )
+
+
+def test_more_materials_that_are_found_may_be_asked_for_too():
+    """As many hours either way, and 60 of materials half of the time: 30 more than on average."""
+    seen = replace(finds([0.5, 0.5], [15.0, 15.0]), materials=np.array([0.0, 60.0]))
+
+    assert opening_first(seen, OFFER).times == pytest.approx([1.0, 1.03])
+
+
+def test_very_many_finds_are_not_put_together_by_the_luck_of_their_hours():
+    """Hours spread by luck as far as by what is shown: within a find of ten they are off by 20 over the root of ten."""
+    rng = np.random.default_rng(2)
+    shown = rng.random((4000, 2))
+    usual = 120 + 60 * shown[:, 0]
+    seen = finds_of(shown, usual + 20 * rng.standard_normal(4000), np.zeros(4000), np.ones(4000))
+    off = seen.rest - np.bincount(seen.of, usual) / np.bincount(seen.of)
+
+    assert off.std() == pytest.approx(20 / 10**0.5, rel=0.15)

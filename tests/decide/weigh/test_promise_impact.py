@@ -101,7 +101,10 @@ def test_hours_in_hand_are_those_of_the_others():
 
 
 def test_chances_are_those_of_the_day_told_last_by_hand():
-    """Told day 13 after day 7: ready on day 6 or 10 it is kept in both draws, on day 9 or 14 in one of them."""
+    """Told day 13 after day 7: ready on day 6 or 13 it is kept in both draws, on day 13 or 17 in one of them.
+
+    Days count from that of the bench, whichever day it is today.
+    """
     told = ToldDates(None, DAY + dt.timedelta(13), DAY + dt.timedelta(7))
     others = SimpleNamespace(
         boards=(row(1, 7), row(2, 7)),
@@ -111,8 +114,8 @@ def test_chances_are_those_of_the_day_told_last_by_hand():
             *(DAY + dt.timedelta(int(n)) for n in (min(ready), *[max(ready)] * 2))
         ),
     )
-    before, after = np.array([[6.0, 10.0], [3.0, 3.0]]), np.array([[9.0, 14.0], [5.0, 5.0]])
-    one, untold = each_moved(others, before, after, DAY)
+    before, after = np.array([[6.0, 13.0], [3.0, 3.0]]), np.array([[13.0, 17.0], [5.0, 5.0]])
+    one, untold = each_moved(others, before, after, DAY + dt.timedelta(2))
 
     assert (one.told, one.kept_before, one.kept_after) == (told.last, 1.0, 0.5)
     assert (one.fell, one.later) == (0.5, 4)

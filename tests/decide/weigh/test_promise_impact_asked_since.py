@@ -13,7 +13,7 @@ from estimator.bench.outlook import Hand, Outlook
 from estimator.bench.promises import Dates
 from estimator.bench.waits import Waits
 from estimator.decide.weigh.promise_impact import Added, added, dates_with, wishes_add
-from estimator.forecast.scope_change import asked_since
+from estimator.forecast.scope_change import asked_since, draw_more
 from estimator.model.saved_fit import KnownBoard, Materials
 from estimator.words.errors import NoAnswerError
 from estimator.words.records import ASKED, ON_BENCH, WAITING, Board, Entry, Log
@@ -272,3 +272,13 @@ def test_what_is_no_longer_wanted_adds_no_days_and_no_hours():
     less, _ = asked_since(replace(BOARD, assessed={**JUDGED, "colours": 3.0}), {"colours": -2}, SHOP)
 
     assert wishes_add(outlook(less), less, MONDAY) == (0.0, 0.0)
+
+
+def test_a_wish_adds_even_chances_of_hours_and_not_their_mean():
+    unsure = replace(made_fit(n=50, unsure=0.3, loading=0.4, noise=0.6), materials=COSTS)
+    more, _ = asked_since(BOARD, {"colours": 2}, SHOP)
+    drawn = draw_more(unsure, more.as_first_asked, more, SHOP, seed=0, n_draws=60).hours
+    hours, _ = wishes_add(outlook(more, fit=unsure), more, MONDAY)
+
+    assert hours == pytest.approx(np.median(drawn), abs=0.006)
+    assert abs(np.mean(drawn) - np.median(drawn)) > 0.5

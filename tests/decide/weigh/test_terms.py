@@ -15,6 +15,7 @@ from estimator.decide.weigh.terms import (
     Wanted,
     at_price,
     beyond,
+    hours_at,
     said_of,
     under_ceiling,
     usual_ceiling,
@@ -168,3 +169,13 @@ def test_a_higher_price_never_pays_less():
     )
     assert [s.worth for s in said] == sorted(s.worth for s in said)
     assert said[3].worth - said[0].worth == pytest.approx(2000.0)
+
+
+def test_what_just_breaks_even_is_no_loss_and_what_costs_more_than_it_brings_buys_no_hours():
+    """24 and 20 hours at 50 against 1,200; worth 40 an hour elsewhere they are 240 and 400, so 320 give or take 80."""
+    said = fixed(1200.0, np.array([24.0, 20.0]), np.zeros(2), replace(WANTED, overhead=50.0))
+
+    assert (said.chance_of_loss, said.break_even_hours) == (0.0, 24.0)
+    assert (said.worth, said.error) == pytest.approx((320.0, 80 / 2**0.5))
+    assert (said.hours_for_target, said.hours_for_floor) == pytest.approx((1200 / 42, 40.0))
+    assert hours_at(50.0, -100.0) == 0.0

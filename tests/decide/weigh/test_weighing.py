@@ -8,7 +8,8 @@ import pytest
 from making.weighings import BOARD, FIT, ROW, SHOP, USUAL, moved, standing, weighed
 
 from estimator.decide.weigh.assess import _width_once_open
-from estimator.decide.weigh.open_first import Finds, draws_of
+from estimator.decide.weigh.open_first import Finds, Opening, draws_of
+from estimator.decide.weigh.weighing import OpenFirst
 from estimator.decide.weigh.worth import Filling, Overhead
 from estimator.forecast.answers import answer
 from estimator.said.weigh import weigh_parts
@@ -400,8 +401,10 @@ def test_once_it_is_open_its_range_is_narrower_and_the_price_that_pays_is_that_o
     """With nothing hidden, opened first or not, the same price pays what is wanted 8 times in 10."""
     sure = replace(FIT, boards=tuple(replace(b, found={**b.found, "pieces": 2.0}) for b in FIT.boards))
     plain = terms_of(weighed(1150.0, fit=sure))
-    opening = weighed(1150.0).opening
+    said = weighed(1150.0)
+    opening = said.opening
 
+    assert opening.before == pytest.approx(said.hours[2] - said.hours[0])
     assert opening.after < 0.95 * opening.before
     assert plain["open-first"].price_for_target == pytest.approx(plain["fixed"].price_for_target, rel=0.01)
 
@@ -415,3 +418,52 @@ def test_of_rare_finds_the_range_stays_as_wide_as_it_is_now():
     assert _width_once_open(hours, replace(finds, share=np.ones(1)), 30.0) == 30.0
     many = Finds(np.repeat(of, 2), finds.share, finds.rest, finds.materials, 1.0)
     assert _width_once_open(np.repeat(hours, 2), many, 30.0) == pytest.approx(0.8 * 8.0, rel=0.02)
+
+
+def test_each_figure_of_opening_first_stands_in_json_by_its_name():
+    one = np.ones(1)
+    fewer, more = (Opening(5.0, 5.0 + worth, 0.0, one, one, one) for worth in (11.0, 77.0))
+    opened = OpenFirst(
+        80.0, True, False, 2.5, ("pieces",), 20.0, 12.0, 33.0, 1.5, 21.0, fewer, more, 0.5, 0.3, 0.2, 1400.0
+    )
+
+    assert opened.as_dict() == {
+        "fee": 80.0, "credited": False, "hours": 2.5, "shows": ["pieces"], "narrows_hours": 8.0, "value": 33.0, "error": 1.5,
+        "of_what_is_shown": 21.0, "value_if_owners_agree": {"less_often": 11.0, "more_often": 77.0},
+        "goes_on": 0.5, "asks_anew": 0.3, "ends": 0.2, "highest_price_asked": 1400.0,
+    }  # fmt: skip
+
+
+def test_each_figure_of_a_weighing_stands_in_json_by_its_name():
+    """Ordinary work pays 44 an hour, enquiries 55, rent takes 7."""
+    how = standing(
+        usual=replace(USUAL, pay=44.0), overhead=Overhead(7.0, 1400.0, True), filling=Filling(55.0, 20), moved=moved(0.4)
+    )  # fmt: skip
+    said = weighed(how=how)
+    told = said.as_dict()
+    low, likely, high = said.hours
+
+    assert [told[name] for name in ("usual_mix_pay", "target_pay", "floor_pay", "overhead_per_hour")] == [
+        44.0, 42.0, 30.0, 7.0,
+    ]  # fmt: skip
+    assert (told["usual_mix"]["pay"], told["hour_elsewhere"]["pay"]) == (44.0, 55.0)
+    assert told["hours"] == {"low": low, "likely": likely, "high": high, "mean": said.mean_hours}
+    assert told["bench_weeks"] == pytest.approx(said.mean_hours / 29)
+    assert (told["strip_first_value"], told["materials"]) == (said.opening.value, said.materials)
+    assert told["ready"]["say_yes_by"] == "2026-10-08"
+    assert [one["board"] for one in told["promises"]] == ["1", "2"]
+
+
+@pytest.mark.parametrize(
+    ("terms", "answer", "best"),
+    [
+        (("fixed", "ceiling", "open-first"), "open-first", "open-first"),
+        (("fixed", "ceiling"), "ceiling", "ceiling"),
+        (("ceiling", "fixed"), "no", "fixed"),
+        (("ceiling", "open-first"), "no", "ceiling"),
+    ],
+)
+def test_terms_spoken_of_are_those_advised_else_a_fixed_price_else_the_first(terms, answer, best):
+    said = weighed()
+
+    assert replace(said, terms=tuple(terms_of(said)[one] for one in terms), answer=answer).best.terms == best

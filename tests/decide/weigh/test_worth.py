@@ -122,7 +122,7 @@ def test_guesses_count_as_they_ran_and_enquiries_without_money_as_the_others():
     bare = [Board(f"x{n}", asked=DAY - dt.timedelta(60 + n)) for n in range(20)]
 
     assert filling_of(Log(boards=tuple(good)), SETTINGS, ran, DAY) == Filling(25.0, 20)
-    assert filling_of(Log(boards=(*good, *bare)), SETTINGS, {}, DAY).pay == 50.0
+    assert filling_of(Log(boards=(*good, *bare)), SETTINGS, {}, DAY) == Filling(50.0, 20)
 
 
 def ten(**more):
@@ -157,6 +157,8 @@ def test_what_is_not_written_of_an_enquiry():
     told = replace(ten()[0], board="m", price_charged=1000.0, materials=200.0)  # a fifth of the price
     without = [replace(b, materials=None) for b in ten()]
     assert pays([told, *without]) == (40.0, 11)
+    free = replace(told, board="f", materials=0.0)  # that took none is part of what is usual: a tenth
+    assert pays([told, free, *without]) == (45.0, 12)
 
     taken = [replace(b, guess_low=None, guess_high=None) for b in ten()]
     assert pays(taken) is None
@@ -198,8 +200,13 @@ def test_where_weeks_come_as_they_came_and_are_not_those_of_the_settings_their_h
     worked = SimpleNamespace(hours=np.full((30, 7), 14.5 / 7))
     for as_they_came, apart, pay in ((True, "apart", 50.0), (False, "apart", 30.0), (True, "", 30.0)):
         came = SimpleNamespace(past=worked, as_they_came=as_they_came, apart=apart)
-        monkeypatch.setattr("estimator.decide.weigh.worth.capacity_of", lambda *_, came=came: came)
+        seen = []
+        monkeypatch.setattr(
+            "estimator.decide.weigh.worth.capacity_of",
+            lambda *of, came=came, seen=seen: seen.append(of[2]) or came,
+        )
         assert pays(asks) == (pay, 40)
+        assert seen == [DAY + dt.timedelta(1)]  # what was worked up to the day itself
 
 
 def test_overheads_are_those_of_the_rows_of_money_where_three_months_of_them_tell():
