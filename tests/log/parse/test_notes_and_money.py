@@ -119,6 +119,8 @@ def test_a_row_of_money(read, row, came_in, went_out, what, boards):
             'boards: "26-001; 26-009": no board has this id or short name. The nearest is 26-003.',
         ),
         (",90,total,,", 'what: "total": a sum is no entry. Take the row out.'),
+        (",90,,Sum,", 'boards: "Sum": a sum is no entry. Take the row out.'),
+        (",90,so,Sum,", 'what: "so": a sum is no entry. Take the row out.'),
         (
             ",-20,rent,,",
             'out: "-20": that is less than nothing. Write what was paid or asked, without a minus.',
@@ -197,6 +199,11 @@ def test_sheets_of_a_spreadsheet_say_the_same_as_csv(read, write_xlsx, write_ods
         ("5,,materials,A; B", "materials"),  # a supplier gave it back
         (",5,cloth,A; B", "cloth"),
         ("5,,payment,A; B", None),
+        ("5,,deposit,A; B", None),
+        (",5,refund,A; B", None),
+        ("5,,deposit,", None),
+        ("5,,payment,", None),
+        (",5,payment,A", None),
         ("5,,,", None),
         (",5,,", None),
         (",5,rent,", "rent"),
