@@ -222,10 +222,10 @@ def test_lines_of_a_note_that_could_be_rows_are_rows_only_where_there_are_many_c
 def test_where_one_column_is_named_its_cells_are_parted_by_commas():
     read, problems, _ = rows("board\nA\nB,x\nC\tx\n")
     assert [cells["board"] for _, cells in read] == ["A", "C\tx"]
-    assert problems == [
-        "boards.csv, line 3: the row has 2 cells where the header has 1. "
-        "Put a cell that holds a comma between quotation marks."
-    ]
+    (problem,) = problems
+    assert problem.startswith(
+        "boards.csv, line 3: the row has 2 cells where the header has 1. Put a cell that holds a comma"
+    )
 
 
 @pytest.mark.parametrize(

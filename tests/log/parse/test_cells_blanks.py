@@ -64,7 +64,11 @@ def test_a_measured_area_stands_and_an_unknown_one_is_not_worked_out(shop):
 
 def test_without_a_length_no_area_is_known_save_that_of_no_face(shop):
     assert "glass_stripped" not in judged({"sides_stripped": 1.0}, {}, shop).assessed
-    assert judged({"sides_stripped": 0.0}, {}, shop).assessed["glass_stripped"] == 0.0
+    known = judged({"sides_stripped": 0.0}, {}, shop)
+    assert (known.assessed["glass_stripped"], known.worked_out) == (
+        0.0,
+        frozenset(),
+    )  # nothing was worked out
 
 
 def test_an_unknown_width_is_the_usual_one_which_is_said(shop):
@@ -151,6 +155,15 @@ def test_the_usual_width_that_a_found_area_comes_of_is_said_too(shop):
     known = judged({"face_area": 1.2, "glass_stripped": None}, {"sides_stripped": 1.0}, shop, length_m=2.8)
     assert (known.usual_width, known.worked_out) == (True, frozenset())
     assert known.found["glass_stripped"] == pytest.approx(face_area_m2(2.8, usual_width_m(2.8)))
+    two = shop.drivers["glass_stripped"]
+    drivers = {**shop.drivers, "gloss": replace(two, name="gloss", times="logos")}  # an area more, of no face
+    more = judged(
+        {"face_area": 1.2, "glass_stripped": None, "gloss": None},
+        {"sides_stripped": 1.0, "logos": 0.0},
+        replace(shop, drivers=drivers),
+        length_m=2.8,
+    )
+    assert (more.usual_width, more.found["gloss"]) == (True, 0.0)
     none = judged({"face_area": 1.2, "glass_stripped": None}, {"sides_stripped": 0.0}, shop, length_m=2.8)
     assert not none.usual_width
 

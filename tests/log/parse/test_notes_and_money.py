@@ -109,6 +109,13 @@ def test_a_row_of_money(read, row, came_in, went_out, what, boards):
             ",20,rent,26-001,",
             'boards: "26-001": rent is for no board. Leave the boards empty, or write what else it was for.',
         ),
+        (
+            "20,,,26-001; 26-002,",
+            (
+                "what: what it was for is not written. "
+                "Write deposit, payment, refund, materials, rent, or your own words."
+            ),
+        ),
         ("20,,deposit,,", "boards: no board is named. Name the board."),
         (
             "20,,payment,26-001; 26-002,",
