@@ -276,3 +276,17 @@ def test_what_would_be_gone_and_be_there_again_where_the_book_went_another_way(s
     store.path.write_bytes(b"x" * 9000)
     would = would_put_back(store.path, kept)
     assert (would.gone, would.again, would.known) == ((), (), False)
+
+
+def test_an_owner_is_forgotten_of_a_board_that_was_struck_out_too_and_copies_without_it_are_not_named(store):
+    older = kept_before(store.path, "import", MORNING)
+    with store.act("a board", NOON) as act:
+        place = act.append("boards", {"board": "B", "owner": "Bob Onym"})
+    newer = kept_before(store.path, "import", MORNING + dt.timedelta(hours=1))
+    with store.act("a slip", NOON) as act:
+        act.strike(place, "never came")
+    done = store.forget_owner("B", NOON)
+    assert older not in done.books
+    assert {store.path, newer} <= {*done.books}
+    assert b"Bob Onym" not in store.path.read_bytes()
+    assert b"Ann Onym" in store.path.read_bytes()

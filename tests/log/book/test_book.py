@@ -76,6 +76,8 @@ def test_what_cannot_be_read_stays_beside_its_problem_and_can_be_mended(store):
     fill(store, place, hours="2,5")
     log, problems, _ = log_of(store)
     assert (problems, log.entries[1].hours) == ((), 2.5)
+    with store.act("a change", NOON) as act:
+        act.fill(place, {"note": "mended"}, {"hours": "2.5"})
     fill(store, place, hours="x")
     assert log_of(store)[1][0].found == "x"
 
@@ -529,3 +531,13 @@ def test_a_copy_that_is_put_back_brings_no_settings_with_it(store, monkeypatch):
     store.put_back(copy, NOON)
     add(store)
     assert (store.folder / "workshop.toml").read_text("utf-8") == SETTINGS
+
+
+def test_the_key_of_an_act_that_wrote_nothing_is_kept_too(store):
+    for _ in range(2):
+        with store.act("nothing", NOON, key="k", digest="d"):
+            pass
+    assert sql(store, "SELECT key, digest, places FROM keys") == [("k", "d", "[]")]
+    with store.act("nothing", NOON):
+        pass
+    assert [act.sentence for act in store.acts()] == ["nothing", "the log so far"]
