@@ -541,3 +541,29 @@ def test_the_key_of_an_act_that_wrote_nothing_is_kept_too(store):
     with store.act("nothing", NOON):
         pass
     assert [act.sentence for act in store.acts()] == ["nothing", "the log so far"]
+
+
+def test_what_taking_an_act_back_would_do_is_said_of_each_row_it_wrote(store):
+    with store.act("much", NOON) as act:
+        act.fill(where(store), {"called": "green", "assessed_area": "3", "reach": "by post"}, {})
+        place = act.append("boards", {"called": "blue", "assessed_area": "2", "Rack": "4"})
+    would = store.would_undo(2)
+    assert (would.act.sentence, would.settings, would.refused != "") == ("much", False, True)  # whose it is
+    rows = {(row.sheet, row.row): (row.before, row.after, row.whose) for row in would.rows}
+    assert rows[where(store).sheet, where(store).row] == (
+        {"board": "A", "called": "red", "assessed_area": "1.2 m2"},
+        {"board": "A", "called": "green", "assessed_area": "3 m2"},
+        True,
+    )
+    assert rows[place.sheet, place.row] == (
+        None,
+        {"board": "26-002", "called": "blue", "assessed_area": "2 m2", "Rack": "4"},
+        False,
+    )
+    add(store, label="hours")
+    assert store.would_undo().refused == ""
+    store.undo(None, NOON)
+    assert store.would_undo(3).refused == "“hours” was taken back already."
+    assert "took something back, and stays" in store.would_undo(4).refused
+    with pytest.raises(UsageError, match="There is no act 9"):
+        store.would_undo(9)

@@ -260,7 +260,7 @@ def test_a_cell_has_an_end():
 def test_a_number_is_the_next_of_its_year():
     assert next_number([], 2026) == "26-001"
     assert next_number(["26-009", "26-x", "25-100"], 2026) == "26-010"
-    assert next_number(["26-1000", "26-999"], 2026) == "26-1001"
+    assert next_number(["26-1005", "26-999"], 2026) == "26-1006"
 
 
 @pytest.mark.parametrize(

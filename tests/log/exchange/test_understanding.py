@@ -43,6 +43,8 @@ def asked(*rows, answers=None, settings=SETTINGS, title="Jobs"):
         (["When", "Income", "Item"], [DAY, 100.5, "deposit"], "Till", "money"),
         (["When", "Expense", "Item"], [DAY, 100.5, "resin"], "Till", "money"),
         (["When", "Item"], [DAY, "resin"], "Till", ""),
+        (["Income", "Item"], [100.5, "deposit"], "Till", ""),
+        (["Income", "Expense"], [100.5, 20.5], "Till", ""),
         (["Nickname", "Customer"], ["red", "Ann"], "Jobs", "boards"),
         (["Customer", "Deadline"], ["Ann", DAY], "Jobs", "boards"),
         (["Deadline", "Remarks"], [DAY, "so"], "Jobs", ""),
@@ -115,7 +117,14 @@ def test_a_day_that_can_be_two_is_asked_with_what_the_others_tell(cells, likely)
 def test_thousands_are_told_by_other_cells_or_asked(column, cells, decimals, asks):
     of = asked([*HEAD, column], *([n, f"b{n}", cell] for n, cell in enumerate(cells)))
     assert of.decimals == decimals
-    assert len([one for one in of.questions if one.about == "decimals"]) == asks
+    questions = [one for one in of.questions if one.about == "decimals"]
+    assert len(questions) == asks
+    for one in questions:
+        assert (one.asks, one.samples, one.likely) == ("What is 1.234?", ("1.234",), "")
+        assert [(choice.answer, choice.says) for choice in one.choices] == [
+            (",", "1234"),
+            (".", "1 and a part"),
+        ]
 
 
 @pytest.mark.parametrize(
@@ -203,6 +212,13 @@ def test_what_a_column_is_where_that_is_clear(header, row, ours):
     assert keys == {name for name, target in ours.items() if target is None}
 
 
+def test_of_a_column_of_nothing_nothing_is_said():
+    of = asked([*HEAD, "Empty"], [7, "red", ""])
+    assert (of.questions, of.notes, [one.ours for one in of.columns]) == ((), (), ["board", "called", ""])
+    of = asked([*HEAD, "Shelf", "Bay"], [7, "red", "left", "b"])
+    assert of.notes == ("Kept as they stand, for they are none of ours: Shelf, Bay.",)
+
+
 def test_the_question_about_a_column_offers_what_it_may_be_and_what_was_answered_is_not_asked():
     (question,) = asked([*HEAD, "Due"], [7, "red", DAY]).questions
     assert [choice.answer for choice in question.choices] == ["wanted_by", "promised_last", "leave"]
@@ -221,6 +237,10 @@ def test_the_question_about_a_column_offers_what_it_may_be_and_what_was_answered
     # what another column is already is not offered
     (two,) = asked([*HEAD, "Wanted by", "Due"], [7, "red", DAY, DAY]).questions
     assert [choice.answer for choice in two.choices] == ["promised_last", "leave"]
+    assert two.likely == "leave"
+    # a name of ours over what stands twice is what they are called, or no number
+    (three,) = asked(["Board", "Started"], ["red", DAY], ["red", DAY]).questions
+    assert [choice.answer for choice in three.choices] == ["called", "board", "leave"]
 
 
 def test_what_was_answered_is_remembered_for_sheets_with_most_of_its_columns():
