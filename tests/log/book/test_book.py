@@ -567,3 +567,12 @@ def test_what_taking_an_act_back_would_do_is_said_of_each_row_it_wrote(store):
     assert "took something back, and stays" in store.would_undo(4).refused
     with pytest.raises(UsageError, match="There is no act 9"):
         store.would_undo(9)
+
+
+def test_a_board_goes_with_the_hours_that_the_same_act_booked_on_it(store):
+    with store.act("a board and its hours", NOON) as act:
+        act.append("boards", {"board": "C", "called": "blue"})
+        act.append("hours", {**HOURS, "board": "blue"})
+    assert store.undo(None, NOON).sentence == "a board and its hours"
+    log = log_of(store)[0]
+    assert ("C" in log.by_id, len(log.entries)) == (False, 1)
