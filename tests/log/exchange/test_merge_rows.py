@@ -224,6 +224,8 @@ def test_a_telling_that_was_struck_out_is_not_missed_in_a_file(tmp_path):
     (sheet,) = (one for one in store.read()[0].sheets if one.sheet == "told")
     with store.act("a slip", NOON) as act:
         act.strike(Place("book.sqlite", "told", sheet.rows[1][0]), "said of another board")
+    done = take(store, tmp_path, text, "told.csv", newer=True)  # nor told again of one that has it as it was
+    assert (done.written, dict(done.skipped)) == (False, {"told": 2})
     header, _, second = text.splitlines()
     done = take(store, tmp_path, f"{header}\n{second}\n", "told.csv", newer=True)
     assert (dict(done.gone), done.questions, done.problems) == ({}, (), ())

@@ -13,6 +13,7 @@ from estimator.log.exchange.usual_words import a_sum, stem, unit_in
 from estimator.words.problems import Place
 from estimator.words.settings.edit import with_import
 from estimator.words.settings.reader import parse_settings
+from estimator.words.settings.schema import Settings, Stage
 
 DAY = dt.date(2024, 3, 4)
 HEAD = ["No", "Nickname"]
@@ -437,3 +438,8 @@ def test_of_numbers_that_can_be_two_the_first_is_told():
     assert mark_in("1.234,5") == ","
     assert mark_in("1,234,567") == "."
     assert mark_in("1.234.567") == ","
+
+
+def test_of_two_stages_that_a_word_may_mean_it_is_the_first():
+    words = ColumnWords(Settings(stages={"sand": Stage("sand"), "rub": Stage("rub", label="Sanding")}))
+    assert [words.stage(one) for one in ("sanded", "rubbed", "surfing")] == ["sand", "rub", "surfing"]
