@@ -6,7 +6,7 @@ import time
 import pytest
 
 from estimator.log.columns import names_of_sheets
-from estimator.log.csv_tables import decoded, read_csv
+from estimator.log.csv_tables import any_rows, decoded, read_csv
 from estimator.words.settings.schema import Settings
 
 NAMES = names_of_sheets(Settings())
@@ -77,7 +77,7 @@ def test_a_repeated_row_of_names_is_passed_over():
 
 
 def test_a_row_has_the_cells_of_its_header_or_is_left_out():
-    text = "board,length,width,\nA,9'4,22,\nB,9'4,22,5,x\nC,9'4\nD,9'4,22,,,,\nE\n"
+    text = "board,length,width,\nA,9'4,22,\nB,9'4,22,5,x,,\nC,9'4\nD,9'4,22,,,,\nE\n"
     read, problems, _ = rows(text)
     assert [cells["board"] for _, cells in read] == ["A", "D"]
     assert problems == [
@@ -181,12 +181,12 @@ def test_text_is_not_taken_for_another_encoding():
 
 
 def test_a_row_that_runs_on_for_too_long_has_a_forgotten_mark():
-    note = "\n".join(f"line {n}" for n in range(99))
+    note = "\n".join(f"line {n}" for n in range(100))
     table, problems, _ = read_csv(f'board,note\nA,"{note}"\nB,\n'.encode(), NAMES["boards"], "boards.csv")
     assert problems == []
     assert [cells[0] for _, cells in table.rows] == ["A", "B"]
 
-    _, problems, _ = read_csv(f'board,note\nA,"{note}\n{note}"\nB,\n'.encode(), NAMES["boards"], "boards.csv")
+    _, problems, _ = read_csv(f'board,note\nA,"{note}\nmore"\nB,\n'.encode(), NAMES["boards"], "boards.csv")
     assert problems[0].said() == (
         "boards.csv, line 2: a quotation mark opens in this row and does not close as it should."
     )
@@ -206,3 +206,56 @@ def test_time_grows_with_the_text_and_no_faster():
 
     # 16 times as many lines; by the square it would be 256 times as long
     assert soonest(8000) < 60 * soonest(500)
+
+
+@pytest.mark.parametrize(("header", "read_so"), [("board,called,kind,length,note", True), ("board,called,kind,length,aim,note", False)])  # fmt: skip
+def test_lines_of_a_note_that_could_be_rows_are_rows_only_where_there_are_many_columns(header, read_so):
+    row = "A,,,," + ("," if not read_so else "")
+    text = (
+        f'{header}\n{row}"one, two, three, four, five, six\nred, green, blue, tan, plum, grey"\nB{row[1:]}\n'
+    )
+    read, problems, _ = rows(text)
+    assert [cells["board"] for _, cells in read] == (["A", "B"] if read_so else ["red", "B"])
+    assert bool(problems) is not read_so
+
+
+def test_where_one_column_is_named_its_cells_are_parted_by_commas():
+    read, problems, _ = rows("board\nA\nB,x\nC\tx\n")
+    assert [cells["board"] for _, cells in read] == ["A", "C\tx"]
+    (problem,) = problems
+    assert problem.startswith(
+        "boards.csv, line 3: the row has 2 cells where the header has 1. Put a cell that holds a comma"
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "second"),
+    [
+        ("Jobs of 2024\n\nby hand\nNo;Name\n1;red\n2;tan\n", ["No", "Name"]),  # most rows have no comma
+        ("Jobs\nNo;Name\n1;red, tan\n2;a, b\n3;x;late\n", ["No", "Name"]),  # one row is wider
+        (
+            "Notes, for, 2024\nNo;Name\n1;red, tan\n2;a, b, c\n3;x, y, z, w\n",
+            ["No", "Name"],
+        ),  # as many, not alike
+        ("No,Name\n1;2,red\n3;4,tan\n", ["No", "Name"]),
+        ("No\tName\n1\tred, a\n2\ttan\n", ["No", "Name"]),
+    ],
+)
+def test_of_a_stranger_s_text_the_separator_is_the_one_by_which_most_rows_are_alike(text, second):
+    found, troubles = any_rows(text)
+    assert troubles == []
+    assert second in [cells for _, cells in found]
+
+
+@pytest.mark.parametrize(
+    ("data", "text"),
+    [
+        (b"board,note\nA,red\x1b[0m and much more that is all right\n", True),
+        (b"board,note\nA,red\x00,and,much,more,that,shows,all,right\n", False),
+        (b"board,note\nA," + b"\x1b" * 9 + b"x" * 137, False),  # 9 of 159 or 160
+        (b"board,note\nA," + b"\x1b" * 8 + b"x" * 140, True),  # 8 of 161, less than 5 in 100
+    ],
+)
+def test_a_few_control_characters_are_a_text_all_the_same_and_one_of_nothing_is_none(data, text):
+    for more in (b"", b" "):  # of an even number of bytes or an odd one
+        assert (decoded(data + more) is not None) is text

@@ -112,6 +112,7 @@ def test_cells_are_filled_and_every_other_byte_stays(file, data):
         ("board;Date;;price\r\nA;2026-01-02;;800\r\n", "B;2026-02-03;;\r\n"),
         ("date\tterms\tboard\r2026-01-02\t\tA\r", "2026-02-03\t\tB\r"),
         ("board,date", "\nB,2026-02-03"),
+        ("board,date\r\nA,2026-01-02\n", "B,2026-02-03\n"),  # that of the last line
     ],
 )
 def test_separator_line_end_and_order_are_the_file_s_own(text, added):

@@ -1,5 +1,6 @@
 """Files are written all or none, whatever happens in between."""
 
+import json
 import os
 import subprocess
 import sys
@@ -95,9 +96,12 @@ def test_where_one_cannot_be_moved_each_is_what_it_was(tmp_path, monkeypatch, n)
     assert (tmp_path / "b.csv").stat().st_mode & 0o777 == 0o640
 
 
-def test_a_journal_that_is_none_of_ours_is_cleared(tmp_path):
+@pytest.mark.parametrize(
+    "text", ['{"steps": 3}', "{", "{}", '{"steps": []}', '{"steps": [{"x": 1}], "undo": false}']
+)
+def test_a_journal_that_is_none_of_ours_is_cleared(tmp_path, text):
     fill(tmp_path)
-    (tmp_path / JOURNAL).write_text('{"steps": 3}')
+    (tmp_path / JOURNAL).write_text(text)
     finish(tmp_path)
     assert there(tmp_path) == OLD
 
@@ -128,7 +132,10 @@ def test_a_lock_that_was_left_behind_is_broken(tmp_path, monkeypatch):
     (tmp_path / files.LOCK).write_text("")
     with pytest.raises(TimeoutError), locked(tmp_path, patience=0.05):
         pass
-    long_ago = time.time() - 2 * files.STALE
+    not_yet, long_ago = time.time() - 0.8 * files.STALE, time.time() - 1.2 * files.STALE
+    os.utime(tmp_path / files.LOCK, (not_yet, not_yet))
+    with pytest.raises(TimeoutError), locked(tmp_path, patience=0.05):
+        pass
     os.utime(tmp_path / files.LOCK, (long_ago, long_ago))
     with locked(tmp_path, patience=0.05):
         assert (tmp_path / files.LOCK).exists()
@@ -246,3 +253,39 @@ def test_before_long_work_it_is_known_whether_its_file_can_be_written(tmp_path, 
         with pytest.raises(UsageError, match=rf"{name} cannot be written\."):
             refuse_unwritable(tmp_path / name)
     assert asked == [tmp_path, tmp_path / "kept.pdf"]
+
+
+def test_before_anything_is_put_back_the_journal_says_so(tmp_path, monkeypatch):
+    """Else what was stopped in the middle of it would be completed."""
+    fill(tmp_path)
+    whole, said = os.replace, []
+
+    def open_elsewhere(part, target):
+        if Path(target).name == "c.csv":
+            raise PermissionError(13, "open in another program")
+        if str(part).endswith("-old.part"):
+            said.append((Path(target).name, json.loads((tmp_path / JOURNAL).read_text("utf-8"))["undo"]))
+        return whole(part, target)
+
+    monkeypatch.setattr(os, "replace", open_elsewhere)
+    with pytest.raises(PermissionError):
+        write_all(tmp_path, NEW)
+    assert said == [("a.csv", True), ("b.csv", True)]
+    assert there(tmp_path) == OLD
+
+
+@pytest.mark.parametrize("undo", [True, False])
+def test_what_another_wrote_in_a_place_to_which_nothing_was_moved_yet_stays(tmp_path, undo):
+    """The very text that was to go there: it is his, and not taken away with the rest."""
+    stopped_in_between(tmp_path, undo=undo)
+    (tmp_path / "c.csv").write_text("C")
+    finish(tmp_path)
+    assert there(tmp_path) == {**OLD, "c.csv": "C"}
+
+
+def test_one_file_alone_needs_no_journal_and_leaves_nothing(tmp_path, monkeypatch):
+    fill(tmp_path)
+    monkeypatch.setattr(files, "_write_journal", None)
+    write_all(tmp_path, {"a.csv": b"\xff"})
+    assert (tmp_path / "a.csv").read_bytes() == b"\xff"
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["a.csv", "b.csv"]

@@ -135,10 +135,12 @@ def understood(table: ForeignTable, words: ColumnWords, answers: Mapping[str, st
 
 def shape_of(known: Understood, name: str) -> ImportShape:
     """All that was said of a sheet, to be remembered."""
+    # by its columns a sheet is known again, also one that is left out
+    left = {} if known.sheet else dict.fromkeys((column.name for column in known.table.columns), LEAVE)
     return ImportShape(
         name,
         rows=known.sheet or LEAVE,
-        columns=dict(known.ours),
+        columns={**left, **known.ours},
         blanks=dict(known.blanks),
         feet=dict(known.feet),
         dates=known.dates,

@@ -15,6 +15,7 @@ from estimator.log.book.backups import (
     last_copy,
     put_back,
     thin_out,
+    would_put_back,
 )
 from estimator.log.book.opening import connected
 from estimator.log.book.store import BookStore
@@ -54,11 +55,14 @@ def test_a_day_has_one_copy_and_each_import_its_own(store):
     photo = store.folder / "photos" / "a.jpg"
     photo.parent.mkdir()
     photo.write_bytes(b"x")
+    photo.with_name(".estimator-1.part").write_bytes(b"half of one")
     assert daily_copy(store.path, None, MORNING)
     assert daily_copy(store.path, None, MORNING + dt.timedelta(hours=3)) is None
-    assert kept_before(store.path, "import", MORNING) != kept_before(store.path, "import", MORNING)
+    assert len({kept_before(store.path, "import", MORNING) for _ in range(3)}) == 3
+    assert names(store.folder / "backups" / "photos", "*") == ["a.jpg"]
     assert names(store.folder / "backups") == [
         "before-import-2026-06-05-080000-2.sqlite",
+        "before-import-2026-06-05-080000-3.sqlite",
         "before-import-2026-06-05-080000.sqlite",
         "book-2026-06-05.sqlite",
     ]
@@ -92,10 +96,11 @@ def test_copies_of_days_to_come_and_those_that_are_being_made_stay(tmp_path):
     broken_off.touch()
     os.utime(broken_off, (time.time() - 2 * A_DAY,) * 2)
     ahead = [f"book-2027-01-{day:02}.sqlite" for day in range(1, 21)]
-    for name in (*ahead, "book-2026-06-30.sqlite"):
+    now = ["book-2026-06-29.sqlite", "book-2026-06-30.sqlite"]
+    for name in (*ahead, *now):
         (tmp_path / name).touch()
     thin_out(tmp_path, dt.date(2026, 6, 30))
-    assert names(tmp_path) == ["book-2026-06-30.sqlite", *ahead]
+    assert names(tmp_path) == [*now, *ahead]
     assert names(tmp_path, "*.part") == [begun.name]
 
 
@@ -221,3 +226,67 @@ def test_copies_are_named_the_newest_first_with_what_they_were_made_before(tmp_p
         (3, "import", 3),
     ]
     assert copies_in(None) == copies_in(tmp_path / "not at hand") == ()
+
+
+def test_of_copies_of_one_day_the_one_that_was_made_last_stands_first(tmp_path):
+    made = ["before-import-2026-05-04-160000.sqlite", "book-2026-05-04.sqlite", "before-schema-2026-05-04-090000.sqlite"]  # fmt: skip
+    for at, name in ((3_000, made[0]), (1_000, made[2]), (2_000, made[1])):
+        (tmp_path / name).touch()
+        os.utime(tmp_path / name, (at, at))
+    assert [one.path.name for one in copies_in(tmp_path)] == made
+
+
+def test_what_is_too_old_goes_when_a_day_gets_its_copy_in_both_places(store, tmp_path):
+    stick = tmp_path / "stick"
+    folders = (store.folder / "backups", stick)
+    for folder in folders:
+        folder.mkdir()
+        for day in range(1, 19):
+            (folder / f"book-2026-05-{day:02}.sqlite").touch()
+    assert daily_copy(store.path, stick, MORNING)
+    for folder in folders:  # fourteen with that of today, and the first of May
+        kept = ["2026-05-01", *(f"2026-05-{day:02}" for day in range(6, 19)), "2026-06-05"]
+        assert names(folder) == [f"book-{day}.sqlite" for day in kept]
+
+
+def test_a_copy_that_is_made_anew_has_the_settings_as_they_are_then(store, tmp_path):
+    copy = tmp_path / "copies" / "mine.sqlite"
+    copy_book(store.path, copy)
+    (store.folder / "workshop.toml").write_text(f"{SETTINGS}# later\n", "utf-8")
+    copy_book(store.path, copy)
+    assert copy.with_suffix(".toml").read_text("utf-8") == f"{SETTINGS}# later\n"
+
+
+def test_what_would_be_gone_and_be_there_again_where_the_book_went_another_way(store, tmp_path):
+    """The same number of another act is another."""
+    copy_book(store.path, tmp_path / "book-2026-06-05.sqlite")
+    with store.act("here", NOON) as act:
+        act.append("boards", {"called": "tan"})
+    (older,) = copies_in(tmp_path)
+    would = would_put_back(store.path, older)
+    assert ([act.sentence for act in would.gone], would.again, would.known) == (["here"], (), True)
+    put_back(store.path, older.path, MORNING)
+    copy_book(store.path, tmp_path / "book-2026-06-06.sqlite")
+    with store.act("there", NOON) as act:
+        act.append("boards", {"called": "plum"})
+    (kept,) = (one for one in copies_in(store.folder / "backups") if one.why == "putback")
+    would = would_put_back(store.path, kept)
+    assert [act.sentence for act in would.gone] == ["there"]
+    assert [act.sentence for act in would.again] == ["here"]
+    store.path.write_bytes(b"x" * 9000)
+    would = would_put_back(store.path, kept)
+    assert (would.gone, would.again, would.known) == ((), (), False)
+
+
+def test_an_owner_is_forgotten_of_a_board_that_was_struck_out_too_and_copies_without_it_are_not_named(store):
+    older = kept_before(store.path, "import", MORNING)
+    with store.act("a board", NOON) as act:
+        place = act.append("boards", {"board": "B", "owner": "Bob Onym"})
+    newer = kept_before(store.path, "import", MORNING + dt.timedelta(hours=1))
+    with store.act("a slip", NOON) as act:
+        act.strike(place, "never came")
+    done = store.forget_owner("B", NOON)
+    assert older not in done.books
+    assert {store.path, newer} <= {*done.books}
+    assert b"Bob Onym" not in store.path.read_bytes()
+    assert b"Ann Onym" in store.path.read_bytes()

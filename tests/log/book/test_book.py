@@ -76,6 +76,8 @@ def test_what_cannot_be_read_stays_beside_its_problem_and_can_be_mended(store):
     fill(store, place, hours="2,5")
     log, problems, _ = log_of(store)
     assert (problems, log.entries[1].hours) == ((), 2.5)
+    with store.act("a change", NOON) as act:
+        act.fill(place, {"note": "mended"}, {"hours": "2.5"})
     fill(store, place, hours="x")
     assert log_of(store)[1][0].found == "x"
 
@@ -171,6 +173,10 @@ def test_undo_takes_the_newest_act_back_and_then_the_one_before(store):
 def test_an_act_is_not_taken_back_where_its_row_was_changed_since(store):
     place = add(store, label="hours on red")
     fill(store, place, "a note", note="x")
+    fill(store, place, "another note", note="y")
+    with pytest.raises(UsageError, match="was changed since, by “another note”"):
+        store.undo(2, NOON)
+    store.undo(4, NOON)
     before = store.revision()
     with pytest.raises(UsageError) as caught:
         store.undo(2, NOON)
@@ -181,7 +187,7 @@ def test_an_act_is_not_taken_back_where_its_row_was_changed_since(store):
     assert store.revision() == before
     store.undo(3, NOON)
     assert store.undo(2, NOON).undone is False
-    for number, why in ((2, "already"), (4, "took something back"), (99, "no act 99")):
+    for number, why in ((2, "already"), (5, "took something back"), (99, "no act 99")):
         with pytest.raises(UsageError, match=why):
             store.undo(number, NOON)
 
@@ -191,7 +197,8 @@ def test_a_board_that_others_speak_of_stays(store):
     add(store, board="blue")
     with pytest.raises(UsageError, match="rows of hours speak of board 26-002"):
         store.undo(2, NOON)
-    with store.act("x", NOON) as act, pytest.raises(UsageError, match="Strike those out first"):
+    said = r"Rows of hours speak of board 26-002, and it stays\. Strike those out first\."
+    with store.act("x", NOON) as act, pytest.raises(UsageError, match=said):
         act.strike(board, "never came")
     store.undo(None, NOON)
     store.undo(None, NOON)
@@ -244,9 +251,10 @@ def test_an_owner_that_was_changed_cannot_be_taken_back(store):
     fill(store, where(store), owner="Bob")
     with pytest.raises(UsageError, match="only the last is kept"):
         store.undo(None, NOON)
-    fill(store, where(store, "26-001"), owner="Cat")
+    fill(store, where(store, "26-001"), owner="Cat", reach="by post")
     store.undo(None, NOON)
-    assert log_of(store)[0].by_id["26-001"].owner == ""
+    board = log_of(store)[0].by_id["26-001"]
+    assert (board.owner, board.reach) == ("", "")
 
 
 def test_a_telling_that_is_struck_out_stays_to_be_read_and_does_not_count(store):
@@ -406,8 +414,9 @@ def test_put_back_makes_another_book_of_it_and_keeps_what_was_there(store):
 def test_a_row_that_was_changed_since_it_was_read_is_not_filled(store):
     place = log_of(store)[0].entries[0].where
     fill(store, place, hours="5")
-    with pytest.raises(UsageError, match="changed"), store.act("a change", NOON) as act:
-        act.fill(place, {"hours": "6"}, {"hours": "4.5"})
+    for was in ({"hours": "4.5"}, {"hours": "5", "note": "x"}, {"board": "B", "hours": "5"}):
+        with pytest.raises(UsageError, match="changed"), store.act("a change", NOON) as act:
+            act.fill(place, {"hours": "6"}, was)
     with store.act("a change", NOON) as act:
         act.fill(place, {"hours": "6"}, {"hours": "5"})
     assert log_of(store)[0].entries[0].hours == 6.0
@@ -418,3 +427,152 @@ def test_what_stood_in_a_strange_column_before_stands_there_again(store):
         fill(store, where(store), Rack=text)
     store.undo(None, NOON)
     assert sql(store, "SELECT written FROM others WHERE name = 'Rack'") == [("left",)]
+
+
+@pytest.mark.parametrize(
+    ("days", "number"),
+    [
+        ({"asked": "2024-12-30", "quoted": "2025-01-04", "started": "2026-02-01"}, "25-001"),
+        ({"asked": "2024-12-30", "started": "2026-02-01"}, "24-001"),
+        ({"started": "2023-12-30", "ready": "2024-02-01"}, "23-001"),
+        ({"ready": "2022-12-30", "collected": "2023-02-01"}, "22-001"),
+        ({"collected": "2021-12-30"}, "21-001"),
+        ({"wanted_by": "2027-01-01"}, "26-002"),  # which says nothing of when it came
+    ],
+)
+def test_a_new_board_is_numbered_by_the_day_of_its_quote_else_the_first_that_is_known(store, days, number):
+    place = add(store, "boards", **days)
+    assert sql(store, "SELECT board FROM boards WHERE id = ?", place.row) == [(number,)]
+
+
+def test_within_one_act_a_board_goes_by_the_name_it_was_just_given_and_undo_goes_back_before_all_of_it(store):
+    with store.act("much at once", NOON) as act:
+        act.fill(where(store), {"called": "green"}, {})
+        act.fill(where(store), {"called": "plum", "note": "n"}, {})
+        place = act.append("hours", {**HOURS, "board": "green", "hours": "1"})
+        act.fill(place, {"hours": "2"}, {"hours": "1"})
+    assert [(one.board, one.hours) for one in log_of(store)[0].entries] == [("A", 4.5), ("A", 2.0)]
+    store.undo(None, NOON)
+    log = log_of(store)[0]
+    assert (log.by_id["A"].called, log.by_id["A"].note, len(log.entries)) == ("red", "", 1)
+
+
+def test_money_on_several_boards_speaks_of_each_and_no_row_of_one_that_is_only_spelt_like_it(store):
+    for board in ("B", "B1"):
+        add(store, "boards", board=board)
+    add(store, board="B1")
+    with store.act("resin", NOON) as act:
+        bought = act.append("money", {"date": "2026-05-05", "out": "20", "what": "resin", "boards": "A; B"})
+    with store.act("x", NOON) as act, pytest.raises(UsageError, match="Rows of money speak of board B,"):
+        act.strike(where(store, "B"), "never came")
+    with store.act("x", NOON) as act:
+        act.strike(bought, "not bought")
+        act.strike(where(store, "B"), "never came")
+    assert set(log_of(store)[0].by_id) == {"A", "B1", "26-001"}
+
+
+def test_a_board_does_not_come_back_beside_another_of_its_number_in_small_letters(store):
+    add(store, "boards", board="X1", Rack="3", assessed_logos="2")
+    with store.act("a slip", NOON) as act:
+        act.strike(where(store, "X1"), "never came")
+    assert "Rack" not in store.read()[0].sheets[0].rows[0][1]  # of what is struck out no column is left
+    add(store, "boards", label="again", board="x1")
+    with pytest.raises(UsageError, match="there is another board X1 now"):
+        store.undo(3, NOON)
+
+
+def test_acts_are_listed_below_a_number_and_counted_from_the_first(store):
+    for hour in (1, 2):
+        with store.act(f"act {hour}", NOON + dt.timedelta(hours=hour)) as act:
+            act.append("hours", HOURS)
+    assert [one.id for one in store.acts(2)] == [3, 2]
+    assert [one.id for one in store.acts(20, 3)] == [2, 1]
+    assert store.first_act() == (3, "2026-06-04T12:00:00+00:00")
+
+
+def test_a_log_that_is_put_beside_a_book_later_is_named_too(store):
+    assert not [note for note in store.read()[0].notes if "unread beside it" in note.wrong]
+    (store.folder / "boards.csv").write_text("board\nX\n", "utf-8")
+    assert [note for note in store.read()[0].notes if "unread beside it: boards.csv" in note.wrong]
+
+
+def test_nothing_is_taken_back_where_the_settings_could_not_follow(store):
+    add(store)
+    (store.folder / "workshop.toml").chmod(0o444)
+    with pytest.raises(UsageError, match=r"workshop\.toml cannot be written"):
+        store.undo(None, NOON)
+    assert len(log_of(store)[0].entries) == 2
+
+
+@pytest.mark.parametrize(
+    ("named", "at"), [("../stick", "stick"), ("{}/stick", "stick"), ("~/stick", "stick"), (" ", None)]
+)
+def test_the_second_place_is_named_from_the_workshop_on_or_from_home(tmp_path, monkeypatch, named, at):
+    monkeypatch.setenv("HOME", str(tmp_path))
+    text = SETTINGS.replace("[workshop]", f'[workshop]\nbackup_folder = "{named.format(tmp_path)}"')
+    store = book(tmp_path / "shop", settings=text, boards=[{"board": "A"}])
+    found = store.backup_folder()
+    assert (found and found.resolve()) == (at and (tmp_path / at).resolve())
+    assert store.copy_elsewhere(NOON) is None
+    assert not (tmp_path / "stick").exists()
+
+
+def test_a_copy_that_is_put_back_brings_no_settings_with_it(store, monkeypatch):
+    """Not even those that an act was about to put into their file when it was made."""
+    from estimator.log.book import store as module
+
+    with monkeypatch.context() as broken:
+        broken.setattr(module, "finish_settings", lambda *_: None)
+        with store.act("settings", NOON) as act:
+            act.settings(SETTINGS + "# more\n")
+    copy = store.before_import(NOON)
+    add(store)
+    (store.folder / "workshop.toml").write_text(SETTINGS, "utf-8")
+    store.put_back(copy, NOON)
+    add(store)
+    assert (store.folder / "workshop.toml").read_text("utf-8") == SETTINGS
+
+
+def test_the_key_of_an_act_that_wrote_nothing_is_kept_too(store):
+    for _ in range(2):
+        with store.act("nothing", NOON, key="k", digest="d"):
+            pass
+    assert sql(store, "SELECT key, digest, places FROM keys") == [("k", "d", "[]")]
+    with store.act("nothing", NOON):
+        pass
+    assert [act.sentence for act in store.acts()] == ["nothing", "the log so far"]
+
+
+def test_what_taking_an_act_back_would_do_is_said_of_each_row_it_wrote(store):
+    with store.act("much", NOON) as act:
+        act.fill(where(store), {"called": "green", "assessed_area": "3", "reach": "by post"}, {})
+        place = act.append("boards", {"called": "blue", "assessed_area": "2", "Rack": "4"})
+    would = store.would_undo(2)
+    assert (would.act.sentence, would.settings, would.refused != "") == ("much", False, True)  # whose it is
+    rows = {(row.sheet, row.row): (row.before, row.after, row.whose) for row in would.rows}
+    assert rows[where(store).sheet, where(store).row] == (
+        {"board": "A", "called": "red", "assessed_area": "1.2 m2"},
+        {"board": "A", "called": "green", "assessed_area": "3 m2"},
+        True,
+    )
+    assert rows[place.sheet, place.row] == (
+        None,
+        {"board": "26-002", "called": "blue", "assessed_area": "2 m2", "Rack": "4"},
+        False,
+    )
+    add(store, label="hours")
+    assert store.would_undo().refused == ""
+    store.undo(None, NOON)
+    assert store.would_undo(3).refused == "“hours” was taken back already."
+    assert "took something back, and stays" in store.would_undo(4).refused
+    with pytest.raises(UsageError, match="There is no act 9"):
+        store.would_undo(9)
+
+
+def test_a_board_goes_with_the_hours_that_the_same_act_booked_on_it(store):
+    with store.act("a board and its hours", NOON) as act:
+        act.append("boards", {"board": "C", "called": "blue"})
+        act.append("hours", {**HOURS, "board": "blue"})
+    assert store.undo(None, NOON).sentence == "a board and its hours"
+    log = log_of(store)[0]
+    assert ("C" in log.by_id, len(log.entries)) == (False, 1)

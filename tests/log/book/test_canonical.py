@@ -18,6 +18,7 @@ from estimator.log.tables import RawLog, RawSheet
 from estimator.words.errors import UsageError
 from estimator.words.problems import Place
 from estimator.words.settings.reader import parse_settings
+from estimator.words.settings.schema import Modifier, Settings
 
 KNOWN = parse_settings(SETTINGS)[0]
 OTHER = parse_settings(
@@ -226,6 +227,7 @@ def test_whatever_is_typed_reads_the_same(where, typed):
         ("boards", "price_quoted", "1,800 mk", "1800.00"),
         ("boards", "assessed_area", "14 sq ft", "14 ft2"),
         ("boards", "assessed_area", "1,2", "1.2 m2"),
+        ("boards", "assessed_area", "14.1234 sq ft", "14.1234 ft2"),
         ("boards", "assessed_wet", "yes", "soaked"),
         ("boards", "later_logos", "−1", "-1"),
         ("boards", "found_logos", "as thought", "same"),
@@ -258,6 +260,7 @@ def test_a_cell_has_an_end():
 def test_a_number_is_the_next_of_its_year():
     assert next_number([], 2026) == "26-001"
     assert next_number(["26-009", "26-x", "25-100"], 2026) == "26-010"
+    assert next_number(["26-1005", "26-999"], 2026) == "26-1006"
 
 
 @pytest.mark.parametrize(
@@ -269,7 +272,8 @@ def test_a_number_is_the_next_of_its_year():
         ("hours", "board", "SHOP", ("shop", True)),
         ("hours", "board", "Red", ("26-001", True)),
         ("hours", "stage", "Look it  over", ("assess", True)),
-        ("hours", "stage", "sweeping", ("sweeping", True)),
+        ("hours", "stage", "Sweeping  Up", ("Sweeping Up", True)),
+        ("money", "boards", "Tan, Long", ("26-003", True)),  # one name
         ("boards", "later_logos", -2, ("-2", True)),
         ("boards", "later_logos", "- 2", ("-2", True)),
         ("boards", "later_wetness", "-1", ("-1", True)),
@@ -282,16 +286,21 @@ def test_a_number_is_the_next_of_its_year():
             "as thought",
             ("as thought", True),
         ),  # only what turned out can be as thought
+        ("boards", "later_logos", "as thought", ("as thought", True)),
+        ("boards", "assessed_logos", "−1", ("−1", True)),  # less than nothing is no amount
+        ("boards", "board", "-", ("-", True)),
         ("boards", "ready", "?", ("?", False)),
         ("boards", "note", "-", ("-", True)),
         ("boards", "guess", "50-70", ("50-70", True)),
         ("boards", "guess", "60", ("60", True)),
+        ("boards", "guess", "60-61", ("60-61", True)),
     ],
 )
 def test_each_kind_of_cell_in_the_form_in_which_a_book_keeps_it(sheet, column, value, cell):
     names = NamesInBook()
     names.add("26-001", "red")
     names.add("26-002", "")
+    names.add("26-003", "tan, long")
     assert Canon(TRADE, names).cell(sheet, column, value) == cell
 
 
@@ -300,3 +309,16 @@ def test_a_name_of_two_boards_means_neither_and_an_id_comes_first():
     for board, called in (("26-001", "red"), ("26-002", "Red"), ("26-003", "26-001"), ("26-004", "tan")):
         names.add(board, called)
     assert [names.find(one) for one in ("red", "26-001", "TAN", "blue")] == ["", "26-001", "26-004", ""]
+
+
+def test_a_number_is_spelt_as_it_was_first():
+    names = NamesInBook()
+    for board in ("A1", "a1"):
+        names.add(board, "")
+    assert (names.find("A1"), names.find("a1")) == ("A1", "A1")
+
+
+def test_a_condition_without_grades_is_kept_as_yes_or_no():
+    canon = Canon(Settings(modifiers={"nested": Modifier("nested")}), NamesInBook())
+    kept = [canon.cell("boards", "found_nested", cell)[0] for cell in ("Y", "n", "1", 0, "done")]
+    assert kept == ["yes", "no", "yes", "no", "yes"]

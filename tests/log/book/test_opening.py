@@ -52,8 +52,9 @@ def test_the_file_says_whose_it_is_and_of_what_form(store):
 def test_a_file_of_another_program_is_refused_and_stays(tmp_path, content):
     (tmp_path / "workshop.toml").write_text(SETTINGS, "utf-8")
     (tmp_path / "book.sqlite").write_bytes(content)
-    with pytest.raises(UsageError, match="is a file of another program, and is left as it is"):
+    with pytest.raises(UsageError, match="is a file of another program, and is left as it is") as caught:
         BookStore(tmp_path)
+    assert not isinstance(caught.value, DamagedBookError)
     assert (tmp_path / "book.sqlite").read_bytes() == content
 
 
@@ -112,7 +113,13 @@ def spoil_a_row(path):
         connection.commit()
 
 
-@pytest.mark.parametrize("spoil", [spoil_pages, spoil_a_row])
+def spoil_the_owner(path):
+    """A file of another program that bears the name of a copy."""
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("PRAGMA application_id = 7")
+
+
+@pytest.mark.parametrize("spoil", [spoil_pages, spoil_a_row, spoil_the_owner])
 def test_a_newer_copy_that_is_damaged_itself_is_not_the_one_to_put_back(store, spoil):
     add(store, 300)
     older, newer = (store.folder / "backups" / name for name in ("older.sqlite", "newer.sqlite"))
@@ -135,8 +142,10 @@ def test_a_new_form_is_made_of_the_old_in_one_go_with_a_copy_before(store, monke
         3: ("ALTER TABLE hours ADD COLUMN mood TEXT", "CREATE TABLE extra (x TEXT) STRICT"),
     }
     monkeypatch.setattr(opening, "MIGRATIONS", new)
+    revision = store.revision()
     newer = BookStore(store.folder)
     assert placeless(log_of(newer)[0]) == before
+    assert newer.revision() != revision  # no answer of the old form is shown for it
     with connected(store.path) as connection:
         assert connection.execute("PRAGMA user_version").fetchall() == [(3,)]
     [copy] = (store.folder / "backups").glob("before-schema-*.sqlite")
@@ -253,3 +262,47 @@ def test_nothing_is_left_of_a_book_that_could_not_be_made(tmp_path):
     assert list(tmp_path.iterdir()) == []
     with pytest.raises(UsageError, match="cannot be written"), new_file(tmp_path / "nowhere" / "book.sqlite"):
         pass
+
+
+@pytest.mark.parametrize(
+    ("code", "name", "reading", "writing"),
+    [
+        (sqlite3.SQLITE_BUSY, "book.sqlite", "is being written by another program.", None),
+        (sqlite3.SQLITE_BUSY_SNAPSHOT, "book.sqlite", "is being written by another program.", None),
+        (sqlite3.SQLITE_LOCKED, "book.sqlite", "is being written by another program.", None),
+        (sqlite3.SQLITE_FULL, "book.sqlite", "the disk is full.", None),
+        (sqlite3.SQLITE_CORRUPT, "book.sqlite", "is damaged. It is not written any more.", None),
+        (sqlite3.SQLITE_CORRUPT_INDEX, "book.sqlite", "is damaged. It is not written any more.", None),
+        (sqlite3.SQLITE_CORRUPT, "book-2026-06-05.sqlite", "is no book, or is damaged.", None),
+        (sqlite3.SQLITE_NOTADB, "book.sqlite", "is a file of another program", None),
+        (sqlite3.SQLITE_NOTADB, "book-2026-06-05.sqlite", "is no book, or is damaged.", None),
+        (sqlite3.SQLITE_READONLY, "book.sqlite", "cannot be read.", "cannot be written."),
+        (sqlite3.SQLITE_READONLY_DBMOVED, "book.sqlite", "cannot be read.", "cannot be written."),
+        (sqlite3.SQLITE_PERM, "book.sqlite", "cannot be read.", "cannot be written."),
+        (sqlite3.SQLITE_CANTOPEN, "book.sqlite", "cannot be read.", "cannot be written."),
+        (sqlite3.SQLITE_IOERR_FSYNC, "book.sqlite", "cannot be read.", "cannot be written."),
+    ],
+)
+def test_what_the_file_system_refuses_is_said_in_words(store, code, name, reading, writing):
+    path = store.path if name == "book.sqlite" else store.path.with_name(name)
+    path.touch()
+    for write, said in ((False, reading), (True, writing or reading)):
+        error = sqlite3.OperationalError("so")
+        error.sqlite_errorcode = code
+        with pytest.raises(UsageError) as caught, connected(path, write=write):
+            raise error
+        assert f"{path} " in str(caught.value)
+        assert said in str(caught.value)
+        assert isinstance(caught.value, DamagedBookError) is ("damaged" in said)
+
+
+def test_what_no_shop_can_mend_is_raised_as_it_is(store):
+    with pytest.raises(sqlite3.OperationalError, match="no such table"), connected(store.path) as connection:
+        connection.execute("SELECT 1 FROM racks")
+
+
+def test_a_book_that_came_meanwhile_is_not_written_over(tmp_path):
+    path = tmp_path / "book.sqlite"
+    with pytest.raises(UsageError, match="There is a book already"), new_file(path):
+        path.write_bytes(b"mine")
+    assert [(one.name, one.read_bytes()) for one in tmp_path.iterdir()] == [("book.sqlite", b"mine")]

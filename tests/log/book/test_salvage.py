@@ -2,10 +2,12 @@
 
 import random
 import sqlite3
+from pathlib import Path
 
 import pytest
 from making.books import NOON, SETTINGS, book, log_of
 
+from estimator.log.book import salvage
 from estimator.log.book.opening import DamagedBookError, connected
 from estimator.log.book.salvage import SalvagedBook, _rows
 from estimator.log.book.schema import FIRST_ROW
@@ -19,7 +21,14 @@ from estimator.words.settings.reader import parse_settings
 
 KNOWN = parse_settings(SETTINGS)[0]
 BOARDS = [
-    {"board": f"B{n}", "called": f"board {n}", "owner": f"Ann {n}", "assessed_area": "2", "Rack": str(n)}
+    {
+        "board": f"B{n}",
+        "called": f"board {n}",
+        "owner": f"Ann {n}",
+        "assessed_area": "2",
+        "Rack": str(n),
+        "Bay": "n",
+    }
     for n in range(40)
 ]
 HOURS = [
@@ -62,9 +71,12 @@ def test_where_only_the_history_is_spoiled_all_rows_are_there(store):
 
 
 def test_rows_that_are_lost_in_their_sheet_are_found_in_the_history(store):
+    with store.act("another figure", NOON) as act:
+        act.fill(log_of(store)[0].entries[0].where.whole_row, {"hours": "3.25"}, {})
     before = log_of(store)[0]
+    assert before.entries[0].hours == 3.25
     spoil(store, *page_of(store, "hours"))
-    assert salvaged(store).entries == before.entries
+    assert salvaged(store).entries == before.entries  # as it was written last
 
 
 def test_where_a_sheet_can_only_be_read_row_by_row_its_first_and_last_rows_are_there():
@@ -107,7 +119,8 @@ def test_what_can_be_read_goes_out_and_the_file_stays(store, tmp_path):
     log = read_log(*FileStore(tmp_path / "out", KNOWN).read(), KNOWN)[0]
     assert [board.called for board in log.boards] == [f"board {n}" for n in range(40)]
     assert "Ann" not in (tmp_path / "out" / "boards.csv").read_text("utf-8")
-    assert "Rack" in (tmp_path / "out" / "boards.csv").read_text("utf-8")
+    header = (tmp_path / "out" / "boards.csv").read_text("utf-8").splitlines()[0]
+    assert header.endswith("Rack,Bay,book_row")  # in their order
     assert store.path.read_bytes() == damaged
 
 
@@ -140,3 +153,39 @@ def test_of_a_file_that_is_none_nothing_can_be_read(store):
         SalvagedBook(store.folder).held()
     with pytest.raises(sqlite3.DatabaseError):
         sqlite3.connect(store.path).execute("SELECT 1 FROM sqlite_master")
+
+
+def test_rows_are_looked_for_beyond_a_few_that_are_lost_and_not_without_end(monkeypatch):
+    """Each gap counts alone."""
+    connection = sqlite3.connect(":memory:")
+    connection.execute("CREATE TABLE hours (id INTEGER PRIMARY KEY AUTOINCREMENT)")
+    connection.executemany("INSERT INTO hours VALUES (?)", [(one,) for one in (5, 9, 13, 18)])
+    monkeypatch.setattr(salvage, "MISSED", 3)
+
+    class RowByRow:
+        def execute(self, query, *more):
+            if "WHERE id" not in query and "sqlite_sequence" not in query:
+                raise sqlite3.DatabaseError("malformed")
+            return connection.execute(query, *more)
+
+    assert list(_rows(RowByRow(), "hours", "id")) == [(5,), (9,), (13,)]
+    connection.close()
+
+
+def test_a_letter_that_is_none_any_more_costs_no_row(store):
+    with connected(store.path, write=True) as connection:
+        connection.execute("UPDATE now SET act = 1")
+        connection.execute("UPDATE hours SET note = CAST(x'6f6cff64' AS TEXT) WHERE id = ?", (FIRST_ROW + 7,))
+    found = salvaged(store)
+    assert len(found.entries) == len(HOURS)
+    assert found.entries[7].note == "ol\ufffdd"
+
+
+def test_of_a_book_of_version_1_tellings_come_out_with_what_they_say(tmp_path):
+    (tmp_path / "workshop.toml").write_text(SETTINGS, "utf-8")
+    (tmp_path / "book.sqlite").write_bytes(Path(__file__).with_name("version_1.sqlite").read_bytes())
+    raw, _ = SalvagedBook(tmp_path).held().read()
+    (told,) = (one for one in raw.sheets if one.sheet == "told")
+    where = list(told.rows[0][1]).index("struck_out")
+    assert {cells[where] for _, cells in told.rows[1:]} <= {"", "said of another board"}
+    assert next(cells[list(told.rows[0][1]).index("price")] for _, cells in told.rows[1:]) == "900.00"

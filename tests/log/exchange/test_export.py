@@ -90,7 +90,11 @@ def test_each_row_of_a_book_has_a_mark_that_no_other_has(store, tmp_path):
     assert len(set(marks.values())) == 3
     assert not set(marks.values()) & set(again.values())
     with store.act("a note", dt.datetime(2026, 6, 5, tzinfo=dt.UTC)) as act:
-        act.fill(store.read()[0].sheets[0].place.__class__("book.sqlite", "boards", 2), {"note": "x"}, {})
+        act.fill(
+            store.read()[0].sheets[0].place.__class__("book.sqlite", "boards", 2),
+            {"note": "x", "assessed_area": "2"},
+            {},
+        )
     assert row_marks(store.path) == marks
 
 
@@ -106,7 +110,14 @@ def test_nothing_is_overwritten_and_no_log_is_put_beside_the_log(store, tmp_path
     there.write_text("mine")
     (tmp_path / "full").mkdir()
     (tmp_path / "full" / "x").write_text("mine")
-    for target in (there, tmp_path / "full", store.folder, store.folder / "log.ods", tmp_path / "out.csv"):
+    for target in (
+        there,
+        tmp_path / "full",
+        store.folder,
+        store.folder / "log.ods",
+        store.folder / "LOG.XLSX",
+        tmp_path / "out.csv",
+    ):
         with pytest.raises(UsageError):
             export_log(store, target)
     assert there.read_text() == "mine"

@@ -6,7 +6,7 @@ import pytest
 from making.books import SETTINGS
 
 from estimator.log.columns import names_of_sheets
-from estimator.log.exchange.files_in import FoundTable, _without_control, as_ours, tables_of
+from estimator.log.exchange.files_in import FoundTable, _without_control, as_ours, own_name, tables_of
 from estimator.words.problems import Place
 from estimator.words.settings.reader import parse_settings
 
@@ -54,3 +54,48 @@ def test_a_cell_with_a_control_character_is_named_by_its_column_only_where_colum
     clean, problems = _without_control(sheet)
     assert [(one.place.row, one.place.column, one.found) for one in problems] == [(2, "B", "Ann")]
     assert clean.rows[1] == (2, ["1", "Ann"])
+
+
+def test_files_of_a_folder_are_those_of_a_log_whatever_case_their_names_are_in(tmp_path):
+    for name in ("HOURS.csv", "Boards.CSV", "jobs.csv"):
+        (tmp_path / name).write_text("board,date,stage,hours\nA,2026-05-04,strip,2\n", "utf-8")
+    tables, problems = tables_of(tmp_path, NAMES)
+    assert ([one.title for one in tables], problems) == (["Boards", "HOURS"], [])
+    (tmp_path / "none").mkdir()
+    (problem,) = tables_of(tmp_path / "none", NAMES)[1]
+    assert problem.sentence() == (
+        "none: there is no csv file of a log in it. Name a folder with files as boards.csv, or a spreadsheet."
+    )
+
+
+def test_a_text_that_we_wrote_is_read_as_we_wrote_it_row_by_row(tmp_path):
+    file = tmp_path / "notes.csv"
+    file.write_text("board,note,book_row\nA,'=1+1,2-x\nB,\"two\nlines\",3-x\nC,''so,4-x\n", "utf-8")
+    ((found,), problems) = tables_of(file, NAMES)
+    assert problems == []
+    assert [(number, list(cells)) for number, cells in found.rows] == [
+        (1, ["board", "note", "book_row"]),
+        (2, ["A", "=1+1", "2-x"]),
+        (3, ["B", "two\nlines", "3-x"]),
+        (5, ["C", "'so", "4-x"]),
+    ]
+    file.write_text("board,date,note,book_row\nA,2026-05-04,x,2-x\nB,y\n", "utf-8")  # one that was cut off
+    ((found,), (problem,)) = tables_of(file, NAMES)
+    assert (len(found.rows), problem.place.row) == (2, 3)
+    assert "the row has 2 cells where the header has 4" in problem.wrong
+
+
+def test_all_rows_of_a_stranger_s_text_are_read_though_its_name_is_one_of_ours(tmp_path):
+    file = tmp_path / "hours.csv"
+    file.write_text("Tooth;Pain\n" + "".join(f"left {n};much, so\n" for n in range(60)), "utf-8")
+    ((found,), _) = tables_of(file, NAMES)
+    assert (len(found.rows), list(found.rows[-1][1])) == (61, ["left 59", "much, so"])
+
+
+def test_a_mark_of_ours_below_a_title_is_seen_and_a_second_one_is_theirs():
+    rows = [["My log", "", ""], ["board", "hours", "book_row"], ["A", "2", "2-x"]]
+    found = as_ours(FoundTable("May", Place("log.xlsx", "May"), list(enumerate(rows, 1))), NAMES)
+    assert found is not None
+    assert found.mark == 2
+    assert own_name("book_row", NAMES["boards"], []) == "book_row (theirs)"
+    assert own_name("Board", NAMES["boards"], ["Board (theirs)"]) == "Board (theirs) 2"

@@ -12,6 +12,7 @@ from estimator.log.book.store import BookStore
 from estimator.log.exchange.export import export_log
 from estimator.log.exchange.importing import ImportChoices, import_files, import_folder
 from estimator.words.errors import UsageError
+from estimator.words.settings.reader import parse_settings
 
 LATER = NOON + dt.timedelta(days=1)
 BOARDS = [{"board": "A", "called": "red", "owner": "Ann", "Zeal": "high"}, {"board": "B", "called": "tan"}]
@@ -236,6 +237,7 @@ def test_a_row_taken_out_of_our_own_file_is_asked_about_and_stays_where_nobody_a
     done = answered(store, files, hours="strike")
     assert (done.written, dict(done.struck), dict(done.gone)) == (True, {"hours": 1}, {})
     assert content(store)["hours"][1] == HOURS[1:]
+    assert store.acts(1)[0].sentence == "1 row from out"
     store.undo(None, LATER)
     assert content(store)["hours"][1] == HOURS
 
@@ -430,3 +432,26 @@ def test_two_columns_of_one_name_lose_nothing(store, tmp_path):
         "Zeal": "a",
         "Zeal 2": "b",
     }
+
+
+def test_a_log_of_names_and_no_row_begins_a_book_and_a_file_without_rows_is_not_named_beside_others(tmp_path):
+    for name, rows, bare, said in (("none", "", (), "0 rows from boards.csv, hours.csv"), ("one", "A,red\n", ("hours.csv",), "1 row from boards.csv")):  # fmt: skip
+        shop = tmp_path / name
+        shop.mkdir()
+        (shop / "workshop.toml").write_text(SETTINGS, "utf-8")
+        (shop / "boards.csv").write_text(f"board,called\n{rows}", "utf-8")
+        (shop / "hours.csv").write_text("board,date,stage,hours\n", "utf-8")
+        done = import_folder(shop, NOON, ImportChoices())
+        assert (done.written, done.begun, done.bare) == (True, True, bare)
+        assert [act.sentence for act in BookStore(shop).acts()] in ([said], [])
+
+
+def test_an_answer_is_kept_where_no_row_is_new(store, tmp_path):
+    file = tmp_path / "old.csv"
+    file.write_text("Job No,Nickname,Shelf\nC,blue,left\n", "utf-8")
+    assert take(store.folder, file).written
+    assert not take(store.folder, file).written
+    before = content(store)
+    done = import_files(store.folder, [file], LATER, ImportChoices(), {"column:old:Shelf": "leave"})
+    assert (done.written, dict(done.added), content(store)) == (True, {}, before)
+    assert parse_settings(store.settings_text())[0].imports["old"].columns["Shelf"] == "leave"

@@ -34,6 +34,7 @@ def take(store, tmp_path, text, name="boards.csv", **how):
         ("board,called\n,blue\n,green\n", ["26-001", "26-002"]),
         ("board,called\n,\nC,blue\n", ["C"]),
         ("board,called\nboard,called\nC,blue\n", ["C"]),  # the names of the columns once more
+        ("called,board\ncalled,C\n", ["C"]),  # one that is called so
     ],
 )
 def test_which_rows_are_new_boards_and_their_numbers(store, tmp_path, text, added):
@@ -54,6 +55,9 @@ def test_of_two_boards_of_one_name_in_the_book_none_is_taken_for_that_of_the_fil
 def test_a_number_in_small_letters_is_that_of_the_board_and_is_to_be_written_as_it_was(store, tmp_path):
     (problem,) = take(store, tmp_path, "board,called\na,red\n").problems
     assert problem.wrong == "this is board A in the book, and a board keeps its number"
+    done = take(store, tmp_path, "board,called\na,ruby\nB,plum\n", newer=True, good_rows=True)
+    assert (dict(done.changed), done.left_out) == ({"boards": 1}, 1)
+    assert [row["called"] for row in rows_of(store, "boards")] == ["red", "plum"]
 
 
 def test_a_number_that_stands_twice_in_a_file_is_a_problem_of_the_second_row(store, tmp_path):

@@ -1,9 +1,10 @@
 """What becomes of rows that stand in a book already: by their marks, by their day, and by what only the book has of them."""
 
 import pytest
-from making.books import book, rows_of, taken_in
+from making.books import NOON, book, rows_of, taken_in
 
 from estimator.log.exchange.export import export_log
+from estimator.words.problems import Place
 
 BOARDS = [
     {"board": "A", "called": "red", "asked": "2026-04-01", "note": "old glass"},
@@ -40,13 +41,14 @@ def test_a_row_that_differs_is_not_taken_unless_the_file_is_newer(store, tmp_pat
     assert rows_of(store, "boards")[0] == {**BOARDS[0], "asked": "2026-04-02"}
 
 
-def test_an_owner_is_never_said_where_file_and_book_differ(tmp_path):
-    store = book(tmp_path / "shop", boards=[{"board": "A", "owner": "Ines"}])
-    (problem,) = take(store, tmp_path, "board,owner\nA,Odo\n", "boards.csv").problems
+@pytest.mark.parametrize("whose", ["owner", "reach"])
+def test_an_owner_is_never_said_where_file_and_book_differ(tmp_path, whose):
+    store = book(tmp_path / "shop", boards=[{"board": "A", whose: "Ines"}])
+    (problem,) = take(store, tmp_path, f"board,{whose}\nA,Odo\n", "boards.csv").problems
     assert problem.wrong == "the book says otherwise here"
-    done = take(store, tmp_path, "board,owner\nA,Odo\n", "boards.csv", newer=True)
-    assert [(dict(one.before), dict(one.after)) for one in done.changes] == [({"owner": "…"}, {"owner": "…"})]
-    assert rows_of(store, "boards")[0]["owner"] == "Odo"
+    done = take(store, tmp_path, f"board,{whose}\nA,Odo\n", "boards.csv", newer=True)
+    assert [(dict(one.before), dict(one.after)) for one in done.changes] == [({whose: "…"}, {whose: "…"})]
+    assert rows_of(store, "boards")[0][whose] == "Odo"
 
 
 def test_of_changed_rows_those_that_cannot_be_read_are_left_out_and_the_rest_taken(store, tmp_path):
@@ -192,3 +194,49 @@ def test_rows_of_the_book_on_other_days_than_those_of_the_file_say_nothing_again
     """From its first day to its last, both among them."""
     done = take(store, tmp_path, "board,date,stage,hours\n" + "".join(f"A,{day},gloss,3\n" for day in days))
     assert (sum(done.added.values()), bool(done.problems)) == (added, added == 0)
+
+
+def test_rows_come_in_as_they_stand_in_their_file(store, tmp_path):
+    rows = ["A,2026-06-01,strip,1", "B,2026-06-02,gloss,2", "A,2026-06-03,strip,3"]
+    take(store, tmp_path, "board,date,stage,hours\n" + "\n".join(rows) + "\n")
+    assert [(row["board"], row["hours"]) for row in rows_of(store, "hours")][3:] == [
+        ("A", "1"),
+        ("B", "2"),
+        ("A", "3"),
+    ]
+
+
+def test_of_several_rows_that_differ_the_first_of_both_are_said(store, tmp_path):
+    text = "board,date,stage,hours\nA,2026-05-04,strip,5\nA,2026-05-05,gloss,6\n"
+    (problem,) = take(store, tmp_path, text).problems
+    assert problem.wrong == (
+        "board A: only in the book “A 2026-05-04 4.5 strip”, only in the file “A 2026-05-04 5 strip”"
+    )
+
+
+def test_a_file_without_our_marks_says_nothing_of_rows_that_it_has_not(store, tmp_path):
+    done = take(store, tmp_path, "board,called\nB,plum\n", "boards.csv", newer=True)
+    assert (dict(done.gone), done.questions, dict(done.changed)) == ({}, (), {"boards": 1})
+
+
+def test_a_telling_that_was_struck_out_is_not_missed_in_a_file(tmp_path):
+    store, text = told_book(tmp_path)
+    (sheet,) = (one for one in store.read()[0].sheets if one.sheet == "told")
+    with store.act("a slip", NOON) as act:
+        act.strike(Place("book.sqlite", "told", sheet.rows[1][0]), "said of another board")
+    done = take(store, tmp_path, text, "told.csv", newer=True)  # nor told again of one that has it as it was
+    assert (done.written, dict(done.skipped)) == (False, {"told": 2})
+    header, _, second = text.splitlines()
+    done = take(store, tmp_path, f"{header}\n{second}\n", "told.csv", newer=True)
+    assert (dict(done.gone), done.questions, done.problems) == ({}, (), ())
+
+
+def test_a_change_of_money_is_said_by_its_boards_and_its_day(tmp_path):
+    bought = {"date": "2026-05-04", "out": "20.00", "what": "resin", "boards": "A; B"}
+    store = book(tmp_path / "shop", boards=BOARDS, money=[bought])
+    done = take(
+        store, tmp_path, "date,in,out,what,boards\n2026-05-04,,25,resin,A; B\n", "money.csv", newer=True
+    )
+    assert [(one.row, dict(one.before), dict(one.after)) for one in done.changes] == [
+        ("A; B 2026-05-04", {"out": "20.00"}, {"out": "25.00"})
+    ]

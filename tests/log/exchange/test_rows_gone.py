@@ -41,7 +41,8 @@ def test_the_last_file_of_that_name_is_what_it_is_held_against(store, tmp_path):
     file = tmp_path / "hours.csv"
     for hour, rows in ((1, ROWS), (2, ROWS + "B,2026-05-07,gloss,2\n")):
         file.write_text(rows, "utf-8")
-        assert take(store, file, hour).written
+        done = take(store, file, hour)
+        assert (done.written, done.notes) == (True, ())  # more rows are none fewer
     later = store.folder / "backups/import-2026-06-05-120000-1-my-hours.csv"  # a file of another name
     later.write_text(ROWS.splitlines()[0] + "\n", "utf-8")
     file.write_text(ROWS, "utf-8")
@@ -82,4 +83,6 @@ def test_rows_of_a_strangers_sheet_go_by_what_stands_first_in_them(store, tmp_pa
         (store.folder / "backups").mkdir(exist_ok=True)
         (store.folder / "backups/import-2026-06-04-120000-1-jobs.csv").write_text(THEIRS, "utf-8")
     file.write_text("\n".join(THEIRS.splitlines()[:2]) + "\n", "utf-8")
-    assert any("1 row fewer" in note and "2 Bob" in note for note in take(store, file, 2).notes)
+    assert any(
+        "1 row fewer" in note and "no longer there is 2 Bob." in note for note in take(store, file, 2).notes
+    )

@@ -380,3 +380,13 @@ def test_a_number_that_can_be_two_is_read_as_the_answer_that_was_chosen_says(tmp
     for place, (words, kept) in zip(places[1:], hours.items(), strict=True):
         _, rows = taken(place, text, {"decimals:old": choices[words]})
         assert rows["boards"][0]["total_hours"] == kept
+
+
+def test_a_sheet_that_was_left_out_once_is_not_asked_about_again(tmp_path):
+    rows = {"Jobs": [["Job no", "Nickname"], ["1", "red"]], "Teeth": [["Job no", "Tooth"], ["1", "left"]]}
+    folder, files = workshop(tmp_path), given(tmp_path, Stranger("mine.xlsx", rows, {}))
+    assert [one.key for one in import_files(folder, files, NOW, TRY).questions] == ["rows:Teeth"]
+    done = import_files(folder, files, NOW, ImportChoices(), {"rows:Teeth": "leave"})
+    assert (done.problems, dict(done.added)) == ((), {"boards": 1})
+    again = import_files(folder, files, NOW, ImportChoices())
+    assert (again.questions, again.problems, again.written) == ((), (), False)

@@ -287,8 +287,51 @@ def test_a_guess_of_two_ends(read, cells, guess):
         (",20,2026-03-01,", {"infills": 3, "logos": 0}),
     ],
 )
-def test_an_empty_cell_of_a_board_that_is_over_says_none(read, cells, found):
+@pytest.mark.parametrize("over", ["ready", "collected"])
+def test_an_empty_cell_of_a_board_that_is_over_says_none(read, cells, found, over):
     board = read(
-        boards=f"board,state,total_hours,ready,assessed_infills,found_infills\nA,{cells},3\n"
+        boards=f"board,state,total_hours,{over},assessed_infills,found_infills\nA,{cells},3\n"
     ).log.boards[0]
     assert {name: much for name, much in board.found.items() if name in {"infills", "logos"}} == found
+
+
+def test_a_day_to_come_has_not_happened(read):
+    board, problems = problems_of(read, "started,ready", "2026-09-01", "2026-10-03")
+    assert (board.state, board.ready, len(problems)) == ("on bench", None, 1)
+
+
+@pytest.mark.parametrize(("alone", "other"), [("guess_low", "guess_high"), ("guess_high", "guess_low")])
+@pytest.mark.parametrize("dash", ["", "-", "?"])
+def test_one_end_of_a_guess_beside_nothing_is_said_and_beside_what_is_no_time_is_not_said_twice(
+    read, alone, other, dash
+):
+    assert problems_of(read, f"{alone},{other}", "5", dash)[1] == [
+        f'boards.csv, line 2, {alone}: "5": there is no {other} beside it. Add {other}, or write it as guess.'
+    ]
+    (said,) = problems_of(read, f"{alone},{other}", "5", "soon")[1]
+    assert said.startswith(f'boards.csv, line 2, {other}: "soon"')
+
+
+@pytest.mark.parametrize(
+    ("looked", "found", "later", "kept", "said"),
+    [
+        ("2", "", "-2", {"infills": -2.0}, ""),  # all of it
+        ("2", "", "-3", {}, "-3: more was taken off than there was (assessed_infills is 2)"),
+        ("", "", "-1", {}, "-1: more was taken off than there was (assessed_infills is not known)"),
+        ("?", "", "-1", {}, "-1: more was taken off than there was (assessed_infills is not known)"),
+        ("2", "5", "5", {"infills": 5.0}, ""),  # all of it
+        ("2", "5", "5.5", {}, "5.5: more was added than there was in all (found_infills is 5)"),
+    ],
+)
+def test_the_owner_takes_off_what_there_was_and_adds_what_turned_out_at_most(
+    read, looked, found, later, kept, said
+):
+    board, problems = problems_of(read, "assessed_infills,found_infills,later_infills", looked, found, later)
+    assert board.later == kept
+    cell, _, wrong = said.partition(": ")
+    cure = (
+        "Count what was added in found_infills too."
+        if "added" in said
+        else "Write in assessed_infills how much there was before."
+    )
+    assert problems == ([f'boards.csv, line 2, later_infills: "{cell}": {wrong}. {cure}'] if said else [])

@@ -34,11 +34,14 @@ def test_without_a_column_for_the_id_all_boards_are_numbered_which_is_a_note(rea
 
 
 def test_a_row_of_sums_is_a_problem_and_no_board(read):
-    found = read(boards="board,called,total_hours,ready\nA,,12,2026-03-02\nTOTAL,,12,\n,Sum,12,\n")
+    found = read(
+        boards="board,called,owner,total_hours,ready\nA,,Ann,12,2026-03-02\nTOTAL,,,12,\n,Sum,,12,\n,,Together,12,\n"
+    )
     assert [board.board for board in found.log.boards] == ["A"]
     assert found.problems == [
         'boards.csv, line 3, board: "TOTAL": a sum is no board. Take the row out.',
         'boards.csv, line 4, called: "Sum": a sum is no board. Take the row out.',
+        'boards.csv, line 5, owner: "Together": a sum is no board. Take the row out.',
     ]
 
 
@@ -192,3 +195,25 @@ def test_the_step_of_a_total_is_the_one_that_is_written_else_its_own(read):
     )
     found = read(boards=boards)
     assert [board.total_grain for board in found.log.boards] == [None, 3.25, 6.5]
+
+
+@pytest.mark.parametrize(
+    ("total", "grain", "agrees"),
+    [
+        ("10.5", "0.25", True),  # 0.5 h apart: within 5 in 100 of it, which is more than the step
+        ("10.5", "", True),
+        ("11", "1", True),  # just a step
+        ("11", "0.9", False),
+        ("40", "30", True),
+        ("9.5", "0.25", False),
+        ("9.6", "0.25", True),
+    ],
+)
+def test_a_total_may_differ_by_its_step_or_by_five_in_a_hundred_of_it_whichever_is_more(
+    read, total, grain, agrees
+):
+    found = read(
+        boards=f"board,state,total_hours,total_grain\nA,finished,{total},{grain}\n",
+        hours=f"{HOURS}A,2026-03-02,strip,4\nA,2026-03-03,clean,6\n",
+    )
+    assert (not found.problems and not [note for note in found.notes if "total_hours" in note]) is agrees

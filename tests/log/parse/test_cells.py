@@ -35,6 +35,8 @@ def test_words_for_no(cell):
         ("two\nlines\t here", "two lines here"),
         (dt.datetime(2026, 3, 4, tzinfo=dt.UTC).replace(tzinfo=None), "2026-03-04"),
         (dt.date(2026, 3, 4), "2026-03-04"),
+        (dt.datetime(2026, 3, 4, 14, 30, tzinfo=dt.UTC).replace(tzinfo=None), "2026-03-04 14:30:00"),
+        (1e15, "1000000000000000.0"),
         (1e300, "1e+300"),
         ("red\x1b[31m\x00 nine\x9d-four\ufffe", "red[31m nine-four"),
     ],
@@ -93,6 +95,15 @@ def test_a_cell_that_is_far_too_long_is_a_problem_at_once():
         "that is far too long: it has 18,000 characters",
     ]
     assert all(problem.cure for problem in long.problems)
+
+
+@pytest.mark.parametrize(
+    ("column", "most"), [("board", 80), ("called", 80), ("note", 20_000), ("owner", 20_000)]
+)
+def test_a_text_is_whole_up_to_its_most_letters(column, most):
+    just, over = row(**{column: "x" * most}), row(**{column: "x" * most + "y"})
+    assert (just.text(column), just.problems) == ("x" * most, [])
+    assert (over.text(column), len(over.problems)) == ("x" * most, 1)
 
 
 def test_a_name_of_any_usual_length_is_whole():

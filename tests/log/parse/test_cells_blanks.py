@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.log.parse.cells import judged
+from estimator.log.parse.cells import judged, with_areas
 from estimator.words.measures import face_area_m2, usual_width_m
 
 FACE = 0.82 * 2.8 * 0.56  # a long board, 2.8 m by 0.56 m
@@ -64,7 +64,11 @@ def test_a_measured_area_stands_and_an_unknown_one_is_not_worked_out(shop):
 
 def test_without_a_length_no_area_is_known_save_that_of_no_face(shop):
     assert "glass_stripped" not in judged({"sides_stripped": 1.0}, {}, shop).assessed
-    assert judged({"sides_stripped": 0.0}, {}, shop).assessed["glass_stripped"] == 0.0
+    known = judged({"sides_stripped": 0.0}, {}, shop)
+    assert (known.assessed["glass_stripped"], known.worked_out) == (
+        0.0,
+        frozenset(),
+    )  # nothing was worked out
 
 
 def test_an_unknown_width_is_the_usual_one_which_is_said(shop):
@@ -136,3 +140,51 @@ def test_what_was_written_always_stands(shop, assessed, found, kind, length_m, w
             assert read.get(name) == value
     assert all(value >= 0 for value in (*known.assessed.values(), *known.found.values()))
     assert known.worked_out <= known.assessed.keys() - assessed.keys()
+
+
+def test_of_a_board_that_is_over_nothing_more_is_none_than_what_nothing_was_said_of(shop):
+    """A question mark stays open, an area of the outline is not none, nor what is unknown where it is blank."""
+    known = judged({}, {"infills": 3.0, "logos": None}, shop, over=True, length_m=2.8)
+    assert known.found == {"infills": 3.0}
+    assert judged({}, {"infills": 3.0}, shop, over=True).found == {"infills": 3.0, "logos": 0.0}
+    assert judged({"nested": 0.0}, {"infills": 3.0}, shop, over=True).found == {"infills": 3.0}
+    assert judged({}, {"infills": None}, shop, over=True).found == {}
+
+
+def test_the_usual_width_that_a_found_area_comes_of_is_said_too(shop):
+    known = judged({"face_area": 1.2, "glass_stripped": None}, {"sides_stripped": 1.0}, shop, length_m=2.8)
+    assert (known.usual_width, known.worked_out) == (True, frozenset())
+    assert known.found["glass_stripped"] == pytest.approx(face_area_m2(2.8, usual_width_m(2.8)))
+    two = shop.drivers["glass_stripped"]
+    drivers = {**shop.drivers, "gloss": replace(two, name="gloss", times="logos")}  # an area more, of no face
+    more = judged(
+        {"face_area": 1.2, "glass_stripped": None, "gloss": None},
+        {"sides_stripped": 1.0, "logos": 0.0},
+        replace(shop, drivers=drivers),
+        length_m=2.8,
+    )
+    assert (more.usual_width, more.found["gloss"]) == (True, 0.0)
+    none = judged({"face_area": 1.2, "glass_stripped": None}, {"sides_stripped": 0.0}, shop, length_m=2.8)
+    assert not none.usual_width
+
+
+@pytest.mark.parametrize(
+    ("later", "assessed", "areas"),
+    [
+        (
+            {"sides_stripped": 1.0},
+            {"sides_stripped": 1.0, "glass_stripped": 1.4},
+            1.4,
+        ),  # as large as the first
+        ({"sides_stripped": -1.0}, {"sides_stripped": 2.0, "glass_stripped": 2.2}, -1.1),
+        ({"sides_stripped": -2.0}, {"sides_stripped": 2.0, "glass_stripped": 2.2}, -2.2),
+        ({"sides_stripped": 2.0}, {"sides_stripped": 0.0, "glass_stripped": 0.2}, 2.4),  # two faces of 1.3
+        ({"sides_stripped": 1.0, "glass_stripped": 0.7}, {"sides_stripped": 1.0, "glass_stripped": 1.4}, 0.7),
+        ({"sides_stripped": 1.0}, {"sides_stripped": 1.0}, None),
+        ({"sides_stripped": 1.0}, {"glass_stripped": 1.4}, None),
+        ({"logos": 1.0}, {"sides_stripped": 1.0, "glass_stripped": 1.4}, None),
+    ],
+)
+def test_sides_that_the_owner_asks_for_since_bring_their_area(shop, later, assessed, areas):
+    area = with_areas(later, assessed, shop, 1.3).get("glass_stripped")
+    assert area == (None if areas is None else pytest.approx(areas))

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.log.parse.cells import read_grade, readers
+from estimator.log.parse.cells import read_grade, read_more, readers
 from estimator.words.errors import UnreadableError
 from estimator.words.settings.schema import Modifier
 
@@ -59,3 +59,19 @@ def test_a_cell_is_read_in_the_unit_of_its_driver(shop):
     with pytest.raises(UnreadableError):
         read["infills"]("14 sq ft")
     assert read["redo"]("yes") == 1.0
+
+
+def test_a_yes_is_no_number_of_a_grade_nor_less_of_it():
+    """Yes is the highest grade and no the lowest, whatever number a machine takes them for."""
+    assert [read_grade(cell, WETNESS) for cell in (True, False, 1, 0.0)] == [3.0, 0.0, 1.0, 0.0]
+    taken = []
+    assert read_more(True, lambda cell: taken.append(cell) or 1.0) == 1.0
+    assert [read_more(cell, float) for cell in ("-0.5", "– 2", "−3", -4, -0.25, 5)] == [
+        -0.5,
+        -2,
+        -3,
+        -4,
+        -0.25,
+        5,
+    ]
+    assert taken == [True]

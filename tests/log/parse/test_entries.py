@@ -4,6 +4,9 @@ import datetime as dt
 
 import pytest
 
+from estimator.log.parse.entries import stage_names
+from estimator.words.settings.schema import Settings, Stage
+
 BOARDS = (
     "board,called,collected\n26-001,red nine-four,\n26-002,green fish,2026-08-01\n26-003,Green fish,\nx y,,\n"
 )
@@ -86,6 +89,14 @@ def test_the_shop_needs_no_stage_and_may_book_nothing(read):
             ', board: "26-011": no board has this id or short name. The nearest is 26-001.',
         ),
         (
+            ["66-001", "2026-03-02", "", "strip", "1", "", ""],  # its end is the same
+            ', board: "66-001": no board has this id or short name. The nearest is 26-001.',
+        ),
+        (
+            ["26-00201", "2026-03-02", "", "strip", "1", "", ""],
+            ', board: "26-00201": no board has this id or short name. The nearest is 26-002.',
+        ),
+        (
             ["the blue", "2026-03-02", "", "strip", "1", "", ""],
             (
                 ', board: "the blue": no board has this id or short name. '
@@ -118,6 +129,10 @@ def test_the_shop_needs_no_stage_and_may_book_nothing(read):
             ', until: "2026-03-01": until lies before the first day (2026-03-02). Swap the two, or correct one.',
         ),
         (
+            ["26-001", "2026-10-01", "2026-10-03", "strip", "1", "", ""],
+            ', until: "2026-10-03": that day is still to come (today is 2026-10-02). Correct the date.',
+        ),
+        (
             ["26-001", "2026-03-02", "", "", "1", "", ""],
             ", stage: no stage is written. Write which stage the hours went to.",
         ),
@@ -128,6 +143,10 @@ def test_the_shop_needs_no_stage_and_may_book_nothing(read):
         (
             ["26-001", "2026-03-02", "", "strip", "", "", ""],
             ", hours: no hours are written. Write the hours, or 0 for a stage that was not done.",
+        ),
+        (
+            ["26-001", "2026-03-02", "", "strip", "?", "", ""],
+            ', hours: "?": no hours are written. Write the hours, or 0 for a stage that was not done.',
         ),
         (
             ["26-001", "2026-03-02", "", "strip", '"2,5O"', "", ""],
@@ -245,13 +264,15 @@ def test_a_day_told_must_not_lie_before_the_day_on_which_it_was_told(read):
 def test_waits_and_weights(read):
     found = read(
         boards=BOARDS,
-        waits="board,from,until,for,note\n26-001,2026-03-02,2026-03-20,Drying,\n26-001,2026-03-21,,owner,rang twice\n",
+        waits="board,from,until,for,note\n26-001,2026-03-02,2026-03-20,Drying,\n26-001,2026-03-21,,owner,rang twice\n"
+        "26-003,2026-09-30,2026-12-24,away,\n",
         weights="board,date,weight\n26-001,2026-03-02,9.4\n26-001,2026-03-05,18 lb 8 oz\n",
     )
     assert found.problems == []
     assert [(w.first, w.until, w.cause, w.note) for w in found.log.waits] == [
         (dt.date(2026, 3, 2), dt.date(2026, 3, 20), "drying", ""),
         (dt.date(2026, 3, 21), None, "owner", "rang twice"),
+        (dt.date(2026, 9, 30), dt.date(2026, 12, 24), "away", ""),  # may be over on a day to come
     ]
     # 1 lb = 0.45359237 kg by definition (international yard and pound, 1959)
     assert [w.weight_kg for w in found.log.weighings] == [9.4, pytest.approx(18.5 * 0.45359237)]
@@ -323,12 +344,31 @@ def test_the_ends_of_what_was_told_may_be_one_and_never_turned_about(read, cells
 
 
 def test_only_work_on_a_board_is_done_again(read):
-    hours = "board,date,stage,hours,again\nshop,2026-03-02,sweeping,1,me\nA,2026-03-02,strip,1,me\nA,2026-03-03,redo,1,\nA,2026-03-04,strip,2,\n"
+    hours = "board,date,stage,hours,again\nshop,2026-03-02,sweeping,1,me\nA,2026-03-02,strip,1,me\nA,2026-03-03,redo,1,\nA,2026-03-04,strip,2,\nA,2026-03-05,redo,1,owner\n"
     entries = read(boards="board\nA\n", hours=hours).log.entries
     assert [(one.stage, one.again, one.of) for one in entries] == [
         ("sweeping", "", ""),
         ("redo", "me", "strip"),
         ("redo", "yes", ""),
         ("strip", "", ""),
+        ("redo", "owner", ""),
     ]
-    assert [one.done for one in entries] == [None] * 4  # nothing was said of it
+    assert [one.done for one in entries] == [None] * 5  # nothing was said of it
+
+
+def test_a_board_goes_by_its_number_before_any_by_its_name(read):
+    found = read(
+        boards="board,called\nA,B\nB,tan\nC,C\n",
+        hours="board,date,stage,hours\nB,2026-03-02,strip,1\nTan,2026-03-03,strip,2\nc,2026-03-04,strip,3\n",
+    )
+    assert found.problems == []
+    assert [(one.board, one.hours) for one in found.log.entries] == [("B", 1.0), ("B", 2.0), ("C", 3.0)]
+
+
+def test_a_stage_goes_by_its_name_before_any_by_its_label_for_the_shop_too(read):
+    named = stage_names(
+        Settings(stages={"sand": Stage("sand", label="Gloss"), "gloss": Stage("gloss", label="Rub out")})
+    )
+    assert named == {"sand": "sand", "gloss": "gloss", "rub_out": "gloss"}
+    found = read(boards="board\nA\n", hours="board,date,stage,hours\nshop,2026-03-02,redraw  Logos,1\n")
+    assert [one.stage for one in found.log.entries] == ["logo"]

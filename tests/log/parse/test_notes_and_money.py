@@ -109,6 +109,13 @@ def test_a_row_of_money(read, row, came_in, went_out, what, boards):
             ",20,rent,26-001,",
             'boards: "26-001": rent is for no board. Leave the boards empty, or write what else it was for.',
         ),
+        (
+            "20,,,26-001; 26-002,",
+            (
+                "what: what it was for is not written. "
+                "Write deposit, payment, refund, materials, rent, or your own words."
+            ),
+        ),
         ("20,,deposit,,", "boards: no board is named. Name the board."),
         (
             "20,,payment,26-001; 26-002,",
@@ -119,6 +126,8 @@ def test_a_row_of_money(read, row, came_in, went_out, what, boards):
             'boards: "26-001; 26-009": no board has this id or short name. The nearest is 26-003.',
         ),
         (",90,total,,", 'what: "total": a sum is no entry. Take the row out.'),
+        (",90,,Sum,", 'boards: "Sum": a sum is no entry. Take the row out.'),
+        (",90,so,Sum,", 'what: "so": a sum is no entry. Take the row out.'),
         (
             ",-20,rent,,",
             'out: "-20": that is less than nothing. Write what was paid or asked, without a minus.',
@@ -197,6 +206,11 @@ def test_sheets_of_a_spreadsheet_say_the_same_as_csv(read, write_xlsx, write_ods
         ("5,,materials,A; B", "materials"),  # a supplier gave it back
         (",5,cloth,A; B", "cloth"),
         ("5,,payment,A; B", None),
+        ("5,,deposit,A; B", None),
+        (",5,refund,A; B", None),
+        ("5,,deposit,", None),
+        ("5,,payment,", None),
+        (",5,payment,A", None),
         ("5,,,", None),
         (",5,,", None),
         (",5,rent,", "rent"),
