@@ -184,12 +184,13 @@ def test_a_board_is_hatched_where_it_leans_to_the_right_and_its_quarter_stands_o
         assert len(thick) == len(review.chart.looked_at) == 4
 
 
-def test_the_plumb_line_hangs_where_boards_lean_and_in_pencil_where_it_hung_worst(review):
-    """Boards of the quarter that took longer than said by more than luck, then some as quick as can be."""
-    landed = [Landed(f"b{n}", "", f"2026-08-{n + 1:02}", 2.5 if n < 8 else -2.0) for n in range(11)]
+@pytest.mark.parametrize(("way", "farthest"), [(1, max), (-1, min)])
+def test_the_plumb_line_hangs_where_boards_lean_and_in_pencil_where_it_hung_worst(review, way, farthest):
+    """Boards of the quarter off by more than luck, longer than said or quicker, then some as far the other way."""
+    landed = [Landed(f"b{n}", "", f"2026-08-{n + 1:02}", way * (2.5 if n < 8 else -2.0)) for n in range(11)]
     chart = chart_of(landed, "2026-07-01", "2026-09-30")
     assert chart.back
-    worst, newest = max(one.line for one in chart.boards), chart.boards[-1].line
+    worst, newest = farthest(one.line for one in chart.boards), chart.boards[-1].line
     for drawing in quarter_drawings(replace(review, chart=chart)):
         middle = drawing.wide / 2
         [pencil] = [one for one in lines_in(drawing, colour=PENCIL, broken=True) if len(one.points) == 2]
