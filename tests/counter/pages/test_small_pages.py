@@ -1,4 +1,4 @@
-"""Thin pages: which habits are on offer, which boards money is likely of, where one is asked about, and what a button carries."""
+"""Thin pages: which habits are on offer, where one is asked about, and what a button carries."""
 
 import datetime as dt
 from types import SimpleNamespace
@@ -13,14 +13,13 @@ from estimator.counter.forms import PageForm
 from estimator.counter.pages import before_the_log, day_steps, take_it_on, today
 from estimator.counter.pages.book_files import _answers as answers_of_import
 from estimator.counter.pages.look_back import RangeOffer, read_quarter_asked
-from estimator.counter.pages.money import _boards
 from estimator.counter.pages.otherwise import offered
 from estimator.counter.pages.undo import last_act
 from estimator.log.store import IMPORT, PAGE
 from estimator.said.bench import ALL, LEAVE, SCALES, STILL_OPEN, TOUCH
 from estimator.said.parts import Heading
 from estimator.words.errors import UnreadableError
-from estimator.words.records import Accepted, Board, Rule
+from estimator.words.records import Accepted, Rule
 from estimator.words.settings.changes import with_values
 from estimator.words.settings.schema import Bench, Kind, Settings
 
@@ -41,17 +40,6 @@ def test_habits_on_offer_are_one_place_less_and_more_each_working_day_and_each_s
     )
 
     assert [habit.spelt for habit in offered(shop)] == spelt
-
-
-def test_money_is_likely_of_the_newest_boards_that_are_neither_turned_down_nor_fetched():
-    boards = [
-        Board(f"b{n}", state=state, collected=MAY if n == 3 else None)
-        for n, state in enumerate(["asked", "declined", "withdrawn", "finished", "finished", "waiting"])
-    ]
-
-    assert [board.board for board in _boards(tuple(boards))] == ["b5", "b4", "b0"]
-    many = tuple(Board(f"b{n}") for n in range(14))
-    assert [board.board for board in _boards(many)] == [f"b{n}" for n in range(13, 1, -1)]
 
 
 @pytest.mark.parametrize(
