@@ -13,9 +13,10 @@ from estimator.counter.pages import new, setting_up
 from estimator.counter.pages.board_steps import board_steps
 from estimator.counter.step_questions import since_about
 from estimator.counter.workplace import Counter
-from estimator.log.steps.enquiry import OwnGuess
+from estimator.log.steps.enquiry import OwnGuess, QuestionsAnswered
 from estimator.log.steps.hours import HoursNow
 from estimator.log.steps.leaving import BoardReady, CollectedAndPaid
+from estimator.log.steps.standing import Stopped
 from estimator.log.steps.telling import ToldOwner
 from estimator.log.store import Sent
 from estimator.words.actions import Action
@@ -239,3 +240,29 @@ def test_each_way_leads_to_its_own_form(counter):
 @pytest.mark.parametrize(("more", "about"), [({"b": "1", "a": "2"}, '["x", {"a": "2", "b": "1"}]'), ({}, '["x", {}]'), ({"ü": "1"}, '["x", {"ü": "1"}]')])  # fmt: skip
 def test_what_is_asked_for_since_is_one_question_in_whatever_order_it_is_typed(more, about):
     assert since_about("x", more) == about
+
+
+def test_what_is_likely_is_pressed_where_nothing_has_to_be_said_with_it(counter):
+    def likely():
+        return [(one.shape, one.words, dict(one.hidden), one.address.rpartition("/")[2]) for one in offered(counter).likely]  # fmt: skip
+
+    hours = ("form", "Write hours", {}, "hours")
+    assert likely() == [hours, ("way", "Deposit came", {}, "deposit")]
+    do(counter, QuestionsAnswered(RED, {"infills": "2"}), HoursNow(RED, "strip", "4"))
+    assert likely() == [hours, ("press", "Strip old glass: stage done", {"stage": "strip"}, "done")]
+    do(counter, HoursNow(RED, "strip", "1", done=True))
+    assert likely() == [
+        ("press", "What did you find? Just as I thought", {"as_thought": "yes"}, "found"),
+        ("way", "Weigh-in", {}, "weight"),
+        ("way", "What did you find?", {}, "found"),  # where it turned out otherwise
+    ]
+    do(counter, Stopped(RED, "parts"))
+    assert likely() == [("press", "Going again", {}, "going"), ("way", "I told the owner", {}, "told")]
+    do(counter, Stopped(RED, "owner"))  # which of the two goes on?
+    assert likely() == [("way", "Going again", {}, "going"), ("way", "I told the owner", {}, "told")]
+
+
+def test_what_costs_nothing_is_fetched_by_its_form(counter):
+    do(counter, ToldOwner(RED, hours="4", price="0", last="2026-07-01"), HoursNow(RED, "strip", "4"), BoardReady(RED))  # fmt: skip
+
+    assert [one.shape for one in offered(counter).likely if one.address.endswith("/collected")] == ["way"]

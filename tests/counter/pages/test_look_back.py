@@ -295,3 +295,36 @@ def test_the_quarter_before_and_the_same_a_year_before_are_a_press_away(
     assert (held["earlier"], held["year_before"], held["running"]) == (earlier, year, running)
     assert questions[-1] == ("quarter", asked_for or "2026-Q3")  # asked last, answered first
     assert {kind for kind, _ in questions[:-1]} == {"record", "overruns", "looks", "rules"}
+
+
+def test_what_stands_round_a_quarter_is_of_it(counter, monkeypatch):
+    held = {}
+    asked(counter)
+    monkeypatch.setattr(
+        "estimator.counter.pages.look_back.render_template", lambda _, **given: held.update(given) or ""
+    )
+    counter.get(f"{PAGE}&open=looks")
+    assert (held["quarter"], held["quarter_words"], held["open"], held["wrong"]) == (QUARTER, "July to September 2026", "looks", "")  # fmt: skip
+    assert (held["apart"], held["together"]) == (False, True)  # two days are one question
+    assert [was for was, _ in held["day_was"]] == ["away", "did not work", "not written down"]
+    assert [address for _, address in held["under"]] == ["/otherwise", "/money", "/settings", "/book", "/setting-up", "/phones"]  # fmt: skip
+    assert list(held["folded"]) == ["record", "overruns", "looks", "rules"]
+    counter.get(f"{PAGE}&apart=yes")
+    assert (held["apart"], held["together"]) == (True, False)
+    counter.send(
+        "/look-back/missing",
+        "/on-the-go",
+        quarter="2026-Q2",
+        apart="yes",
+        open="rules",
+        **{"day.x": "asleep"},
+    )
+    assert (held["quarter"], held["apart"], held["open"]) == ("2026-Q2", True, "rules")  # as it was looked at
+
+
+def test_after_a_range_was_kept_one_is_back_at_the_quarter_one_looked_at(counter):
+    name = name_of_a_rule(counter)
+    offered(counter, [name, *OFFER[1:]])
+    answer = counter.send("/look-back/keep", PAGE, rule=name, offer="9.12346-14.5-21", quarter="2026-Q2")
+
+    assert answer.headers["Location"] == "/look-back?quarter=2026-Q2&open=rules#rules"

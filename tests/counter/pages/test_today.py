@@ -153,3 +153,15 @@ def test_only_where_all_is_lent_a_workshop_is_to_be_set_up(tmp_path, own, lent):
         assert counter.send("/setting-up/rules", "/setting-up/rules", **typed).status_code == 303
     with counter.app.test_request_context("/", headers={"Host": HOST}):
         assert today.to_be_set_up() is lent
+
+
+def test_boards_that_are_not_finished_tell_nothing_and_nine_that_are_too_little(place):
+    """Nine finished and three in line: the lent rules of thumb still speak."""
+    rows = "".join(
+        f"26-1{n:02},board {n},,,minor,6'0,,2026-01-05,2026-01-05,2026-01-05,"
+        + ("2026-01-06,2026-02-01,2026-02-02,2026-02-02,finished\n" if n < 9 else ",,,,waiting\n")
+        for n in range(12)
+    )
+    in_a_book(place, rows)
+
+    assert LEAD in client(place, today=MAY).page("/")
