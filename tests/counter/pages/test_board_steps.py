@@ -155,6 +155,7 @@ def test_a_guess_that_is_none_stays_typed_and_the_answer_stays_as_it_was(counter
 
     assert answer.status_code == 422
     assert held["guess_field"].value == "a while"
+    assert [one.value for one in held["questions"].fields if one.name == "looked.logos"] == ["1"]
     assert (held["here"], held["seen"], held["open_answer"]) == (True, True, True)
 
 
@@ -266,3 +267,32 @@ def test_what_costs_nothing_is_fetched_by_its_form(counter):
     do(counter, ToldOwner(RED, hours="4", price="0", last="2026-07-01"), HoursNow(RED, "strip", "4"), BoardReady(RED))  # fmt: skip
 
     assert [one.shape for one in offered(counter).likely if one.address.endswith("/collected")] == ["way"]
+
+
+@pytest.mark.parametrize(
+    ("best", "at_once", "first"),
+    [
+        (("logos", "infills"), ("pinlines",), ["logos", "infills"]),
+        ((), ("pinlines", "logos"), ["pinlines", "logos"]),
+        ((), None, ["wetness"]),  # as rules of thumb say
+    ],
+)
+def test_what_is_asked_first_is_what_was_worked_out_else_what_was_learned_last(
+    counter, monkeypatch, best, at_once, first
+):
+    _, held = answering(monkeypatch, {"best": best}, False)
+    monkeypatch.setattr(new, "hours_at_once", lambda *_: at_once and SimpleNamespace(best=at_once))
+    counter.get(f"/new/{FISH}")
+    names = [one.name for one in held["questions"].fields if one.name.startswith("looked.")]
+
+    assert names[: len(first)] == [f"looked.{name}" for name in first]
+
+
+def test_hours_at_once_are_of_the_form_and_of_what_is_written_where_it_is_silent(counter, monkeypatch):
+    given = []
+    do(counter, QuestionsAnswered(FISH, {"infills": "1", "logos": "2"}))
+    answering(monkeypatch, None, False)
+    monkeypatch.setattr(new, "hours_at_once", lambda _, cells: given.append(cells))
+    counter.get(f"/new/{FISH}/hours?looked.infills=3&looked.logos=")
+
+    assert given == [{"kind": "minor", "length": "5'10", "infills": "3", "logos": "2"}]
