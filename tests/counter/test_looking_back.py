@@ -156,7 +156,7 @@ def test_boards_of_a_quarter_stand_in_a_table_beside_their_drawing(monkeypatch, 
         gaps=SimpleNamespace(days=()),
     )
     for name in ("headline", "gap_parts", "first_page", "quarter_drawings", "page_two", "charge_parts"):
-        monkeypatch.setattr(looking_back, name, lambda *given, **_: ())
+        monkeypatch.setattr(looking_back, name, lambda *_, **__: ())
     monkeypatch.setattr(looking_back, "drawn_boards", lambda chart: ("drawn", chart))
     monkeypatch.setattr(looking_back, "table_of_landed", lambda boards: ("rows of", boards))
     shop = SimpleNamespace(quarter=lambda *_, **__: review, settings=Settings())
