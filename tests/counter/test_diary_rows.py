@@ -189,7 +189,9 @@ def test_a_sort_of_which_all_is_asked_is_glossed_as_it_is_coated():
 def test_an_area_of_a_small_repair_is_not_taken_as_none_but_asked_for_by_the_length():
     told = {name: cell for name, cell in TOLD.items() if name != "length"}
 
-    assert list(whole({**told, "kind": "minor"})[1]) == ["length", "found_patches", "found_sides_coated"]
+    cells, asked = whole({**told, "kind": "minor"})
+    assert list(asked) == ["length", "found_patches", "found_sides_coated"]
+    assert not [name for name in cells if name.endswith(("_area", "_stripped"))]
     cells, asked = whole({**told, "kind": "major"}, {f"length-{KEY}": "?"})
     assert "length" not in cells
     assert list(asked) == ["found_infills"]
@@ -211,3 +213,20 @@ def test_a_row_is_said_from_whose_it_is_to_what_was_charged():
         *("owner", "called", "Full restoration", "length", "started", "ready", "collected"),
         *("total_hours", "price_charged"),
     ]
+
+
+def test_a_workshop_that_coats_and_never_glosses_is_asked_after_sides_before_the_length():
+    """Its one area follows from the sides that were coated: without them the length would tell nothing."""
+    from estimator.words.settings.schema import Driver, Settings, Stage
+
+    coats = Settings(
+        drivers={
+            "sides_coated": Driver("sides_coated", blank="unknown"),
+            "coated_area": Driver("coated_area", unit="m2", source="outline", times="sides_coated"),
+        },
+        stages={"coat": Stage("coat", drivers=("coated_area", "sides_coated"))},
+    )
+    told = {"total_hours": "9", "ready": "2025-06-30", "kind": "?"}
+    assert asked_of(told, coats)[1] == ["found_sides_coated"]
+    cells, asked = asked_of({**told, "found_sides_coated": "2"}, coats)
+    assert (asked, "found_gloss" in cells) == (["length"], False)

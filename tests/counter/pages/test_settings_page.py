@@ -424,8 +424,6 @@ def test_a_form_of_settings_is_headed_by_what_it_is_of_and_sent_to_it(counter, s
 
     assert (shown["label"], shown["says"], shown["action"], shown["retired"]) == (label, says, path, False)
     assert shown["typed"] is None
-    counter.send(path, "/on-the-go", places="many", drivers=[], low="9", high="1", label="x" * 33_000)
-    assert shown["typed"] is None or shown["typed"].errors
 
 
 def test_a_stage_more_stands_after_the_last_unless_another_place_is_chosen(counter, shown):
@@ -455,3 +453,11 @@ def test_each_act_on_settings_says_what_was_done(counter):
     assert [act.sentence for act in counter.app.extensions["counter"].store.acts(5)] == [
         "settings of logos: label", f"rule taken out: {rule}", "tail_pad: use it again", "tail_pad: no longer used", "added: tail_pad",
     ]  # fmt: skip
+
+
+def test_what_was_typed_and_refused_stays_typed(counter, shown):
+    assert (
+        counter.send("/settings/bench", "/on-the-go", places="many", winter_drying="1.5").status_code == 422
+    )
+    assert (shown["typed"].text("places"), shown["typed"].text("winter_drying")) == ("many", "1.5")
+    assert "places" in [one.field for one in shown["form"].errors]
