@@ -296,3 +296,33 @@ def test_hours_at_once_are_of_the_form_and_of_what_is_written_where_it_is_silent
     counter.get(f"/new/{FISH}/hours?looked.infills=3&looked.logos=")
 
     assert given == [{"kind": "minor", "length": "5'10", "infills": "3", "logos": "2"}]
+
+
+@pytest.mark.parametrize(
+    ("fields", "notes", "where"),
+    [
+        ({}, (), f"/new/{FISH}#answer"),
+        ({}, ("Look again.",), f"/new/{FISH}?said=k#answer"),
+        ({"put_by": "yes"}, ("Look again.",), "/"),
+    ],
+)
+def test_after_questions_were_answered_one_sees_the_answer_or_puts_the_board_by(
+    counter, monkeypatch, fields, notes, where
+):
+    monkeypatch.setattr(new, "take", lambda *_: object())
+    counter.app.extensions["said"] = {"k": notes}
+
+    assert counter.send(f"/new/{FISH}", "/on-the-go", key="k", **fields).headers["Location"] == where
+
+
+@pytest.mark.parametrize(
+    ("fields", "where"), [({}, "/new/26-009"), ({"only_asked": "yes"}, "/new?counted=yes")]
+)
+def test_who_asks_gets_a_rough_answer_unless_it_is_only_to_be_counted(counter, monkeypatch, fields, where):
+    taken = []
+    monkeypatch.setattr(
+        new, "take", lambda *given: taken.append(given[:2]) or SimpleNamespace(board="26-009")
+    )
+
+    assert counter.send("/new", "/on-the-go", owner="Tam", **fields).headers["Location"] == where
+    assert taken == [("enquiry", "")]
