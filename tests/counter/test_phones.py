@@ -40,7 +40,7 @@ def letters_of(app):
 
 def test_a_phone_that_is_not_known_sees_nothing_but_the_question(app):
     phone = Phone(app)
-    for path in ("/", "/on-the-go", "/boards/26-001", "/phones", "/nowhere", "/paper/week"):
+    for path in ("/", "/on-the-go", "/boards/26-001", "/phones", "/nowhere", "/paper/week", "/here"):
         answer = phone.get(path)
         assert answer.status_code == 401, path
         assert "nine-four" not in answer.get_data(as_text=True)
