@@ -166,6 +166,7 @@ def test_a_quarter_with_nothing_in_it_draws_nothing(review):
     empty = replace(review, pay=pay_of(()), chart=None)
     assert empty.money is None
     assert quarter_drawings(empty) == ()
+    assert len(quarter_drawings(replace(review, pay=pay_of(())))) == 2  # boards leaned all the same
 
 
 def test_a_board_is_hatched_where_it_leans_to_the_right_and_its_quarter_stands_on_thick_lines(
