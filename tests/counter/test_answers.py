@@ -281,3 +281,33 @@ def test_a_first_start_asks_of_each_sort_with_nothing_known_and_leaves_out_what_
         {"logos": "?", "kind": "minor"},
     ]
     assert table.rows == (("Full one", "5 to 9"), ("Minor", "5 to 9"))
+
+
+@pytest.mark.parametrize(
+    ("kind", "about", "made_by", "given"),
+    [
+        ("enquiry", "26-001", "enquiry_parts", ("26-001",)),
+        ("since", '["26-001", {}]', "since_parts", ('["26-001", {}]',)),
+        ("rings", "", "rings_parts", ()),
+        ("telling", "tan gun", "telling_parts", ("26-001",)),  # by its short name too
+    ],
+)
+def test_what_forms_ask_is_answered_by_what_works_it_out(monkeypatch, kind, about, made_by, given):
+    asked, shop = [], Refusing()
+    monkeypatch.setattr(
+        f"estimator.counter.step_answers.{made_by}", lambda *one: asked.append(one) or {"x": ("So.",)}
+    )
+
+    assert answered(shop, PageQuestion(kind, about), no_progress) == ({"x": ("So.",)}, "")
+    assert asked == [(shop, *given)]
+
+
+def test_how_near_a_diary_tells_is_worked_out_with_the_same_draws_and_lets_others_in(monkeypatch):
+    asked = []
+    monkeypatch.setattr(
+        "estimator.record.more_boards.how_near", lambda *given, **how: asked.append((given, how)) or "near"
+    )
+    monkeypatch.setattr("estimator.said.setting_up.how_near_parts", lambda near, _: (near, "So."))
+
+    assert answered(Refusing(), PageQuestion("diary"), no_progress) == ({"near": ("near", "So.")}, "")
+    assert asked == [((Refusing.known[0], Refusing.settings, ()), {"seed": 7, "breathe": no_progress})]

@@ -156,3 +156,77 @@ def test_a_sort_that_is_never_glossed_is_not_taken_as_glossed():
 
     assert "found_gloss" not in made_whole(box, plain, TODAY, {}, whole=False).cells
     assert made_whole(box, SETTINGS, TODAY, {}, whole=False).cells["found_gloss"] == "0.3"
+
+
+def of_minor(**more):
+    """The settings with another small repair."""
+    from dataclasses import replace
+
+    return replace(SETTINGS, kinds={**SETTINGS.kinds, "minor": replace(SETTINGS.kinds["minor"], **more)})
+
+
+def asked_of(cells, settings):
+    found = made_whole(DiaryBox(BOX, cells), settings, TODAY, {})
+    return found.cells, [one.what for one in found.doubts]
+
+
+def test_only_of_what_has_no_usual_blank_its_one_usual_amount_is_taken():
+    """Patches: left out they are none, so that two on every board are asked for all the same."""
+    usual = {**SETTINGS.kinds["minor"].usual, "patches": (2.0, 2.0)}
+    cells, asked = asked_of({**TOLD, "kind": "minor", "found_sides_coated": "0.3"}, of_minor(usual=usual))
+
+    assert "found_patches" not in cells
+    assert asked == ["found_patches"]
+
+
+def test_a_sort_of_which_all_is_asked_is_glossed_as_it_is_coated():
+    cells, asked = asked_of({**TOLD, "kind": "minor", "found_sides_coated": "0.3"}, of_minor(asks=None))
+
+    assert cells["found_gloss"] == "0.3"
+    assert asked == ["found_sides_stripped", "found_patches"]
+
+
+def test_an_area_of_a_small_repair_is_not_taken_as_none_but_asked_for_by_the_length():
+    told = {name: cell for name, cell in TOLD.items() if name != "length"}
+
+    cells, asked = whole({**told, "kind": "minor"})
+    assert list(asked) == ["length", "found_patches", "found_sides_coated"]
+    assert not [name for name in cells if name.endswith(("_area", "_stripped"))]
+    cells, asked = whole({**told, "kind": "major"}, {f"length-{KEY}": "?"})
+    assert "length" not in cells
+    assert list(asked) == ["found_infills"]
+
+
+def test_all_answers_are_read_one_after_another_and_the_rest_is_asked_on():
+    cells, asked = whole(TOLD, {f"kind-{KEY}": "major", f"found_infills-{KEY}": "3"})
+    assert (cells["kind"], cells["found_infills"], asked) == ("major", "3", {})
+    cells, asked = whole({**TOLD, "kind": "minor"}, {f"found_patches-{KEY}": "?"})
+    assert list(asked) == ["found_sides_coated"]
+    assert "found_patches" not in cells
+
+
+def test_a_row_is_said_from_whose_it_is_to_what_was_charged():
+    columns = ("price_charged", "total_hours", "collected", "ready", "started", "length", "kind", "called", "owner")  # fmt: skip
+    cells = {name: "major" if name == "kind" else name for name in columns}
+
+    assert [cell for _, cell in said_of(cells, SETTINGS)] == [
+        *("owner", "called", "Full restoration", "length", "started", "ready", "collected"),
+        *("total_hours", "price_charged"),
+    ]
+
+
+def test_a_workshop_that_coats_and_never_glosses_is_asked_after_sides_before_the_length():
+    """Its one area follows from the sides that were coated: without them the length would tell nothing."""
+    from estimator.words.settings.schema import Driver, Settings, Stage
+
+    coats = Settings(
+        drivers={
+            "sides_coated": Driver("sides_coated", blank="unknown"),
+            "coated_area": Driver("coated_area", unit="m2", source="outline", times="sides_coated"),
+        },
+        stages={"coat": Stage("coat", drivers=("coated_area", "sides_coated"))},
+    )
+    told = {"total_hours": "9", "ready": "2025-06-30", "kind": "?"}
+    assert asked_of(told, coats)[1] == ["found_sides_coated"]
+    cells, asked = asked_of({**told, "found_sides_coated": "2"}, coats)
+    assert (asked, "found_gloss" in cells) == (["length"], False)

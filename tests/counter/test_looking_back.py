@@ -126,3 +126,39 @@ def test_what_to_charge_stands_in_a_place_of_its_own(tmp_path, monkeypatch):
     )
 
     assert (asked, found["page two"], found["charges"]) == ([False], ("two",), ("charges",))
+
+
+def test_each_look_back_has_its_drawing_beside_its_words(monkeypatch):
+    shop = SimpleNamespace(
+        rules=lambda: Verdicts((), None), overruns=lambda: "o", looks=lambda: "l", settings="s"
+    )
+    for kind in ("rules", "overruns", "looks"):
+        monkeypatch.setattr(looking_back, f"{kind}_drawings", lambda *given, kind=kind: (kind, *given))
+    monkeypatch.setattr(looking_back, "overruns_parts", lambda *given: given)
+    monkeypatch.setattr(looking_back, "looks_parts", lambda *given: given)
+
+    assert rules_answer(shop)["rules drawing"] == ("rules", Verdicts((), None))
+    assert looking_back.overruns_answer(shop) == {
+        "overruns": ("o", "s"),
+        "overruns drawing": ("overruns", "o"),
+    }
+    assert looking_back.looks_answer(shop) == {"looks": ("l", "s"), "looks drawing": ("looks", "l", "s")}
+
+
+@pytest.mark.parametrize(("chart", "rows"), [("chart", (("rows of", ("drawn", "chart")),)), (None, ())])
+def test_boards_of_a_quarter_stand_in_a_table_beside_their_drawing(monkeypatch, chart, rows):
+    review = SimpleNamespace(
+        quarter=SimpleNamespace(ahead=False),
+        chart=chart,
+        charges=(),
+        made=(),
+        owing=(),
+        gaps=SimpleNamespace(days=()),
+    )
+    for name in ("headline", "gap_parts", "first_page", "quarter_drawings", "page_two", "charge_parts"):
+        monkeypatch.setattr(looking_back, name, lambda *_, **__: ())
+    monkeypatch.setattr(looking_back, "drawn_boards", lambda chart: ("drawn", chart))
+    monkeypatch.setattr(looking_back, "table_of_landed", lambda boards: ("rows of", boards))
+    shop = SimpleNamespace(quarter=lambda *_, **__: review, settings=Settings())
+
+    assert quarter_answer(shop, "2026-Q3", print)["quarter table"] == rows

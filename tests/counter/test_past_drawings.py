@@ -166,6 +166,7 @@ def test_a_quarter_with_nothing_in_it_draws_nothing(review):
     empty = replace(review, pay=pay_of(()), chart=None)
     assert empty.money is None
     assert quarter_drawings(empty) == ()
+    assert len(quarter_drawings(replace(review, pay=pay_of(())))) == 2  # boards leaned all the same
 
 
 def test_a_board_is_hatched_where_it_leans_to_the_right_and_its_quarter_stands_on_thick_lines(
@@ -184,12 +185,13 @@ def test_a_board_is_hatched_where_it_leans_to_the_right_and_its_quarter_stands_o
         assert len(thick) == len(review.chart.looked_at) == 4
 
 
-def test_the_plumb_line_hangs_where_boards_lean_and_in_pencil_where_it_hung_worst(review):
-    """Boards of the quarter that took longer than said by more than luck, then some as quick as can be."""
-    landed = [Landed(f"b{n}", "", f"2026-08-{n + 1:02}", 2.5 if n < 8 else -2.0) for n in range(11)]
+@pytest.mark.parametrize(("way", "farthest"), [(1, max), (-1, min)])
+def test_the_plumb_line_hangs_where_boards_lean_and_in_pencil_where_it_hung_worst(review, way, farthest):
+    """Boards of the quarter off by more than luck, longer than said or quicker, then some as far the other way."""
+    landed = [Landed(f"b{n}", "", f"2026-08-{n + 1:02}", way * (2.5 if n < 8 else -2.0)) for n in range(11)]
     chart = chart_of(landed, "2026-07-01", "2026-09-30")
     assert chart.back
-    worst, newest = max(one.line for one in chart.boards), chart.boards[-1].line
+    worst, newest = farthest(one.line for one in chart.boards), chart.boards[-1].line
     for drawing in quarter_drawings(replace(review, chart=chart)):
         middle = drawing.wide / 2
         [pencil] = [one for one in lines_in(drawing, colour=PENCIL, broken=True) if len(one.points) == 2]
@@ -204,7 +206,19 @@ def test_the_plumb_line_hangs_where_boards_lean_and_in_pencil_where_it_hung_wors
 def test_of_the_money_what_is_missing_is_broken_and_only_that(review, monkeypatch, rent, short):
     """Of 800: 300 for materials and 300 of rent leave 200; with 900 of rent 400 are missing."""
     monkeypatch.setattr(Review, "money", QuarterMoney(800.0, 300.0, rent, 500.0 - rent))
+    left = "3 short 400 mk" if short else "3 left 200 mk"
+    said = f"rent and power {rent:g}; {'400 mk is missing' if short else '200 mk is left'}, for 239 hours of work."
     for drawing in quarter_drawings(replace(review, chart=None)):
+        assert words_in(drawing)[:7] == [
+            "in 800 mk",
+            "1",
+            "2",
+            "3",
+            "1 materials 300 mk",
+            f"2 rent and power {rent:g} mk",
+            left,
+        ]
+        assert drawing.says.endswith(f"6 boards brought in 800 mk; materials took 300, {said}")
         broken = lines_in(drawing, broken=True)
         ends = [(drawing.wide - 2) * share for share in itertools.chain(*short)]
         assert [x for one in broken for x in across(one)] == pytest.approx(ends)
@@ -368,3 +382,21 @@ def test_on_the_page_the_row_is_of_the_last_twenty_boards_and_misses_are_counted
         assert lying == [n in missed for n in range(5, 25)]
         assert words_in(drawing)[:3] == ["1", "2", "3"]
         assert drawing.says.startswith("Your last 20 boards, oldest first. 17 of 20 landed inside; ")
+
+
+def test_what_is_drawn_is_said_too():
+    nearer, rules = nearer_drawings(RECORD)[0].says, rules_drawings(VERDICTS)[0]
+    one = (
+        "“Sanding takes 3 to 4½ hours”: too low, 1 of 15 within; you say 3 to 4½ h; your log 5½ to 8½ hours."
+    )
+
+    assert nearer.startswith(
+        "These ranges have been no nearer than plain regression, in hours off on average. Your own guess: 9 hours off; "
+    )
+    assert nearer.endswith("Plain regression: 6 hours off; these ranges 7, nearer on 9 of 22 boards.")
+    assert rules.says == f"{one} {one}"
+    slanted = {shape.words: shape.slanted for shape in rules.shapes if isinstance(shape, Words)}
+    assert [slanted[words] for words in ("you say 3 to 4½ h", "your log 5½ to 8½ hours")] == [True, False]
+    assert record_drawings(RECORD)[0].says.endswith(
+        "Of all 32, 26 landed inside; luck alone allows 21 to 30."
+    )

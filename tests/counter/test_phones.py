@@ -40,7 +40,7 @@ def letters_of(app):
 
 def test_a_phone_that_is_not_known_sees_nothing_but_the_question(app):
     phone = Phone(app)
-    for path in ("/", "/on-the-go", "/boards/26-001", "/phones", "/nowhere", "/paper/week"):
+    for path in ("/", "/on-the-go", "/boards/26-001", "/phones", "/nowhere", "/paper/week", "/here"):
         answer = phone.get(path)
         assert answer.status_code == 401, path
         assert "nine-four" not in answer.get_data(as_text=True)
@@ -196,3 +196,20 @@ def test_letters_of_the_square_code_stand_there_already(app):
         == "/book#phones"
     )
     assert Visitor(app).send("/phones/forget", "/phones", phone="x").location == "/phones"
+
+
+def test_the_square_code_leads_to_where_letters_are_asked_with_them(app, monkeypatch):
+    from estimator.counter.pages import phones
+
+    drawn, make = [], phones.segno.make_qr
+    monkeypatch.setattr(phones.segno, "make_qr", lambda text, **how: drawn.append(text) or make(text, **how))
+    letters = letters_of(app)
+
+    assert drawn == [f"http://{HOME}/let-in?letters={letters}"]
+
+
+def test_a_phone_is_let_in_for_a_year_and_no_script_reads_its_token(app):
+    answer = Phone(app).let_in(letters_of(app))
+    [cookie] = [one for one in answer.headers.getlist("Set-Cookie") if one.startswith("phone-0=")]
+
+    assert {"Max-Age=31536000", "HttpOnly", "SameSite=Strict"} <= set(cookie.split("; "))

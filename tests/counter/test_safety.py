@@ -6,7 +6,7 @@ import pytest
 from making.counter import HOST, client
 from making.folders import TODAY, folder
 
-from estimator.counter.safety import POLICY, Guard
+from estimator.counter.safety import POLICY, Guard, kept_secret, own_hosts
 from estimator.words.page_labels import page_label
 
 
@@ -100,7 +100,9 @@ def test_every_answer_says_what_may_load(counter):
     for path in ("/", "/nowhere", "/static/counter.css"):
         headers = counter.get(path).headers
         assert headers["Content-Security-Policy"] == POLICY
-        assert headers["Referrer-Policy"] == "same-origin"
+        assert (headers["X-Content-Type-Options"], headers["X-Frame-Options"]) == ("nosniff", "DENY")
+        for name in ("Referrer-Policy", "Cross-Origin-Opener-Policy", "Cross-Origin-Resource-Policy"):
+            assert headers[name] == "same-origin"
     assert POLICY.startswith(
         "default-src 'none'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'; "
     )
@@ -113,10 +115,13 @@ def test_pages_are_kept_by_no_browser_and_what_never_changes_is(counter):
 
 
 def test_cookies_go_out_with_our_own_pages_alone(counter):
+    """Each for a year, and once; of a page that isn't there none is given."""
+    assert "Set-Cookie" not in counter.get("/nowhere").headers
     cookie = counter.get("/").headers["Set-Cookie"]
 
-    assert "HttpOnly" in cookie
-    assert "SameSite=Strict" in cookie
+    assert cookie.startswith("counter-0=")
+    assert {"Max-Age=31536000", "HttpOnly", "Path=/", "SameSite=Strict"} <= set(cookie.split("; "))
+    assert "Set-Cookie" not in counter.get("/on-the-go").headers
 
 
 @pytest.mark.parametrize(
@@ -133,3 +138,36 @@ def test_a_page_has_nothing_inline(counter):
     assert " style=" not in page
     assert "<script>" not in page
     assert " onclick" not in page
+
+
+def test_a_secret_is_the_same_after_a_restart_and_for_nobody_else_to_read(tmp_path):
+    secret = kept_secret(tmp_path / "room")
+
+    assert len(secret) == 32
+    assert kept_secret(tmp_path / "room") == secret
+    assert kept_secret(tmp_path / "other") != secret
+    file = tmp_path / "room" / "secret"
+    assert file.stat().st_mode & 0o777 == 0o600
+    file.write_bytes(secret[:31])  # the disk was full
+    assert len(new := kept_secret(tmp_path / "room")) == 32
+    assert kept_secret(tmp_path / "room") == new != secret
+    (tmp_path / "file").write_text("", "utf-8")
+    assert len(kept_secret(tmp_path / "file")) == 32  # where nothing can be written
+
+
+def test_counters_of_two_ports_have_two_cookies_and_names_are_ours_in_any_case():
+    assert [Guard((), port, b"").cookie for port in (None, 4217, 8737)] == ["counter-0", "counter-4217", "counter-8737"]  # fmt: skip
+    assert own_hosts(["Bench.Local", "localhost"]) == ("127.0.0.1", "localhost", "bench.local")
+
+
+def test_how_much_a_form_may_hold_and_that_looking_needs_no_token(counter):
+    config = counter.app.config
+
+    assert (config["MAX_CONTENT_LENGTH"], config["MAX_FORM_MEMORY_SIZE"], config["MAX_FORM_PARTS"]) == (
+        20_971_520,
+        2_097_152,
+        2_000,
+    )
+    for method in ("HEAD", "OPTIONS"):
+        answer = counter.app.test_client().open("/", method=method, headers={"Host": HOST})
+        assert answer.status_code == 200

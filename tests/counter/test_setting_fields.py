@@ -108,6 +108,9 @@ def test_from_what_to_what_a_number_may_be_and_what_holds_where_it_is_empty_is_s
     assert "0 to 10,000,000." in shop["overheads_a_month"].says
     assert "Left empty" not in shop["backup_folder"].says  # nothing holds there
     assert "Left empty" not in shop["two_pack"].says
+    assert "Left empty" not in fields("stages")["wait_days"].says
+    assert shop["name"].says == "The name that heads the sheets. Left empty, it is My workshop."
+    assert (fields("drivers")["label"].label, fields("drivers")["label"].says) == ("What you call it", "")
     assert "A line each" in shop["requote"].says
     assert "From so many to so many days" in fields("stages")["wait_days"].says
     with pytest.raises(KeyError):
@@ -120,6 +123,12 @@ def test_from_what_to_what_a_number_may_be_and_what_holds_where_it_is_empty_is_s
         ("bench", {}, {}, {}),
         ("bench", {}, {"places": "4", "winter_drying": "1,5"}, {"places": 4, "winter_drying": 1.5}),
         ("bench", {"places": 4}, {"places": ""}, {"places": None}),
+        ("bench", {}, {"hours_by_weekday.0": "5"}, {"hours_by_weekday": [5, 6, 6, 6, 5, 0, 0]}),
+        ("bench", {}, {"away": "3/8/2026 - 4/8/2026"}, {"away": [{"first": dt.date(2026, 8, 3), "last": dt.date(2026, 8, 4)}]}),
+        ("workshop", {}, {"two_pack": "perhaps"}, {"two_pack": "perhaps"}),
+        ("workshop", {}, {"requote": "1: 0.95\r\n1.25: 0.7\r\n1.5: 0.4"}, {}),
+        ("stages", {}, {"wait_days": "2-4"}, {"wait_days": {"low": 2, "high": 4}}), ("stages", {}, {"sessions": "1,5"}, {"sessions": 1.5}),
+        ("kinds", {}, {"usual": "infills: 1,5 - 3"}, {"usual": {"infills": [1.5, 3]}}), ("stages", {}, {"reopens": "wet foam: 1"}, {"reopens": {"wet": 1}}),
         ("bench", {}, {"places": "many"}, {"places": "many"}),
         ("bench", {}, {"hours_by_weekday.4": "3,5", "hours_by_weekday.0": ""}, {"hours_by_weekday": [0, 6, 6, 6, 3.5, 0, 0]}),
         ("bench", {}, {"away": "3/8/2026 to 16 August 2026\r\n\r\n2026-12-24"},
@@ -168,9 +177,21 @@ def test_a_number_or_the_text_as_it_is(text, number):
     assert (found, type(found)) == (number, type(number))
 
 
-def test_names_of_the_file_are_in_the_words_of_the_page():
-    assert (
-        in_page_words("the drivers of a modifier")
-        == "The what there is to do, as far as it is of a thing that makes it slower."
-    )
-    assert in_page_words("a code, or empty") == "A code; may be left empty."
+@pytest.mark.parametrize(
+    ("manual", "said"),
+    [
+        ("the drivers of a modifier", "The what there is to do, as far as it is of a thing that makes it slower."),
+        ("a code, or empty", "A code; may be left empty."), ("another disk; or empty", "Another disk; may be left empty."),
+        ("only where once is its one driver", "Sometimes is for a stage whose hours grow with set-up alone."),
+        ("instead of wait_days: one modifier, days by its grade", "Instead of plain days: one thing that makes it slower, days by its grade."),
+        ("drivers asked for this kind; left out: all", "What there is to do, as far as it is asked for this kind."),
+        ("what its hours grow with; once: set-up time", "What its hours grow with; set-up is there whatever there is to do."),
+        ("usually, [low, high] at 8 in 10", "Usually, from so much to so much at 8 in 10."),
+        ('with from = "outline": the driver that says how many faces', "Of what follows from the outline: the thing to do that says how many faces."),
+        ("what an empty cell means", "What it means where nothing is said."), ("what you call it; its name where left out", "What you call it."),
+        ("weeks as written, or auto: the log, once 26 tell", "Weeks as written, or the log once 26 tell."),
+        ("how 03/04/2026 is read; iso refuses it", "How 03/04/2026 is read."), ("a code that the holidays library knows", "A code, as NZ."),
+    ],
+)  # fmt: skip
+def test_names_of_the_file_are_in_the_words_of_the_page(manual, said):
+    assert in_page_words(manual) == said

@@ -96,3 +96,23 @@ def test_a_figure_that_is_emptied_goes_and_a_rule_of_one_s_own_stays_so():
     assert keys == ["text", "low"]
     assert "text" not in rule
     assert (rule["low"], rule["said"], rule["source"]) == (2, TODAY, "own")
+
+
+@pytest.mark.parametrize(
+    ("typed", "said", "chance"),
+    [
+        ({"share": "0.3"}, TODAY, (0.3, 4)),
+        ({"worth": "5"}, SAID, (0.25, 5)),
+        ({"worth": ""}, SAID, (0.25, None)),
+    ],
+)
+def test_a_share_said_otherwise_is_said_anew_and_how_much_it_counts_is_not(typed, said, chance):
+    written = '[[rules]]\nname = "x"\ntext = "t"\nshare = 0.25\nworth = 4\nsaid = 2025-03-01\n'
+    [table] = tomllib.loads(written)["rules"]
+    fields = {"text": "t", "share": "0.25", "worth": "4", **typed}
+    change, keys = changed_rule(SimpleNamespace(text=fields.get), "x", table, TODAY)
+    [rule] = tomllib.loads(change(written))["rules"]
+
+    assert (rule["said"], keys) == (said, list(typed))
+    assert (rule["share"], rule.get("worth")) == chance
+    assert "source" not in rule  # it was one's own

@@ -142,3 +142,22 @@ def test_the_last_act_can_be_taken_back_from_every_page_and_of_files_none(counte
         assert showing._undo() == {"act": "1", "label": "the log so far", "address": "/undo"}
     with counters["files"].test_request_context("/", headers={"Host": HOST}):
         assert showing._undo() is None
+
+
+@pytest.mark.parametrize(("kind", "keep"), [("book", ""), ("files", "/book/keep")])
+def test_what_every_page_has_round_it(counters, kind, keep):
+    app = counters[kind]
+    with app.test_request_context("/", headers={"Host": HOST, "Cookie": "evening=yes"}):
+        app.preprocess_request()
+        found = showing._on_every_page()
+        assert found["foot"] == [("today", "/"), ("on-the-go", "/on-the-go"), ("new", "/new"), ("look-back", "/look-back")]  # fmt: skip
+        assert (found["read_only"], found["keep_in_book"], found["evening"]) == (bool(keep), keep, True)
+        assert found["gone"] is True  # nobody works anything out
+        for gone in (True, False):
+            app.extensions["counter"].worker = type("Slow", (), {"gone": gone})()
+            assert showing._on_every_page()["gone"] is gone
+        app.extensions["counter"].worker = None
+    for cookie in ("evening=no", "x=yes"):
+        with app.test_request_context("/", headers={"Host": HOST, "Cookie": cookie}):
+            app.preprocess_request()
+            assert showing._on_every_page()["evening"] is False

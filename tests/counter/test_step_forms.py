@@ -1,10 +1,12 @@
 """Forms of steps: every step that is offered has one, and what is tapped on it is the step."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 from making.working_day import MAY, opened
 
+from estimator.counter import step_forms
 from estimator.counter.sent_steps import step_from
 from estimator.counter.step_forms import amount_field, enquiry_form, form_of, questions_of
 from estimator.log.steps.enquiry import NewBoard, OwnerAnswered, QuestionsAnswered
@@ -323,3 +325,24 @@ def test_what_is_offered_fills_fields_and_what_was_typed_beside_the_buttons_come
 
 def values_of(form, name):
     return next(field.choices for field in form.fields if field.name == name)
+
+
+def test_the_line_of_the_eye_stands_at_the_choice_that_looked_so_from_eight_boards_on(monkeypatch):
+    """Not what was judged with one tool alone, nor what has no button: a measured amount."""
+    shop = Settings(
+        drivers={"logos": Driver("logos"), "tape": Driver("tape", unit="m")},
+        modifiers={"wet": Modifier("wet", grades=("dry", "damp", "wet")), "rush": Modifier("rush")},
+        stages={"stain": Stage("stain", happens="sometimes")},
+    )
+    looked = [
+        *(("wet", 1.0, 8, ""), ("wet", 2.0, 7, ""), ("wet", 0.0, 9, "photos"), ("wet", None, 9, "")), *(("rush", 0.0, 9, ""), ("rush", 1.0, 12, "")),
+        *(("logos", 3.0, 8, ""), ("tape", 0.0, 8, ""), ("tape", 1.0, 9, "")), *(("stain", 0.0, 8, ""), ("stain", 1.0, 9, "")),
+    ]  # fmt: skip
+    seen = [SimpleNamespace(thing=t, looked=v, boards=n, judged_with=how) for t, v, n, how in looked]
+    monkeypatch.setattr(step_forms, "looked_so", lambda *_: seen)
+    monkeypatch.setattr(step_forms, "looked_words", lambda so, _: f"of {so.boards}")
+
+    assert step_forms.eye_lines([], shop) == {
+        "wet": {"damp": "of 8"}, "rush": {"no": "of 9", "yes": "of 12"}, "logos": {"3": "of 8"}, "tape": {"0": "of 8"},
+        "stain": {"no": "of 8", "yes": "of 9"},
+    }  # fmt: skip

@@ -6,9 +6,19 @@ from dataclasses import replace
 import pytest
 from making.promises import AWAY, KEPT, TODAY, UNTOLD, promise
 from making.ranges import ANSWER
+from sheets.layouts.test_pay import FIXED, MARKS, thought_over
 
 from estimator.counter.shapes import INK, PENCIL, Curve, DrawingPart, Line, Words
-from estimator.counter.tapes import WIDTHS, _hours, along_rail, crossing, dates_drawings, hours_drawings
+from estimator.counter.tapes import (
+    WIDTHS,
+    _hours,
+    along_rail,
+    crossing,
+    dates_drawings,
+    hours_drawings,
+    pay_drawings,
+)
+from estimator.sheets.layouts.pay import PayLayout, pay_drawing
 from estimator.sheets.layouts.promises import ReadyLayout
 from estimator.sheets.layouts.ranges import RangeLayout, drawing_of
 
@@ -141,3 +151,28 @@ def test_a_drawing_becomes_one_element_for_each_kind_of_line_from_the_back_to_th
         '<text x="1" y="2" fill="#57524A" font-size="11" text-anchor="end" font-style="italic">end</text><text x="1" y="2" fill="#1E1B16">same</text></svg>'
     )
     assert ET.fromstring(DrawingPart("", 1.0, 1.0, ()).svg()).get("role") == "img"
+
+
+@pytest.mark.parametrize(("alike", "arrows"), [((60.0, 70.0), 0), ((60.0, 400.0, 500.0), 2)])
+def test_past_boards_beyond_the_end_of_the_tape_are_pointed_to_and_those_on_it_are_strokes(alike, arrows):
+    past = tuple((f"b{n}", at) for n, at in enumerate(alike))
+    drawing = _hours(replace(drawing_of(ANSWER), guess=None, alike=past), WIDTHS[1])
+    heads = [one for one in lines(drawing, fill=INK) if len(one.points) == 3]
+
+    assert [max(x for x, _ in one.points) for one in heads] == [WIDTHS[1] - 1] * arrows
+
+
+@pytest.mark.parametrize("n", [0, 1])
+def test_what_a_board_pays_stands_between_posts_with_a_line_for_each_amount_that_is_set(n):
+    said = thought_over(FIXED)  # 20 to 40 an hour; 25 is the least that is taken, 40 what is wanted
+    drawing, layout = pay_drawings(said, MARKS)[n], PayLayout(pay_drawing(said, MARKS), WIDTHS[n])
+    rack = drawing.shapes[0]
+    assert [x for x, _ in rack.points] == pytest.approx([layout.px(at) for at in (20, 20, 40, 40)])
+    assert (rack.colour, rack.broken) == (INK, False)
+    assert [many > 0 for many in hatched(drawing)] == [True] + [False] * 8 + [True]
+    bobs = [one for one in lines(drawing, fill=INK) if len(one.points) == 5]
+    assert sorted(one.points[0][0] for one in bobs) == pytest.approx([layout.px(25), layout.px(40)])
+    assert "mk an hour, before rent" in words(drawing)
+    assert "the least you'd take" in " ".join(words(drawing))
+    guessed = pay_drawings(thought_over(FIXED, boards=11), MARKS)[n]
+    assert {(one.colour, one.broken) for one in boards(guessed)} == {(PENCIL, True)}

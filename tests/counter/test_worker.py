@@ -372,3 +372,41 @@ def test_of_a_mistake_of_ours_its_sort_and_its_place_are_told_and_nothing_of_the
         _tell(error)
 
     assert capsys.readouterr().err == f"KeyError at test_worker.py:{line}\n"
+
+
+def test_a_log_that_was_taken_into_a_book_is_read_there_and_what_comes_next_is_looked_for_once_a_log(
+    place, monkeypatch
+):
+    from estimator.log.exchange.importing import ImportChoices, import_folder
+
+    looked = []
+    monkeypatch.setattr("estimator.counter.worker.answered", lambda *_: ({}, ""))
+    monkeypatch.setattr("estimator.counter.worker.ahead", lambda view: looked.append(view.digest) or ())
+    worker = Worker(place, 0)
+    for about in ("26-001", "26-002"):
+        worker.answer(PageQuestion("board", about), NOW)
+    assert len(looked) == 1
+    import_folder(place, dt.datetime.combine(TODAY, dt.time(8)), ImportChoices())
+    worker.answer(BOARD, NOW)
+
+    assert looked[1:] == [newest(BOARD, place).as_of.revision] == [Busy.shop_digest(place)]
+    worker.answer(BOARD, AsOf.on("now", TODAY + dt.timedelta(1), 0))
+    assert len(looked) == 3  # from another day other boards are likely
+
+
+def test_after_a_short_question_in_its_middle_a_long_one_is_at_work_again(place, monkeypatch):
+    worker, long, seen = Worker(place, 0), PageQuestion("quarter", "2026-Q1"), []
+
+    def answered(_view, question, breathe):
+        seen.append((question.kind, worker._at_work[1]))
+        if question == long:
+            worker.asked.put(BOARD, NOW)
+            breathe(1, 2)
+            seen.append(("again", worker._at_work[1]))
+        return {}, ""
+
+    monkeypatch.setattr("estimator.counter.worker.answered", answered)
+    worker.answer(long, NOW, asked_for=False)
+
+    assert seen == [("quarter", False), ("board", True), ("again", False)]
+    assert worker._at_work is None

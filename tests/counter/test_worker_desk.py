@@ -51,11 +51,12 @@ def test_a_question_is_handed_on_as_it_is_and_not_again_within_two_seconds(clock
     assert desk.pid is None
     for question, as_of in ((BOARD, NOW), (BOARD, NOW), (OTHER, NOW), (BOARD, LATER)):
         desk.ask(question, as_of)
+    [process] = Process.begun
     clock[0] += 1.9
     desk.ask(BOARD, NOW)
+    assert len(process.lines()) == 3
     clock[0] += 0.1
     desk.ask(BOARD, NOW)
-    [process] = Process.begun
 
     assert process.command[-3:] == ("estimator.counter.worker", str(tmp_path), "7")
     assert process.lines() == [
@@ -103,3 +104,38 @@ def test_once_closed_none_is_begun(clock, tmp_path):
     desk.ask(BOARD, NOW)
 
     assert Process.begun == []
+
+
+@pytest.mark.parametrize("stubborn", [False, True])
+def test_at_the_end_the_worker_is_left_to_end_and_told_to_where_it_is_at_work(
+    clock, tmp_path, monkeypatch, stubborn
+):
+    done = []
+
+    def wait(_, seconds):
+        done.append(("wait", seconds))
+        if stubborn and seconds < 1:
+            raise worker_desk.subprocess.TimeoutExpired("worker", seconds)
+
+    monkeypatch.setattr(Process, "wait", wait, raising=False)
+    monkeypatch.setattr(Process, "terminate", lambda _: done.append("told"), raising=False)
+    desk = WorkerDesk(tmp_path, 0)
+    desk.ask(BOARD, NOW)
+    desk.close()
+
+    assert Process.begun[0].stdin.closed
+    assert done == [("wait", 0.2), *(["told", ("wait", 5)] if stubborn else [])]
+    Process.begun[0].over = 0
+    desk.ask(OTHER, NOW)
+    assert len(Process.begun) == 1
+
+
+def test_a_command_of_ones_own_is_begun_and_the_pipe_of_a_dead_one_is_closed(clock, tmp_path):
+    desk = WorkerDesk(tmp_path, 0, ("other", "words"))
+    desk.ask(BOARD, NOW)
+    Process.begun[0].over = 1
+    desk.ask(BOARD, NOW)
+
+    assert [one.command for one in Process.begun] == [("other", "words")] * 2
+    assert [one.stdin.closed for one in Process.begun] == [True, False]
+    assert Process.begun[0].given["env"]["OMP_NUM_THREADS"] == "1"

@@ -149,3 +149,34 @@ def test_answers_to_doubts_are_of_their_line_and_what_is_typed_wins(shop):
     assert page._answers(form, "0") == {"kind-0-5": "major", "owner-0-3": "Mara", "length-6-9": "9'6"}
     assert page._answers(form, "1") == {"kind-0-5": "minor"}
     assert page._answers(form) == {"kind-0-5": "side"}
+
+
+@pytest.mark.parametrize(("of", "typed"), [("", ""), ("2", "the line")])
+def test_a_doubt_becomes_a_field_of_its_line(of, typed):
+    from estimator.log.notebook.page import A_LINE, Choice, Doubt
+
+    doubts = [
+        Doubt("kind", (0, 4), "the line", "Which sort?", (Choice("major", "Full"), Choice("?", "Can't say"))),
+        Doubt("owner", (5, 8), "the line", "Whose is it?", (), A_LINE),
+    ]
+    assert page._asked(doubts, of) == [
+        {"name": f"doubt.{of}.kind-0-4", "asks": "Which sort?", "typed": typed, "choices": [("major", "Full"), ("?", "Can't say")], "free": False},
+        {"name": f"doubt.{of}.owner-5-8", "asks": "Whose is it?", "typed": typed, "choices": [], "free": True},
+    ]  # fmt: skip
+
+
+def test_a_board_in_hand_is_called_by_its_short_name_else_by_its_owner(shop, monkeypatch):
+    held = {}
+    monkeypatch.setattr(page, "render_template", lambda _, **given: held.update(given) or "")
+    with shop.app.extensions["counter"].store.act(
+        "boards", dt.datetime(2026, 9, 14, 8, tzinfo=dt.UTC)
+    ) as act:
+        for number, cells in enumerate(({"called": "red", "owner": "Ann"}, {"owner": "Bo"}, {}), 1):
+            act.append("boards", {"board": f"26-00{number}", "state": "waiting", **cells})
+    shop.get("/promised")
+
+    assert held["boards"] == [
+        ("26-001", "red", "Ann, no day told"),
+        ("26-002", "Bo", "no day told"),
+        ("26-003", "26-003", "no day told"),
+    ]

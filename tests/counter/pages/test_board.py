@@ -87,4 +87,9 @@ def test_what_stands_on_the_page_is_of_that_board_alone(told, monkeypatch, board
     told.get(f"/boards/{board}")
 
     assert (held["papers"], held["weighs"], held["board"].board) == (papers, weighs, board)
+    assert (held["alike"], held["parts"], held["found"]) == ([], {}, None)
+    left = kept(range=RANGE)
+    monkeypatch.setattr(told.app.extensions["counter"], "answer", lambda asked: (left, asked.about == board))
+    told.get(f"/boards/{board}")
+    assert (held["alike"], held["fresh"], held["parts"]) == (list(RANGE[7:9]), True, {"range": RANGE})
     assert (len(held["told"].rows) if held["told"] else 0) == rows

@@ -13,9 +13,10 @@ from estimator.counter.pages import new, setting_up
 from estimator.counter.pages.board_steps import board_steps
 from estimator.counter.step_questions import since_about
 from estimator.counter.workplace import Counter
-from estimator.log.steps.enquiry import OwnGuess
+from estimator.log.steps.enquiry import OwnGuess, QuestionsAnswered
 from estimator.log.steps.hours import HoursNow
 from estimator.log.steps.leaving import BoardReady, CollectedAndPaid
+from estimator.log.steps.standing import Stopped
 from estimator.log.steps.telling import ToldOwner
 from estimator.log.store import Sent
 from estimator.words.actions import Action
@@ -154,6 +155,7 @@ def test_a_guess_that_is_none_stays_typed_and_the_answer_stays_as_it_was(counter
 
     assert answer.status_code == 422
     assert held["guess_field"].value == "a while"
+    assert [one.value for one in held["questions"].fields if one.name == "looked.logos"] == ["1"]
     assert (held["here"], held["seen"], held["open_answer"]) == (True, True, True)
 
 
@@ -239,3 +241,88 @@ def test_each_way_leads_to_its_own_form(counter):
 @pytest.mark.parametrize(("more", "about"), [({"b": "1", "a": "2"}, '["x", {"a": "2", "b": "1"}]'), ({}, '["x", {}]'), ({"ü": "1"}, '["x", {"ü": "1"}]')])  # fmt: skip
 def test_what_is_asked_for_since_is_one_question_in_whatever_order_it_is_typed(more, about):
     assert since_about("x", more) == about
+
+
+def test_what_is_likely_is_pressed_where_nothing_has_to_be_said_with_it(counter):
+    def likely():
+        return [(one.shape, one.words, dict(one.hidden), one.address.rpartition("/")[2]) for one in offered(counter).likely]  # fmt: skip
+
+    hours = ("form", "Write hours", {}, "hours")
+    assert likely() == [hours, ("way", "Deposit came", {}, "deposit")]
+    do(counter, QuestionsAnswered(RED, {"infills": "2"}), HoursNow(RED, "strip", "4"))
+    assert likely() == [hours, ("press", "Strip old glass: stage done", {"stage": "strip"}, "done")]
+    do(counter, HoursNow(RED, "strip", "1", done=True))
+    assert likely() == [
+        ("press", "What did you find? Just as I thought", {"as_thought": "yes"}, "found"),
+        ("way", "Weigh-in", {}, "weight"),
+        ("way", "What did you find?", {}, "found"),  # where it turned out otherwise
+    ]
+    do(counter, Stopped(RED, "parts"))
+    assert likely() == [("press", "Going again", {}, "going"), ("way", "I told the owner", {}, "told")]
+    do(counter, Stopped(RED, "owner"))  # which of the two goes on?
+    assert likely() == [("way", "Going again", {}, "going"), ("way", "I told the owner", {}, "told")]
+
+
+def test_what_costs_nothing_is_fetched_by_its_form(counter):
+    do(counter, ToldOwner(RED, hours="4", price="0", last="2026-07-01"), HoursNow(RED, "strip", "4"), BoardReady(RED))  # fmt: skip
+
+    assert [one.shape for one in offered(counter).likely if one.address.endswith("/collected")] == ["way"]
+
+
+@pytest.mark.parametrize(
+    ("best", "at_once", "first"),
+    [
+        (("logos", "infills"), ("pinlines",), ["logos", "infills"]),
+        ((), ("pinlines", "logos"), ["pinlines", "logos"]),
+        ((), None, ["wetness"]),  # as rules of thumb say
+    ],
+)
+def test_what_is_asked_first_is_what_was_worked_out_else_what_was_learned_last(
+    counter, monkeypatch, best, at_once, first
+):
+    _, held = answering(monkeypatch, {"best": best}, False)
+    monkeypatch.setattr(new, "hours_at_once", lambda *_: at_once and SimpleNamespace(best=at_once))
+    counter.get(f"/new/{FISH}")
+    names = [one.name for one in held["questions"].fields if one.name.startswith("looked.")]
+
+    assert names[: len(first)] == [f"looked.{name}" for name in first]
+
+
+def test_hours_at_once_are_of_the_form_and_of_what_is_written_where_it_is_silent(counter, monkeypatch):
+    given = []
+    do(counter, QuestionsAnswered(FISH, {"infills": "1", "logos": "2"}))
+    answering(monkeypatch, None, False)
+    monkeypatch.setattr(new, "hours_at_once", lambda _, cells: given.append(cells))
+    counter.get(f"/new/{FISH}/hours?looked.infills=3&looked.logos=")
+
+    assert given == [{"kind": "minor", "length": "5'10", "infills": "3", "logos": "2"}]
+
+
+@pytest.mark.parametrize(
+    ("fields", "notes", "where"),
+    [
+        ({}, (), f"/new/{FISH}#answer"),
+        ({}, ("Look again.",), f"/new/{FISH}?said=k#answer"),
+        ({"put_by": "yes"}, ("Look again.",), "/"),
+    ],
+)
+def test_after_questions_were_answered_one_sees_the_answer_or_puts_the_board_by(
+    counter, monkeypatch, fields, notes, where
+):
+    monkeypatch.setattr(new, "take", lambda *_: object())
+    counter.app.extensions["said"] = {"k": notes}
+
+    assert counter.send(f"/new/{FISH}", "/on-the-go", key="k", **fields).headers["Location"] == where
+
+
+@pytest.mark.parametrize(
+    ("fields", "where"), [({}, "/new/26-009"), ({"only_asked": "yes"}, "/new?counted=yes")]
+)
+def test_who_asks_gets_a_rough_answer_unless_it_is_only_to_be_counted(counter, monkeypatch, fields, where):
+    taken = []
+    monkeypatch.setattr(
+        new, "take", lambda *given: taken.append(given[:2]) or SimpleNamespace(board="26-009")
+    )
+
+    assert counter.send("/new", "/on-the-go", owner="Tam", **fields).headers["Location"] == where
+    assert taken == [("enquiry", "")]

@@ -418,3 +418,21 @@ def test_of_files_that_pages_may_write_there_is_the_way_into_a_book_too(tmp_path
     page = visitor.page("/book")
     assert 'action="/book/undo"' not in page
     assert 'action="/book/second-place"' not in page
+
+
+def test_what_was_done_is_said_also_of_a_form_without_a_key(visitor, store):
+    answer = visitor.send("/book/undo", "/book", act="2", key="")
+
+    assert len(answer.headers["Location"].partition("said=")[2]) == 16  # 12 bytes, as each key
+    assert "Taken back: 4½ hours on red, strip." in visitor.page(answer.headers["Location"])
+
+
+def test_a_second_place_may_be_named_by_the_home_it_lies_in(visitor, store, tmp_path, monkeypatch):
+    (tmp_path / "home" / "stick").mkdir(parents=True)
+    monkeypatch.setenv("HOME", str(tmp_path / "home"))
+    assert visitor.send("/book/second-place", "/book", second="~/stick").status_code == 303
+
+    assert [path.suffix for path in sorted((tmp_path / "home" / "stick").glob("book-*"))] == [
+        ".sqlite",
+        ".toml",
+    ]

@@ -11,11 +11,13 @@ from making.quarters import BOARDS, TODAY, write
 from making.worker_done import WorkerAtOnce
 
 from estimator.counter.answer_files import AsOf, KeptAnswer, PageQuestion
+from estimator.counter.pages.look_back import RangeOffer, read_quarter_asked
 from estimator.counter.shapes import DrawingPart, Line
 from estimator.log.book.store import BookStore
 from estimator.log.exchange.importing import ImportChoices, import_folder
 from estimator.said.parts import Action, Heading, Table
-from estimator.words.records import Accepted
+from estimator.words.errors import UnreadableError
+from estimator.words.records import Accepted, Rule
 from estimator.words.settings.edit import with_accepted
 
 QUARTER = "2026-Q3"
@@ -295,3 +297,65 @@ def test_the_quarter_before_and_the_same_a_year_before_are_a_press_away(
     assert (held["earlier"], held["year_before"], held["running"]) == (earlier, year, running)
     assert questions[-1] == ("quarter", asked_for or "2026-Q3")  # asked last, answered first
     assert {kind for kind, _ in questions[:-1]} == {"record", "overruns", "looks", "rules"}
+
+
+def test_what_stands_round_a_quarter_is_of_it(counter, monkeypatch):
+    held = {}
+    asked(counter)
+    monkeypatch.setattr(
+        "estimator.counter.pages.look_back.render_template", lambda _, **given: held.update(given) or ""
+    )
+    counter.get(f"{PAGE}&open=looks")
+    assert (held["quarter"], held["quarter_words"], held["open"], held["wrong"]) == (QUARTER, "July to September 2026", "looks", "")  # fmt: skip
+    assert (held["apart"], held["together"]) == (False, True)  # two days are one question
+    assert [was for was, _ in held["day_was"]] == ["away", "did not work", "not written down"]
+    assert [address for _, address in held["under"]] == ["/otherwise", "/money", "/settings", "/book", "/setting-up", "/phones"]  # fmt: skip
+    assert list(held["folded"]) == ["record", "overruns", "looks", "rules"]
+    counter.get(f"{PAGE}&apart=yes")
+    assert (held["apart"], held["together"]) == (True, False)
+    counter.send(
+        "/look-back/missing",
+        "/on-the-go",
+        quarter="2026-Q2",
+        apart="yes",
+        open="rules",
+        **{"day.x": "asleep"},
+    )
+    assert (held["quarter"], held["apart"], held["open"]) == ("2026-Q2", True, "rules")  # as it was looked at
+
+
+def test_after_a_range_was_kept_one_is_back_at_the_quarter_one_looked_at(counter):
+    name = name_of_a_rule(counter)
+    offered(counter, [name, *OFFER[1:]])
+    answer = counter.send("/look-back/keep", PAGE, rule=name, offer="9.12346-14.5-21", quarter="2026-Q2")
+
+    assert answer.headers["Location"] == "/look-back?quarter=2026-Q2&open=rules#rules"
+
+
+@pytest.mark.parametrize(
+    ("text", "day", "name"),
+    [("", "2026-10-12", "2026-Q3"), ("", "2026-01-01", "2025-Q4"), ("2026-Q2", "2026-10-12", "2026-Q2")],
+)
+def test_the_quarter_before_today_s_is_looked_back_on_unless_another_is_asked_for(text, day, name):
+    assert read_quarter_asked(text, dt.date.fromisoformat(day)).name == name
+    with pytest.raises(UnreadableError):
+        read_quarter_asked("summer", TODAY)
+
+
+@pytest.mark.parametrize(
+    ("there", "kept"),
+    [
+        (None, False),
+        ((9.1234567, 14.5, 21), True),
+        ((9.12345, 14.5, 21), True),
+        ((9.2, 14.5, 21), False),
+        ((9.1234567, 14.7, 21), False),
+        ((9.1234567, 14.5, 20), False),
+    ],
+)
+def test_a_range_is_kept_already_where_it_stands_beside_the_rule_with_as_many_boards(there, kept):
+    rule = Rule("r", accepted=there and Accepted(there[0], there[1], TODAY, there[2]))
+    offer = RangeOffer(9.1234567, 14.5, 21)
+
+    assert offer.is_kept(rule) == kept
+    assert offer.spelt == "9.12346-14.5-21"

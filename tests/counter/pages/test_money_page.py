@@ -13,8 +13,12 @@ from making.counter import client
 from making.quarters import TODAY, write
 from making.worker_done import WorkerAtOnce
 
+from estimator.counter.answer_files import PageQuestion
+from estimator.counter.pages import money as page
 from estimator.log.exchange.importing import ImportChoices, import_folder
 from estimator.log.money import lines_between, money_between, payments, with_money
+from estimator.log.steps.money_line import MoneyWritten
+from estimator.log.store import Sent
 from estimator.words.records import Board, Log, MoneyLine
 from estimator.words.settings.schema import Settings
 
@@ -258,3 +262,101 @@ def test_which_two_days_are_asked_for(odd, query, days, field):
 
     assert tuple(day and day.isoformat() for day in found) == days
     assert [one.field for one in form.errors] == ([field] if field else [])
+
+
+@pytest.fixture(scope="module")
+def july(tmp_path_factory):
+    """Lines of three days: of no board, of two at once, and with words of one's own beside a choice."""
+    folder = write(tmp_path_factory.mktemp("july") / "shop")
+    import_folder(folder, dt.datetime.combine(TODAY, dt.time(8)), ImportChoices())
+    visitor = client(folder, today=TODAY)
+    noon, do = dt.datetime.combine(TODAY, dt.time(12)), visitor.app.extensions["counter"].shop.do
+    for step in (
+        MoneyWritten("out", "412,50", "rent", on="2026-07-20"),
+        MoneyWritten("out", "90", "materials", ("26-004", "26-003"), on="2026-07-21"),
+        MoneyWritten("in", "35", "old stand sold", note="to Tam", on="2026-07-22"),
+    ):
+        do(step, Sent(noon))
+    return visitor
+
+
+def test_each_line_of_the_file_stands_in_its_columns(july):
+    data = july.get("/money/lines.csv?from=2026-07-20&to=2026-07-24").data
+
+    assert data.startswith(b"\xef\xbb\xbfdate,")  # by which a spreadsheet knows how letters are written
+    assert data.decode("utf-8-sig").splitlines() == [
+        "date,in,out,what,boards,called,note",
+        "2026-07-20,,412.5,rent,,,",
+        "2026-07-20,,150,materials,26-003,blue fish,",
+        "2026-07-21,,60,materials,26-004,lime log,",
+        "2026-07-21,,90,materials,26-004; 26-003,lime log; blue fish,",
+        "2026-07-22,35,,old stand sold,,,to Tam",
+    ]
+    for query, name in (("from=", "money"), ("to=2026-07-24", "money-2026-07-24")):
+        headers = july.get(f"/money/lines.csv?{query}").headers
+        assert headers["Content-Disposition"] == f'attachment; filename="{name}.csv"'
+
+
+@pytest.mark.parametrize(
+    ("query", "about", "file"),
+    [
+        ("?from=2026-07-20&to=2026-07-24", "2026-07-20/2026-07-24", "?from=2026-07-20&to=2026-07-24"), ("?from=&to=2026-07-24", "/2026-07-24", "?to=2026-07-24"),
+        ("?from=&to=", "/", "?from="), ("", "2026-01-01/", "?from=2026-01-01"),
+    ],
+)  # fmt: skip
+def test_sums_lines_and_file_are_of_the_same_two_days(july, monkeypatch, query, about, file):
+    held, asked, one = {}, [], july.app.extensions["counter"]
+    monkeypatch.setattr(page, "render_template", lambda _, **given: held.update(given) or "")
+    monkeypatch.setattr(page, "SHOWN", 2)
+    monkeypatch.setattr(one, "answer", lambda question: asked.append(question) or (None, False))
+    july.get(f"/money{query}")
+
+    assert asked == [PageQuestion("money", about)]
+    assert held["file"] == f"/money/lines.csv{file}"
+    assert held["ways"] == [("in", "It came in"), ("out", "It went out")]
+    assert [name for name, _ in held["whats"]] == ["deposit", "payment", "refund", "materials", "rent"]
+    assert [board.board for board in held["boards"]] == ["26-008", "26-007"]
+    if query.startswith("?from=2"):
+        table, rest = held["lines"]
+        assert [row[0] for row in table.rows] == ["Wed 22 July 2026", "Tue 21 July 2026"]
+        assert rest == "And 3 earlier lines; all of them are in the file."
+
+
+def test_boards_that_were_ticked_stay_ticked_where_the_line_is_refused(july):
+    shown = sent(july, way="out", amount="", what="materials", board=["26-007"]).get_data(as_text=True)
+
+    assert re.search(r'name="board" value="26-007" checked', shown)
+    assert not re.search(r'name="board" value="26-008" checked', shown)
+
+
+def test_money_is_likely_of_the_newest_twelve_that_are_neither_turned_down_nor_fetched():
+    states = ["asked", "declined", "withdrawn", "finished", "finished", "waiting"]
+    boards = [
+        Board(f"b{n}", state=state, collected=TODAY if n == 3 else None) for n, state in enumerate(states)
+    ]
+
+    assert [board.board for board in page._boards(tuple(boards))] == ["b5", "b4", "b0"]
+    many = tuple(Board(f"b{n}") for n in range(14))
+    assert [board.board for board in page._boards(many)] == [f"b{n}" for n in range(13, 1, -1)]
+
+
+def test_what_is_to_be_said_after_a_line_is_said_on_the_page(july, monkeypatch):
+    def taken(_, form):
+        july.app.extensions["said"] = {form.key: ("Look at the rent.",)} if form.text("note") else {}
+        return object()
+
+    monkeypatch.setattr(page, "take_step", taken)
+    assert sent(july, note="").headers["Location"] == "/money"
+    way = sent(july, note="x").headers["Location"]
+    assert way.startswith("/money?said=")
+    assert "Look at the rent." in july.page(way)
+
+
+@pytest.mark.parametrize(("typed", "what"), [("gift", "gift"), ("", "rent")])
+def test_words_of_ones_own_stand_before_the_choice_beside_them(july, monkeypatch, typed, what):
+    taken = []
+    monkeypatch.setattr(page, "take_step", lambda step, _: taken.append(step) or object())
+    fields = {"what.other": typed, "what": "rent", "board": ["26-008"], "boards": "red ; ;tan"}
+    assert sent(july, way="in", amount="3", note="n", on="2026-07-01", **fields).status_code == 303
+
+    assert taken == [MoneyWritten("in", "3", what, ("26-008", "red ", "tan"), "n", "2026-07-01")]

@@ -15,7 +15,7 @@ from estimator.words.records import Board
 DAY = dt.date(2026, 5, 4)
 BOARDS = """\
 board,called,owner,state,ready,collected
-a1,tan gun,Zoë Ängström,on bench,,
+a1,Tan gun,Zoë Ängström,on bench,,
 a2,blue fish,Bo Marsh,waiting,,
 a3,Apple log,Odo,finished,2026-05-04,
 a4,plum egg,Odo,finished,2026-05-04,2026-05-09

@@ -11,7 +11,7 @@ from estimator.counter.pages.otherwise import offered
 from estimator.decide.otherwise import Otherwise, UnderHabit
 from estimator.said.otherwise import otherwise_parts
 from estimator.snapshot import Snapshot
-from estimator.words.settings.schema import Bench, Settings
+from estimator.words.settings.schema import Bench, Kind, Settings
 
 YEAR = {
     "first": TODAY.replace(year=TODAY.year - 1),
@@ -100,11 +100,17 @@ def test_it_stands_under_look_back(visitor):
     assert 'href="/otherwise"' in visitor.page("/look-back")
 
 
-@pytest.mark.parametrize(("places", "tried"), [(3, [2, 4]), (1, [2])])
-def test_habits_on_offer_are_a_place_less_and_more_and_each_day_that_is_worked(places, tried):
-    settings = Settings(bench=Bench(places=places, hours_by_weekday=(6, 0, 6, 6, 5, 0, 0)))
-    habits = list(offered(settings))
+@pytest.mark.parametrize(
+    ("places", "spelt"),
+    [
+        (3, ["places-2", "places-4", "strip", "small-Mon", "small-Thu", "none-major"]),
+        (1, ["places-2", "strip", "small-Mon", "small-Thu", "none-major"]),
+    ],
+)
+def test_habits_on_offer_are_one_place_less_and_more_each_working_day_and_each_sort_in_use(places, spelt):
+    shop = Settings(
+        bench=Bench(places=places, hours_by_weekday=(6.0, 0.0, 0.0, 2.0, 0.0, 0.0, 0.0)),
+        kinds={"major": Kind("major"), "old": Kind("old", retired=True)},
+    )
 
-    assert [one.places for one in habits if one.places] == tried
-    assert [one.small_on for one in habits if one.small_on is not None] == [0, 2, 3, 4]
-    assert sum(one.strip_first for one in habits) == 1
+    assert [habit.spelt for habit in offered(shop)] == spelt

@@ -36,6 +36,7 @@ def counter(tmp_path):
     [
         ("/paper/range/26-001", "range", "26-001", "application/pdf", "range-26-001.pdf"), ("/paper/week", "week", "", "application/pdf", "week.pdf"),
         ("/paper/quarter/2026-Q2", "quarter", "2026-Q2", "application/pdf", "quarter-2026-Q2.pdf"), ("/paper/looks", "looks", "", "application/pdf", "looks.pdf"),
+        ("/paper/range/a~2fb", "range", "a/b", "application/pdf", "range-a-b-c14cdd.pdf"), ("/paper/range/ö1", "range", "ö1", "application/pdf", "range-?1.pdf"),
         ("/paper/calendar", "calendar", "", "text/calendar; charset=utf-8", "boards.ics"),
     ],
 )  # fmt: skip

@@ -473,3 +473,34 @@ def test_where_it_cannot_be_read_what_was_asked_all_is_asked_again(shop, spoiled
         [kept] = (shop.app.extensions["counter"].folder / ".estimator").rglob("setting-up.json")
         kept.write_text(spoiled, "utf-8")
         assert setting_up._asked_so_far() == {}
+
+
+def test_each_question_is_given_what_it_asks_and_the_list_what_else_can_be_learned_from(shop, monkeypatch):
+    held = {}
+    monkeypatch.setattr(setting_up, "render_template", lambda _, **given: held.update(given) or "")
+    shop.get("/setting-up")
+    assert held["more"] == [("promised", "/promised"), ("diary", "/diary"), ("spreadsheet", "/book")]
+    shop.get("/setting-up/week")
+    assert (held["week"], held["thumbs"]) == (True, [])
+    assert [one.name for one in held["fields"]] == ["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
+    shop.get("/setting-up/rules")
+    assert held["week"] is False
+    assert held["thumbs"] == [*((name, False) for name in ("strip", "first-colour", "next-colour", "infill", "sand")), ("drying", True)]  # fmt: skip
+
+
+def test_what_was_answered_wrong_was_not_answered_and_an_act_says_which_question_it_was(shop):
+    assert ask(shop, "places", places="0").status_code == 422
+    assert shop.page("/setting-up").count("not asked yet") == len(QUESTIONS)
+    assert ask(shop, "places", places="4").location == "/setting-up/pay"
+    assert "boards on the go" in shop.shop.acts()[0].sentence
+
+
+def test_each_line_of_boards_promised_is_asked_about_by_itself_and_the_one_that_is_sure_is_not(shop):
+    lines = "Tam 5'10 ding, 9 h\nBo 7'2 full, 40 h, 5 h done\n9'6 full, 60 h"
+    page = promise(shop, lines).get_data(as_text=True)
+    names = list(dict.fromkeys(re.findall(r'name="(doubt\.[^"]*?)(?:\.other)?"', page)))
+
+    assert [name[:8] for name in names] == ["doubt.1.", "doubt.2."]
+    answers = {names[0]: "sand", f"{names[1]}.other": "Mara"}
+    assert promise(shop, lines, **answers).status_code == 303
+    assert [(board.owner or board.called)[:3] for board in shop.shop.log.boards] == ["Tam", "Bo ", "Mar"]

@@ -376,3 +376,88 @@ def test_nothing_is_written_where_nothing_is(counter, path):
     before = text_of(counter)
     assert counter.send(path, "/settings/bench", label="More", places="4").status_code == 404
     assert text_of(counter) == before
+
+
+@pytest.fixture
+def shown(monkeypatch):
+    """What a page hands to its template."""
+    held = {}
+    monkeypatch.setattr(page, "render_template", lambda _, **given: held.update(given) or "")
+    return held
+
+
+def test_the_list_of_settings_names_each_thing_and_says_what_is_lent_or_no_longer_used(counter, shown):
+    for path in ("/settings/drivers/logos/use", "/settings/stages/clean/use"):
+        counter.send(path, "/on-the-go", retired="yes")
+    low = {"text": "Looking it over takes long", "low": "3", "high": "5", "odds": "0.8"}
+    assert counter.send("/settings/rules/look it over", "/on-the-go", **low).status_code == 303
+    counter.get("/settings")
+    parts = shown["parts"]
+
+    assert list(parts) == ["stages", "drivers", "modifiers", "kinds", "rules"]
+    assert [(one.name, one.label, one.address, one.more) for one in (*parts["stages"][:2], parts["modifiers"][1], parts["kinds"][0])] == [
+        ("assess", "Look it over", "/settings/stages/assess", ""), ("clean", "Clean and trace", "/settings/stages/clean", "No longer used"),
+        ("wetness", "Wet foam", "/settings/modifiers/wetness", ""), ("minor", "Small repair", "/settings/kinds/minor", ""),
+    ]  # fmt: skip
+    assert [(one.name, one.label) for one in parts["drivers"] if one.more] == [("logos", "Logos to redraw")]
+    assert [(one.label, one.more) for one in parts["rules"][:2]] == [
+        ("Looking it over takes long", ""),
+        ("Getting ready to clean and trace takes 0.4 to 1 hours", "lent, not yet yours"),
+    ]
+    counter.get("/settings/stages/clean")
+    assert (shown["retired"], shown["label"]) == (True, "Clean and trace")
+
+
+@pytest.mark.parametrize(
+    ("path", "label", "says"),
+    [
+        ("/settings/stages/strip", "Strip old glass", "A step of the work that hours are booked to."), ("/settings/drivers/logos", "Logos to redraw", "A quantity of work known or guessed beforehand."),
+        ("/settings/kinds/minor", "Small repair", "A sort of job."), ("/settings/bench", "", "How many boards, how many hours, and when not."),
+        ("/settings/rules/sweep", None, ""),
+    ],
+)  # fmt: skip
+def test_a_form_of_settings_is_headed_by_what_it_is_of_and_sent_to_it(counter, shown, path, label, says):
+    if label is None:
+        label = now(counter).settings.rules[0].name
+        path = f"/settings/rules/{label}".replace(" ", "%20")
+    counter.get(path)
+
+    assert (shown["label"], shown["says"], shown["action"], shown["retired"]) == (label, says, path, False)
+    assert shown["typed"] is None
+
+
+def test_a_stage_more_stands_after_the_last_unless_another_place_is_chosen(counter, shown):
+    counter.get("/settings-add/stages")
+    assert (shown["order"][:2], shown["last"]) == (
+        [("", "first of all"), ("assess", "Look it over")],
+        "handover",
+    )
+    assert [name for name, _ in shown["order"][1:]] == list(now(counter).settings.stages)
+    counter.get("/settings-add/kinds")
+    assert (shown["order"], shown["fields"]) == ([], [])
+    assert (
+        counter.send("/settings-add/stages", "/on-the-go", label="Wax off", after_this="").status_code == 303
+    )
+    assert next(iter(now(counter).settings.stages)) == "wax_off"
+
+
+def test_each_act_on_settings_says_what_was_done(counter):
+    rule = now(counter).settings.rules[0].name
+    for path, fields in (
+        ("/settings-add/kinds", {"label": "Tail pad"}), ("/settings/kinds/tail_pad/use", {"retired": "yes"}), ("/settings/kinds/tail_pad/use", {"retired": "no"}),
+        (f"/settings/rules/{rule}/use", {}),
+    ):  # fmt: skip
+        assert counter.send(path, "/on-the-go", **fields).status_code == 303
+    changed(counter, "/settings/drivers/logos", label="Logos to paint")
+
+    assert [act.sentence for act in counter.app.extensions["counter"].store.acts(5)] == [
+        "settings of logos: label", f"rule taken out: {rule}", "tail_pad: use it again", "tail_pad: no longer used", "added: tail_pad",
+    ]  # fmt: skip
+
+
+def test_what_was_typed_and_refused_stays_typed(counter, shown):
+    assert (
+        counter.send("/settings/bench", "/on-the-go", places="many", winter_drying="1.5").status_code == 422
+    )
+    assert (shown["typed"].text("places"), shown["typed"].text("winter_drying")) == ("many", "1.5")
+    assert "places" in [one.field for one in shown["form"].errors]

@@ -8,12 +8,15 @@ from making.counter import HOST, client
 from making.diaries import begun
 from making.working_day import MAY, AtOnce, in_a_book, in_files
 
+from estimator.counter.answer_files import AsOf, KeptAnswer, PageQuestion
 from estimator.counter.pages import today
 from estimator.log.steps.enquiry import NewBoard, OwnerAnswered
 from estimator.log.steps.hours import HoursNow
 from estimator.log.steps.leaving import BoardReady
 from estimator.log.steps.setting_up import SettingAnswered
 from estimator.log.store import IMPORT, Sent
+from estimator.said.bench import ALL, LEAVE, SCALES, STILL_OPEN, TOUCH
+from estimator.said.parts import Heading
 from estimator.words.settings.set_up import HIGH, LOW, RULES
 
 NOON = dt.datetime.combine(MAY, dt.time(12))
@@ -153,3 +156,49 @@ def test_only_where_all_is_lent_a_workshop_is_to_be_set_up(tmp_path, own, lent):
         assert counter.send("/setting-up/rules", "/setting-up/rules", **typed).status_code == 303
     with counter.app.test_request_context("/", headers={"Host": HOST}):
         assert today.to_be_set_up() is lent
+
+
+def test_boards_that_are_not_finished_tell_nothing_and_nine_that_are_too_little(place):
+    """Nine finished and three in line: the lent rules of thumb still speak."""
+    rows = "".join(
+        f"26-1{n:02},board {n},,,minor,6'0,,2026-01-05,2026-01-05,2026-01-05,"
+        + ("2026-01-06,2026-02-01,2026-02-02,2026-02-02,finished\n" if n < 9 else ",,,,waiting\n")
+        for n in range(12)
+    )
+    in_a_book(place, rows)
+
+    assert LEAD in client(place, today=MAY).page("/")
+
+
+def test_each_part_of_the_morning_stands_in_its_place(place, monkeypatch):
+    day = (
+        Heading("Mon 1 June 2026", 1),
+        "tells",
+        Heading(TOUCH),
+        "t",
+        Heading(LEAVE),
+        "l",
+        Heading(SCALES),
+        "s",
+        Heading(ALL),
+        "a",
+        Heading(STILL_OPEN),
+        "o",
+        Heading("Next free start"),
+        "n",
+    )
+    in_a_book(place)
+    counter, given = client(place, today=MAY), {}
+    kept_at = held(counter)
+    as_of = AsOf.on(kept_at.shop.snapshot(MAY).digest, MAY, 0)
+    KeptAnswer(as_of, {"day": day}).save(PageQuestion("today"), kept_at.folder)
+    monkeypatch.setattr(today, "render_template", lambda _, **more: given.update(more) or "")
+    with counter.app.test_request_context("/", headers={"Host": HOST}):
+        today.show()
+
+    words = {
+        place: [part for part in parts if isinstance(part, str)] for place, parts in given["places"].items()
+    }
+    assert words == {"head": ["tells"], "work": ["t", "l"], "rack": ["s"], "rest": ["n"], ALL: ["a", "o"]}
+    assert given["all"] == given["places"][ALL]
+    assert given["fresh"]
