@@ -111,6 +111,7 @@ def test_from_what_to_what_a_number_may_be_and_what_holds_where_it_is_empty_is_s
     assert "Left empty" not in fields("stages")["wait_days"].says
     assert shop["name"].says == "The name that heads the sheets. Left empty, it is My workshop."
     assert (fields("drivers")["label"].label, fields("drivers")["label"].says) == ("What you call it", "")
+    assert fields("drivers")["unit"].says.startswith("One of m2, ft2, m, ft, kg, lb, or empty for a count.")
     assert "A line each" in shop["requote"].says
     assert "From so many to so many days" in fields("stages")["wait_days"].says
     with pytest.raises(KeyError):

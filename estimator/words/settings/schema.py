@@ -105,7 +105,9 @@ class Driver:
     name: str
     label: str = ""
     unit: str = setting(
-        "", "m2, ft2, m, ft, kg, lb, or empty for a count", choices=("", "m2", "ft2", "m", "ft", "kg", "lb")
+        "",
+        "one of m2, ft2, m, ft, kg, lb, or empty for a count",
+        choices=("", "m2", "ft2", "m", "ft", "kg", "lb"),
     )
     known: str = setting("asked", "when its value is sure: asked, or the stage whose end shows it")
     blank: str = setting("none", "what an empty cell means", choices=("none", "unknown"))
