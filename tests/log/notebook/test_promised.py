@@ -77,7 +77,7 @@ LINES = {
         {"owner": "Odo", "kind": "minor", "guess": "6 h", "asked": "2026-05-03", "state": "waiting"}, "", "",
     ),
     "Odo's red gun, full 9'1, 60 h": ({**ODO, "called": "red gun", "guess": "60 h", "state": "waiting"}, "", ""),
-    "Odo, full 9'1, by 11 June 2029, 60 h": ({**ODO, "guess": "60 h", "promised_last": "2029-06-11", "state": "waiting"}, "", ""),
+    "Odo, full 9'1, told 11 June 2029, 60 h": ({**ODO, "guess": "60 h", "promised_last": "2029-06-11", "state": "waiting"}, "", ""),
     "Odo, ding, 70": ({"owner": "Odo", "kind": "minor", "guess": "70", "state": "waiting"}, "", ""),
 }  # fmt: skip
 
