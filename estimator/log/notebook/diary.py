@@ -398,7 +398,7 @@ class _Box:
             if len(values) == 1:
                 self.cells[column] = values[0]
             elif values:
-                span = (found[0][0][0], found[-1][0][1])
+                span = (min(at[0] for at, _ in found), max(at[1] for at, _ in found))
                 answer = self._ask(column, span, question, tuple(Choice(v, v) for v in values), A_LINE)
                 if answer:
                     self.cells[column] = answer

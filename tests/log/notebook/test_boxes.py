@@ -1,5 +1,7 @@
 """Boxes of a week, one a day: each knows those before it, and an answer goes on standing for its own words."""
 
+import datetime as dt
+
 import pytest
 from making.notebooks import BOARDS, ENTRIES, SETTINGS, TODAY, WEEK
 
@@ -136,3 +138,30 @@ def test_no_day_is_offered_on_which_one_does_not_work():
     reader = NotebookReader(SETTINGS, BOARDS.values(), ENTRIES, WEEK["Sun"])
     (doubt,) = reader.read("red strip 4", week=TUE).doubts
     assert [choice.value[-2:] for choice in doubt.choices] == ["08", "09", "10", "11", "12"]
+
+
+def test_what_is_taken_back_is_asked_with_the_line_before_it_and_written_anew_in_its_day_and_week():
+    text = "red strip 2. Scratch that. Sand 1"
+    back, board = READER.read(text, day=TUE).doubts
+    assert (back.typed, board.question) == ("red strip 2. Scratch that", "Which board was “Sand 1”?")
+    left = READER.read(text, day=TUE, answers={back.key: "leave"})
+    assert (left.lines, left.left_out, left.doubts) == ((), (back.span,), (board,))
+    for anew, day in (("strip 3 on red", "2026-06-09"), ("Wed red strip 3", "2026-06-03")):
+        page = READER.read(text, day=TUE, week=dt.date(2026, 6, 3), answers={back.key: anew})
+        assert [(line.date.isoformat(), line.hours, line.span) for line in page.lines] == [(day, 3, (0, 25))]
+
+
+def test_a_note_without_a_day_is_of_today_whatever_week_is_meant():
+    page = READER.read("resin delivered", week=dt.date(2026, 6, 3))
+    assert [(note.date, note.note) for note in page.notes] == [(TODAY, "resin delivered")]
+
+
+def test_lines_and_questions_stand_in_the_order_of_the_text():
+    page = READER.read(
+        "gren sand 1\nred strip 2, tail soft, rail bad\nred strip 1\nred strip 1\nbleu sand 2", day=TUE
+    )
+    assert [doubt.typed for doubt in page.doubts] == ["gren sand 1", "red strip 1", "bleu sand 2"]
+    assert [(line.note, line.span) for line in page.lines] == [
+        ("tail soft, rail bad", (12, 44)),
+        ("", (45, 56)),
+    ]

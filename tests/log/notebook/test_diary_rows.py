@@ -1,5 +1,6 @@
 """Lines of a diary of 2025, typed on 12 June 2026, each with all that its row has of it, and what is asked instead."""
 
+import datetime as dt
 from dataclasses import replace
 
 import pytest
@@ -69,6 +70,13 @@ ROWS = {
     "£300": {"price_charged": "300"},
     "9'6 full, 5 days, 1 box": {**FULL, "total_hours": "5 days", "note": "1 box"},
     "9'6 full, 5 days, 3 coats": {**FULL, "total_hours": "5 days", "note": "3 coats"},
+    "9'6 full resto partial, 5 days": {**FULL, "total_hours": "5 days", "note": "partial"},
+    "9'6 full, ready: 4 May, 5 days": {**FULL, "total_hours": "5 days", "ready": "2025-05-04"},
+    "9'6 full, 3½, £900": {**FULL, "total_hours": "3 1/2", "price_charged": "900"},
+    "9'6 full, Sept 2024, 5 days": {**FULL, "total_hours": "5 days", "ready": "2024-09-30", "note": "Sept 2024"},
+    "9'6 full, new fin / loose tail, 5 days": {**FULL, "total_hours": "5 days", "note": "new fin, loose tail"},
+    "the old red gun that Hal found, full, 5 days": {"kind": "major", "total_hours": "5 days", "called": "the old red gun that Hal found"},
+    "the old red guns that Hal found, full, 5 days": {"kind": "major", "total_hours": "5 days", "note": "the old red guns that Hal found"},
 }  # fmt: skip
 ASKED = {  # with what is asked about, and the answers offered
     "9'6 full, sides stripped 3, 5 days": ({**FULL, "total_hours": "5 days", "note": "sides stripped"}, [("3", "total_hours", "price_charged", "note")]),
@@ -96,6 +104,10 @@ ASKED = {  # with what is asked about, and the answers offered
     "9'6 full, May to March, 5 days": ({**FULL, "total_hours": "5 days"}, [("May to March", "2025-03-31", "2025-05-31")]),
     "9'6 full, 1 March, 2 March, 3 March, 4 March": (FULL, [("1 March, 2 March, 3 March, 4 March", "2025-03-01", "2025-03-02", "2025-03-03", "2025-03-04")]),
     "red gun": ({"called": "red gun"}, [("line",)]),
+    "six-pack full, 5 days": ({"kind": "major", "total_hours": "5 days", "note": "pack"}, [("six", "total_hours", "price_charged", "note")]),
+    "7'9 foam 4, 3 days": ({"length": "7'9", "total_hours": "3 days", "note": "foam"}, [("4", "total_hours", "price_charged", "note")]),
+    "9'6 full, 900, 800, 5 days": ({**FULL, "total_hours": "5 days"}, [("900", "total_hours", "price_charged", "note"), ("800", "total_hours", "price_charged", "note")]),
+    "9'6 full, 3 logos, 2 logos, 5 days": ({**FULL, "found_logos": "3", "total_hours": "5 days"}, [("9'6 full, 3 logos, 2 logos, 5 days", "3", "2")]),
     "9'6 full, 5 days, 3 h": (FULL, [("5 days, 3 h", "5 days", "3 h")]),
 }  # fmt: skip
 
@@ -138,3 +150,17 @@ def test_a_day_of_this_year_that_is_to_come_is_of_the_last(text, ready):
     mine = DiaryReader(replace(SETTINGS, workshop=replace(SETTINGS.workshop, dates="day-month")), TODAY)
     box = mine.read(text, year=2026)
     assert (box.cells.get("ready"), bool(box.doubts)) == (ready, ready is None)
+
+
+def test_a_day_that_is_in_no_other_year_is_asked_and_today_is_one_that_can_be_chosen():
+    (leap,) = DiaryReader(SETTINGS, dt.date(2028, 2, 10)).read("9'6 full, 29 February", year=2028).doubts
+    assert [choice.value for choice in leap.choices] == ["leave"]
+    (order,) = READER.read("9'6 full, 12 June to 4 March", year=2026).doubts
+    assert [choice.value for choice in order.choices] == ["2026-03-04", "2026-06-12", "leave"]
+
+
+def test_a_figure_taken_for_hours_is_asked_about_with_the_time_behind_it():
+    text = "9'6 full, 70, 5 days"
+    (figure,) = READER.read(text, year=2025).doubts
+    (times,) = READER.read(text, year=2025, answers={figure.key: "total_hours"}).doubts
+    assert (times.question, times.typed) == ("Several times: how long was it in all?", "70, 5 days")

@@ -76,6 +76,8 @@ LINES = {
     "Odo, ding, asked 3 May, collected 4 May, 6 h": (
         {"owner": "Odo", "kind": "minor", "guess": "6 h", "asked": "2026-05-03", "state": "waiting"}, "", "",
     ),
+    "Odo's red gun, full 9'1, 60 h": ({**ODO, "called": "red gun", "guess": "60 h", "state": "waiting"}, "", ""),
+    "Odo, full 9'1, told 11 June 2029, 60 h": ({**ODO, "guess": "60 h", "promised_last": "2029-06-11", "state": "waiting"}, "", ""),
     "Odo, ding, 70": ({"owner": "Odo", "kind": "minor", "guess": "70", "state": "waiting"}, "", ""),
 }  # fmt: skip
 
@@ -141,6 +143,8 @@ DAY_FIRST = PromisedReader(
          {**ODO, "guess": "60 h", "state": "on bench"}),
         ("Odo, full 9'1, 12 h done, next frob", "“frob”: which work is that?", (31, 35), len(SETTINGS.stages),
          {**ODO, "state": "on bench"}),
+        ("Odo, full 9'1, next foam, 60 h", "“foam”: which work is that?", (20, 24), len(SETTINGS.stages),
+         {**ODO, "guess": "60 h", "state": "on bench"}),
         ("full 9'1, on the bench", "Whose is it, or what do you call it?", (0, 22), 0,
          {"kind": "major", "length": "9'1", "state": "on bench"}),
     ],
@@ -165,3 +169,14 @@ def test_of_two_bare_figures_each_is_asked_and_neither_taken():
 )
 def test_figures_a_hundred_and_twenty_days_back_are_late_and_further_back_to_come(text, day):
     assert DAY_FIRST.read(text).cells["promised_last"] == day
+
+
+def test_a_name_is_not_asked_before_what_else_is_and_no_answer_is_taken_that_was_not_offered():
+    assert [doubt.typed for doubt in DAY_FIRST.read("ding, 70, 900").doubts] == ["70", "900"]
+    (comes,) = DAY_FIRST.read("Odo, ding, 12 h done").doubts
+    again = DAY_FIRST.read("Odo, ding, 12 h done", {comes.key: "frob"})
+    assert (again.doubts, again.next_stage) == ((comes,), "")
+
+
+def test_a_day_may_be_typed_where_figures_are_none_and_is_chosen_where_they_are_two():
+    assert [EITHER.read(f"Odo, ding, told {said}").doubts[0].free for said in ("31/6", "3/8")] == ["line", ""]
