@@ -45,10 +45,13 @@ def nearest_code(code: str) -> str:
     >>> nearest_code("GB-SCO"), nearest_code("gb")
     ('The nearest code known here is GB-SCT.', 'The nearest code known here is GB.')
     """
-    country = _country(code.upper())
+    written = code.upper()
+    country = _country(written)
     if "-" in code and country in _regions():
         codes = [f"{country}-{region}" for region in _regions()[country]]
-        close = max(codes, key=lambda one: difflib.SequenceMatcher(None, one, code).ratio(), default=country)
+        close = max(
+            codes, key=lambda one: difflib.SequenceMatcher(None, one, written).ratio(), default=country
+        )
     else:
         close = next(iter(difflib.get_close_matches(country, _regions(), n=1, cutoff=CLOSE)), "")
     if close:

@@ -19,6 +19,9 @@ DAYS = ImportQuestion(
     "dates:mine", "dates", Place("mine.csv"), "Which day?",
     (OfferedAnswer("day-month", "3 April"), OfferedAnswer("month-day", "4 March")),
 )  # fmt: skip
+ONE = ImportQuestion(
+    "dates:one", "dates", Place("mine.csv"), "Which day?", (OfferedAnswer("day-month", "3 April"),)
+)
 WRONG = Problem(Place("mine.csv"), "x", "that is wrong", "Mend it.")
 
 
@@ -127,6 +130,7 @@ def test_what_is_answered_for_a_program_is_never_asked(run, taken, tmp_path, mon
         (ASKS, ["0", "3", "what", "2"], "Which is it, 1 to 2, or the name of another column of ours", "2", "ready"),
         (ASKS, [" quoted "], "Which is it, 1 to 2, or the name of another column of ours", "2", "quoted"),
         (DAYS, ["quoted", "1"], "Which is it, 1 to 2", None, "day-month"),
+        (ONE, ["2", "1"], "Which is it, 1", None, "day-month"),
     ],
 )  # fmt: skip
 def test_an_answer_is_a_number_of_the_list_or_where_it_is_a_column_its_name(

@@ -297,14 +297,22 @@ def test_what_cannot_be_asked_is_said_and_nothing_is_written(run, demo_folder, w
     assert (demo_folder / "boards.csv").read_bytes() == before
 
 
-def test_a_picture_of_what_was_asked_for_is_of_the_board_with_it(tmp_path, run):
+def test_a_picture_of_what_was_asked_for_is_of_the_board_with_it(tmp_path, run, monkeypatch):
     shop = write_small(tmp_path)
     args = ("range", "26-003", "--today", "2026-06-01", "--shop", shop)
     run(*args, "--figure", tmp_path / "plain.svg")
     run(*args, "--add", "colours=2", "--figure", tmp_path / "more.svg")
     plain, more = ((tmp_path / f"{name}.svg").read_text("utf-8") for name in ("plain", "more"))
 
-    said = json.loads(run(*args, "--add", "colours=2", "--json").stdout)["added"]["hours_in_all"]
+    drawn = []
+    monkeypatch.setattr("estimator.sheets.pictures.save_picture", lambda *given: drawn.append(given))
+    picture = ("--figure", tmp_path / "more.png")
+    said = json.loads(run(*args, "--add", "colours=2", *picture, "--json").stdout)["added"]["hours_in_all"]
+    ((_, whole, name),) = drawn
+    assert {"low": whole.low, "likely": whole.likely, "high": whole.high} == said
+    asked = Shop.open(shop, today=dt.date(2026, 6, 1)).asked_since("26-003", {"colours": "2"})
+    assert list(whole.quantiles) == list(asked.quantiles)
+    assert name == "red fish, with what was asked for since"
     assert "with what was asked for since" in more
     assert say_ten_boards(said["low"], said["likely"], said["high"]) in more
     assert say_ten_boards(said["low"], said["likely"], said["high"]) not in plain

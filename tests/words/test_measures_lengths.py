@@ -166,7 +166,7 @@ def test_a_width_that_no_board_has_is_refused():
 
 @pytest.mark.parametrize(
     ("value", "kg"),
-    [("8.4 kg", 8.4), (8.4, 8.4), ("8,4", 8.4), ("18.5 lb", 8.39145884), ("18 lb 8 oz", 8.39145884), ("18lbs 8", 8.39145884), ("8400 g", 8.4)],
+    [("8.4 kg", 8.4), (8.4, 8.4), ("8,4", 8.4), ("18.5 lb", 8.39145884), ("18 lb 8 oz", 8.39145884), ("18lbs 8", 8.39145884), ("8400 g", 8.4), ("18 lb 15.5 oz", 8.60408027), (0.5, 0.5), (60, 60)],
 )  # fmt: skip
 def test_weights(value, kg):
     assert read_weight_kg(value) == pytest.approx(kg)
@@ -258,6 +258,7 @@ def test_a_longer_board_is_never_usually_narrower(one, other):
         (72 * INCH, "6'0\" (1.83 m)"),
         (72.5 * INCH, "6'0 1/2\" (1.84 m)"),
         (1.85, "6'1\" (1.85 m)"),
+        (2.0, "6'6 1/2\" (2.00 m)"),  # 78.74 inches: no eighth was measured
         (22.625 * INCH, '22 5/8" (57.5 cm)'),
         (0.57, '22 1/2" (57 cm)'),
         (0.5 * INCH, '1/2" (1.3 cm)'),

@@ -110,6 +110,7 @@ def test_a_file_that_is_written_otherwise_is_changed_right_or_not_at_all(written
 
 def test_names_are_plain_words_that_nothing_has():
     assert name_for("Réshape it!", {}) == "r_shape_it"
+    assert name_for("2nd coat: (blue)", RAW["stages"]) == "nd_coat_blue"
     for odd in ("", "123", "日本", "Strip"):
         with pytest.raises(UsageError):
             name_for(odd, RAW["stages"])

@@ -254,7 +254,9 @@ def test_sections_that_are_none(written, sentence):
     assert said(written) == [sentence]
 
 
-@pytest.mark.parametrize("name", ["once", "shop", "kind", "length", "width", "guess"])
+@pytest.mark.parametrize(
+    "name", ["once", "shop", "kind", "length", "length_ft", "width", "guess", "unplanned"]
+)
 @pytest.mark.parametrize("part", ["drivers", "modifiers", "kinds", "stages"])
 def test_some_names_are_kept(name, part):
     assert len(said(f"[{part}.{name}]")) == 1

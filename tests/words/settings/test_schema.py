@@ -132,6 +132,13 @@ def said(written):
             ),
         ),
         (
+            '[bench]\nholidays = "gb-sct"',
+            (
+                'workshop.toml, [bench], holidays: "gb-sct": that is no country or region known here. '
+                "The nearest code known here is GB-SCT."
+            ),
+        ),
+        (
             '[bench]\nholidays = "the whole coast"',
             (
                 'workshop.toml, [bench], holidays: "the whole coast": that is no country or region known here. '
