@@ -1,6 +1,7 @@
 """`hours`: the notebook's lines are said back and kept in one act; without a terminal nothing is asked, nor written."""
 
 import csv
+import io
 import json
 
 import pytest
@@ -165,10 +166,9 @@ def test_done_with_no_hours_is_kept_with_the_hours_that_the_work_has(folder):
     result = run(folder, "Tue red strip done. Wed blue col 1. Thu blue col done")
 
     assert result.exit_code == 0, result.output
-    assert result.stdout.splitlines()[-1] == f"1 line kept in {folder / 'hours.csv'}."
-    assert [line.split()[:2] for line in result.stdout.splitlines()[1:-2]] == [
-        ["Wed", "10"]
-    ]  # what makes a row
+    _, *told, last = [line.split() for line in result.stdout.splitlines()]
+    assert told == ["Wed 10 June 2026 blue seven-nine Mask and spray 1 done".split()]  # what made a row
+    assert last[:4] == ["1", "line", "kept", "in"]
     assert [(row["board"], row["date"], row["hours"], row.get("done")) for row in rows(folder)] == [
         ("26-101", "2026-06-08", "4", "yes"),
         ("26-102", "2026-06-08", "2", None),
@@ -312,8 +312,11 @@ def test_a_question_stands_with_all_its_answers_and_each_of_them_can_be_chosen(
 
 
 def test_somebody_at_the_keys_is_told_how_to_end_and_a_file_is_read_without_a_word(folder, monkeypatch):
+    class Keys(io.BytesIO):
+        name = "<stdin>"
+
     monkeypatch.setattr(hours_command, "somebody_there", lambda: True)
-    typed = run(folder, "Mon red strip 4", "--try")
+    typed = run(folder, Keys(b"Mon red strip 4"), "--try")
     assert typed.stderr == "Write the hours of the week. An empty line with Ctrl-D ends them.\n"
     (folder.parent / "week.txt").write_text("Mon red strip 4", "utf-8")
     assert run(folder, "", str(folder.parent / "week.txt"), "--try").stderr == ""

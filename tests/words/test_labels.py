@@ -152,5 +152,12 @@ def test_words_that_stand_for_two_sides_of_one_thing_are_not_changed_for_each_ot
         "beyond": "bigger than any you've written down", "beyond below": "smaller than any you've written down",
         "view before": "before opening", "view opened": "opened up", "view finished": "finished",
         "terms fixed": "fixed price", "terms ceiling": "a price with a range", "terms open-first": "open it up first",
+        "view now": "as it stands now", "state asked": "asked", "state stopped": "stopped, waiting for an answer",
+        "state finished": "ready", "judged photos": "from photos", "judged in hand": "in hand",
+        "judged scales": "on the scales", "judged opened": "opened up", "cost glass": "old glass",
+        "cost foam": "the foam", "cost wet": "wet foam", "cost paint": "the paint", "cost owner": "the owner",
+        "cost me": "me", "cost nothing": "nothing in particular", "holds": "holds", "too sure": "too sure of itself",
+        "looks narrow": "but it looks too sure of itself", "own guess": "your own guess",
+        "guess x usual": "your guess, times how it usually went", "median of past": "the middle of your past boards",
     }  # fmt: skip
     assert {key: LABELS[key] for key in labels} == labels

@@ -71,6 +71,7 @@ def test_what_only_one_unit_makes_a_board_of(value, metres):
         ("9,6", '"9,6" could be 9 ft 6 in or 9.6 ft', "Write 9'6\" for the one, 9.6 ft for the other."),
         ("9.6'", '"9.6\'" could be 9 ft 6 in or 9.6 ft', "Write 9'6\" for the one, 9.6 ft for the other."),
         ("9.10", '"9.10" could be 9 ft 10 in or 9.10 ft', "Write 9'10\" for the one, 9.10 ft for the other."),
+        ("9.11", '"9.11" could be 9 ft 11 in or 9.11 ft', "Write 9'11\" for the one, 9.11 ft for the other."),
         ("6.12", '"6.12" does not say whether it is feet', "Write 6.12 ft, or feet and inches as 6'1\"."),
         ("6 1/2", '"6 1/2" does not say whether it is feet', "Write 6 1/2 ft, or feet and inches as 6'1\"."),
     ],
