@@ -68,6 +68,17 @@ def test_each_option_means_what_it_says(run, taken, tmp_path, words, how):
     assert (where, of_folder) == (tmp_path, how)
     assert at.date() == folder_at.date() == dt.date(2026, 6, 1)
     assert at.tzinfo is not None
+    assert at.time() != dt.time()  # of the clock, on that day
+
+
+def test_a_try_is_said_to_be_one(run, taken, tmp_path, monkeypatch):
+    said = []
+    monkeypatch.setattr(
+        "estimator.said.exchange.import_parts", lambda _done, *, only_try: said.append(only_try) or []
+    )
+    run("import", "--try", "--shop", tmp_path)
+    run("import", "--newer", "--shop", tmp_path)
+    assert said == [True, False]
 
 
 def test_without_a_day_it_is_kept_under_the_clock_s(run, taken, tmp_path):
