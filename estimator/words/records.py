@@ -218,7 +218,9 @@ def price_told(board: Board, told: Iterable[Told]) -> float | None:
     950.0
     """
     prices = [(t.date, t.price) for t in told if t.board == board.board and t.price is not None]
-    return max(prices, key=lambda said: said[0])[1] if prices else board.price_quoted
+    return (
+        sorted(prices, key=lambda said: said[0])[-1][1] if prices else board.price_quoted
+    )  # of a day the last
 
 
 @dataclass(frozen=True, slots=True)
