@@ -15,6 +15,7 @@ from estimator.forecast.ranges import Cost, Price, Spread
 from estimator.log.edits import KeptMore
 from estimator.said.added import NAMED, added_parts
 from estimator.shop import Shop
+from estimator.words.dates import the_date
 from estimator.words.errors import UsageError
 from estimator.words.phrases import say_ten_boards
 from estimator.words.settings.schema import Workshop
@@ -199,6 +200,18 @@ def test_asked_kept_and_asked_again(run, mine):
     assert (mine / "boards.csv").read_text("utf-8") == BOARDS.replace(",2,2,,,", ",2,2,1,,")
     again = run("told", "26-003", "--because", "asked later", "--hours", "?", *shop[:4])
     assert "What is told now stands beside it." in again.stdout
+
+
+@pytest.mark.parametrize("words", [("26-004", "--dates"), ("26-003", "--add", "colours=1")])
+def test_days_are_said_as_surely_as_they_are_known_from_the_day_of_looking(run, tmp_path, words):
+    today = dt.date(2026, 11, 20)
+    asked = ("range", *words, "--shop", write_small(tmp_path), "--today", today)
+    told = json.loads(run(*asked, "--json").stdout)
+    days = told["ready"] or told["added"]["ready"]["after"]
+    low, high = (dt.date.fromisoformat(days[end]) for end in ("low", "high"))
+
+    assert high - low <= dt.timedelta(21) < high - today  # from its low end it would be a day
+    assert f"between {the_date(low, today)} and the week of Mon 14 December" in run(*asked).stdout
 
 
 def test_the_command_keeps_both(run, tmp_path):
