@@ -324,7 +324,7 @@ def test_a_picture_of_what_was_asked_for_is_of_the_board_with_it(tmp_path, run, 
     ((_, whole, name),) = drawn
     assert {"low": whole.low, "likely": whole.likely, "high": whole.high} == said
     asked = Shop.open(shop, today=dt.date(2026, 6, 1)).asked_since("26-003", {"colours": "2"})
-    assert list(whole.quantiles) == list(asked.quantiles)
+    assert whole.quantiles == asked.quantiles
     assert name == "red fish, with what was asked for since"
     assert "with what was asked for since" in more
     assert say_ten_boards(said["low"], said["likely"], said["high"]) in more

@@ -18,6 +18,7 @@ from estimator.words.phrases import (
     say_small,
     say_ten_boards,
     say_value,
+    shown_to_add_up,
 )
 
 HOURS = st.floats(0, 1e4)
@@ -121,6 +122,20 @@ def test_the_middle_is_finer_than_the_ends(hours, said):
 )
 def test_a_place_on_the_tape_is_shown_to_the_half_under_ten_else_to_the_whole(hours, shown):
     assert round_middle(hours) == shown
+
+
+@pytest.mark.parametrize(
+    ("hours", "total", "shown"),
+    [
+        ([0.3, -0.2], 0.0, [0.0, 0.0]),  # one that is shown as nothing stays so before it changes sides
+        ([-0.3, 0.6], 0.5, [0.0, 0.5]),
+        ([-10.3, 10.0], -0.5, [-10.0, 9.5]),  # half an hour on one of ten, and never past ten to 10½
+        ([11.3, -10.0], 1.5, [11.0, -9.5]),
+        ([10.0, -10.3], -0.5, [9.5, -10.0]),
+    ],
+)
+def test_parts_of_which_some_take_away_add_up_to_what_is_shown(hours, total, shown):
+    assert shown_to_add_up(hours, total) == shown
 
 
 COUNTED = """one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen
