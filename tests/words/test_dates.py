@@ -38,6 +38,14 @@ def test_one_day_in_every_spelling(value):
     assert read_date(value, "iso") == TWELFTH
 
 
+@pytest.mark.parametrize(
+    "text",
+    ["Mon 8", "Tues 9", "Tuesday, 9", "Wed. 10", "Wednesday 10", "thur 11", "Thurs. 11", "Sat 13", "Saturday 13", "sun 14"],
+)  # fmt: skip
+def test_a_weekday_before_a_date_is_read_as_it_is_shortened(text):
+    assert read_date(f"{text} June 2026").day == int(text.split()[1])
+
+
 # ISO 8601-1:2019, week dates; the same pairs stand in the test suites of several date libraries
 @pytest.mark.parametrize(
     ("week_date", "day"),

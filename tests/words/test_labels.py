@@ -2,7 +2,7 @@ import re
 
 import pytest
 
-from estimator.words.labels import LABELS, label
+from estimator.words.labels import LABELS, MONEY_FOR, label
 from estimator.words.records import COST_TIME, STATES
 
 VIEWS = ("before", "opened", "finished", "now")
@@ -161,3 +161,9 @@ def test_words_that_stand_for_two_sides_of_one_thing_are_not_changed_for_each_ot
         "guess x usual": "your guess, times how it usually went", "median of past": "the middle of your past boards",
     }  # fmt: skip
     assert {key: LABELS[key] for key in labels} == labels
+
+
+def test_what_money_is_for_in_other_words():
+    said = {"advance": "deposit", "balance": "payment", "rest": "payment", "returned": "refund", "supplies": "materials",
+            "power": "rent"}  # fmt: skip
+    assert {word: what for what, words in MONEY_FOR.items() for word in words if word in said} == said

@@ -66,6 +66,21 @@ def test_amounts(value, amount):
         (".5", '".5" is not an amount of money'),
         ("$.50", '"$.50" is not an amount of money'),
         ("80 h", '"80 h" is not an amount of money'),
+        *(
+            (text, f'"{text}" is not an amount of money')
+            for text in (
+                "80 hours",
+                "2 d",
+                "3 days",
+                "4 weeks",
+                "30 min",
+                "15 %",
+                "8 kg",
+                "185 cm",
+                "6 ft",
+                "90°",
+            )
+        ),
         ("3.4k", '"3.4k" is not an amount of money'),
         ("2 m²", '"2 m²" is not an amount of money'),
         ("mk 80 mk", '"mk 80 mk" is not an amount of money'),
