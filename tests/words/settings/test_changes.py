@@ -75,6 +75,14 @@ def test_a_section_is_begun_where_there_is_none():
     assert with_values("# mine\n", ("bench",), {"places": 2}).startswith("# mine\n")
 
 
+def test_a_section_that_is_there_already_is_refused_at_its_label_and_a_rule_at_its_name():
+    with pytest.raises(UsageError, match=r"\[stages\.strip\] is there already") as section:
+        with_section(STARTER, ("stages", "strip"), {"label": "Strip"})
+    with pytest.raises(UsageError, match="A rule has this name already") as rule:
+        with_rule('[[rules]]\nname = "a"\n', {"name": "a"})
+    assert (section.value.field, rule.value.field) == ("label", "name")
+
+
 def test_a_key_is_taken_out():
     assert said(with_values("[bench]\nplaces = 3\n", ("bench",), {"places": None})) == {"bench": {}}
 
