@@ -495,8 +495,10 @@ def test_a_thing_goes_by_the_first_label_that_it_has_else_by_its_name():
             "gloss": Driver("gloss", label="Sides to gloss"),
             "sand": Driver("sand", label="Sides to sand"),
         },
-        kinds={"major": Kind("major", label="Full")},
+        modifiers={"wet": Modifier("wet", label="Wet foam")},
+        kinds={"major": Kind("major", label="Full"), "wet": Kind("wet", label="A wet one")},
     )
+    assert settings.label("wet") == "Wet foam"
     assert [settings.label(name) for name in ("gloss", "sand", "major", "once", "pin_line")] == [
         *("Sides to gloss", "Sand it", "Full", "Set-up", "Pin line"),
     ]  # fmt: skip
