@@ -316,11 +316,14 @@ def test_true_and_false_and_yes_and_no_are_grades():
 grades = ["dry", "damp", "wet"]
 [kinds.k]
 usual = {two = [false, true], three = ["no", "yes"]}
+[kinds.j]
+usual = {three = [false, true]}
 """
     read, problems = parse_settings(written)
 
     assert problems == ()
     assert read.kinds["k"].usual == {"two": (0.0, 1.0), "three": (0.0, 2.0)}
+    assert read.kinds["j"].usual == {"three": (0.0, 2.0)}
 
 
 @pytest.mark.parametrize(
