@@ -182,6 +182,7 @@ def test_weights_that_no_board_has_are_refused():
     ("value", "unit", "quantity"),
     [
         (3, "", 3),
+        (100_000, "", 100_000),
         ("2", "", 2),
         ("0.3", "", 0.3),
         ("½", "", 0.5),

@@ -175,6 +175,7 @@ def test_pay_is_said_to_the_whole_from_ten_on_and_to_the_half_below(pay, said):
         ("fixed price, but ask me", ("fixed price, but ask me", None)),
         ("ceiling 4,000 mk", ("ceiling", 4000.0)),
         ("A price with range (not over 2700)", ("ceiling", 2700.0)),
+        ("a price with a range, not over 4,000 mk without asking", ("ceiling", 4000.0)),
         ("ceiling maybe", ("ceiling maybe", None)),
         ("not a fixed price", ("not a fixed price", None)),
     ],

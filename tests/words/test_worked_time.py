@@ -33,6 +33,7 @@ def test_two_hours_and_a_half_in_every_spelling(value):
         ("¾", 0.75),
         ("4½", 4.5),
         ("half an hour", 0.5),
+        ("4 h to the nearest 0 h", 4),
         ("an hour", 1),
         ("one hour", 1),
         ("2 hrs. 15 mins", 2.25),
@@ -260,6 +261,7 @@ def test_three_colours_are_not_three_first_colours():
         (WorkedTime(1 / 3), "0:20"),
         (WorkedTime(13 / 6, about=True), "about 2:10"),
         (WorkedTime(8.05), "8.05"),
+        (WorkedTime(245 / 60), "4:05"),  # which times 60 is a hair less than 245
         (WorkedTime(0.1234567), "0.1234567"),
         (WorkedTime(29.25, 3.25, about=True), "about 29.25 h to the nearest 3.25 h"),
     ],
