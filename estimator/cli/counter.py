@@ -8,6 +8,9 @@ import click
 
 from estimator.cli.options import SharedOptions, reads, shared
 from estimator.words.errors import UnreadableError
+from estimator.words.measures import quoted
+
+FIGURES = 6  # one more than any port has
 
 
 def read_port(text: str) -> int:
@@ -18,8 +21,8 @@ def read_port(text: str) -> int:
     >>> read_port("8737")
     8737
     """
-    if not (text.isascii() and text.isdecimal() and 1024 <= int(text) <= 65535):
-        raise UnreadableError(f'"{text}" is no port.', "Write a number from 1024 to 65535.")
+    if not (text.isascii() and text.isdecimal() and 1024 <= int(text[:FIGURES]) <= 65535):
+        raise UnreadableError(f"{quoted(text)} is no port.", "Write a number from 1024 to 65535.")
     return int(text)
 
 

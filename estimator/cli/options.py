@@ -47,6 +47,11 @@ class Commands(click.Group):
                 raise
             click.echo(f"No {what} is named. Write estimator {error.ctx.info_name} {example}.", err=True)
             raise click.exceptions.Exit(UsageError.exit_code) from error
+        except click.BadParameter as error:
+            if not isinstance(getattr(error.param, "type", None), click.File | click.Path):
+                raise
+            click.echo(f"{error.message.rstrip('.')}. Name another file.", err=True)
+            raise click.exceptions.Exit(UsageError.exit_code) from error
         except KeyboardInterrupt:
             click.echo(f"\n{STOPPED}", err=True)
             raise click.exceptions.Exit(STOPPED_CODE) from None

@@ -4,12 +4,31 @@ from __future__ import annotations
 
 import click
 
-from estimator.cli.options import SharedOptions, print_json, shared, tell_problems
+from estimator.cli.options import SharedOptions, print_json, reads, shared, tell_problems
 from estimator.cli.printing import print_parts
+from estimator.words.errors import UnreadableError
+from estimator.words.measures import quoted
+
+MOST_PLACES = 20
+
+
+def read_places(text: str) -> int:
+    """So many boards on the go at once.
+
+    Raises UnreadableError for anything but a whole number from 1 to 20.
+
+    >>> read_places("4")
+    4
+    """
+    if not (text.isascii() and text.isdecimal() and 1 <= int(text[:3]) <= MOST_PLACES):
+        raise UnreadableError(
+            f"{quoted(text)} is no number of boards.", f"Write a whole number from 1 to {MOST_PLACES}."
+        )
+    return int(text)
 
 
 @click.command(short_help="Work last year again under another habit.")
-@click.option("--places", type=click.IntRange(1, 20), metavar="N", help="So many boards on the go at once.")
+@click.option("--places", callback=reads(read_places), metavar="N", help="So many boards on the go at once.")
 @click.option(
     "--strip-first", is_flag=True, help="Each board is stripped as soon as it comes, then waits its turn."
 )

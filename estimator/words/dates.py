@@ -11,7 +11,7 @@ from functools import cache
 from typing import Self
 
 from estimator.words.errors import UnreadableError, UsageError
-from estimator.words.measures import number_or_text, unreadable
+from estimator.words.measures import number_or_text, tidy, unreadable
 
 CLOSE = 0.6  # likeness from which a code is offered as the one that was meant
 
@@ -45,10 +45,13 @@ def nearest_code(code: str) -> str:
     >>> nearest_code("GB-SCO"), nearest_code("gb")
     ('The nearest code known here is GB-SCT.', 'The nearest code known here is GB.')
     """
-    country = _country(code.upper())
+    written = code.upper()
+    country = _country(written)
     if "-" in code and country in _regions():
         codes = [f"{country}-{region}" for region in _regions()[country]]
-        close = max(codes, key=lambda one: difflib.SequenceMatcher(None, one, code).ratio(), default=country)
+        close = max(
+            codes, key=lambda one: difflib.SequenceMatcher(None, one, written).ratio(), default=country
+        )
     else:
         close = next(iter(difflib.get_close_matches(country, _regions(), n=1, cutoff=CLOSE)), "")
     if close:
@@ -145,8 +148,9 @@ def read_weekday(name: str) -> int:
     >>> read_weekday("Wednesday"), read_weekday("sun")
     (2, 6)
     """
-    at = next((n for n, short in enumerate(WEEKDAYS) if name.strip().lower()[:3] == short.lower()), None)
-    if at is None:
+    word = tidy(name).rstrip(".")
+    at = next((n for n, short in enumerate(WEEKDAYS) if word[:3] == short.lower()), None)
+    if at is None or not word.isalpha():
         raise UsageError(
             f"{name.strip()!r} is no day of the week. Write it as {WEEKDAYS[0]} or {WEEKDAYS[-1]}."
         )
@@ -160,7 +164,7 @@ def read_weekdays(names: str) -> tuple[int, ...]:
     ((1, 2, 3, 5), (0, 2))
     """
     days: set[int] = set()
-    for part in names.replace(",", " ").split():
+    for part in tidy(names).replace(" - ", "-").replace(",", " ").split():
         first, dash, last = part.partition("-")
         from_ = read_weekday(first)
         to = read_weekday(last) if dash else from_

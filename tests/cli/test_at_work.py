@@ -129,3 +129,17 @@ def test_a_board_that_is_not_there_is_refused_before_anything_is_learned(words, 
 def test_a_picture_may_be_written_anew(tmp_path):
     (tmp_path / "a.png").write_bytes(b"")
     pictures.refuse(tmp_path / "a.png")
+
+
+def test_the_count_moves_four_times_a_second_on_a_screen_and_every_ten_seconds_in_a_file():
+    assert (module.ON_SCREEN, module.IN_A_FILE) == (0.25, 10.0)
+
+
+def test_on_a_screen_a_shorter_count_leaves_no_letter_of_the_longer_one_before(quickly):
+    screen = Screen()
+    with at_work("Looking", screen) as count:
+        count(0, 105)
+        until(lambda: "0 of 105" in screen.getvalue())
+        count(0, 7)
+        until(lambda: "0 of 7 " in screen.getvalue())
+    assert screen.getvalue().startswith("\rLooking: 0 of 105\rLooking: 0 of 7  \r")

@@ -52,7 +52,7 @@ def test_json_has_it_in_full(demo_folder, run, made):
 
 
 def test_a_calendar_has_each_board_on_the_day_to_tell_its_owner(demo_folder, run, made, tmp_path):
-    file = tmp_path / "ready.ics"
+    file = tmp_path / "ready.ICS"
     said = run("bench", "--ics", file, "--shop", demo_folder).stdout
     saved = events(file)
 

@@ -4,7 +4,7 @@ import re
 import shutil
 
 import pytest
-from making.folders import TODAY, folder
+from making.folders import BOARDS, TODAY, folder
 
 from estimator.cli.commands import cli
 from estimator.cli.range import asked_of, read_pair
@@ -125,6 +125,18 @@ def test_check_as_json(run, demo_folder, tmp_path):
     assert kept["hours_rows"] == len(shop.log.entries) - 1
     assert [problem["where"] for problem in kept["problems"]] == ["hours.csv, line 2, hours"]
     assert kept["problems"][0]["found"] == "2;5O"
+
+
+def test_what_teaches_nothing_yet_stands_first_and_once_and_is_counted_last(run, tmp_path):
+    old = "".join(f"26-{n},old {n},2026-01-05,2026-01-12,finished,,2\n" for n in ("009", "010"))
+    said = run("check", "--shop", folder(tmp_path / "shop", boards=BOARDS + old), "--today", TODAY).stdout
+
+    assert said.startswith(
+        "Boards that teach nothing yet\nboards.csv: 2 boards teach nothing yet (26-009, 26-010): no hours"
+    )
+    assert said.count("no hours are written on them") == 1
+    assert "\nNotes\nboards.csv: hidden work not recorded on 2 boards" in said
+    assert said.endswith("(5 boards, 2 rows of hours); 2 boards teach nothing yet.\n")
 
 
 # range

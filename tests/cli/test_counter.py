@@ -26,7 +26,9 @@ def test_a_port_that_anyone_may_open_is_read(text, port):
     assert read_port(text) == port
 
 
-@pytest.mark.parametrize("text", ["1023", "65536", "0", "-8737", "87.5", "", "٨٧٣٧", "http"])
+@pytest.mark.parametrize(
+    "text", ["1023", "65536", "0", "-8737", "87.5", "", "٨٧٣٧", "http", "100000", "9" * 5000]
+)
 def test_what_is_no_such_port_is_refused(text):
     with pytest.raises(UnreadableError):
         read_port(text)

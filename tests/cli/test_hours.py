@@ -1,6 +1,7 @@
 """`hours`: the notebook's lines are said back and kept in one act; without a terminal nothing is asked, nor written."""
 
 import csv
+import io
 import json
 
 import pytest
@@ -9,6 +10,7 @@ from click.testing import CliRunner
 
 from estimator.cli import hours as hours_command
 from estimator.cli.commands import cli
+from estimator.log.notebook.page import A_DATE, A_LINE, A_TIME, Choice, Doubt
 from estimator.log.starter import write_starter
 from estimator.shop import Shop
 
@@ -110,6 +112,7 @@ def test_no_hours_are_refused(folder):
     result = run(folder, "\n")
     assert result.exit_code == 2
     assert result.stderr == "No hours are written there. Write them as: Mon red strip 4, blue sand 1½.\n"
+    assert result.stdout == ""
 
 
 def test_a_spreadsheet_stays_as_it_is_and_the_rows_are_said(folder):
@@ -124,6 +127,7 @@ def test_a_spreadsheet_stays_as_it_is_and_the_rows_are_said(folder):
     assert "26-101  2026-06-08         strip  4" in result.stdout
     assert result.stderr == "log.xlsx stays as it is. Write the rows there yourself.\n"
     assert (folder / "log.xlsx").read_bytes() == before
+    assert run(folder, "Mon red strip 4", "--json").stdout == ""
 
 
 def test_all_lines_or_none_are_written(folder):
@@ -162,6 +166,11 @@ def test_done_with_no_hours_is_kept_with_the_hours_that_the_work_has(folder):
     result = run(folder, "Tue red strip done. Wed blue col 1. Thu blue col done")
 
     assert result.exit_code == 0, result.output
+    _, *told, last = [line.split() for line in result.stdout.splitlines()]
+    assert told == [
+        ["Wed", "10", "June", "2026", "blue", "seven-nine", "Mask", "and", "spray", "1", "done"]
+    ]  # what made a row
+    assert last[:4] == ["1", "line", "kept", "in"]
     assert [(row["board"], row["date"], row["hours"], row.get("done")) for row in rows(folder)] == [
         ("26-101", "2026-06-08", "4", "yes"),
         ("26-102", "2026-06-08", "2", None),
@@ -273,3 +282,43 @@ def test_what_is_no_text_is_said_by_its_name(folder, tmp_path):
     result = run(folder, "", str(tmp_path / "week.bin"))
     assert result.exit_code == 2
     assert result.stderr == f"{tmp_path / 'week.bin'} is no plain text. Save it as text in UTF-8.\n"
+
+
+RED, BLUE = Choice("26-101", "red"), Choice("26-102", "blue")
+
+
+@pytest.mark.parametrize(
+    ("doubt", "typed", "answer", "heads"),
+    [
+        (Doubt("board", (4, 8), "gren", "Which board is “gren”?", (RED, BLUE)), ["0", "3", "blue", " 2 "], "26-102",
+         ["Which board is “gren”?"]),
+        (Doubt("hours", (4, 7), "red", "How long was it?", (RED, BLUE), A_TIME), ["9", "2"], "26-102",
+         ["“red”: How long was it?", "  or hours, as 2 h"]),
+        (Doubt("day", (0, 3), "Mun", "Which day?", (RED, BLUE), A_DATE), ["1"], "26-101",
+         ["“Mun”: Which day?", "  or a day, as 2026-06-12"]),
+        (Doubt("line", (0, 3), "red", "What is it?", (RED, BLUE), A_LINE), [" red strip 2 "], "red strip 2",
+         ["“red”: What is it?", "  or write it anew"]),
+    ],
+)  # fmt: skip
+def test_a_question_stands_with_all_its_answers_and_each_of_them_can_be_chosen(
+    monkeypatch, capsys, doubt, typed, answer, heads
+):
+    left = list(typed)
+    monkeypatch.setattr(hours_command.click, "prompt", lambda *_, **__: left.pop(0))
+
+    assert (hours_command._answer(doubt), left) == (answer, [])
+    question, *other = heads
+    assert capsys.readouterr().out.splitlines() == [
+        question, "  1  red", "  2  blue", *other, *["Write a number from 1 to 2."] * (len(typed) - 1),
+    ]  # fmt: skip
+
+
+def test_somebody_at_the_keys_is_told_how_to_end_and_a_file_is_read_without_a_word(folder, monkeypatch):
+    class Keys(io.BytesIO):
+        name = "<stdin>"
+
+    monkeypatch.setattr(hours_command, "somebody_there", lambda: True)
+    typed = run(folder, Keys(b"Mon red strip 4"), "--try")
+    assert typed.stderr == "Write the hours of the week. An empty line with Ctrl-D ends them.\n"
+    (folder.parent / "week.txt").write_text("Mon red strip 4", "utf-8")
+    assert run(folder, "", str(folder.parent / "week.txt"), "--try").stderr == ""

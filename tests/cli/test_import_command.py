@@ -19,6 +19,9 @@ DAYS = ImportQuestion(
     "dates:mine", "dates", Place("mine.csv"), "Which day?",
     (OfferedAnswer("day-month", "3 April"), OfferedAnswer("month-day", "4 March")),
 )  # fmt: skip
+ONE = ImportQuestion(
+    "dates:one", "dates", Place("mine.csv"), "Which day?", (OfferedAnswer("day-month", "3 April"),)
+)
 WRONG = Problem(Place("mine.csv"), "x", "that is wrong", "Mend it.")
 
 
@@ -65,6 +68,17 @@ def test_each_option_means_what_it_says(run, taken, tmp_path, words, how):
     assert (where, of_folder) == (tmp_path, how)
     assert at.date() == folder_at.date() == dt.date(2026, 6, 1)
     assert at.tzinfo is not None
+    assert at.time() != dt.time()  # of the clock, on that day
+
+
+def test_a_try_is_said_to_be_one(run, taken, tmp_path, monkeypatch):
+    said = []
+    monkeypatch.setattr(
+        "estimator.said.exchange.import_parts", lambda _done, *, only_try: said.append(only_try) or []
+    )
+    run("import", "--try", "--shop", tmp_path)
+    run("import", "--newer", "--shop", tmp_path)
+    assert said == [True, False]
 
 
 def test_without_a_day_it_is_kept_under_the_clock_s(run, taken, tmp_path):
@@ -127,6 +141,7 @@ def test_what_is_answered_for_a_program_is_never_asked(run, taken, tmp_path, mon
         (ASKS, ["0", "3", "what", "2"], "Which is it, 1 to 2, or the name of another column of ours", "2", "ready"),
         (ASKS, [" quoted "], "Which is it, 1 to 2, or the name of another column of ours", "2", "quoted"),
         (DAYS, ["quoted", "1"], "Which is it, 1 to 2", None, "day-month"),
+        (ONE, ["2", "1"], "Which is it, 1", None, "day-month"),
     ],
 )  # fmt: skip
 def test_an_answer_is_a_number_of_the_list_or_where_it_is_a_column_its_name(

@@ -203,6 +203,19 @@ def test_what_is_not_named_is_asked_for_in_words(run, command, told):
     assert run(command, exit_code=2).stderr.strip() == told
 
 
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["hours", "none.txt"], "'none.txt': No such file or directory. Name another file.\n"),
+        (["import", "none.csv"], "Path 'none.csv' does not exist. Name another file.\n"),
+        (["bench", "--figure", "."], "File '.' is a directory. Name another file.\n"),
+    ],
+)
+def test_a_file_that_is_none_is_said_in_one_line(run, tmp_path, monkeypatch, words, told):
+    monkeypatch.chdir(tmp_path)
+    assert run(*words, exit_code=2).stderr == told
+
+
 @pytest.mark.parametrize("day", ["1950-01-01", "2100-12-31"])
 @pytest.mark.parametrize(
     "words",

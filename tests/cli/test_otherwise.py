@@ -5,6 +5,7 @@ import json
 import pytest
 
 from estimator.cli.options import SharedOptions
+from estimator.cli.otherwise import read_places
 from estimator.decide.otherwise import Habit
 from estimator.words.errors import UsageError
 
@@ -34,6 +35,18 @@ def test_what_is_no_day_or_no_sort_is_refused(run, demo_folder):
     sort = run("otherwise", "--none", "gun", "--shop", demo_folder, exit_code=2)
     assert "'someday' is no day of the week. Write it as Mon or Sun." in day.stderr
     assert "'gun' was no sort of job in that year. There were: major, minor, partial." in sort.stderr
+
+
+@pytest.mark.parametrize("places", ["0", "21", "2.5", "-1", "four", "9" * 5000])
+def test_what_is_no_number_of_places_is_refused_in_words(run, tmp_path, places):
+    error = run("otherwise", "--places", places, "--shop", tmp_path, exit_code=2).stderr
+    assert error.startswith('--places: "')
+    assert error.endswith('" is no number of boards. Write a whole number from 1 to 20.\n')
+
+
+@pytest.mark.parametrize("places", [1, 20])
+def test_from_one_to_twenty_places_can_be_tried(places):
+    assert read_places(str(places)) == places
 
 
 def test_a_workshop_without_hours_has_no_year(run, tmp_path):

@@ -15,6 +15,7 @@ from estimator.forecast.ranges import Cost, Price, Spread
 from estimator.log.edits import KeptMore
 from estimator.said.added import NAMED, added_parts
 from estimator.shop import Shop
+from estimator.words.dates import the_date
 from estimator.words.errors import UsageError
 from estimator.words.phrases import say_ten_boards
 from estimator.words.settings.schema import Workshop
@@ -201,6 +202,18 @@ def test_asked_kept_and_asked_again(run, mine):
     assert "What is told now stands beside it." in again.stdout
 
 
+@pytest.mark.parametrize("words", [("26-004", "--dates"), ("26-003", "--add", "colours=1")])
+def test_days_are_said_as_surely_as_they_are_known_from_the_day_of_looking(run, tmp_path, words):
+    today = dt.date(2026, 11, 20)
+    asked = ("range", *words, "--shop", write_small(tmp_path), "--today", today)
+    told = json.loads(run(*asked, "--json").stdout)
+    days = told["ready"] or told["added"]["ready"]["after"]
+    low, high = (dt.date.fromisoformat(days[end]) for end in ("low", "high"))
+
+    assert high - low <= dt.timedelta(21) < high - today  # from its low end it would be a day
+    assert f"between {the_date(low, today)} and the week of Mon 14 December" in run(*asked).stdout
+
+
 def test_the_command_keeps_both(run, tmp_path):
     write_small(tmp_path)
     head, *rows = BOARDS.splitlines()
@@ -297,14 +310,22 @@ def test_what_cannot_be_asked_is_said_and_nothing_is_written(run, demo_folder, w
     assert (demo_folder / "boards.csv").read_bytes() == before
 
 
-def test_a_picture_of_what_was_asked_for_is_of_the_board_with_it(tmp_path, run):
+def test_a_picture_of_what_was_asked_for_is_of_the_board_with_it(tmp_path, run, monkeypatch):
     shop = write_small(tmp_path)
     args = ("range", "26-003", "--today", "2026-06-01", "--shop", shop)
     run(*args, "--figure", tmp_path / "plain.svg")
     run(*args, "--add", "colours=2", "--figure", tmp_path / "more.svg")
     plain, more = ((tmp_path / f"{name}.svg").read_text("utf-8") for name in ("plain", "more"))
 
-    said = json.loads(run(*args, "--add", "colours=2", "--json").stdout)["added"]["hours_in_all"]
+    drawn = []
+    monkeypatch.setattr("estimator.sheets.pictures.save_picture", lambda *given: drawn.append(given))
+    picture = ("--figure", tmp_path / "more.png")
+    said = json.loads(run(*args, "--add", "colours=2", *picture, "--json").stdout)["added"]["hours_in_all"]
+    ((_, whole, name),) = drawn
+    assert {"low": whole.low, "likely": whole.likely, "high": whole.high} == said
+    asked = Shop.open(shop, today=dt.date(2026, 6, 1)).asked_since("26-003", {"colours": "2"})
+    assert whole.quantiles == asked.quantiles
+    assert name == "red fish, with what was asked for since"
     assert "with what was asked for since" in more
     assert say_ten_boards(said["low"], said["likely"], said["high"]) in more
     assert say_ten_boards(said["low"], said["likely"], said["high"]) not in plain

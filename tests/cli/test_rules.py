@@ -3,12 +3,14 @@ import shutil
 from dataclasses import replace
 
 import pytest
+from making.folders import folder
 from making.verdicts import verdict
 
 from estimator.cli.printing import plain_lines
 from estimator.forecast.ranges import Spread
 from estimator.record.rules.verdicts import SharedError, Verdicts
 from estimator.said.rules import CALLED_WRONG, rule_parts, shared_words, verdict_words
+from estimator.shop import Shop
 from estimator.snapshot import Snapshot
 from estimator.words.records import Accepted
 from estimator.words.settings.reader import read_settings
@@ -173,6 +175,18 @@ def test_accept_keeps_the_suggestion_beside_the_words(demo, run):
     after = (demo / "workshop.toml").read_text("utf-8")
     assert set(before.splitlines()) <= set(after.splitlines())
     (demo / "workshop.toml").write_text(before, "utf-8")
+
+
+def test_a_program_is_told_by_its_name_what_was_kept_and_on_which_day(run, tmp_path, monkeypatch):
+    kept = []
+    monkeypatch.setattr(Shop, "rule", lambda *_: None)
+    monkeypatch.setattr(Shop, "rules", lambda _: Verdicts((holding(),), None))
+    monkeypatch.setattr(Shop, "accept", lambda _, rule, on: kept.append((rule, str(on))) or holding())
+    shop = ("--json", "--today", "2026-06-02", "--shop", folder(tmp_path / "shop"))
+
+    assert json.loads(run("rules", "--accept", "sanding", *shop).stdout)["accepted"] == "sanding"
+    assert json.loads(run("rules", *shop).stdout)["accepted"] is None
+    assert kept == [("sanding", "2026-06-02")]
 
 
 def test_what_cannot_be_accepted(demo, run):

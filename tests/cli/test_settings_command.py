@@ -20,7 +20,7 @@ def test_one_section(run):
     assert len(said) == 3 + 7
 
 
-@pytest.mark.parametrize("written", ["stages", "[stages.NAME]", "[stages.strip]", "Stages"])
+@pytest.mark.parametrize("written", ["stages", "[ stages ]", "[stages.NAME]", "[stages.strip]", "Stages"])
 def test_a_section_as_it_stands_in_the_file(run, written):
     assert run("settings", written).stdout.startswith("[stages.NAME]\nA step of the work")
 

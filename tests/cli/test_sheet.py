@@ -147,3 +147,4 @@ def test_a_day_that_the_paper_says_anew_can_be_kept_and_why_where_another_was_to
     assert said[2:] == ([line] if line else [])
     told = json.loads(run(*words, "--json").stdout)
     assert told["ready_by"] == ((ready or {}).get("day") or None)
+    assert "ready_by" not in json.loads(run("sheet", "range", *words[2:], "--json").stdout)

@@ -88,6 +88,7 @@ def test_a_day_in_the_boards_own_row_stays_the_first(run, tmp_path):
     ) in said
     asked = ("--because", "asked later", "--price", "900", "--last", "2026-08-07", "--hours", "?")
     more = run("told", "26-003", *asked, "--shop", tmp_path, "--today", "2026-06-11").stdout
+    assert "price     900 mk" in more.splitlines()
     assert "which stands in its own row: Fri 12 June 2026." in more
 
     boards = (tmp_path / "boards.csv").read_text("utf-8")

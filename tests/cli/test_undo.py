@@ -65,6 +65,8 @@ def test_files_have_no_history(run, tmp_path):
 
 def test_a_number_that_is_none_is_refused(run, shop):
     assert "is no number of the list" in run("undo", "last", "--shop", shop, exit_code=2).stderr
+    for none in ("9" * 19, "9" * 5000, "1.5", "-1"):
+        assert "is no number of the list" in run("undo", "--shop", shop, "--", none, exit_code=2).stderr
     assert "There is no act 77" in run("undo", "77", "--shop", shop, exit_code=2).stderr
 
 

@@ -2,6 +2,7 @@ import json
 import shutil
 
 import pytest
+from making.folders import folder
 from making.weighings import BOARD, ROW, SHOP, moved, standing, weighed
 
 from estimator.cli.printing import plain_lines
@@ -151,6 +152,7 @@ def test_options_are_read_as_money(demo_folder, run, made):
         (["--price", "3 h"], "not an amount of money"),
         (["--terms", "hourly"], '"hourly" are no terms'),
         (["--why", "x"], "A reason, or --for-love, belongs to a decision, and none is named."),
+        (["--for-love"], "A reason, or --for-love, belongs to a decision, and none is named."),
         (["--decide", "perhaps"], '"perhaps" is not offered'),
         (["--decide", "yes"], "A decision without its reason teaches nothing."),
     ],
@@ -171,6 +173,15 @@ def test_a_picture_is_saved(demo_folder, run, made, tmp_path):
 
     assert file.read_bytes()[:4] == b"\x89PNG"
     assert said.endswith(f"\nSaved as {file}.\n")
+
+
+def test_a_picture_is_saved_with_a_decision_too_which_is_all_that_is_said(run, made, tmp_path):
+    shop, file = folder(tmp_path / "shop"), tmp_path / "pay.svg"
+    words = ("--decide", "no", "--why", "too far", "--figure", file, "--today", "2026-06-01", "--shop", shop)
+    said = run("weigh", "green fish", *words).stdout
+
+    assert "</svg>" in file.read_text("utf-8")
+    assert said == f"Kept in {shop / 'boards.csv'}: green fish, no: “too far”.\n\nSaved as {file}.\n"
 
 
 def test_a_decision_is_kept_in_the_board_s_row(demo_folder, run, made, tmp_path):

@@ -59,6 +59,9 @@ def test_demo_goes_into_demo_where_nothing_is_named(run, tmp_path, monkeypatch):
     assert kept["folder"] == "demo"
     assert [path.name for path in tmp_path.iterdir()] == ["demo"]
     assert all(Path(path).is_file() for path in kept["files"])
+    assert {"boards.csv", "workshop.toml", "range.png", "owner-26-029.pdf"} <= {
+        Path(p).name for p in kept["files"]
+    }
     assert kept["range"]["hours"]["low"] < kept["range"]["hours"]["high"]
 
 
@@ -109,13 +112,15 @@ def test_new_needs_a_name_and_an_empty_folder(run, tmp_path):
     assert [path.name for path in tmp_path.iterdir()] == ["mine.txt"]
 
 
-def test_one_folder_is_the_argument_or_the_option_or_the_usual_one(tmp_path):
+def test_one_folder_is_the_argument_or_the_option_or_the_usual_one(tmp_path, monkeypatch):
     named = SharedOptions(tmp_path, True, False, None, 0)
     by_environment = SharedOptions(tmp_path, False, False, None, 0)
 
     assert one_folder(None, named, Path("demo")) == tmp_path
     assert one_folder(None, by_environment, Path("demo")) == Path("demo")
     assert one_folder(tmp_path, named) == tmp_path
+    monkeypatch.chdir(tmp_path.parent)
+    assert one_folder(Path(tmp_path.name), named) == Path(tmp_path.name)
     with pytest.raises(UsageError, match="Two folders are named"):
         one_folder(tmp_path / "other", named)
     with pytest.raises(UsageError, match="No folder is named"):
@@ -132,3 +137,28 @@ def test_the_telling_board_is_in_line_and_guessed_to_be_the_most_work():
 
     assert telling_board(boards).board == "3"
     assert telling_board(boards[:1]).board == "9"
+
+
+def test_of_two_that_are_guessed_alike_the_one_is_telling_of_which_more_is_known_then_the_later():
+    alike = {"kind": "major", "state": "waiting", "guess_low": 60.0, "guess_high": 60.0}
+    more = {"infills": 1.0, "logos": 1.0}
+    boards = [Board("5", **alike, assessed=more), Board("4", **alike, assessed=more), Board("6", **alike)]
+
+    assert telling_board(boards).board == "5"
+
+
+@pytest.mark.parametrize(("words", "kind"), [((), "files"), (("--book",), "book")])
+def test_its_log_is_in_files_or_in_a_book_where_one_is_asked_for(run, tmp_path, monkeypatch, words, kind):
+    written = []
+
+    def write(kind):
+        def note(place):
+            written.append((kind, place))
+            raise UsageError("So.")
+
+        return note
+
+    monkeypatch.setattr("estimator.demo.workshop.write_demo", write("files"))
+    monkeypatch.setattr("estimator.demo.workshop.write_demo_book", write("book"))
+    run("demo", tmp_path / "x", *words, exit_code=2)
+    assert written == [(kind, tmp_path / "x")]

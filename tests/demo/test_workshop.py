@@ -12,10 +12,12 @@ import numpy as np
 import pytest
 from making.folders import read_folder
 
+from estimator.demo import workshop
 from estimator.demo.recipe import FIRST_DAY, LAST_DAY, Dice
 from estimator.demo.simulation import PLACES, SQUEEZED_IN, open_days, times_away
-from estimator.demo.texts import is_demo
-from estimator.demo.workshop import DemoShop, demo_texts, make_shop, write_demo
+from estimator.demo.texts import demo_text, is_demo
+from estimator.demo.workshop import DemoShop, demo_texts, make_shop, write_demo, write_demo_book
+from estimator.shop import Shop
 from estimator.words.errors import UsageError
 from estimator.words.problems import NOWHERE
 from estimator.words.records import FINISHED, ON_BENCH, SHOP, STOPPED, WAITING
@@ -439,3 +441,22 @@ def test_what_is_unfinished_is_left_so(shop):
     assert 5 <= len(waiting) <= 10
     assert all(board.promised_last and not board.started and not board.price_charged for board in waiting)
     assert states.count("declined") + states.count("withdrawn") - 1 in range(25, 36)
+
+
+def test_as_a_book_it_holds_the_same_rows_in_one_act_of_its_last_day(tmp_path, monkeypatch):
+    texts = {
+        "boards.csv": "board,called,kind,accepted\n26-001,red gun,major,2026-09-01\n26-002,,,\n",
+        "hours.csv": "board,date,stage,hours\n26-001,2026-09-03,strip,2.5\n",
+        "workshop.toml": demo_text(),
+    }
+    monkeypatch.setattr(workshop, "demo_texts", lambda _seed: texts)
+    files = write_demo_book(tmp_path / "shop")
+    shop = Shop.open(tmp_path / "shop")
+
+    assert [path.name for path in files] == ["workshop.toml", "book.sqlite"]
+    assert [path.name for path in tmp_path.glob("shop/*.*")].count("boards.csv") == 0
+    assert [(b.board, b.called) for b in shop.log.boards] == [("26-001", "red gun"), ("26-002", "")]
+    assert [(e.board, e.stage, e.hours) for e in shop.log.entries] == [("26-001", "strip", 2.5)]
+    assert [(act.sentence, act.at[:10]) for act in shop.acts()] == [("the invented workshop", "2026-09-30")]
+    with pytest.raises(UsageError, match="is not empty"):
+        write_demo_book(tmp_path / "shop")

@@ -15,6 +15,7 @@ from estimator.words.dates import (
     say_exactly,
     short_date,
     short_exactly,
+    the_date,
 )
 from estimator.words.errors import UnreadableError
 
@@ -35,6 +36,14 @@ def refused(reader, *args):
 )  # fmt: skip
 def test_one_day_in_every_spelling(value):
     assert read_date(value, "iso") == TWELFTH
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["Mon 8", "Tues 9", "Tuesday, 9", "Wed. 10", "Wednesday 10", "thur 11", "Thurs. 11", "Sat 13", "Saturday 13", "sun 14"],
+)  # fmt: skip
+def test_a_weekday_before_a_date_is_read_as_it_is_shortened(text):
+    assert read_date(f"{text} June 2026").day == int(text.split()[1])
 
 
 # ISO 8601-1:2019, week dates; the same pairs stand in the test suites of several date libraries
@@ -242,3 +251,21 @@ def test_the_last_day_named_is_the_last_of_what_would_be_said_of_that_day(today,
         assert (last.year, last.month) == (day.year, day.month)
         assert min((last.day - 1) // 10, 2) == min((day.day - 1) // 10, 2)
         assert last.day in {10, 20, calendar.monthrange(day.year, day.month)[1]}
+
+
+@pytest.mark.parametrize(
+    ("ahead", "short", "within"),
+    [
+        (21, "Tue 22 Dec", "Tue 22 December"),
+        (22, "week of 21 Dec", "the week of Mon 21 December"),
+        (70, "week of 8 Feb", "the week of Mon 8 February"),
+        (71, "early Feb", "early February 2027"),
+        (299, "late Sep", "late September 2027"),
+        (300, "late Sep 2027", "late September 2027"),
+    ],
+)
+def test_a_day_in_the_column_of_a_table_and_within_a_sentence(ahead, short, within):
+    today = dt.date(2026, 12, 1)
+    day = today + dt.timedelta(ahead)
+    assert (short_date(day, today), the_date(day, today)) == (short, within)
+    assert short_exactly(day, today).endswith("2027") is (ahead == 300)

@@ -6,7 +6,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from estimator.words.dates import A_DAY, Quarter, public_holidays, read_weekdays, within, years_before
+from estimator.words.dates import (
+    A_DAY,
+    Quarter,
+    public_holidays,
+    read_weekday,
+    read_weekdays,
+    within,
+    years_before,
+)
 from estimator.words.errors import UsageError
 
 DAYS = st.dates(dt.date(1990, 1, 1), dt.date(2090, 1, 1))
@@ -99,6 +107,8 @@ def test_a_day_lies_in_a_span_with_both_its_ends():
         ("sat-mon", (0, 5, 6)),
         ("Fri", (4,)),
         ("wed, mon wed", (0, 2)),
+        ("Tue–Thu", (1, 2, 3)),  # as a telephone writes it
+        ("Sat - Mon, wed.", (0, 2, 5, 6)),
         ("Mon-Mon", (0,)),
         ("Sun-Sun", (6,)),
     ],
@@ -107,10 +117,16 @@ def test_days_of_the_week_that_are_named(text, days):
     assert read_weekdays(text) == days
 
 
-@pytest.mark.parametrize("text", ["", " , ", "xyz", "Mon-", "-Tue"])
+@pytest.mark.parametrize("text", ["", " , ", "xyz", "Mon-", "-Tue", "Mon/Thu", "Mon3"])
 def test_what_names_no_day_of_the_week_is_refused(text):
     with pytest.raises(UsageError):
         read_weekdays(text)
+
+
+def test_several_days_are_no_day():
+    assert (read_weekday(" Thursday"), read_weekday("sat.")) == (3, 5)
+    with pytest.raises(UsageError, match="'Mon-Thu' is no day of the week"):
+        read_weekday("Mon-Thu")
 
 
 def test_public_holidays_are_those_of_the_region_and_of_none_where_no_code_is():

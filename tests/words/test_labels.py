@@ -2,7 +2,7 @@ import re
 
 import pytest
 
-from estimator.words.labels import LABELS, label
+from estimator.words.labels import LABELS, MONEY_FOR, label
 from estimator.words.records import COST_TIME, STATES
 
 VIEWS = ("before", "opened", "finished", "now")
@@ -73,7 +73,7 @@ def test_the_table_cannot_be_changed():
 
 def test_words_that_stand_for_two_sides_of_one_thing_are_not_changed_for_each_other():
     from estimator.words.page_labels import PAGE_LABELS
-    from estimator.words.step_labels import CHOICE_WORDS, FIELD_WORDS, STEP_NAMES
+    from estimator.words.step_labels import CHOICE_WORDS, FIELD_WORDS, FORM_WORDS, STEP_NAMES
 
     pages = {
         "money-in": "It came in", "money-out": "It went out", "from-day": "From", "to-day": "To",
@@ -95,6 +95,18 @@ def test_words_that_stand_for_two_sides_of_one_thing_are_not_changed_for_each_ot
         "day-away": "Away", "day-did not work": "Didn't work", "set-hours_in_a_day": "Hours in a day on a board",
         "settings-quickest": "Of ten such, the quickest takes about (hours)",
         "settings-slowest": "Of ten such, the slowest takes about (hours)",
+        "boards-asked": "Asked for", "boards-on": "In hand", "boards-ready": "Ready, not fetched",
+        "boards-gone": "Gone, or turned down", "this-quarter": "This quarter so far", "earlier-quarter": "The quarter before",
+        "copies-here": "Copies in the workshop's folder", "copies-there": "Copies in the second place",
+        "import-newer": "Where a row differs from the book, the file is right",
+        "import-good": "Leave out rows with problems, and take the others", "su-answered": "answered",
+        "su-skipped": "skipped", "su-open": "not asked yet", "choice-hours_from-log": "as they came in the log",
+        "choice-hours_from-calendar": "as written here", "day-not written down": "Worked, not written down",
+        "settings-share": "On how many of ten it happens", "settings-worth": "How many boards that counts for",
+        "column-collected": "the day it was fetched", "column-paid_on": "the day it was paid",
+        "column-started": "the day it was begun", "column-ready": "the day it was ready",
+        "column-asked": "the day they asked", "column-quoted": "the day of the quote",
+        "column-accepted": "the day they said yes",
     }  # fmt: skip
     assert {key: PAGE_LABELS.get(key) for key in pages} == pages
     fields = {
@@ -107,8 +119,25 @@ def test_words_that_stand_for_two_sides_of_one_thing_are_not_changed_for_each_ot
         "stopped": "Stopped", "going": "Going again", "away": "Not in", "back": "Back in", "ready": "It is ready",
         "collected": "Collected and paid", "gave back": "Given back half done", "told": "I told the owner",
         "struck": "Strike out what was told", "done": "Stage done", "again": "Doing it again",
+        "enquiry": "Somebody asks", "answered": "The owner said yes or no", "found": "What did you find?",
+        "asked since": "Asked for since", "weight": "Weigh-in", "weigh up": "Take it on?",
     }  # fmt: skip
     assert {key: STEP_NAMES[key] for key in steps} == steps
+    forms = {
+        "week-before": "The week before", "week-after": "The week after", "week-end-yes": "Finished",
+        "week-end-no": "Not yet", "write-them": "Write them down", "only-read": "Only read it back",
+        "hours-kept": "They stand under their days.",
+        "hours-were-kept": "These were kept already. They stand under their days.", "ring-told": "I told them",
+        "ring-rang": "I rang", "ring-left it": "Leave it", "not-in-today": "Today", "not-in-till": "Till",
+        "back-in": "Back in from today", "see-it": "Show it without my own hours", "work-out": "Work it out",
+    }  # fmt: skip
+    assert {key: FORM_WORDS[key] for key in forms} == forms
+    assert CHOICE_WORDS["cause"] == {
+        "drying": "drying", "owner": "waiting for the owner", "parts": "parts", "artwork": "artwork",
+        "curing": "setting", "weather": "weather", "away": "I'm away", "queue": "no room",
+    }  # fmt: skip
+    assert CHOICE_WORDS["again"]["me"] == "my own doing"
+    assert CHOICE_WORDS["again"]["owner"] == "the owner's wish"
     assert CHOICE_WORDS["paid_by"] == {"me": "I do", "owner": "the owner", "half": "half each"}
     assert CHOICE_WORDS["terms"] == {
         "fixed": "fixed price", "ceiling": "a price with a range", "open-first": "open it up first",
@@ -123,5 +152,18 @@ def test_words_that_stand_for_two_sides_of_one_thing_are_not_changed_for_each_ot
         "beyond": "bigger than any you've written down", "beyond below": "smaller than any you've written down",
         "view before": "before opening", "view opened": "opened up", "view finished": "finished",
         "terms fixed": "fixed price", "terms ceiling": "a price with a range", "terms open-first": "open it up first",
+        "view now": "as it stands now", "state asked": "asked", "state stopped": "stopped, waiting for an answer",
+        "state finished": "ready", "judged photos": "from photos", "judged in hand": "in hand",
+        "judged scales": "on the scales", "judged opened": "opened up", "cost glass": "old glass",
+        "cost foam": "the foam", "cost wet": "wet foam", "cost paint": "the paint", "cost owner": "the owner",
+        "cost me": "me", "cost nothing": "nothing in particular", "holds": "holds", "too sure": "too sure of itself",
+        "looks narrow": "but it looks too sure of itself", "own guess": "your own guess",
+        "guess x usual": "your guess, times how it usually went", "median of past": "the middle of your past boards",
     }  # fmt: skip
     assert {key: LABELS[key] for key in labels} == labels
+
+
+def test_what_money_is_for_in_other_words():
+    said = {"advance": "deposit", "balance": "payment", "rest": "payment", "returned": "refund", "supplies": "materials",
+            "power": "rent"}  # fmt: skip
+    assert {word: what for what, words in MONEY_FOR.items() for word in words if word in said} == said

@@ -71,6 +71,7 @@ def test_what_only_one_unit_makes_a_board_of(value, metres):
         ("9,6", '"9,6" could be 9 ft 6 in or 9.6 ft', "Write 9'6\" for the one, 9.6 ft for the other."),
         ("9.6'", '"9.6\'" could be 9 ft 6 in or 9.6 ft', "Write 9'6\" for the one, 9.6 ft for the other."),
         ("9.10", '"9.10" could be 9 ft 10 in or 9.10 ft', "Write 9'10\" for the one, 9.10 ft for the other."),
+        ("9.11", '"9.11" could be 9 ft 11 in or 9.11 ft', "Write 9'11\" for the one, 9.11 ft for the other."),
         ("6.12", '"6.12" does not say whether it is feet', "Write 6.12 ft, or feet and inches as 6'1\"."),
         ("6 1/2", '"6 1/2" does not say whether it is feet', "Write 6 1/2 ft, or feet and inches as 6'1\"."),
     ],
@@ -166,7 +167,7 @@ def test_a_width_that_no_board_has_is_refused():
 
 @pytest.mark.parametrize(
     ("value", "kg"),
-    [("8.4 kg", 8.4), (8.4, 8.4), ("8,4", 8.4), ("18.5 lb", 8.39145884), ("18 lb 8 oz", 8.39145884), ("18lbs 8", 8.39145884), ("8400 g", 8.4)],
+    [("8.4 kg", 8.4), (8.4, 8.4), ("8,4", 8.4), ("18.5 lb", 8.39145884), ("18 lb 8 oz", 8.39145884), ("18lbs 8", 8.39145884), ("8400 g", 8.4), ("18 lb 15.5 oz", 8.60408027), (0.5, 0.5), (60, 60)],
 )  # fmt: skip
 def test_weights(value, kg):
     assert read_weight_kg(value) == pytest.approx(kg)
@@ -181,6 +182,7 @@ def test_weights_that_no_board_has_are_refused():
     ("value", "unit", "quantity"),
     [
         (3, "", 3),
+        (100_000, "", 100_000),
         ("2", "", 2),
         ("0.3", "", 0.3),
         ("½", "", 0.5),
@@ -258,6 +260,7 @@ def test_a_longer_board_is_never_usually_narrower(one, other):
         (72 * INCH, "6'0\" (1.83 m)"),
         (72.5 * INCH, "6'0 1/2\" (1.84 m)"),
         (1.85, "6'1\" (1.85 m)"),
+        (2.0, "6'6 1/2\" (2.00 m)"),  # 78.74 inches: no eighth was measured
         (22.625 * INCH, '22 5/8" (57.5 cm)'),
         (0.57, '22 1/2" (57 cm)'),
         (0.5 * INCH, '1/2" (1.3 cm)'),

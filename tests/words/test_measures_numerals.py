@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.words.errors import UnreadableError
-from estimator.words.measures import number_in, number_or_text, quoted, tidy
+from estimator.words.measures import number, number_in, number_or_text, quoted, tidy
 
 
 @pytest.mark.parametrize(
@@ -71,6 +71,13 @@ def test_a_number_written_out_in_full_is_read_back_exactly(number):
 def test_mixed_numbers_are_read_back(whole, below, data):
     above = data.draw(st.integers(0, below - 1))
     assert number_in(f"{whole} {above}/{below}") == pytest.approx(whole + above / below)
+
+
+@pytest.mark.parametrize(
+    ("value", "said"), [(100.0, "100"), (0.0, "0"), (53.25, "53.25"), (1e-05, "0.00001"), (-4.5, "-4.5"), (1e22, "1" + "0" * 22)]
+)  # fmt: skip
+def test_a_number_is_written_with_all_its_figures_and_no_more(value, said):
+    assert number(value) == said
 
 
 def test_a_long_cell_is_cut_in_a_message():

@@ -87,3 +87,15 @@ def test_a_unit_of_something_else_is_refused_by_name():
         with pytest.raises(UnreadableError) as error:
             in_unit(text, text, unit, "Mend it.")
         assert error.value.wrong == wrong
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "size"),
+    [
+        ("3 metres", "m", 3), ("250 centimetres", "m", 2.5), ("10 millimeters", "cm", 1), ("12 inches", "ft", 1),
+        ("3 foot", "in", 36), ("2 kilos", "g", 2000), ("500 grams", "kg", 0.5), ("16 ounces", "lb", 1),
+        ("3 pounds", "oz", 48), ("100 cm^2", "m2", 0.01), ("9 square inches", "in2", 9), ("4 sq. metres", "m2", 4),
+    ],
+)  # fmt: skip
+def test_units_are_read_as_they_are_spelt_out(text, unit, size):
+    assert in_unit(text, text, unit, "") == pytest.approx(size)

@@ -3,7 +3,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.words.errors import UnreadableError
-from estimator.words.money import money_in, read_money, say_money
+from estimator.words.money import (
+    money_in,
+    read_money,
+    read_terms,
+    say_money,
+    say_pay,
+    say_price,
+    say_span,
+    terms_and_ceiling,
+)
 
 
 def refused(value):
@@ -57,6 +66,21 @@ def test_amounts(value, amount):
         (".5", '".5" is not an amount of money'),
         ("$.50", '"$.50" is not an amount of money'),
         ("80 h", '"80 h" is not an amount of money'),
+        *(
+            (text, f'"{text}" is not an amount of money')
+            for text in (
+                "80 hours",
+                "2 d",
+                "3 days",
+                "4 weeks",
+                "30 min",
+                "15 %",
+                "8 kg",
+                "185 cm",
+                "6 ft",
+                "90°",
+            )
+        ),
         ("3.4k", '"3.4k" is not an amount of money'),
         ("2 m²", '"2 m²" is not an amount of money'),
         ("mk 80 mk", '"mk 80 mk" is not an amount of money'),
@@ -120,3 +144,50 @@ def test_own_money_is_read_with_its_sign_and_without(cell):
     assert money_in("mk")(cell) == 1800.0
     with pytest.raises(UnreadableError, match="less than nothing"):
         money_in("mk")(-5)
+
+
+@pytest.mark.parametrize(("currency", "cell"), [("USD", "300 USD"), ("€", "€300"), (" Kr ", "300 kr")])
+def test_a_currency_is_known_by_its_sign_as_it_was_written(currency, cell):
+    assert money_in(currency)(cell) == 300.0
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "said"),
+    [(0, 0, "none"), (0, 4, "under 10 mk"), (3, 262, "0 to 260 mk"), (6, 14, "about 10 mk"), (1200, 3456, "1,200 to 3,460 mk")],
+)  # fmt: skip
+def test_a_span_of_money(low, high, said):
+    assert say_span(low, high, "mk") == said
+
+
+@pytest.mark.parametrize(
+    ("pay", "said"), [(-38.7, "−39"), (-3.2, "−3"), (-0.1, "0"), (4.6, "4.5"), (9.8, "10"), (10.3, "10"), (1234.6, "1,235")]
+)  # fmt: skip
+def test_pay_is_said_to_the_whole_from_ten_on_and_to_the_half_below(pay, said):
+    assert say_pay(pay) == said
+    assert say_price(12345.67, "mk") == "12,345.67 mk"
+
+
+@pytest.mark.parametrize(
+    ("words", "terms"),
+    [
+        ("Open up first", ("open-first", None)),
+        ("The fixed price.", ("fixed", None)),
+        ("fixed price, but ask me", ("fixed price, but ask me", None)),
+        ("ceiling 4,000 mk", ("ceiling", 4000.0)),
+        ("A price with range (not over 2700)", ("ceiling", 2700.0)),
+        ("a price with a range, not over 4,000 mk without asking", ("ceiling", 4000.0)),
+        ("ceiling maybe", ("ceiling maybe", None)),
+        ("not a fixed price", ("not a fixed price", None)),
+    ],
+)
+def test_terms_are_read_from_the_words_for_them_and_other_words_stay(words, terms):
+    assert terms_and_ceiling(words) == terms
+
+
+def test_terms_are_asked_for_without_a_ceiling():
+    with pytest.raises(UnreadableError) as refused_terms:
+        read_terms("ceiling 4000")
+    assert str(refused_terms.value) == (
+        '"ceiling 4000" are no terms. Write fixed, ceiling or open-first; fixed price, a price with a range or open it '
+        "up first will do too."
+    )

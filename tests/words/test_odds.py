@@ -4,7 +4,7 @@ from hypothesis import strategies as st
 from scipy.stats import norm
 
 from estimator.words.errors import UnreadableError
-from estimator.words.odds import read_odds, say_chance, say_odds, z_of
+from estimator.words.odds import as_said, read_odds, say_chance, say_odds, short_chance, short_odds, z_of
 
 IN_WORDS = {"fewer than 1 in 20", "1 time in 10", "about even (5 in 10)", "19 in 20"} | {f"{n} times in 10" for n in (2, 3, 4, 6, 7, 8, 9)}  # fmt: skip
 
@@ -114,3 +114,18 @@ def test_what_is_no_chance_is_our_mistake():
     for chance in (-0.1, 1.1, float("nan")):
         with pytest.raises(ValueError, match="no chance"):
             say_chance(chance)
+
+
+@pytest.mark.parametrize(
+    ("chance", "named", "short"),
+    [
+        (0.049, 0.0, "fewer than 1 in 20"),
+        (0.05, 0.1, "1 in 10"),
+        (0.25, 0.2, "2 in 10"),
+        (0.52, 0.5, "5 in 10"),
+        (0.99, 0.95, "19 in 20"),
+    ],
+)
+def test_a_chance_in_a_column_and_the_number_that_its_words_name(chance, named, short):
+    assert (as_said(chance), short_chance(chance)) == (named, short)
+    assert chance < 0.05 or short_odds(chance) == short

@@ -6,7 +6,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.words.phrases import (
+    range_in_figures,
     round_hours,
+    round_middle,
     say_count,
     say_from,
     say_hours,
@@ -16,6 +18,7 @@ from estimator.words.phrases import (
     say_small,
     say_ten_boards,
     say_value,
+    shown_to_add_up,
 )
 
 HOURS = st.floats(0, 1e4)
@@ -60,7 +63,7 @@ def test_nearest_rounding_keeps_eight_in_ten_at_eight_in_ten():
 
 @pytest.mark.parametrize(
     ("hours", "said"),
-    [(0, "0 hours"), (0.1, "less than ½ hour"), (0.4, "½ hour"), (1, "1 hour"), (1.4, "1½ hours"), (9, "9 hours"), (66, "65 hours"), (1250, "1,250 hours"), (-4.5, "−4½ hours")],
+    [(0, "0 hours"), (0.1, "less than ½ hour"), (0.4, "½ hour"), (1, "1 hour"), (1.4, "1½ hours"), (9, "9 hours"), (66, "65 hours"), (1250, "1,250 hours"), (-4.5, "−4½ hours"), (-1, "−1 hour"), (-0.1, "less than ½ hour")],
 )  # fmt: skip
 def test_hours_in_words(hours, said):
     assert say_hours(hours) == said
@@ -82,6 +85,9 @@ def test_hours_in_words(hours, said):
 )
 def test_ranges_in_words(low, high, said):
     assert say_range(low, high) == said
+    bare = said.removesuffix("s").removesuffix(" hour")
+    assert say_range(low, high, unit=False) == bare
+    assert range_in_figures(low, high) == bare.removeprefix("between ").replace(" and ", " to ")
 
 
 @pytest.mark.parametrize(
@@ -109,6 +115,27 @@ def test_ten_boards_in_a_sentence(low, likely, high, odds, said):
 )
 def test_the_middle_is_finer_than_the_ends(hours, said):
     assert say_middle(hours) == said
+
+
+@pytest.mark.parametrize(
+    ("hours", "shown"), [(66.5, 67), (-66.4, -66), (9.8, 10), (-9.8, -10), (10.4, 10), (-4.3, -4.5), (0.2, 0)]
+)
+def test_a_place_on_the_tape_is_shown_to_the_half_under_ten_else_to_the_whole(hours, shown):
+    assert round_middle(hours) == shown
+
+
+@pytest.mark.parametrize(
+    ("hours", "total", "shown"),
+    [
+        ([0.3, -0.2], 0.0, [0.0, 0.0]),  # one that is shown as nothing stays so before it changes sides
+        ([-0.3, 0.6], 0.5, [0.0, 0.5]),
+        ([-10.3, 10.0], -0.5, [-10.0, 9.5]),  # half an hour on one of ten, and never past ten to 10½
+        ([11.3, -10.0], 1.5, [11.0, -9.5]),
+        ([10.0, -10.3], -0.5, [9.5, -10.0]),
+    ],
+)
+def test_parts_of_which_some_take_away_add_up_to_what_is_shown(hours, total, shown):
+    assert shown_to_add_up(hours, total) == shown
 
 
 COUNTED = """one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen
@@ -142,7 +169,7 @@ def test_counts(count, thing, said):
     [
         (31, 4, 0, "from 31 of your boards and 4 rules of thumb"),
         (31, 4, 2, "from 31 of your boards and 4 rules of thumb (2 lent, not yet yours)"),
-        (31, 0, 0, "from 31 of your boards"),
+        (1250, 0, 0, "from 1,250 of your boards"),
         (1, 1, 0, "from 1 of your boards and 1 rule of thumb"),
         (0, 5, 5, "All from rules of thumb (5 lent, not yet yours), none from your log."),
         (0, 8, 5, "All from rules of thumb (5 lent, not yet yours), none from your log."),
@@ -159,6 +186,9 @@ def test_what_an_answer_rests_on(boards, rules, lent, said):
     [
         (0, "m2", (), "none"),
         (1.3331, "m2", (), "1.33 m²"),
+        (0.25, "m2", (), "0.25 m²"),
+        (2.75, "", (), "2¾"),
+        (0.5, "m2", (), "½ m²"),
         (14.35, "ft2", (), "14.3 ft²"),
         (3, "", (), "3"),
         (2.5, "", (), "2½"),

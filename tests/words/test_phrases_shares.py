@@ -7,7 +7,7 @@ from estimator.words.phrases import NOTHING, OF_DATES, say_share, say_stretch, s
 
 @pytest.mark.parametrize(
     ("share", "words"),
-    [(0.02, "a twentieth"), (0.07, "a twentieth"), (0.08, "a tenth"), (0.21, "a fifth"), (0.26, "a quarter"), (0.3, "a third"), (0.45, "half"), (0.99, "three quarters")],
+    [(0.02, "a twentieth"), (0.07, "a twentieth"), (0.08, "a tenth"), (0.21, "a fifth"), (0.26, "a quarter"), (0.3, "a third"), (0.45, "half"), (0.71, "three quarters"), (0.99, "three quarters")],
 )  # fmt: skip
 def test_the_nearest_fraction_with_a_name(share, words):
     assert say_share(share) == words
@@ -15,7 +15,7 @@ def test_the_nearest_fraction_with_a_name(share, words):
 
 @pytest.mark.parametrize(
     ("times", "words"),
-    [(0.25, "a quarter of what"), (0.45, "half as much as"), (0.9, "a tenth less than"), (0.975, "about as much as"), (1.05, "a twentieth more than"), (1.33, "a third more than"), (1.79, "three quarters more than"), (1.8, "twice as much as"), (2.3, "2½ times as much as"), (3.1, "3 times as much as")],
+    [(0.25, "a quarter of what"), (0.42, "half as much as"), (0.45, "half as much as"), (0.9, "a tenth less than"), (0.975, "about as much as"), (1.035, "a twentieth more than"), (1.05, "a twentieth more than"), (1.33, "a third more than"), (1.79, "three quarters more than"), (1.8, "twice as much as"), (2.3, "2½ times as much as"), (3.1, "3 times as much as")],
 )  # fmt: skip
 def test_times_as_much(times, words):
     assert say_times(times) == words
@@ -31,6 +31,7 @@ def test_times_as_much(times, words):
         (0.9, 1.2, "Widened by a fifth at the slow end: there your last ranges were too tight. Narrowed by a tenth at the quick end: there your last ranges were wider than they needed to be."),
         (1.0, 1.0, ""),
         (1.029, 0.971, ""),
+        (1.035, 1.0, "Widened by a twentieth at the quick end: there your last ranges were too tight."),
     ],
 )  # fmt: skip
 def test_what_moved_and_why(low, high, words):

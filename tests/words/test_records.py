@@ -33,6 +33,7 @@ def told(price, day, because="quote", board="a"):
         ([told(950.0, 1), told(None, 3)], 950.0),
         ([told(950.0, 1), told(1000.0, 3)], 1000.0),
         ([told(1000.0, 3), told(950.0, 1)], 1000.0),  # by day, however they stand
+        ([told(1000.0, 3), told(950.0, 3), told(930.0, 1)], 950.0),  # of one day the last
         ([told(1.0, 5, board="b")], 900.0),
         ([told(0.0, 1)], 0.0),
     ],

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.words.errors import UnreadableError
-from estimator.words.worked_time import WorkedTime, read_range_hours, read_worked_time
+from estimator.words.worked_time import WorkedTime, read_range_hours, read_worked_time, say_worked_time
 
 DAY = 6.5  # hours
 
@@ -33,12 +33,17 @@ def test_two_hours_and_a_half_in_every_spelling(value):
         ("¾", 0.75),
         ("4½", 4.5),
         ("half an hour", 0.5),
+        ("4 h to the nearest 0 h", 4),
         ("an hour", 1),
+        ("one hour", 1),
+        ("2 hrs. 15 mins", 2.25),
+        ("90 minutes", 1.5),
         ("-", 0),
         ("none", 0),
         (0, 0),
         ("0", 0),
         (dt.time(0, 0), 0),
+        (dt.time(1, 15, 36), 1.26),
     ],
 )
 def test_hours_as_they_are_written(value, hours):
@@ -112,6 +117,8 @@ def test_a_guess_is_known_as_a_guess(text):
         ("4½ days", 29.25, 3.25),
         ("2.25 days", 14.625, 1.625),
         ("1.3 days", 8.45, 0.65),
+        ("1⅓ days", 26 / 3, 0.65),
+        ("13 h to the nearest 3.25 h", 13, 3.25),
         ("2 weeks", 65, 32.5),
         ("2 1/2 wks", 81.25, 16.25),
         ("a week", 32.5, 32.5),
@@ -245,3 +252,20 @@ def test_three_colours_are_not_three_first_colours():
     first, further = read_range_hours("2-3 days", 6.5), read_range_hours("2 days", 6.5)
 
     assert [end + 2 * more for end, more in zip(first, further, strict=True)] == [6 * 6.5, 7 * 6.5]
+
+
+@pytest.mark.parametrize(
+    ("time", "said"),
+    [
+        (WorkedTime(2.25), "2.25"),
+        (WorkedTime(1 / 3), "0:20"),
+        (WorkedTime(13 / 6, about=True), "about 2:10"),
+        (WorkedTime(8.05), "8.05"),
+        (WorkedTime(245 / 60), "4:05"),  # which times 60 is a hair less than 245
+        (WorkedTime(0.1234567), "0.1234567"),
+        (WorkedTime(29.25, 3.25, about=True), "about 29.25 h to the nearest 3.25 h"),
+    ],
+)
+def test_time_is_said_in_one_form_that_reads_back_whatever_a_day_is(time, said):
+    assert say_worked_time(time) == said
+    assert read_worked_time(said, 8.0) == time

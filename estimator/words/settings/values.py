@@ -139,7 +139,8 @@ def number(value: Any, place: SettingPath) -> float | None:
 def _limits(value: float, place: SettingPath) -> str:
     """The limits of a number in words."""
     if place.high < MOST:
-        return f"from {place.low:g} to {place.high:,.10g}"
+        least = f"from {place.low:g} to" if place.low > -MOST else "no larger than"
+        return f"{least} {place.high:,.10g}"
     return f"{place.low:g} or more" if -MOST < value < place.low else "no larger than a thousand million"
 
 

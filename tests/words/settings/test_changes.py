@@ -75,6 +75,14 @@ def test_a_section_is_begun_where_there_is_none():
     assert with_values("# mine\n", ("bench",), {"places": 2}).startswith("# mine\n")
 
 
+def test_a_section_that_is_there_already_is_refused_at_its_label_and_a_rule_at_its_name():
+    with pytest.raises(UsageError, match=r"\[stages\.strip\] is there already") as section:
+        with_section(STARTER, ("stages", "strip"), {"label": "Strip"})
+    with pytest.raises(UsageError, match="A rule has this name already") as rule:
+        with_rule('[[rules]]\nname = "a"\n', {"name": "a"})
+    assert (section.value.field, rule.value.field) == ("label", "name")
+
+
 def test_a_key_is_taken_out():
     assert said(with_values("[bench]\nplaces = 3\n", ("bench",), {"places": None})) == {"bench": {}}
 
@@ -110,6 +118,7 @@ def test_a_file_that_is_written_otherwise_is_changed_right_or_not_at_all(written
 
 def test_names_are_plain_words_that_nothing_has():
     assert name_for("Réshape it!", {}) == "r_shape_it"
+    assert name_for("2nd coat: (blue)", RAW["stages"]) == "nd_coat_blue"
     for odd in ("", "123", "日本", "Strip"):
         with pytest.raises(UsageError):
             name_for(odd, RAW["stages"])

@@ -27,6 +27,27 @@ def said(written):
             ),
         ),
         (
+            '[drivers.a]\nunit = "ft"\nfrom = "outline"',
+            (
+                'workshop.toml, [drivers.a], unit: "ft": what is worked out from the outline is an area. '
+                'Write unit = "m2" or "ft2", or leave out `from`.'
+            ),
+        ),
+        (
+            "[drivers.glass]\n[kinds.k]\nasks = []\nusual = {glass = [0, 1]}",
+            (
+                "workshop.toml, [kinds.k], usual, glass: this is not asked for the kind, so it is none. "
+                "Add glass to asks, or leave it out here."
+            ),
+        ),
+        (
+            "[modifiers.wet]\n[stages.a]\nwait_by = {wet = [[0, 1], [1, 2], [2, 3]]}",
+            (
+                "workshop.toml, [stages.a], wait_by: wet has 2 grades, and 3 waits stand here. "
+                "Write one [low, high] for each grade, the mildest first."
+            ),
+        ),
+        (
             '[drivers.sides]\n[drivers.a]\ntimes = "sides"',
             (
                 'workshop.toml, [drivers.a], times: "sides": only an area from the outline is so many faces. '
@@ -158,6 +179,7 @@ def test_names_that_clash_or_that_nothing_answers_to(written, sentence):
         "[stages.a]\nhappens = 'always'",
         "[modifiers.wet]\n[stages.a]\nwait_days = {low = 0, high = 0}\nwait_by = {wet = [[0, 1], [1, 2]]}",
         "[modifiers.idle]",
+        "[drivers.sides]\nunit = 'm'\n[drivers.a]\nunit = 'm2'\nfrom = 'outline'\ntimes = 'sides'",
         "[kinds.k]\nasks = []",
     ],
 )
@@ -229,6 +251,30 @@ def test_two_rules_of_the_same_that_do_not_touch_are_both_named(more):
             "Delete the one that is wrong, or say with `when` which boards each speaks of."
         )
     ]
+
+
+def test_two_lent_rules_are_held_against_each_other_the_higher_one_first():
+    (found,) = said(
+        two_rules('source = "starter"\nlow = 2.5\nhigh = 4', 'source = "starter"\nlow = 1\nhigh = 2')
+    )
+    assert found.startswith('workshop.toml, rule "two": "1 to 2": rule "one" says 2.5 to 4 of the same')
+
+
+@pytest.mark.parametrize(
+    ("first", "second"),
+    [
+        ('about = "days"\nwait = "drying"', 'about = "days"\nwait = "curing"'),
+        ('about = "days"\nspan = ["started", "ready"]', 'about = "days"\nspan = ["asked", "ready"]'),
+        ('stage = "strip"\nmodifier = "wet"', 'stage = "strip"\nmodifier = "sun"'),
+        ('stage = "strip"', 'modifier = "wet"'),
+    ],
+)
+def test_rules_of_other_waits_other_dates_or_another_condition_may_lie_apart(first, second):
+    wet = '[modifiers.wet]\nstages = ["strip"]\n[modifiers.sun]\nstages = ["strip"]\n'
+    rules = (
+        f'[[rules]]\nname = "{n}"\n{one}\nlow = {n}\nhigh = {n}.5\n' for n, one in ((1, first), (2, second))
+    )
+    assert said(STAGE + wet + "".join(rules)) == []
 
 
 @pytest.mark.parametrize(

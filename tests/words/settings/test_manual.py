@@ -52,6 +52,12 @@ def test_every_field_of_a_rule_is_a_key():
             "seven numbers, 0 to 24",
             "[6, 6, 6, 6, 5, 0, 0]",
         ),
+        SettingKey(
+            "unit",
+            "m2, ft2, m, ft, kg, lb, or empty for a count",
+            "empty, m2, ft2, m, ft, kg, lb",
+            "",
+        ),
         SettingKey("two_pack", "whether two-pack paint is used here", "true, false", "false"),
         SettingKey("label", "what you call it; its name where left out", "text", ""),
         SettingKey("needs", "waits, by cause, that must be over before it starts", "list of words", "[]"),

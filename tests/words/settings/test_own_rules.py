@@ -48,25 +48,39 @@ def test_said_anew_it_takes_its_own_place_and_what_is_lent_of_other_work_stays()
 @pytest.mark.parametrize(
     ("name", "wanted"),
     [
-        ("strip", {"stage": "strip", "when": {"length_ft": [8.5, 10.5], "sides_stripped": 2}}),
-        ("first-colour", {"stage": "spray", "when": {"spray_colours": 1}}),
+        ("strip", {"stage": "strip", "when": {"length_ft": [8.5, 10.5], "sides_stripped": 2},
+                   "board": {"sides_stripped": 2, "glass_stripped": 2.7}}),
+        ("first-colour", {"stage": "spray", "when": {"spray_colours": 1}, "board": {"spray_colours": 1}}),
         ("next-colour", {"stage": "spray", "per": "spray_colours"}),
         ("infill", {"stage": "infill", "per": "infills"}),
-        ("sand", {"stage": "sand", "when": {"length_ft": [8.5, 10.5], "sides_coated": 2}}),
+        ("sand", {"stage": "sand", "when": {"length_ft": [8.5, 10.5], "sides_coated": 2},
+                  "board": {"sides_coated": 2, "coated_area": 2.7}}),
         ("drying", {"about": "days", "wait": "drying", "when": {"wetness": ["wet", "soaked"]}}),
     ],
-)
+)  # fmt: skip
 def test_a_rule_is_of_the_work_it_speaks_of_and_asked_for_where_there_is_such_work(name, wanted):
     written = with_own_rule(starter_text(), name, 2.0, 7.5, SAID)
     (rule,) = [one for one in tomllib.loads(written)["rules"] if one["name"] == THUMBS[name].name]
     settings, problems = parse_settings(written)
     own = rule_of(name, settings)
 
-    assert {key: rule[key] for key in ("about", "stage", "wait", "per", "when") if key in rule} == wanted
+    assert {
+        key: rule[key] for key in ("about", "stage", "wait", "per", "when", "board") if key in rule
+    } == wanted
     assert rule["text"].index(" 2 ") < rule["text"].index(" 7.5 ")  # the quickest first
     assert problems == ()
     assert (own.low, own.high, own.odds, own.said, own.own) == (2.0, 7.5, 0.8, SAID, True)
     assert THUMBS[name].days == (name == "drying")
+
+
+def test_a_lent_rule_of_other_boards_at_the_same_work_stays():
+    lent = RULES.format(name="small", source="starter").replace('per = "infills"', "when = {infills = 1}")
+
+    assert names(with_own_rule(lent, "strip", 4.0, 9.0, SAID))[0] == ("small", "starter")
+    assert names(with_own_rule(lent.replace("infill", "spray"), "first-colour", 4.0, 9.0, SAID))[0] == (
+        "small",
+        "starter",
+    )
 
 
 def test_what_is_lent_is_no_rule_of_his_own():

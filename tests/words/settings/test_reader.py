@@ -2,6 +2,7 @@
 
 import datetime as dt
 import pickle
+from pathlib import Path
 
 import pytest
 import tomlkit
@@ -254,7 +255,9 @@ def test_sections_that_are_none(written, sentence):
     assert said(written) == [sentence]
 
 
-@pytest.mark.parametrize("name", ["once", "shop", "kind", "length", "width", "guess"])
+@pytest.mark.parametrize(
+    "name", ["once", "shop", "kind", "length", "length_ft", "width", "guess", "unplanned"]
+)
 @pytest.mark.parametrize("part", ["drivers", "modifiers", "kinds", "stages"])
 def test_some_names_are_kept(name, part):
     assert len(said(f"[{part}.{name}]")) == 1
@@ -309,6 +312,12 @@ def test_without_a_settings_file_there_is_no_workshop(tmp_path, made):
     assert caught.value.field == "folder"
     assert caught.value.action == Action("new", fields={"folder": ""})
     assert caught.value.exit_code == 2
+
+
+def test_the_folder_that_one_stands_in_is_this_folder(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(UsageError, match="no workshop here: this folder has no"):
+        read_settings(Path())
 
 
 def test_other_letters_than_utf8_are_located(tmp_path):

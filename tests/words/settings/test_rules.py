@@ -206,6 +206,23 @@ NO_WORD = "that is not one of the words known here"
             [f'{R}, modifier: "wet": a modifier has no say in a wait. Leave it out, or speak of a stage.'],
         ),
         (
+            'about = "chance"\nchance = "redo"\nshare = 0.1\nmodifier = "sun"',
+            [f'{R}, modifier: "sun": a modifier has no say in a chance. Leave it out, or speak of a stage.'],
+        ),
+        (
+            "low = 1\nhigh = 1000001",
+            [f'{R}, high: "1000001": the number must be no larger than 1,000,000. Mend the number.'],
+        ),
+        (
+            'about = "days"\nspan = ["asked", "started", "ready"]\n' + RANGE,
+            [
+                (
+                    f'{R}, span: "["asked", "started", "ready"]": a span runs from one date to a later one. '
+                    'Write it as ["started", "ready"].'
+                )
+            ],
+        ),
+        (
             'stage = "strip"\nper = "area"\nmodifier = "wet"\n' + RANGE,
             [f"{R}: it speaks of per and modifier at once. Keep one of them, or make two rules."],
         ),

@@ -1,5 +1,7 @@
 """Values of the settings file that are not what their key wants: the whole text of each problem."""
 
+from dataclasses import fields
+
 import pytest
 
 from estimator.words.records import Rule
@@ -129,6 +131,13 @@ def said(written):
             (
                 'workshop.toml, [bench], holidays: "gb": that is no country or region known here. '
                 "The nearest code known here is GB."
+            ),
+        ),
+        (
+            '[bench]\nholidays = "gb-sct"',
+            (
+                'workshop.toml, [bench], holidays: "gb-sct": that is no country or region known here. '
+                "The nearest code known here is GB-SCT."
             ),
         ),
         (
@@ -307,11 +316,14 @@ def test_true_and_false_and_yes_and_no_are_grades():
 grades = ["dry", "damp", "wet"]
 [kinds.k]
 usual = {two = [false, true], three = ["no", "yes"]}
+[kinds.j]
+usual = {three = [false, true]}
 """
     read, problems = parse_settings(written)
 
     assert problems == ()
     assert read.kinds["k"].usual == {"two": (0.0, 1.0), "three": (0.0, 2.0)}
+    assert read.kinds["j"].usual == {"three": (0.0, 2.0)}
 
 
 @pytest.mark.parametrize(
@@ -471,6 +483,8 @@ def test_what_is_done_again_has_a_stage_and_a_rule_unless_the_settings_have_thei
         ["redoing"],
     )
     assert bare.with_redo().sometimes == ("redo",)
+    (lent,) = bare.with_redo().rules
+    assert (lent.per, lent.low, lent.high, lent.odds, lent.own) == ("once", 1.0, 8.0, 0.8, False)
     told = Settings(stages=bare.stages, rules=(own,)).with_redo()
     assert ([*told.stages], told.rules) == (["look", "sand", "redo"], (own,))
     there = Settings(stages={"redo": Stage("redo")})
@@ -484,8 +498,10 @@ def test_a_thing_goes_by_the_first_label_that_it_has_else_by_its_name():
             "gloss": Driver("gloss", label="Sides to gloss"),
             "sand": Driver("sand", label="Sides to sand"),
         },
-        kinds={"major": Kind("major", label="Full")},
+        modifiers={"wet": Modifier("wet", label="Wet foam")},
+        kinds={"major": Kind("major", label="Full"), "wet": Kind("wet", label="A wet one")},
     )
+    assert settings.label("wet") == "Wet foam"
     assert [settings.label(name) for name in ("gloss", "sand", "major", "once", "pin_line")] == [
         *("Sides to gloss", "Sand it", "Full", "Set-up", "Pin line"),
     ]  # fmt: skip
@@ -532,3 +548,35 @@ def test_what_holds_where_nothing_is_written():
         "none",
         None,
     )
+    assert (bench.hours_from, bench.away, bench.holidays, shop.name, shop.currency, shop.backup_folder) == (
+        *("auto", (), "", "My workshop", "", ""),
+    )  # fmt: skip
+    assert (one.after, one.wait_by, one.needs, one.reopens, one.retired) == ((), {}, (), {}, False)
+    assert (Driver("x").unit, Driver("x").source, Driver("x").times, Modifier("x").known) == (
+        "",
+        "",
+        "",
+        "asked",
+    )
+
+
+def test_how_small_and_how_large_a_number_may_be_and_which_words_a_text():
+    numbers, texts = {}, {}
+    for kind in (Workshop, Bench, Driver, Modifier, Stage):
+        for one in fields(kind):
+            if one.metadata.get("high") is not None:
+                numbers[one.name] = (one.metadata["low"], one.metadata["high"])
+            if one.metadata.get("choices"):
+                texts[one.name] = one.metadata["choices"]
+
+    assert numbers == {
+        "target_pay": (0, 10_000), "floor_pay": (0, 10_000), "idle_hour": (0, 10_000), "overheads_a_month": (0, 1e7),
+        "hours_in_a_day": (0.5, 24), "broken_promise_cost": (0, 1e6), "places": (1, 50), "hours_by_weekday": (0, 24),
+        "winter_drying": (0.2, 5), "most_hours_a_day_on_one_board": (0.25, 24),
+    }  # fmt: skip
+    assert texts == {
+        "ready": ("hard", "polished", "collected"), "colour_on": ("foam", "filler"),
+        "dates": ("iso", "day-month", "month-day"), "hours_from": ("auto", "log", "calendar"),
+        "unit": ("", "m2", "ft2", "m", "ft", "kg", "lb"), "blank": ("none", "unknown"), "source": ("", "outline"),
+        "on": ("bench", "rack"), "air": ("dusty", "wet", "spray", "quiet"), "happens": ("always", "sometimes"),
+    }  # fmt: skip

@@ -194,6 +194,7 @@ def test_three_times_away_can_be_written_beside_those_that_are_there():
         ("9 June", "", ("2027-06-09", "2027-06-09")),
         ("20 Dec", "3 Jan", ("2026-12-20", "2027-01-03")),
         ("9 June", "11 June 2027", ("2027-06-09", "2027-06-11")),
+        ("20 Dec 2027", "3 Jan", ("2027-12-20", "2028-01-03")),  # counted from the first
         ("3 Jan", "4 Jan", ("2027-01-03", "2027-01-04")),
     ],
 )
@@ -231,3 +232,9 @@ def test_a_rule_said_again_as_it_is_keeps_the_day_on_which_it_was_said():
     assert given("rules", typed, first) == first
     assert "said = 2025-01-02" not in given("rules", {**typed, "infill.slowest": "3.5"}, first)
     assert stands_now("rules", read(first), TODAY) == {"infill.quickest": "1", "infill.slowest": "3"}
+
+
+def test_a_number_that_cannot_be_is_said_with_the_least_and_the_most():
+    with pytest.raises(UnreadableError) as caught:
+        given("places", {"places": "51"})
+    assert caught.value.cure == "Write a number from 1 to 50."
