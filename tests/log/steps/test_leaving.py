@@ -145,7 +145,7 @@ def test_a_board_that_is_ready_names_its_day_what_cost_the_time_and_its_material
     assert planned(BoardReady("a"), shop("a,red,2026-05-01,2026-05-01,,,,900,,,,", waits=waits)).fills == {
         "boards 2": {"ready": "2026-05-04", "state": ""}
     }
-    stands = waits.replace("2026-05-02", "")
+    stands = waits.replace("2026-05-02", "") + "a,2026-05-03,,owner\n"
     with pytest.raises(UsageError, match="Red has stood since Fri 1 May 2026"):
         BoardReady("a").plan(shop("a,red,2026-05-01,2026-05-01,,,,900,,,,", waits=stands), MAY)
 
@@ -181,7 +181,7 @@ def test_as_thought_it_turned_out_is_written_when_it_is_ready():
     ],
 )
 def test_what_is_kept_and_given_back_adds_up_to_what_was_paid(kept, returned, cells, lines):
-    waits = "board,from,until,for\na,2026-05-01,,parts\na,2026-05-01,2026-05-02,owner\n"
+    waits = "board,from,until,for\na,2026-05-01,,parts\na,2026-05-01,2026-05-02,owner\na,2026-05-02,,drying\n"
     money = f"{MONEY}2026-05-01,300,,deposit,a,\n"
     now = shop("a,red,2026-05-01,2026-05-01,,,on bench,900,,300,,", waits=waits, money=money)
     plan = planned(GaveItBack("a", kept, returned, "moving", on="2026-05-03"), now)
@@ -194,6 +194,7 @@ def test_what_is_kept_and_given_back_adds_up_to_what_was_paid(kept, returned, ce
             **cells,
         },
         "waits 2": {"until": "2026-05-03"},
+        "waits 4": {"until": "2026-05-03"},
     }
     assert [(c["what"], c.get("in", ""), c.get("out", ""), c["date"]) for _, c in plan.rows] == [
         (*line, "2026-05-03") for line in lines

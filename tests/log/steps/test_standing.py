@@ -97,6 +97,9 @@ def test_a_wait_ends_on_its_own_first_day_and_not_before():
     assert planned(GoingAgain("a", "parts", on="2026-05-02"), shop("bench", OPEN)).fills
     with pytest.raises(UsageError, match="It has stood only since Sat 2 May 2026"):
         GoingAgain("a", "parts", on="2026-05-01").plan(shop("bench", OPEN), MAY)
+    later = "a,2026-05-01,,owner,\n" + OPEN.replace("a,2026-05-01,,owner,\n", "")
+    with pytest.raises(UsageError, match="It has stood only since Sat 2 May 2026"):  # the other of the two
+        GoingAgain("a", on="2026-05-01").plan(shop("bench", later), MAY)
     with pytest.raises(UsageError, match="Red isn't stopped"):
         GoingAgain("a").plan(shop(), MAY)
     assert planned(GoingAgain("a"), shop("stopped")).fills == {"boards 2": {"state": ""}}
