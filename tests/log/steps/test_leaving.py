@@ -123,6 +123,21 @@ def test_what_cannot_have_happened_is_refused(row, step, why):
         step.plan(shop(row), MAY)
 
 
+def test_a_board_whose_row_says_finished_and_no_day_gets_its_day_and_is_fetched():
+    row = "a,red,2026-05-01,2026-05-01,,,finished,900,,200,,"
+    assert planned(BoardReady("a", on="2026-05-03"), shop(row)).fills == {
+        "boards 2": {"ready": "2026-05-03", "state": ""}
+    }
+    fetched = planned(CollectedAndPaid("a", paid=False), shop(row)).fills["boards 2"]
+    assert fetched == {"collected": "2026-05-04", "state": "", "ready": "2026-05-04"}
+    for step, why in (
+        (DepositCame("a", "5"), "no deposit any more"),
+        (GaveItBack("a", "5"), "isn't half done"),
+    ):
+        with pytest.raises(UsageError, match=why):
+            step.plan(shop(row), MAY)
+
+
 @pytest.mark.parametrize(
     ("row", "step", "cells"),
     [

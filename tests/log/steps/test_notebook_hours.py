@@ -82,5 +82,10 @@ def test_days_in_one_text_that_run_backwards_begin_a_board_on_the_first_of_them(
     assert plan.fills == {"boards 2": {"started": "2026-05-05"}}
 
 
+def test_hours_over_several_days_begin_a_board_on_the_first_day_of_all(now):
+    step = typed(("2026-05-06", "red strip 2\nTue to Thu red sand 9"))
+    assert planned(step, now, FRIDAY).fills == {"boards 2": {"started": "2026-05-05"}}
+
+
 def test_what_was_begun_already_is_not_begun_again(now):
     assert planned(typed(("2026-05-06", "tan sand 2")), now, FRIDAY).fills == {}

@@ -168,6 +168,15 @@ def test_what_is_agreed_to_is_the_price_so_far_and_what_was_shown_on_top(price, 
     assert plan.label == "red: asked for since: logos to redraw"
 
 
+def test_more_of_one_thing_and_another_instead_are_one_agreement():
+    step = AskedSince(
+        "a", {"logos": "2"}, {"pinlines": "1"}, price="?", worked_out=shown(**{"grown.pinlines": "1"})
+    )
+    plan = planned(step, shop(TAKEN))
+    assert plan.fills == {"boards 2": {"later_logos": "2", "later_pinlines": "1"}}
+    assert plan.label == "red: asked for since: logos to redraw, pinlines"
+
+
 def test_what_is_asked_for_is_added_to_what_stands_there_and_nothing_is_told_where_that_was_not():
     row = TAKEN.replace(",1,,\n", ",1,2,4\n")
     plan = planned(AskedSince("a", {"logos": "2"}, price="?", worked_out=shown()), shop(row))
@@ -242,6 +251,36 @@ def test_the_telling_of_the_day_is_struck_out_and_the_next_takes_its_place(on, f
     assert plan.label == f"struck out what the owner of red was told on {when}: wrong board"
 
 
+UNSORTED = """\
+board,date,hours_low,hours_high,price,first,last,because,adds_days
+a,2026-04-27,60,80,950,,2026-06-20,asked later,4
+a,2026-04-21,50,70,900,2026-06-01,2026-06-12,quote,
+a,2026-04-23,50,70,930,,2026-06-18,late,
+"""
+
+
+def test_tellings_are_told_apart_by_their_days_in_whatever_order_they_stand():
+    now = written(boards=HEAD + TAKEN, told=UNSORTED)
+    assert planned(StruckOut("a", "x"), now).fills == {"told 2": {"struck_out": "x"}}
+    first = planned(StruckOut("a", "x", "2026-04-21"), now).fills
+    # what its owner asked for on the 27th moves no day that stands in the row
+    assert first["boards 2"] == {"promised_first": "", "promised_last": "2026-06-18", "price_quoted": "930"}
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        "a,2026-04-25,50,70,,,2026-06-12,quote\n",  # the row has a first day that this did not tell
+        "a,2026-04-25,50,70,910,2026-06-01,2026-06-13,quote\n",
+        "a,2026-04-25,50,70,,2026-06-02,2026-06-12,quote\n",
+    ],
+)
+@pytest.mark.parametrize("price", ["900", ""])
+def test_cells_of_the_row_that_the_telling_did_not_fill_stay(told, price):
+    row = TAKEN.replace("2026-04-22", "").replace(",900,", f",{price},")
+    assert list(planned(StruckOut("a", "x"), shop(row, told)).fills) == ["told 2"]
+
+
 def test_the_day_of_the_quote_goes_with_its_telling_unless_the_owner_said_yes():
     quoted = TAKEN.replace("2026-04-22", "")
     two = THREE.splitlines(keepends=True)
@@ -274,6 +313,11 @@ def test_what_cannot_be_struck_out(why, on, said):
             TAKEN.replace("-22,,", "-22,stopped,"),
             "no",
             {"decided": "no", "decided_why": "no room", "for_love": ""},
+        ),
+        (
+            ASKED.replace("-20,,,", "-20,,,withdrawn"),
+            "no",
+            {"decided": "no", "decided_why": "no room", "for_love": "", "state": "declined"},
         ),
     ],
 )
