@@ -31,7 +31,7 @@ def test_of_hours_over_several_days_those_that_end_last_are_the_last():
     long = Entry("a", MONDAY, "strip", 9.0, until=WEDNESDAY)
     short = Entry("a", MONDAY, "strip", 2.0)
 
-    assert done_by([DONE], [long, short])[1] == (long,)
+    assert done_by([DONE], [long, short])[1] == done_by([DONE], [short, long])[1] == (long,)
 
 
 def test_hours_beside_it_are_done_before_those_of_the_log_and_what_is_done_is_not_marked_again():

@@ -72,7 +72,7 @@ def test_all_that_is_told_stands_in_its_row_and_a_first_telling_in_the_board_s_t
         (ASKED, "a,2026-05-01,5,9,,,,quote\n", ToldOwner("a", price="900", because="late"), {}),
         (ASKED.replace("-20,,", "-20,2026-04-25,"), "", ToldOwner("a", price="900"), {"price_quoted": "900"}),
         (ASKED.replace(",,,,1", ",900,2026-06-20,,1"), "", ToldOwner("a", price="950", last="2026-07-01"), {"quoted": "2026-05-04"}),
-        (ASKED.replace(",,,,1", ",,2026-06-20,,1"), "", ToldOwner("a", first="2026-06-01", last="2026-07-01"), {"quoted": "2026-05-04"}),
+        (ASKED.replace(",,,,1", ",,,2026-06-20,1"), "", ToldOwner("a", first="2026-06-01", last="2026-07-01"), {"quoted": "2026-05-04"}),
         (ASKED.replace("-20,,,", "-20,,2026-05-01,"), "", ToldOwner("a", price="900", said_yes=True), {"price_quoted": "900"}),
         (ASKED, "a,2026-05-01,5,9,,,,quote\n", ToldOwner("a", price="9", because="late", said_yes=True), {"accepted": "2026-05-04", "state": ""}),
     ],
