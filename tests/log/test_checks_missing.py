@@ -166,6 +166,8 @@ def test_a_day_of_payment_with_the_deposit_alone_is_a_note(read):
     assert notes_of(read, boards.format("")) == [said]
     assert notes_of(read, boards.format("600")) == [said]
     assert notes_of(read, boards.format("1800")) == []
-    assert notes_of(read, boards.format("").replace(",1800,", ",600,")) == []  # the deposit was the whole price
+    assert (
+        notes_of(read, boards.format("").replace(",1800,", ",600,")) == []
+    )  # the deposit was the whole price
     less = boards.replace("price_charged", "price_quoted,price_charged").replace(",1800,", ",1800,600,")
     assert notes_of(read, less.format("")) == []  # and no more was charged in the end

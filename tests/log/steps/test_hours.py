@@ -174,12 +174,16 @@ def test_what_can_be_known_by_now_and_is_not_written(row, hours, shown, not_yet)
 
 def test_as_thought_is_what_it_looked_like_and_what_was_asked_for_on_top():
     now = written(WORK, boards=f"{LOOKED}a,,on bench,,2,1.5,3.25,?,no,,2,\n", hours=STRIPPED)
-    plan = planned(Found("a", {"sides": "1"}, as_thought=True), now)
+    plan = planned(Found("a", {"sides": " 1 "}, as_thought=True), now)
     assert plan.fills == {
         "boards 2": {"found_sides": "1", "found_area": "same", "found_pieces": "5.25", "found_wet": "same"}
     }
     assert plan.label == "a: 1 thing found"
     assert plan.notes == ("Not known beforehand, so say how it turned out: logos.",)
+    with pytest.raises(
+        UsageError, match='"side" is nothing that a board has. The nearest name known here is sides'
+    ):
+        Found("a", {"side": "1", "area": "2"}).plan(now, MAY)
     with pytest.raises(UsageError, match="Say what you found"):
         Found("a", {"sides": " "}).plan(now, MAY)
     nothing = written(WORK, boards=f"{LOOKED}a,,on bench,,?,?,3,?,?,,,\n")

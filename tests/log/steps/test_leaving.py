@@ -4,7 +4,7 @@ import pytest
 from making.plans import MAY, planned, written
 
 from estimator.log.steps.leaving import BoardReady, CollectedAndPaid, DepositCame, GaveItBack, agreed, owed
-from estimator.words.errors import UsageError
+from estimator.words.errors import EstimatorError, UsageError
 
 HEAD = "board,called,accepted,started,ready,collected,state,price_quoted,price_charged,deposit,paid,paid_on\n"
 HOURS = "board,date,stage,hours\na,2026-05-01,sand,3\n"
@@ -152,7 +152,7 @@ def test_a_deposit_is_a_yes_of_its_day_where_none_was_said(row, step, cells):
 
 def test_a_board_that_is_ready_names_its_day_what_cost_the_time_and_its_materials():
     now = shop("a,red,2026-05-01,2026-05-01,,,on bench,900,,,,")
-    plan = planned(BoardReady("a", "foam", materials="38.50", on="2026-05-03"), now)
+    plan = planned(BoardReady("a", "foam", materials="38.5049", on="2026-05-03"), now)
     assert plan.fills == {
         "boards 2": {"ready": "2026-05-03", "state": "", "cost_time": "foam", "materials": "38.5"}
     }
@@ -163,6 +163,22 @@ def test_a_board_that_is_ready_names_its_day_what_cost_the_time_and_its_material
     stands = waits.replace("2026-05-02", "") + "a,2026-05-03,,owner\n"
     with pytest.raises(UsageError, match="Red has stood since Fri 1 May 2026"):
         BoardReady("a").plan(shop("a,red,2026-05-01,2026-05-01,,,,900,,,,", waits=stands), MAY)
+
+
+@pytest.mark.parametrize(
+    ("step", "field"),
+    [
+        (GaveItBack("a", "lots", "5"), "kept"),
+        (GaveItBack("a", "5", "lots"), "returned"),
+        (GaveItBack("a", "", "5"), "kept"),
+        (BoardReady("a", materials="lots"), "materials"),
+        (DepositCame("a", "lots"), "amount"),
+    ],
+)
+def test_money_that_cannot_be_read_is_said_at_its_field(step, field):
+    with pytest.raises(EstimatorError) as caught:
+        step.plan(shop("a,red,2026-05-01,2026-05-01,,,on bench,900,,300,,"), MAY)
+    assert caught.value.field == field
 
 
 def test_hours_are_needed_unless_they_are_written_in_all():

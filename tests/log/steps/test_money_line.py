@@ -86,6 +86,25 @@ def test_a_line_makes_both_its_board_s_cells_and_lines_of_what_they_alone_told(
 
 
 @pytest.mark.parametrize(
+    ("step", "label", "what", "boards"),
+    [
+        (MoneyWritten("in", "1200", " Deposit ", ("a", " a", "")), "1,200 in, deposit, red", "deposit", "a"),
+        (MoneyWritten("out", "9.5", " Tape, blue "), "9.50 out, Tape, blue", "Tape, blue", ""),
+        (MoneyWritten("out", "9", "", ("b", "a")), "9 out, tan, red", "", "b; a"),
+        (MoneyWritten("out", "9", "wax", ("a", "b", "c")), "9 out, wax, 3 boards", "wax", "a; b; c"),
+    ],
+)
+def test_a_line_is_called_by_what_it_was_for_and_names_each_board_once(step, label, what, boards):
+    now = written(boards="board,called\na,red\nb,tan\nc,puce\n")
+    plan = planned(step, now)
+    assert (plan.label, plan.rows[-1][1].get("what", ""), plan.rows[-1][1].get("boards", "")) == (
+        label,
+        what,
+        boards,
+    )
+
+
+@pytest.mark.parametrize(
     ("step", "field"),
     [
         (MoneyWritten("", "3"), "way"),

@@ -86,6 +86,8 @@ def test_hours_hold_eight_times_in_ten_unless_they_were_not_spoken_of():
     assert (row["odds"], row["hours_low"], row["hours_high"]) == ("0.8", "50", "70")
     [(_, row)] = planned(ToldOwner("a", hours=" ? ", price="900"), shop()).rows
     assert not {"odds", "hours_low", "hours_high"} & row.keys()
+    [(_, row)] = planned(ToldOwner("a", hours="?", price="900", odds="9/10"), shop()).rows
+    assert row["odds"] == "0.9"  # that was said of the day
     [(_, row)] = planned(ToldOwner("a", hours="9", last="?"), shop()).rows
     assert "last" not in row
 
@@ -170,11 +172,36 @@ def test_what_is_agreed_to_is_the_price_so_far_and_what_was_shown_on_top(price, 
 
 def test_more_of_one_thing_and_another_instead_are_one_agreement():
     step = AskedSince(
-        "a", {"logos": "2"}, {"pinlines": "1"}, price="?", worked_out=shown(**{"grown.pinlines": "1"})
+        "a",
+        {"logos": "2"},
+        {"pinlines": "1"},
+        price="?",
+        worked_out=shown(**{"grown.pinlines": "1", "grown.gloss_area": "0.5"}),
     )
     plan = planned(step, shop(TAKEN))
     assert plan.fills == {"boards 2": {"later_logos": "2", "later_pinlines": "1"}}
     assert plan.label == "red: asked for since: logos to redraw, pinlines"
+
+
+def test_what_was_not_shown_is_worked_out_and_why_nothing_is_told_is_noted():
+    asked, now = [], shop(TAKEN)
+
+    def agreement(board, more, *, price, on):
+        asked.append((board, more, price, on))
+        return ShownAgreement({"logos": 2.0}, {"logos": 2.0}, None, ("No price was told.",))
+
+    object.__setattr__(now, "answers", SimpleNamespace(agreement=agreement))
+    plan = planned(AskedSince("red", {"logos": "2", "pinlines": " "}, price="70.50"), now)
+    assert (plan.rows, plan.fills, plan.notes) == (
+        [],
+        {"boards 2": {"later_logos": "2"}},
+        ("No price was told.",),
+    )
+    planned(AskedSince("red", {"logos": "2"}, {"stringers": "1"}, price="?"), now)
+    assert asked == [
+        ("a", {"logos": "2"}, 70.5, MAY),
+        ("a", {"logos": "2", "stringers": "1"}, None, MAY),
+    ]
 
 
 def test_what_is_asked_for_is_added_to_what_stands_there_and_nothing_is_told_where_that_was_not():
