@@ -97,11 +97,13 @@ def test_rows_that_stand_twice(read):
 
 def test_rows_that_differ_in_one_cell_are_not_the_same(read):
     """The last two of hours are of work done again, on two stages."""
-    hours = "board,date,until,stage,hours,again,note\n" + (
+    hours = (
+        "board,date,until,stage,hours,again,note\n"
         "A,2026-03-09,,strip,2,,\nA,2026-03-09,2026-03-10,strip,2,,\nA,2026-03-09,,strip,2,,x\nA,2026-03-09,,strip,1,,\n"
         "A,2026-03-10,,strip,2,,\nA,2026-03-10,,clean,2,,\nA,2026-03-10,,strip,2,me,\nA,2026-03-10,,clean,2,me,\n"
     )
-    money = "date,in,out,what,boards,note\n" + (
+    money = (
+        "date,in,out,what,boards,note\n"
         "2026-03-09,,9,tape,A,\n2026-03-09,9,,tape,A,\n2026-03-09,,9,wax,A,\n2026-03-09,,9,tape,,\n2026-03-09,,9,tape,A,x\n"
         "2026-03-10,,9,tape,A,\n"
     )

@@ -60,6 +60,13 @@ def test_today_is_no_day_to_come_and_tomorrow_is(now):
             typed((day, text)).plan(now, FRIDAY)
 
 
+def test_a_note_may_stand_alone_and_hours_without_a_day_are_asked_about(now):
+    alone = planned(typed(("2026-05-06", "Blue 6.4 kg")), now, FRIDAY)
+    assert ([sheet for sheet, _ in alone.rows], alone.label) == (["notes"], "1 note")
+    with pytest.raises(UsageError, match="to be asked first"):
+        typed(("", "tan strip 2")).plan(now, FRIDAY)
+
+
 @pytest.mark.parametrize(("text", "why"), [("red strip", "to be asked first"), ("", "No hours are written")])
 def test_what_is_not_sure_or_not_there_is_not_written(now, text, why):
     with pytest.raises(UsageError, match=why):

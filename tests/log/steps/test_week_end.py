@@ -114,6 +114,8 @@ def test_days_and_stages_are_one_act_and_nothing_is_refused(day):
     assert done.label == "end of the week: 1 stage looked over, 1 empty day explained"
     shop = [e for e in as_written(day.now(30)).log.entries if e.board == "shop"]
     assert [(e.date, e.hours, e.note) for e in shop] == [(dt.date(2026, 5, 6), 0, "did not work")]
+    again = day.do(WeekEnded(((RED, "infill", False),), {"2026-05-07": " "}), 4)
+    assert again.label == "end of the week: 1 stage looked over"
     for step in (WeekEnded(), WeekEnded(((FISH, "strip", True),)), WeekEnded((), {"2026-05-06": "ill"})):
         with pytest.raises(EstimatorError):
             day.do(step, 4)

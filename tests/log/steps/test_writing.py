@@ -366,6 +366,22 @@ def done_while(day, others, step):
     return do(day.shop.store, written, step, Sent(dt.datetime.combine(MAY, dt.time(12))))
 
 
+def test_a_book_keeps_when_and_from_where_a_step_came(tmp_path):
+    day = opened("book", tmp_path)
+    noon = dt.datetime(2026, 5, 6, 12, 30)
+    for origin in ("command", "page"):
+        day.shop.do(Noted(RED, f"by {origin}"), Sent(noon, origin=origin))
+    acts = day.shop.acts(2)
+    assert [(act.origin, act.at[:16]) for act in acts] == [
+        ("page", "2026-05-06T12:30"),
+        ("command", "2026-05-06T12:30"),
+    ]
+    assert [(note.text, note.date.day) for note in day.now(400).whole_log.notes] == [
+        ("by command", 6),
+        ("by page", 6),
+    ]
+
+
 def test_a_row_that_was_planned_before_others_wrote_is_planned_anew(day):
     done = done_while(day, NewBoard(called="grey egg"), NewBoard(called="tan log"))
     assert done.board == "26-004"
