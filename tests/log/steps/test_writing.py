@@ -368,7 +368,7 @@ def done_while(day, others, step):
 
 def test_a_book_keeps_when_and_from_where_a_step_came(tmp_path):
     day = opened("book", tmp_path)
-    noon = dt.datetime(2026, 5, 6, 12, 30)
+    noon = dt.datetime.combine(dt.date(2026, 5, 6), dt.time(12, 30))
     for origin in ("command", "page"):
         day.shop.do(Noted(RED, f"by {origin}"), Sent(noon, origin=origin))
     acts = day.shop.acts(2)
