@@ -477,6 +477,17 @@ def test_what_is_no_telling_is_not_written(tmp_path, more, said):
     assert list(tmp_path.iterdir()) == []
 
 
+def test_days_that_wishes_add_are_whole_days_and_the_most_of_them():
+    first = told(MAY, last=JULY, hours_high=9)
+    wishes = [told(JUNE, "asked later", adds_days=much) for much in (4.6, 3.0)]
+    assert first_tellings([first, *wishes])["26-014"].last == JULY + 5 * DAY
+    assert days_asked_for([first, *wishes]) == {"26-014": 5}
+    assert days_asked_for([told(JUNE, "asked later", adds_days=0.0)]) == {"26-014": 0}
+    assert days_asked_for([first, told(JUNE, "asked later"), told(JUNE, "late", adds_days=2.0)]) == {}
+    assert not of_hours(first)
+    assert not of_hours(told(MAY, hours_low=9))
+
+
 def test_one_hour_and_one_day_are_told_as_well_as_several():
     said = told(JUNE, hours_low=0.5, hours_high=1, first=JULY, last=JULY)
     assert checked(said, Board("26-014"), []) == replace(said, because="quote")
