@@ -477,6 +477,17 @@ def test_what_is_no_telling_is_not_written(tmp_path, more, said):
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.parametrize(
+    ("quoted", "accepted", "day"), [(MAY, MAY + DAY, MAY), (None, MAY, MAY), (JULY, None, JUNE)]
+)
+def test_a_day_that_stands_in_the_row_alone_was_told_with_the_quote_and_before_all_others(
+    quoted, accepted, day
+):
+    row = Board("26-014", quoted=quoted, accepted=accepted, promised_last=JULY)
+    said = with_rows([told(JUNE, "late", last=JULY + DAY)], [row])
+    assert [(one.date, one.last) for one in said] == [(day, JULY), (JUNE, JULY + DAY)]
+
+
 def test_days_that_wishes_add_are_whole_days_and_the_most_of_them():
     first = told(MAY, last=JULY, hours_high=9)
     wishes = [told(JUNE, "asked later", adds_days=much) for much in (4.6, 3.0)]
