@@ -8,7 +8,17 @@ from types import SimpleNamespace
 
 import pytest
 
-from estimator.papers import Paper, _ceiling, _handover, _of, _owner, _range, check_asked, said_paper
+from estimator.papers import (
+    Paper,
+    _ceiling,
+    _handover,
+    _of,
+    _owner,
+    _range,
+    check_asked,
+    plain_name,
+    said_paper,
+)
 from estimator.words.errors import NoAnswerError, UsageError
 from estimator.words.records import Board, Entry, Log, Note, Told
 
@@ -172,6 +182,42 @@ def test_the_higher_end_is_the_one_told_last_else_what_is_weighed_to_the_ten(
     assert seen == asked
 
 
+@pytest.mark.parametrize("error", [NoAnswerError("never", ""), UsageError("over", "")])
+def test_where_it_cannot_be_weighed_no_higher_end_is_named(error):
+    def weigh(*_, **__):
+        raise error
+
+    assert _ceiling(shop(Log((RED,), told=(told(4, terms="ceiling"),)), weigh=weigh), RED) is None
+
+
+@pytest.mark.parametrize(
+    ("today", "name"),
+    [((2024, 12, 29), "week-2024-W52"), ((2024, 12, 31), "week-2025-W01"), ((2027, 1, 2), "week-2026-W53")],
+)
+def test_a_week_is_kept_under_its_number_which_is_blank_where_no_days_can_be_told(monkeypatch, today, name):
+    """ISO 8601: a week is of the year in which its Thursday lies."""
+    monkeypatch.setattr(
+        "estimator.sheets.paper.week_sheet.week_sheet", lambda settings, *, today, day: {"day": day}
+    )
+    monkeypatch.setattr(
+        "estimator.sheets.paper.week_sheet.monday_of", lambda day, _: day - dt.timedelta(days=day.weekday())
+    )
+
+    def morning():
+        raise NoAnswerError("never", "")
+
+    one = SimpleNamespace(today=dt.date(*today), settings=None, morning=morning)
+    paper = _of(one, "week", None, hours=False, anyway=False, progress=None)
+    assert (paper.name, paper.data) == (name, {"day": None})
+
+
+def test_boards_whose_numbers_differ_in_case_alone_have_one_name_and_no_others():
+    names = [plain_name(board) for board in ("a b", "A b", "a-b", ".a", "a/b", "//")]
+    assert [name.rpartition("-")[0] for name in names] == ["a-b", "A-b", "a", "a", "a-b", "board"]
+    assert names[0][-6:] == names[1][-6:]
+    assert len({name.casefold() for name in names}) == 5
+
+
 def test_only_a_board_that_is_ready_is_handed_over_with_its_own_hours(monkeypatch):
     monkeypatch.setattr(
         "estimator.sheets.paper.handover_sheet.handover_sheet", lambda board, *_, **more: more
@@ -192,9 +238,10 @@ def test_the_workshop_s_copy_has_its_notes_and_what_would_change_it(monkeypatch,
     monkeypatch.setattr("estimator.sheets.paper.range_sheet.range_sheet", lambda *_, **more: more)
     monkeypatch.setattr("estimator.forecast.described.what_ifs", lambda *_, seed: "ifs" if seed == 4 else "")
     notes = (Note("a", DAY, "blue"), Note("b", DAY, "red"))
-    answer = SimpleNamespace(stages=stages, ready=ready)
+    answer, asked = SimpleNamespace(stages=stages, ready=ready), []
     one = shop(
-        Log((RED,), notes=notes), fit=lambda: SimpleNamespace(boards=[RED]), weeks_apart="unlike", range=lambda *_, **__: answer
+        Log((RED,), notes=notes), fit=lambda: SimpleNamespace(boards=[RED]), weeks_apart="unlike", range=lambda name, *, dates: asked.append((name, dates)) or answer
     )  # fmt: skip
     data = _range(one, RED, DAY)
+    assert asked == [("a", True)]
     assert (data["what_ifs"], data["weeks_apart"], data["noted"]) == (ifs, apart, (notes[0],))

@@ -4,12 +4,16 @@ import datetime as dt
 from dataclasses import replace
 
 import pytest
+import xlsxwriter
+from making.plans import TRADE
 from making.working_day import in_files
 
 from estimator.log.booking import done_by, hours_cells, label_of, note_cells, write_hours
 from estimator.log.edits import row_at
 from estimator.log.notebook.page import HoursLine, NoteLine
+from estimator.log.store import FileStore
 from estimator.words.errors import UsageError
+from estimator.words.problems import Place
 from estimator.words.records import Entry
 
 MONDAY, TUESDAY, WEDNESDAY, THURSDAY = (dt.date(2026, 6, n) for n in (8, 9, 10, 11))
@@ -31,7 +35,7 @@ def test_of_hours_over_several_days_those_that_end_last_are_the_last():
     long = Entry("a", MONDAY, "strip", 9.0, until=WEDNESDAY)
     short = Entry("a", MONDAY, "strip", 2.0)
 
-    assert done_by([DONE], [long, short])[1] == (long,)
+    assert done_by([DONE], [long, short])[1] == done_by([DONE], [short, long])[1] == (long,)
 
 
 def test_hours_beside_it_are_done_before_those_of_the_log_and_what_is_done_is_not_marked_again():
@@ -43,6 +47,8 @@ def test_hours_beside_it_are_done_before_those_of_the_log_and_what_is_done_is_no
 
 
 def test_nothing_is_done_of_which_there_are_no_hours():
+    with pytest.raises(UsageError, match="No hours are written of what is said to be done"):
+        done_by([DONE], [Entry("a", MONDAY, "strip", 0.0)])
     with pytest.raises(UsageError, match="No hours are written of what is said to be done"):
         done_by([DONE], [Entry("a", MONDAY, "sand", 2.0), Entry("b", MONDAY, "strip", 2.0)])
 
@@ -99,6 +105,30 @@ def test_what_is_done_twice_over_and_rows_of_no_hours():
         True,
         None,
     ]  # the last day of them, in the order in which they stand
+
+
+def test_hours_of_a_later_day_are_done_too_where_that_is_said_with_them():
+    hours = HoursLine("a", WEDNESDAY, "strip", 3.0, span=(4, 9))
+    assert done_by([replace(DONE, date=MONDAY, span=(0, 3)), hours], []) == ((replace(hours, done=True),), ())
+
+
+def test_beside_a_spreadsheet_notes_are_kept_and_hours_are_not(tmp_path):
+    with xlsxwriter.Workbook(tmp_path / "log.xlsx") as book:
+        for name, rows in (
+            ("boards", [["board"], ["26-001"]]),
+            ("hours", [["board", "date", "stage", "hours"], ["26-001", "2026-06-08", "strip", 2]]),
+        ):
+            sheet = book.add_worksheet(name)
+            for at, cells in enumerate(rows):
+                sheet.write_row(at, 0, cells)
+    store = FileStore(tmp_path, TRADE)
+    noon = dt.datetime(2026, 6, 11, 12, tzinfo=dt.UTC)
+    row = row_at(store.read()[0], TRADE, "hours", Place("log.xlsx", "hours", row=2))
+    for more in ({"lines": [HoursLine("26-001", MONDAY, "strip", 2.0)]}, {"lines": [], "ended": [row]}):
+        with pytest.raises(UsageError, match=r"log\.xlsx stays as it is"):
+            write_hours(store, at=noon, **more)
+    kept = write_hours(store, [], noon, notes=[NoteLine("26-001", MONDAY, "x")])
+    assert (kept.places, kept.notes_file) == ((), tmp_path / "notes.csv")
 
 
 def test_hours_are_written_under_those_of_the_log_in_one_act_or_not_at_all(tmp_path):

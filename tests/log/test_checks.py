@@ -1,6 +1,11 @@
 """Problems that several rows show together."""
 
+import datetime as dt
+
 import pytest
+
+from estimator.log.checks import day_shares
+from estimator.words.records import Entry
 
 HOURS = "board,date,until,stage,hours\n"
 ALL_DONE = "A,2026-03-02,,clean,2\nA,2026-03-03,,strip,4\nA,2026-03-04,,infill,2\n"
@@ -85,6 +90,14 @@ def test_a_day_has_24_hours_on_all_boards_and_the_shop_together(read):
         f"hours.csv, line 4: 2026-03-02 has 24.5 h in all (line 2, line 3, line 4). {cure}",
         f"hours.csv, line 6: 2026-03-06 has 24.5 h in all (line 5, line 6). {cure}",
     ]
+
+
+@pytest.mark.parametrize(("days", "share"), [(1, 8.0), (400, 0.02), (401, None)])
+def test_hours_are_spread_evenly_over_their_days_up_to_four_hundred(days, share):
+    first = dt.date(2026, 1, 1)
+    last = first + dt.timedelta(days=days - 1)
+    shares = day_shares(Entry("A", first, "strip", 8.0, until=last))
+    assert shares == ([] if share is None else [(first + dt.timedelta(days=n), share) for n in range(days)])
 
 
 def test_a_row_over_half_a_life_is_no_endless_work(read):

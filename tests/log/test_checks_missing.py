@@ -95,6 +95,46 @@ def test_rows_that_stand_twice(read):
     ]
 
 
+def test_rows_that_differ_in_one_cell_are_not_the_same(read):
+    """The last two of hours are of work done again, on two stages."""
+    hours = (
+        "board,date,until,stage,hours,again,note\n"
+        "A,2026-03-09,,strip,2,,\nA,2026-03-09,2026-03-10,strip,2,,\nA,2026-03-09,,strip,2,,x\nA,2026-03-09,,strip,1,,\n"
+        "A,2026-03-10,,strip,2,,\nA,2026-03-10,,clean,2,,\nA,2026-03-10,,strip,2,me,\nA,2026-03-10,,clean,2,me,\n"
+    )
+    money = (
+        "date,in,out,what,boards,note\n"
+        "2026-03-09,,9,tape,A,\n2026-03-09,9,,tape,A,\n2026-03-09,,9,wax,A,\n2026-03-09,,9,tape,,\n2026-03-09,,9,tape,A,x\n"
+        "2026-03-10,,9,tape,A,\n"
+    )
+    found = read(boards="board\nA\n", hours=hours, money=money)
+    assert [note for note in found.notes if "same as" in note] == []
+
+
+def test_what_is_missing_is_asked_of_those_boards_alone_that_want_it(read, shop):
+    boards = (
+        "board,state,price_quoted,price_charged\n"
+        "A,on bench,,\nB,finished,900,\nC,finished,,900\nD,withdrawn,,\nE,stopped,,\n"
+    )
+    said = {note.partition(" written on ")[0]: note for note in notes_of(read, boards)}
+    assert "4 boards (A, B, C, E)" in said["boards.csv: no accepted date is"]
+    assert "4 boards (A, B, C, E)" in said["boards.csv: no guess of your own is"]
+    assert not [note for note in said if "no price" in note]
+    bare = replace(shop, kinds={}, drivers={}, modifiers={}, stages={"strip": shop.stages["look"]})
+    notes = read(settings=bare, boards="board,state\nA,finished\n").notes
+    assert not [note for note in notes if "no kind" in note or "hidden work" in note]
+
+
+def test_a_row_over_a_week_end_is_no_work_on_a_free_day_and_a_dropped_board_may_have_hours(read):
+    boards = "board,kind,guess,state\nA,major,10,withdrawn\nB,major,10,declined\n"
+    hours = "board,date,until,stage,hours\nA,2026-03-07,2026-03-09,strip,3\nB,2026-03-09,,look,1\nA,2026-03-10,,look,1\n"
+    notes = read(boards=boards, hours=hours).notes
+    assert not [note for note in notes if "leaves free" in note]
+    assert [note.split(" that you")[0] for note in notes if "declined" in note] == [
+        "boards.csv: 1 h are booked on 1 board (B)"
+    ]
+
+
 def test_hours_on_a_declined_board(read):
     boards = "board,kind,guess,state\nA,major,10,declined\n"
     assert notes_of(read, boards, "A,2026-03-09,look,1.5,\n") == [
@@ -128,3 +168,8 @@ def test_a_day_of_payment_with_the_deposit_alone_is_a_note(read):
     assert notes_of(read, boards.format("")) == [said]
     assert notes_of(read, boards.format("600")) == [said]
     assert notes_of(read, boards.format("1800")) == []
+    assert (
+        notes_of(read, boards.format("").replace(",1800,", ",600,")) == []
+    )  # the deposit was the whole price
+    less = boards.replace("price_charged", "price_quoted,price_charged").replace(",1800,", ",1800,600,")
+    assert notes_of(read, less.format("")) == []  # and no more was charged in the end

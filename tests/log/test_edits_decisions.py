@@ -134,6 +134,8 @@ def test_a_spreadsheet_stays_as_it_is_and_the_cells_are_named(shop):
         "log.xlsx stays as it is. Write into the board's row there yourself: decided yes, decided_why that shape, "
         "for_love yes."
     )
+    [bare] = kept(shop, "A", "yes").notes  # what stays empty is nothing to write
+    assert bare.endswith(": decided yes, decided_why that shape.")
 
 
 @pytest.mark.parametrize(

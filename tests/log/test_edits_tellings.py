@@ -11,14 +11,24 @@ from hypothesis import strategies as st
 
 from estimator.log.columns import names_of_sheets
 from estimator.log.csv_tables import read_csv, with_row
-from estimator.log.edits import OwnRow, cells_of, checked, keep_telling, own_row
+from estimator.log.edits import (
+    OwnRow,
+    cells_of,
+    checked,
+    keep_telling,
+    own_row,
+    refuse_what_is_no_telling,
+    row_at,
+)
 from estimator.log.parse.cells import DASHES, Row, one_line
 from estimator.log.parse.entries import Ids, told_of
 from estimator.log.store import FileStore
+from estimator.log.tables import RawLog, RawSheet
 from estimator.log.tellings import days_asked_for, first_tellings, of_dates, of_hours, with_rows
 from estimator.words.errors import UsageError
 from estimator.words.problems import NOWHERE, Place
 from estimator.words.records import BECAUSE, PAID_BY, Board, Told
+from estimator.words.settings.schema import Settings
 
 DAY = dt.timedelta(days=1)
 NOON = dt.datetime(2026, 6, 4, 12, tzinfo=dt.UTC)
@@ -465,6 +475,61 @@ def test_what_is_no_telling_is_not_written(tmp_path, more, said):
         keep_telling(FileStore(tmp_path), row, replace(FULL, **more), Board("A"), [], NOON)
     assert str(caught.value) == said
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("quoted", "accepted", "day"), [(MAY, MAY + DAY, MAY), (None, MAY, MAY), (JULY, None, JUNE)]
+)
+def test_a_day_that_stands_in_the_row_alone_was_told_with_the_quote_and_before_all_others(
+    quoted, accepted, day
+):
+    row = Board("26-014", quoted=quoted, accepted=accepted, promised_last=JULY)
+    said = with_rows([told(JUNE, "late", last=JULY + DAY)], [row])
+    assert [(one.date, one.last) for one in said] == [(day, JULY), (JUNE, JULY + DAY)]
+
+
+def test_days_that_wishes_add_are_whole_days_and_the_most_of_them():
+    first = told(MAY, last=JULY, hours_high=9)
+    wishes = [told(JUNE, "asked later", adds_days=much) for much in (4.6, 3.0)]
+    assert first_tellings([first, *wishes])["26-014"].last == JULY + 5 * DAY
+    assert days_asked_for([first, *wishes]) == {"26-014": 5}
+    assert days_asked_for([told(JUNE, "asked later", adds_days=0.0)]) == {"26-014": 0}
+    assert days_asked_for([first, told(JUNE, "asked later"), told(JUNE, "late", adds_days=2.0)]) == {}
+    assert not of_hours(first)
+    assert not of_hours(told(MAY, hours_low=9))
+
+
+def test_one_hour_and_one_day_are_told_as_well_as_several():
+    said = told(JUNE, hours_low=0.5, hours_high=1, first=JULY, last=JULY)
+    assert checked(said, Board("26-014"), []) == replace(said, because="quote")
+    refuse_what_is_no_telling(said)
+    for alone in (
+        {"hours_low": 1},
+        {"hours_low": 0.0},
+        {"price": 0.0},
+        {"terms": "fixed"},
+        {"first": JULY},
+        {"last": JULY},
+    ):
+        refuse_what_is_no_telling(told(JUNE, **alone))
+    with pytest.raises(UsageError, match="Mend the year"):
+        refuse_what_is_no_telling(told(JUNE, first=dt.date(2101, 1, 3)))
+
+
+def test_a_row_is_taken_from_the_sheet_that_its_place_names():
+    """The same sheet stands in a spreadsheet and in a file beside it."""
+    rows = [(1, ["board", "date", "price"]), (2, ["A", "2026-05-04", "9"])]
+    beside = [(1, ["board", "date", "price"]), (2, ["B", "2026-05-05", "7"])]
+    raw = RawLog(
+        (
+            RawSheet("told", Place("log.xlsx", "told"), rows, 0),
+            RawSheet("told", Place("told.csv"), beside, 0),
+        )
+    )
+    assert row_at(raw, Settings(), "told", Place("told.csv", row=2)).cells["board"] == "B"
+    assert row_at(raw, Settings(), "told", Place("log.xlsx", "told", row=2)).cells["board"] == "A"
+    with pytest.raises(UsageError, match=r"told\.csv was changed meanwhile"):
+        row_at(raw, Settings(), "told", Place("told.csv", row=3))
 
 
 def test_an_owner_can_be_told_that_it_is_ready_today_and_not_that_it_was_yesterday():

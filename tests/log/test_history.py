@@ -104,6 +104,22 @@ def test_a_quantity_is_known_as_it_turned_out_once_the_stage_that_shows_it_is_do
     assert the_board(20).found == BOARD.found
 
 
+def test_a_row_of_no_hours_begins_nothing_and_a_guess_is_known_from_the_yes_or_the_work_on():
+    unneeded = replace(LOG, entries=(Entry("a", day(5), "stain", 0.0), *ENTRIES))
+    assert the_board(5, unneeded).state == WAITING
+    taken = replace(LOG, boards=(replace(BOARD, quoted=None),))
+    assert (the_board(3, taken).guess, the_board(4, taken).guess) == (None, 10.0)
+    begun = replace(LOG, boards=(replace(BOARD, quoted=None, accepted=None, started=None),))
+    assert (the_board(5, begun).guess, the_board(6, begun).guess) == (None, 10.0)
+
+
+def test_what_is_written_by_now_is_known_and_nothing_asked_for_hides_nothing():
+    early = Board("a", accepted=day(1), state=ON_BENCH, found={"pieces": 2.0})
+    assert the_board(9, Log((early,))).found == {"pieces": 2.0}
+    none = replace(LOG, boards=(replace(BOARD, later={"area": 0.0}),))
+    assert the_board(8, none).found == {"area": 2.0}
+
+
 def test_a_stage_that_must_come_after_also_ends_the_one_that_shows_it():
     silent = replace(LOG, entries=(ENTRIES[0], replace(ENTRIES[1], done=None), *ENTRIES[2:]))
     assert "pieces" not in the_board(11, silent).found

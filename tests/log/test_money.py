@@ -205,6 +205,20 @@ def test_parts_add_up_and_lie_within_a_coin(pennies, weights):
         assert all(abs(part - share) < 1 for part, share in zip(parts, shares, strict=True))
 
 
+@pytest.mark.parametrize(
+    ("pennies", "parts"), [(100, [14, 29, 57]), (101, [14, 29, 58]), (-101, [-14, -29, -58]), (7, [1, 2, 4])]
+)
+def test_coins_that_are_left_go_where_most_was_cut_off(pennies, parts):
+    """Of 100 by one, two and four: 14 2/7, 28 4/7 and 57 1/7; of 101 it is 3/7, 6/7 and 5/7 that are cut."""
+    assert split(pennies, [1.0, 2.0, 4.0]) == parts
+    assert split(7, [0.0, 0.0]) == [4, 3]
+
+
+def test_more_than_was_spent_that_a_supplier_gives_back_is_no_cost_below_nought():
+    back = (row(day(4, 2), 25.0, boards=("a",)),)
+    assert with_money(Log((board(state="finished"),), money=back)).boards[0].materials == 0.0
+
+
 @pytest.mark.parametrize("seed", range(5))
 def test_neither_the_order_of_rows_nor_a_row_in_two_matters(seed):
     dice = random.Random(seed)
@@ -307,14 +321,15 @@ def test_a_row_to_come_contradicts_nothing(read):
 
 def test_what_is_shared_and_written_too_is_a_problem(read):
     found = read(
-        boards=f"{HEAD}a,finished,2026-05-18,,,,,40\nb,finished,2026-05-18,,,,,\n",
-        money='date,in,out,what,boards\n2026-03-02,,80,,"a, b"\n',
+        boards=f"{HEAD}a,finished,2026-05-18,,,,,40\nb,finished,2026-05-18,,,,,\nc,finished,2026-05-18,,,,,0\n",
+        money='date,in,out,what,boards\n2026-03-02,,80,,"a, b, c"\n',
     )
     assert found.problems == [
         (
-            'boards.csv, line 2, materials: "40": rows of money tell it too, and share it with other boards '
+            f'boards.csv, line {line}, materials: "{cell}": rows of money tell it too, and share it with other boards '
             "(money.csv, line 2). Correct the one or the other, or leave this cell empty."
         )
+        for line, cell in ((2, 40), (4, 0))
     ]
 
 
@@ -356,6 +371,7 @@ def test_what_was_paid_for_a_board(one, paid):
     [
         (board(returned=50.0), None),
         (board(price_quoted=900.0, returned=0.0), 900.0),
+        (board(price_quoted=900.0, price_charged=0.0), 0.0),
         (board(price_quoted=900.0, price_charged=850.0, paid=850.0, returned=50.0), 800.0),
         (board(price_quoted=900.0, paid=950.0, returned=80.0), 870.0),
         (board(price_quoted=900.0, paid=700.0, returned=50.0), 850.0),
@@ -430,6 +446,14 @@ def test_money_line_by_line_is_that_of_rows_and_of_columns_without_rows():
         (day(5, 1), 0.0, 480.0, "rent"),
     ]
     assert lines(last=day(3, 1)) == [(day(3, 1), 0.0, 450.0, "rent")]
+    came = (row(day(3, 9), 300.0, what="deposit", boards=("a",)),)
+    both = Log((board(paid_on=day(5, 1), deposit=200.0, returned=50.0),), money=came)
+    assert [
+        (line.date, line.what, line.came_in, line.went_out) for line in lines_between(both, Settings())
+    ] == [
+        (day(3, 9), "deposit", 300.0, 0.0),
+        (day(5, 1), "refund", 0.0, 50.0),
+    ]
 
 
 def test_boards_whose_payment_has_no_day_or_whose_materials_have_no_row_are_named():
@@ -462,3 +486,5 @@ def test_a_price_that_grew_by_agreement_is_the_one_charged_where_none_is_written
     assert [b.price_charged for b in with_agreed_prices(Log(boards, told=told)).boards] == [950.0, None, None]
     charged = (board(price_quoted=900.0, price_charged=880.0),)
     assert with_agreed_prices(Log(charged, told=told)).boards[0].price_charged == 880.0
+    free = (board(price_quoted=900.0, price_charged=0.0),)
+    assert with_agreed_prices(Log(free, told=told)).boards[0].price_charged == 0.0

@@ -36,6 +36,8 @@ FISH = [
         ("Red Egg", "26-014"),
         ("nine-four", "26-013"),
         ("red 9'4", "26-013"),
+        ("9'4", "26-013"),
+        ("red egg", "26-014"),
     ],
 )
 def test_a_part_of_a_name_will_do_where_one_board_can_be_meant(name, board):
@@ -48,7 +50,25 @@ def test_a_part_that_can_mean_several_is_asked_about():
     assert str(caught.value) == '"red" can be red nine-four or red egg. Write more of its name, or its id.'
 
 
-@pytest.mark.parametrize("name", ["nine", "the", "26", "", "?"])
+def test_what_stands_behind_a_number_is_a_part_of_a_name_and_half_a_number_is_none():
+    boards = [Board("1", called="nine four tan egg"), Board("2", called="puce twenty", state="waiting")]
+    assert board_named("tan egg", boards, "").board == "1"
+    for name in ("four tan", "nine", "twenty"):
+        with pytest.raises(UsageError, match="No board is called"):
+            board_named(name, boards, "")
+
+
+def test_boards_of_one_name_are_told_apart_by_their_numbers():
+    twice = [
+        Board("26-1", called="red egg"),
+        Board("26-2", called="red egg"),
+        Board("26-3", called="tan egg"),
+    ]
+    with pytest.raises(UsageError, match='"egg" can be 26-1, 26-2 or tan egg'):
+        board_named("egg", twice, "")
+
+
+@pytest.mark.parametrize("name", ["nine", "red nine", "the", "26", "", "?"])
 def test_a_word_that_says_nothing_means_no_board(name):
     with pytest.raises(UsageError, match="No board is called"):
         board_named(name, FISH[:3], "")

@@ -132,6 +132,15 @@ def test_the_last_word_counts_by_day_not_by_row():
     assert done(entry(1, "strip", 2, True), entry(5, "strip", 2, False)) == {"strip": False}
 
 
+def test_what_is_done_again_was_done_and_of_one_day_the_row_that_ends_last_counts():
+    again = entry(2, "redo", 1, of="strip", again="me")
+    assert done(entry(1, "strip", 2), again) == {"strip": True}
+    assert done(entry(1, "strip", 2), entry(2, "redo", 1, again="me")) == {"strip": False}
+    long, short = entry(1, "strip", 2, True, until=day(4)), entry(1, "strip", 1, False)
+    assert done(long, short) == done(short, long) == {"strip": True}
+    assert summed(entry(0, "strip", 1), entry(4, "strip", 1))["strip"].middle == day(4)
+
+
 # ---- order of work
 
 

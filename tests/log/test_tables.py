@@ -52,6 +52,15 @@ def test_cells_are_found_by_their_names_and_places_by_both():
         assert str(table.at(number, "until")) == f"{place}, {row}"
 
 
+def test_boards_without_a_column_of_numbers_are_read_and_hours_without_one_are_not():
+    for sheet, header, kept in (("boards", ["called", "owner"], 1), ("hours", ["date", "stage"], 0)):
+        grid = [(1, header), (2, ["red", "Tam"])]
+        table, problems, _ = headed(
+            RawSheet(sheet, Place("x.csv"), grid, 0), names_of_sheets(Settings())[sheet]
+        )
+        assert (len(table.rows), bool(problems)) == (kept, not kept)
+
+
 def test_a_long_cell_is_shown_cut_short():
     assert shown("a" * 60) == "a" * 60
     assert shown("a" * 61) == "a" * 58 + " …"

@@ -18,7 +18,7 @@ from estimator.words.errors import UnreadableError, UsageError
 from estimator.words.measures import number
 from estimator.words.money import money_in, say_price
 from estimator.words.phrases import capital
-from estimator.words.records import ASKED, COST_TIME, IN_HAND, WITHDRAWN, Board, price_told
+from estimator.words.records import ASKED, COST_TIME, IN_HAND, TAKEN_ON, WITHDRAWN, Board, price_told
 from estimator.words.settings.values import nearest
 
 
@@ -65,7 +65,7 @@ class DepositCame:
         """What was paid beforehand, on top of what had been."""
         on, board = on_day(self.on, day, now.settings), in_the_shop(now.board(self.board))
         came = amount_of(self.amount, now, "amount")
-        if board.ready:
+        if board.finished:
             raise UsageError(
                 f"{capital(board.name)} is ready: that's no deposit any more.", "Say that it was paid."
             )
@@ -97,7 +97,7 @@ class BoardReady:
                 f"{capital(board.name)} has been ready since {say_day(board.ready)}.",
                 "Nothing needs to be written.",
             )
-        if board.state not in IN_HAND:
+        if board.state not in TAKEN_ON:
             raise UsageError(
                 f"{capital(board.name)} was never begun.", "Say that its owner said yes, and write hours."
             )
@@ -158,7 +158,7 @@ class CollectedAndPaid:
             raise UsageError("Neither fetched nor paid is ticked.", "Tick one of them.", field="collected")
         if self.collected:
             board = in_the_shop(board)
-            if not board.ready and board.state not in IN_HAND:
+            if board.state not in TAKEN_ON:
                 raise UsageError(
                     f"{capital(board.name)} was never begun.", "Say that its owner dropped it instead."
                 )
@@ -214,7 +214,7 @@ class GaveItBack:
     def plan(self, now: AsWritten, day: dt.date) -> ActPlan:
         """Its owner dropped it; what was charged is what was kept."""
         on, board = on_day(self.on, day, now.settings), in_the_shop(now.board(self.board))
-        if board.ready:
+        if board.finished:
             raise UsageError(
                 f"{capital(board.name)} is ready; it isn't half done.", "Say that it was collected."
             )

@@ -113,8 +113,9 @@ def next_stage(now: AsWritten, board: Board) -> str:
 def _all(now: AsWritten, board: Board) -> tuple[Action, ...]:
     """All that can be written of a board, as it stands."""
     over = board.state in {DECLINED, WITHDRAWN} or board.collected is not None
-    asked, ready = board.state == ASKED, board.ready is not None
+    asked, ready = board.state == ASKED, board.finished
     in_hand = not over and not asked and not ready
+    undated = ready and not over and board.ready is None  # its row says finished, and not on which day
     stops = standing(now, board)
     begun = any(not looked_over(now.settings.stages[stage]) for stage in worked_on(now, board))
     told = any(telling.board == board.board for telling in now.log.told)
@@ -135,7 +136,7 @@ def _all(now: AsWritten, board: Board) -> tuple[Action, ...]:
         "stopped": in_hand,
         "going": bool(stops) or board.state == STOPPED,
         "deposit": not over and not ready,
-        "ready": in_hand,
+        "ready": in_hand or undated,
         "collected": in_hand or (ready and (board.collected is None or bool(owed(now, board)))),
         "gave back": in_hand,
     }

@@ -196,6 +196,7 @@ class _Part:
         for line in log.money:
             if about.intersection(line.boards):
                 wanted[line.where.whole_sheet].add(line.where.row)
+                about.update(line.boards)
         for board in log.boards:
             if board.board in about or board.called.casefold() in called:
                 wanted[board.where.whole_sheet].add(board.where.row)

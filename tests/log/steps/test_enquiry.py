@@ -67,7 +67,11 @@ HOURS = "board,date,stage,hours\n"
     [
         (ASKED, "", ""),
         (ASKED, "26-007,2026-05-01,assess,1\n", ""),  # looked over
-        (ASKED, "26-007,2026-05-01,assess,1\n26-007,2026-05-02,strip,1\n", "Strip old glass has hours"),
+        (
+            ASKED,
+            "26-007,2026-05-01,assess,1\n26-007,2026-05-02,strip,1\n26-007,2026-05-01,sand,1\n",
+            "Strip old glass has hours",
+        ),
         (ASKED.replace(",,,,,,,2", ",2026-04-21,,,,,,2"), "", ""),
         (ASKED.replace(",,,,,,,2", ",,,2026-04-21,,,,2"), "", "it is over"),
         (ASKED.replace(",,,,,,,2", ",,,,declined,,,2"), "", "it is over"),
@@ -110,7 +114,7 @@ def test_only_what_is_new_is_written_and_counted():
 
 
 GUESSED = ASKED.replace(",,,,,,,2", ",,,,,60,,2")
-TOLD = "board,date,price\n26-007,2026-05-01,900\n"
+TOLD = "board,date,price\n26-007,2026-05-01,900\n26-007,2026-05-02,950\n"
 
 
 @pytest.mark.parametrize(

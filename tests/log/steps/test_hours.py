@@ -88,8 +88,8 @@ def test_all_that_is_typed_of_hours_stands_in_their_row():
 HOURS = """\
 board,date,until,stage,hours,done
 a,2026-05-02,,strip,1,
-a,2026-04-28,2026-05-03,strip,9,
-a,2026-05-02,2026-05-04,strip,2,
+a,2026-04-28,2026-05-04,strip,9,
+a,2026-05-02,2026-05-03,strip,2,
 a,2026-05-03,,strip,0,
 a,2026-05-03,,sand,1,no
 a,2026-05-03,,gloss,1,yes
@@ -173,13 +173,15 @@ def test_what_can_be_known_by_now_and_is_not_written(row, hours, shown, not_yet)
 
 
 def test_as_thought_is_what_it_looked_like_and_what_was_asked_for_on_top():
-    now = written(WORK, boards=f"{LOOKED}a,,on bench,,2,1.5,3,?,no,,2,\n", hours=STRIPPED)
-    plan = planned(Found("a", {"sides": "1"}, as_thought=True), now)
+    now = written(WORK, boards=f"{LOOKED}a,,on bench,,2,1.5,3.25,?,no,,2,\n", hours=STRIPPED)
+    plan = planned(Found("a", {"sides": " 1 "}, as_thought=True), now)
     assert plan.fills == {
-        "boards 2": {"found_sides": "1", "found_area": "same", "found_pieces": "5", "found_wet": "same"}
+        "boards 2": {"found_sides": "1", "found_area": "same", "found_pieces": "5.25", "found_wet": "same"}
     }
     assert plan.label == "a: 1 thing found"
     assert plan.notes == ("Not known beforehand, so say how it turned out: logos.",)
+    with pytest.raises(UsageError, match='"side" is nothing that a board has'):
+        Found("a", {"side": "1", "area": "2"}).plan(now, MAY)
     with pytest.raises(UsageError, match="Say what you found"):
         Found("a", {"sides": " "}).plan(now, MAY)
     nothing = written(WORK, boards=f"{LOOKED}a,,on bench,,?,?,3,?,?,,,\n")

@@ -4,7 +4,7 @@ import pytest
 from making.plans import MAY, planned, written
 
 from estimator.log.steps.leaving import BoardReady, CollectedAndPaid, DepositCame, GaveItBack, agreed, owed
-from estimator.words.errors import UsageError
+from estimator.words.errors import EstimatorError, UsageError
 
 HEAD = "board,called,accepted,started,ready,collected,state,price_quoted,price_charged,deposit,paid,paid_on\n"
 HOURS = "board,date,stage,hours\na,2026-05-01,sand,3\n"
@@ -123,6 +123,21 @@ def test_what_cannot_have_happened_is_refused(row, step, why):
         step.plan(shop(row), MAY)
 
 
+def test_a_board_whose_row_says_finished_and_no_day_gets_its_day_and_is_fetched():
+    row = "a,red,2026-05-01,2026-05-01,,,finished,900,,200,,"
+    assert planned(BoardReady("a", on="2026-05-03"), shop(row)).fills == {
+        "boards 2": {"ready": "2026-05-03", "state": ""}
+    }
+    fetched = planned(CollectedAndPaid("a", paid=False), shop(row)).fills["boards 2"]
+    assert fetched == {"collected": "2026-05-04", "state": "", "ready": "2026-05-04"}
+    for step, why in (
+        (DepositCame("a", "5"), "no deposit any more"),
+        (GaveItBack("a", "5"), "isn't half done"),
+    ):
+        with pytest.raises(UsageError, match=why):
+            step.plan(shop(row), MAY)
+
+
 @pytest.mark.parametrize(
     ("row", "step", "cells"),
     [
@@ -137,7 +152,7 @@ def test_a_deposit_is_a_yes_of_its_day_where_none_was_said(row, step, cells):
 
 def test_a_board_that_is_ready_names_its_day_what_cost_the_time_and_its_materials():
     now = shop("a,red,2026-05-01,2026-05-01,,,on bench,900,,,,")
-    plan = planned(BoardReady("a", "foam", materials="38.50", on="2026-05-03"), now)
+    plan = planned(BoardReady("a", "foam", materials="38.5049", on="2026-05-03"), now)
     assert plan.fills == {
         "boards 2": {"ready": "2026-05-03", "state": "", "cost_time": "foam", "materials": "38.5"}
     }
@@ -145,9 +160,25 @@ def test_a_board_that_is_ready_names_its_day_what_cost_the_time_and_its_material
     assert planned(BoardReady("a"), shop("a,red,2026-05-01,2026-05-01,,,,900,,,,", waits=waits)).fills == {
         "boards 2": {"ready": "2026-05-04", "state": ""}
     }
-    stands = waits.replace("2026-05-02", "")
+    stands = waits.replace("2026-05-02", "") + "a,2026-05-03,,owner\n"
     with pytest.raises(UsageError, match="Red has stood since Fri 1 May 2026"):
         BoardReady("a").plan(shop("a,red,2026-05-01,2026-05-01,,,,900,,,,", waits=stands), MAY)
+
+
+@pytest.mark.parametrize(
+    ("step", "field"),
+    [
+        (GaveItBack("a", "lots", "5"), "kept"),
+        (GaveItBack("a", "5", "lots"), "returned"),
+        (GaveItBack("a", "", "5"), "kept"),
+        (BoardReady("a", materials="lots"), "materials"),
+        (DepositCame("a", "lots"), "amount"),
+    ],
+)
+def test_money_that_cannot_be_read_is_said_at_its_field(step, field):
+    with pytest.raises(EstimatorError) as caught:
+        step.plan(shop("a,red,2026-05-01,2026-05-01,,,on bench,900,,300,,"), MAY)
+    assert caught.value.field == field
 
 
 def test_hours_are_needed_unless_they_are_written_in_all():
@@ -181,7 +212,7 @@ def test_as_thought_it_turned_out_is_written_when_it_is_ready():
     ],
 )
 def test_what_is_kept_and_given_back_adds_up_to_what_was_paid(kept, returned, cells, lines):
-    waits = "board,from,until,for\na,2026-05-01,,parts\na,2026-05-01,2026-05-02,owner\n"
+    waits = "board,from,until,for\na,2026-05-01,,parts\na,2026-05-01,2026-05-02,owner\na,2026-05-02,,drying\n"
     money = f"{MONEY}2026-05-01,300,,deposit,a,\n"
     now = shop("a,red,2026-05-01,2026-05-01,,,on bench,900,,300,,", waits=waits, money=money)
     plan = planned(GaveItBack("a", kept, returned, "moving", on="2026-05-03"), now)
@@ -194,6 +225,7 @@ def test_what_is_kept_and_given_back_adds_up_to_what_was_paid(kept, returned, ce
             **cells,
         },
         "waits 2": {"until": "2026-05-03"},
+        "waits 4": {"until": "2026-05-03"},
     }
     assert [(c["what"], c.get("in", ""), c.get("out", ""), c["date"]) for _, c in plan.rows] == [
         (*line, "2026-05-03") for line in lines

@@ -116,10 +116,13 @@ WORK = Settings(
         ({"mended": 0.0, "boxes": 0.0}, "gloss"),
         ({"mended": 0.0}, "fins"),
         ({}, "fins"),
+        ({"mended": 0.0, "boxes": 0.0, "later": {"boxes": 2.0}}, "fins"),
+        ({"mended": 1.0, "boxes": 0.0, "found": {"mended": 0.0}}, "gloss"),
     ],
 )
 def test_a_stage_comes_next_unless_nothing_at_all_makes_it(assessed, stage):
-    board = Board("a", state=ON_BENCH, assessed=assessed)
+    later, found = (assessed.pop(name, {}) for name in ("later", "found"))
+    board = Board("a", state=ON_BENCH, assessed=assessed, later=later, found=found)
     log = Log((board,), (Entry("a", dt.date(2026, 5, 4), "strip", 3.0, done=True),))
 
     assert next_stage(SimpleNamespace(settings=WORK, log=log), board) == stage
@@ -137,7 +140,14 @@ WHOLE_WAY = {"note", "hours", "done", "again", "found", "weight", "asked since",
     [
         (",,,,,900,,,", {}, ["answers", "guess"], {"note", "answers", "guess", "answered", "weigh up", "hours", "weight", "asked since", "told", "deposit"}),
         (",,,,,900,,60,1", {"told": TOLD}, ["deposit", "answered"], {"note", "answers", "guess", "answered", "weigh up", "hours", "weight", "asked since", "told", "struck", "deposit"}),
+        (",,,,,900,,,1", {"told": TOLD}, ["guess", "deposit"], {"note", "answers", "guess", "answered", "weigh up", "hours", "weight", "asked since", "told", "struck", "deposit"}),
+        (",,,,,900,,60,1", {"told": TOLD.replace("a,", "b,")}, ["told", "weigh up"], {"note", "answers", "guess", "answered", "weigh up", "hours", "weight", "asked since", "told", "deposit"}),
         (",,,,declined,900,,60,1", {"told": TOLD}, [], {"note", "struck"}),
+        (",,,,declined,900,,60,1", {"hours": STRIPPED}, [], {"note"}),
+        ("2026-04-01,2026-04-01,,,finished,900,900,60,1", {"hours": STRIPPED}, ["collected", "found"], {"note", "hours", "again", "found", "weight", "ready", "collected"}),
+        ("2026-04-01,2026-04-01,2026-04-20,,,900,900,60,1", {"hours": STRIPPED}, ["collected", "found"], {"note", "hours", "again", "found", "weight", "collected"}),
+        ("2026-04-01,,,,waiting,900,,60,1", {"hours": STRIPPED.replace("strip", "assess")}, ["hours", "stopped"], WHOLE_WAY - {"again", "found"} | {"answers", "guess"}),
+        ("2026-04-01,2026-04-01,,,,900,,60,1", {}, ["hours", "stopped"], WHOLE_WAY - {"done", "again", "found"} | {"answers", "guess"}),
         (",,,,withdrawn,900,,60,1", {}, [], {"note"}),
         ("2026-04-01,2026-04-01,2026-04-20,,,900,,60,1", {"hours": STRIPPED}, ["collected", "found"], {"note", "hours", "again", "found", "weight", "collected"}),
         ("2026-04-01,2026-04-01,2026-04-20,2026-04-21,,900,500,60,1", {"hours": STRIPPED}, ["collected", "found"], {"note", "found", "collected"}),
@@ -151,7 +161,7 @@ WHOLE_WAY = {"note", "hours", "done", "again", "found", "weight", "asked since",
     ],
 )  # fmt: skip
 def test_where_a_board_stands_says_what_can_be_written_of_it(row, sheets, likely, all_of_them):
-    now = written(boards=f"{HEAD}a,red,{row}\n", doubted=True, **sheets)
+    now = written(boards=f"{HEAD}a,red,{row}\nb,tan,,,,,,,,,\n", doubted=True, **sheets)
     steps = next_steps(now, now.board("a"))
     assert [one.verb for one in steps.likely] == likely
     assert {one.verb for one in (*steps.likely, *steps.others)} == all_of_them | set(likely)
@@ -176,6 +186,25 @@ def test_the_next_stage_lies_behind_the_last_that_has_hours(rows, stage):
     settings = WORK.with_redo() if any(name == "redo" for name, _ in rows) else WORK
 
     assert next_stage(SimpleNamespace(settings=settings, log=Log((board,), entries)), board) == stage
+
+
+@pytest.mark.parametrize(
+    ("rows", "stage"), [("02,sand,3,no 10,strip,2,no", "strip"), ("02,sand,3,no 02,strip,2,no", "sand")]
+)
+def test_the_stage_that_was_worked_on_last_is_gone_on_with_and_of_one_day_the_later_one(rows, stage):
+    hours = STRIPPED.splitlines()[0] + "".join(f"\na,2026-04-{row}" for row in rows.split())
+    now = written(boards=f"{HEAD}a,red,2026-04-01,2026-04-01,,,,900,,60,1\n", hours=hours)
+    assert [one.fields["stage"] for one in next_steps(now, now.board("a")).likely] == [stage, stage]
+
+
+def test_how_a_board_turned_out_may_be_mended_when_it_is_gone_and_all_is_written():
+    boards = (
+        "board,accepted,ready,collected,price_quoted,paid,assessed_mended,found_mended,found_boxes\n"
+        "a,2026-04-01,2026-04-20,2026-04-21,900,900,1,1,0\n"
+    )
+    now = written(WORK, boards=boards, doubted=True)
+    steps = next_steps(now, now.board("a"))
+    assert ([one.verb for one in steps.likely], [one.verb for one in steps.others]) == (["note"], ["found"])
 
 
 def test_no_stage_is_next_that_comes_only_sometimes_or_is_no_longer_used():

@@ -60,6 +60,13 @@ def test_today_is_no_day_to_come_and_tomorrow_is(now):
             typed((day, text)).plan(now, FRIDAY)
 
 
+def test_a_note_may_stand_alone_and_hours_without_a_day_are_asked_about(now):
+    alone = planned(typed(("2026-05-06", "Blue 6.4 kg")), now, FRIDAY)
+    assert ([sheet for sheet, _ in alone.rows], alone.label) == (["notes"], "1 note")
+    with pytest.raises(UsageError, match="to be asked first"):
+        typed(("", "tan strip 2")).plan(now, FRIDAY)
+
+
 @pytest.mark.parametrize(("text", "why"), [("red strip", "to be asked first"), ("", "No hours are written")])
 def test_what_is_not_sure_or_not_there_is_not_written(now, text, why):
     with pytest.raises(UsageError, match=why):
@@ -80,6 +87,11 @@ def test_days_in_one_text_that_run_backwards_begin_a_board_on_the_first_of_them(
     plan = planned(typed(("2026-05-06", "red strip 2\nTue red strip 3\nThu red strip 1")), now, FRIDAY)
     assert [cells["date"] for _, cells in plan.rows] == ["2026-05-06", "2026-05-05", "2026-05-07"]
     assert plan.fills == {"boards 2": {"started": "2026-05-05"}}
+
+
+def test_hours_over_several_days_begin_a_board_on_the_first_day_of_all(now):
+    step = typed(("2026-05-06", "red strip 2\nTue to Thu red sand 9"))
+    assert planned(step, now, FRIDAY).fills == {"boards 2": {"started": "2026-05-05"}}
 
 
 def test_what_was_begun_already_is_not_begun_again(now):

@@ -5,10 +5,11 @@ import datetime as dt
 import pytest
 from making.plans import MAY, TRADE, written
 
+from estimator.log.edits import row_at
 from estimator.log.steps.read_back import ActPlan, column_in_words, refuse_unreadable
 from estimator.words.errors import UsageError
 
-BOARDS = "board,called,accepted,started,assessed_infills,note\na,red,2026-05-01,2026-05-01,0,\nb,tan,2026-05-01,2026-05-01,,x\n"
+BOARDS = "board,called,accepted,started,assessed_infills,note\na,red,2026-05-01,2026-05-01,0,\nb,Tan,2026-05-01,2026-05-01,,x\n"
 HOURS = "board,date,until,stage,hours\nb,2026-05-04,,strip,20\nb,2026-05-01,2026-05-03,strip,3\n"
 
 
@@ -31,6 +32,8 @@ def hours(**cells):
         (hours(date="2026-05-05"), "date", "still to come"),
         (hours(until="2026-05-03"), "until", "until lies before the first day"),
         (ActPlan("x", "c", (("boards", {"board": "c", "called": "Red"}),)), "called", "board a is called that too"),
+        (ActPlan("x", "c", (("boards", {"board": "c", "called": "tan"}),)), "called", "board b is called that too"),
+        (ActPlan("x", "", (("money", {"date": "2026-05-04", "out": "5", "what": "materials", "boards": "a; b"}),)), None, None),
         (ActPlan("x", "c", (("boards", {"board": "c", "called": "blue"}),)), None, None),
         (ActPlan("x", "c", (("boards", {"board": "c", "length": "9.6"}),)), "length", 'Length "9.6"'),
         (ActPlan("x", "a", (("money", {"date": "2026-05-04", "in": "5", "what": "rent", "boards": "a"}),)), "boards", "rent is for no board"),
@@ -65,6 +68,26 @@ def test_a_cell_that_is_filled_is_held_against_its_own_row():
     with pytest.raises(UsageError, match="ready lies before started") as caught:
         refuse_unreadable(now, ActPlan("x", "a", fills=((row, {"ready": "2026-04-01"}),)), MAY)
     assert caught.value.field == "ready"
+    tan = now.row(now.board("b"))
+    with pytest.raises(UsageError, match="board a is called that too"):
+        refuse_unreadable(now, ActPlan("x", "b", fills=((tan, {"called": "RED"}),)), MAY)
+    both = ((row, {"accepted": "2026-03-30", "started": "2026-04-01"}), (row, {"ready": "2026-04-02"}))
+    assert refuse_unreadable(now, ActPlan("x", "a", fills=both), MAY) == ()
+
+
+def test_rows_of_any_board_and_any_sheet_are_held_against_what_is_filled():
+    """Of a plan that names no board, too; what another sheet has is noted, or refused where it contradicts the cell."""
+    waits = "board,from,until,for\na,2026-05-03,,parts\n"
+    money = "date,in,out,what,boards\n2026-05-01,,90,materials,a; b\n"
+    now = written(boards=BOARDS, hours=HOURS, waits=waits, money=money)
+    done = row_at(now.raw, now.settings, "hours", now.log.entries[1].where)
+    assert refuse_unreadable(now, ActPlan("x", fills=((done, {"done": "yes"}),)), MAY) == ()
+    row = now.row(now.board("a"))
+    [note] = refuse_unreadable(now, ActPlan("x", "a", fills=((row, {"collected": "2026-05-02"}),)), MAY)
+    assert "a wait from 2026-05-03 on, after the board is collected" in note
+    with pytest.raises(UsageError, match="rows of money tell it too, and share it") as caught:
+        refuse_unreadable(now, ActPlan("x", "a", fills=((row, {"materials": "38"}),)), MAY)
+    assert caught.value.field == "materials"
 
 
 def test_hours_where_nothing_was_to_be_done_are_noted_and_what_was_wrong_before_is_not():

@@ -71,7 +71,7 @@ WORK = Settings(
         "look": Stage("look"),
         "strip": Stage("strip", drivers=("once", "area"), after=("look",)),
         "stringer": Stage("stringer", drivers=("stringers",), after=("strip",)),
-        "infill": Stage("infill", drivers=("pieces",), after=("strip",)),
+        "infill": Stage("infill", drivers=("pieces", "stringers"), after=("strip",)),
         "patch": Stage("patch", drivers=("once", "patches"), after=("infill",)),
         "stain": Stage("stain", after=("infill",), happens="sometimes"),
         "sand": Stage("sand", after=("infill",)),

@@ -97,6 +97,9 @@ def test_a_wait_ends_on_its_own_first_day_and_not_before():
     assert planned(GoingAgain("a", "parts", on="2026-05-02"), shop("bench", OPEN)).fills
     with pytest.raises(UsageError, match="It has stood only since Sat 2 May 2026"):
         GoingAgain("a", "parts", on="2026-05-01").plan(shop("bench", OPEN), MAY)
+    later = "a,2026-05-01,,owner,\n" + OPEN.replace("a,2026-05-01,,owner,\n", "")
+    with pytest.raises(UsageError, match="It has stood only since Sat 2 May 2026"):  # the other of the two
+        GoingAgain("a", on="2026-05-01").plan(shop("bench", later), MAY)
     with pytest.raises(UsageError, match="Red isn't stopped"):
         GoingAgain("a").plan(shop(), MAY)
     assert planned(GoingAgain("a"), shop("stopped")).fills == {"boards 2": {"state": ""}}
@@ -149,13 +152,15 @@ HOLIDAY = "[bench]\naway = [{first = 2026-05-02, last = 2026-05-06}]\n"
 def test_nobody_is_in_from_today_to_the_last_day_that_is_named(before, until, after, label):
     plan = planned(NotIn(until), away(before))
     assert (days(plan.settings), plan.label) == (after, label)
-    assert bool(plan.notes) is (until == "?")
+    note = "Counted as away until Sun 10 May 2026; say again when you know better."
+    assert plan.notes == ((note,) if until == "?" else ())
 
 
 @pytest.mark.parametrize("until", ["2026-05-03", "2025-05-04"])
 def test_who_is_away_till_a_day_that_is_over_is_not(until):
-    with pytest.raises(UsageError, match="is over"):
+    with pytest.raises(UsageError, match="is over") as caught:
         NotIn(until).plan(away(""), MAY)
+    assert caught.value.field == "until"
 
 
 @pytest.mark.parametrize("edge", [("05-04", "05-06"), ("05-02", "05-04"), ("05-04", "05-04")])

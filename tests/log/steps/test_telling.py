@@ -72,6 +72,7 @@ def test_all_that_is_told_stands_in_its_row_and_a_first_telling_in_the_board_s_t
         (ASKED, "a,2026-05-01,5,9,,,,quote\n", ToldOwner("a", price="900", because="late"), {}),
         (ASKED.replace("-20,,", "-20,2026-04-25,"), "", ToldOwner("a", price="900"), {"price_quoted": "900"}),
         (ASKED.replace(",,,,1", ",900,2026-06-20,,1"), "", ToldOwner("a", price="950", last="2026-07-01"), {"quoted": "2026-05-04"}),
+        (ASKED.replace(",,,,1", ",,,2026-06-20,1"), "", ToldOwner("a", first="2026-06-01", last="2026-07-01"), {"quoted": "2026-05-04"}),
         (ASKED.replace("-20,,,", "-20,,2026-05-01,"), "", ToldOwner("a", price="900", said_yes=True), {"price_quoted": "900"}),
         (ASKED, "a,2026-05-01,5,9,,,,quote\n", ToldOwner("a", price="9", because="late", said_yes=True), {"accepted": "2026-05-04", "state": ""}),
     ],
@@ -85,6 +86,8 @@ def test_hours_hold_eight_times_in_ten_unless_they_were_not_spoken_of():
     assert (row["odds"], row["hours_low"], row["hours_high"]) == ("0.8", "50", "70")
     [(_, row)] = planned(ToldOwner("a", hours=" ? ", price="900"), shop()).rows
     assert not {"odds", "hours_low", "hours_high"} & row.keys()
+    [(_, row)] = planned(ToldOwner("a", hours="?", price="900", odds="9/10"), shop()).rows
+    assert row["odds"] == "0.9"  # that was said of the day
     [(_, row)] = planned(ToldOwner("a", hours="9", last="?"), shop()).rows
     assert "last" not in row
 
@@ -126,6 +129,8 @@ def test_a_telling_in_one_line_names_only_what_was_told():
     assert told_label(red, Told("a", MAY)) == "told the owner of red"
     assert told_label(red, Told("a", MAY, price=0.0)) == "told the owner of red, for 0"
     assert told_label(red, Told("a", MAY, first=MAY)) == "told the owner of red"
+    by = Told("a", MAY, last=dt.date(2026, 6, 12))
+    assert told_label(red, by) == "told the owner of red: ready by Fri 12 June 2026"
 
 
 def shown(**more):
@@ -163,6 +168,40 @@ def test_what_is_agreed_to_is_the_price_so_far_and_what_was_shown_on_top(price, 
     assert plan.rows == [("told", row | ({"price": price_then} if price_then else {}))]
     assert plan.fills == {"boards 2": {"later_logos": "2"}}
     assert plan.label == "red: asked for since: logos to redraw"
+
+
+def test_more_of_one_thing_and_another_instead_are_one_agreement():
+    step = AskedSince(
+        "a",
+        {"logos": "2"},
+        {"pinlines": "1"},
+        price="?",
+        worked_out=shown(**{"grown.pinlines": "1", "grown.gloss_area": "0.5"}),
+    )
+    plan = planned(step, shop(TAKEN))
+    assert plan.fills == {"boards 2": {"later_logos": "2", "later_pinlines": "1"}}
+    assert plan.label == "red: asked for since: logos to redraw, pinlines"
+
+
+def test_what_was_not_shown_is_worked_out_and_why_nothing_is_told_is_noted():
+    asked, now = [], shop(TAKEN)
+
+    def agreement(board, more, *, price, on):
+        asked.append((board, more, price, on))
+        return ShownAgreement({"logos": 2.0}, {"logos": 2.0}, None, ("No price was told.",))
+
+    object.__setattr__(now, "answers", SimpleNamespace(agreement=agreement))
+    plan = planned(AskedSince("red", {"logos": "2", "pinlines": " "}, price="70.50"), now)
+    assert (plan.rows, plan.fills, plan.notes) == (
+        [],
+        {"boards 2": {"later_logos": "2"}},
+        ("No price was told.",),
+    )
+    planned(AskedSince("red", {"logos": "2"}, {"stringers": "1"}, price="?"), now)
+    assert asked == [
+        ("a", {"logos": "2"}, 70.5, MAY),
+        ("a", {"logos": "2", "stringers": "1"}, None, MAY),
+    ]
 
 
 def test_what_is_asked_for_is_added_to_what_stands_there_and_nothing_is_told_where_that_was_not():
@@ -239,6 +278,36 @@ def test_the_telling_of_the_day_is_struck_out_and_the_next_takes_its_place(on, f
     assert plan.label == f"struck out what the owner of red was told on {when}: wrong board"
 
 
+UNSORTED = """\
+board,date,hours_low,hours_high,price,first,last,because,adds_days
+a,2026-04-27,60,80,950,,2026-06-20,asked later,4
+a,2026-04-21,50,70,900,2026-06-01,2026-06-12,quote,
+a,2026-04-23,50,70,930,,2026-06-18,late,
+"""
+
+
+def test_tellings_are_told_apart_by_their_days_in_whatever_order_they_stand():
+    now = written(boards=HEAD + TAKEN, told=UNSORTED)
+    assert planned(StruckOut("a", "x"), now).fills == {"told 2": {"struck_out": "x"}}
+    first = planned(StruckOut("a", "x", "2026-04-21"), now).fills
+    # what its owner asked for on the 27th moves no day that stands in the row
+    assert first["boards 2"] == {"promised_first": "", "promised_last": "2026-06-18", "price_quoted": "930"}
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        "a,2026-04-25,50,70,,,2026-06-12,quote\n",  # the row has a first day that this did not tell
+        "a,2026-04-25,50,70,910,2026-06-01,2026-06-13,quote\n",
+        "a,2026-04-25,50,70,,2026-06-02,2026-06-12,quote\n",
+    ],
+)
+@pytest.mark.parametrize("price", ["900", ""])
+def test_cells_of_the_row_that_the_telling_did_not_fill_stay(told, price):
+    row = TAKEN.replace("2026-04-22", "").replace(",900,", f",{price},")
+    assert list(planned(StruckOut("a", "x"), shop(row, told)).fills) == ["told 2"]
+
+
 def test_the_day_of_the_quote_goes_with_its_telling_unless_the_owner_said_yes():
     quoted = TAKEN.replace("2026-04-22", "")
     two = THREE.splitlines(keepends=True)
@@ -271,6 +340,11 @@ def test_what_cannot_be_struck_out(why, on, said):
             TAKEN.replace("-22,,", "-22,stopped,"),
             "no",
             {"decided": "no", "decided_why": "no room", "for_love": ""},
+        ),
+        (
+            ASKED.replace("-20,,,", "-20,,,withdrawn"),
+            "no",
+            {"decided": "no", "decided_why": "no room", "for_love": "", "state": "declined"},
         ),
     ],
 )

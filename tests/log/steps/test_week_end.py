@@ -3,6 +3,7 @@
 import datetime as dt
 
 import pytest
+from making.plans import written
 from making.working_day import MAY, STORES, opened
 
 from estimator.log.stage_hours import stage_hours
@@ -65,6 +66,47 @@ def test_one_stage_a_board_and_never_what_was_said_to_be_done(day):
     assert asked(day) == (OpenStage(FISH, "strip", "infill"),)
 
 
+WEEK = dt.date(2026, 5, 4), dt.date(2026, 5, 8)
+
+
+def in_week(hours):
+    """Of boards a, b, c, d, and f, which is finished: hours as `board day[/last] stage [hours]`, by commas."""
+    row = "2026-04-01,2026-04-01"
+    boards = (
+        "board,accepted,started,ready\n"
+        + "".join(f"{name},{row},\n" for name in "abcd")
+        + f"f,{row},2026-05-08\n"
+    )
+    rows = []
+    for board, days, stage, *much in (one.split() for one in hours.split(", ")):
+        first, _, last = days.partition("/")
+        until = f"2026-05-{last}" if last else ""
+        rows.append(f"{board},2026-05-{first},{until},{stage},{much[0] if much else 1}")
+    now = written(boards=boards, hours="\n".join(["board,date,until,stage,hours", *rows]), doubted=True)
+    return [(one.board, one.stage, one.since) for one in open_stages(now, *WEEK)]
+
+
+@pytest.mark.parametrize(
+    ("hours", "asked"),
+    [
+        ("a 01 strip, a 02/04 infill", [("a", "strip", "infill")]),  # into the first day
+        ("a 01 strip, a 08 infill", [("a", "strip", "infill")]),  # on the last
+        ("a 01 strip, a 03 infill", []),
+        ("a 05 strip, a 09 infill", []),  # in this week nobody knew of it
+        ("a 05 strip, a 06 infill 0", []),
+        ("a 05 strip, a 05 infill", [("a", "strip", "infill")]),
+        ("f 05 strip, f 06 infill", []),
+        ("a 04 strip, a 05 infill, a 06 sand", [("a", "infill", "sand")]),
+        (
+            "a 05 strip, a 08 infill, b 07 strip, b 08 infill, c 04 strip, c 08 infill, d 06 strip, d 08 infill",
+            [("b", "strip", "infill"), ("d", "strip", "infill"), ("a", "strip", "infill")],
+        ),
+    ],
+)
+def test_three_stages_at_most_of_boards_of_the_week_the_last_days_first(hours, asked):
+    assert in_week(hours) == asked
+
+
 def test_days_and_stages_are_one_act_and_nothing_is_refused(day):
     day.do(HoursNow(RED, "strip", "4"))
     day.do(HoursNow(RED, "infill", "2"), 1)
@@ -72,6 +114,8 @@ def test_days_and_stages_are_one_act_and_nothing_is_refused(day):
     assert done.label == "end of the week: 1 stage looked over, 1 empty day explained"
     shop = [e for e in as_written(day.now(30)).log.entries if e.board == "shop"]
     assert [(e.date, e.hours, e.note) for e in shop] == [(dt.date(2026, 5, 6), 0, "did not work")]
+    again = day.do(WeekEnded(((RED, "infill", False),), {"2026-05-07": " "}), 4)
+    assert again.label == "end of the week: 1 stage looked over"
     for step in (WeekEnded(), WeekEnded(((FISH, "strip", True),)), WeekEnded((), {"2026-05-06": "ill"})):
         with pytest.raises(EstimatorError):
             day.do(step, 4)

@@ -345,8 +345,9 @@ def test_a_form_sent_twice_is_one_act_and_with_other_fields_another(day):
     day.do(HoursNow(RED, "strip", "2.5"), key="k1")
     assert [entry.hours for entry in whole(day).entries] == [2, 2.5]
     # what could not happen a second time is no error when the same form comes again
-    day.do(StageDone(RED, "strip"), key="k2")
-    assert day.do(StageDone(RED, "strip"), key="k2").again
+    day.do(StageDone("red nine-four", "strip"), key="k2")
+    again = day.do(StageDone("red nine-four", "strip"), key="k2")
+    assert (again.again, again.board) == (True, RED)
     day.do(NewBoard(owner="Tam Ludd"), key="k3")
     assert day.do(NewBoard(owner="Tam Ludd"), key="k3").again
     assert len(whole(day).boards) == 3
@@ -363,6 +364,22 @@ def done_while(day, others, step):
         return now
 
     return do(day.shop.store, written, step, Sent(dt.datetime.combine(MAY, dt.time(12))))
+
+
+def test_a_book_keeps_when_and_from_where_a_step_came(tmp_path):
+    day = opened("book", tmp_path)
+    noon = dt.datetime.combine(dt.date(2026, 5, 6), dt.time(12, 30))
+    for origin in ("command", "page"):
+        day.shop.do(Noted(RED, f"by {origin}"), Sent(noon, origin=origin))
+    acts = day.shop.acts(2)
+    assert [(act.origin, act.at[:16]) for act in acts] == [
+        ("page", "2026-05-06T12:30"),
+        ("command", "2026-05-06T12:30"),
+    ]
+    assert [(note.text, note.date.day) for note in day.now(400).whole_log.notes] == [
+        ("by command", 6),
+        ("by page", 6),
+    ]
 
 
 def test_a_row_that_was_planned_before_others_wrote_is_planned_anew(day):
