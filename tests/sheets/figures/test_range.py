@@ -252,3 +252,13 @@ def test_a_saved_picture_is_as_high_as_it_needs(collisions, drawing, wide):
     assert collisions(seen[0]) == []
     top = max(path.get_path().get_extents().y1 for path in boards_of(seen[0].axes[0]))
     assert 20 < top <= 140
+
+
+def test_past_boards_beyond_either_end_of_the_tape_are_pointed_to_and_no_others():
+    far = shaped(66, 0.1, 0.1, 0.8, alike=(("near", 70.0), ("far", 400.0), ("quick", 1.0)))
+    axes = on_paper(far)
+    tips = [patch.get_xy()[0][0] for patch in axes.patches if not isinstance(patch, PathPatch)]
+    left, right = axes.get_xlim()
+
+    assert len([line for line in axes.lines if line.get_label() == "_alike"]) == 1
+    assert tips == pytest.approx([right, left], abs=0.01 * (right - left))  # in the order in which they are named
