@@ -358,3 +358,6 @@ def test_things_that_as_many_boards_would_do_for_are_named_together():
     alike = lines(Overruns((RED, FISH), GoesWith(alike={"area": "infills"})))
     assert "What can't be told apart" in alike
     assert "Not enough boards to say" not in alike
+    both = lines(Overruns((RED, FISH), GoesWith(too_few=few, alike={"area": "infills"})))
+    assert "Not enough boards to say" in both
+    assert "What can't be told apart" not in both

@@ -10,16 +10,18 @@ from making.quarters import known_of, reviewed, write
 
 from estimator.cli.printing import plain_lines
 from estimator.decide.overruns.parts import BoardOverrun
+from estimator.decide.quarter.charges import Charge
 from estimator.decide.quarter.control_chart import Landed, chart_of
 from estimator.decide.quarter.lost_time import WaitingTime
 from estimator.decide.quarter.outcomes import Kept
 from estimator.decide.quarter.pay import Change, Short
 from estimator.decide.quarter.review import WentOver
 from estimator.decide.quarter.work_in_hand import WorkInHand
+from estimator.forecast.ranges import Spread
 from estimator.said import quarter
 from estimator.said.parts import Heading, Table
 from estimator.said.quarter import headline, money_sentence, pay_sentence, quarter_parts
-from estimator.said.quarter_page_two import sort_parts
+from estimator.said.quarter_page_two import page_two, sort_parts
 
 
 @pytest.fixture(scope="module")
@@ -542,3 +544,15 @@ def test_all_that_were_missed_are_named_and_days_of_another_year_have_theirs(rev
     assert list(quarter._count(kept, "in time", "late"))[-1] == "Late: red, tan, blue, grey, lime, plum."
     one = replace(review.made[0], ended=dt.date(2025, 9, 2))
     assert quarter._boards([one], review).rows[0][1] == "Tue 2 Sep 2025"
+
+
+def test_what_to_charge_is_left_out_where_it_stands_elsewhere(review, workshop):
+    charge = Charge("area", "m2", Spread(1.0, 1.5, 2.0), 1.5, 0.5, 12.0, Spread(41.0, 60.0, 88.0), 9)
+    charged = replace(review, charges=(charge,), notes=("No rules.",))
+    with_, without = (
+        [part.text for part in page_two(charged, workshop[1], charges=told) if isinstance(part, Heading)]
+        for told in (True, False)
+    )
+
+    assert [head for head in with_ if head not in without] == ["What I charge for what, guessed"]
+    assert without[-1] == "What could not be told"

@@ -24,6 +24,7 @@ from estimator.said.range import (
     shown_to_add_up,
 )
 from estimator.words.phrases import round_hours
+from estimator.words.settings.schema import Driver
 
 PRINTED = """\
 red nine-four, before opening
@@ -580,3 +581,17 @@ def test_how_boards_turned_out_that_looked_so_is_said(answer, settings):
     assert "Foam pieces to let in: of your 9 boards that looked like none, 1 turned out to have 1." in lines(
         replace(answer, looked_so=so), settings
     )
+
+
+def test_beside_a_stage_that_is_begun_one_that_is_not_has_a_dash_and_what_is_booked_is_said(answer, settings):
+    stages = (replace(answer.stages[0], so_far=4.0), replace(answer.stages[1], high=9.8))
+    said = lines(replace(answer, stages=stages, over={"40": 0.9}), settings)
+
+    assert ["Let", "in", "foam", "-", "under", "½", "4½", "10"] in [line.split() for line in said]
+    assert said[4:6] == ["Chance that it takes more than 40 hours: 9 times in 10.", "Booked so far, and among these hours: 4."]  # fmt: skip
+
+
+def test_a_length_that_the_workshop_asks_after_itself_is_said_in_its_unit(answer, settings):
+    asked = replace(settings, drivers={**settings.drivers, "length": Driver("length", label="Length of tape", unit="m")})  # fmt: skip
+    long = (Outside("length", 3.2, 1.5, 3.0, "beyond"),)
+    assert "length of tape 3.2 m (longest so far 3 m)" in lines(replace(answer, outside=long), asked)[4]

@@ -373,3 +373,14 @@ def test_the_side_of_misses_is_looked_at_among_ranges_that_hold_eight_times_in_t
     said = lines(record)
     assert not [line for line in said if "more on one side" in line]
     assert not [line for line in said if line.startswith("At 19 in 20")]
+
+
+def test_ranges_as_they_were_stand_beside_where_one_board_less_was_judged_then():
+    before = Scores((*RECORD.shown.held[:2], count(0.95, 30, 0, 1, 1)), 36.1, 7.0, 0.05)
+    [line] = [line for line in lines(replace(RECORD, raw=before)) if line.startswith("19 in 20")]
+    assert line.split()[-3:] == ["30", "of", "31"]
+
+
+def test_how_hours_were_worked_out_is_said_while_all_boards_are_still_open():
+    still_open = replace(NONE_YET, boards=(board(1, hours=None, side=None, so_far=30.0),))
+    assert lines(still_open)[1].startswith("For each past board hours were worked out anew")

@@ -154,7 +154,7 @@ def test_of_few_boards_no_regression_is_explained_and_scores_are_left_out_where_
     assert not [part for part in nearer_parts(RIVALS, scores=False) if isinstance(part, Table)]
 
 
-@pytest.mark.parametrize(("off", "ours"), [(12.4, 11.6), (7.2, 7.0)])
+@pytest.mark.parametrize(("off", "ours"), [(12.4, 11.6), (7.2, 7.0), (9.8, 9.6)])
 def test_what_is_shown_as_far_off_is_said_to_be(off, ours):
     assert nearer_words(replace(GUESS, off=off, our_off=ours)).endswith(", and on average just as far off.")
 
