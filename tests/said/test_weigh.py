@@ -265,7 +265,7 @@ def test_all_that_is_said_of_a_board_that_is_thought_over_in_its_order():
     ]  # fmt: skip
     assert said[7] == (
         ("not over", "", "2,900 mk"), ("pay an hour, before rent", "31 to 55", "31 to 55"), ("less than you want (42)", "3 in 10", "3 in 10"),
-        ("less than the least (30)", "1 in 10", "1 in 10"), ("loses money after rent", "1 in 20", "fewer than 1 in 20"),
+        ("less than the least (30)", "1 in 10", "1 in 10"), ("loses money after rent", "1 in 10", "fewer than 1 in 20"),
         ("pays what you want, 8 in 10, at", "2,600 mk", "2,700 mk"), ("brings more than ordinary work", "100 mk", "−50 mk"),
     )  # fmt: skip
     assert said[8:10] == [
