@@ -270,7 +270,7 @@ def test_all_that_is_said_of_a_board_that_is_thought_over_in_its_order():
     )  # fmt: skip
     assert said[8:10] == [
         "A price with a range: you charge 42 for each hour that it takes, and the materials, and ask before it goes over 2,900 mk.",
-        "Rent, power and insurance take 9 mk of each hour at the bench. From 61 hours on there is nothing left.",
+        "Rent, power and insurance take 9 mk of each hour at the bench. From 60 hours on there is nothing left.",
     ]
     assert said[10] == "Your ordinary work in the same weeks"
     assert said[13:19] == [
