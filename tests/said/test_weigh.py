@@ -138,6 +138,7 @@ def test_what_opening_up_would_show():
     assert "hardly changes what you'd do" in opened(seeing=3.0)[4]
     assert opened(shows=())[2:] == ["It would show nothing that you don't know already."]
     assert opened(terms_of=("fixed",)) == []
+    assert opened(terms_of=("fixed", "open-first")) == opened()
 
 
 @pytest.mark.parametrize(
@@ -301,6 +302,8 @@ def test_what_is_said_of_a_board_goes_by_its_terms_and_by_what_is_set():
     )
     assert not [part for part in first if str(part).startswith(("Of ten boards like this", "A price with"))]
     assert "Open it up first?" in first
+    unopened = thought_over(terms("open-first", fee=84.0), answer="open-first")
+    assert not [part for part in unopened if str(part).startswith("Opened up first")]
     seldom = thought_over(terms("fixed", chance_of_loss=0.049, break_even_hours=61.0))
     assert "Rent, power and insurance take 9 mk of each hour at the bench." in seldom
 
