@@ -158,3 +158,21 @@ def test_under_a_ceiling_alone_one_board_stands_for_all():
     axes = on_paper(pay_drawing(weighed(3000.0, terms="ceiling", ceiling=9000.0), SHOP))
 
     assert len(boards_of(axes)) == 1
+
+
+def test_each_line_hangs_right_below_its_own_words_and_the_rightmost_words_are_on_top():
+    axes = on_paper(PLAIN, 640)
+    tops = {line.get_xdata()[0]: max(line.get_ydata()) for line in axes.lines if line.get_zorder() == 4}
+    words = {text.get_text()[:8]: text.get_position()[1] for text in axes.texts}
+
+    assert words["what you"] > words["the leas"]
+    assert (words["what you"] - tops[42.0], words["the leas"] - tops[30.0]) == pytest.approx((6, 6))
+
+
+def test_the_worst_and_the_best_of_ten_are_hatched():
+    centres = []
+    for hatch in on_paper(PLAIN).collections:
+        path, _ = hatch.get_clip_path().get_transformed_path_and_affine()
+        centres.append(path.get_extents().intervalx.mean())
+    assert len(centres) == 2
+    assert not on_paper(pay_drawing(weighed(3000.0, terms="ceiling", ceiling=9000.0), SHOP)).collections

@@ -189,6 +189,8 @@ def test_past_boards_are_strokes_below_the_tape_even_at_equal_hours():
     assert all(max(line.get_ydata()) < -30 for line in strokes)
     at_71 = [set(line.get_ydata()) for line in strokes if math.isclose(line.get_xdata()[0], 71)]
     assert at_71[0] != at_71[1]
+    assert len([line for line in axes.lines if line.get_label() == "_key"]) == 1
+    assert not [line for line in on_paper(A_RANGE).lines if line.get_label() == "_key"]
     caption = " ".join(words for words in words_in(axes) if words != "you said 52")
     assert "like it: the red nine-four 71, its sister 71, the club board 83" in caption
 
