@@ -203,7 +203,10 @@ def test_what_spreads_over_more_and_less_and_what_costs_nothing_more():
 
     def money(low, high, target):
         return added._money(
-            SimpleNamespace(materials=Cost(low, (low + high) / 2, high), price=Price(target, 0.8, 42.0), odds=0.8), "mk"
+            SimpleNamespace(
+                materials=Cost(low, (low + high) / 2, high), price=Price(target, 0.8, 42.0), odds=0.8
+            ),
+            "mk",
         )
 
     assert money(-60.0, 0.0, 0.0).startswith("0 mk more pays you 42 an hour for it 8 times in 10. ")

@@ -552,7 +552,9 @@ def test_a_day_told_for_today_is_at_stake_in_a_change_of_order():
 
 def test_a_start_whose_middle_is_near_its_beginning_is_still_between_two_days():
     said = lines(next_start=dates("08-11", "08-12", "09-25"))
-    assert said[said.index("Next free start") + 1].startswith("Between the week of Mon 10 August and late September")
+    assert said[said.index("Next free start") + 1].startswith(
+        "Between the week of Mon 10 August and late September"
+    )
 
 
 def test_a_page_that_lists_whom_to_ring_by_itself_has_who_is_to_be_told_below_all_boards():

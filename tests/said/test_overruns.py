@@ -317,10 +317,15 @@ def test_a_board_that_took_what_was_said_did_not_go_over():
 
 @pytest.mark.parametrize(("boards", "said"), [(7, True), (8, False)])
 def test_a_part_of_none_has_no_line_and_eight_boards_are_enough(boards, said):
-    zero = replace(NOTHING, parts=(*NOTHING.parts[:1], Share("", "surprise", 0.0, -0.1, 0.1), *NOTHING.parts[2:]))
+    zero = replace(
+        NOTHING, parts=(*NOTHING.parts[:1], Share("", "surprise", 0.0, -0.1, 0.1), *NOTHING.parts[2:])
+    )
     told = lines(Overruns((RED, FISH), zero))
     at = next(i for i, line in enumerate(told) if "Of ten parts of that difference" in line)
-    assert [line.split("  ")[0] for line in told[at + 2 : at + 4]] == ["the guess itself", "boards' own going"]
+    assert [line.split("  ")[0] for line in told[at + 2 : at + 4]] == [
+        "the guess itself",
+        "boards' own going",
+    ]
     assert told[at + 4] == ""
     few = lines(Overruns((RED,) * boards, replace(NOTHING, parts=())))
     assert any(line.startswith("How much of what differs") for line in few) == said

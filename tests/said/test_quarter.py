@@ -492,7 +492,13 @@ def test_where_no_board_can_be_judged_nothing_is_said_of_going_over(review):
 )  # fmt: skip
 def test_what_came_in_for_the_boards_that_count_and_what_is_left(review, brought, overheads, said):
     pay = replace(
-        review.pay, boards=6, hours=180.0, counted=4, counted_hours=100.0, counted_income=1400.0, brought=brought
+        review.pay,
+        boards=6,
+        hours=180.0,
+        counted=4,
+        counted_hours=100.0,
+        counted_income=1400.0,
+        brought=brought,
     )
     assert money_sentence(replace(review, pay=pay, overheads=overheads)) == said
 

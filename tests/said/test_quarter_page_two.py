@@ -306,7 +306,9 @@ def paying(boards, hours, pay):
 
 def year_of(kind, other, year, before, change=None):
     kinds = (group_of("kind", "major", *kind, change),)
-    return about(by_kind=kinds, groups=(*kinds, group_of("wetness", "wet", *other)), year=year, year_before=before)
+    return about(
+        by_kind=kinds, groups=(*kinds, group_of("wetness", "wet", *other)), year=year, year_before=before
+    )
 
 
 def test_the_whole_year_and_each_sort_stand_beside_the_year_before():
@@ -334,7 +336,9 @@ def test_a_change_is_said_from_nine_times_in_ten_on(sure, told):
     change = SimpleNamespace(shrunk=0.1, how_sure=sure)
     seen = year_of(pays, pays, *pays, change)
 
-    assert ("Major pays more than a year before. How sure: 9 times in 10." in two.sort_parts(seen, Settings())) == told
+    assert (
+        "Major pays more than a year before. How sure: 9 times in 10." in two.sort_parts(seen, Settings())
+    ) == told
 
 
 def test_the_till_alone_is_told_and_what_is_none_is_left_out():

@@ -355,7 +355,9 @@ def test_a_board_with_nothing_left_to_do_may_still_have_to_harden(answer, settin
     assert not [line for line in lines(answer, settings) if line.startswith("Ready")]
 
 
-@pytest.mark.parametrize(("times", "said"), [(1.04, None), (1.05, "5 %"), (1.06, "5 %"), (1.43, "45 %"), (2.0, "100 %")])
+@pytest.mark.parametrize(
+    ("times", "said"), [(1.04, None), (1.05, "5 %"), (1.06, "5 %"), (1.43, "45 %"), (2.0, "100 %")]
+)
 def test_by_how_much_it_is_wider_for_what_lies_beyond_the_log(answer, settings, times, said):
     told = [line for line in lines(replace(answer, widened=times), settings) if "beyond your log" in line]
 

@@ -340,15 +340,19 @@ def test_one_band_of_luck_is_one_number_and_pending_ones_are_counted_in():
 def test_whether_ranges_get_wider_goes_by_how_far_their_ends_are_moved():
     assert "That is more than luck. So ranges are wider from now on." in lines(with_last(9))
     as_they_are = replace(with_last(9), stretch=(1.0, 1.0))
-    assert (
-        "That is more than luck. Over all your boards together ranges need not be wider yet."
-        in lines(as_they_are)
+    assert "That is more than luck. Over all your boards together ranges need not be wider yet." in lines(
+        as_they_are
     )
 
 
 def test_what_was_never_counted_has_no_line():
     none = count(0.8, 0, 0, 0)
-    groups = {"kind major": count(0.8, 17, 1, 3), "kind minor": none, "wet": none, "dry": count(0.8, 24, 1, 4)}
+    groups = {
+        "kind major": count(0.8, 17, 1, 3),
+        "kind minor": none,
+        "wet": none,
+        "dry": count(0.8, 24, 1, 4),
+    }
     record = replace(RECORD, groups=groups, told=(none, count(0.8, 7, 0, 3)))
     record = replace(record, left_out={"no quote date": (), "still in hand": ("jade nine-two",)})
 

@@ -245,7 +245,10 @@ LOSES = {"chance_of_loss": 0.05, "break_even_hours": 61.0}
 
 def thought_over(*kinds, **more):
     """A board that is thought over: hours, what terms come to, and what stands beside, by hand."""
-    kinds = kinds or (terms("fixed", **LOSES), terms("ceiling", ceiling=2900.0, price_for_target=2700.0, worth=-50.0))
+    kinds = kinds or (
+        terms("fixed", **LOSES),
+        terms("ceiling", ceiling=2900.0, price_for_target=2700.0, worth=-50.0),
+    )
     plain = {
         "board": "26-040", "name": "red", "price": 2400.0, "odds": 0.8, "terms": kinds, "best": kinds[0], "recommendation": "Take it.",
         "because": ("One.", "Two.", "Three."), "decided": None, "hours": (30.2, 40.0, 52.0), "bench_weeks": 1.3, "materials": 310.0,
@@ -288,7 +291,9 @@ def test_what_is_said_of_a_board_goes_by_its_terms_and_by_what_is_set():
     )  # fmt: skip
     assert bare[4] == "You have decided already: yes: “that shape”."
     assert "It takes between 30 and 50 hours, 8 times in 10, and about 310 mk of materials." in bare
-    assert "Rent, power and insurance are not in your settings, so whether it loses money can't be said." in bare
+    assert (
+        "Rent, power and insurance are not in your settings, so whether it loses money can't be said." in bare
+    )
     assert not [row for row in bare[8] if row[0] == "loses money after rent"]
     at = bare.index("Worth doing anyway?")
     assert bare[at + 2] == Action("decide", "26-040", {"answer": "yes", "why": "", "for_love": True})

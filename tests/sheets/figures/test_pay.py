@@ -5,7 +5,7 @@ from statistics import NormalDist
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from making.drawn import boards_of, middles_of, words_in
+from making.drawn import boards_of, middles_of, recorded, words_in
 from making.weighings import SHOP, weighed
 
 from estimator.sheets.drawing.style import BROKEN, ON_PAPER, figure
@@ -176,3 +176,11 @@ def test_the_worst_and_the_best_of_ten_are_hatched():
         centres.append(path.get_extents().intervalx.mean())
     assert len(centres) == 2
     assert not on_paper(pay_drawing(weighed(3000.0, terms="ceiling", ceiling=9000.0), SHOP)).collections
+
+
+def test_the_title_stands_only_where_asked(tmp_path):
+    said = weighed(1300.0)
+    with recorded() as seen:
+        save_pay(tmp_path / "with.svg", said, SHOP)
+        save_pay(tmp_path / "bare.svg", said, SHOP, titled=False)
+    assert [pay_title(said, SHOP) in " ".join(seen[name]["words"]) for name in ("with.svg", "bare.svg")] == [True, False]  # fmt: skip

@@ -263,4 +263,6 @@ def test_past_boards_beyond_either_end_of_the_tape_are_pointed_to_and_no_others(
     left, right = axes.get_xlim()
 
     assert len([line for line in axes.lines if line.get_label() == "_alike"]) == 1
-    assert tips == pytest.approx([right, left], abs=0.01 * (right - left))  # in the order in which they are named
+    assert tips == pytest.approx(
+        [right, left], abs=0.01 * (right - left)
+    )  # in the order in which they are named
