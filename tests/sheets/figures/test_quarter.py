@@ -211,7 +211,7 @@ def test_a_board_that_took_as_long_as_half_do_stands_upright_and_is_not_hatched(
 def test_the_money_stands_above_the_boards_and_both_are_said(review, tmp_path, monkeypatch):
     seen = []
     monkeypatch.setattr(
-        "estimator.sheets.drawing.style.save", lambda drawn, path, *, says: seen.append((drawn, says))
+        "estimator.sheets.drawing.style.save", lambda drawn, _, *, says: seen.append((drawn, says))
     )
     save_quarter(tmp_path / "a.svg", review)
     [(drawn, says)] = seen
