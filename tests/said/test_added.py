@@ -193,3 +193,48 @@ def test_what_to_do_next_goes_by_what_was_kept():
         added._told(Told("a", TODAY, last=june(26)), "mk")
         == "Kept as told too: ready by Fri 26 June. No price was told: none is written for the board."
     )
+
+
+def test_what_spreads_over_more_and_less_and_what_costs_nothing_more():
+    plain = {"in_all": spread(50.0, 70.0), "odds": 0.8}
+    assert added._hours(SimpleNamespace(hours=spread(-1.0, 4.0), **plain)).endswith(
+        " more, 8 times in 10; between 50 and 70 hours in all."
+    )
+
+    def money(low, high, target):
+        return added._money(
+            SimpleNamespace(
+                materials=Cost(low, (low + high) / 2, high), price=Price(target, 0.8, 42.0), odds=0.8
+            ),
+            "mk",
+        )
+
+    assert money(-60.0, 0.0, 0.0).startswith("0 mk more pays you 42 an hour for it 8 times in 10. ")
+    assert money(-60.0, 0.0, 0.0).endswith(" less.")
+    assert money(-60.0, 20.0, 300.0).endswith(" more.")
+
+
+def test_whose_dates_move_is_said_where_dates_can_be_given_or_some_move():
+    ready = SimpleNamespace(after=Dates(june(12), june(19), june(26)), later=spread(2, 4), say_yes_by=None)
+    none = "No other board's date moves by a day."
+
+    assert list(added._promises(SimpleNamespace(ready=ready, promises=()))) == [none]
+    assert list(added._promises(SimpleNamespace(ready=None, promises=(moved("red", 1),)))) == [
+        "Red is one day later; no date of it is told yet."
+    ]
+    assert list(added._promises(SimpleNamespace(ready=None, promises=()))) == []
+    half = Told("a", TODAY, hours_low=41.0, price=900.0)
+    assert added._told(half, "") == "Kept as told too: 900 in all."
+
+
+def test_all_that_is_said_of_a_wish_stands_in_its_order():
+    reopened = (SimpleNamespace(stage="gloss", share=1.0, hours=spread(3, 5)),)
+    wish = SimpleNamespace(
+        what={"logos": 2.0, "rush": 1.0}, hours=spread(3, 5), in_all=spread(50, 70), odds=0.8, materials=Cost(38.0, 50.0, 62.0),
+        price=Price(0.0, 0.8, 0.0), ready=None, promises=(), reopened=reopened, finished=("sand",), by_rules=("gloss",), kept=None,
+    )  # fmt: skip
+    said = [getattr(part, "text", part) for part in added.added_parts(wish, SHOP, "26-001", "red")]
+
+    assert said[0] == "red, asked for since: 2 logos to redraw, in a rush 1"
+    begins = [part.partition(" ")[0] if isinstance(part, str) else part.verb for part in said[1:]]
+    assert begins == ["Between", "Materials", "No", "bench", "It", "Sand", "Your", "Once", "ask"]

@@ -8,7 +8,7 @@ from making.mornings import CLUB, EGG, EMPTY, FISH, MORNING, RED, TODAY, dates, 
 from estimator.bench.promises import Leave, Ring, Touch, WeighIn, Worse
 from estimator.cli.printing import plain_lines
 from estimator.forecast.calibration import DATES, Stretch
-from estimator.said.bench import SWAP, bench_parts, causes_of, ready_days, worse_words
+from estimator.said.bench import SWAP, bench_parts, causes_of, day_parts, ready_days, worse_words
 from estimator.words.phrases import capital
 from estimator.words.settings.schema import Away, Bench, Driver, Modifier, Settings, Stage
 
@@ -523,3 +523,43 @@ def test_a_calendar_has_the_day_to_tell_and_what_was_told_last():
         "You told the owner by Fri 5 June 2026.",
     ]
     assert events[0].summary == "club board: ready by, 9 times in 10"
+
+
+def test_weeks_later_are_the_nearest_and_a_condition_without_grades_is_named():
+    worse = Worse("26-012", "green fish", 39, day("08-21"), {"rush": 1.0})
+    shop = replace(SETTINGS, modifiers={"rush": Modifier("rush", label="In a rush")})
+    assert worse_words(worse, TODAY, shop).startswith("green fish, found in a rush, is 6 weeks later than")
+
+
+def test_hours_of_some_of_what_to_touch_stand_in_a_column():
+    touch = (Touch("1", "gun", "sand", "why", 3.5), Touch("2", "egg", "strip", "why"))
+    said = lines(touch=touch)
+    assert "3½ hours" in said[said.index("Touch today") + 1]
+
+
+def test_one_in_danger_of_which_no_day_can_be_told_is_only_named():
+    said = lines(ring=(replace(DANGER, tell=None),), swap=None)
+    assert said[said.index("Ring") + 1] == "club board: date in danger."
+    still = lines(ring=(), rung_already=(replace(DANGER, tell=None),), swap=None)
+    assert still[still.index("Still open from an earlier day") + 1].split("  ")[0] == "club board"
+
+
+def test_a_day_told_for_today_is_at_stake_in_a_change_of_order():
+    today = replace(CLUB, told=told("06-09"))
+    said = lines(promises=(today, FISH), swap=replace(MORNING.swap, after={"26-011": 0.72, "26-012": 0.98}))
+    assert said[said.index(SWAP) + 3].split("  ")[0] == "club board"
+
+
+def test_a_start_whose_middle_is_near_its_beginning_is_still_between_two_days():
+    said = lines(next_start=dates("08-11", "08-12", "09-25"))
+    assert said[said.index("Next free start") + 1].startswith(
+        "Between the week of Mon 10 August and late September"
+    )
+
+
+def test_a_page_that_lists_whom_to_ring_by_itself_has_who_is_to_be_told_below_all_boards():
+    before = (replace(DANGER, said=day("06-08")),)
+    said = plain_lines(day_parts(replace(MORNING, rung_already=before), SETTINGS))
+    heads = ("Touch today", "Leave", "All boards in hand", "Still open from an earlier day", "Next free start", SWAP, "No date can be given")  # fmt: skip
+    assert "Ring" not in said
+    assert [line for line in said if line in heads] == list(heads)

@@ -165,3 +165,9 @@ def test_changes_beyond_the_twelfth_are_counted_and_where_there_is_none_nothing_
     words = said(written=True, changes=tuple(map(change, range(changes))))
 
     assert [one for one in words if one.startswith("And ")] == more
+
+
+def test_where_nothing_was_written_no_sheet_is_called_empty_and_files_that_are_kept_are_read_still():
+    assert said(problems=(WRONG,), bare=("b.csv",))[-1] == "Nothing was written: 1 problem."
+    assert said(only_try=True, bare=("b.csv",))[-1] == "No row stands in b.csv."
+    assert said(written=True, begun=True, kept=(Path("x"),)) == ["jobs.csv into a new book."]

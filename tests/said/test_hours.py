@@ -132,6 +132,6 @@ def test_what_was_kept_and_where():
         "1 note kept in notes.csv."
     ]
     assert kept_parts(KeptHours((), Path("hours.csv"), ())) == ["no lines kept in hours.csv."]
-    hours, notes = rows_to_copy(LINES[:2], NOTES)
-    assert (len(hours.rows), len(notes.rows), hours.head[0]) == (2, 2, "board")
+    hours, notes = rows_to_copy(LINES[:3], NOTES)
+    assert (len(hours.rows), len(notes.rows), hours.head[0]) == (3, 2, "board")
     assert list(rows_to_copy([])) == []

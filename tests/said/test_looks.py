@@ -32,6 +32,8 @@ DAMP = LookedSo("wet", 1.0, "", 18, 8, 9, 1, ((2.0, 9), (0.0, 1)))
         (replace(DAMP, values=()), "Wet foam: of your 18 boards that looked damp, all turned out so."),
         (LookedSo("infills", 2.0, "", 12, 4, 8, 0, ((3.0, 5), (4.0, 2), (5.0, 1), (6.0, 1))),
          "Let-in pieces: of your 12 boards that looked like 2, 5 turned out to have 3, 2 to have 4, 1 to have 5, 1 something else."),
+        (LookedSo("infills", 2.0, "", 20, 4, 16, 0, ((3.0, 5), (4.0, 2), (5.0, 1), (6.0, 5), (7.0, 3))),
+         "Let-in pieces: of your 20 boards that looked like 2, 5 turned out to have 3, 2 to have 4, 1 to have 5, 8 something else."),
         (LookedSo("infills", 0.0, "", 1, 0, 1, 0, ((1.0, 1),)), "Let-in pieces: of your 1 board that looked like none, 1 turned out to have 1."),
         (LookedSo("rush", 0.0, "", 9, 8, 1, 0, ((1.0, 1),)), "In a rush: of your 9 boards that looked like no, 1 turned out to have yes."),
         (LookedSo("area", 1.0, "", 9, 3, 4, 2), "Old glass: of your 9 boards where some was seen, 4 had more, 2 had less."),

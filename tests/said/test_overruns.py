@@ -308,3 +308,61 @@ def test_three_that_could_not_be_judged_are_named(names, said):
     assert f"Hours are missing: {said}" in lines(
         Overruns((RED,), left_out={"hours are missing": tuple(names)})
     )
+
+
+def test_a_board_that_took_what_was_said_did_not_go_over():
+    just = replace(FISH, took=10.0)
+    assert in_one_sentence(Overruns((RED, just, FISH)))[1] == "One of them went over."
+
+
+@pytest.mark.parametrize(("boards", "said"), [(7, True), (8, False)])
+def test_a_part_of_none_has_no_line_and_eight_boards_are_enough(boards, said):
+    zero = replace(
+        NOTHING, parts=(*NOTHING.parts[:1], Share("", "surprise", 0.0, -0.1, 0.1), *NOTHING.parts[2:])
+    )
+    told = lines(Overruns((RED, FISH), zero))
+    at = next(i for i, line in enumerate(told) if "Of ten parts of that difference" in line)
+    assert [line.split("  ")[0] for line in told[at + 2 : at + 4]] == [
+        "the guess itself",
+        "boards' own going",
+    ]
+    assert told[at + 4] == ""
+    few = lines(Overruns((RED,) * boards, replace(NOTHING, parts=())))
+    assert any(line.startswith("How much of what differs") for line in few) == said
+
+
+@pytest.mark.parametrize(
+    ("hidden", "later", "pace", "shown"),
+    [(1.0, 0.0, 0.0, True), (0.0, 0.0, -1.0, True), (0.0, -1.0, 0.0, True), (0.9, 0.9, -0.9, False)],
+)
+def test_a_stage_has_a_line_from_an_hour_more_or_less_of_any_part(hidden, later, pace, shown):
+    by_stage = {"strip": {"hidden": hidden, "asked_later": later, "pace": pace}}
+    assert ("By stage, in hours" in lines(replace_by_stage(Overruns((RED, FISH)), by_stage))) == shown
+
+
+def test_hours_are_told_on_the_middle_board_of_those_guessed_and_each_thing_is_counted_once():
+    effects = (
+        Effect("infills", "overrun", 0.1, 0.06, 0.14, 0.001),
+        Effect("infills", "pace", 0.1, 0.06, 0.14, 0.2),
+        Effect("brittle", "overrun", 0.1, 0.06, 0.14, 0.2),
+    )
+    boards = (RED, FISH, replace(FISH, guessed=20.0, took=50.0))
+    told = lines(Overruns(boards, GoesWith(NOTHING.parts, (), (), effects, could_find=0.5)))
+    at = told.index("What goes with it")
+
+    assert told[at + 1].endswith(" on a board that you'd call 20.")
+    assert told[at + 2].startswith("Of 2 things that you write down about boards, luck alone would show one")
+    assert told[at + 3].startswith("From 3 boards a thing that makes half of the difference is found")
+
+
+def test_things_that_as_many_boards_would_do_for_are_named_together():
+    few = (TooFew("rush", 9, 90), TooFew("infills", 2, 60), TooFew("area", 3, 90))
+    told = lines(Overruns((RED, FISH), GoesWith(too_few=few)))
+    assert "You have 2. Foam pieces to let in: 60 would do; in a rush, old glass: 90 would do." in told
+    assert "Not enough boards to say" in told
+    alike = lines(Overruns((RED, FISH), GoesWith(alike={"area": "infills"})))
+    assert "What can't be told apart" in alike
+    assert "Not enough boards to say" not in alike
+    both = lines(Overruns((RED, FISH), GoesWith(too_few=few, alike={"area": "infills"})))
+    assert "Not enough boards to say" in both
+    assert "What can't be told apart" not in both

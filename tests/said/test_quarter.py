@@ -10,16 +10,18 @@ from making.quarters import known_of, reviewed, write
 
 from estimator.cli.printing import plain_lines
 from estimator.decide.overruns.parts import BoardOverrun
+from estimator.decide.quarter.charges import Charge
 from estimator.decide.quarter.control_chart import Landed, chart_of
 from estimator.decide.quarter.lost_time import WaitingTime
 from estimator.decide.quarter.outcomes import Kept
 from estimator.decide.quarter.pay import Change, Short
 from estimator.decide.quarter.review import WentOver
 from estimator.decide.quarter.work_in_hand import WorkInHand
+from estimator.forecast.ranges import Spread
 from estimator.said import quarter
 from estimator.said.parts import Heading, Table
 from estimator.said.quarter import headline, money_sentence, pay_sentence, quarter_parts
-from estimator.said.quarter_page_two import sort_parts
+from estimator.said.quarter_page_two import page_two, sort_parts
 
 
 @pytest.fixture(scope="module")
@@ -450,3 +452,113 @@ def test_five_empty_days_are_named(review, days, end):
         quarter.gap_parts(replace(review, gaps=gaps), answered_here=True)[2]
         == "Away, didn't work, or not written down?"
     )
+
+
+RED_HID = BoardOverrun("26-002", "red", "", "", 30.0, 41.0, 32.0, 36.0, 37.0)
+TAN_NOT = BoardOverrun("26-003", "tan", "", "", 20.0, 17.0, 19.0, 19.0, 19.0)
+
+
+def test_hours_over_the_guesses_and_the_boards_that_hid_work(review):
+    lines = list(quarter._parts(WentOver((TAN_NOT, RED_HID), 0, {}, 0.0), review))
+
+    assert lines[0].startswith("2 boards took 58 hours; you had guessed 50. 8 hours over: ")
+    assert lines[1:] == ["Hidden work on one of them: red."]
+    assert len(list(quarter._parts(WentOver((TAN_NOT,), 0, {}, 0.0), review))) == 1
+
+
+def test_tellings_of_hidden_work_are_counted_not_who_paid(review):
+    went = WentOver((TAN_NOT,), 0, {"half": 2}, 0.0)
+    assert list(quarter._parts(went, review))[1] == (
+        "Owners were told of hidden work twice: you shared it twice."
+    )
+
+
+def test_where_no_board_can_be_judged_nothing_is_said_of_going_over(review):
+    bare = replace(review, stood=(), chart=None)
+    assert quarter.over_parts(replace(bare, went_over=WentOver((), 3, {}, 0.0))) == []
+    assert quarter.over_parts(replace(bare, went_over=None)) == []
+    assert quarter.over_parts(replace(bare, went_over=WentOver((TAN_NOT,), 0, {}, 0.0)))[0] == Heading(
+        "Where it went over"
+    )
+
+
+@pytest.mark.parametrize(
+    ("brought", "overheads", "said"),
+    [
+        (900.0, 9.0, "4 boards brought in 1,400 mk; materials took 500, rent and power 900; 0 mk is left, for 100 hours of work."),
+        (890.0, 9.0, "4 boards brought in 1,400 mk; materials took 510, rent and power 900; 10 mk is missing, for 100 hours of work."),
+        (900.0, 0.0, "4 boards brought in 1,400 mk; materials took 500; 900 mk is left, for 100 hours of work."),
+    ],
+)  # fmt: skip
+def test_what_came_in_for_the_boards_that_count_and_what_is_left(review, brought, overheads, said):
+    pay = replace(
+        review.pay,
+        boards=6,
+        hours=180.0,
+        counted=4,
+        counted_hours=100.0,
+        counted_income=1400.0,
+        brought=brought,
+    )
+    assert money_sentence(replace(review, pay=pay, overheads=overheads)) == said
+
+
+def test_each_thing_that_is_not_written_is_asked_by_itself(review):
+    gaps = replace(
+        review.gaps, days=(), no_price=("a",), no_materials=("b", "c"), no_hours=("d",), no_ready_date=("e", "f", "g"), not_paid=("h",)
+    )  # fmt: skip
+    assert quarter.gap_parts(replace(review, gaps=gaps))[1:] == [
+        "No price is written on 1 board (a): left out of the pay below.",
+        "No materials are written on 2 boards (b, c): left out of the pay below.",
+        "Hours are missing on 1 board (d): left out of the pay below.",
+        "No ready date is written on 3 boards (e, f, g): the last day written stands in.",
+        "Ready and not paid: h.",
+    ]
+
+
+def test_of_a_quarter_to_come_nothing_is_missing(workshop):
+    assert quarter.gap_parts(reviewed(workshop, "2027-Q1")) == []
+
+
+def test_where_no_board_has_all_written_nobody_can_tell(review):
+    none = replace(review, pay=replace(review.pay, all=None))
+
+    assert pay_sentence(none) == (
+        "None of the boards has its price, its materials and all its hours written, so nobody can tell."
+    )
+    assert isinstance(quarter._pay(none)[-1], Table)
+    assert quarter._pay(replace(none, made=())) == [
+        Heading("Did it pay?"),
+        "No board was made ready, so there is nothing to tell.",
+    ]
+
+
+@pytest.mark.parametrize(("boards", "years"), [(5, "74 years"), (300, "1 year"), (1000, "1 year"), (0, None)])
+def test_how_often_luck_alone_gives_such_a_signal_is_never_under_a_year(review, boards, years):
+    """About 370 boards lie between two false alarms on average."""
+    chart = SimpleNamespace(looked_at=(1,), enough=True, boards=(1,) * 9, signal=1, back=False, since=None)
+    year = replace(review.year, boards=boards)
+
+    assert list(quarter._chart(replace(review, chart=chart, year=year)))[1:] == (
+        [f"By luck alone that comes about once in {years} here."] if years else []
+    )
+
+
+def test_all_that_were_missed_are_named_and_days_of_another_year_have_theirs(review):
+    missed = ("red", "tan", "blue", "grey", "lime", "plum")
+    kept = Kept(2, 8, 0.9, (2, 8), 0.02, missed)
+    assert list(quarter._count(kept, "in time", "late"))[-1] == "Late: red, tan, blue, grey, lime, plum."
+    one = replace(review.made[0], ended=dt.date(2025, 9, 2))
+    assert quarter._boards([one], review).rows[0][1] == "Tue 2 Sep 2025"
+
+
+def test_what_to_charge_is_left_out_where_it_stands_elsewhere(review, workshop):
+    charge = Charge("area", "m2", Spread(1.0, 1.5, 2.0), 1.5, 0.5, 12.0, Spread(41.0, 60.0, 88.0), 9)
+    charged = replace(review, charges=(charge,), notes=("No rules.",))
+    with_, without = (
+        [part.text for part in page_two(charged, workshop[1], charges=told) if isinstance(part, Heading)]
+        for told in (True, False)
+    )
+
+    assert [head for head in with_ if head not in without] == ["What I charge for what, guessed"]
+    assert without[-1] == "What could not be told"

@@ -294,3 +294,69 @@ def test_how_guesses_went_is_said_of_groups_of_five(counted, over):
 
     assert two._row(group, "181", Settings())[1:3] == ("7", "181")
     assert two._row(group, "181", Settings())[4:] == ("30", over)
+
+
+def group_of(by, name, pay, before, change=None):
+    return SimpleNamespace(by=by, name=name, pay=pay, before=before, change=change, over=None)
+
+
+def paying(boards, hours, pay):
+    return replace(pay_of(()), boards=boards, counted=boards, hours=hours, all=pay)
+
+
+def year_of(kind, other, year, before, change=None):
+    kinds = (group_of("kind", "major", *kind, change),)
+    return about(
+        by_kind=kinds, groups=(*kinds, group_of("wetness", "wet", *other)), year=year, year_before=before
+    )
+
+
+def test_the_whole_year_and_each_sort_stand_beside_the_year_before():
+    none = paying(0, 0.0, None)
+    seen = year_of(
+        (paying(7, 181.0, 38.0), paying(6, 90.0, 31.0)), (paying(5, 140.0, 36.0), paying(9, 60.0, 33.0)),
+        paying(8, 181.0, 39.0), paying(6, 92.0, 30.0),
+    )  # fmt: skip
+    shop = Settings(kinds={"major": Kind("major", label="Full one")})
+    assert said(two.sort_parts(seen, shop)) == [
+        "By sort of work, in twelve months",
+        (("Full one", "7", "181", "38", "31", ""), ("All", "8", "181", "39", "30", "")),
+        (("Was wet", "5", "140", "36", "33", ""),),
+    ]
+    gone = year_of((none, paying(6, 90.0, 31.0)), (none, none), none, paying(6, 90.0, 31.0))
+    assert said(two.sort_parts(gone, shop))[1][-1] == ("All", "0", "0", "-", "31", "")
+    begun = year_of((paying(7, 181.0, 38.0), none), (none, none), paying(7, 181.0, 38.0), none)
+    assert said(two.sort_parts(begun, shop))[1][-1] == ("All", "7", "181", "38", "-", "")
+    assert two.sort_parts(year_of((none, none), (none, none), none, none), shop) == []
+
+
+@pytest.mark.parametrize(("sure", "told"), [(0.9, True), (0.899, False)])
+def test_a_change_is_said_from_nine_times_in_ten_on(sure, told):
+    pays = (paying(7, 181.0, 38.0), paying(6, 90.0, 31.0))
+    change = SimpleNamespace(shrunk=0.1, how_sure=sure)
+    seen = year_of(pays, pays, *pays, change)
+
+    assert (
+        "Major pays more than a year before. How sure: 9 times in 10." in two.sort_parts(seen, Settings())
+    ) == told
+
+
+def test_the_till_alone_is_told_and_what_is_none_is_left_out():
+    clock, till = Clock(0.0, 0.0, 0.0, 0.0, 0.0), Till(600.0, 2400.0, 0.0)
+    assert said(two._clock(about(made=(), clock=clock, till=till, payments_written=True)))[2] == (
+        "Money in: 3,000 mk, of it 600 deposits on new boards and 2,400 on boards paid for."
+    )
+    ready = about(made=(1,), clock=clock, till=Till(0.0, 0.0, 0.0), payments_written=False)
+    assert said(two._clock(ready))[2] == (
+        "The boards made ready in it hold 0 hours: 0 worked in it, 0 on other days."
+    )
+
+
+def test_work_in_hand_at_the_end_of_a_year_is_said_from_that_day():
+    boards = (replace(hand(1), ready=Dates(*(dt.date(2026, 1, day) for day in (5, 9, 23)))),)
+    then = SimpleNamespace(today=TODAY, end=dt.date(2025, 12, 31))
+    table = two._in_hand(about(in_hand=boards, quarter=then))[1]
+
+    assert table.rows[0][-1] == "Mon 5 Jan to Fri 23 Jan"
+    assert two._notes(about(notes=("No prices.",)))[1:] == ["No prices."]
+    assert two._notes(about(notes=())) == []

@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.cli.printing import plain_lines
-from estimator.forecast.ranges import Cost, LookNext, Outside, Ready, Reason, StageRange
+from estimator.forecast.looks import LookedSo
+from estimator.forecast.ranges import Cost, LookNext, Outside, Price, Ready, Reason, StageRange
 from estimator.record.backtest.track_record import ENOUGH
 from estimator.said.parts import Heading, Table
 from estimator.said.range import (
@@ -23,6 +24,7 @@ from estimator.said.range import (
     shown_to_add_up,
 )
 from estimator.words.phrases import round_hours
+from estimator.words.settings.schema import Driver
 
 PRINTED = """\
 red nine-four, before opening
@@ -115,7 +117,7 @@ def test_an_answer_from_the_guess_alone_says_so(answer, settings):
     said = lines(alone, settings)
 
     assert said[2] == "From your own guess alone, and how 14 of your guesses turned out."
-    assert not any(line.startswith(("Why", "Hours by stage")) for line in said)
+    assert not any(line.startswith(("Why", "Hours by stage", "Did past ranges")) for line in said)
     assert rests_on(replace(alone, boards=0)) == "From your own guess alone."
 
 
@@ -353,7 +355,9 @@ def test_a_board_with_nothing_left_to_do_may_still_have_to_harden(answer, settin
     assert not [line for line in lines(answer, settings) if line.startswith("Ready")]
 
 
-@pytest.mark.parametrize(("times", "said"), [(1.04, None), (1.06, "5 %"), (1.43, "45 %"), (2.0, "100 %")])
+@pytest.mark.parametrize(
+    ("times", "said"), [(1.04, None), (1.05, "5 %"), (1.06, "5 %"), (1.43, "45 %"), (2.0, "100 %")]
+)
 def test_by_how_much_it_is_wider_for_what_lies_beyond_the_log(answer, settings, times, said):
     told = [line for line in lines(replace(answer, widened=times), settings) if "beyond your log" in line]
 
@@ -533,3 +537,63 @@ def test_hours_that_are_booked_are_counted(answer, settings, hours, words):
     )
 
     assert lines(done, settings)[1] == f"{words}, and nothing is left to do."
+
+
+def test_of_a_board_that_is_done_its_money_its_guess_and_boards_like_it_are_said(answer, settings):
+    done = replace(
+        answer, view="now", low=39.0, likely=39.0, high=39.0, stages=(StageRange("strip", 39.0, 39.0, 39.0, 39.0, True),),
+        over={"40": 0.0}, materials=Cost(240.0, 240.0, 240.0), price=Price(1800.0, 0.8, 40.0), ready=replace(READY, say_yes_by=None),
+    )  # fmt: skip
+
+    said = lines(done, settings)
+    assert said[1:3] == [
+        "39 hours are booked, and nothing is left to do.",
+        "Materials 240. 1,800 pays you 40 an hour.",
+    ]
+    assert said[3].startswith("Ready between Mon 6 July and ")
+    assert said[4:9] == ["You said 52 hours.", "That is no more than 40 hours.", "", "Boards like it", "Board          hours  what differed"]  # fmt: skip
+
+
+def test_a_reason_too_small_to_be_shown_is_under_half_an_hour(answer, settings):
+    reasons = (Reason("strip", "face_area", 12.1), Reason("strip", "infills", 0.1))
+
+    assert why(replace(answer, likely=12.2, reasons=reasons), settings)[1] == (
+        ("Area of one face", "12"),
+        ("Foam pieces to let in", "under ½"),
+        ("Even chance", "12"),
+    )
+
+
+def test_a_board_shorter_than_any_before_is_said_to_be_so(answer, settings):
+    short = (Outside("length", 60 * 0.0254, 72 * 0.0254, 122 * 0.0254, "beyond"),)
+    assert lines(replace(answer, outside=short), settings)[4] == (
+        "Smaller than any you've written down: length 5'0\" (1.52 m) (shortest so far 6'0\" (1.83 m))."
+    )
+
+
+def test_a_chance_of_none_to_pass_his_guess_is_said_as_seldom_and_one_not_known_not_at_all(answer, settings):
+    assert lines(replace(answer, chance_beyond_guess=0.0), settings)[3] == (
+        "You said 52 hours. Chance that it takes more: fewer than 1 in 20."
+    )
+    assert lines(replace(answer, chance_beyond_guess=None), settings)[3] == "You said 52 hours."
+
+
+def test_how_boards_turned_out_that_looked_so_is_said(answer, settings):
+    so = LookedSo("infills", 0.0, "", 9, 8, 1, 0, ((1.0, 1),))
+    assert "Foam pieces to let in: of your 9 boards that looked like none, 1 turned out to have 1." in lines(
+        replace(answer, looked_so=so), settings
+    )
+
+
+def test_beside_a_stage_that_is_begun_one_that_is_not_has_a_dash_and_what_is_booked_is_said(answer, settings):
+    stages = (replace(answer.stages[0], so_far=4.0), replace(answer.stages[1], high=9.8))
+    said = lines(replace(answer, stages=stages, over={"40": 0.9}), settings)
+
+    assert ["Let", "in", "foam", "-", "under", "½", "4½", "10"] in [line.split() for line in said]
+    assert said[4:6] == ["Chance that it takes more than 40 hours: 9 times in 10.", "Booked so far, and among these hours: 4."]  # fmt: skip
+
+
+def test_a_length_that_the_workshop_asks_after_itself_is_said_in_its_unit(answer, settings):
+    asked = replace(settings, drivers={**settings.drivers, "length": Driver("length", label="Length of tape", unit="m")})  # fmt: skip
+    long = (Outside("length", 3.2, 1.5, 3.0, "beyond"),)
+    assert "length of tape 3.2 m (longest so far 3 m)" in lines(replace(answer, outside=long), asked)[4]

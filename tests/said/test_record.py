@@ -335,3 +335,56 @@ def test_one_band_of_luck_is_one_number_and_pending_ones_are_counted_in():
     assert "And 2 still open: with them, 26 to 28 of 34 will have held at 8 in 10." in lines(
         replace(RECORD, shown=pending)
     )
+
+
+def test_whether_ranges_get_wider_goes_by_how_far_their_ends_are_moved():
+    assert "That is more than luck. So ranges are wider from now on." in lines(with_last(9))
+    as_they_are = replace(with_last(9), stretch=(1.0, 1.0))
+    assert "That is more than luck. Over all your boards together ranges need not be wider yet." in lines(
+        as_they_are
+    )
+
+
+def test_what_was_never_counted_has_no_line():
+    none = count(0.8, 0, 0, 0)
+    groups = {
+        "kind major": count(0.8, 17, 1, 3),
+        "kind minor": none,
+        "wet": none,
+        "dry": count(0.8, 24, 1, 4),
+    }
+    record = replace(RECORD, groups=groups, told=(none, count(0.8, 7, 0, 3)))
+    record = replace(record, left_out={"no quote date": (), "still in hand": ("jade nine-two",)})
+
+    assert [line.split("  ")[0] for line in after(record, "By sort of work, 8 times in 10")[1:]] == [
+        "Full restoration",
+        "Looked dry",
+    ]
+    assert after(record, "What you told owners, the first time") == [
+        "Hours to hold 8 times in 10: 7 of 10 boards landed inside. Luck alone gives 5 to 10."
+    ]
+    assert after(record, "What could not be judged") == ["Still in hand: 1 board (jade nine-two).", AS_TODAY]
+    assert "What you told owners, the first time" not in lines(replace(RECORD, told=(none,)))
+    alone = replace(NONE_YET, left_out={"no quote date": ("fog six-two",)})
+    assert after(alone, "What could not be judged") == ["No quote date: 1 board (fog six-two).", AS_TODAY]
+
+
+def test_the_side_of_misses_is_looked_at_among_ranges_that_hold_eight_times_in_ten():
+    """At even odds six of six missed quicker; at eight in ten they fall on both sides."""
+    held = (count(0.5, 10, 12, 0), count(0.8, 26, 3, 3), count(0.95, 30, 0, 2))
+    record = replace(RECORD, shown=Scores(held, 1.0, 1.0, 0.0), raw=Scores((*held[:2], count(0.95, 20, 0, 12)), 1.0, 1.0, 0.0))  # fmt: skip
+
+    said = lines(record)
+    assert not [line for line in said if "more on one side" in line]
+    assert not [line for line in said if line.startswith("At 19 in 20")]
+
+
+def test_ranges_as_they_were_stand_beside_where_one_board_less_was_judged_then():
+    before = Scores((*RECORD.shown.held[:2], count(0.95, 30, 0, 1, 1)), 36.1, 7.0, 0.05)
+    [line] = [line for line in lines(replace(RECORD, raw=before)) if line.startswith("19 in 20")]
+    assert line.split()[-3:] == ["30", "of", "31"]
+
+
+def test_how_hours_were_worked_out_is_said_while_all_boards_are_still_open():
+    still_open = replace(NONE_YET, boards=(board(1, hours=None, side=None, so_far=30.0),))
+    assert lines(still_open)[1].startswith("For each past board hours were worked out anew")

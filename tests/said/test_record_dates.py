@@ -99,3 +99,23 @@ def test_boards_are_enough_from_eight_on():
         words(said_of((), Count(0.9, 1, 0, 2, 3, (1, 3))))
         == "1 of 3 boards was ready by the last date you first told."
     )
+
+
+def test_ranges_of_dates_are_counted_at_each_of_their_odds():
+    dates = (at(0.5, 3, 7, (1, 6)), at(0.8, 7, 9, (5, 9), below=1), at(0.95, 0, 0, (0, 0)))
+    raw = (at(0.5, 3, 7, (1, 6)), at(0.8, 5, 9, (5, 9)))
+    parts = said_of(dates, raw_dates=raw)
+
+    assert parts[2].rows == (
+        ("about even (5 in 10)", "3 of 7", "1 to 6", "0", "4", "3 of 7"),
+        ("8 times in 10", "7 of 9", "5 to 9", "1", "1", "5 of 9"),
+    )
+    assert "says little yet" not in words(parts)  # of nine boards at one of the odds
+
+
+def test_what_dates_get_from_now_on_and_dates_told_are_said_without_a_count():
+    parts = said_of((), Count(0.9, 2, 0, 1, 3, (1, 3)), stretch_of_dates=(1.0, 1.0), dates_from=9)
+    assert parts[1:] == [
+        "Ranges of dates stay as they are. Learned from 9 boards.",
+        "2 of 3 boards were ready by the last date you first told.",
+    ]

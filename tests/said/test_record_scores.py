@@ -5,6 +5,7 @@ from making.records import OWN, RIVALS
 
 from estimator.cli.printing import plain_lines
 from estimator.record.backtest.track_record import Calibration
+from estimator.said.parts import Table
 from estimator.said.record_scores import (
     COUNTED,
     SCORED,
@@ -144,3 +145,23 @@ def test_a_chance_is_never_shown_as_certain(chance, shown):
     assert held.head == ("against", "interval score, 0.8", "ours", "coverage at 0.8")
     assert [row[:3] for row in held.rows] == [("plain regression", "33.00", "37.00")]
     assert _rivals([]) == []
+
+
+def test_of_few_boards_no_regression_is_explained_and_scores_are_left_out_where_asked():
+    few = plain_lines(nearer_parts((replace(REGRESSION, of=7), MIDDLE)))
+    assert not [line for line in few if line.startswith("Plain regression is")]
+    assert SCORED not in plain_lines(nearer_parts(RIVALS, scores=False))
+    assert not [part for part in nearer_parts(RIVALS, scores=False) if isinstance(part, Table)]
+
+
+@pytest.mark.parametrize(("off", "ours"), [(12.4, 11.6), (7.2, 7.0), (9.8, 9.6)])
+def test_what_is_shown_as_far_off_is_said_to_be(off, ours):
+    assert nearer_words(replace(GUESS, off=off, our_off=ours)).endswith(", and on average just as far off.")
+
+
+def test_five_guesses_that_equal_what_it_took_are_asked_about():
+    assert guesses(copied=5)[2].startswith("5 guesses equal what the board took, to the half hour.")
+    assert guesses(copied=4)[2].startswith("Where you guessed")
+    assert guesses(usual=None)[0] == "Guesses that you wrote before: only 30 finished boards so far."
+    assert any(line.startswith("They'd have to be 1.1 times") for line in guesses(too_narrow=1.06))
+    assert not any(line.startswith("They'd have to be") for line in guesses(too_narrow=1.05))

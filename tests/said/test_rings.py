@@ -131,3 +131,26 @@ def test_who_waits_is_said_with_since_when_where_that_is_known():
         "26-004",
         "26-021",
     ]  # a day in danger stays until it is answered
+
+
+def test_the_nearest_of_two_days_told_counts_and_one_without_a_day_comes_last():
+    near = Ring(CLUB.board, "club board", IN_DANGER, day("06-26"), day("06-20"))
+    bare = Ring(EGG.board, "plum egg", IN_DANGER, day("07-01"))
+    [first] = listed(worse=(WORSE,), ring=(replace(near, about=day("08-01")), near))
+    assert first.about == day("06-20")
+
+    rings = listed(ring=(bare, near), swap=None)
+    assert [one.name for one in rings] == ["club board", "plum egg"]
+    assert rings[1].says == ("Say: ready by Wed 1 July. That holds 9 times in 10.",)
+
+
+def test_weeks_are_the_nearest_a_cause_stands_by_itself_and_a_chance_of_none_is_seldom():
+    later = replace(WORSE, days=39, found={}, why="the foam is drying")
+    told = replace(CLUB, told=told_by("06-20"), chance_kept=0.0)
+    ring = Ring(CLUB.board, "club board", IN_DANGER, day("06-26"), day("06-20"))
+    [one] = listed(worse=(later,), ring=(ring,), promises=(told,), swap=None)
+
+    assert one.says[:2] == (
+        "It is 6 weeks later than when you last looked: the foam is drying.",
+        "You told them by Sat 20 June. Chance I'm in time: fewer than 1 in 20.",
+    )

@@ -6,6 +6,7 @@ from making.verdicts import verdict
 from estimator.record.rules.verdicts import SharedError, Verdicts
 from estimator.said.parts import Action, Heading, Table
 from estimator.said.rules import (
+    accepted_parts,
     lent_words,
     past_words,
     rule_parts,
@@ -157,3 +158,16 @@ def test_what_is_wrong_and_has_nothing_to_suggest_is_said_without_a_way():
     assert not [part for part in parts if isinstance(part, Action)]
     assert "14 of 15 took longer." in parts
     assert "You said: “Sanding takes 3 to 4½ hours”." in parts
+
+
+def test_what_was_kept_beside_a_rule_is_what_the_log_suggests_now():
+    """Fifteen cases, of which one was within; a range of 4 to 5 hours was kept before."""
+    assert accepted_parts(verdict(accepted=(4.0, 5.0)))[0] == (
+        "Kept beside sanding, in workshop.toml: 5½ to 8½ hours, from 15 past cases."
+    )
+
+
+def test_a_verdict_on_what_happens_says_which_way_it_looks():
+    held = verdict_words(verdict(**CHANCE, verdict="holds", looks="low"))
+    assert held.startswith("holds, ")
+    assert held != verdict_words(verdict(**CHANCE, verdict="holds", looks="high"))

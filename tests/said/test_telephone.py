@@ -130,3 +130,11 @@ def test_tellings_stand_in_a_row_each_the_first_first():
         ("Tue 8 September", "Mon 4 January 2027", "2,180 mk", "between 40 and 70 hours", "late"),
     )
     assert told_rows([], "mk", TODAY) is None
+
+
+def test_a_day_to_say_that_is_over_is_today_and_days_told_are_said_from_today():
+    late = promise(1, -9, -4, told=0, chance=0.3)
+    assert not_yet(late, Settings(), TODAY)[0] == "Not yet. Ready by Thu 1 October, 3 times in 10."
+    told = [Told("a", dt.date(2025, 9, 8), last=dt.date(2025, 12, 4))]
+    assert told_rows(told, "", TODAY).rows[0][:2] == ("Mon 8 September 2025", "Thu 4 December 2025")
+    assert told_rows(told, "", None).rows[0][:2] == ("Mon 8 September", "Thu 4 December")

@@ -12,8 +12,9 @@ from estimator.decide.weigh.terms import TermsSaid
 from estimator.decide.weigh.worth import Elsewhere, UsualPay
 from estimator.log.edits import Decision, KeptDecision
 from estimator.said import weigh
-from estimator.said.parts import Table
+from estimator.said.parts import Action, Table
 from estimator.said.weigh import ten_pay
+from estimator.words.records import DECISIONS
 from estimator.words.settings.schema import Driver, Settings, Workshop
 
 
@@ -137,6 +138,7 @@ def test_what_opening_up_would_show():
     assert "hardly changes what you'd do" in opened(seeing=3.0)[4]
     assert opened(shows=())[2:] == ["It would show nothing that you don't know already."]
     assert opened(terms_of=("fixed",)) == []
+    assert opened(terms_of=("fixed", "open-first")) == opened()
 
 
 @pytest.mark.parametrize(
@@ -236,3 +238,84 @@ def test_a_decision_that_is_kept_says_what_stood_before_where_that_was_another()
 )
 def test_pay_in_a_cell_is_from_its_low_to_its_high(low, high, said):
     assert weigh._pay_range(terms("fixed", low=low, high=high)) == said
+
+
+LOSES = {"chance_of_loss": 0.05, "break_even_hours": 61.0}
+
+
+def thought_over(*kinds, **more):
+    """A board that is thought over: hours, what terms come to, and what stands beside, by hand."""
+    kinds = kinds or (
+        terms("fixed", **LOSES),
+        terms("ceiling", ceiling=2900.0, price_for_target=2700.0, worth=-50.0),
+    )
+    plain = {
+        "board": "26-040", "name": "red", "price": 2400.0, "odds": 0.8, "terms": kinds, "best": kinds[0], "recommendation": "Take it.",
+        "because": ("One.", "Two.", "Three."), "decided": None, "hours": (30.2, 40.0, 52.0), "bench_weeks": 1.3, "materials": 310.0,
+        "wanted": SimpleNamespace(target=42.0, floor=30.0, overhead=9.0), "usual": UsualPay(40.0, 12, 400.0, 1), "mean_hours": 30.0,
+        "elsewhere": Elsewhere(40.0, 9.0, 1.0, 40.0), "moved": None, "today": None, "opening": None, "flips": ("At 2,600 mk.",),
+        "notes": ("No dates.",), "answer": "fixed", "in_hand": False,
+    }  # fmt: skip
+    said = weigh.weigh_parts(SimpleNamespace(**(plain | more)), SHOP)
+    return [part.rows if isinstance(part, Table) else getattr(part, "text", part) for part in said]
+
+
+def test_all_that_is_said_of_a_board_that_is_thought_over_in_its_order():
+    said = thought_over()
+    assert said[1:7] == [
+        "Take it.", "One.", "Two.", "What it pays",
+        "It takes between 30 and 50 hours, 8 times in 10, about 1½ weeks of your bench, and about 310 mk of materials.",
+        "Of ten boards like this, eight pay 31 to 55 an hour, before rent, one pays less, one more; half pay more than 42.",
+    ]  # fmt: skip
+    assert said[7] == (
+        ("not over", "", "2,900 mk"), ("pay an hour, before rent", "31 to 55", "31 to 55"), ("less than you want (42)", "3 in 10", "3 in 10"),
+        ("less than the least (30)", "1 in 10", "1 in 10"), ("loses money after rent", "1 in 10", "fewer than 1 in 20"),
+        ("pays what you want, 8 in 10, at", "2,600 mk", "2,700 mk"), ("brings more than ordinary work", "100 mk", "−50 mk"),
+    )  # fmt: skip
+    assert said[8:10] == [
+        "A price with a range: you charge 42 for each hour that it takes, and the materials, and ask before it goes over 2,900 mk.",
+        "Rent, power and insurance take 9 mk of each hour at the bench. From 60 hours on there is nothing left.",
+    ]
+    assert said[10] == "Your ordinary work in the same weeks"
+    assert said[13:19] == [
+        "What would change the answer", "At 2,600 mk.", "What it counts on, and leaves out", "No dates.", "Your answer",
+        "Whichever it is, keep it with your reason, to see later whether it was right:",
+    ]  # fmt: skip
+    assert said[19] == Action("decide", "26-040", {"answer": DECISIONS, "why": ""})
+
+
+def test_what_is_said_of_a_board_goes_by_its_terms_and_by_what_is_set():
+    bare = thought_over(
+        terms("fixed", **LOSES), wanted=SimpleNamespace(target=42.0, floor=30.0, overhead=0.0), bench_weeks=None, flips=(), notes=(),
+        answer="no", decided=SimpleNamespace(answer="yes", why="that shape", for_love=False),
+    )  # fmt: skip
+    assert bare[4] == "You have decided already: yes: “that shape”."
+    assert "It takes between 30 and 50 hours, 8 times in 10, and about 310 mk of materials." in bare
+    assert (
+        "Rent, power and insurance are not in your settings, so whether it loses money can't be said." in bare
+    )
+    assert not [row for row in bare[8] if row[0] == "loses money after rent"]
+    at = bare.index("Worth doing anyway?")
+    assert bare[at + 2] == Action("decide", "26-040", {"answer": "yes", "why": "", "for_love": True})
+    assert not {"Your answer", "What would change the answer", "What it counts on, and leaves out"} & {
+        part for part in bare if isinstance(part, str)
+    }
+    first = thought_over(terms("open-first", fee=84.0), opening=opening(), answer="open-first")
+    assert (
+        "Opened up first, pay counts the boards whose work goes on. One that ends there pays its fee, 80 mk for about 2 hours, and no more."
+        in first
+    )
+    assert not [part for part in first if str(part).startswith(("Of ten boards like this", "A price with"))]
+    assert "Open it up first?" in first
+    unopened = thought_over(terms("open-first", fee=84.0), answer="open-first")
+    assert not [part for part in unopened if str(part).startswith("Opened up first")]
+    seldom = thought_over(terms("fixed", chance_of_loss=0.049, break_even_hours=61.0))
+    assert "Rent, power and insurance take 9 mk of each hour at the bench." in seldom
+
+
+def test_its_own_day_is_never_over_and_half_a_week_of_work_in_hand_is_some():
+    past = AllMoved((), Dates(TODAY - dt.timedelta(9), TODAY - dt.timedelta(8), TODAY - dt.timedelta(7)))
+    said = list(weigh._moves(SimpleNamespace(moved=past, today=TODAY, in_hand=True)))
+    assert said[-1] == "This one will be ready by Thu 1 October, 9 times in 10."
+    there = Elsewhere(9.0, 0.5, 0.1, 44.0, 5.0, asks=12)
+    assert "with no weeks of work in hand" in weigh._bar(SimpleNamespace(elsewhere=there), SHOP)

@@ -1,4 +1,5 @@
 import pytest
+from making.drawn import recorded
 from making.quarters import known_of, reviewed, write
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 
@@ -58,3 +59,13 @@ def test_it_is_refused_where_no_board_tells(workshop, tmp_path):
         save_money(tmp_path / "a.svg", reviewed(workshop, "2025-Q4"))
     save_money(tmp_path / "a.svg", reviewed(workshop))
     assert "brought in" in (tmp_path / "a.svg").read_text("utf-8")
+
+
+def test_nothing_is_sawn_where_nothing_was_spent_and_the_title_stands_only_where_asked(workshop, tmp_path):
+    axes = drawn(QuarterMoney(1000.0, 0.0, 300.0, 700.0))
+    cuts = [sum(line.get_xdata()) / 2 for line in axes.lines[1:] if len(set(line.get_xdata())) == 2]
+    assert [at / max(axes.lines[0].get_xdata()) for at in cuts] == pytest.approx([0.3])
+    with recorded() as seen:
+        save_money(tmp_path / "with.svg", reviewed(workshop))
+        save_money(tmp_path / "bare.svg", reviewed(workshop), titled=False)
+    assert ["What came in, and what is left" in seen[name]["words"] for name in ("with.svg", "bare.svg")] == [True, False]  # fmt: skip

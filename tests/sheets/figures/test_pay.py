@@ -5,7 +5,7 @@ from statistics import NormalDist
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from making.drawn import boards_of, middles_of, words_in
+from making.drawn import boards_of, middles_of, recorded, words_in
 from making.weighings import SHOP, weighed
 
 from estimator.sheets.drawing.style import BROKEN, ON_PAPER, figure
@@ -158,3 +158,29 @@ def test_under_a_ceiling_alone_one_board_stands_for_all():
     axes = on_paper(pay_drawing(weighed(3000.0, terms="ceiling", ceiling=9000.0), SHOP))
 
     assert len(boards_of(axes)) == 1
+
+
+def test_each_line_hangs_right_below_its_own_words_and_the_rightmost_words_are_on_top():
+    axes = on_paper(PLAIN, 640)
+    tops = {line.get_xdata()[0]: max(line.get_ydata()) for line in axes.lines if line.get_zorder() == 4}
+    words = {text.get_text()[:8]: text.get_position()[1] for text in axes.texts}
+
+    assert words["what you"] > words["the leas"]
+    assert (words["what you"] - tops[42.0], words["the leas"] - tops[30.0]) == pytest.approx((6, 6))
+
+
+def test_the_worst_and_the_best_of_ten_are_hatched():
+    centres = []
+    for hatch in on_paper(PLAIN).collections:
+        path, _ = hatch.get_clip_path().get_transformed_path_and_affine()
+        centres.append(path.get_extents().intervalx.mean())
+    assert len(centres) == 2
+    assert not on_paper(pay_drawing(weighed(3000.0, terms="ceiling", ceiling=9000.0), SHOP)).collections
+
+
+def test_the_title_stands_only_where_asked(tmp_path):
+    said = weighed(1300.0)
+    with recorded() as seen:
+        save_pay(tmp_path / "with.svg", said, SHOP)
+        save_pay(tmp_path / "bare.svg", said, SHOP, titled=False)
+    assert [pay_title(said, SHOP) in " ".join(seen[name]["words"]) for name in ("with.svg", "bare.svg")] == [True, False]  # fmt: skip

@@ -331,3 +331,8 @@ def test_a_saved_picture_has_a_stringer_its_title_and_its_caption(tmp_path):
     assert [line.get_xdata()[0] * 640 for line in drawn.artists] == pytest.approx([3.0, 5.5])
     assert [text.get_text() for text in drawn.texts] == ["2 of 3 days told are in danger or over: ring"]
     assert math.isclose(drawn.get_size_inches()[0] * 96, 640)
+
+
+def test_the_plumb_line_hangs_at_the_day_told_last_not_first():
+    again = replace(DANGER, told=replace(DANGER.told, first_last=TODAY + 5 * A_DAY))
+    assert [at for at, _, _ in plumbs_of(on_paper(morning(again)))] == [12]

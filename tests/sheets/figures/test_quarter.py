@@ -10,8 +10,10 @@ from making.quarters import known_of, reviewed, write
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from estimator.decide.quarter.control_chart import Landed, chart_of
+from estimator.said.quarter import money_sentence
 from estimator.sheets.drawing.style import IN_PRINT, ON_PAPER, figure, house_settings
 from estimator.sheets.figures.quarter import draw_chart, save_quarter
+from estimator.sheets.layouts.money import money_px
 from estimator.sheets.layouts.quarter import (
     MOST,
     SWING,
@@ -189,3 +191,35 @@ def test_axes_that_are_too_low_are_refused(review):
     axes = figure(616, 120).add_axes((0, 0, 1, 1))
     with pytest.raises(ValueError, match="too low"):
         draw_chart(axes, review)
+
+
+def test_how_far_it_swung_is_told_of_the_quarter_alone(review):
+    """Before the quarter it swung further, to the other side."""
+    chart = charted([2.8] * 6 + [0.0] * 12 + [-2.4] * 5 + [0.9] * 3)
+    lines = {one.line for one in chart.looked_at}
+    assert max(one.line for one in chart.boards) > -min(lines)
+    (then,) = named(on_paper(replace(review, chart=chart)), "_then")
+    middle, tip = then.get_xdata()
+
+    assert (tip - middle) / SWING == pytest.approx(max(min(lines) / chart.limit, -2))
+
+
+def test_a_board_that_took_as_long_as_half_do_stands_upright_and_is_not_hatched(review):
+    assert not on_paper(replace(review, chart=charted([0.0] * 16))).collections
+
+
+def test_the_money_stands_above_the_boards_and_both_are_said(review, tmp_path, monkeypatch):
+    seen = []
+    monkeypatch.setattr(
+        "estimator.sheets.drawing.style.save", lambda drawn, _, *, says: seen.append((drawn, says))
+    )
+    save_quarter(tmp_path / "a.svg", review)
+    [(drawn, says)] = seen
+    _, money, chart = drawn.axes
+
+    assert says == f"{quarter_caption(review)} {money_sentence(review)}"
+    assert words_in(money)[0].startswith("in ")
+    assert (len(boards_of(money)), len(boards_of(chart))) == (0, MOST)
+    high = [part.get_position().height for part in (money, chart)]
+    assert high[0] / high[1] == pytest.approx(money_px(616) / chart_px(review, 616))
+    assert money.get_position().y0 > chart.get_position().y1

@@ -189,6 +189,8 @@ def test_past_boards_are_strokes_below_the_tape_even_at_equal_hours():
     assert all(max(line.get_ydata()) < -30 for line in strokes)
     at_71 = [set(line.get_ydata()) for line in strokes if math.isclose(line.get_xdata()[0], 71)]
     assert at_71[0] != at_71[1]
+    assert len([line for line in axes.lines if line.get_label() == "_key"]) == 1
+    assert not [line for line in on_paper(A_RANGE).lines if line.get_label() == "_key"]
     caption = " ".join(words for words in words_in(axes) if words != "you said 52")
     assert "like it: the red nine-four 71, its sister 71, the club board 83" in caption
 
@@ -252,3 +254,15 @@ def test_a_saved_picture_is_as_high_as_it_needs(collisions, drawing, wide):
     assert collisions(seen[0]) == []
     top = max(path.get_path().get_extents().y1 for path in boards_of(seen[0].axes[0]))
     assert 20 < top <= 140
+
+
+def test_past_boards_beyond_either_end_of_the_tape_are_pointed_to_and_no_others():
+    far = shaped(66, 0.1, 0.1, 0.8, alike=(("near", 70.0), ("far", 400.0), ("quick", 1.0)))
+    axes = on_paper(far)
+    tips = [patch.get_xy()[0][0] for patch in axes.patches if not isinstance(patch, PathPatch)]
+    left, right = axes.get_xlim()
+
+    assert len([line for line in axes.lines if line.get_label() == "_alike"]) == 1
+    assert tips == pytest.approx(
+        [right, left], abs=0.01 * (right - left)
+    )  # in the order in which they are named

@@ -151,3 +151,8 @@ def test_the_bracket_is_on_the_tape_even_where_it_is_wider_than_the_boards():
     assert left < 8
     assert right > 40
     assert middles_of(axes) == pytest.approx([24] * 10)
+
+
+def test_the_title_stands_only_where_asked():
+    with_, bare = (saved(DANGER, 640, **how) for how in ({}, {"titled": False}))
+    assert [len(drawn.texts) for drawn in (with_, bare)] == [1, 0]

@@ -152,3 +152,14 @@ def test_the_same_reasons_give_the_same_bytes(tmp_path, ending):
     for name in "ab":
         save_reasons(tmp_path / f"{name}.{ending}", ROWS, title="Colours are most of it")
     assert (tmp_path / f"a.{ending}").read_bytes() == (tmp_path / f"b.{ending}").read_bytes()
+
+
+def test_what_takes_hours_off_comes_last_however_much_it_is():
+    reasons = (Reason("sand", "less", -20.0), Reason("sand", "logos", 2.0), Reason("strip", "area", 30.0), Reason("sand", "area", 4.0))  # fmt: skip
+    answer = Range("b", 0.8, "before", 1.0, 2.0, 3.0, {}, (), reasons, 5, 0)
+    assert [hours for _, hours in reason_rows(answer, Settings())] == [34.0, 2.0, -20.0]
+
+
+def test_a_piece_too_small_to_be_shown_is_under_half_an_hour():
+    axes = on_paper((("glass", 12.1), ("wax", 0.1)))
+    assert {"glass: 12", "wax: under ½"} <= {text.get_text() for text in axes.texts}

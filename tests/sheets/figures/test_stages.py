@@ -128,3 +128,23 @@ def test_the_same_rows_give_the_same_bytes(tmp_path, ending):
     for name in "ab":
         save_stages(tmp_path / f"{name}.{ending}", ROWS, title="Spraying is the long one", wide_px=320)
     assert (tmp_path / f"a.{ending}").read_bytes() == (tmp_path / f"b.{ending}").read_bytes()
+
+
+def test_a_stage_that_took_more_than_any_is_said_to_take_gives_the_tape_its_length():
+    """Twelve hours are booked where nothing more is said to come: the stroke and its words stand at twelve."""
+    took = StageRow("Sand", 0.0, 0.0, 0.0, so_far=12.0, done=True)
+    axes = on_paper((took, StageRow("Gloss", 1.0, 2.0, 3.0)), 640)
+    strokes = [line.get_xdata()[0] for line in axes.lines if set(line.get_xdata()) == {12.0}]
+
+    assert axes.get_xlim()[1] == pytest.approx(12 * 1.04)
+    assert strokes == [12.0]
+    assert axes.texts[0].get_position()[0] > axes.texts[1].get_position()[0]
+
+
+def test_hours_that_are_booked_have_a_row_though_no_more_is_to_come():
+    said = (StageRange("sand", 0.0, 0.0, 0.0, 2.5, True), StageRange("stain", 0.0, 0.0, 0.0), StageRange("gloss", 0.0, 0.0, 1.0))  # fmt: skip
+    answer = Range("b", 0.8, "now", 1.0, 2.0, 3.0, {}, said, (), 5, 0)
+    assert [(row.label, row.pencil) for row in stage_rows(answer, Settings())] == [
+        ("Sand", False),
+        ("Gloss", True),
+    ]

@@ -52,3 +52,12 @@ def test_the_tape_begins_at_nought_where_that_is_near_and_else_before_what_is_se
 
     assert near.left < 0 < near.right
     assert (far.left, far.right) == pytest.approx((90 - 7.5, 100.6))
+
+
+def test_pieces_are_shown_so_that_they_add_up_to_what_came_on_top():
+    """2.4, 3.4 and 1.4 hours are 7.2 and are shown as 2½, 3½ and 1½, but 50 said and 57 taken as 7: the smallest step off."""
+    batten = Batten(50.0, 57.2, {"guess": 2.4, "hidden": 3.4, "asked_later": 1.4, "pace": 0.0})
+
+    shown = [words.rpartition(": ")[2] for *_, words in batten.pieces]
+    assert sum(float(at.replace("½", ".5")) for at in shown) == 7
+    assert [hours for _, hours, _ in batten.pieces] == [2.4, 3.4, 1.4]

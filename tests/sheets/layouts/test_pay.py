@@ -4,12 +4,14 @@ from types import SimpleNamespace
 
 import pytest
 
+from estimator.sheets.layouts.letters import width_px
 from estimator.sheets.layouts.pay import (
     PayDrawing,
     PayLayout,
     Plumb,
     ends_of,
     less_words,
+    pay_alt_text,
     pay_drawing,
     pay_title,
 )
@@ -134,3 +136,18 @@ def test_words_of_lines_hang_one_above_the_other_the_rightmost_on_top():
     assert [lines for lines, _ in both.hung] == [("what you want, 40: 6 of 10 pay less",)] * 2
     assert both.px(both.hung[0][1]) < both.px(both.hung[1][1])
     assert layout(200.0).hung[0][0] == ("what you want, 40: 6 of 10 pay less", "")  # room for an arrowhead
+
+
+def test_lower_words_keep_clear_of_the_line_that_hangs_beside_them():
+    both = layout(48.0, 52.0)
+    (lines, middle), _ = both.hung
+    half = max(width_px(words, both.letters) for words in lines) / 2
+
+    assert both.px(middle) + half < both.px(52.0)
+
+
+def test_of_twenty_boards_twenty_are_said():
+    boards = RangeDrawing({"0.05": 40.0, "0.95": 60.0}, 38.0, 50.0, 62.0, 0.95, unit="pay")
+    assert pay_alt_text(PayDrawing(boards, "an hour", ())).startswith(
+        "Of 20 boards like this, 19 pay 38 to 62 an hour; "
+    )

@@ -129,6 +129,7 @@ def test_days_away_are_named_in_order():
         ((KEPT, DANGER, OVER, UNTOLD), "2 of 3 days told are in danger or over: ring"),
         ((DANGER, replace(DANGER, board="x")), "All 2 days told are in danger: ring"),
         ((OVER, replace(OVER, board="x"), KEPT), "2 of 3 days told are over: ring"),
+        ((DANGER, replace(DANGER, board="x"), UNTOLD), "All 2 days told are in danger: ring"),
     ],
 )
 def test_the_title_says_how_many_days_told_are_in_danger(boards, title):

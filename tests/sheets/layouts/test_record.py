@@ -133,6 +133,7 @@ def test_how_far_off_others_were_and_ours():
         rival_words(tiny)
         == "Your own guess: 1 hour off; these ranges less than ½ hour, nearer on 3 of 8 boards"
     )
+    assert "1 hour off; these ranges 1 hour, nearer" in rival_words(replace(tiny, our_off=1.0))
 
 
 @pytest.mark.parametrize(

@@ -89,3 +89,11 @@ def test_each_rule_stands_in_the_column_that_is_shorter_so_far():
     assert wide == [0.0, *[pytest.approx((616 - 26) / 2 + 26)] * 2, 0.0]
     assert narrow == [0.0] * 4
     assert RulesLayout([ROW], 616.0).wide == 616.0
+
+
+def test_a_lent_rule_has_no_tape_and_a_case_that_counts_as_within_stands_at_the_end_it_comes_to():
+    assert [
+        row.words[:4] for row in rule_rows(Verdicts((verdict(lent=True, text="Lent"), verdict()), None))
+    ] == ["“San"]
+    cases = (("a", 2.0), ("b", 9.0), ("c", 4.0), ("d", 6.0))
+    assert row_of(cases=cases, sides=(0, 1, 0, 0)).cases == (3.0, 9.0, 4.0, 4.5)

@@ -225,3 +225,12 @@ def test_a_telling_has_all_that_was_said_in_its_order():
     assert tellings([sure], today, "mk") == ("On Wed 9 September: between 20 and 30 hours, 9 times in 10.",)
     assert tellings([told], told.date, "mk")
     assert tellings([told], told.date - dt.timedelta(1), "mk") == ()
+
+
+def test_what_slows_any_of_its_stages_is_spoken_of_and_a_sort_that_is_none_is_not():
+    """Nothing is sprayed, but the board is dried."""
+    both = Modifier("wet", label="Wet foam", stages=("spray", "dry"), grades=("dry", "damp", "wet"))
+    shop = replace(SMALL, modifiers={"wet": both})
+
+    assert to_do(Board("b", assessed={"colours": 0.0, "wet": 1.0}), shop).slower == ("wet foam: damp",)
+    assert board_line(Board("b", kind="odd", length_m=9.5 * 0.3048), SMALL) == "9'6\" (2.90 m) long"

@@ -161,6 +161,11 @@ def test_the_price_is_held_against_the_one_told_first_and_why(board, tellings, s
             (told(FIRST, last=dt.date(2026, 9, 18)), told(SECOND, last=dt.date(2026, 9, 21))),
             "It was ready on Fri 25 September. We told you by Fri 18 September and later by Mon 21 September.",
         ),
+        (
+            {},
+            (told(FIRST, last=dt.date(2026, 9, 18)), told(SECOND, last=dt.date(2026, 9, 14))),
+            "It was ready on Fri 25 September. We told you by Fri 18 September and later by Mon 14 September.",
+        ),
     ],
 )  # fmt: skip
 def test_the_day_it_was_ready_is_held_against_the_days_told(board, tellings, said):

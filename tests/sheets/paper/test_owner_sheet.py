@@ -376,3 +376,9 @@ def test_boxes_that_are_ticked_have_a_cross_in_plain_text(undrawn):
         "[ ] a price with a range",
         "[ ] open it up first",
     ]
+
+
+def test_a_message_to_nobody_named_names_nobody(undrawn):
+    assert "For Owner 007" in plain_text(of_owner()).splitlines()
+    nobody = plain_text(of_owner(replace(BOARD, owner="")))
+    assert not [line for line in nobody.splitlines() if line.startswith("For")]

@@ -2,7 +2,7 @@ import datetime as dt
 from dataclasses import replace
 
 import pytest
-from making.quarters import TODAY, known_of, write
+from making.quarters import TODAY, known_of, reviewed, write
 from making.read_pdf import read
 from making.weighings import SHOP, moved, standing, weighed
 
@@ -10,7 +10,7 @@ from estimator.decide.quarter.control_chart import Landed, chart_of
 from estimator.decide.quarter.review import Known, review_of
 from estimator.log.history import as_it_stood
 from estimator.said.parts import Action, Heading, Table
-from estimator.said.weigh import LAW, VALUE, weigh_parts
+from estimator.said.weigh import LAW, VALUE, ten_pay, weigh_parts
 from estimator.sheets.layouts.quarter import quarter_caption
 from estimator.sheets.paper.said_sheets import blocks, quarter_sheet, run_on, weigh_sheet
 from estimator.sheets.paper.typesetting import pdf
@@ -140,3 +140,36 @@ def test_sentences_run_on_up_to_a_heading_or_a_table():
         },
         {"is": "words", "words": "Four. Five."},
     ]
+
+
+def test_a_quarter_to_come_has_one_sentence_and_nothing_overleaf(tmp_path):
+    workshop = known_of(write(tmp_path / "shop"))
+    data = quarter_sheet(reviewed(workshop, "2027-Q1"), workshop[1])
+
+    assert data["title"] == "January to March 2027, not begun yet"
+    assert data["blocks"] == [
+        {"is": "words", "words": "It begins on Fri 1 January 2027: look back on it then."}
+    ]
+    assert (data["overleaf"], data["money"], data["figure"]) == ([], None, None)
+
+
+def test_boards_too_few_for_a_plumb_line_are_drawn_all_the_same(review):
+    seen, settings = review
+    few = chart_of([Landed("b1", "", "2026-07-01", 0.5)], "2026-07-01", "2026-09-30")
+    charted = replace(seen, chart=few)
+
+    assert quarter_sheet(charted, settings)["figure"]["says"] == quarter_caption(charted)
+
+
+def test_what_the_figure_of_pay_says_is_not_said_twice():
+    fixed = weighed(terms="fixed", how=standing(moved=moved()))
+    ten = ten_pay(fixed.best, fixed.odds)
+    said = " ".join(block["words"] for block in weigh_sheet(fixed, SHOP)["blocks"] if block["is"] == "words")
+
+    assert ten in weigh_parts(fixed, SHOP)
+    assert ten not in said
+
+
+def test_a_table_that_is_guessed_stays_so_on_paper():
+    [table] = blocks([Table(("a",), (("1",),), guessed=True)])
+    assert (table["guessed"], table["total"]) == (True, False)

@@ -2,7 +2,7 @@ from dataclasses import replace
 
 from making.promises import TODAY
 from making.read_pdf import read
-from making.records import NONE_YET, RECORD
+from making.records import NONE_YET, RECORD, board
 from making.sheets import SETTINGS
 
 from estimator.record.backtest.track_record import Count
@@ -69,3 +69,25 @@ def test_no_boards_yet_is_said():
     assert data["figure"] is None
     assert data["summary"] == "No finished board yet to hold a range against."
     assert not [block for block in data["blocks"] if block["is"] == "table"]
+
+
+OPEN = {"hours": None, "side": None, "so_far": 30.0}
+
+
+def test_a_record_of_boards_that_are_all_open_names_them_and_says_what_would_do():
+    still_open = replace(NONE_YET, boards=(board(1, **OPEN),))
+    said = [record_sheet(replace(still_open, missing=n), SETTINGS)["figure"]["says"] for n in (0, 8)]
+
+    assert said == [
+        "Still open, in pencil: moss seven-four.",
+        "8 more finished boards with a quote date would do.",
+    ]
+
+
+def test_what_is_open_from_before_the_boards_that_are_drawn_is_not_named():
+    many = replace(RECORD, boards=(board(1, **OPEN), *(board(n) for n in range(2, 23)), board(23, **OPEN)))
+    data = record_sheet(many, SETTINGS)
+
+    assert data["open"] == "Still open, in pencil: lime nine-four"
+    assert data["day"] == "Sun 1 February 2026"
+    assert record_sheet(replace(NONE_YET, as_of=""), SETTINGS)["day"] == ""

@@ -55,5 +55,7 @@ def test_a_rule_without_cases_and_one_with_a_range_kept_beside_it():
     none, kept = sheet(verdict(of=0, cases=(), log=None), verdict(accepted=(5.3, 8.6)))["rules"]
 
     assert none["line"] == "No past board tells of it yet."
+    assert none["figure"]["says"] == "You say 3 to 4½ h."
+    assert kept["figure"]["says"].endswith(" 15 past boards on the tape.")
     assert kept["line"].endswith("Kept beside your words: 5½ to 8½ hours.")
     assert sheet(FEW)["rules"][0]["verdict"] == "Not enough boards."
