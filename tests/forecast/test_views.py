@@ -338,3 +338,33 @@ def test_range_and_bench_count_the_same_hours_left():
         job = job_of("b", work, drawn, BoardSeen(MONDAY), waits(), SETTINGS, seed=1)
         left = drawn.total - sum(hours for _, hours, _ in booked)
         assert job.hours.sum(axis=0) == pytest.approx(left), booked
+
+
+def test_unplanned_work_comes_on_top_of_what_is_planned():
+    """In one board of ten colours come that nobody planned; where some are planned the stage happens in every draw."""
+    fit = made_fit(chances={"spray": (1e6, 9e6), "infill": (1e6, 9e6)})
+    to_do, _ = seen(replace(BOARD, found={}, assessed={**JUDGED, "colours": 0.0}), "before", fit)
+
+    assert to_do.happening["spray"].mean() == pytest.approx(0.1, abs=0.01)
+    assert to_do.happening["infill"].all()
+
+
+def test_a_stage_that_shares_its_name_with_what_makes_it_comes_unplanned_too():
+    stages = {"colours": Stage("colours", drivers=("colours",))}
+    settings = replace(SETTINGS, stages=stages, modifiers={})
+    fit = made_fit(settings, {("colours", "colours"): 8.0}, {}, chances={"colours": (1e6, 9e6)})
+    to_do, _ = seen(KnownBoard("new", assessed={"colours": 0.0}), "before", fit, settings)
+
+    assert to_do.happening["colours"].mean() == pytest.approx(0.1, abs=0.01)
+
+
+def test_what_was_asked_for_later_comes_on_top_of_what_is_drawn_and_no_grade_is_above_the_last():
+    """A past board of three pieces, and as brittle as boards are; one piece more was asked for, and a grade."""
+    fit = made_fit(boards=(past("a", pieces=3.0, brittle=2.0),))
+    to_do, _ = seen(without("pieces", "brittle", later={"pieces": 1.0, "brittle": 1.0}), "before", fit)
+
+    assert set(to_do.values["pieces"].tolist()) == {4.0}
+    assert set(to_do.values["brittle"].tolist()) == {2.0}
+    mild = made_fit(boards=(past("a", pieces=3.0, brittle=0.0),))
+    to_do, _ = seen(without("brittle", later={"brittle": 1.0}), "before", mild)
+    assert set(to_do.values["brittle"].tolist()) == {1.0}

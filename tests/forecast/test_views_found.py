@@ -51,3 +51,7 @@ def test_a_stage_that_is_done_has_shown_what_it_shows():
 @pytest.mark.parametrize("view", ["opened", "finished"])
 def test_a_board_seen_open_has_what_was_found(view):
     assert drawn(BOARD, "pieces", view) == {5.0}
+
+
+def test_from_before_opening_what_was_found_since_is_not_known():
+    assert drawn(BOARD, "pieces", "before") == {2.0, 8.0}
