@@ -382,3 +382,12 @@ def test_what_was_worked_out_on_a_past_board_is_no_surprise_of_its_own(learned):
 
     assert set(drawn(learned, [more])) == {"area"}
     assert drawn(learned, [replace(more, worked_out=("area",))]) == {}
+
+
+def test_what_differs_little_on_all_boards_counts_as_much_as_what_differs_much():
+    """Half a square metre is as far as areas go here, six pieces as far as pieces do: either is half of what was seen."""
+    area = replace(past("a", 6.0, 6.0), assessed={**NEXT.assessed, "pieces": 6.0, "area": 2.5})
+    pieces = replace(past("p", 0.0, 0.0), assessed={**NEXT.assessed, "pieces": 0.0})
+    board = replace(NEXT, assessed={**NEXT.assessed, "pieces": 6.0})
+
+    assert likeness(board, [area, pieces]).tolist() == [1.0, 1.0]

@@ -32,9 +32,13 @@ def told(area, **more):
 
 def test_the_most_seen_is_of_other_boards_whose_hours_tell_of_it():
     silent = replace(PAST[2], board="silent", assessed={**BOARD, "area": 9.0}, found={}, taught=("spray",))
-    fit = made_fit(boards=(*PAST, silent))
+    opened = replace(PAST[0], board="opened", found={**BOARD, "pieces": 5.0})
+    fit = made_fit(boards=(*PAST, silent, opened))
 
-    assert most_seen(fit, KnownBoard("new"), SETTINGS) == {"area": 4.0, "pieces": 3.0, "colours": 2.0}
+    assert most_seen(fit, KnownBoard("new"), SETTINGS) == {"area": 4.0, "pieces": 5.0, "colours": 2.0}
+    assert most_seen(made_fit(), KnownBoard("new"), SETTINGS) == {}
+    half = replace(PAST[0], assessed={"area": 0.5}, found={})
+    assert most_seen(made_fit(boards=(half,)), KnownBoard("new"), SETTINGS) == {"area": 0.5}
     assert most_seen(fit, PAST[2], SETTINGS)["area"] == 2.0
 
 
