@@ -350,7 +350,10 @@ def test_a_board_stands_after_a_stage_only_where_that_happens():
         ({"pieces": 1.0}, 7.0),
         ({"pieces": 2.0}, 0.0),
         ({"pieces": 2.0 - 1e-9}, 0.0),  # of adding up
-        ({"pieces": 2.0, "wetness": 0.0, "area": 1.0}, 0.0),  # foam is no work, and of the area nothing more is known
+        (
+            {"pieces": 2.0, "wetness": 0.0, "area": 1.0},
+            0.0,
+        ),  # foam is no work, and of the area nothing more is known
     ],
 )
 def test_an_answer_is_waited_for_as_often_as_with_hidden_work_only_where_more_turns_out_than_was_judged(

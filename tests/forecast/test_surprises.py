@@ -172,7 +172,9 @@ def test_boards_of_another_sort_or_not_written_down_are_no_donors(learned):
     assert drawn(learned, [other, unwritten]) == {}
     assert len(donors(replace(learned, boards=(other, WATER)), "", SETTINGS)) == 2  # sort not known: all
     begun, unseen = replace(WATER, state="on bench"), replace(WATER, assessed={"area": 2.0, "colours": 1.0})
-    in_part = replace(WATER, assessed={"area": 2.0, "pieces": 2.0}, found={"pieces": 5.0})  # no word of its foam
+    in_part = replace(
+        WATER, assessed={"area": 2.0, "pieces": 2.0}, found={"pieces": 5.0}
+    )  # no word of its foam
     assert donors(replace(learned, boards=(begun, unseen, in_part)), "major", SETTINGS) == [in_part]
 
 
@@ -350,7 +352,9 @@ def test_unplanned_work_comes_as_often_as_it_came():
 def test_hidden_work_is_weighed_without_what_was_added_and_by_boards_whose_hours_tell():
     """Of two boards one took a quarter of what it looked, and one, on which nothing was let in after all, says nothing."""
     stages = {"let in": SETTINGS.stages["let in"]}
-    told = made_fit(replace(SETTINGS, stages=stages), {("let in", "pieces"): 3.0}, {}, loading=0.2, noise=0.3, n=4)
+    told = made_fit(
+        replace(SETTINGS, stages=stages), {("let in", "pieces"): 3.0}, {}, loading=0.2, noise=0.3, n=4
+    )
     less, none = past("l", 8.0, 2.0), past("n", 2.0, 0.0)
 
     settings = replace(SETTINGS, stages=stages)
