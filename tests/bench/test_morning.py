@@ -488,7 +488,7 @@ def test_the_order_of_rows_in_the_log_does_not_matter():
 def test_a_board_not_taken_on_waits_until_its_owner_says_yes():
     """Seven days to say yes, six hours then: Monday week; the queue is its place and nothing was told."""
     made = outlook([job("a", booked={"infill": 1.0}, infill=13.0)], [board("a")])
-    new = job("new", strip=6.0, first=7, law=waits(gloss=0))
+    new = job("new", strip=6.0 + 0.5 * (np.arange(N) < 1), first=7, law=waits(gloss=0))
     object.__setattr__(
         made.hand, "job", lambda _board, _seen, first=0: replace(new, first=np.full(N, float(first)))
     )

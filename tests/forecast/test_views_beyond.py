@@ -11,6 +11,7 @@ from making.fits import SETTINGS, made_fit
 
 from estimator.forecast import draws
 from estimator.forecast.answers import answer
+from estimator.forecast.calibration import Stretch
 from estimator.forecast.draws import Work, draw_hours
 from estimator.forecast.views import _passed, most_seen
 from estimator.model.saved_fit import KnownBoard
@@ -89,3 +90,16 @@ def test_a_stage_that_was_passed_by_comes_again_only_where_more_of_it_was_asked_
 
     assert "infill" not in passed[1.0]
     assert "infill" in passed[0.0]
+
+
+def test_the_ratio_of_widths_is_of_ranges_that_are_stretched_alike(monkeypatch):
+    fit = made_fit(n=64, unsure=0.1, boards=PAST)
+    board = KnownBoard("new", kind="major", assessed={**BOARD, "area": 10.0})
+
+    def said():
+        return answer(fit, board, SETTINGS, view="before", stretch=Stretch(1.5, 1.6, "2026-05-01"))
+
+    wide = said()
+    monkeypatch.setattr(draws, "GROWTH_SD", 0.0)
+    sure = said()
+    assert wide.widened == pytest.approx((wide.high - wide.low) / (sure.high - sure.low))
