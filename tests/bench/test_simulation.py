@@ -355,6 +355,7 @@ def test_a_draw_that_waits_for_years_takes_its_years():
     job = a_job(np.ones((2, 4)), waits, name="b")
     assert run(job, hours=[6.0]).ready[0].tolist() == [0, 3, 5000, 10958]
     assert run(job, a_job(np.ones((1, 4))), hours=[6.0]).ready[0].tolist() == [0, 3, 5000, 10958]
+    assert ready(a_job([1.0, 1.0, 1.0], waits=[1e9, 1e9, 0.0]), hours=[6.0]) == [2 * 10958]
 
 
 @pytest.mark.parametrize(
