@@ -2,8 +2,11 @@
 
 import datetime as dt
 from dataclasses import replace
+from types import SimpleNamespace
 
+import numpy as np
 import pytest
+from making.fits import made_fit
 from making.processes import said_by_others
 from studies.shops import simulate
 
@@ -149,3 +152,21 @@ def test_a_board_of_which_nothing_can_be_told_says_why():
     (forecast,) = replay.forecasts(day, boards)
     assert forecast.hours == ()
     assert forecast.why
+
+
+def test_a_board_is_forecast_from_the_morning_after_it_was_taken_on_in_days_since(monkeypatch):
+    """Ready on the first of the days to come is one day after it was taken on; every draw is on days 0, 1, 2 and 3."""
+    asked = []
+
+    def of(hand, _capacity):
+        asked.append(hand.day)
+        ready = np.arange(4.0)[None, :]
+        return SimpleNamespace(
+            place_of=lambda _: 0, finished=lambda alone: SimpleNamespace(ready=ready + alone)
+        )
+
+    monkeypatch.setattr("estimator.record.backtest.run.Outlook", SimpleNamespace(of=of))
+    said_ = replay_of().forecast(BOARD, made_fit(), None)
+
+    assert asked == [DAY + A_DAY]
+    assert (min(said_.hours), said_.hours[STEPS.index(0.5)], max(said_.hours)) == (1.0, 2.0, 4.0)

@@ -252,3 +252,34 @@ def test_a_rate_is_seen_in_hours_of_which_it_makes_half(area, told):
     rule = Rule("r", stage="strip", per="area", low=1.0, high=4.0, odds=0.8)
 
     assert bool(cases_of(rule, past([board("a", area=area)], [booked("a", "strip", 2.0)]), USUAL)) is told
+
+
+def test_what_was_quicker_than_its_other_parts_alone_leaves_a_twentieth_of_the_usual_rate():
+    """Set-up is an hour, and all took half of one: .05 of two hours a square metre, not less than none."""
+    rule = Rule("r", stage="strip", per="area", low=1.0, high=4.0, odds=0.8)
+    [case] = cases_of(rule, past([board("a")], [booked("a", "strip", 0.5)]), USUAL)
+
+    assert (case.amount, case.side) == (pytest.approx(0.1), -1)
+
+
+def test_a_board_of_which_the_condition_is_not_known_is_no_case_of_its_factor():
+    """Most boards are brittle here; of the last nobody wrote."""
+    rule = Rule("r", modifier="brittle", low=1.1, high=1.4, odds=0.8)
+    silent = replace(board("c"), found={"area": 2.0, "pieces": 0.0}, assessed={"area": 2.0, "pieces": 0.0})
+    boards = [board("a", brittle=2.0), board("b", brittle=2.0), silent]
+    cases = cases_of(rule, past(boards, [booked(name, "strip", 7.0) for name in "abc"]), USUAL)
+
+    assert [case.board for case in cases] == ["a", "b"]
+
+
+def test_of_several_stages_that_a_condition_slows_the_longest_tells():
+    """Stripping has two usual hours, letting in four and a half."""
+    brittle = replace(SETTINGS.modifiers["brittle"], stages=("strip", "infill"))
+    settings = replace(SETTINGS, modifiers={**SETTINGS.modifiers, "brittle": brittle})
+    usual = replace(USUAL, effect={**USUAL.effect, ("infill", "brittle"): 0.2})
+    rows = (booked("a", "strip", 6.0), booked("a", "infill", 9.0))
+    log = Log((board("a", area=0.5, pieces=3.0, brittle=1.0),), rows)
+    rule = Rule("r", modifier="brittle", low=1.1, high=1.4, odds=0.8)
+    [case] = cases_of(rule, PastLog(log, settings, fit(log, settings, n_draws=16)), usual)
+
+    assert (case.amount, [stage for stage, *_ in case.work]) == (pytest.approx(2.0), ["infill"])
