@@ -283,3 +283,37 @@ def test_of_several_stages_that_a_condition_slows_the_longest_tells():
     [case] = cases_of(rule, PastLog(log, settings, fit(log, settings, n_draws=16)), usual)
 
     assert (case.amount, [stage for stage, *_ in case.work]) == (pytest.approx(2.0), ["infill"])
+
+
+def test_a_wait_between_two_checks_is_as_long_as_the_root_of_both_and_of_boards_that_the_rule_speaks_of():
+    """Wet on the fifth day, dry on the twelfth: more than five days and at most twelve."""
+    checks = [booked("a", "drying", 0.25, n, note=note) for n, note in ((5, "still wet"), (12, "dry"))]
+    log = past([board("a")], checks, [Wait("a", DAY, None, "drying")])
+    [case] = cases_of(WET, log, USUAL)
+
+    assert (case.amount, case.day) == (pytest.approx(60**0.5), day(12))
+    assert cases_of(replace(WET, when={"kind": frozenset({"minor"})}), log, USUAL) == []
+
+
+@pytest.mark.parametrize(("ready", "amount"), [(0, 0.5), (1, 1.0), (-1, None)])
+def test_what_begins_and_ends_on_one_day_took_half_a_day(ready, amount):
+    rule = Rule("r", about="days", span=("started", "ready"), low=30.0, high=39.0, odds=0.8)
+    cases = cases_of(rule, past([replace(board("a"), ready=day(ready))]), USUAL)
+
+    assert [case.amount for case in cases] == ([] if amount is None else [amount])
+
+
+def test_a_whole_board_is_known_from_the_day_it_was_fetched_where_no_other_is_written():
+    rule = Rule("r", low=6.0, high=9.0, odds=0.8)
+    fetched = replace(board("a"), ready=None, collected=day(44))
+    [case] = cases_of(rule, past([fetched], [booked("a", "strip", 7.0)]), USUAL)
+
+    assert case.day == day(44)
+
+
+def test_what_comes_sometimes_did_not_come_where_hours_are_written_and_none_of_it():
+    rule = Rule("r", about="chance", chance="redo", share=0.3, worth=5.0)
+    plain, silent = (Board(name, state=FINISHED, ready=day(9)) for name in ("plain", "silent"))
+    cases = cases_of(rule, past([plain, silent], [booked("plain", "strip", 4.0)]), USUAL)
+
+    assert [(case.board, case.amount, case.day) for case in cases] == [("plain", 0.0, day(9))]
