@@ -69,10 +69,19 @@ def test_of_two_that_undo_the_same_stage_the_one_that_undoes_most_counts():
     assert more(lines=1, colours=1).hours == pytest.approx(np.full(N, 3 + 1.5 + 1.5 + 3))
 
 
+def test_what_is_undone_is_what_was_done_and_what_comes_on_top_is_done_once():
+    """A square metre more: 2 of sanding beside .3 of the 5 that were done, 1 of glossing beside the 3."""
+    said = more(colours=1, area=1)
+
+    assert said.on("sand") == pytest.approx(np.full(N, 2 + 1.5))
+    assert said.on("gloss") == pytest.approx(np.full(N, 1 + 3.0))
+
+
 def test_what_is_not_finished_is_undone_by_nothing():
     begun = replace(GLOSSED, booked=(("spray", 4.0, True), ("sand", 2.0, False)))
 
     assert more(begun, colours=1).hours == pytest.approx(np.full(N, 3.0))
+    assert opened_again(begun, asked_since(begun, {"colours": 1}, SETTINGS)[0], SETTINGS) == {}
     assert more(replace(GLOSSED, state="waiting", booked=()), colours=1).hours == pytest.approx(
         np.full(N, 3.0)
     )

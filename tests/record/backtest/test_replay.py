@@ -217,3 +217,9 @@ def test_a_board_is_taken_as_it_was_judged_with_what_was_asked_for_since_on_the_
         "a", kind="major", outline="long", length_m=2.8, width_m=0.55, worked_out=("area",), guess_low=20.0,
         assessed={"area": 2.0, "logos": 3.0, "pieces": 1.0}, guess_high=30.0, from_memory=True,
     )  # fmt: skip
+
+
+@pytest.mark.parametrize("hours", ["[1.0, Infinity]", "[NaN]"])
+def test_hours_that_are_no_numbers_are_not_read_back(hours):
+    with pytest.raises(ValueError, match="no numbers"):
+        forecasts_from_json(f'{{"k": {{"board": "a", "hours": {hours}, "rivals": {{}}, "why": ""}}}}')

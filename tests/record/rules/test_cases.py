@@ -233,6 +233,12 @@ def test_two_grades_are_two_times_the_factor_of_one():
 
     assert case.amount == pytest.approx(1.5)
     assert (case.side, case.weight) == (0, 2.0)
+    # a grade is half as unsure as the hours of two: e^(1.28 * root of .052^2 + .15^2) times 1.497 is 1.83
+    far = [
+        cases_of(rule, past([board("a", brittle=2.0)], [booked("a", "strip", 5 * each**2)]), USUAL)
+        for each in (1.82, 1.85)
+    ]
+    assert [sides(some) for some in far] == [[0], [1]]
 
 
 def test_a_whole_board_is_a_case_though_a_quantity_of_one_of_its_stages_is_not_known():
