@@ -218,8 +218,9 @@ def test_what_was_told_is_judged_as_it_was_told_first():
         Told("b2", day(60), 5.0, 10.0, odds=0.9),
         Told("b3", day(90), price=900.0),
     )
-    seen = track_record(replace(log, told=told), Settings(), forecasts, hours, today=TODAY)
+    seen = track_record(replace(log, told=told, struck=told[:3]), Settings(), forecasts, hours, today=TODAY)
     assert [(c.odds, c.held, c.above, c.of) for c in seen.told] == [(0.8, 1, 1, 2), (0.9, 0, 1, 1)]
+    assert seen.told_struck_out == 3
     excused = tuple(replace(t, adds_hours=15.0) if t.because == "asked later" else t for t in told)
     seen = track_record(replace(log, told=excused), Settings(), forecasts, hours, today=TODAY)
     assert [(c.odds, c.held, c.above, c.of) for c in seen.told] == [(0.8, 2, 0, 2), (0.9, 0, 1, 1)]
