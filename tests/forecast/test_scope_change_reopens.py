@@ -212,3 +212,12 @@ def test_a_slip_in_it_is_a_problem(tmp_path, reopens, wrong):
     assert len(problems) == 1
     assert "reopens" in problems[0].where
     assert wrong.casefold() in str(problems[0]).casefold()
+
+
+def test_what_is_finished_keeps_its_hours_where_less_is_wanted():
+    """A square metre less: the sanding is done, and an hour of the gloss to come is spared."""
+    sanded = replace(GLOSSED, booked=GLOSSED.booked[:2])
+    said = more(sanded, area=-1)
+
+    assert said.on("sand").tolist() == [0.0] * N
+    assert said.on("gloss") == pytest.approx(np.full(N, -1.0))
