@@ -103,6 +103,7 @@ def test_a_day_told_stands_where_it_is_as_sure_and_no_closed_day_is_told():
     assert open_.day_to_tell(DAY(2027, 1, 22), today, told=DAY(2027, 1, 21)) == DAY(
         2027, 1, 29
     )  # the 31st: a Sunday
+    assert open_.day_to_tell(DAY(2027, 1, 22), today, told=DAY(2027, 1, 22)) == DAY(2027, 1, 22)
     assert open_.day_to_tell(DAY(2027, 2, 27), today) == DAY(2027, 3, 1)  # a Saturday; the 28th is a Sunday
     away = Calendar(FIVE_DAYS, (Away(DAY(2027, 1, 25), DAY(2027, 2, 5)),))
     assert away.day_to_tell(DAY(2027, 1, 22), today) == DAY(2027, 1, 22)

@@ -70,7 +70,12 @@ def test_weeks_count_in_which_a_board_stood_in_line_from_monday_to_sunday(accept
 def test_a_board_is_in_line_until_its_first_hours_where_no_start_is_written():
     entries = [worked(n, 10) for n in range(4)]
     begun = Board("line", accepted=week(0), state="on bench")
-    looked_over = [worked(-1, 1, board="line"), worked(2, 3, board="line")]  # before the owner's yes, too
+    looked_over = [
+        worked(-1, 1, board="line"),
+        worked(1, 0, board="line"),
+        worked(2, 3, board="line"),
+        worked(3, 4, board="line"),
+    ]  # before the owner's yes, too
     assert len(past_weeks(log(entries + looked_over, begun), CALENDAR, week(4)).hours) == 2
     assert len(past_weeks(log(entries, replace(IN_LINE, accepted=week(0))), CALENDAR, week(4)).hours) == 4
     went = replace(IN_LINE, state=WITHDRAWN)
@@ -156,6 +161,7 @@ def test_weeks_come_as_they_came_but_for_days_that_are_free():
 def test_a_year_has_one_luck_and_the_next_another():
     hours = Capacity(CALENDAR, week(0), a_past(), as_they_came=True).hours(0, 7 * 60, 500)[::7] / 6
     assert (hours[:52] == hours[0]).all()
+    assert (hours[52] != hours[51]).all()
     assert abs(np.corrcoef(hours[0], hours[55])[0, 1]) < 0.2
 
 
@@ -326,3 +332,10 @@ def test_hardly_anything_that_goes_to_later_boards_is_not_spoken_of():
         return capacity_of(replace(little, entries=rows), WRITTEN, week(30)).less
 
     assert (bool(less(0.2)), bool(less(20.0))) == (False, True)
+
+
+def test_the_week_that_ends_with_the_last_day_of_the_log_tells_too():
+    """Half a year of weeks, worked on Sunday too: 35 hours against 29."""
+    every_day = log([worked(n, 5.0, weekday=d) for n in range(ENOUGH) for d in range(7)], IN_LINE)
+
+    assert "you worked 35 a week" in settings_apart(every_day, BENCH)

@@ -18,7 +18,7 @@ from estimator.bench.call_log import (
     unanswered,
 )
 from estimator.bench.promises import ANSWER_DUE, IN_DANGER, IS_READY, BenchDay, Dates, Ring
-from estimator.log.steps.ringing import AnsweredRing
+from estimator.log.steps.ringing import IN_TURN, AnsweredRing
 from estimator.words.dates import A_DAY
 from estimator.words.records import Board, Entry
 
@@ -331,3 +331,11 @@ def test_what_is_said_is_remembered_but_for_one_who_looks_back(tmp_path):
     assert remembered(wednesday, [], [], cache, back=False) == back
     thursday = remembered(replace(wednesday, today=TODAY + 2 * A_DAY), [], [], cache, back=False)
     assert (thursday.ring, [one.said for one in thursday.rung_already], thursday.worse) == ((), [TODAY], ())
+
+
+def test_an_answer_that_was_taken_back_is_none():
+    ring = Ring("a", "board a", IN_DANGER, TODAY, TODAY)
+    day_ = replace(MORNING, ring=(ring,))
+
+    assert unanswered(day_, [answer(ring), answer(ring, IN_TURN)]).ring == (ring,)
+    assert unanswered(day_, [answer(ring, IN_TURN), answer(ring)]).ring == ()

@@ -12,7 +12,7 @@ from estimator.bench import drying
 from estimator.bench.drying import Scales, weighed_since
 from estimator.bench.waits import WINTER_MONTHS, WaitLaw, Waits
 from estimator.demo.workshop import make_shop
-from estimator.words.records import Board, Log, Wait, WeightReading
+from estimator.words.records import Board, Entry, Log, Wait, WeightReading
 from estimator.words.settings.schema import Modifier, Settings, Stage
 
 MAY = dt.date(2026, 5, 4)
@@ -210,7 +210,11 @@ def test_past_boards_tell_how_much_water_a_grade_holds():
 
 def test_boards_weighed_too_seldom_or_not_yet_dry_tell_nothing():
     assert Scales.of(shop(3.6, weighings=2), SETTINGS).boards == 0
+    assert Scales.of(shop(3.6, weighings=3), SETTINGS).boards == 12
     past = shop(3.6)
+    at_once = replace(past, waits=tuple(replace(wait, until=wait.first) for wait in past.waits),
+                      weighings=tuple(replace(one, date=MAY) for one in past.weighings))  # fmt: skip
+    assert Scales.of(at_once, SETTINGS).boards == 0
     still = replace(past, waits=tuple(replace(wait, until=None) for wait in past.waits))
     assert Scales.of(still, SETTINGS).boards == 0
     nothing = Scales.of(Log(), SETTINGS)
@@ -258,3 +262,55 @@ def test_boards_on_the_scales_of_the_invented_workshop():
     assert len(held) > 60
     assert 0.75 < np.mean(held) < 0.98
     assert np.mean(off["weighed"]) < 0.97 * np.mean(off["alone"])
+
+
+def test_scales_tell_something_from_a_kilogram_of_water_or_lost_from_the_first_weighing_to_the_last():
+    """Damp foam holds .6 kg, dry foam .3, wet foam 1.8; of a grade that is not known 1.5."""
+    scales = Scales()
+
+    assert [scales.tell([], grade) for grade in (0, 1, 2, 3, None, 4)] == [
+        False,
+        False,
+        True,
+        True,
+        True,
+        True,
+    ]
+    assert scales.tell([(3.0, 9.0), (0.0, 10.0)], 1)
+    assert not scales.tell(
+        [(0.0, 9.0), (2.0, 9.5), (5.0, 8.2)], 1
+    )  # that it was heavier meanwhile is an error
+    assert drying._held(None, 2) == (1.8, 0.9)
+    assert drying._held({2: (2.0, 0.4)}, 2) == (2.0, 0.4)
+
+
+def test_the_next_weighing_is_when_the_mean_loss_since_the_last_one_can_be_seen_by_hand():
+    """Half of the draws dry in 40 days, half in 200: of 4.5 kg .376 and .438 go within five and six days of day 12.
+
+    Three times the error of a difference is .424. What was lost already tells of how much water there is.
+    """
+    scales, dry = Scales(), np.repeat([40.0, 200.0], 50)
+
+    assert scales.weigh_again(dry, [(12.0, 7.5)], grade=3, today=12) == 6
+    assert scales.weigh_again(dry, [(0.0, 10.0), (12.0, 7.5)], grade=3, today=12) == 6
+    assert scales.weigh_again(dry, [(0.0, 12.0), (12.0, 7.5)], grade=1, today=12) == 6
+
+
+def test_what_past_boards_on_the_scales_tell_by_hand():
+    """Still wet on the fourth day and dry on the sixteenth: between 5 and 16 days, about the root of 80.
+
+    Of boards that lost nothing the error of a weighing stands in; exp(-3.6^.8) of the water is left where one is dry.
+    """
+    rows = (Entry("a", MAY + dt.timedelta(4), "drying", 0.25, note="still wet"),
+            Entry("a", MAY + dt.timedelta(16), "drying", 0.25, note="dry"))  # fmt: skip
+    weights = tuple(WeightReading("a", MAY + dt.timedelta(n), 9.0 - n / 10) for n in (0, 4, 9))
+    board = Board("a", found={"wetness": 3.0}, assessed={"wetness": 1.0})
+    [(grade, days, weighed)] = drying._past_boards(
+        Log((board,), rows, waits=(Wait("a", MAY, None, "drying"),), weighings=weights), SETTINGS
+    )
+    assert (grade, days, len(weighed)) == (3, pytest.approx(80**0.5), 3)
+
+    none = (0, 5.0, ((0.0, 9.0), (5.0, 9.2)))
+    [mean, sd] = drying._water([none] * 3)[0]
+    assert (mean, sd) == pytest.approx((0.1066, 0.25 * 0.1066), abs=1e-4)
+    assert drying._water([(None, 5.0, none[2])] * 3) == {}

@@ -51,7 +51,8 @@ def test_texts_are_marked():
     assert "SUMMARY:Final Review\\nConference Room - 3B\\nCome Prepared." in lines(text)
     assert "SUMMARY:9'4\"\\; red\\, blue: a\\\\b" in lines(one("9'4\"; red, blue: a\\b"))
     assert "SUMMARY:a\\nb\\nc" in lines(one("a\r\nb\rc"))
-    assert "SUMMARY:ab" in lines(one("a\x00\x07b"))
+    assert "SUMMARY:ab" in lines(one("a\x00\x07b\ud800"))
+    assert "DESCRIPTION:ab\\nc" in lines(one("Ready", "a\x07b\rc"))
 
 
 def printed(words):

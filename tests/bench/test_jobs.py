@@ -5,13 +5,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from making.hands import MONDAY, SETTINGS, N, day, job, row, waits
+from making.hands import MONDAY, SETTINGS, N, day, drawn, job, row, waits
 
 from estimator.bench.drying import Scales
-from estimator.bench.jobs import BoardSeen, in_order, with_more_first
+from estimator.bench.jobs import BoardSeen, in_order, job_of, with_more_first
+from estimator.forecast.draws import Work
 from estimator.words.errors import NeverReadyError
 from estimator.words.records import Wait
-from estimator.words.settings.schema import Bench, Stage
+from estimator.words.settings.schema import Bench, Driver, Stage
 
 STRIPPED = {"booked": {"strip": 4.0}, "done": ["strip"]}
 OF_A_BOARD = {"strip": 4.0, "drying": 0.5, "infill": 3.0, "logos": 2.0, "gloss": 1.0}
@@ -157,7 +158,7 @@ def test_a_board_that_waits_for_its_owner_begins_nothing_on_the_bench_before_the
 
 
 def test_a_board_that_stopped_waits_for_an_answer_of_which_no_row_tells():
-    seen = BoardSeen(MONDAY, ended={"strip": day(-3)}, stopped=True)
+    seen = BoardSeen(MONDAY, ended={"strip": day(-9), "drying": day(-3)}, stopped=True)
     made = job(**STRIPPED, seen=seen, **OF_A_BOARD)
     assert made.place == "rack"
     assert row(made, "infill")[2] == pytest.approx(4.0, abs=0.05)
@@ -343,13 +344,97 @@ def test_a_board_stands_after_a_stage_only_where_that_happens():
     assert made.waits[made.stages.index("gloss")].tolist() == pytest.approx((some * 3.0).tolist())
 
 
-@pytest.mark.parametrize(("judged", "days"), [(1.0, 7.0), (2.0, 0.0)])
+@pytest.mark.parametrize(
+    ("judged", "days"),
+    [
+        ({"pieces": 1.0}, 7.0),
+        ({"pieces": 2.0}, 0.0),
+        ({"pieces": 2.0 - 1e-9}, 0.0),  # of adding up
+        (
+            {"pieces": 2.0, "wetness": 0.0, "area": 1.0},
+            0.0,
+        ),  # foam is no work, and of the area nothing more is known
+    ],
+)
 def test_an_answer_is_waited_for_as_often_as_with_hidden_work_only_where_more_turns_out_than_was_judged(
     judged, days
 ):
-    """There are two pieces; where work was hidden owners are always asked here, else never."""
+    """There are two pieces, and the foam is wet; where work was hidden owners are always asked here, else never."""
+    settings = replace(SETTINGS, drivers={**SETTINGS.drivers, "area": Driver("area")})
     law = waits(comes=1.0)
     law = replace(law, chances={**law.chances, ("owner", True): (1e9, 1e-9), ("owner", False): (1e-9, 1e9)})
-    made = job(law=law, seen=BoardSeen(MONDAY, judged={"pieces": judged}), **OF_A_BOARD)
+    made = job(law=law, seen=BoardSeen(MONDAY, judged=judged), settings=settings, **OF_A_BOARD)
 
     assert row(made, "owner")[1] == pytest.approx(days)
+
+
+def test_what_the_first_stage_needs_is_sent_for_at_once():
+    """It comes before that stage, and not after it."""
+    stages = {**SETTINGS.stages, "strip": replace(SETTINGS.stages["strip"], needs=("artwork",))}
+    made = job(law=waits(comes=1.0), settings=replace(SETTINGS, stages=stages), **OF_A_BOARD)
+
+    in_order(made)
+    assert (after(made, "artwork"), after(made, "strip")) == (set(), {"artwork"})
+
+
+@pytest.mark.parametrize(("wet", "days"), [(0.4, 0.0), (0.6, 20.0), (1.0, 20.0), (1.6, 20.0)])
+def test_a_grade_that_is_drawn_between_two_is_the_nearest_and_none_is_beyond_the_last(wet, days):
+    assert row(job(wet=wet, **OF_A_BOARD), "drying")[1] == pytest.approx(days)
+
+
+@pytest.mark.parametrize(("coats", "sessions", "left"), [(2.6, 3, 2), (3.4, 3, 2), (None, 1, 1)])
+def test_sessions_are_as_many_as_there_are_of_what_makes_them(coats, sessions, left):
+    """Of two hours half an hour is worked: a quarter of three sessions leaves two and a quarter."""
+    stages = {**SETTINGS.stages, "gloss": replace(SETTINGS.stages["gloss"], sessions="coats")}
+    settings, values = replace(SETTINGS, stages=stages), {} if coats is None else {"coats": coats}
+
+    def many(booked):
+        work = Work(values, {}, booked, frozenset())
+        made = job_of("a", work, drawn(gloss=2.0), BoardSeen(MONDAY), waits(), settings, seed=1)
+        return made.sessions[made.stages.index("gloss"), 0]
+
+    assert (many({}), many({"gloss": 1.0})) == (sessions, left)
+
+
+def test_a_board_that_was_looked_at_while_it_hangs_is_on_the_rack_without_a_row():
+    """The look at the drying is booked, and not over; nothing else says that it hangs."""
+    hours = {"strip": 4.0, "drying": 0.5, "infill": 3.0}
+    assert job(booked={"strip": 4.0, "drying": 0.25}, done=["strip"], **hours).place == "rack"
+    assert job(booked={"strip": 2.0, "drying": 0.25}, **hours).place == "rack"
+    assert job(booked={"strip": 2.0}, **hours).place == "bench"
+
+
+def test_a_row_of_drying_that_runs_on_beside_later_work_keeps_no_board_on_the_rack():
+    seen = BoardSeen(MONDAY, standing=(Wait("a", day(-9), day(3), "drying"),))
+    made = job(booked={"strip": 4.0, "infill": 1.0}, done=["strip"], seen=seen, infill=3.0)
+
+    assert (made.stages, made.place) == (("infill",), "bench")
+
+
+def test_a_board_that_sets_and_waits_for_artwork_stands():
+    """Its gloss coat needs no artwork, but cannot be begun while the foam that was let in still sets."""
+    law = waits()
+    law = replace(law, laws={**law.laws, ("infill", None): law.after("gloss", None)})
+    waits_for = BoardSeen(MONDAY, ended={"infill": day(-1)}, standing=(Wait("a", day(-2), None, "artwork"),))
+    made = job(booked={"infill": 3.0}, done=["infill"], seen=waits_for, law=law, infill=3.0, gloss=1.0)
+
+    assert row(made, "infill")[:2] == pytest.approx((0.0, 2.0))
+    assert made.place == "rack"
+
+
+def test_of_two_messages_the_later_one_frees_the_bench_whichever_stands_first():
+    rows = (Wait("a", day(-1), None, "owner"), Wait("a", day(-5), None, "parts"))  # six days left, and two
+    for standing in (rows, rows[::-1]):
+        made = job(**STRIPPED, seen=BoardSeen(MONDAY, standing=standing), **OF_A_BOARD)
+        assert row(made, "infill")[2] == pytest.approx(6.0, abs=0.02)
+
+
+def test_the_scales_tell_nothing_of_a_message():
+    hung = {"weighed": [(0.0, 12.0), (2.0, 10.0), (4.0, 9.0)], "scales": Scales()}
+    wait, law = Wait("a", day(-3), None, "owner"), waits(spread=0.6)
+    plain, weighed = (
+        job(**STRIPPED, seen=BoardSeen(MONDAY, standing=(wait,), **more), law=law, **OF_A_BOARD)
+        for more in ({}, hung)
+    )
+
+    assert weighed.free.tolist() == plain.free.tolist()

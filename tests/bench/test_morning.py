@@ -10,9 +10,12 @@ from making.hands import MONDAY, SETTINGS, N, day, job, outlook, waits, with_ben
 
 from estimator.bench.jobs import BoardSeen
 from estimator.bench.morning import STILL_TO_COME, _swap, bench_day, dust_first, promise_of_one_more, sinks
+from estimator.bench.outlook import Outlook
 from estimator.bench.promises import ANSWER_DUE, IN_DANGER, IS_READY, Dates, Touch
+from estimator.forecast.calibration import UNSTRETCHED, Stretch
+from estimator.log.steps.ringing import FIRST
 from estimator.model.saved_fit import KnownBoard
-from estimator.words.records import Board, Entry, Log, Told, Wait, WeightReading
+from estimator.words.records import Board, Entry, Log, Note, Told, Wait, WeightReading
 from estimator.words.settings.schema import DUSTY, QUIET, SPRAY, WET, Away
 
 ONE_PLACE = with_bench(places=1)
@@ -116,8 +119,8 @@ def test_in_winter_what_is_left_of_the_drying_is_as_long_as_it_is():
 def test_a_board_that_stopped_waits_for_an_answer_since_its_last_hours():
     seen = BoardSeen(MONDAY, ended={"strip": day(-2)}, stopped=True)
     made = job(booked={"strip": 2.0}, seen=seen, strip=4.0)
-    row = Entry("a", day(-2), "strip", 2.0)
-    said = morning([made], [board("a", state="stopped")], entries=[row])
+    rows = [Entry("a", day(-6), "drying", 0.5), Entry("a", day(-2), "strip", 2.0)]
+    said = morning([made], [board("a", state="stopped")], entries=rows)
     assert (only(said.ring).why, only(said.ring).about) == (ANSWER_DUE, day(-2))
     unworked = morning([made], [board("a", state="stopped")])
     assert only(unworked.ring).about is None
@@ -209,25 +212,35 @@ def test_a_board_that_stands_ready_is_rung_about_for_a_quarter(ago, rings):
         [(IS_READY, day(-ago), "the z")] if rings else []
     )
     assert morning([], [replace(done, collected=day(0))]).ring == ()
+    assert morning([], [replace(done, state="withdrawn")]).ring == ()
 
 
 def test_dates_in_danger_come_first_the_worst_at_the_head():
-    chances = {"a": 10, "b": 19, "c": 0}
+    """Six hours are done on Monday, in so many of twenty draws twelve on Tuesday; told is a day that was told anew."""
+    late = {"a": 10, "b": 19, "c": 12, "d": 0}
     jobs = [
-        job(n, booked={"infill": 1.0}, infill=1.0 + np.where(np.arange(N) < k, 6.0, 0.5))
-        for n, k in chances.items()
+        job(n, booked={"infill": 1.0}, infill=7.0 + np.where(np.arange(N) < k, 6.0, 0.0))
+        for n, k in late.items()
     ]
-    boards = [
-        board("a", told=0),
-        board("b", told=0),
-        board("c", told=0),
-        board("z", state="finished", ready=day(-1)),
+    boards = [*(board(n) for n in late), board("z", state="finished", ready=day(-1))]
+    told = [
+        one
+        for n in late
+        for one in (Told(n, day(-9), last=day(-3)), Told(n, day(-1), last=day(0), because="late"))
     ]
-    said = morning(jobs, boards, settings=with_bench(hours_by_weekday=(6.5,) * 7))
-    assert [ring.why for ring in said.ring][-1] == IS_READY
-    kept = {p.board: p.chance_kept for p in said.promises}
-    danger = [ring.board for ring in said.ring if ring.why == IN_DANGER]
-    assert danger == sorted(danger, key=lambda b: kept[b])
+    said = morning(jobs, boards, settings=with_bench(places=4, hours_by_weekday=(60.0,) * 7), told=told)
+
+    assert [(r.board, r.why, r.about) for r in said.ring] == [
+        ("b", IN_DANGER, day(0)), ("c", IN_DANGER, day(0)), ("a", IN_DANGER, day(0)), ("z", IS_READY, day(-1))
+    ]  # fmt: skip
+
+
+def test_an_owner_is_told_an_open_day_where_the_sure_one_is_none():
+    """Its gloss coat is hard on Saturday: Monday is told."""
+    said = morning([job(booked={"gloss": 1.0}, gloss=13.0, law=waits(gloss=4.0))], [board("a", told=0)])
+
+    assert only(said.promises).ready.high == day(5)
+    assert only(said.ring).tell == day(7)
 
 
 # ---- what to touch
@@ -475,7 +488,7 @@ def test_the_order_of_rows_in_the_log_does_not_matter():
 def test_a_board_not_taken_on_waits_until_its_owner_says_yes():
     """Seven days to say yes, six hours then: Monday week; the queue is its place and nothing was told."""
     made = outlook([job("a", booked={"infill": 1.0}, infill=13.0)], [board("a")])
-    new = job("new", strip=6.0, first=7, law=waits(gloss=0))
+    new = job("new", strip=6.0 + 0.5 * (np.arange(N) < 1), first=7, law=waits(gloss=0))
     object.__setattr__(
         made.hand, "job", lambda _board, _seen, first=0: replace(new, first=np.full(N, float(first)))
     )
@@ -492,22 +505,30 @@ def test_a_board_not_taken_on_waits_until_its_owner_says_yes():
     )
 
 
-def tried(*chances, why=(), gains=()):
-    """Which board is to go first, of boards whose days are kept so often; gains: dates kept more with each first."""
+def tried(*chances, why=(), gains=(), loses=None, on="bench", seen=None):
+    """Which board is to go first, of boards whose days are kept so often; gains: dates kept more with each first.
+
+    loses: the board that is to go first, another, and how much less often the day of that one is kept
+    """
     names = "abcde"[: len(chances)]
     promises = [
-        SimpleNamespace(board=n, name=n, chance_kept=c, why="waits" if n in why else "", on="bench")
+        SimpleNamespace(board=n, name=n, chance_kept=c, why="waits" if n in why else "", on=on)
         for n, c in zip(names, chances, strict=True)
     ]
     gain = dict(zip(names, gains, strict=False))
     ready = np.ones((len(names), 100))  # told for day 1: kept; a row of twos: missed
 
     def finished(order=None, last=None):
+        if seen is not None:
+            seen.append((last, None if order is None else order.tolist()))
         days = ready + 1
+        kept = 0 if loses is None else 10  # so many of a hundred are kept as they stand
+        days[:, :kept] = 1
         if order is not None:
             first = names[int(np.argmin(order))]
-            days = days.copy()
-            days[names.index(first), : round(100 * gain.get(first, 0.0))] = 1
+            days[names.index(first), : kept + round(100 * gain.get(first, 0.0))] = 1
+            if loses is not None and loses[0] == first:
+                days[names.index(loses[1]), : round(100 * loses[2])] = 2
         return SimpleNamespace(ready=days)
 
     made = SimpleNamespace(
@@ -517,6 +538,8 @@ def tried(*chances, why=(), gains=()):
         thinned=lambda _n: Thin(finished),
     )
     told = {n: SimpleNamespace(last=day(1)) for n in names}
+    if seen is not None:
+        told["a"].last = day(4)
     swap = _swap(made, promises, told)
     return None if swap is None else (swap.board, pytest.approx(swap.gain))
 
@@ -554,6 +577,14 @@ def test_work_of_the_day_goes_by_the_sessions_that_are_left_and_by_the_usual_dra
     assert [t.hours for t in morning([made], [board("a")], settings=thrice).touch] == [3.0]
     some = job(booked={"infill": 1.0}, infill=1.0 + np.where(np.arange(N) < 5, 5.5, 4.0))
     assert [t.hours for t in morning([some], [board("a")]).touch] == [4.0]
+    rare = np.select(
+        [np.arange(N) < 8, np.arange(N) < 14], [0.0, 2.0], 4.0
+    )  # where it happens three, as usual
+    often = job(booked={"infill": 1.0}, infill=1.0 + rare)
+    assert [t.hours for t in morning([often], [board("a")]).touch] == [3.0]
+    for hours, said in ((2.3, 2.5), (2.2, 2.0), (2.8, 3.0)):
+        nearly = job(booked={"infill": 1.0}, infill=1.0 + hours)
+        assert [t.hours for t in morning([nearly], [board("a")]).touch] == [said]
     little = job(booked={"infill": 1.0}, infill=1.1)
     assert [t.hours for t in morning([little], [board("a")]).touch] == [0.5]
 
@@ -587,3 +618,169 @@ def test_promises_stand_in_the_order_in_which_boards_are_ready_and_scales_by_the
     assert [p.board for p in said.promises] == ["b", "c", "a"]
     assert said.promise_of("c").board == "c"
     assert said.promise_of("x") is None
+
+
+def test_a_change_that_makes_another_date_hopeless_is_not_proposed_whatever_it_gains():
+    """b gains half a date, a falls from .07 to .03; from .11 to .07 it may."""
+    assert tried(0.07, 0.3, gains=(0.0, 0.5), loses=("b", "a", 0.04)) is None
+    assert tried(0.11, 0.3, gains=(0.0, 0.5), loses=("b", "a", 0.04)) == ("b", 0.46)
+
+
+def test_what_waits_in_line_is_tried_too_for_it_may_be_begun_first():
+    assert tried(0.3, 0.3, why=("b",), gains=(0.3, 0.5), on="queue") == ("b", 0.5)
+
+
+def test_another_order_puts_one_board_first_and_leaves_the_others_as_they_are():
+    """Played to the last of the days told; b goes first, then a, c and d."""
+    seen = []
+    tried(0.9, 0.3, 0.9, 0.9, gains=(0.0, 0.4), seen=seen)
+
+    assert seen == [(day(4), None), (day(4), [1, 0, 2, 3])]
+
+
+def test_days_are_tried_as_they_are_played_without_the_stretch(monkeypatch):
+    tried_with = []
+    finished = Outlook.finished
+    monkeypatch.setattr(
+        Outlook,
+        "finished",
+        lambda made, *a, **more: (
+            tried_with.append((more.get("last"), made.stretch)),
+            finished(made, *a, **more),
+        )[1],
+    )
+    made = outlook([job("a", strip=24.0 + 12 * HALF), job("b", strip=6.0)], [
+        board(n, told=t, state="waiting") for n, t in (("a", 3), ("b", 5))], settings=ONE_PLACE)  # fmt: skip
+    made = replace(made, stretch=Stretch(1.2, 1.5, "2026-05-01"))
+    said = bench_day(made, MONDAY, day(-1))
+
+    assert said.stretch == made.stretch
+    assert {stretch for last, stretch in tried_with if last is not None} == {UNSTRETCHED}
+
+
+def two(stage, *, settings=SETTINGS, **hours):
+    """How many of two boards in line whose next stage is this one are touched on a day."""
+    jobs = [job(name, settings=settings, **{stage: 2.0, **hours}) for name in "ab"]
+    boards = [board(name, told=told, state="waiting") for name, told in (("a", 40), ("b", 50))]
+    return [
+        t.board
+        for t in morning(jobs, boards, settings=replace(settings, bench=with_bench(places=3).bench)).touch
+    ]
+
+
+def test_a_look_over_a_board_is_what_comes_before_all_work_and_by_no_quantity():
+    counted = replace(
+        SETTINGS, stages={**SETTINGS.stages, "strip": replace(SETTINGS.stages["strip"], drivers=("pieces",))}
+    )
+
+    assert two("strip") == ["a"]
+    assert two("strip", settings=counted) == ["a", "b"]
+    assert two("gloss") == ["a", "b"]  # it comes after others
+
+
+def test_one_board_is_looked_over_a_day_whatever_is_worked_between():
+    jobs = [job("a", strip=1.0), job("b", infill=1.0), job("c", strip=1.0)]
+    boards = [board(n, told=t, state="waiting") for n, t in (("a", 40), ("b", 50), ("c", 60))]
+
+    assert [t.board for t in morning(jobs, boards, settings=with_bench(places=4)).touch] == ["a", "b"]
+
+
+def test_what_was_put_first_is_said_to_be_though_its_date_is_in_danger_and_the_day_told_first_comes_after_it():
+    """Of b no day was told; c was told today, which cannot be kept."""
+    jobs = [job(name, booked={"infill": 1.0}, infill=3.0) for name in "ab"]
+    jobs.append(job("c", booked={"infill": 1.0}, infill=9.0))
+    boards = [board("a", told=40), board("b"), board("c", told=0)]
+
+    def why(*first):
+        notes = [Note(name, MONDAY, f"ring: {IN_DANGER}, 2026-06-20: {FIRST}") for name in first]
+        bench = with_bench(places=3, hours_by_weekday=(20.0,) * 7)
+        return {t.board: t.why for t in morning(jobs, boards, settings=bench, notes=notes).touch}
+
+    assert why("b")["b"] == why("c")["c"] == "you put it first"
+    assert why("b")["a"] == "the day you told comes next"  # after c's
+    assert why()["c"] == "its date is in danger"
+    only_two = [replace(one, promised_last=None) if one.board == "c" else one for one in boards]
+    said = morning(
+        jobs,
+        only_two,
+        settings=with_bench(places=3),
+        notes=[Note("b", MONDAY, f"ring: {IN_DANGER}, 2026-06-20: {FIRST}")],
+    )
+    assert [(t.board, t.why) for t in said.touch][:2] == [
+        ("b", "you put it first"), ("a", "the day you told comes first")
+    ]  # fmt: skip
+
+
+def test_promises_stand_by_the_sure_day_and_hours_left_and_the_day_to_begin_are_the_middle_ones():
+    """a takes six hours, or thirty in a third of the draws; b twelve; what c needs comes on Wednesday or on Saturday."""
+    a = job("a", booked={"infill": 1.0}, infill=7.0 + 24 * (np.arange(N) % 3 == 0))
+    b = job("b", booked={"infill": 1.0}, infill=13.0)
+    c = job("c", booked={"infill": 1.0}, infill=2.0)
+    c = replace(c, free=np.where(HALF, 5.0, 2.0)[None, :])
+    bench = with_bench(places=3, hours_by_weekday=(60.0,) * 7)
+    said = morning([a, b, c], [board(name) for name in "abc"], settings=bench).promises
+
+    assert [(p.board, p.ready.low, p.ready.high, p.hours_left) for p in said] == [
+        ("b", day(1), day(1), 12.0), ("a", day(0), day(4), 6.0), ("c", day(2), day(5), 1.0)
+    ]  # fmt: skip
+    assert said[2].from_day == day(4)
+
+
+def test_boards_that_dry_are_weighed_in_the_order_of_their_days_and_others_not():
+    made = outlook([job(n, strip=4.0) for n in "abc"], [board(n) for n in "abc"])
+    days = {"a": day(5), "b": None, "c": day(2)}
+    object.__setattr__(made.hand, "weigh_on", lambda one, _job, _today: days[one.board])
+
+    assert [(one.board, one.day) for one in bench_day(made, MONDAY, day(-1)).scales] == [
+        ("c", day(2)),
+        ("a", day(5)),
+    ]
+
+
+def test_a_board_left_out_that_has_no_short_name_stands_under_its_number():
+    made = replace(
+        outlook([], [Board("26-003", state="waiting")]), left_out={"26-003": "26-003 can never be finished."}
+    )
+
+    assert bench_day(made, MONDAY, day(-1)).names == {"26-003": "26-003"}
+
+
+def test_the_last_day_written_and_that_weeks_differ_are_handed_on():
+    rows = [Entry("a", day(-4), "infill", 1.0)]
+    made = outlook([job(booked={"infill": 1.0}, infill=2.0)], log=Log((board("a"),), entries=tuple(rows)))
+    made = replace(made, capacity=replace(made.capacity, apart="the week in your settings has 29 hours"))
+    said = bench_day(made, MONDAY, day(-1))
+
+    assert (said.last_entry, said.log_up_to) == (day(-4), day(-1))
+    assert said.weeks_apart == "the week in your settings has 29 hours"
+
+
+def test_what_dries_under_another_name_is_foam_that_dries():
+    renamed = {("rack" if name == "drying" else name): stage for name, stage in SETTINGS.stages.items()}
+    renamed |= {
+        "rack": replace(renamed["rack"], name="rack"),
+        "infill": replace(renamed["infill"], after=("rack",)),
+    }
+    settings, law, wait = replace(SETTINGS, stages=renamed), waits(), waiting("drying", -5)
+    law = replace(law, laws={("rack", grade): law.after("drying", grade) for grade in (0, 1)}, drying="rack")
+    made = job(
+        **STRIPPED, seen=BoardSeen(MONDAY, standing=(wait,)), law=law, settings=settings, rack=0.5, infill=3.0
+    )
+    said = morning([made], [board("a")], settings=settings, law=law, waits=[wait])
+
+    assert only(said.leave).why == "the foam is drying"
+
+
+@pytest.mark.parametrize(
+    ("air", "wait", "last"), [(SPRAY, (0.0, 0.0), False), (SPRAY, (0.0, 1.0), True), (WET, (0.0, 0.5), True)]
+)
+def test_what_sets_within_its_own_hours_is_no_matter_and_what_may_take_longer_is(air, wait, last):
+    """Logos first, then gloss of some air, then quiet work."""
+    stages = {**SETTINGS.stages, "gloss": replace(SETTINGS.stages["gloss"], air=air, wait_days=wait)}
+    stages |= {"logos": replace(stages["logos"], air=QUIET), "infill": replace(stages["infill"], air=QUIET)}
+    touch = [
+        Touch(n, n, stage, "", 1.0) for n, stage in zip("abc", ("logos", "gloss", "infill"), strict=True)
+    ]
+
+    order = [t.board for t in dust_first(touch, replace(SETTINGS, stages=stages))]
+    assert order == (["a", "c", "b"] if last else ["a", "b", "c"])

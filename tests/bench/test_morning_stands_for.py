@@ -24,3 +24,7 @@ def test_of_drying_and_an_answer_the_one_that_ends_last_is_named():
 
     assert leave(foam, answer, drying=10.5, message=6.5) == (day(4), "waiting for the owner")
     assert leave(foam, answer, drying=17.5, message=6.5) == (day(9), "the foam is drying")
+    assert leave(foam, answer, drying=12.5, message=6.5) == (
+        day(4),
+        "waiting for the owner",
+    )  # both on one day

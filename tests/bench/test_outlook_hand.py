@@ -320,7 +320,8 @@ def test_a_board_in_line_has_its_turn_passed_by_once_another_that_came_later_was
     """Every sort of job is taken out of turn here; one taken on before the last was begun is not any more."""
     made = three(9, 5, 4)
     begun = Board("z", state="finished", accepted=day(-20), started=day(-5))
-    log = replace(made.hand.log, boards=(*made.hand.log.boards, begun))
+    earlier = Board("y", state="finished", accepted=day(-40), started=day(-30))
+    log = replace(made.hand.log, boards=(*made.hand.log.boards, begun, earlier))
     hand_ = replace(made.hand, log=log)
     later = replace(made, hand=hand_)
     object.__setattr__(later, "chances", {"": (1e9, 1e-9)})

@@ -327,3 +327,17 @@ def test_what_opens_a_board_up_again_later_is_no_opening():
     settings = Settings(bench=SETTINGS.bench, drivers=SETTINGS.drivers, stages=stages)
     assert opening_of(job, settings).tolist() == [True, True, False, True, False, False]
     assert not opening_of(SimpleNamespace(stages=("0 look", "1 infill")), settings).any()
+
+
+def test_the_most_hours_are_those_of_one_board_and_what_was_over_before_the_year_is_none_of_it():
+    rows = (
+        ("old", -320, "strip", 9.0),
+        ("a", 0, "strip", 3.0),
+        ("b", 0, "strip", 4.0),
+        ("a", 1, "strip", 2.0),
+    )
+    boards = (finished("old", -330, -310), finished("a", 0, 30), finished("b", 0, 30))
+    year = a_year(rows, boards=boards)
+
+    assert [one.board for one in year.boards] == ["a", "b"]
+    assert (year.most_on_one, year.worked.max()) == (4.0, 7.0)

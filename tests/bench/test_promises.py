@@ -2,6 +2,7 @@
 
 import datetime as dt
 import json
+from dataclasses import replace
 
 import pytest
 from making.folders import BOARDS, HOURS, SETTINGS, TODAY, folder
@@ -9,6 +10,7 @@ from making.mornings import CLUB, EGG, EMPTY, LOG, MORNING
 
 from estimator.bench.promises import (
     BenchDay,
+    Dates,
     Swap,
     worth_a_call,
 )
@@ -197,3 +199,19 @@ def test_two_boards_of_which_the_same_is_said_are_rung_alike():
     assert {worth_a_call(chance) for chance in said} == {False}
     assert worth_a_call(0.54)
     assert short_chance(0.54) == "5 in 10"
+
+
+def test_the_day_to_tell_is_never_before_the_sure_one_and_is_handed_on():
+    low, likely, high = (dt.date(2026, 6, n) for n in (11, 12, 20))
+
+    assert Dates(low, likely, high).tell == Dates(low, likely, high, likely).tell == high
+    later = dt.date(2026, 6, 26)
+    said = replace(CLUB, ready=Dates(low, likely, high, later)).said_ready
+    assert (said.low, said.likely, said.high, said.tell) == (low, likely, high, later)
+
+
+def test_a_promise_is_judged_by_what_was_first_told_and_its_owner_goes_by_what_was_told_last():
+    made = replace(CLUB, chance_kept=0.41, chance_first=0.07).as_dict()
+
+    assert (made["chance_kept"], made["chance_of_told_last"]) == (0.07, 0.41)
+    assert (made["promised"]["last"], made["told_last"]["last"]) == ("2026-06-06", "2026-06-20")

@@ -355,12 +355,13 @@ def test_a_draw_that_waits_for_years_takes_its_years():
     job = a_job(np.ones((2, 4)), waits, name="b")
     assert run(job, hours=[6.0]).ready[0].tolist() == [0, 3, 5000, 10958]
     assert run(job, a_job(np.ones((1, 4))), hours=[6.0]).ready[0].tolist() == [0, 3, 5000, 10958]
+    assert ready(a_job([1.0, 1.0, 1.0], waits=[1e9, 1e9, 0.0]), hours=[6.0]) == [2 * 10958]
 
 
 @pytest.mark.parametrize(
     ("job", "options", "said"),
     [
-        (a_job([5.0]), {"hours": [0.0]}, "never finished"),
+        (a_job([5.0]), {"hours": [0.0]}, "for ten years nothing can be worked"),
         (a_job([5.0]), {"places": 0}, "never finished"),
         (a_job([5.0]), {"hours": [1e-6]}, "in thirty years too little"),
         (a_job([5.0, 1.0], after=np.array([[False, True], [True, False]])), {}, "wait for one another"),
@@ -415,15 +416,15 @@ def test_hours_that_found_nothing_to_do_are_made_up_for_on_shorter_days_of_work(
 def test_one_absurd_draw_of_a_hundred_is_ready_far_off_and_spoils_nothing():
     """A law of hours with a long tail has a draw of a hundred lives now and then."""
     hours = np.full((1, 200), 12.0)
-    hours[0, 7] = 1e7
+    hours[0, [7, 9]] = 1e7
     days = simulate(
         [a_job(hours)], np.tile(WEEK[:, None], 200), places=1, most_on_one=6.0, order=np.array([0])
     )
 
     assert 3660 <= days.ready[0, 7] < np.inf  # so that days of two orders can be taken from one another
-    assert set(np.delete(days.ready[0], 7).tolist()) == {1.0}
+    assert set(np.delete(days.ready[0], [7, 9]).tolist()) == {1.0}
 
-    hours[0, :3] = 1e7  # two in a hundred are no accident
+    hours[0, :3] = 1e7  # more are no accident
     with pytest.raises(NoAnswerError):
         simulate([a_job(hours)], np.tile(WEEK[:, None], 200), places=1, most_on_one=6.0, order=np.array([0]))
 
@@ -447,3 +448,32 @@ def test_one_more_board_can_begin_once_a_place_is_free_whatever_hours_are_left()
     """Six hours a day, of which the board on the one place takes two for three days."""
     assert run(a_job([6.0]), hours=[6.0], places=1, most=2.0).first_free.tolist() == [3]
     assert run(a_job([6.0]), hours=[6.0], places=2, most=2.0).first_free.tolist() == [0]
+
+
+def test_what_is_put_first_has_the_hours_of_each_day_first_whoever_s_luck_it_is():
+    """Ten hours each, six a day: Tuesday, and two of them Monday to Thursday; the others come as they come to hand."""
+    boards = [a_job(np.full((1, 50), 10.0), name=f"b{i}") for i in range(3)]
+    for order in ([0, 1, 2], [2, 0, 1]):
+        one, two = (run(*boards, hours=[6.0], shuffled=7, order=order, first=n).ready for n in (1, 2))
+        at = [order.index(rank) for rank in range(3)]
+        assert (one[at[0]] == 1).all()
+        assert (two[at[0]] == 1).all()
+        assert (two[at[1]] == 3).all()
+        assert len({*one[at[1]]}) > 1
+
+
+def test_hours_that_were_made_up_for_are_not_made_up_for_again():
+    """Nine hours of Monday and Tuesday found nothing to do: four on Wednesday, four on Thursday and one on Friday."""
+    days = np.array([6.0, 6.0, 2.0, 2.0, 2.0, 2.0, 2.0])
+    # 6 and 6 and 3, then two a day up to Sunday: 19, and the last one on Monday
+    assert ready(a_job([3, 20], [2, 0]), hours=days, usual=np.array([6.0] * 7)) == [7]
+
+
+def test_a_board_is_closed_on_its_own_days_of_the_week():
+    saturday = np.arange(7) == 5
+    assert ready(replace(a_job([36.0]), closed=saturday), hours=[6.0]) == [6]
+
+
+def test_a_board_without_hours_is_begun_when_it_is_ready():
+    done = run(a_job([0.0], waits=[4.5]), hours=[6.0])
+    assert (done.started[0, 0], done.ready[0, 0], done.worked[0, 0]) == (5, 5, 0)

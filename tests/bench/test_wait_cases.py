@@ -248,3 +248,14 @@ def test_in_a_year_without_a_day_of_work_there_is_no_working_day_before():
     told = cases([booked("gloss", 0), booked("polish", 3), booked("strip", 2, 3.0, board="b")], settings=shut)
 
     assert list(told.after("gloss")) == []
+
+
+def test_what_was_worked_on_later_beside_it_tells_nothing_of_a_last_wait():
+    """The gloss coat was the last of its line, but something was done again before the board was ready."""
+    boards = [Board("a", state=FINISHED, ready=day(9))]
+    assert list(cases([booked("gloss", 0), booked("redo", 3)], boards=boards).after("gloss")) == []
+
+
+def test_a_row_of_curing_is_of_what_sets_and_not_of_what_was_done_between():
+    told = cases([booked("gloss", 3), booked("redo", 4)], [Wait("a", day(4), day(9), "curing")])
+    assert list(told.after("gloss")) == [stood(5, 5, first=4, until=9)]

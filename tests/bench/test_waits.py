@@ -1,6 +1,7 @@
 import datetime as dt
 import math
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -254,3 +255,25 @@ def test_a_wait_that_may_be_none_is_a_wait():
 
     assert 0 < middle(made.after("gloss")) < 6
     assert middle(made.after("drying", 0)) == 0.0
+
+
+def test_own_rules_on_days_are_taken_as_the_fit_of_hours_found_them():
+    """A third of a log low and four times too sure, by the middles of the draws."""
+    own = Rule("o", about="days", wait="owner", low=1.0, high=3.0, odds=0.8)
+    fit = SimpleNamespace(lean=np.array([0.1, 0.3, 0.9]), scale=np.array([2.0, 4.0, 9.0]))
+    made = Waits.fitted(Log(), replace(SETTINGS, rules=(own,)), fit)
+
+    assert (
+        made.cause("owner").log_median == learned(rules=[own], lean=0.3, scale=4.0).cause("owner").log_median
+    ).all()
+    assert made.cause("the moon") is made.cause("parts")
+
+
+def test_a_gap_that_is_only_gathered_teaches_too():
+    """Gloss on Monday, polish on Thursday, with hours to spare on Wednesday."""
+    stages = {**SETTINGS.stages, "polish": Stage("polish", after=("gloss",))}
+    rows = [("a", 0, "gloss"), ("b", 2, "strip"), ("a", 3, "polish")]
+    entries = tuple(Entry(name, MAY + dt.timedelta(n), stage, 2.0) for name, n, stage in rows)
+    log = Log((Board("a", state=ON_BENCH), Board("b", state=ON_BENCH)), entries)
+
+    assert Waits.of(log, replace(SETTINGS, stages=stages)).after("gloss").cases == 1

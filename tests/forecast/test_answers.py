@@ -10,12 +10,13 @@ from hypothesis import settings as searched
 from hypothesis import strategies as st
 from making.fits import SETTINGS, made_fit
 
-from estimator.forecast.answers import answer
+from estimator.forecast.answers import answer, look_next
+from estimator.forecast.calibration import Stretch
 from estimator.model.materials import learn_materials
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.errors import NoAnswerError, UnreadableError
 from estimator.words.records import FINISHED, ON_BENCH
-from estimator.words.settings.schema import Kind
+from estimator.words.settings.schema import Driver, Kind, Settings, Stage
 
 FIT = made_fit(n=200, unsure=0.15, chances={"stain": (1.0, 9.0)})
 VALUES = {"area": 2.0, "pieces": 3.0, "colours": 2.0, "brittle": 1.0, "masking": 1.0}
@@ -176,9 +177,9 @@ def test_a_slow_finished_stage_moves_the_rest_up():
 
 
 def test_a_finished_board_has_the_hours_it_has():
-    said = answer(
-        FIT, in_hand(state=FINISHED, booked=(("strip", 9.0, True), ("spray", 21.5, False))), SETTINGS
-    )
+    done = in_hand(state=FINISHED, booked=(("strip", 9.0, True), ("spray", 21.5, False)))
+    said = answer(FIT, done, SETTINGS, over=[30.4, 30.5])
+    assert list(said.over.values()) == [1.0, 0.0]
 
     assert (said.low, said.likely, said.high) == (30.5, 30.5, 30.5)
     assert math.fsum(r.hours for r in said.reasons) == pytest.approx(30.5)
@@ -227,12 +228,16 @@ def test_a_guess_alone_is_told_as_usual_misses_have_it():
 
 def test_past_guesses_move_a_guess_with_the_weight_of_their_boards():
     """Thirty boards that took twice as long as guessed, against thirty boards' worth of none."""
+    few = tuple(KnownBoard(f"p{i}", guess=10.0, hours=20.0) for i in range(10))
+    tenth = guessed(replace(FIT, boards=few), over=[79.9, 80.1])
+    assert tenth.over["79.9"] - tenth.over["80.1"] == pytest.approx(10 / 40, abs=0.015)
     past = tuple(KnownBoard(f"p{i}", guess=10.0, hours=20.0) for i in range(30))
     said = guessed(replace(FIT, boards=(*past, KnownBoard("no guess", hours=5.0))), over=[79.9, 80.1])
 
     assert said.boards == 30
     # half of the draws stand at exactly twice; of the others .5 Phi(-log 2 / .316) are beyond
     assert said.over["79.9"] - said.over["80.1"] == pytest.approx(0.5, abs=0.015)
+    assert said.chance_beyond_guess == pytest.approx(0.75, abs=0.015)  # and half of the others
 
 
 def test_a_guess_beside_anything_else_is_not_alone():
@@ -323,7 +328,8 @@ def test_of_a_finished_board_what_is_written_is_said_and_from_before_it_what_was
     now, before = answer(PAID, done, SETTINGS), answer(PAID, done, SETTINGS, view="before")
 
     assert (now.materials.low, now.materials.high, now.price.for_target) == (240.0, 240.0, 40 * 20 + 240)
-    assert before.materials.low < before.materials.high
+    for other in (before, answer(PAID, done, SETTINGS, view="finished")):
+        assert other.materials.low < other.materials.high
 
 
 def test_where_no_board_tells_materials_are_lent_and_without_a_wanted_pay_nothing_is_said():
@@ -342,3 +348,61 @@ def test_a_guess_alone_has_materials_by_the_hour_and_a_price():
     an_hour = math.exp(PAID.materials.per_hour[0])
     assert said.materials.likely == pytest.approx(an_hour * said.likely, rel=0.05)
     assert said.price.for_target > 40 * said.likely
+
+
+# ---- what is said beside the hours
+
+
+def test_hours_that_no_stage_holds_are_none_of_a_range_from_before_opening():
+    done = in_hand(state=FINISHED, hours=70.0, booked=())
+
+    assert answer(FIT, done, SETTINGS, view="before").likely == told().likely
+
+
+@pytest.mark.parametrize(("view", "moved"), [("before", True), ("opened", False), ("finished", False)])
+def test_only_a_range_from_before_opening_says_that_it_was_stretched(view, moved):
+    said = told(view=view, stretch=Stretch(1.1, 1.3, "2026-05-01"))
+
+    assert (said.stretch, said.stretch_day) == (((1.1, 1.3), "2026-05-01") if moved else ((1.0, 1.0), ""))
+
+
+def test_what_rests_on_rules_alone_is_named_but_for_what_is_done():
+    assert answer(replace(FIT, by_rules=("strip", "spray")), in_hand(), SETTINGS).by_rules == ("spray",)
+
+
+def test_finished_boards_with_hours_of_which_nothing_is_learned_are_counted():
+    booked = (("strip", 4.0, True),)
+    boards = (
+        KnownBoard("a", state=FINISHED, hours=9.0),
+        KnownBoard("b", state=FINISHED, booked=booked),
+        KnownBoard("c", state=ON_BENCH, booked=booked, hours=4.0),
+        KnownBoard("d", state=FINISHED, hours=9.0, taught=("strip",)),
+        KnownBoard("e", state=FINISHED),
+    )
+    assert told(fit=replace(FIT, boards=boards)).unused == 2
+
+
+def test_what_follows_from_another_quantity_is_not_asked_for_itself():
+    """A board of one side or of two, at forty hours a square metre; its glass follows from its sides."""
+    settings = Settings(
+        drivers={
+            "sides": Driver("sides"),
+            "glass": Driver("glass", unit="m2", source="outline", times="sides"),
+        },
+        stages={"strip": Stage("strip", drivers=("glass", "sides"))},
+    )
+    rates = {("strip", "glass"): 40.0, ("strip", "sides"): 1.0}
+    past = tuple(KnownBoard(f"p{n}", state=FINISHED, assessed={"sides": 1.0 + n % 2}) for n in range(6))
+    fit = made_fit(settings, rates, {}, boards=past)
+    said = answer(fit, KnownBoard("b", length_m=2.8, width_m=0.55), settings)
+
+    assert set(said.unknown) == {"sides", "glass"}
+    assert [one.driver for one in said.look_next] == ["sides"]
+
+
+def test_less_than_an_hour_is_not_worth_asking():
+    rng = np.random.default_rng(1)
+    pieces = rng.integers(0, 4, 20_000).astype(float)
+
+    assert look_next(30 + 0.3 * pieces + 0.1 * rng.standard_normal(20_000), {"pieces": pieces}) == ()
+    assert [one.driver for one in look_next(30 + 3.0 * pieces, {"pieces": pieces})] == ["pieces"]

@@ -59,6 +59,9 @@ def test_the_mean_of_unsure_costs_is_the_likeliest():
     few = money(replace(UNSURE, luck=0.0))
 
     assert few.mean() == pytest.approx(204.0, rel=0.01)
+    together = np.zeros((4, 4))
+    together[0] = [0.2, 0.3, 0.1, 0.0]  # the cost of a board alone is unsure, by three causes
+    assert money(replace(KNOWN, root=together)).mean() == pytest.approx(204.0, abs=1.2)
     assert np.median(money(UNSURE)) == pytest.approx(204.0, rel=0.02)
 
 

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from making.fits import SETTINGS, made_fit
 
-from estimator.forecast.answers import alike, hours_to_pass, leverage, outside, rests_on
+from estimator.forecast.answers import _grade, alike, hours_to_pass, leverage, outside, rests_on
 from estimator.forecast.draws import Work
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.errors import UnreadableError
@@ -92,6 +92,14 @@ def test_a_condition_that_differed_is_said_in_its_word():
     found = alike(made_fit(boards=boards), new(), as_work(new()), SETTINGS)
 
     assert found[0].differs.endswith("brittle")
+    assert [_grade(1.6, ("dry", "damp", "wet")), _grade(1.0, ()), _grade(0.0, ())] == ["wet", "yes", "no"]
+
+
+def test_what_a_board_has_none_of_is_said_of_one_that_had_some():
+    to_do = Work({q: v for q, v in USUAL.items() if q != "colours"}, {}, {}, frozenset())
+    [found] = alike(made_fit(boards=(past("one"),)), new(), to_do, SETTINGS)
+
+    assert found.differs == "Colours: 1"
 
 
 def test_unknown_quantities_stand_at_their_mean_of_draws():
@@ -138,6 +146,13 @@ def test_a_quantity_never_seen_is_beyond():
 
 def test_a_longer_board_than_any_is_said():
     assert said(SOME, replace(new(), length_m=3.1)) == {"length": "beyond"}
+    boards = [*SOME, past("short", length_m=2.3), past("untaught", length_m=3.3, taught=())]
+    for length, there in ((3.1, True), (2.0, True), (2.3, False), (2.5, False)):
+        board = replace(new(), length_m=length)
+        found = outside(made_fit(boards=tuple(boards)), board, as_work(board), SETTINGS)
+        assert [(o.driver, o.value, o.seen_low, o.seen_high) for o in found] == (
+            [("length", length, 2.3, 2.5)] if there else []
+        )
 
 
 def test_a_board_is_no_experience_of_itself():
@@ -169,7 +184,14 @@ def test_quantities_that_always_went_together_are_said_where_they_do_not():
     boards = [past(f"p{i}", area=float(a), colours=float(a)) for i, a in enumerate([1, 2, 3, 4, 2, 3, 1])]
 
     assert said(boards, new(area=2.0, colours=2.0)) == {}
-    assert said(boards, new(area=4.0, colours=1.0)) == {"area": "together", "colours": "together"}
+    together = {"area": "together", "colours": "together"}
+    assert said(boards, new(area=4.0, colours=1.0)) == together
+    half_known = replace(boards[0], board="half", assessed={"area": 1.0, "colours": 1.0})
+    assert said([*boards, half_known], new(area=4.0, colours=1.0)) == together
+    longer = replace(new(area=4.0, colours=1.0), length_m=3.1)
+    assert said(boards, longer) == {"length": "beyond", **together}
+    assert said(boards[:4], new(area=4.0, colours=1.0)) == {}  # four boards cannot tell of two quantities
+    assert said(boards[:5], new(area=4.0, colours=1.0)) == together
 
 
 @given(

@@ -190,6 +190,7 @@ def test_a_name_that_no_board_has_is_refused_with_the_nearest(said, message):
         ({"outline": "square"}, "outline=square"),
         ({"guess": "soon"}, "guess=soon"),
         ({"guess": "0"}, "guess=0"),
+        ({"guess": "0-40"}, "guess=0-40"),
         ({"area": "same"}, "nothing that it could be the same as"),
         ({"area": "-1"}, "area=-1"),
     ],
@@ -223,6 +224,7 @@ def test_any_scribble_is_read_or_refused(said):
     [
         ({"sides": "2", "length": "9'4"}, ("logos",)),
         ({"sides": "2", "logos": "0"}, ()),
+        ({"sides": "0", "length": "9'4", "width": "22 in"}, ("logos",)),  # of no sides there is no glass
         ({"sides": "2", "logos": "?"}, ()),
         ({"kind": "major"}, ()),  # nothing was judged: all is as such boards usually have it
         ({"kind": "minor", "sides": "2"}, ("logos",)),  # this kind asks for logos alone

@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from making.fits import RATES, made_fit, work
+from making.fits import RATES, SETTINGS, made_fit, work
 
-from estimator.forecast.draws import Work, draw_hours
+from estimator.forecast.calibration import Stretch
+from estimator.forecast.draws import Drawn, Work, draw_hours, usual_hours
 
 BOARD = {"area": 2.0, "pieces": 3.0, "colours": 2.0, "brittle": 1.0, "masking": 2.0}
 STAGES = ("strip", "infill", "spray")
@@ -316,3 +317,19 @@ def test_work_that_was_not_planned_has_a_rate_of_its_own():
     hours = drawn(made_fit(rates=rates), to_do).hours[0]
 
     assert np.median(hours) == pytest.approx(6.0, rel=0.02)
+
+
+def test_usual_hours_are_of_stages_that_happen_alone():
+    """Strip is an hour and 2 times 3, its brittle glass e^.3 times as long; without colours nothing is set up to spray."""
+    values = {"area": 2.0, "pieces": 0.0, "colours": 0.0, "brittle": 1.0, "masking": 2.0}
+    hours = dict(zip(SETTINGS.stages, usual_hours(made_fit(), values, SETTINGS).tolist(), strict=True))
+
+    assert hours == pytest.approx(
+        {"strip": 7 * math.exp(0.3), "infill": 0.0, "spray": 0.0, "stain": 0.0, "check": 0.5}
+    )
+
+
+def test_a_board_with_nothing_to_do_is_stretched_to_nothing():
+    nothing = Drawn((), np.zeros((0, 4)), (), frozenset())
+
+    assert nothing.stretched(Stretch(1.2, 1.3, "2026-05-01")).total.tolist() == [0.0] * 4

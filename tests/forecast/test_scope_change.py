@@ -255,3 +255,31 @@ def test_whatever_is_asked_for_is_read_or_refused_in_words(name, value):
     except EstimatorError:
         return
     assert then.later[name] == grown[name] >= -BOARD.wanted.get(name, 0.0)
+
+
+def test_none_more_may_be_said_of_what_is_not_known_and_of_what_is_finished():
+    open_ = replace(BOARD, assessed={q: v for q, v in JUDGED.items() if q != "pieces"})
+    over = replace(BEGUN, booked=tuple((stage, 4.0, True) for stage in SETTINGS.stages))
+
+    assert asked_since(open_, {"pieces": 0}, SETTINGS)[1] == {"pieces": 0.0}
+    assert asked_since(over, {"colours": 0}, SETTINGS)[1] == {"colours": 0.0}
+
+
+def test_what_makes_no_hours_may_be_taken_off_whatever_is_finished():
+    settings = replace(SETTINGS, drivers={**SETTINGS.drivers, "photos": Driver("photos")})
+    board = replace(BEGUN, assessed={**JUDGED, "photos": 3.0})
+
+    assert asked_since(board, {"photos": -1}, settings)[1] == {"photos": -1.0}
+
+
+def test_faces_may_be_asked_for_where_nobody_knows_of_their_area():
+    settings = Settings(
+        drivers={
+            "gloss": Driver("gloss"),
+            "area": Driver("area", unit="m2", source="outline", times="gloss"),
+        },
+        stages={"gloss": Stage("gloss", drivers=("area",))},
+    )
+    board = KnownBoard("a", state=WAITING, assessed={"gloss": 1.0})
+
+    assert asked_since(board, {"gloss": 1}, settings)[1] == {"gloss": 1.0}

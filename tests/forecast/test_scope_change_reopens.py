@@ -69,10 +69,19 @@ def test_of_two_that_undo_the_same_stage_the_one_that_undoes_most_counts():
     assert more(lines=1, colours=1).hours == pytest.approx(np.full(N, 3 + 1.5 + 1.5 + 3))
 
 
+def test_what_is_undone_is_what_was_done_and_what_comes_on_top_is_done_once():
+    """A square metre more: 2 of sanding beside .3 of the 5 that were done, 1 of glossing beside the 3."""
+    said = more(colours=1, area=1)
+
+    assert said.on("sand") == pytest.approx(np.full(N, 2 + 1.5))
+    assert said.on("gloss") == pytest.approx(np.full(N, 1 + 3.0))
+
+
 def test_what_is_not_finished_is_undone_by_nothing():
     begun = replace(GLOSSED, booked=(("spray", 4.0, True), ("sand", 2.0, False)))
 
     assert more(begun, colours=1).hours == pytest.approx(np.full(N, 3.0))
+    assert opened_again(begun, asked_since(begun, {"colours": 1}, SETTINGS)[0], SETTINGS) == {}
     assert more(replace(GLOSSED, state="waiting", booked=()), colours=1).hours == pytest.approx(
         np.full(N, 3.0)
     )
@@ -203,3 +212,12 @@ def test_a_slip_in_it_is_a_problem(tmp_path, reopens, wrong):
     assert len(problems) == 1
     assert "reopens" in problems[0].where
     assert wrong.casefold() in str(problems[0]).casefold()
+
+
+def test_what_is_finished_keeps_its_hours_where_less_is_wanted():
+    """A square metre less: the sanding is done, and an hour of the gloss to come is spared."""
+    sanded = replace(GLOSSED, booked=GLOSSED.booked[:2])
+    said = more(sanded, area=-1)
+
+    assert said.on("sand").tolist() == [0.0] * N
+    assert said.on("gloss") == pytest.approx(np.full(N, -1.0))

@@ -171,6 +171,11 @@ def test_boards_of_another_sort_or_not_written_down_are_no_donors(learned):
     assert donors(replace(learned, boards=(other, unwritten, WATER)), "major", SETTINGS) == [WATER]
     assert drawn(learned, [other, unwritten]) == {}
     assert len(donors(replace(learned, boards=(other, WATER)), "", SETTINGS)) == 2  # sort not known: all
+    begun, unseen = replace(WATER, state="on bench"), replace(WATER, assessed={"area": 2.0, "colours": 1.0})
+    in_part = replace(
+        WATER, assessed={"area": 2.0, "pieces": 2.0}, found={"pieces": 5.0}
+    )  # no word of its foam
+    assert donors(replace(learned, boards=(begun, unseen, in_part)), "major", SETTINGS) == [in_part]
 
 
 def test_less_than_nothing_is_never_drawn(learned):
@@ -210,13 +215,17 @@ def test_areas_worked_out_follow_their_sides(learned):
         assessed={**PLAIN[0].assessed, "sides": 1.0, "stripped": 1.2},
         found={**PLAIN[0].found, "sides": 2.0, "stripped": 2.4},
     )
-    board = replace(NEXT, assessed={**NEXT.assessed, "sides": 1.0, "stripped": 0.9}, worked_out=("stripped",))
 
-    got = surprised(
-        replace(learned, boards=(donor,)), board, ["sides"], settings, np.random.default_rng(2), 5000
-    )
+    def got(sides, area):
+        seen = {**NEXT.assessed, "sides": sides, "stripped": area}
+        board = replace(NEXT, assessed=seen, worked_out=("stripped",))
+        known = replace(learned, boards=(donor,))
+        return surprised(known, board, ["sides"], settings, np.random.default_rng(2), 5000)
 
-    assert got["stripped"] == pytest.approx(0.9 * got["sides"])
+    two = got(2.0, 1.8)
+    assert set(np.unique(two["sides"])) == {2.0, 3.0}
+    assert two["stripped"] == pytest.approx(0.9 * two["sides"])
+    assert set(got(0.0, 0.0)) == {"sides"}  # of no sides nothing follows
 
 
 def shop_with_surprises():
@@ -338,3 +347,51 @@ def test_unplanned_work_comes_as_often_as_it_came():
     spray = next(s for s in before.stages if s.stage == "spray")
     assert (spray.low, spray.likely) == (0.0, 0.0)  # six of thirty boards, and the five lent: one in five
     assert spray.high > 10
+
+
+def test_hidden_work_is_weighed_without_what_was_added_and_by_boards_whose_hours_tell():
+    """Of two boards one took a quarter of what it looked, and one, on which nothing was let in after all, says nothing."""
+    stages = {"let in": SETTINGS.stages["let in"]}
+    told = made_fit(
+        replace(SETTINGS, stages=stages), {("let in", "pieces"): 3.0}, {}, loading=0.2, noise=0.3, n=4
+    )
+    less, none = past("l", 8.0, 2.0), past("n", 2.0, 0.0)
+
+    settings = replace(SETTINGS, stages=stages)
+    wanted = 20 * (0.2**2 + 0.3**2 / 8) / math.log(4) ** 2
+    assert nothing_hidden(told, [less, none], settings) == pytest.approx(max(wanted, 2.0))
+    assert nothing_hidden(told, [past("h", 2.0, 2.4)], settings) == pytest.approx(
+        20 * (0.2**2 + 0.3**2 / 8) / math.log(1.2) ** 2
+    )
+    assert nothing_hidden(told, [past("o", 1.0, 3.0, later=2.0)], settings) == MOST
+
+
+def test_likeness_goes_by_all_that_was_seen_and_by_length_where_it_is_known():
+    """None and six pieces are six apart; a board of no known length is taken for as long."""
+    none, six = past("n", 0.0, 0.0), past("s", 6.0, 6.0)
+    board = replace(NEXT, assessed={**NEXT.assessed, "pieces": 6.0})
+    by_pieces = likeness(board, [none, six])
+    assert by_pieces[1] == 1.0
+    assert by_pieces[0] < 0.99
+
+    short, unknown, long = (past(str(n), 2.0, 2.0, length_m=n) for n in (1.9, None, 2.8))
+    by_length = likeness(replace(board, length_m=2.6), [short, unknown, long])
+    assert by_length[1] == 1.0
+    assert by_length[0] < by_length[2] < 1.0
+    assert likeness(replace(board, length_m=None), [past("a", 6.0, 6.0)]).tolist() == [1.0]
+
+
+def test_what_was_worked_out_on_a_past_board_is_no_surprise_of_its_own(learned):
+    more = replace(PLAIN[0], found={**PLAIN[0].found, "area": 3.0})
+
+    assert set(drawn(learned, [more])) == {"area"}
+    assert drawn(learned, [replace(more, worked_out=("area",))]) == {}
+
+
+def test_what_differs_little_on_all_boards_counts_as_much_as_what_differs_much():
+    """Half a square metre is as far as areas go here, six pieces as far as pieces do: either is half of what was seen."""
+    area = replace(past("a", 6.0, 6.0), assessed={**NEXT.assessed, "pieces": 6.0, "area": 2.5})
+    pieces = replace(past("p", 0.0, 0.0), assessed={**NEXT.assessed, "pieces": 0.0})
+    board = replace(NEXT, assessed={**NEXT.assessed, "pieces": 6.0})
+
+    assert likeness(board, [area, pieces]).tolist() == [1.0, 1.0]

@@ -61,6 +61,7 @@ def test_without_a_stage_that_reveals_only_what_was_asked_is_sure():
         (ON_BENCH, (), {}, "before"),
         (ON_BENCH, (), {"pieces": 1.0}, "now"),
         (STOPPED, (("strip", 3.0, True),), {}, "now"),
+        (STOPPED, (), {"pieces": 1.0}, "now"),
         (FINISHED, (("strip", 3.0, True),), {}, "now"),
         (FINISHED, (), {"pieces": 1.0}, "before"),
         (WITHDRAWN, (("strip", 3.0, False),), {}, "now"),
@@ -97,13 +98,14 @@ def test_a_stage_with_none_of_its_work_does_not_happen_and_set_up_alone_does():
 
 
 def test_a_board_in_hand_keeps_its_hours():
-    board = replace(BOARD, booked=(("strip", 6.5, True), ("infill", 2.0, False)), coarse={"strip": 0.01})
+    booked = (("strip", 6.5, True), ("infill", 2.0, False))
+    board = replace(BOARD, booked=booked, coarse={"strip": 0.01}, counted=("infill",))
     to_do, _ = seen(board, "now")
     earlier, _ = seen(board, "before")
 
     assert (to_do.booked, to_do.done) == ({"strip": 6.5, "infill": 2.0}, {"strip"})
-    assert to_do.coarse == {"strip": 0.01}
-    assert (earlier.booked, earlier.done, earlier.coarse) == ({}, set(), {})
+    assert (to_do.coarse, to_do.counted) == ({"strip": 0.01}, {"infill"})
+    assert (earlier.booked, earlier.done, earlier.coarse, earlier.counted) == ({}, set(), {}, set())
 
 
 @pytest.mark.parametrize("state", [FINISHED, WITHDRAWN])
@@ -114,6 +116,8 @@ def test_a_board_that_is_over_has_the_hours_it_has(state):
 
     assert set(to_do.happening) == to_do.done == {"strip", "spray"}
     assert unknown == ()
+    judged = KnownBoard("x", state=state, booked=booked, assessed=JUDGED)
+    assert seen(judged, "now")[0].passed_by == ()  # two pieces were to be let in: nobody asks any more
 
 
 def test_hours_on_a_stage_without_planned_work_are_of_the_unplanned_sort():
@@ -338,3 +342,103 @@ def test_range_and_bench_count_the_same_hours_left():
         job = job_of("b", work, drawn, BoardSeen(MONDAY), waits(), SETTINGS, seed=1)
         left = drawn.total - sum(hours for _, hours, _ in booked)
         assert job.hours.sum(axis=0) == pytest.approx(left), booked
+
+
+def test_unplanned_work_comes_on_top_of_what_is_planned():
+    """In one board of ten colours come that nobody planned; where some are planned the stage happens in every draw."""
+    fit = made_fit(chances={"spray": (1e6, 9e6), "infill": (1e6, 9e6)})
+    board = replace(BOARD, found={}, assessed={**JUDGED, "colours": 0.0})
+    for view in ("before", "opened", "now"):
+        to_do, _ = seen(board, view, fit)
+        assert to_do.happening["spray"].mean() == pytest.approx(0.1, abs=0.01), view
+        assert to_do.happening["infill"].all()
+    assert "spray" not in seen(board, "finished", fit)[0].happening
+
+
+def test_a_stage_that_shares_its_name_with_what_makes_it_comes_unplanned_too():
+    stages = {"colours": Stage("colours", drivers=("colours",))}
+    settings = replace(SETTINGS, stages=stages, modifiers={})
+    fit = made_fit(settings, {("colours", "colours"): 8.0}, {}, chances={"colours": (1e6, 9e6)})
+    to_do, _ = seen(KnownBoard("new", assessed={"colours": 0.0}), "before", fit, settings)
+
+    assert to_do.happening["colours"].mean() == pytest.approx(0.1, abs=0.01)
+
+
+def test_what_was_asked_for_later_comes_on_top_of_what_is_drawn_and_no_grade_is_above_the_last():
+    """A past board of three pieces, and as brittle as boards are; one piece more was asked for, and a grade."""
+    fit = made_fit(boards=(past("a", pieces=3.0, brittle=2.0),))
+    to_do, _ = seen(without("pieces", "brittle", later={"pieces": 1.0, "brittle": 1.0}), "before", fit)
+
+    assert set(to_do.values["pieces"].tolist()) == {4.0}
+    assert set(to_do.values["brittle"].tolist()) == {2.0}
+    mild = made_fit(boards=(past("a", pieces=3.0, brittle=0.0),))
+    to_do, _ = seen(without("brittle", later={"brittle": 1.0}), "before", mild)
+    assert set(to_do.values["brittle"].tolist()) == {1.0}
+
+
+def test_a_sometimes_stage_that_was_asked_for_later_happens():
+    plain = replace(BOARD, found={}, assessed={k: v for k, v in JUDGED.items() if k != "stain"})
+    fit = made_fit(chances={"stain": (1e6, 9e6)})
+
+    assert seen(replace(plain, later={"stain": 1.0}), "before", fit)[0].happening["stain"].all()
+    assert seen(plain, "before", fit)[0].happening["stain"].mean() == pytest.approx(0.1, abs=0.01)
+
+
+def test_only_what_belongs_to_a_board_for_certain_is_named_as_passed_by():
+    """A stain comes sometimes; of the pieces nobody knows whether there are any."""
+    stages = {**SETTINGS.stages, "spray": replace(SETTINGS.stages["spray"], after=("infill", "stain"))}
+    settings = replace(SETTINGS, stages=stages)
+    begun = without("pieces", "stain", state=ON_BENCH, booked=(("spray", 4.0, False),))
+    to_do, _ = seen(begun, "now", made_fit(boards=(past("a", pieces=0.0), past("b", pieces=3.0))), settings)
+
+    assert to_do.passed_by == ("strip",)
+    assert not {"strip", "infill", "stain"} & to_do.happening.keys()
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "unit", "whole"), [(1.0, 5.0, "", True), (0.5, 5.0, "", False), (1.0, 5.0, "m", False)]
+)
+def test_what_is_counted_in_whole_ones_is_usual_in_whole_ones(low, high, unit, whole):
+    drivers = {**SETTINGS.drivers, "pieces": Driver("pieces", unit=unit)}
+    kinds = {"major": Kind("major", usual={"pieces": (low, high)})}
+    to_do, _ = seen(without("pieces"), "before", settings=replace(SETTINGS, drivers=drivers, kinds=kinds))
+    pieces = to_do.values["pieces"]
+
+    assert (pieces == np.round(pieces)).all() == whole
+
+
+def test_an_area_is_in_the_unit_of_its_driver_and_of_no_length_it_is_not_known():
+    """A square metre is 10.764 square feet (the international foot, .3048 m by definition)."""
+    settings = Settings(
+        drivers={"glass": Driver("glass", unit="ft2", source="outline")},
+        stages={"strip": Stage("strip", drivers=("glass",))},
+    )
+    fit = made_fit(settings, {("strip", "glass"): 0.3}, {})
+    board = KnownBoard("new", length_m=2.8, width_m=0.55, outline="long")
+    to_do, _ = seen(board, "before", fit, settings)
+
+    assert to_do.values["glass"] == pytest.approx(board.face_m2 / 0.3048**2)
+    with pytest.raises(NoAnswerError, match="glass is not known"):
+        seen(replace(board, length_m=None), "before", fit, settings)
+
+
+def test_the_cure_names_a_sort_of_job_that_says_what_is_usual_where_none_was_named():
+    usual = {"pieces": (1.0, 5.0)}
+    kinds = {n: Kind(n, usual={} if n == "odd" else usual) for n in ("minor", "major", "odd")}
+    settings = replace(SETTINGS, kinds=kinds)
+
+    with pytest.raises(NoAnswerError, match=r"as kind=major; or say what you see"):
+        seen(replace(without("pieces"), kind=""), "before", settings=settings)
+    with pytest.raises(NoAnswerError, match=r"\. Say what you see"):
+        seen(replace(without("pieces"), kind="odd"), "before", settings=settings)
+    odd = replace(SETTINGS, kinds={"odd": kinds["odd"]})
+    with pytest.raises(NoAnswerError, match=r"\. Say what you see"):
+        seen(replace(without("pieces"), kind=""), "before", settings=odd)
+
+
+@pytest.mark.parametrize(("untold", "field"), [("colours", "known"), ("once", "")])
+def test_the_page_points_to_what_was_said_of_a_board_only_where_leaving_it_out_helps(untold, field):
+    with pytest.raises(NoAnswerError) as refused:
+        seen(without(), "before", made_fit(untold=(("spray", untold),)))
+
+    assert refused.value.field == field

@@ -11,6 +11,7 @@ from making.fits import SETTINGS, made_fit
 
 from estimator.forecast import draws
 from estimator.forecast.answers import answer
+from estimator.forecast.calibration import Stretch
 from estimator.forecast.draws import Work, draw_hours
 from estimator.forecast.views import _passed, most_seen
 from estimator.model.saved_fit import KnownBoard
@@ -32,9 +33,13 @@ def told(area, **more):
 
 def test_the_most_seen_is_of_other_boards_whose_hours_tell_of_it():
     silent = replace(PAST[2], board="silent", assessed={**BOARD, "area": 9.0}, found={}, taught=("spray",))
-    fit = made_fit(boards=(*PAST, silent))
+    opened = replace(PAST[0], board="opened", found={**BOARD, "pieces": 5.0})
+    fit = made_fit(boards=(*PAST, silent, opened))
 
-    assert most_seen(fit, KnownBoard("new"), SETTINGS) == {"area": 4.0, "pieces": 3.0, "colours": 2.0}
+    assert most_seen(fit, KnownBoard("new"), SETTINGS) == {"area": 4.0, "pieces": 5.0, "colours": 2.0}
+    assert most_seen(made_fit(), KnownBoard("new"), SETTINGS) == {}
+    half = replace(PAST[0], assessed={"area": 0.5}, found={})
+    assert most_seen(made_fit(boards=(half,)), KnownBoard("new"), SETTINGS) == {"area": 0.5}
     assert most_seen(fit, PAST[2], SETTINGS)["area"] == 2.0
 
 
@@ -85,3 +90,16 @@ def test_a_stage_that_was_passed_by_comes_again_only_where_more_of_it_was_asked_
 
     assert "infill" not in passed[1.0]
     assert "infill" in passed[0.0]
+
+
+def test_the_ratio_of_widths_is_of_ranges_that_are_stretched_alike(monkeypatch):
+    fit = made_fit(n=64, unsure=0.1, boards=PAST)
+    board = KnownBoard("new", kind="major", assessed={**BOARD, "area": 10.0})
+
+    def said():
+        return answer(fit, board, SETTINGS, view="before", stretch=Stretch(1.5, 1.6, "2026-05-01"))
+
+    wide = said()
+    monkeypatch.setattr(draws, "GROWTH_SD", 0.0)
+    sure = said()
+    assert wide.widened == pytest.approx((wide.high - wide.low) / (sure.high - sure.low))

@@ -40,6 +40,9 @@ def test_what_was_found_is_so_in_every_draw():
 def test_what_was_not_found_yet_may_still_turn_out_otherwise():
     assert drawn(BOARD, "brittle") == {0.0, 1.0}  # beside the pieces, that were
     assert drawn(replace(BOARD, found={}), "pieces") == {2.0, 8.0}
+    assert drawn(replace(BOARD, found={}, worked_out=("pieces",)), "pieces") == {
+        2.0
+    }  # by what it follows from
 
 
 def test_a_stage_that_is_done_has_shown_what_it_shows():
@@ -51,3 +54,7 @@ def test_a_stage_that_is_done_has_shown_what_it_shows():
 @pytest.mark.parametrize("view", ["opened", "finished"])
 def test_a_board_seen_open_has_what_was_found(view):
     assert drawn(BOARD, "pieces", view) == {5.0}
+
+
+def test_from_before_opening_what_was_found_since_is_not_known():
+    assert drawn(BOARD, "pieces", "before") == {2.0, 8.0}

@@ -26,7 +26,7 @@ from estimator.record.backtest.replay import (
 )
 from estimator.record.backtest.track_record import MEDIAN
 from estimator.words.problems import Place
-from estimator.words.records import Board, Rule
+from estimator.words.records import FINISHED, Board, Rule
 
 WEEK = dt.timedelta(days=7)
 
@@ -202,3 +202,24 @@ def test_forecasts_read_back_plainly():
     assert forecasts_from_json(forecasts_to_json(one)) == one
     with pytest.raises((ValueError, KeyError, TypeError, AttributeError)):
         forecasts_from_json('{"k": {}}')
+
+
+def test_a_board_is_taken_as_it_was_judged_with_what_was_asked_for_since_on_the_evening_before_its_quote():
+    day = dt.date(2026, 3, 2)
+    row = Board(
+        "a", "red fish", kind="major", outline="long", quoted=day, state=FINISHED, length_m=2.8, width_m=0.55,
+        assessed={"area": 2.0, "logos": 1.0}, found={"area": 3.0}, later={"logos": 2.0, "pieces": 1.0},
+        worked_out=("area",), guess_low=20.0, guess_high=30.0, from_memory=True, total_hours=44.0,
+    )  # fmt: skip
+
+    assert eve(row) == dt.date(2026, 3, 1)
+    assert board_then(row) == Board(
+        "a", kind="major", outline="long", length_m=2.8, width_m=0.55, worked_out=("area",), guess_low=20.0,
+        assessed={"area": 2.0, "logos": 3.0, "pieces": 1.0}, guess_high=30.0, from_memory=True,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("hours", ["[1.0, Infinity]", "[NaN]"])
+def test_hours_that_are_no_numbers_are_not_read_back(hours):
+    with pytest.raises(ValueError, match="no numbers"):
+        forecasts_from_json(f'{{"k": {{"board": "a", "hours": {hours}, "rivals": {{}}, "why": ""}}}}')

@@ -2,15 +2,19 @@
 
 import datetime as dt
 from dataclasses import replace
+from types import SimpleNamespace
 
+import numpy as np
 import pytest
+from making.fits import made_fit
 from making.processes import said_by_others
 from studies.shops import simulate
 
 from estimator.log.history import History
-from estimator.record.backtest.replay import replayed
+from estimator.record.backtest.replay import Forecast, replayed
 from estimator.record.backtest.run import MOST, STEPS, DateReplay
-from estimator.words.records import FINISHED, Board, Log, Told, Wait, WeightReading
+from estimator.words.errors import NoAnswerError
+from estimator.words.records import FINISHED, Board, Log, Rule, Told, Wait, WeightReading
 
 A_DAY = dt.timedelta(days=1)
 N = 8
@@ -149,3 +153,49 @@ def test_a_board_of_which_nothing_can_be_told_says_why():
     (forecast,) = replay.forecasts(day, boards)
     assert forecast.hours == ()
     assert forecast.why
+
+
+def test_a_board_is_forecast_from_the_morning_after_it_was_taken_on_in_days_since(monkeypatch):
+    """Ready on the first of the days to come is one day after it was taken on; every draw is on days 0, 1, 2 and 3."""
+    asked = []
+
+    def of(hand, _capacity):
+        asked.append(hand.day)
+        ready = np.arange(4.0)[None, :]
+        return SimpleNamespace(
+            place_of=lambda _: 0, finished=lambda alone: SimpleNamespace(ready=ready + alone)
+        )
+
+    monkeypatch.setattr("estimator.record.backtest.run.Outlook", SimpleNamespace(of=of))
+    said_ = replay_of().forecast(BOARD, made_fit(), None)
+
+    assert asked == [DAY + A_DAY]
+    assert (min(said_.hours), said_.hours[STEPS.index(0.5)], max(said_.hours)) == (1.0, 2.0, 4.0)
+
+
+def test_a_board_of_which_no_date_can_be_given_says_why_and_one_not_in_hand_says_so(monkeypatch):
+    left = {BOARD.board: "it waits for itself"}
+    for said_of, why in ((left, "it waits for itself"), ({}, "it was not in hand that day")):
+        made = SimpleNamespace(place_of=lambda _: None, left_out=said_of)
+        of = SimpleNamespace(of=lambda *_, made=made: made)
+        monkeypatch.setattr("estimator.record.backtest.run.Outlook", of)
+        assert replay_of().forecast(BOARD, made_fit(), None) == Forecast(BOARD.board, (), why=why)
+
+
+def test_dates_are_forecast_by_rules_that_were_said_by_then(monkeypatch):
+    """One said on the day before the quarter, one on its first day."""
+    asked = []
+
+    def fit_quickly(_log, settings, **_):
+        asked.append([rule.name for rule in settings.rules])
+        raise NoAnswerError("nothing tells", "")
+
+    monkeypatch.setattr("estimator.record.backtest.run.fit_quickly", fit_quickly)
+    rules = tuple(
+        Rule(n, stage="strip", low=1.0, high=2.0, odds=0.8, said=day)
+        for n, day in (("by", DAY), ("since", DAY + A_DAY))
+    )
+    (forecast,) = replay_of(settings=replace(SETTINGS, rules=rules)).forecasts(DAY, [BOARD])
+
+    assert asked == [["by"]]
+    assert (forecast.board, forecast.hours, forecast.why) == (BOARD.board, (), "nothing tells")

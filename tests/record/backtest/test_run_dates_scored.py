@@ -226,3 +226,57 @@ def test_the_same_seed_says_the_same_and_another_board_changes_nothing():
     assert [then.z for then in dates_then(fewer, forecasts, seed=1)] == first[1:]
     assert len(set(first)) == 12  # a tie is broken by luck of each board's own
     assert all(-2.3 < z < 0.1 for z in first)
+
+
+def test_boards_of_one_quarter_are_counted_together_to_its_end():
+    """Nine taken on in January are ready; the tenth was taken on in March, or in April."""
+    nine = tuple(board(f"b{i}", 20) for i in range(9))
+
+    def said(*first):
+        late = Board("late", accepted=dt.date(2026, *first), state=WAITING)
+        log = Log((*nine, late))
+        seen = date_record(log, {b.board: Forecast(b.board, DAYS) for b in log.boards}, dt.date(2026, 4, 5))
+        return next((one.held, one.pending) for one in seen.shown if one.odds == 0.8)
+
+    assert (said(3, 31), said(4, 1)) == ((9, 1), (9, 0))
+
+
+def test_of_a_quarter_that_is_not_over_a_late_board_that_is_ready_does_not_count():
+    assert eight_in_ten(*[20] * 7, 37, None, None, today=after(36)) == (0, 0, 0, 0)
+
+
+def test_a_wish_puts_off_the_day_from_which_a_board_in_hand_is_late():
+    """Day 36 is the last of its range; its owner's wish adds four."""
+    wish = Told("a", after(10), last=after(60), because="asked later", adds_days=4)
+    log = Log((board("a", None),), told=(wish,))
+    seen = [date_record(log, {"a": Forecast("a", DAYS)}, after(n)).shown for n in (40, 41)]
+
+    assert [one.above for some in seen for one in some if one.odds == 0.8] == [0, 1]
+
+
+def test_a_board_ready_on_the_day_it_was_taken_on_landed_on_the_first_day():
+    forecasts = {name: Forecast(name, DAYS) for name in "ab"}
+    at_once, first = (dates_then(Log((board("a", n),)), forecasts)[0] for n in (0, 1))
+
+    assert at_once.z == first.z
+    assert (at_once.days, first.days) == (0, 1)
+
+
+def test_a_row_of_no_hours_begins_no_board_and_the_last_wish_counts_in_any_order():
+    log, forecasts = row_of([39] * 30)
+    none = tuple(Entry(b.board, b.accepted, "strip", 0.0) for b in log.boards)
+    assert date_record(replace(log, entries=none), forecasts, after(7 * 60)).learned_from == 30
+
+    log, forecasts = row_of([20, 20, 20])
+    told = tuple(Told("b000", after(n), last=after(90), because="asked later") for n in (5, 0))
+    for rows in (told, told[::-1]):
+        assert date_record(replace(log, told=rows), forecasts, after(200)).asked_later == ("b000",)
+
+
+def test_a_promise_counts_nine_times_in_ten_by_the_day_of_the_first_telling_and_of_fetching_where_no_other_is_written():
+    told = (Told("a", after(0), last=after(20)), Told("a", after(10), last=after(40), because="late"))
+    for fetched, held in ((20, 1), (21, 0)):
+        one = Board("a", accepted=FIRST, collected=after(fetched), state=FINISHED)
+        count = promises_kept(Log((one,), told=told), LATER)
+        assert (count.odds, count.held, count.of) == (0.9, held, 1)
+    assert kept(None, (0, 20, "quote"), (10, 40, "late"), today=after(30)) == (0, 1, 0)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from estimator.record.backtest.replay import GRID, Forecast
-from estimator.record.backtest.track import to_forecast, track_record
+from estimator.record.backtest.track import Then, to_forecast, track_record
 from estimator.record.backtest.track_record import CORRECTED, MEDIAN, OWN_GUESS
 from estimator.regress.stretch import learn_stretch
 from estimator.words.records import ASKED, DECLINED, FINISHED, ON_BENCH, WAITING, Board, Entry, Log, Told
@@ -63,7 +63,7 @@ def test_boards_are_counted_where_they_landed():
 
 
 def test_scores_are_those_of_the_closed_forms():
-    z = [0.0, -1.2, 1.2, -1.5, 1.5]
+    z = [0.0, -1.2, 1.2, -1.5, 1.8]
     seen = record(z, gap=1, lasts=80)
     low, high = 20 * math.exp(-SPREAD * 1.2815516), 20 * math.exp(SPREAD * 1.2815516)
     took = [20 * math.exp(SPREAD * at) for at in z]
@@ -96,6 +96,8 @@ def test_ranges_are_stretched_by_what_was_finished_before_the_quote_and_by_nothi
         assert shown.likely == pytest.approx(20)
     assert seen.stretch == pytest.approx(learn_stretch(z), rel=2e-3)
     assert seen.learned_from == 40
+    assert [name for name, *_ in seen.landed] == [b.board for b in log.boards]
+    assert seen.landed[-1][2] == pytest.approx(z[-1] / learn_stretch(z[:-1])[z[-1] > 0], abs=0.01)
 
 
 def test_a_stretch_mends_ranges_that_are_too_narrow():
@@ -127,6 +129,7 @@ def test_boards_of_a_quarter_that_is_not_nine_tenths_finished_do_not_flatter():
     assert len(seen.left_out["quoted in a quarter with boards still in hand"]) == 20
     assert len(seen.left_out["still in hand"]) == 2
     assert seen.missing == 8
+    assert seen.learned_from == 20  # they teach all the same
 
 
 def test_what_cannot_be_judged_is_counted_and_named():
@@ -215,8 +218,9 @@ def test_what_was_told_is_judged_as_it_was_told_first():
         Told("b2", day(60), 5.0, 10.0, odds=0.9),
         Told("b3", day(90), price=900.0),
     )
-    seen = track_record(replace(log, told=told), Settings(), forecasts, hours, today=TODAY)
+    seen = track_record(replace(log, told=told, struck=told[:3]), Settings(), forecasts, hours, today=TODAY)
     assert [(c.odds, c.held, c.above, c.of) for c in seen.told] == [(0.8, 1, 1, 2), (0.9, 0, 1, 1)]
+    assert seen.told_struck_out == 3
     excused = tuple(replace(t, adds_hours=15.0) if t.because == "asked later" else t for t in told)
     seen = track_record(replace(log, told=excused), Settings(), forecasts, hours, today=TODAY)
     assert [(c.odds, c.held, c.above, c.of) for c in seen.told] == [(0.8, 2, 0, 2), (0.9, 0, 1, 1)]
@@ -261,3 +265,70 @@ def test_too_few_boards_say_how_many_more_would_do(n):
     assert (seen.learned_from, seen.shown.crps is None) == (n, n == 0)
     # each landed in the middle, and "no stretch" counts for 30 boards: a factor's square is 30 / (30 + n)
     assert seen.stretch == pytest.approx(((30 / (30 + n)) ** 0.5,) * 2, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("hours", "so_far", "side"),
+    [
+        (13.5, 0.0, -1),
+        (13.7, 0.0, 0),
+        (29.3, 0.0, 0),
+        (29.5, 0.0, 1),
+        (None, 13.5, None),
+        (None, 29.3, None),
+        (None, 29.5, 1),
+    ],
+)
+def test_a_board_in_hand_is_on_a_side_once_it_is_past_the_end(hours, so_far, side):
+    """20 hours, 8 in 10 within 13.6 and 29.4."""
+    points = np.array(lognormal(20.0))
+    then = Then(Board("a"), points, points, hours, so_far, None, {})
+
+    assert then.range(0.8) == pytest.approx(
+        (20 * math.exp(-0.3 * 1.28155), 20 * math.exp(0.3 * 1.28155)), rel=1e-4
+    )
+    assert then.side(0.8) == side
+
+
+def test_two_boards_make_a_rival_and_one_does_not():
+    assert [len(record([0.1] * n, rivals={MEDIAN: lognormal(24.0)}).rivals) for n in (1, 2)] == [0, 1]
+
+
+@pytest.mark.parametrize(("lasts", "moved"), [(9, True), (10, False)])
+def test_what_was_finished_on_the_evening_before_the_quote_moves_the_range(lasts, moved):
+    _, second = record([2.5, 0.0], gap=10, lasts=lasts).boards
+    factor = learn_stretch([2.5])[1] if moved else 1.0
+
+    assert second.high == pytest.approx(20 * math.exp(SPREAD * factor * 1.2815516), rel=1e-3)
+    assert learn_stretch([2.5])[1] > 1.02
+
+
+def test_what_came_after_the_day_of_the_record_teaches_nothing_and_is_not_booked_yet():
+    """Finished on days 10, 40 and 70; on day 50 two are. One in hand has five hours by then, and 26 later."""
+    log, forecasts, hours = shop([2.0, -1.0, 1.5])
+    seen = track_record(log, Settings(), forecasts, hours, today=day(50))
+    assert seen.stretch == pytest.approx(learn_stretch([2.0, -1.0]), rel=2e-3)
+
+    log, forecasts, hours = shop([0.0] * 9, gap=4)
+    more = (Entry("p", day(70), "strip", 5.0), Entry("p", day(90), "strip", 26.0))
+    slow = Board("p", quoted=day(3), started=day(3), state=ON_BENCH)
+    log = replace(log, boards=(*log.boards, slow), entries=(*log.entries, *more))
+    forecasts["p"] = Forecast("p", lognormal(20.0))
+    by_80 = track_record(log, Settings(), forecasts, hours, today=day(80))
+    assert [one.so_far for one in by_80.boards if one.board == "p"] == [5.0]
+    assert (by_80.count(0.8).of, by_80.count(0.8).pending) == (9, 1)  # nine of ten are nine tenths
+    assert track_record(log, Settings(), forecasts, hours, today=day(90)).count(0.8).above == 1
+
+
+def test_a_board_is_shown_with_what_cost_its_time_how_it_looked_and_when_it_was_finished():
+    """Grade 2 is wet; boards teach in the order in which they were finished."""
+    log, forecasts, hours = shop([0.0, 0.5], cost_time="wet foam", assessed={"wetness": 2.0})
+    first, second = log.boards
+    log = replace(log, boards=(replace(first, ready=day(60)), second))
+    seen = track_record(log, Settings(), forecasts, hours, today=TODAY)
+
+    assert [(b.cost_time, b.wet, b.finished) for b in seen.boards] == [
+        ("wet foam", True, day(60).isoformat()), ("wet foam", True, day(40).isoformat())
+    ]  # fmt: skip
+    assert seen.groups["wet"].of == 2
+    assert [name for name, *_ in seen.landed] == ["b1", "b0"]

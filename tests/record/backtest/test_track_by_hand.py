@@ -66,6 +66,12 @@ def test_a_rival_s_gain_and_its_range_are_those_of_paired_boards():
         )
         assert rival.chance == pytest.approx(float(stats.t.cdf(by_hand.statistic, n - 1)))
         assert 0.02 < rival.chance < 0.98 or name == MEDIAN
+    median, off, our_off = rivals[MEDIAN], np.abs(took - 24.0), np.abs(took - 20.0)
+    assert (median.off, median.our_off) == pytest.approx((off.mean(), our_off.mean()))
+    assert median.closer == (our_off < off).sum() not in {0, 3, n}
+    surely = float(stats.t.cdf(stats.ttest_1samp(off - our_off, 0.0).statistic, n - 1))
+    assert median.off_chance == pytest.approx(surely)
+    assert abs(surely - 0.5) > 0.05
     inside = [(theirs[GRID.index(0.1)] <= y <= theirs[GRID.index(0.9)]) for y in took]
     eight = next(c for c in rivals[MEDIAN].held if c.odds == 0.8)
     assert (eight.held, eight.of) == (sum(inside), n)

@@ -233,6 +233,12 @@ def test_two_grades_are_two_times_the_factor_of_one():
 
     assert case.amount == pytest.approx(1.5)
     assert (case.side, case.weight) == (0, 2.0)
+    # a grade is half as unsure as the hours of two: e^(1.28 * root of .052^2 + .15^2) times 1.497 is 1.83
+    far = [
+        cases_of(rule, past([board("a", brittle=2.0)], [booked("a", "strip", 5 * each**2)]), USUAL)
+        for each in (1.82, 1.85)
+    ]
+    assert [sides(some) for some in far] == [[0], [1]]
 
 
 def test_a_whole_board_is_a_case_though_a_quantity_of_one_of_its_stages_is_not_known():
@@ -252,3 +258,68 @@ def test_a_rate_is_seen_in_hours_of_which_it_makes_half(area, told):
     rule = Rule("r", stage="strip", per="area", low=1.0, high=4.0, odds=0.8)
 
     assert bool(cases_of(rule, past([board("a", area=area)], [booked("a", "strip", 2.0)]), USUAL)) is told
+
+
+def test_what_was_quicker_than_its_other_parts_alone_leaves_a_twentieth_of_the_usual_rate():
+    """Set-up is an hour, and all took half of one: .05 of two hours a square metre, not less than none."""
+    rule = Rule("r", stage="strip", per="area", low=1.0, high=4.0, odds=0.8)
+    [case] = cases_of(rule, past([board("a")], [booked("a", "strip", 0.5)]), USUAL)
+
+    assert (case.amount, case.side) == (pytest.approx(0.1), -1)
+
+
+def test_a_board_of_which_the_condition_is_not_known_is_no_case_of_its_factor():
+    """Most boards are brittle here; of the last nobody wrote."""
+    rule = Rule("r", modifier="brittle", low=1.1, high=1.4, odds=0.8)
+    silent = replace(board("c"), found={"area": 2.0, "pieces": 0.0}, assessed={"area": 2.0, "pieces": 0.0})
+    boards = [board("a", brittle=2.0), board("b", brittle=2.0), silent]
+    cases = cases_of(rule, past(boards, [booked(name, "strip", 7.0) for name in "abc"]), USUAL)
+
+    assert [case.board for case in cases] == ["a", "b"]
+
+
+def test_of_several_stages_that_a_condition_slows_the_longest_tells():
+    """Stripping has two usual hours, letting in four and a half."""
+    brittle = replace(SETTINGS.modifiers["brittle"], stages=("strip", "infill"))
+    settings = replace(SETTINGS, modifiers={**SETTINGS.modifiers, "brittle": brittle})
+    usual = replace(USUAL, effect={**USUAL.effect, ("infill", "brittle"): 0.2})
+    rows = (booked("a", "strip", 6.0), booked("a", "infill", 9.0))
+    log = Log((board("a", area=0.5, pieces=3.0, brittle=1.0),), rows)
+    rule = Rule("r", modifier="brittle", low=1.1, high=1.4, odds=0.8)
+    [case] = cases_of(rule, PastLog(log, settings, fit(log, settings, n_draws=16)), usual)
+
+    assert (case.amount, [stage for stage, *_ in case.work]) == (pytest.approx(2.0), ["infill"])
+
+
+def test_a_wait_between_two_checks_is_as_long_as_the_root_of_both_and_of_boards_that_the_rule_speaks_of():
+    """Wet on the fifth day, dry on the twelfth: more than five days and at most twelve."""
+    checks = [booked("a", "drying", 0.25, n, note=note) for n, note in ((5, "still wet"), (12, "dry"))]
+    log = past([board("a")], checks, [Wait("a", DAY, None, "drying")])
+    [case] = cases_of(WET, log, USUAL)
+
+    assert (case.amount, case.day) == (pytest.approx(60**0.5), day(12))
+    assert cases_of(replace(WET, when={"kind": frozenset({"minor"})}), log, USUAL) == []
+
+
+@pytest.mark.parametrize(("ready", "amount"), [(0, 0.5), (1, 1.0), (-1, None)])
+def test_what_begins_and_ends_on_one_day_took_half_a_day(ready, amount):
+    rule = Rule("r", about="days", span=("started", "ready"), low=30.0, high=39.0, odds=0.8)
+    cases = cases_of(rule, past([replace(board("a"), ready=day(ready))]), USUAL)
+
+    assert [case.amount for case in cases] == ([] if amount is None else [amount])
+
+
+def test_a_whole_board_is_known_from_the_day_it_was_fetched_where_no_other_is_written():
+    rule = Rule("r", low=6.0, high=9.0, odds=0.8)
+    fetched = replace(board("a"), ready=None, collected=day(44))
+    [case] = cases_of(rule, past([fetched], [booked("a", "strip", 7.0)]), USUAL)
+
+    assert case.day == day(44)
+
+
+def test_what_comes_sometimes_did_not_come_where_hours_are_written_and_none_of_it():
+    rule = Rule("r", about="chance", chance="redo", share=0.3, worth=5.0)
+    plain, silent = (Board(name, state=FINISHED, ready=day(9)) for name in ("plain", "silent"))
+    cases = cases_of(rule, past([plain, silent], [booked("plain", "strip", 4.0)]), USUAL)
+
+    assert [(case.board, case.amount, case.day) for case in cases] == [("plain", 0.0, day(9))]

@@ -191,6 +191,22 @@ def test_how_many_would_do():
     assert find_on_range(inside[11], 1, 2, 0.8, 12).verdict == NOT_ENOUGH
 
 
+def test_how_many_would_do_of_a_share_go_on_from_those_that_are_known():
+    """None of six so far, 4 in 10 from here on, from eight cases on."""
+    happened = {n: round(0.4 * (n - 6)) for n in range(8, 60)}
+    sure = {
+        n: stats.beta(1 + k, 1 + n - k).cdf(0.6) - stats.beta(1 + k, 1 + n - k).cdf(0.2)
+        for n, k in happened.items()
+    }
+
+    found = find_on_share(0, 6, 0.4, 12)
+    assert (found.verdict, found.would_do) == (
+        NOT_ENOUGH,
+        min(n for n, chance in sure.items() if chance >= 0.8),
+    )
+    assert find_on_share(happened[found.would_do], found.would_do, 0.4, 12).verdict == HOLDS
+
+
 def test_shares():
     assert find_on_share(14, 36, 0.4, 12).verdict == HOLDS
     assert find_on_share(34, 36, 0.4, 12).verdict == TOO_LOW

@@ -19,6 +19,7 @@ from estimator.record.rules.judging import (
     Whole,
     _shared,
     _shares,
+    amounts,
     amounts_of_days,
     find,
     judge,
@@ -308,3 +309,24 @@ def test_own_rules_of_hours_alone_share_an_error(rule, told):
     if told:
         assert (shared.lean, shared.scale) == (0.2, 1.2)
         assert (shared.runs_low, shared.too_sure) == pytest.approx((2 / 3, 2 / 3))
+
+
+def test_a_factor_said_of_one_stage_is_read_from_that_and_of_none_from_all():
+    drawn = CaseDraws({}, {("strip", "brittle"): np.log(np.full(9, 1.2)), ("sand", "brittle"): np.log(np.full(9, 2.0)),
+                           ("strip", "wet"): np.zeros(9)}, {}, {})  # fmt: skip
+    rule = Rule("r", stage="strip", modifier="brittle", low=1.1, high=1.5, odds=0.8)
+
+    said = amounts(rule, [], drawn)
+    assert (said.low, said.high) == pytest.approx((1.2, 1.2))
+    both = amounts(replace(rule, stage=""), [], drawn)
+    assert (both.low, both.high) == pytest.approx((1.2, 2.0))
+    assert amounts(replace(rule, modifier="masking"), [], drawn) is None
+
+
+def test_of_many_cases_some_are_looked_at_from_the_first_to_the_last():
+    """Forty boards of an hour, then forty of three."""
+    drawn = CaseDraws({("sand", "once"): np.zeros(9)}, {}, {"sand": np.zeros(9)}, {"sand": np.full(9, 1e-9)})
+    many = [Case(f"b{n}", 1.0, 0, work=(("sand", {"once": 1.0 if n < 40 else 3.0}, {}),)) for n in range(80)]
+    said = amounts(Rule("r", stage="sand", low=1.0, high=2.0, odds=0.8), many, drawn)
+
+    assert (said.low, said.high) == pytest.approx((1.0, 3.0))
