@@ -193,9 +193,9 @@ def test_a_day_goes_by_what_records_up_to_it_taught_of_hours_and_of_dates_apart(
     assert not bench(tmp_path).stale  # nobody asked it yet
 
 
-def fits(tmp_path, monkeypatch, **kept):
+def fits(tmp_path, monkeypatch, today=None, **kept):
     """What was learned of earlier logs, by their revision, the oldest first; and a log of which nothing is."""
-    known = seen(tmp_path, revision="now")
+    known = seen(tmp_path, today, revision="now", **({"boards": BOARDS, "hours": HOURS} if today else {}))
     parts = {(stage.name, driver) for stage in TRADE.stages.values() for driver in stage.drivers}
     slow = {(stage, name) for name, one in TRADE.modifiers.items() for stage in one.stages}
     whole = SimpleNamespace(stages=tuple(TRADE.stages), parts=parts, conditions=slow)
@@ -241,6 +241,9 @@ def test_looked_at_from_an_earlier_day_no_other_log_counts(tmp_path, monkeypatch
     known = seen(tmp_path, day(5), revision="now", boards=BOARDS, hours=HOURS)
     assert known.earlier == day(5)
     assert known.fit_at_hand() is None
+    of_that_day = fits(tmp_path, monkeypatch, today=day(5), old={})  # another log's, looked at from the same day
+    assert of_that_day.earlier == day(5)
+    assert of_that_day.fit_at_hand() is None
 
 
 def test_what_boards_share_is_split_by_what_they_are_expected_to_use_where_that_is_known(

@@ -20,7 +20,7 @@ from estimator.model.materials import (
     lent_per_hour,
 )
 from estimator.model.saved_fit import KnownBoard, fit_from_json
-from estimator.words.records import DECLINED, FINISHED, WITHDRAWN, Board, Log
+from estimator.words.records import DECLINED, FINISHED, ON_BENCH, WITHDRAWN, Board, Log
 from estimator.words.settings.schema import Stage, Workshop
 
 COSTS = {"once": 30.0, "area": 55.0, "pieces": 8.0, "colours": 40.0}
@@ -155,6 +155,7 @@ def test_boards_that_tell_nothing_are_left_out_and_counted():
         *some,
         replace(some[0], board="x", materials=None),
         replace(some[1], board="y", assessed={"area": 1.0}),
+        replace(some[2], board="z", state=ON_BENCH, materials=None),
     )
 
     assert (told.boards, told.without, told.unknown) == (5, 1, 1)

@@ -6,7 +6,7 @@ import pytest
 from making.strangers import SETTINGS
 
 from estimator.log.exchange.files_in import FoundTable
-from estimator.log.exchange.strangers import STAGE, ColumnWords, replace_dates, table_in
+from estimator.log.exchange.strangers import STAGE, ColumnWords, ForeignColumn, replace_dates, table_in
 from estimator.log.exchange.translation import as_text, sheets_of, taken_cell
 from estimator.log.exchange.understanding import Understood
 from estimator.words.problems import Place
@@ -177,3 +177,18 @@ def test_a_stage_in_a_diary_is_the_one_that_its_word_means():
     ((hours,), _) = sheets_of(of, WORDS)
     assert [cells[2] for _, cells in hours.raw.rows[1:]] == ["sand", "surfing"]
     assert STAGE == "hours "
+
+
+@pytest.mark.parametrize(
+    ("unit", "group", "meant"),
+    [
+        ("", (), ["assessed_infills", "found_infills"]),
+        ("", ("looked",), ["assessed_infills"]),
+        ("h", (), []),
+        ("days", (), []),
+        ("", ("hours",), []),
+        ("", ("time",), []),
+    ],
+)
+def test_hours_of_infills_are_not_how_many_infills_there_were(unit, group, meant):
+    assert WORDS.meant("boards", ForeignColumn(1, "infills", unit, ("infills",), group, named=True))[0] == meant

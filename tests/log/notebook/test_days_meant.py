@@ -34,6 +34,13 @@ def test_a_day_before_today_is_the_nearest_of_its_name_and_never_today(text, tod
     assert days_of(text, today) == [day]
 
 
+@pytest.mark.parametrize(("today", "until"), [(WEDNESDAY, 10), (FRIDAY, 12), (dt.date(2026, 6, 13), 12)])
+def test_hours_of_this_week_lie_on_its_working_days_up_to_today(today, until):
+    reader = NotebookReader(SETTINGS, BOARDS.values(), [], today)
+    (line,) = reader.read("this week club sand about 6", week=today).lines
+    assert (line.date, line.until) == (dt.date(2026, 6, 8), dt.date(2026, 6, until))
+
+
 def test_a_day_that_this_week_has_had_is_asked():
     asked = days_of("last Mon club sand 2", FRIDAY)
 
