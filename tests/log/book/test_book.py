@@ -628,7 +628,8 @@ def test_a_cell_of_ours_that_cannot_be_read_is_no_strange_column(store):
 
 
 @pytest.mark.parametrize(
-    "place", [Place("hours.csv", "hours", 2), Place("book.sqlite", "racks", 2), Place("book.sqlite", "hours", 99)]
+    "place",
+    [Place("hours.csv", "hours", 2), Place("book.sqlite", "racks", 2), Place("book.sqlite", "hours", 99)],
 )
 def test_a_row_that_is_not_in_the_book_is_neither_filled_nor_struck_out(store, place):
     before = store.revision()

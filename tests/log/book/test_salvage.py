@@ -196,7 +196,9 @@ def test_what_stands_beside_the_columns_comes_out_of_a_damaged_book_with_its_set
         {"board": "A", "owner": "Ann", "reach": "by post", "found_area": "3", "Rack": "left"},
         {"board": "B", "reach": "12 34", "asked": "soon"},
     ]
-    store = book(tmp_path / "shop", boards=boards, hours=[{"board": "B", "date": "2026-05-04", "Rack": "mine"}])
+    store = book(
+        tmp_path / "shop", boards=boards, hours=[{"board": "B", "date": "2026-05-04", "Rack": "mine"}]
+    )
     spoil(store, *page_of(store, "changes_of_rows"))
     held = SalvagedBook(store.folder).held()
     raw, problems = held.read()
