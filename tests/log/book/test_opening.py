@@ -310,10 +310,14 @@ def test_a_book_that_came_meanwhile_is_not_written_over(tmp_path):
 
 def test_of_copies_made_at_one_moment_the_last_by_name_is_the_newest(tmp_path):
     (tmp_path / "backups").mkdir()
-    for name, at in (("book-2026-05-02.sqlite", 5), ("book-2026-05-03.sqlite", 5), ("book-2026-05-09.sqlite", 4), ("x.toml", 9)):  # fmt: skip
+    made = {f"book-2026-05-0{day}.sqlite": 5 for day in (2, 5, 3, 7, 4, 6)}
+    for name, at in {**made, "book-2026-05-09.sqlite": 4, "x.toml": 9}.items():
         (tmp_path / "backups" / name).touch()
         os.utime(tmp_path / "backups" / name, (at, at))
-    assert [copy.name[-9:-7] for copy in opening.copies(tmp_path)] == ["03", "02", "09"]
+    assert [copy.name[-9:-7] for copy in opening.copies(tmp_path)] == [
+        *("07", "06", "05", "04", "03", "02"),
+        "09",
+    ]
 
 
 def test_a_book_may_be_read_by_whoever_may_read_the_folder(tmp_path):

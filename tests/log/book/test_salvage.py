@@ -233,3 +233,15 @@ def test_what_comes_out_of_a_damaged_book_bears_no_mark_of_its_rows(store, tmp_p
     assert line.startswith("B2,")
     assert ",Ann 2," in line
     assert line.endswith(",2,n,")
+
+
+def test_a_row_of_the_history_stands_where_it_stood_among_those_that_are_left(store, monkeypatch):
+    true, before = salvage._rows, log_of(store)[0]
+
+    def without_some(connection, sheet, names):
+        yield from (row for row in true(connection, sheet, names) if row[0] not in {FIRST_ROW, FIRST_ROW + 7})
+
+    monkeypatch.setattr(salvage, "_rows", without_some)
+    found = salvaged(store)
+    assert [one.note for one in found.entries] == [one.note for one in before.entries]
+    assert [one.board for one in found.boards] == [one.board for one in before.boards]

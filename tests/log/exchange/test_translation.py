@@ -82,6 +82,7 @@ def test_parts_of_a_foot_are_inches_or_tenths_as_was_answered(cell, said, kept):
         (dt.time(2, 30), "total_hours", "x", "", "2.5"),
         (dt.time(2, 30, 36), "total_hours", "x", "", "2.51"),
         (dt.timedelta(hours=30, minutes=15), "hours strip", "x", "", "30.25"),
+        (dt.timedelta(hours=30, minutes=30), "guess", "x", "", "30.5"),
         ("1.234,5 of them", "note", "x", ",", "1.234,5 of them"),
         ("0170 1.234", "reach", "x", ",", "0170 1.234"),
         ("4,5 Bird", "owner", "x", ",", "4,5 Bird"),
