@@ -140,8 +140,11 @@ def test_of_files_that_cannot_be_read_what_can_be_goes_out_with_the_problem(tmp_
 def test_nothing_is_put_where_a_file_of_that_name_is_or_below_one(tmp_path):
     store = book(tmp_path / "shop", boards=[{"board": "A"}])
     (tmp_path / "out").write_text("mine", "utf-8")
-    for target in (tmp_path / "out", tmp_path / "out" / "in.xlsx"):
-        with pytest.raises(UsageError):
+    for target, why in (
+        (tmp_path / "out", "is there already"),
+        (tmp_path / "out" / "in.xlsx", "cannot be written"),
+    ):
+        with pytest.raises(UsageError, match=why):
             export_log(store, target)
     assert (tmp_path / "out").read_text("utf-8") == "mine"
 
