@@ -90,7 +90,7 @@ def taken_cell(cell: CellValue, target: str, column: ForeignColumn, known: Under
     if column.name in known.feet:
         cell = _in_feet(cell, known.feet[column.name])
     value = with_unit(cell, column.unit, kind)
-    text = as_text(value, hours=kind == "hours")
+    text = as_text(value, hours=kind in {"hours", "hours_range"})
     if kind in {"text", "id", "board", "boards"} or target in {"owner", "reach"}:
         return text
     return in_plain_figures(text, known.decimals) if kind not in {"length", "width"} else text

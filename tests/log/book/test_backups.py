@@ -2,7 +2,9 @@
 
 import datetime as dt
 import os
+import sqlite3
 import time
+from contextlib import closing
 
 import pytest
 from making.books import NOON, SETTINGS, book, log_of
@@ -290,3 +292,103 @@ def test_an_owner_is_forgotten_of_a_board_that_was_struck_out_too_and_copies_wit
     assert {store.path, newer} <= {*done.books}
     assert b"Bob Onym" not in store.path.read_bytes()
     assert b"Ann Onym" in store.path.read_bytes()
+
+
+def of_another(path):
+    """A file of another program, in the same form."""
+    with closing(sqlite3.connect(path)) as connection:
+        connection.execute("CREATE TABLE acts (id, at, origin, sentence, undo_of)")
+        connection.execute("PRAGMA application_id = 7")
+        connection.commit()
+    return path
+
+
+def test_a_file_of_another_program_is_not_put_back_and_nothing_is_kept_before(store, tmp_path):
+    path = of_another(tmp_path / "book-2026-06-05.sqlite")
+    before = store.path.read_bytes()
+    (copy,) = copies_in(tmp_path)
+    for tried in (lambda: put_back(store.path, path, MORNING), lambda: would_put_back(store.path, copy)):
+        with pytest.raises(UsageError, match="is a file of another program"):
+            tried()
+    assert store.path.read_bytes() == before
+    assert not (store.folder / "backups").exists()
+
+
+def test_a_damaged_book_is_put_aside_by_its_name_and_moment(store, tmp_path):
+    copy_book(store.path, tmp_path / "copy.sqlite")
+    store.path.write_bytes(store.path.read_bytes()[:8192] + b"\xff" * 9000)
+    aside = put_back(store.path, tmp_path / "copy.sqlite", MORNING)
+    assert aside == store.folder / "backups" / "damaged-2026-06-05-080000-book.sqlite"
+    assert copies_in(aside.parent) == ()  # it is none to put back
+
+
+def test_acts_of_one_number_and_one_sentence_at_two_times_are_two(store, tmp_path):
+    copy_book(store.path, tmp_path / "book-2026-06-05.sqlite")
+    (older,) = copies_in(tmp_path)
+    for hour in (1, 2):
+        with store.act("hours", NOON + dt.timedelta(hours=hour)) as act:
+            act.append("boards", {"called": f"tan {hour}"})
+        if hour == 1:
+            kept = put_back(store.path, older.path, MORNING)
+    (copy,) = (one for one in copies_in(kept.parent) if one.why == "putback")
+    would = would_put_back(store.path, copy)
+    assert [(act.id, act.at[11:16]) for act in would.gone] == [(2, "14:00")]
+    assert [(act.id, act.at[11:16]) for act in would.again] == [(2, "13:00")]
+
+
+def test_of_a_copy_that_cannot_get_its_name_nothing_is_left(store, tmp_path):
+    taken = tmp_path / "copies" / "mine.sqlite"
+    taken.mkdir(parents=True)
+    with pytest.raises(UsageError, match=r"mine\.sqlite cannot be written"):
+        copy_book(store.path, taken)
+    assert names(taken.parent, "*") + names(taken.parent, ".*") == ["mine.sqlite"]
+
+
+def test_copies_before_something_go_with_their_settings_after_a_year_and_none_before(tmp_path):
+    today = dt.date(2026, 6, 30)
+    for age in (366, 367):
+        for ending in ("sqlite", "toml"):
+            (tmp_path / f"before-putback-{today - dt.timedelta(days=age)}-101010-2.{ending}").touch()
+    thin_out(tmp_path, today)
+    assert names(tmp_path, "*") == [f"before-putback-2025-06-29-101010-2.{one}" for one in ("sqlite", "toml")]
+
+
+def test_where_an_owner_could_not_be_forgotten_is_named_and_all_else_is_done(store):
+    with store.act("a slip", NOON) as act:
+        place = act.append("boards", {"board": "B", "owner": "Bob Onym"})
+        act.strike(place, "never came")
+    with store.act("again", NOON) as act:
+        act.append("boards", {"board": "B", "owner": "Cid Onym", "reach": "cid@x"})
+    backups = store.folder / "backups"
+    whole = kept_before(store.path, "import", MORNING)
+    damaged, other = backups / "before-import-2026-01-01-080000.sqlite", of_another(backups / "aside.sqlite")
+    damaged.write_bytes(b"Cid Onym" * 2000)
+    (backups / "photos").mkdir()
+    was = other.read_bytes()
+    done = store.forget_owner("B", NOON, origin="page")
+    assert done.left == (other, damaged)
+    assert whole in done.books
+    assert other.read_bytes() == was
+    for path in (store.path, whole):
+        data = path.read_bytes()
+        assert not [name for name in (b"Bob Onym", b"Cid Onym", b"cid@x") if name in data]
+        assert b"Ann Onym" in data
+    with connected(store.path) as connection:
+        assert connection.execute("SELECT owner, reach FROM owners ORDER BY board").fetchall() == [
+            ("Ann Onym", "ann@one.example"),
+            ("", ""),
+            ("", ""),
+        ]
+        assert connection.execute("SELECT act FROM now").fetchall() == [(None,)]
+    last = store.acts(1)[0]
+    assert (last.sentence, last.origin) == ("the owner of board B is forgotten", "page")
+
+
+def test_a_photo_that_is_copied_already_is_not_copied_again_and_new_ones_are(store, tmp_path):
+    photos, copies = store.folder / "photos", tmp_path / "copies" / "photos"
+    photos.mkdir()
+    for name in ("a.jpg", "b.png"):
+        (photos / name).write_bytes(name.encode())
+        copy_book(store.path, tmp_path / "copies" / "mine.sqlite")
+    assert names(copies, "*") == ["a.jpg", "b.png"]
+    assert [(copies / name).read_bytes() for name in names(copies, "*")] == [b"a.jpg", b"b.png"]

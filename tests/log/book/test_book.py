@@ -96,8 +96,9 @@ def test_a_board_without_a_number_gets_one_that_stays(store):
     assert "25-001" in log_of(store)[0].by_id
     with pytest.raises(UsageError, match="There is a board A already"):
         add(store, "boards", board="a")
-    with pytest.raises(UsageError, match="keeps its number"):
-        fill(store, where(store), board="B")
+    for other in ("B", "a"):
+        with pytest.raises(UsageError, match="Board A keeps its number"):
+            fill(store, where(store), board=other)
     with pytest.raises(sqlite3.IntegrityError, match="number of a board never changes"):
         sql(store, "UPDATE boards SET board = 'B'")
 
@@ -437,6 +438,9 @@ def test_what_stood_in_a_strange_column_before_stands_there_again(store):
         ({"started": "2023-12-30", "ready": "2024-02-01"}, "23-001"),
         ({"ready": "2022-12-30", "collected": "2023-02-01"}, "22-001"),
         ({"collected": "2021-12-30"}, "21-001"),
+        ({"asked": "2024-12-30", "accepted": "2025-01-04", "started": "2026-02-01"}, "24-001"),
+        ({"accepted": "2024-12-30", "started": "2026-02-01"}, "24-001"),
+        ({"asked": "soon", "started": "2023-12-30"}, "23-001"),  # a day that cannot be read is none
         ({"wanted_by": "2027-01-01"}, "26-002"),  # which says nothing of when it came
     ],
 )
@@ -576,3 +580,85 @@ def test_a_board_goes_with_the_hours_that_the_same_act_booked_on_it(store):
     assert store.undo(None, NOON).sentence == "a board and its hours"
     log = log_of(store)[0]
     assert ("C" in log.by_id, len(log.entries)) == (False, 1)
+
+
+def test_a_board_without_any_day_is_numbered_by_the_year_of_its_act(store):
+    with store.act("a board", dt.datetime(2023, 6, 4, 12, tzinfo=dt.UTC)) as act:
+        place = act.append("boards", {"called": "blue"})
+    assert sql(store, "SELECT board FROM boards WHERE id = ?", place.row) == [("23-001",)]
+
+
+def test_columns_named_as_an_owner_or_a_side_are_what_they_are_only_where_they_belong(tmp_path):
+    """In hours an owner is a column like any strange one; and a side without a name says nothing of an amount."""
+    boards = [{"board": "A", "Rack": "7"}, {"board": "B", "found": "in May"}]
+    hours = [{**HOURS, "board": "B", "owner": "Ann", "assessed_wool": "2", "Rack": "9"}]
+    store = book(tmp_path / "shop", boards=boards, hours=hours)
+    assert sql(store, "SELECT * FROM owners") == sql(store, "SELECT * FROM amounts") == []
+    assert sql(store, "SELECT sheet, name, written FROM others ORDER BY sheet, name") == [
+        ("boards", "Rack", "7"),
+        ("boards", "found", "in May"),
+        ("hours", "Rack", "9"),
+        ("hours", "assessed_wool", "2"),
+        ("hours", "owner", "Ann"),
+    ]
+    assert sql(store, "SELECT sheet, name FROM headings ORDER BY id") == [
+        ("boards", "Rack"),
+        ("boards", "found"),
+        ("hours", "owner"),
+        ("hours", "assessed_wool"),
+        ("hours", "Rack"),
+    ]
+    read = {sheet.sheet: sheet.rows for sheet in store.read()[0].sheets}
+    assert [cells[-2:] for _, cells in read["boards"]] == [["Rack", "found"], ["7", ""], ["", "in May"]]
+    with store.act("a change", NOON) as act:  # each row has its own, though both are the first of their sheet
+        act.fill(where(store), {"note": "x"}, {"Rack": "7", "found": "", "called": ""})
+        act.fill(log_of(store)[0].entries[0].where, {"Rack": "10"}, {"Rack": "9", "owner": "Ann"})
+    assert sql(store, "SELECT sheet, written FROM others WHERE name = 'Rack' ORDER BY sheet") == [
+        ("boards", "7"),
+        ("hours", "10"),
+    ]
+
+
+def test_a_cell_of_ours_that_cannot_be_read_is_no_strange_column(store):
+    place = add(store, hours="much")
+    assert sql(store, "SELECT name, written FROM others WHERE row = ?", place.row) == [("hours", "much")]
+    assert sql(store, "SELECT * FROM headings") == []
+    fill(store, place, hours="3")
+    assert sql(store, "SELECT hours FROM hours WHERE id = ?", place.row) == [("3",)]
+    assert log_of(store)[0].entries[-1].hours == 3.0
+
+
+@pytest.mark.parametrize(
+    "place",
+    [Place("hours.csv", "hours", 2), Place("book.sqlite", "racks", 2), Place("book.sqlite", "hours", 99)],
+)
+def test_a_row_that_is_not_in_the_book_is_neither_filled_nor_struck_out(store, place):
+    before = store.revision()
+    for change in ("fill", "strike"):
+        with pytest.raises(UsageError, match="changed meanwhile"), store.act("x", NOON) as act:
+            act.fill(place, {"note": "x"}, {}) if change == "fill" else act.strike(place, "x")
+    assert store.revision() == before
+
+
+def test_an_act_is_kept_with_its_second_and_no_part_of_it_and_where_it_came_from(store):
+    with store.act("x", NOON.replace(microsecond=987_654), origin="page") as act:
+        act.append("hours", HOURS)
+    assert sql(store, "SELECT at, origin, sentence, undo_of FROM acts WHERE id = 2") == [
+        ("2026-06-04T12:00:00+00:00", "page", "x", None)
+    ]
+
+
+def test_a_row_of_strange_columns_alone_is_a_row(store):
+    with store.act("x", NOON) as act:
+        place = act.append("weights", {"weight": "", "Scales": "old"})
+    assert sql(store, "SELECT id, board FROM weights") == [(place.row, None)]
+    assert store.read()[0].sheets[-1].rows[1][1][-1] == "old"
+
+
+def test_the_places_of_an_act_are_kept_with_its_key_in_their_order(store):
+    with store.act("two", NOON, key="k", digest="d") as act:
+        first, second = act.append("boards", {"board": "Q"}), act.append("hours", {**HOURS, "board": "Q"})
+    with store.act("two", NOON, key="k", digest="d") as act:
+        again = (act.append("boards", {"board": "Q"}), act.append("hours", {**HOURS, "board": "Q"}))
+    assert [(one.sheet, one.row) for one in again] == [(first.sheet, first.row), (second.sheet, second.row)]
+    assert (first.sheet, second.sheet, len(log_of(store)[0].entries)) == ("boards", "hours", 2)

@@ -306,3 +306,25 @@ def test_a_book_that_came_meanwhile_is_not_written_over(tmp_path):
     with pytest.raises(UsageError, match="There is a book already"), new_file(path):
         path.write_bytes(b"mine")
     assert [(one.name, one.read_bytes()) for one in tmp_path.iterdir()] == [("book.sqlite", b"mine")]
+
+
+def test_of_copies_made_at_one_moment_the_last_by_name_is_the_newest(tmp_path):
+    (tmp_path / "backups").mkdir()
+    made = {f"book-2026-05-0{day}.sqlite": 5 for day in (2, 5, 3, 7, 4, 6)}
+    for name, at in {**made, "book-2026-05-09.sqlite": 4, "x.toml": 9}.items():
+        (tmp_path / "backups" / name).touch()
+        os.utime(tmp_path / "backups" / name, (at, at))
+    assert [copy.name[-9:-7] for copy in opening.copies(tmp_path)] == [
+        *("07", "06", "05", "04", "03", "02"),
+        "09",
+    ]
+
+
+def test_a_book_may_be_read_by_whoever_may_read_the_folder(tmp_path):
+    before = os.umask(0o022)
+    try:
+        with new_file(tmp_path / "book.sqlite"):
+            pass
+    finally:
+        os.umask(before)
+    assert (tmp_path / "book.sqlite").stat().st_mode & 0o777 == 0o644

@@ -112,3 +112,22 @@ def test_a_photo_that_cannot_be_written_is_said(tmp_path):
     (tmp_path / "photos").write_text("a file", "utf-8")
     with pytest.raises(UsageError, match="cannot be written"):
         keep_photo(tmp_path, photo())
+
+
+@pytest.mark.parametrize(
+    ("kind", "mode", "kept_as"),
+    [
+        ("JPEG", "L", "RGB"), ("JPEG", "CMYK", "RGB"), ("PNG", "L", "RGB"), ("PNG", "1", "RGB"),
+        ("PNG", "LA", "RGBA"), ("PNG", "P", "RGBA"),
+    ],
+)  # fmt: skip
+def test_grey_printed_and_painted_pictures_are_kept_in_colours(tmp_path, kind, mode, kept_as):
+    name, picture = kept(tmp_path, photo(kind, mode=mode))
+    assert (picture.mode, picture.format) == (kept_as, kind)
+    assert len(name) == 28  # twenty-four signs and the ending
+
+
+def test_a_tall_photo_is_shrunk_by_its_height(tmp_path):
+    assert kept(tmp_path, photo(size=(1000, 4000)))[1].size == (500, 2000)
+    assert kept(tmp_path, photo(size=(4000, 1000), orientation=6))[1].size == (500, 2000)
+    assert kept(tmp_path, photo(size=(2000, 10)))[1].size == (2000, 10)

@@ -189,3 +189,59 @@ def test_of_a_book_of_version_1_tellings_come_out_with_what_they_say(tmp_path):
     where = list(told.rows[0][1]).index("struck_out")
     assert {cells[where] for _, cells in told.rows[1:]} <= {"", "said of another board"}
     assert next(cells[list(told.rows[0][1]).index("price")] for _, cells in told.rows[1:]) == "900.00"
+
+
+def test_what_stands_beside_the_columns_comes_out_of_a_damaged_book_with_its_settings(tmp_path):
+    boards = [
+        {"board": "A", "owner": "Ann", "reach": "by post", "found_area": "3", "Rack": "left"},
+        {"board": "B", "reach": "12 34", "asked": "soon"},
+    ]
+    store = book(
+        tmp_path / "shop", boards=boards, hours=[{"board": "B", "date": "2026-05-04", "Rack": "mine"}]
+    )
+    spoil(store, *page_of(store, "changes_of_rows"))
+    held = SalvagedBook(store.folder).held()
+    raw, problems = held.read()
+    assert (problems, raw.source, held.settings_text()) == ([], "what can be read of book.sqlite", SETTINGS)
+    found = {
+        s.sheet: [{n: c for n, c in zip(s.rows[0][1], cells, strict=True) if c} for _, cells in s.rows[1:]]
+        for s in raw.sheets
+    }
+    assert found == {
+        "boards": [
+            {"board": "A", "owner": "Ann", "reach": "by post", "found_area": "3 m2", "Rack": "left"},
+            {"board": "B", "reach": "12 34", "asked": "soon"},
+        ],
+        "hours": [{"board": "B", "date": "2026-05-04", "Rack": "mine"}],
+    }
+
+
+def test_of_a_book_without_a_row_nothing_can_be_read(tmp_path):
+    book(tmp_path / "shop")
+    with pytest.raises(UsageError) as caught:
+        SalvagedBook(tmp_path / "shop").held()
+    assert str(caught.value) == (
+        f"Nothing of {tmp_path / 'shop' / 'book.sqlite'} can be read any more. Put a copy of it back."
+    )
+
+
+def test_what_comes_out_of_a_damaged_book_bears_no_mark_of_its_rows(store, tmp_path):
+    spoil(store, *page_of(store, "changes_of_rows"))
+    done = export_log(SalvagedBook(store.folder), tmp_path / "out", with_owners=True)
+    assert dict(done.rows) == {"boards": 40, "hours": 400}
+    line = (tmp_path / "out" / "boards.csv").read_text("utf-8").splitlines()[3]
+    assert line.startswith("B2,")
+    assert ",Ann 2," in line
+    assert line.endswith(",2,n,")
+
+
+def test_a_row_of_the_history_stands_where_it_stood_among_those_that_are_left(store, monkeypatch):
+    true, before = salvage._rows, log_of(store)[0]
+
+    def without_some(connection, sheet, names):
+        yield from (row for row in true(connection, sheet, names) if row[0] not in {FIRST_ROW, FIRST_ROW + 7})
+
+    monkeypatch.setattr(salvage, "_rows", without_some)
+    found = salvaged(store)
+    assert [one.note for one in found.entries] == [one.note for one in before.entries]
+    assert [one.board for one in found.boards] == [one.board for one in before.boards]

@@ -99,3 +99,20 @@ def test_a_mark_of_ours_below_a_title_is_seen_and_a_second_one_is_theirs():
     assert found.mark == 2
     assert own_name("book_row", NAMES["boards"], []) == "book_row (theirs)"
     assert own_name("Board", NAMES["boards"], ["Board (theirs)"]) == "Board (theirs) 2"
+
+
+@pytest.mark.parametrize(("most", "read"), [(40, True), (39, False)])
+def test_a_file_of_just_so_many_bytes_as_are_read_is_read(tmp_path, monkeypatch, most, read):
+    file = tmp_path / "jobs.csv"
+    file.write_bytes(b"Job no,Customer\n1,Ann\n2,Bob Reed of Bay\n"[:40])
+    assert file.stat().st_size == 40
+    monkeypatch.setattr("estimator.log.exchange.files_in.MOST_BYTES", most)
+    tables, problems = tables_of(file, NAMES)
+    assert (len(tables), len(problems)) == ((1, 0) if read else (0, 1))
+
+
+def test_a_text_that_begins_with_an_apostrophe_of_its_own_keeps_it(tmp_path):
+    file = tmp_path / "notes.csv"
+    file.write_text("board,note,book_row\nA,'tis so,2-x\nB,'=1,3-x\n", "utf-8")
+    ((found,), _) = tables_of(file, NAMES)
+    assert [cells[1] for _, cells in found.rows] == ["note", "'tis so", "=1"]

@@ -455,3 +455,18 @@ def test_an_answer_is_kept_where_no_row_is_new(store, tmp_path):
     done = import_files(store.folder, [file], LATER, ImportChoices(), {"column:old:Shelf": "leave"})
     assert (done.written, dict(done.added), content(store)) == (True, {}, before)
     assert parse_settings(store.settings_text())[0].imports["old"].columns["Shelf"] == "leave"
+
+
+def test_nothing_is_struck_out_for_a_file_that_does_not_win_whatever_was_answered(store, tmp_path):
+    files = out(store, tmp_path)
+    without(files, "hours", "A,2026-05-04")
+    done = import_files(store.folder, [files], LATER, ImportChoices(), {"gone:hours": "strike"})
+    assert (done.written, dict(done.struck), content(store)["hours"][1]) == (False, {}, HOURS)
+
+
+def test_a_log_in_files_beside_a_book_holds_nothing_up(store, tmp_path):
+    (store.folder / "boards.csv").write_text("board,called\nX,old\n", "utf-8")
+    file = tmp_path / "boards.csv"
+    file.write_text("board,called\nC,blue\n", "utf-8")
+    assert take(store.folder, file).written
+    assert [row["board"] for row in content(store)["boards"][1]] == ["A", "B", "C"]

@@ -186,7 +186,12 @@ def test_a_row_that_may_be_one_of_the_book_is_a_problem_where_the_file_is_no_new
 
 @pytest.mark.parametrize(
     ("days", "added"),
-    [(("2026-05-02", "2026-05-03"), 2), (("2026-05-06", "2026-05-07"), 2), (("2026-05-03", "2026-05-04"), 0)],
+    [
+        (("2026-05-02", "2026-05-03"), 2),
+        (("2026-05-06", "2026-05-07"), 2),
+        (("2026-05-03", "2026-05-04"), 0),
+        (("2026-05-05", "2026-05-06"), 0),
+    ],
 )
 def test_rows_of_the_book_on_other_days_than_those_of_the_file_say_nothing_against_it(
     store, tmp_path, days, added
@@ -240,3 +245,79 @@ def test_a_change_of_money_is_said_by_its_boards_and_its_day(tmp_path):
     assert [(one.row, dict(one.before), dict(one.after)) for one in done.changes] == [
         ("A; B 2026-05-04", {"out": "20.00"}, {"out": "25.00"})
     ]
+
+
+def test_of_rows_that_the_file_cannot_tell_apart_the_first_of_the_book_is_taken_for_the_first(tmp_path):
+    store = book(tmp_path / "shop", boards=BOARDS, hours=[HOURS[0], {**HOURS[0], "note": "bottom"}])
+    text = "board,date,stage,hours\nA,2026-05-04,strip,4.5\nA,2026-05-04,strip,5\n"
+    done = take(store, tmp_path, text, newer=True)
+    assert (dict(done.skipped), dict(done.changed), dict(done.added)) == ({"hours": 1}, {"hours": 1}, {})
+    assert [(row["hours"], row["note"]) for row in rows_of(store, "hours")] == [
+        ("4.5", "deck"),
+        ("5", "bottom"),
+    ]
+
+
+def test_a_row_of_the_book_stands_for_one_row_of_the_file_that_says_less(store, tmp_path):
+    text = "board,date,stage,hours,note\n" + "A,2026-05-04,strip,4.5,\n" * 2
+    done = take(store, tmp_path, text)
+    assert (done.problems, dict(done.skipped), dict(done.added)) == ((), {"hours": 1}, {"hours": 1})
+    assert [row.get("note") for row in rows_of(store, "hours") if row["date"] == "2026-05-04"] == [
+        "deck",
+        None,
+    ]
+
+
+def test_a_row_beside_those_with_marks_is_one_more_though_it_says_the_same(store, tmp_path):
+    export_log(store, tmp_path / "out")
+    header, *rows = (tmp_path / "out" / "hours.csv").read_text("utf-8-sig").splitlines()
+    again = rows[0].rpartition(",")[0] + ","
+    done = take(store, tmp_path, "\n".join([header, *rows, again]) + "\n")
+    assert (done.problems, dict(done.skipped), dict(done.added)) == ((), {"hours": 3}, {"hours": 1})
+
+
+def test_a_corrected_row_with_an_empty_cell_has_there_what_the_book_has(store, tmp_path):
+    done = take(store, tmp_path, "board,date,stage,hours\nA,2026-05-05,,3\n", newer=True)
+    assert (done.problems, dict(done.changed)) == ((), {"hours": 1})
+    assert rows_of(store, "hours")[1] == {**HOURS[1], "hours": "3"}
+
+
+def test_what_only_the_file_says_is_said_against_nothing_in_the_book(store, tmp_path):
+    (problem,) = take(store, tmp_path, "board,called,asked\nB,tan,2026-04-02\n", "boards.csv").problems
+    assert (problem.where, problem.wrong) == (
+        "boards.csv, line 2, asked",
+        "the book says nothing here, and the file “2026-04-02”",
+    )
+
+
+def test_rows_of_money_that_differ_are_said_without_a_board(tmp_path):
+    bought = {"date": "2026-05-04", "out": "20.00", "what": "resin", "boards": "A; B"}
+    store = book(tmp_path / "shop", boards=BOARDS, money=[bought])
+    (problem,) = take(
+        store, tmp_path, "date,in,out,what,boards\n2026-05-04,,25,resin,A; B\n", "money.csv"
+    ).problems
+    assert problem.wrong == (
+        "these rows: only in the book “A; B 2026-05-04 20.00 resin”, "
+        "only in the file “A; B 2026-05-04 25.00 resin”"
+    )
+
+
+def test_a_telling_that_was_corrected_and_struck_out_in_one_file_is_told_again_and_struck_out(tmp_path):
+    store, text = told_book(tmp_path)
+    header, *rows = text.splitlines()
+    names = header.split(",")
+    if "struck_out" not in names:
+        names = [*names[:-1], "struck_out", "book_row"]
+        rows = [row.rpartition(",")[0] + ",," + row.rpartition(",")[2] for row in rows]
+    cells = rows[0].split(",")
+    cells[names.index("hours_low")], cells[names.index("struck_out")] = "30", "a slip"
+    done = take(
+        store,
+        tmp_path,
+        "\n".join([",".join(names), ",".join(cells), *rows[1:]]) + "\n",
+        "told.csv",
+        newer=True,
+    )
+    assert (done.problems, dict(done.changed)) == ((), {"told": 1})
+    said = [(row["board"], row["hours_low"], row.get("struck_out", "")) for row in rows_of(store, "told")]
+    assert said == [("A", "40", "corrected in told.csv"), ("B", "9", ""), ("A", "30", "a slip")]

@@ -390,3 +390,21 @@ def test_a_sheet_that_was_left_out_once_is_not_asked_about_again(tmp_path):
     assert (done.problems, dict(done.added)) == ((), {"boards": 1})
     again = import_files(folder, files, NOW, ImportChoices())
     assert (again.questions, again.problems, again.written) == ((), (), False)
+    kept = parse_settings((folder / "workshop.toml").read_text("utf-8"))[0].imports
+    assert len(kept) == 1  # of the other sheet nothing was asked
+
+
+def test_answers_that_are_remembered_already_change_nothing_though_they_are_given_again(tmp_path):
+    text, answers = "Job No,Nickname,Price\nA,red,12.50\n", {"column:old:Price": "price_quoted"}
+    first, rows = taken(tmp_path, text, answers)
+    assert (first.written, rows["boards"][0]["price_quoted"]) == (True, "12.50")
+    done, _ = taken_again(tmp_path, answers)
+    assert (done.problems, done.written, done.questions) == ((), False, ())
+
+
+def taken_again(tmp_path, answers):
+    folder = tmp_path / "shop"
+    before = (folder / "workshop.toml").read_text("utf-8")
+    done = import_files(folder, [tmp_path / "old.csv"], NOON, ImportChoices(), answers)
+    assert (folder / "workshop.toml").read_text("utf-8") == before
+    return done, before

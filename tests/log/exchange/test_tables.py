@@ -137,6 +137,8 @@ def test_a_row_of_a_text_that_is_wider_than_its_header_is_said_but_not_its_empty
         (5, "", "hours", 5),
         (5, "h", "own_money", 5),
         (5, "h", "date", 5),
+        (5, "h", "money", 5),
+        (5, "h", "odds", 5),
         (True, "h", "hours", True),
         (2, "", "", 2),
         (2, "m2", "", "2 m2"),
@@ -206,3 +208,40 @@ def test_the_unit_in_a_heading(heading, bare):
 )  # fmt: skip
 def test_the_first_words_of_a_row_say_that_it_sums_up(cells, sums):
     assert a_sum(cells) is sums
+
+
+@pytest.mark.parametrize(
+    ("rows", "number"),
+    [
+        # six words that are none of ours, and three of which two are
+        ([["Ann", "Bea", "Cid", "Dot", "Eve", "Flo"], ["Job no", "Nickname", "Shelf"], ["A", "red", "left"]], 2),
+        ([["so"] * 6, ["Shelf", "Rack", "Glass"], ["left", "x", "y"]], 2),  # one word six times
+        ([["My boards"], *[[""]] * 19, HEAD, ["A", "red", 10, 3]], 21),
+        ([["My boards"], *[[""]] * 20, HEAD, ["A", "red", 10, 3]], None),  # too far below the first
+        ([[*HEAD, 2024], ["A", "red", 10, 3, 1]], 1),  # four texts in five
+        ([[*HEAD[:3], 2023, 2024], [1, 2, 3, 4, 5]], None),
+    ],
+)  # fmt: skip
+def test_a_header_is_told_by_known_words_by_their_being_different_and_by_standing_near_the_top(rows, number):
+    of = table(*rows)
+    assert (of.header_row if of else None) == number
+
+
+def test_words_above_a_blank_row_are_of_no_column_and_samples_are_different_ones():
+    head = ["No", "Surfboard", "Look", "Found"]
+    of = table(["", "Hours", "", "Logos"], [""], head, [1, "log", 1, 4], [2, "log", 2, 3], [3, "egg", 3, 2], [4, "gun", 4, 2], [5, "fish", 1, 1])  # fmt: skip
+    assert [column.group for column in of.columns] == [()] * 4
+    assert of.samples(of.columns[1]) == ("log", "egg", "gun")
+    assert of.at(4, of.columns[2]) == Place("jobs.xlsx", "Jobs", 4, "C")
+
+
+def test_of_two_stages_of_one_word_the_first_is_meant():
+    text = SETTINGS.replace("[stages.polish]", '[stages.polish]\n[stages.buff]\nlabel = "Sand it"')
+    words = ColumnWords(parse_settings(text)[0])
+    assert (words.stage("sand it"), words.stage("Sanding"), words.stage("surfing")) == (
+        "sand it",
+        "sand",
+        "surfing",
+    )
+    assert list(words.stages.values()).count("sand") == 2
+    assert list(words.stages.values()).count("buff") == 1

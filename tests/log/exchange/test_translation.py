@@ -80,7 +80,9 @@ def test_parts_of_a_foot_are_inches_or_tenths_as_was_answered(cell, said, kept):
         ("2", "total_hours", "Hours (days)", "", "2 days"),
         (90.0, "hours strip", "Strip (min)", "", "90 min"),
         (dt.time(2, 30), "total_hours", "x", "", "2.5"),
+        (dt.time(2, 30, 36), "total_hours", "x", "", "2.51"),
         (dt.timedelta(hours=30, minutes=15), "hours strip", "x", "", "30.25"),
+        (dt.timedelta(hours=30, minutes=30), "guess", "x", "", "30.5"),
         ("1.234,5 of them", "note", "x", ",", "1.234,5 of them"),
         ("0170 1.234", "reach", "x", ",", "0170 1.234"),
         ("4,5 Bird", "owner", "x", ",", "4,5 Bird"),
@@ -103,7 +105,15 @@ def test_a_day_is_read_as_was_answered():
 
 @pytest.mark.parametrize(
     ("cell", "text"),
-    [(12.0, "12"), (0.1, "0.1"), (dt.time(14, 0, 36), "14:00:36"), ("  so ", "so"), (7, "7")],
+    [
+        (12.0, "12"),
+        (False, "no"),
+        (dt.timedelta(hours=3), "3:00:00"),
+        (0.1, "0.1"),
+        (dt.time(14, 0, 36), "14:00:36"),
+        ("  so ", "so"),
+        (7, "7"),
+    ],
 )
 def test_what_stands_in_a_cell_as_text(cell, text):
     assert as_text(cell) == text

@@ -14,6 +14,7 @@ from estimator.log.exchange.writing import csv_of, ods_of, xlsx_of
 from estimator.log.kept_in import store_of
 from estimator.log.store import FileStore
 from estimator.log.tables import RawLog, RawSheet
+from estimator.words.errors import UsageError
 from estimator.words.problems import Place
 from estimator.words.settings.reader import parse_settings
 
@@ -134,3 +135,41 @@ def test_of_files_that_cannot_be_read_what_can_be_goes_out_with_the_problem(tmp_
     done = export_log(store_of(shop), tmp_path / "out")
     assert dict(done.rows)["boards"] == 3
     assert {problem.place.source for problem in done.problems} <= {"waits.csv", "notes.csv"}
+
+
+def test_nothing_is_put_where_a_file_of_that_name_is_or_below_one(tmp_path):
+    store = book(tmp_path / "shop", boards=[{"board": "A"}])
+    (tmp_path / "out").write_text("mine", "utf-8")
+    for target, why in (
+        (tmp_path / "out", "is there already"),
+        (tmp_path / "out" / "in.xlsx", "cannot be written"),
+    ):
+        with pytest.raises(UsageError, match=why):
+            export_log(store, target)
+    assert (tmp_path / "out").read_text("utf-8") == "mine"
+
+
+def test_a_sheet_without_a_header_does_not_go_out_and_the_others_do():
+    place = Place("log.xlsx")
+    raw = RawLog(
+        (
+            RawSheet("hours", place, [(1, ["4", "5"])], -1),
+            RawSheet("boards", place, [(1, ["board"]), (2, ["A"])], 0),
+        ),
+        "log.xlsx",
+    )
+    found = sheets_out(raw, READ, {}, with_owners=False)
+    assert [(one.name, one.header, one.rows) for one in found] == [
+        ("boards", ("board", "book_row"), [("A", "")])
+    ]
+
+
+def test_one_sheet_that_cannot_be_read_keeps_the_others_from_no_file(tmp_path):
+    shop = tmp_path / "shop"
+    shop.mkdir()
+    (shop / "workshop.toml").write_text(SETTINGS, "utf-8")
+    (shop / "boards.csv").write_text("board,called\nA,red\n", "utf-8")
+    (shop / "hours.csv").write_bytes(b"\x00\x01\x02")
+    done = export_log(store_of(shop), tmp_path / "out")
+    assert dict(done.rows)["boards"] == 1
+    assert {problem.place.source for problem in done.problems} == {"hours.csv"}
