@@ -294,9 +294,7 @@ AGAIN = replace(
         "spray": replace(SHOP.stages["spray"], reopens={"strip": 1.0, "infill": 0.5}),
     },
 )
-STRIPPED = replace(
-    BOARD, state=ON_BENCH, found=JUDGED, booked=(("strip", 4.0, True), ("infill", 1.5, True))
-)
+STRIPPED = replace(BOARD, state=ON_BENCH, found=JUDGED, booked=(("strip", 4.0, True), ("infill", 1.5, True)))
 WORKED = tuple(
     Entry("1", MONDAY - dt.timedelta(3), stage, hours, done=True) for stage, hours, _ in STRIPPED.booked
 )
@@ -311,9 +309,7 @@ def test_what_is_done_again_is_said_with_its_share_its_hours_and_its_materials()
     assert told.finished == ()
     assert told.materials.likely == pytest.approx(40 + 50 + 0.5 * 0.8 * 8)
     unsure = replace(made_fit(n=50, loading=0.3, noise=0.4), materials=COSTS)
-    one, wider = (
-        said(STRIPPED, unsure, AGAIN, odds, colours=1).reopened[0].hours for odds in (0.8, 0.95)
-    )
+    one, wider = (said(STRIPPED, unsure, AGAIN, odds, colours=1).reopened[0].hours for odds in (0.8, 0.95))
     assert wider.low < one.low < one.high < wider.high
 
 
