@@ -347,7 +347,7 @@ def test_days_later_are_those_between_which_8_draws_in_10_lie():
 
 
 def test_a_wish_of_a_board_behind_one_that_is_begun_adds_its_own_days():
-    """12 of 16 hours lie beyond the day on which the first board leaves 4 over; it is written as found with the wish."""
+    """Two colours, 16 hours: behind another board; and where all in all is written as found, with them in it."""
     begun = replace(BOARD, board="2", state=ON_BENCH, found=JUDGED, booked=(("strip", 4.0, True),))
     entries = (Entry("2", MONDAY - dt.timedelta(3), "strip", 4.0, done=True),)
     more, _ = asked_since(BOARD, {"colours": 2}, SHOP)
