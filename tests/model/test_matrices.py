@@ -290,6 +290,16 @@ def test_rows_belong_to_the_quarter_of_their_middle_and_those_without_a_day_to_n
     early = rows(boards, entries, as_of=dt.date(2026, 5, 1))[1]  # what comes after the day is of its quarter
     assert early.to_quarter.toarray().tolist() == [[1, 0, 0, 0, 0], [0, 1, 1, 1, 0]]
     assert early.years == pytest.approx([-31 / 365.25, -30 / 365.25, 0.0, 0.0, 0.0])
+    before_all = rows(boards, entries, as_of=dt.date(2025, 6, 1))[1]
+    assert before_all.to_quarter.toarray().tolist() == [[1, 1, 1, 1, 0]]
+
+
+def test_the_last_day_is_that_of_a_total_where_its_middle_comes_after_all_entries():
+    total = board("t", total_hours=40.0, started=DAY + dt.timedelta(100), ready=DAY + dt.timedelta(140))
+    _, table = rows([board(), total], [entry("strip", 2.0)])
+
+    assert table.as_of == DAY + dt.timedelta(120)
+    assert table.years == pytest.approx([-120 / 365.25, 0.0])
 
 
 def test_the_step_of_a_log_is_that_of_hours_on_boards_that_name_none():

@@ -242,6 +242,13 @@ def test_a_rule_on_boards_of_which_nothing_is_known_says_nothing():
     assert terms.others.names == ()
 
 
+def test_of_a_board_of_which_it_is_not_known_whether_a_stage_happens_a_rule_on_boards_says_nothing():
+    settings = replace(plain(strip=("area",), spray=("colours",)), rules=(rule(low=5.0, high=20.0),))
+    terms, _ = told(settings, Log((finished("a", area=2), finished("b", area=3, colours=1))))
+
+    assert terms.typical.work.toarray().tolist() == [[3.0, 0.0], [0.0, 1.0]]
+
+
 def test_a_rule_on_a_board_where_no_stage_has_quantities_needs_none():
     terms, table = told(replace(plain(all=("once",)), rules=(rule(low=5.0, high=20.0),)))
 

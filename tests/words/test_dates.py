@@ -269,3 +269,8 @@ def test_a_day_in_the_column_of_a_table_and_within_a_sentence(ahead, short, with
     day = today + dt.timedelta(ahead)
     assert (short_date(day, today), the_date(day, today)) == (short, within)
     assert short_exactly(day, today).endswith("2027") is (ahead == 300)
+
+
+def test_a_day_late_in_this_year_has_no_year_however_far_off():
+    assert short_date(dt.date(2026, 12, 4), dt.date(2026, 1, 5)) == "early Dec"
+    assert short_date(dt.date(2027, 1, 4), dt.date(2026, 1, 5)) == "early Jan 2027"

@@ -191,3 +191,7 @@ def test_terms_are_asked_for_without_a_ceiling():
         '"ceiling 4000" are no terms. Write fixed, ceiling or open-first; fixed price, a price with a range or open it '
         "up first will do too."
     )
+
+
+def test_a_sign_that_is_part_of_the_shop_s_own_is_its_own():
+    assert money_in("A$")("$ 40") == 40.0

@@ -231,3 +231,8 @@ def test_how_seldom_is_near_the_truth(chance):
     said = [say_small(n) for n in range(21)].index(number) if number.isalpha() else float(number)
 
     assert 0.75 < said * chance < 1.25
+
+
+def test_brushes_and_watches_have_an_e_in_their_plural():
+    said = [say_count(2, thing) for thing in ("brush", "watch", "day")]
+    assert said == ["2 brushes", "2 watches", "2 days"]

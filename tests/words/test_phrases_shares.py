@@ -55,3 +55,7 @@ def test_dates_have_an_early_and_a_late_end():
     assert say_stretch(1.1, 1.22, OF_DATES) == (
         "Widened by a fifth at the late end and a tenth at the early end: your last ranges of dates were too tight."
     )
+
+
+def test_less_than_two_fifths_is_a_part_and_from_there_on_so_much_less():
+    assert [say_times(times) for times in (0.35, 0.4)] == ["a third of what", "two thirds less than"]

@@ -12,7 +12,7 @@ from estimator.bench.jobs import BENCH, in_order, with_more_first
 from estimator.bench.outlook import Hand, Outlook
 from estimator.bench.promises import Dates
 from estimator.bench.waits import Waits
-from estimator.decide.weigh.promise_impact import Added, added, dates_with, wishes_add
+from estimator.decide.weigh.promise_impact import Added, _job_with, added, dates_with, wishes_add
 from estimator.forecast.scope_change import asked_since, draw_more
 from estimator.model.saved_fit import KnownBoard, Materials
 from estimator.words.errors import NoAnswerError
@@ -282,3 +282,78 @@ def test_a_wish_adds_even_chances_of_hours_and_not_their_mean():
 
     assert hours == pytest.approx(np.median(drawn), abs=0.006)
     assert abs(np.mean(drawn) - np.median(drawn)) > 0.5
+
+
+# ---- what is done again, and boards behind others
+
+AGAIN = replace(
+    SHOP,
+    stages={
+        **SHOP.stages,
+        "infill": replace(SHOP.stages["infill"], wait_days=(3.0, 3.0)),
+        "spray": replace(SHOP.stages["spray"], reopens={"strip": 1.0, "infill": 0.5}),
+    },
+)
+STRIPPED = replace(BOARD, state=ON_BENCH, found=JUDGED, booked=(("strip", 4.0, True), ("infill", 1.5, True)))
+WORKED = tuple(
+    Entry("1", MONDAY - dt.timedelta(3), stage, hours, done=True) for stage, hours, _ in STRIPPED.booked
+)
+
+
+def test_what_is_done_again_is_said_with_its_share_its_hours_and_its_materials():
+    """All of 4 of stripping, half of the 1.2 of letting in; a colour at 40, 1 m2 at 50, .4 pieces at 8."""
+    told = said(STRIPPED, settings=AGAIN, colours=1)
+
+    assert [(one.stage, one.share) for one in told.reopened] == [("strip", 1.0), ("infill", 0.5)]
+    assert [one.hours.likely for one in told.reopened] == pytest.approx([4.0, 0.6])
+    assert told.finished == ()
+    assert told.materials.likely == pytest.approx(40 + 50 + 0.5 * 0.8 * 8)
+    unsure = replace(made_fit(n=50, loading=0.3, noise=0.4), materials=COSTS)
+    one, wider = (said(STRIPPED, unsure, AGAIN, odds, colours=1).reopened[0].hours for odds in (0.8, 0.95))
+    assert wider.low < one.low < one.high < wider.high
+
+
+def test_what_is_done_again_is_done_in_order_of_work_and_stands_again_as_it_did():
+    here = outlook(STRIPPED, entries=WORKED, shop=AGAIN)
+    then, _ = asked_since(STRIPPED, {"colours": 1}, AGAIN)
+    job = _job_with(here, here.boards[0], STRIPPED, then, 0)
+
+    assert job.stages[:2] == ("strip", "infill")
+    assert job.hours[:2].mean(axis=1) == pytest.approx([4.0, 0.6])
+    assert not job.waits[0].any()
+    assert 2.0 < np.median(job.waits[1]) < 4.0
+
+
+def test_the_second_board_in_line_moves_itself_and_not_the_one_before_it():
+    other = replace(BOARD, board="2", called="club board")
+    ready, moved = dates(outlook(other, BOARD), area=4)
+
+    assert (ready.before.likely, ready.after.likely) == (day(6), day(8))
+    assert all(one.board == "2" and one.before.likely == one.after.likely == day(3) for one in moved)
+
+
+def test_days_later_are_those_between_which_8_draws_in_10_lie():
+    unsure = replace(made_fit(n=50, unsure=0.3, loading=0.4, noise=0.6), materials=COSTS)
+    here = outlook(BOARD, fit=unsure, n=300)
+    more, _ = asked_since(BOARD, {"colours": 2}, SHOP)
+    after = outlook(more, fit=unsure, n=300)
+    later = after.days.ready[0] - here.days.ready[0]
+    ready, _ = dates_with(here, BOARD, more, MONDAY)
+    low, likely, high = np.quantile(later, [0.1, 0.5, 0.9])
+
+    assert ready.later.as_dict() == {"low": low, "likely": likely, "high": high}
+    assert low < likely < high < np.quantile(later, 0.95)
+    assert wishes_add(after, more, MONDAY)[1] == likely
+
+
+def test_a_wish_of_a_board_behind_one_that_is_begun_adds_its_own_days():
+    """Two colours, 16 hours: behind another board; and where all in all is written as found, with them in it."""
+    begun = replace(BOARD, board="2", state=ON_BENCH, found=JUDGED, booked=(("strip", 4.0, True),))
+    entries = (Entry("2", MONDAY - dt.timedelta(3), "strip", 4.0, done=True),)
+    more, _ = asked_since(BOARD, {"colours": 2}, SHOP)
+    plain = outlook(begun, BOARD, entries=entries)
+    ready, _ = dates_with(plain, BOARD, more, MONDAY)
+
+    assert wishes_add(outlook(begun, more, entries=entries), more, MONDAY) == (16.0, ready.later.likely)
+    found = replace(STRIPPED, found={**JUDGED, "colours": 3.0}, later={"colours": 2.0})
+    assert wishes_add(outlook(found, entries=WORKED), found, MONDAY)[0] == 16.0

@@ -418,6 +418,9 @@ def test_of_rare_finds_the_range_stays_as_wide_as_it_is_now():
     assert _width_once_open(hours, replace(finds, share=np.ones(1)), 30.0) == 30.0
     many = Finds(np.repeat(of, 2), finds.share, finds.rest, finds.materials, 1.0)
     assert _width_once_open(np.repeat(hours, 2), many, 30.0) == pytest.approx(0.8 * 8.0, rel=0.02)
+    thirty = Finds(np.repeat([0, 1], [70, 30]), np.array([0.7, 0.3]), np.zeros(2), np.zeros(2), 1.0)
+    alike = np.concatenate([np.linspace(10, 20, 70), np.full(30, 40.0)])
+    assert _width_once_open(alike, thirty, 30.0) == pytest.approx(0.7 * 8.0)  # thirty are enough
 
 
 def test_each_figure_of_opening_first_stands_in_json_by_its_name():
