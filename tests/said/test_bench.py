@@ -563,3 +563,14 @@ def test_a_page_that_lists_whom_to_ring_by_itself_has_who_is_to_be_told_below_al
     heads = ("Touch today", "Leave", "All boards in hand", "Still open from an earlier day", "Next free start", SWAP, "No date can be given")  # fmt: skip
     assert "Ring" not in said
     assert [line for line in said if line in heads] == list(heads)
+
+
+def test_what_became_later_alone_is_no_quiet_morning():
+    worse = Worse("26-012", "green fish", 37, day("08-21"), {}, before=("red egg", "blue gun"))
+    said = lines(ring=(), swap=None, worse=(worse,))
+
+    assert said[said.index("Ring") + 1] == (
+        "green fish, with red egg and 1 more put before it, is 5 weeks later than when you last looked: say, ready "
+        "by Fri 21 August."
+    )
+    assert not [line for line in said if line.startswith("Nobody")]

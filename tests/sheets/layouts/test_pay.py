@@ -206,3 +206,17 @@ def test_what_is_guessed_is_said_and_what_is_known_is_not():
     assert pay_alt_text(PayDrawing(guessed, "an hour", ())).endswith(
         "This is guessed: it rests mostly on rules of thumb."
     )
+
+
+def test_words_take_fewer_lines_where_they_still_stand_over_their_own():
+    """Between the left end and the higher line there is room for two lines, or for four; on the wrong side for one."""
+    roomy, close = drawn(42.0, 50.0, 58.0, 41.0, 44.0, wide=600.0), drawn(42.0, 50.0, 58.0, 39.0, 41.0)
+
+    assert roomy.hung[0][0] == ("what you want, 40:", "6 of 10 pay less")
+    assert len(close.hung[0][0]) == 4
+    assert close.hung[1][0] == ("what you want, 40: 6 of 10 pay less",)
+
+
+def test_what_is_guessed_stands_on_two_lines_where_one_has_no_room_between_the_lines():
+    assert drawn(42.0, 50.0, 58.0, 45.0, 55.0, pencil=True).rail == ("guessed:", "8 of these 10")
+    assert drawn(42.0, 50.0, 58.0, 43.0, 57.0, pencil=True).rail == ("guessed: 8 of these 10",)
