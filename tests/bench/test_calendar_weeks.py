@@ -339,3 +339,16 @@ def test_the_week_that_ends_with_the_last_day_of_the_log_tells_too():
     every_day = log([worked(n, 5.0, weekday=d) for n in range(ENOUGH) for d in range(7)], IN_LINE)
 
     assert "you worked 35 a week" in settings_apart(every_day, BENCH)
+
+
+def test_hours_over_several_weeks_are_of_the_week_in_which_they_ended():
+    """The one that jumps was worked from the Friday of the third week to the Tuesday of the fourth."""
+    boards = [
+        Board("first", accepted=week(0), started=week(4)),
+        Board("jumps", accepted=week(1, 2), started=week(2)),
+    ]
+    over = Entry("jumps", week(2, 4), "sand", 2.9, until=week(3, 1))
+    past = past_weeks(log([*[worked(n, 20) for n in range(6)], over], *boards), CALENDAR, week(6))
+
+    assert past.jumped[0, :4].tolist() == pytest.approx([0, 0, 0, 0.1])
+    assert past.jumped[1, :3].tolist() == pytest.approx([0, 0, 0.1])

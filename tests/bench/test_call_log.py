@@ -339,3 +339,10 @@ def test_an_answer_that_was_taken_back_is_none():
 
     assert unanswered(day_, [answer(ring), answer(ring, IN_TURN)]).ring == (ring,)
     assert unanswered(day_, [answer(ring, IN_TURN), answer(ring)]).ring == ()
+
+
+def test_a_board_that_was_ready_on_the_same_day_was_put_before_none():
+    """It stayed where it was, and the other became later: no other work came before."""
+    beside = promised(2, SOON)
+
+    assert later_by([promised(1, SOON), beside], [promised(1, LATE), beside]).before == ()

@@ -438,3 +438,12 @@ def test_the_scales_tell_nothing_of_a_message():
     )
 
     assert weighed.free.tolist() == plain.free.tolist()
+
+
+def test_a_stage_that_was_begun_and_not_finished_is_open_though_a_later_one_was_worked():
+    """Nobody finished the strip: two of its four hours are left. One that nobody began was passed by."""
+    made = job(booked={"strip": 2.0, "infill": 3.0}, strip=4.0, drying=0.5, infill=5.0, gloss=1.0)
+
+    assert "strip" in made.stages
+    assert row(made, "strip")[0] == pytest.approx(2.0)
+    assert "drying" not in made.stages

@@ -9,14 +9,22 @@ import pytest
 from making.hands import MONDAY, SETTINGS, N, day, job, outlook, waits, with_bench
 
 from estimator.bench.jobs import BoardSeen
-from estimator.bench.morning import STILL_TO_COME, _swap, bench_day, dust_first, promise_of_one_more, sinks
+from estimator.bench.morning import (
+    STILL_TO_COME,
+    _able,
+    _swap,
+    bench_day,
+    dust_first,
+    promise_of_one_more,
+    sinks,
+)
 from estimator.bench.outlook import Outlook
-from estimator.bench.promises import ANSWER_DUE, IN_DANGER, IS_READY, Dates, Touch
+from estimator.bench.promises import ANSWER_DUE, IN_DANGER, IS_READY, Dates, Promise, Touch
 from estimator.forecast.calibration import UNSTRETCHED, Stretch
 from estimator.log.steps.ringing import FIRST
 from estimator.model.saved_fit import KnownBoard
 from estimator.words.records import Board, Entry, Log, Note, Told, Wait, WeightReading
-from estimator.words.settings.schema import DUSTY, QUIET, SPRAY, WET, Away
+from estimator.words.settings.schema import DUSTY, QUIET, SPRAY, WET, Away, Bench, Settings, Stage
 
 ONE_PLACE = with_bench(places=1)
 STRIPPED = {"booked": {"strip": 4.0}, "done": ["strip"]}
@@ -784,3 +792,21 @@ def test_what_sets_within_its_own_hours_is_no_matter_and_what_may_take_longer_is
 
     order = [t.board for t in dust_first(touch, replace(SETTINGS, stages=stages))]
     assert order == (["a", "c", "b"] if last else ["a", "b", "c"])
+
+
+def test_what_can_be_worked_on_comes_in_the_order_of_work_and_nothing_that_stands_on_the_rack():
+    """Of three on the bench the second comes first; one on the rack stands for its wait alone."""
+    shop = Settings(stages={"strip": Stage("strip"), "dry": Stage("dry", on="rack")}, bench=Bench(places=3))
+    boards = tuple(Board(name) for name in "abcd")
+    made = SimpleNamespace(
+        boards=boards, order=np.array([2, 0, 3, 1]), hand=SimpleNamespace(boards=()), settings=shop
+    )
+    dates = Dates(MONDAY, MONDAY, MONDAY)
+    promises = [
+        Promise(name, name, on, dates, (MONDAY,) * 10, None, None, 4.0, stage, MONDAY, why)
+        for name, on, stage, why in (
+            ("a", "bench", "strip", ""), ("b", "bench", "strip", ""), ("c", "bench", "strip", "the foam is drying"), ("d", "rack", "dry", ""),
+        )
+    ]  # fmt: skip
+
+    assert [one.board for one in _able(made, promises)] == ["b", "a"]

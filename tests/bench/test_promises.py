@@ -9,9 +9,12 @@ from making.folders import BOARDS, HOURS, SETTINGS, TODAY, folder
 from making.mornings import CLUB, EGG, EMPTY, LOG, MORNING
 
 from estimator.bench.promises import (
+    IN_DANGER,
     BenchDay,
     Dates,
+    Ring,
     Swap,
+    Worse,
     worth_a_call,
 )
 from estimator.shop import Shop
@@ -215,3 +218,14 @@ def test_a_promise_is_judged_by_what_was_first_told_and_its_owner_goes_by_what_w
 
     assert (made["chance_kept"], made["chance_of_told_last"]) == (0.07, 0.41)
     assert (made["promised"]["last"], made["told_last"]["last"]) == ("2026-06-06", "2026-06-20")
+
+
+def test_a_day_in_full_has_what_became_later_whom_to_ring_another_day_and_no_day_without_a_record():
+    worse = Worse("26-012", "green fish", 37, dt.date(2026, 8, 21), {"wetness": 3.0})
+    later = Ring("26-020", "log", IN_DANGER, dt.date(2026, 7, 1), dt.date(2026, 6, 20))
+    made = replace(MORNING, worse=(worse,), ring_later=(later,), weeks_apart="").as_dict()
+
+    assert [(one["board"], one["days"]) for one in made["became_later"]] == [("26-012", 37)]
+    assert [one["board"] for one in made["ring_later"]] == ["26-020"]
+    assert [one["board"] for one in made["ring_today"]] == ["26-009", "26-011", "26-004", "26-021"]
+    assert (made["stretch_of_dates"]["day"], made["weeks_apart"]) == (None, None)

@@ -8,6 +8,7 @@ import time
 from pathlib import Path
 
 import pytest
+from joblib import parallel_config
 
 from estimator.record.workers import each
 
@@ -98,3 +99,23 @@ def alive(pid):
     except FileNotFoundError:
         return False
     return state.rpartition(")")[2].split()[0] != "Z"
+
+
+@pytest.mark.parametrize("before", [None, "0"])
+def test_what_stood_in_the_way_of_modules_stands_there_again(monkeypatch, before):
+    """While it lasts Python is told to look for none; what it was told before comes back, also after an error."""
+    if before is None:
+        monkeypatch.delenv("PYTHONSAFEPATH", raising=False)
+    else:
+        monkeypatch.setenv("PYTHONSAFEPATH", before)
+
+    assert list(each(os.environ.get, [("PYTHONSAFEPATH",)], jobs=1)) == ["1"]
+    assert os.environ.get("PYTHONSAFEPATH") == before
+    with pytest.raises(ZeroDivisionError):
+        list(each(divmod, [(1, 0)], jobs=1))
+    assert os.environ.get("PYTHONSAFEPATH") == before
+
+
+def test_a_backend_that_hands_over_all_at_once_is_heard_at_its_end():
+    with parallel_config(backend="multiprocessing"):
+        assert sorted(each(divmod, [(7, 2), (9, 4)], jobs=2)) == [(2, 1), (3, 1)]

@@ -238,3 +238,42 @@ def test_all_that_is_said_of_a_wish_stands_in_its_order():
     assert said[0] == "red, asked for since: 2 logos to redraw, in a rush 1"
     begins = [part.partition(" ")[0] if isinstance(part, str) else part.verb for part in said[1:]]
     assert begins == ["Between", "Materials", "No", "bench", "It", "Sand", "Your", "Once", "ask"]
+
+
+def test_hours_that_may_be_none_less_make_it_no_sooner_and_the_day_is_the_one_to_tell():
+    after = Dates(june(12), june(19), june(26), dt.date(2026, 7, 3))
+    ready = SimpleNamespace(after=after, later=spread(-3.0, 0.0), say_yes_by=None)
+    [said] = added._ready(SimpleNamespace(ready=ready, hours=spread(-2.0, 0.0)), TODAY)
+
+    assert said == (
+        "Ready no later, between Fri 12 June and Fri 26 June; tell the owner: ready by Fri 3 July, 9 times in 10."
+    )
+
+
+def test_of_those_not_named_the_most_counts_whichever_way_it_moves():
+    boards = [*(moved(f"b{n}", n) for n in (4, 5, 6, 7, 8)), moved("on", 1), moved("back", -3)]
+
+    assert list(moves_said(boards))[-1] == "2 more boards by 3 days at most."
+
+
+def test_three_quarters_of_a_stage_are_not_all_of_it():
+    one = SimpleNamespace(reopened=(SimpleNamespace(stage="gloss", share=0.75, hours=spread(3, 5)),))
+
+    assert "done again: Gloss coat (three quarters), between 3 and 5 hours." in next(
+        iter(added._reopened(one, SHOP))
+    )
+
+
+@pytest.mark.parametrize(("before", "after"), [(0.9, None), (None, 0.4)])
+def test_a_chance_of_which_one_is_not_known_is_not_said(before, after):
+    at = Dates(june(1), june(2), june(3)), Dates(june(1), june(2), june(6))
+    one = Moved("red", "red", *at, june(20), before, after)
+
+    assert list(moves_said([one])) == ["Red is three days later; no date of it is told yet."]
+
+
+@pytest.mark.parametrize(("low", "high"), [(41.0, None), (None, 70.0)])
+def test_hours_of_which_one_end_was_told_are_not_said(low, high):
+    told = Told("a", TODAY, low, high, 900.0)
+
+    assert added._told(told, "") == "Kept as told too: 900 in all."

@@ -563,3 +563,28 @@ def test_a_page_that_lists_whom_to_ring_by_itself_has_who_is_to_be_told_below_al
     heads = ("Touch today", "Leave", "All boards in hand", "Still open from an earlier day", "Next free start", SWAP, "No date can be given")  # fmt: skip
     assert "Ring" not in said
     assert [line for line in said if line in heads] == list(heads)
+
+
+def test_what_became_later_alone_is_no_quiet_morning():
+    worse = Worse("26-012", "green fish", 37, day("08-21"), {}, before=("red egg", "blue gun"))
+    said = lines(ring=(), swap=None, worse=(worse,))
+
+    assert said[said.index("Ring") + 1] == (
+        "green fish, with red egg and 1 more put before it, is 5 weeks later than when you last looked: say, ready "
+        "by Fri 21 August."
+    )
+    assert not [line for line in said if line.startswith("Nobody")]
+
+
+def test_each_board_stands_with_the_day_to_tell_which_may_be_later_than_the_sure_one():
+    later = replace(FISH, ready=replace(FISH.ready, tell=day("06-30")))
+
+    assert row("green fish", promises=(later,))[2] == "Tue 30 Jun"
+    [event] = ready_days(replace(MORNING, promises=(later,)))
+    assert (event.first, event.last) == (day("06-30"), day("06-30"))
+
+
+def test_a_new_day_is_written_down_only_for_a_date_in_danger():
+    ready = replace(MORNING.ring[2], tell=day("07-01"), said=day("06-08"))
+
+    assert not [line for line in lines(ring=(), rung_already=(ready,)) if "estimator told" in line]

@@ -199,3 +199,11 @@ def test_where_an_owner_was_forgotten_and_where_he_may_still_stand():
         "Forgotten, in the book and in no copies of it."
     ]
     assert forget_lines(["red", "tan"])[0] == "Name and how to reach them are blanked on: red, tan."
+
+
+def test_few_new_rows_are_said_one_by_one_however_many_were_changed():
+    changed = [RowInHistory("boards", n, {"board": f"b{n}", "length": "9'4"}, {"board": f"b{n}"}) for n in range(3)]  # fmt: skip
+
+    said = undone(*rows("notes", 2), *changed)
+    assert said[:2] == ["This note goes: b0.", "This note goes: gun."]
+    assert len(said) == 5

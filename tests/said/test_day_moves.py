@@ -48,3 +48,10 @@ def test_a_board_that_goes_first_is_said_with_its_day_and_chance_and_the_others_
     same = list(first_words(["red"], [moved("red", 12, (0.9, 0.91))], TODAY))
     assert same[0] == "Red goes first: ready by Fri 12 June; in time 9 times in 10 (as before)."
     assert len(list(first_words(["red", "blue"], [gains, moved("blue", 21)], TODAY))) == 3
+
+
+def test_a_board_that_goes_first_is_said_with_the_day_to_tell():
+    after = Dates(june(1), june(2), june(12), june(15))
+    one = Moved("red", "red", Dates(june(1), june(2), june(20)), after, june(15))
+
+    assert next(iter(first_words(["red"], [one], TODAY))) == "Red goes first: ready by Mon 15 June."

@@ -171,3 +171,9 @@ def test_where_nothing_was_written_no_sheet_is_called_empty_and_files_that_are_k
     assert said(problems=(WRONG,), bare=("b.csv",))[-1] == "Nothing was written: 1 problem."
     assert said(only_try=True, bare=("b.csv",))[-1] == "No row stands in b.csv."
     assert said(written=True, begun=True, kept=(Path("x"),)) == ["jobs.csv into a new book."]
+
+
+def test_a_spreadsheet_of_any_sort_is_named_itself():
+    assert export_parts(Exported((Path("out/log.ods"),), {"boards": 2}, False, (), ()))[0].text == (
+        f"Written to {Path('out/log.ods')}: 2 boards."
+    )

@@ -1,11 +1,12 @@
 from dataclasses import replace
 
 import pytest
-from making.records import OWN, RIVALS
+from making.records import OWN, RECORD, RIVALS
 
 from estimator.cli.printing import plain_lines
 from estimator.record.backtest.track_record import Calibration
-from estimator.said.parts import Table
+from estimator.said.parts import Heading, Table
+from estimator.said.record import long_record
 from estimator.said.record_scores import (
     COUNTED,
     SCORED,
@@ -15,6 +16,7 @@ from estimator.said.record_scores import (
     nearer_parts,
     nearer_words,
 )
+from estimator.words.settings.schema import Settings
 
 GUESS, TIMES, MIDDLE, REGRESSION = RIVALS
 
@@ -165,3 +167,13 @@ def test_five_guesses_that_equal_what_it_took_are_asked_about():
     assert guesses(usual=None)[0] == "Guesses that you wrote before: only 30 finished boards so far."
     assert any(line.startswith("They'd have to be 1.1 times") for line in guesses(too_narrow=1.06))
     assert not any(line.startswith("They'd have to be") for line in guesses(too_narrow=1.05))
+
+
+def test_scores_are_left_out_of_the_long_record_where_they_are_not_asked_for():
+    seen = replace(RECORD, rivals=RIVALS)
+
+    assert SCORED in long_record(seen, Settings())
+    assert SCORED not in long_record(seen, Settings(), scores=False)
+    assert "Who has been nearer?" in [
+        part.text for part in long_record(seen, Settings(), scores=False) if isinstance(part, Heading)
+    ]

@@ -154,3 +154,27 @@ def test_weeks_are_the_nearest_a_cause_stands_by_itself_and_a_chance_of_none_is_
         "It is 6 weeks later than when you last looked: the foam is drying.",
         "You told them by Sat 20 June. Chance I'm in time: fewer than 1 in 20.",
     )
+
+
+def test_of_what_became_later_three_are_said_but_for_those_that_are_settled():
+    worse = tuple(replace(WORSE, board=f"b{n}", name=f"gun {n}") for n in range(5))
+    quiet = replace(MORNING, worse=worse, ring=())
+
+    assert [one.board for one in whom_to_ring(quiet, SETTINGS)] == ["b0", "b1", "b2"]
+    assert [one.board for one in whom_to_ring(quiet, SETTINGS, {"b0", "b2"})] == ["b1", "b3", "b4"]
+
+
+def test_what_became_later_and_is_in_danger_has_its_day_to_tell_and_another_board_first_is_no_gain_of_it():
+    egg = replace(EGG, told=told_by("06-30"), chance_kept=0.3)
+    rings = tuple(
+        Ring(one.board, one.name, IN_DANGER, day("07-02"), about)
+        for one, about in ((CLUB, day("06-20")), (egg, day("06-30")))
+    )
+    first, second = listed(worse=(WORSE,), ring=rings, promises=(CLUB, egg))
+
+    assert (first.board, first.tell) == (CLUB.board, day("06-26"))
+    assert any(line.startswith("Done before all others: 7 times in 10.") for line in first.says)
+    assert second.says == (
+        "You told them by Tue 30 June. Chance I'm in time: 3 times in 10.",
+        "Say: ready by Thu 2 July. That holds 9 times in 10.",
+    )

@@ -171,3 +171,16 @@ def test_a_verdict_on_what_happens_says_which_way_it_looks():
     held = verdict_words(verdict(**CHANCE, verdict="holds", looks="low"))
     assert held.startswith("holds, ")
     assert held != verdict_words(verdict(**CHANCE, verdict="holds", looks="high"))
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        ({**CHANCE, "verdict": "holds", "looks": "low"}, "holds, but it looks low"),
+        ({"verdict": "not enough boards", "looks": "low"}, "not enough boards, but it looks low"),
+        ({"verdict": "not enough boards", "looks": "high"}, "not enough boards, but it looks high"),
+        ({"lent": True, "verdict": "not enough boards"}, "not enough boards"),
+    ],
+)
+def test_misses_lie_to_a_side_of_a_range_that_holds_and_of_no_other_rule(more, words):
+    assert verdict_words(verdict(**more)) == words

@@ -138,3 +138,10 @@ def test_a_day_to_say_that_is_over_is_today_and_days_told_are_said_from_today():
     told = [Told("a", dt.date(2025, 9, 8), last=dt.date(2025, 12, 4))]
     assert told_rows(told, "", TODAY).rows[0][:2] == ("Mon 8 September 2025", "Thu 4 December 2025")
     assert told_rows(told, "", None).rows[0][:2] == ("Mon 8 September", "Thu 4 December")
+
+
+def test_a_board_that_was_fetched_is_said_so_though_nobody_wrote_when_it_was_ready():
+    assert (
+        without_dates(Board("a", state="finished", collected=dt.date(2026, 9, 9)), TODAY)
+        == "Fetched on Wed 9 September."
+    )

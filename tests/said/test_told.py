@@ -96,3 +96,8 @@ def test_the_day_to_tell_is_never_over_and_is_kept_as_late_where_another_was_tol
     assert list(to_keep("a", DAY, again=True))[1] == Action(
         "tell", "a", {"last": "2026-06-09", "because": "late"}
     )
+
+
+@pytest.mark.parametrize(("low", "high"), [(41.0, 70.6), (41.2, 70.5)])
+def test_hours_of_which_one_end_is_no_half_are_rounded_both(low, high):
+    assert _hours(replace(TOLD, hours_low=low, hours_high=high, odds=None)) == "between 40 and 70"

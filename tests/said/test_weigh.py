@@ -319,3 +319,44 @@ def test_its_own_day_is_never_over_and_half_a_week_of_work_in_hand_is_some():
     assert said[-1] == "This one will be ready by Thu 1 October, 9 times in 10."
     there = Elsewhere(9.0, 0.5, 0.1, 44.0, 5.0, asks=12)
     assert "with no weeks of work in hand" in weigh._bar(SimpleNamespace(elsewhere=there), SHOP)
+
+
+def test_the_day_of_each_board_is_the_one_to_tell_never_over_and_what_stays_as_it_is_shown_is_hardly_moved():
+    """The red one is told later than it is sure; the blue one's days are over before and after, so that both are today."""
+    told = Dates(TODAY, TODAY, TODAY + dt.timedelta(5), TODAY + dt.timedelta(8))
+    after = Dates(TODAY, TODAY, TODAY + dt.timedelta(9), TODAY + dt.timedelta(15))
+    red, blue = Moved("red", "red", told, after), a_move("blue", -9, -4)
+    late = Moved("egg", "egg", dates(-9), dates(12))
+
+    assert moves(red, blue)[1:3] == [
+        (("red", "Fri 9 Oct", "Fri 16 Oct", "-", "-", "-"),),
+        "1 other board is hardly moved.",
+    ]
+    assert moves(blue)[1] == "Nobody's date moves enough to speak of."
+    assert moves(late)[1] == (("egg", "Thu 1 Oct", "Tue 13 Oct", "-", "-", "-"),)
+    own = AllMoved((), after)
+    said = list(weigh._moves(SimpleNamespace(moved=own, today=TODAY, in_hand=True)))
+    assert said[-1] == "This one will be ready by Fri 16 October, 9 times in 10."
+
+
+def test_what_it_pays_and_from_when_on_it_loses_are_those_of_the_best_terms():
+    first, best = terms("fixed", low=10.0, **LOSES), terms("fixed", low=20.0, chance_of_loss=0.2, break_even_hours=45.0)  # fmt: skip
+    said = thought_over(first, best, best=best)
+
+    assert any("eight pay 20 to 55 an hour" in part for part in said if isinstance(part, str))
+    assert any("From 45 hours on there is nothing left." in part for part in said if isinstance(part, str))
+
+
+def test_work_in_hand_that_nearly_fills_the_hours_does_not_fill_them():
+    there = Elsewhere(36.0, 3.8, 0.95, 40.0, 5.0)
+
+    assert "with 4 weeks of work in hand it lies between" in weigh._bar(
+        SimpleNamespace(elsewhere=there), SHOP
+    )
+
+
+def test_the_same_answer_for_another_reason_is_another_decision():
+    now, before = Decision("yes", "that shape", for_love=True), Decision("yes", "that shape")
+    said = list(weigh.kept_parts(KeptDecision("a", "red", now, Path("b.csv"), before)))
+
+    assert said[1] == "Before, it said yes: “that shape”."

@@ -17,6 +17,8 @@ from estimator.record.rules.cases import Case
 from estimator.record.rules.judging import (
     CaseDraws,
     Whole,
+    _judged,
+    _quarter,
     _shared,
     _shares,
     amounts,
@@ -330,3 +332,87 @@ def test_of_many_cases_some_are_looked_at_from_the_first_to_the_last():
     said = amounts(Rule("r", stage="sand", low=1.0, high=2.0, odds=0.8), many, drawn)
 
     assert (said.low, said.high) == pytest.approx((1.0, 3.0))
+
+
+def fitted(**more):
+    """Of a fit what a verdict reads: own rules run low by .2 of its draws' mean, and are held twice as wide."""
+    plain = {
+        "parts": (("sand", "once"),), "conditions": (), "stages": ("sand", "strip"), "log_rate": np.zeros((3, 1)), "effect": np.zeros((3, 0)),
+        "loading": np.zeros((3, 2)), "noise": np.full((3, 2), [0.3, 0.5]), "lean": np.array([0.0, 0.1, 0.5]), "scale": np.array([1.5, 2.0, 4.0]),
+    }  # fmt: skip
+    return SimpleNamespace(**(plain | more))
+
+
+OWNER = Rule("owner", about="days", wait="owner", low=5.0, high=12.0, odds=0.8)
+SEEN = [
+    Case("a", 10.0, 0), Case("b", 20.0, 1), Case("c", 4.0, -1), Case("d", 40.0, 1), Case("e", 8.0, 0), Case("f", 15.0, 1),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("source", "lean", "scale"), [("own", 0.2, 2.0), ("starter", 0.0, 1.0)])
+def test_a_verdict_counts_its_cases_to_each_side_and_an_own_rule_is_as_unsure_as_own_rules_were_found(
+    source, lean, scale
+):
+    rule = replace(OWNER, source=source, accepted=Accepted(6.0, 30.0, DAY, 9))
+    said = _judged(rule, SEEN, fitted(), None, rules=8, seed=0)
+
+    assert (said.inside, said.below, said.above, said.of) == (2, 1, 3, 6)
+    assert said.cases == (("a", 10.0), ("b", 20.0), ("c", 4.0), ("d", 40.0), ("e", 8.0), ("f", 15.0))
+    assert said.sides == (0, 1, -1, 1, 0, 1)
+    assert (said.lent, said.accepted, said.conflict) == (source == "starter", (6.0, 30.0), None)
+    assert said.both == together_of_days(rule, SEEN, lean, scale)
+    assert said.log == amounts_of_days(rule, SEEN)
+    assert said.worth_boards == worth_boards(rule, SEEN, CaseDraws.of(fitted()), scale)
+    assert said.suggested == suggested(rule, SEEN, said.log)
+
+
+def test_of_a_chance_what_happened_is_counted_and_no_range_is_suggested():
+    rule = Rule("hidden", about="chance", chance="hidden work", share=0.3, worth=10.0)
+    happened = [Case("a", 1.0, 0), Case("b", 0.0, 0), Case("c", 1.0, 0)]
+    said = _judged(rule, happened, fitted(), None, rules=8, seed=0)
+
+    assert (said.inside, said.of, said.suggested) == (2, 3, None)
+
+
+def test_a_share_is_drawn_to_the_side_that_the_rule_says():
+    """A quarter, worth four boards, is a beta law of 1 and 3: below x lies 1 - (1 - x)³."""
+    _, of_rule = _shares(Rule("r", about="chance", chance="hidden work", share=0.25, worth=4.0), [])
+
+    assert [of_rule.low, of_rule.likely, of_rule.high] == pytest.approx(
+        [1 - (1 - p) ** (1 / 3) for p in (0.1, 0.5, 0.9)]
+    )
+
+
+def test_of_a_factor_the_fit_s_own_range_is_suggested():
+    rule = Rule("r", modifier="brittle", low=1.1, high=1.5, odds=0.8)
+
+    assert suggested(rule, cases(1.1, 1.2, 1.3), Spread(1.2, 1.5, 2.0)) == (1.2, 2.0)
+    assert suggested(rule, cases(1.1, 1.2), Spread(1.2, 1.5, 2.0)) is None
+
+
+@pytest.mark.parametrize(("stage", "worth"), [("sand", 1.0), ("strip", 25 / 9), ("", 17 / 9)])
+def test_a_rule_without_a_case_counts_for_boards_of_its_stage_or_of_all(stage, worth):
+    """Its log-sd is .3; a board's is .3 when sanding, .5 when stripping, and .17 is the mean of both squared."""
+    z = 1.2815515655446004
+    rule = Rule("r", stage=stage, low=math.exp(-0.3 * z), high=math.exp(0.3 * z), odds=0.8)
+
+    assert worth_boards(rule, [], CaseDraws.of(fitted()), 1.0) == pytest.approx(worth)
+
+
+@pytest.mark.parametrize(
+    ("day", "quarter"),
+    [("2026-01-01", (2026, 0)), ("2026-03-31", (2026, 0)), ("2026-04-01", (2026, 1)), ("2025-12-31", (2025, 3))],
+)  # fmt: skip
+def test_cases_of_a_quarter_are_told_from_those_of_the_next(day, quarter):
+    assert _quarter(Case("a", 1.0, 0, day=dt.date.fromisoformat(day))) == quarter
+    assert _quarter(Case("a", 1.0, 0)) == (0, 0)
+
+
+def test_a_lent_rule_of_too_few_boards_looks_as_an_own_one_does():
+    """Four of five lie above: too few to say, it looks low; three lie above and below: it looks narrow."""
+    for sides in ((0, 1, 1, 1, 1), (1, 1, -1)):
+        seen = [Case(f"b{n}", 1.0, side) for n, side in enumerate(sides)]
+        own, lent = find(RULES[1], seen, 8), find(RULES[2], seen, 8)
+        assert own.verdict == "not enough boards"
+        assert lent == own
+        assert own.looks

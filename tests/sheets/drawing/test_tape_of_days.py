@@ -212,3 +212,11 @@ def test_the_tape_can_be_laid_at_any_height():
     assert [
         b.get_position()[1] - a.get_position()[1] for a, b in zip(low.texts, high.texts, strict=True)
     ] == pytest.approx([30.0] * len(low.texts))
+
+
+def test_a_quarter_that_has_begun_has_the_name_of_its_first_month_on_the_tape_without_a_year():
+    """From 10 February on, with quarters of some 110 pixels: the first is cut off, January begins another year."""
+    tape = CalendarTape(dt.date(2027, 2, 10), 0.0, 500.0, 616.0)
+
+    assert [name for _, name in tape.names][:4] == ["Feb", "Apr", "Jul", "Oct"]
+    assert [name for _, name in tape.names][4] in {"Jan 2028", "2028"}

@@ -61,3 +61,22 @@ def test_pieces_are_shown_so_that_they_add_up_to_what_came_on_top():
     shown = [words.rpartition(": ")[2] for *_, words in batten.pieces]
     assert sum(float(at.replace("½", ".5")) for at in shown) == 7
     assert [hours for _, hours, _ in batten.pieces] == [2.4, 3.4, 1.4]
+
+
+ON = {"guess": 9.0, "hidden": 0.0, "asked_later": 0.0, "pace": 0.0}
+
+
+def test_room_is_kept_for_numbers_on_the_side_on_which_there_are_some():
+    """A row of numbers is a line, 10 pixels of leader and 6 of air; the batten is 26 thick."""
+    on, off, both = BattenLayout(Batten(50.0, 59.0, ON), 600.0), BattenLayout(Batten(59.0, 50.0, {**ON, "guess": -9.0}), 600.0), BattenLayout(MIXED, 600.0)  # fmt: skip
+    row = on.line + 16
+
+    assert (on.foot, on.above) == pytest.approx((6, 6 + 26 + row + 6))
+    assert (off.foot, off.above) == pytest.approx((6 + row, 6 + row + 26 + 6))
+    assert (both.foot, both.above) == pytest.approx((6 + row, 6 + row + 26 + row + 6))
+
+
+def test_a_board_that_took_what_was_said_shows_a_twentieth_of_it():
+    layout = BattenLayout(Batten(100.0, 100.0, {**ON, "guess": 0.0}), 600.0)
+
+    assert (layout.left, layout.right) == pytest.approx((100 - 0.75 * 5, 100 + 0.06 * 5))

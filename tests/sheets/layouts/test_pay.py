@@ -151,3 +151,72 @@ def test_of_twenty_boards_twenty_are_said():
     assert pay_alt_text(PayDrawing(boards, "an hour", ())).startswith(
         "Of 20 boards like this, 19 pay 38 to 62 an hour; "
     )
+
+
+def drawn(low, likely, high, *at, pencil=False, wide=320.0, ends=(40.0, 60.0)):
+    boards = RangeDrawing({"0.05": ends[0], "0.95": ends[1]}, low, likely, high, 0.8, unit="pay", pencil=pencil)  # fmt: skip
+    plumbs = tuple(Plumb(one, "what you want, 40", "6 of 10 pay less") for one in at)
+    return PayLayout(PayDrawing(boards, "", plumbs), wide)
+
+
+def test_boards_that_all_pay_alike_stand_in_the_middle_of_a_tenth_of_it():
+    """Of 30 a tenth is 3, and .17 of that lies on each side of 320 pixels."""
+    alone = RangeDrawing({}, 30.0, 30.0, 30.0, 0.8, unit="pay")
+
+    assert ends_of(PayDrawing(alone, "", ()), 320) == pytest.approx((28.5 - 0.51, 31.5 + 0.51))
+
+
+def half(layout):
+    """Half of the words on the rail, and the air beside them."""
+    return max(width_px(words, layout.letters, slanted=True) for words in layout.rail) / 2 + 8
+
+
+def test_words_on_the_rail_stand_where_the_bracket_s_middle_is_nearest():
+    """Not at half of the boards; beside a line on the side on which that middle lies; lines in any order."""
+    assert drawn(42.0, 45.0, 58.0, wide=600.0).rail_at == pytest.approx(50.0)
+    for at, side in ((48.0, 1), (52.0, -1)):
+        beside = drawn(42.0, 50.0, 58.0, at, wide=600.0, pencil=True)
+        assert beside.px(beside.rail_at) == pytest.approx(beside.px(at) + side * half(beside))
+    both = drawn(42.0, 50.0, 58.0, 52.0, 49.0, wide=600.0, pencil=True)
+    assert both.px(both.rail_at) == pytest.approx(both.px(49.0) - half(both))
+
+
+def test_a_line_beyond_the_tape_leaves_the_rail_as_it_is():
+    """The bracket from 40.2 to 43 has its middle nearer to the tape's left end than half of its words are wide."""
+    skewed = drawn(40.2, 41.0, 43.0, 5.0, pencil=True)
+
+    assert skewed.rail == ("guessed: 8 of these 10",)
+    assert skewed.px(skewed.rail_at) == pytest.approx(half(skewed))
+
+
+def test_words_below_the_tape_take_their_line_there_and_none_above():
+    on_rail, below = drawn(42.0, 50.0, 58.0), drawn(42.0, 50.0, 58.0, *range(30, 72, 2))
+    line, letters = on_rail.line, on_rail.letters
+
+    assert (on_rail.above, on_rail.below) == pytest.approx((line + 10 + 16, 36 + 16 + letters))
+    assert below.rail_at is None
+    assert (below.above, below.below) == pytest.approx((below.said * line + 26, 36 + 16 + letters + line))
+
+
+def test_what_is_guessed_is_said_and_what_is_known_is_not():
+    boards = RangeDrawing({"0.05": 40.0, "0.95": 60.0}, 42.0, 50.0, 58.0, 0.8, unit="pay")
+    guessed = RangeDrawing({"0.05": 40.0, "0.95": 60.0}, 42.0, 50.0, 58.0, 0.8, unit="pay", pencil=True)
+
+    assert "guessed" not in pay_alt_text(PayDrawing(boards, "an hour", ()))
+    assert pay_alt_text(PayDrawing(guessed, "an hour", ())).endswith(
+        "This is guessed: it rests mostly on rules of thumb."
+    )
+
+
+def test_words_take_fewer_lines_where_they_still_stand_over_their_own():
+    """Between the left end and the higher line there is room for two lines, or for four; on the wrong side for one."""
+    roomy, close = drawn(42.0, 50.0, 58.0, 41.0, 44.0, wide=600.0), drawn(42.0, 50.0, 58.0, 39.0, 41.0)
+
+    assert roomy.hung[0][0] == ("what you want, 40:", "6 of 10 pay less")
+    assert len(close.hung[0][0]) == 4
+    assert close.hung[1][0] == ("what you want, 40: 6 of 10 pay less",)
+
+
+def test_what_is_guessed_stands_on_two_lines_where_one_has_no_room_between_the_lines():
+    assert drawn(42.0, 50.0, 58.0, 45.0, 55.0, pencil=True).rail == ("guessed:", "8 of these 10")
+    assert drawn(42.0, 50.0, 58.0, 43.0, 57.0, pencil=True).rail == ("guessed: 8 of these 10",)

@@ -235,3 +235,86 @@ def test_days_away_that_have_begun_are_named_and_those_turned_about_are_not():
 
     assert away_words([begun], TODAY) == "away Tue 29 September to Sat 3 October"
     assert away_words([begun[::-1]], TODAY) == ""
+
+
+FAR = promise(1, 40, 60)  # of its ten boards the first is ready on day 41, the last on day 59
+
+
+@pytest.mark.parametrize(
+    ("board", "ends"),
+    [
+        (FAR, (36.8, 63.2)),  # 20 days and .16 of them on each side; today would leave them less than half
+        (replace(FAR, points=(TODAY + 36 * A_DAY, *FAR.points, TODAY + 66 * A_DAY)), (31.2, 70.8)),
+        (promise(1, 40, 60, 30), (28.8, 63.2)),  # .03 of 40 days beyond the day told
+        (promise(1, 40, 60, 20), (36.8, 63.2)),  # too far off
+        (promise(1, 10, 30), (-14 * 33.2 / 386, 33.2)),  # today is on it, 14 pixels from the left
+        (promise(1, 10, 30, 40), (6.8, 41.2)),  # the day told comes before today where both have no room
+        (promise(1, -5, 30), (-14 * 34.8 / 386, 34.8)),  # none is ready before today
+        (promise(1, 20, 21), (15.88, 25.12)),  # no less than a week, with the boards in its middle
+    ],
+)  # fmt: skip
+def test_the_tape_of_one_board_gives_its_boards_half_and_other_marks_what_room_there_is(board, ends):
+    """On 400 pixels the boards have .12 of their room and 16 pixels on each side."""
+    layout = ReadyLayout(board, TODAY, 400.0, ())
+
+    assert (layout.left, layout.right) == pytest.approx(ends)
+
+
+def test_that_today_lies_further_left_is_said_where_it_does():
+    assert ReadyLayout(FAR, TODAY, 400.0, ()).today_words == ("today, Thu 1 October 2026, lies further left",)
+    near = ReadyLayout(promise(1, 10, 30), TODAY, 400.0, ())
+    assert near.today_words == ("today, Thu 1 October 2026",)
+    away = ReadyLayout(promise(1, 10, 30), TODAY, 400.0, AWAY)
+    assert away.below - near.below == pytest.approx(near.line)  # a line for what is hatched
+
+
+def test_eight_of_ten_stand_under_the_middle_of_a_bracket_that_begins_today():
+    late = replace(FAR, ready=replace(FAR.ready, likely=TODAY + 44 * A_DAY))
+    layout = ReadyLayout(late, TODAY, 400.0, ())
+    assert (layout.bracket, layout.bracket_at) == (("guessed: 8 of these 10",), pytest.approx(50.0))
+    over = ReadyLayout(promise(1, -5, 30), TODAY, 400.0, ())
+    assert (over.low, over.likely, over.high, over.places[0], over.places[-1]) == (0, 12, 30, 0, 28)
+
+
+@pytest.mark.parametrize(
+    ("boards", "days"),
+    [
+        ((promise(1, 4, 20, 30, 0.9), promise(2, 5, 25)), 30),
+        ((promise(1, 4, 40, 30, 0.9), promise(2, 5, 25)), 40),
+        ((promise(3, 12, 20, -30),), 20),
+        ((promise(1, 4, 9),), 14),
+        ((), 14),
+    ],
+)
+def test_the_tape_of_all_goes_from_today_to_the_last_day_that_is_told_or_sure(boards, days):
+    """Ten pixels are left free at each end."""
+    layout = PromiseLayout(morning(*boards), 616.0, ())
+    each = 596 / days
+
+    assert (layout.left, layout.right) == pytest.approx((-10 / each, 606 / each))
+
+
+def said_on(row):
+    return [" ".join(run.words for run in line) for line in row]
+
+
+def test_a_board_that_is_to_be_rung_about_has_lines_of_its_own_and_others_one_where_there_is_room():
+    rows = {board.board: row for board in (KEPT, DANGER, UNTOLD) for row in PromiseLayout(morning(board), 1400.0, ()).rows}  # fmt: skip
+
+    assert said_on(rows[KEPT.board]) == ["board 1, on the go; by Mon 19 October: 19 in 20"]
+    assert said_on(rows[DANGER.board]) == [
+        "board 2, on the rack",
+        "ring: by Tue 13 October: 1 time in 10; say by Tue 10 November: 9 times in 10",
+    ]
+    assert said_on(rows[UNTOLD.board]) == [
+        "board 4, in line; no day told yet; by Wed 30 December: 9 times in 10"
+    ]
+
+
+def test_eight_rows_have_a_tape_at_their_head_and_what_is_left_out_is_named_without_rows_too():
+    heads = [PromiseLayout(morning(*[KEPT] * count), 616.0, ()).head for count in (7, 8)]
+    assert heads[0] == 0.0
+    assert heads[1] > 36.0
+    empty = PromiseLayout(morning(left_out={"26-022": "no rule"}), 616.0, ())
+    assert [said_on([line]) for line in empty.left_out] == [["no date can be given: 26-022"]]
+    assert PromiseLayout(morning(), 616.0, ()).places(promise(1, -5, 30))[0] == 0.0

@@ -5,12 +5,15 @@ from types import SimpleNamespace
 
 import pytest
 
+from estimator.sheets.layouts.letters import letters_px
 from estimator.sheets.layouts.quarter import (
     SWING,
+    chart_px,
     drawn_boards,
     hangs_at,
     in_a_row,
     legend,
+    legend_lines,
     quarter_title,
     turn_of,
 )
@@ -84,3 +87,17 @@ def test_the_line_hangs_as_far_as_from_peg_to_peg_at_most(line, pegs):
 def test_so_many_boards_stand_side_by_side(wide, count):
     """Each has 26 pixels and 6 beside them, 34 and 6 from 501 pixels on."""
     assert in_a_row(wide) == count
+
+
+@pytest.mark.parametrize(
+    ("count", "enough", "high"),
+    [(9, True, 46 + 114 + 6), (9, False, 46 + 6), (15, True, 166), (16, True, 212), (30, True, 212), (0, True, 6)],
+)  # fmt: skip
+def test_a_row_of_fifteen_boards_and_a_plumb_line_are_so_high(count, enough, high):
+    """A board is 34 long with 6 above and below; the line hangs 84 with a peg of 12 and three times 6 of air."""
+    made = review(count, enough=enough)
+
+    assert chart_px(made, 616.0, with_words=False) == high
+    lines = legend_lines(made, 616.0)
+    assert chart_px(made, 616.0) == pytest.approx(high + 1.4 * letters_px(616.0) * len(lines))
+    assert (len(lines) > 0) == (count > 0)

@@ -7,7 +7,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.forecast.ranges import Alike, Range
-from estimator.sheets.layouts.ranges import FILL, RangeDrawing, alt_text, drawing_of, limits, past_words
+from estimator.sheets.layouts.ranges import (
+    FILL,
+    RangeDrawing,
+    RangeLayout,
+    alt_text,
+    drawing_of,
+    limits,
+    past_words,
+)
 
 NORMAL = NormalDist()
 
@@ -177,3 +185,55 @@ def test_a_board_that_took_just_so_long_is_within():
     assert past_words(replace(drawing, plumb=(drawing.places[9], "told"))) == (
         "fewer than 1 in 20 would be past it"
     )
+
+
+def test_strokes_of_past_boards_go_from_left_to_right_and_those_that_would_touch_one_below_the_other():
+    """Three boards two pixels apart lie in three rows, one far off is only named, with what it took."""
+    plain = RangeLayout(lognormal(66, 0.15), 616.0)
+    each = (plain.right - plain.left) / 616
+    near = [66 + 4 * each, 66.0, 66 + 2 * each, 66 + 9 * each]
+    alike = (*((f"b{n}", at) for n, at in enumerate(near)), ("the long one", 400.0))
+    layout = RangeLayout(lognormal(66, 0.15, alike=alike), 616.0)
+
+    assert [level for _, level in layout.strokes] == [0, 1, 2, 0]
+    assert [at - layout.px(66.0) for at, _ in layout.strokes] == pytest.approx([0, 2, 4, 9])
+    assert "the long one 400" in " ".join(layout.caption)
+    lines = 1 + len(layout.caption)
+    assert (layout.marks_end, layout.below) == (80.0, pytest.approx(80 + lines * layout.line))
+    far = RangeLayout(lognormal(66, 0.15, alike=(("the long one", 400.0),)), 616.0)
+    assert (far.strokes, far.caption) == ([], ("like it: the long one 400",))
+    assert (plain.marks_end, plain.caption) == (56.0, ())
+
+
+def test_words_on_the_bracket_are_no_guess_once_all_is_booked_and_keep_clear_of_a_line():
+    done = RangeLayout(RangeDrawing({}, 71.0, 71.0, 71.0, 0.8, pencil=True), 616.0)
+    assert done.bracket == ("all booked: 71",)
+    plain, lined = (RangeLayout(lognormal(66, 0.15, plumb=plumb), 616.0) for plumb in (None, (67.0, "there")))
+    assert plain.bracket_at == pytest.approx((lognormal(66, 0.15).low + lognormal(66, 0.15).high) / 2)
+    assert abs(lined.px(lined.bracket_at) - lined.px(67.0)) > 40
+
+
+@pytest.mark.parametrize(
+    ("unit", "ends"), [("h", (71.2 - 0.66, 71.2 + 0.66)), ("mk", (71.2 * (1 - 0.00066), 71.2 * (1 + 0.00066)))]
+)  # fmt: skip
+def test_one_board_alone_has_an_hour_of_tape_or_a_thousandth_of_it(unit, ends):
+    """And .16 of that on each side of 400 pixels."""
+    assert limits(RangeDrawing({}, 71.2, 71.2, 71.2, 0.8, unit=unit), 400.0) == pytest.approx(ends)
+
+
+def test_a_range_that_reaches_beyond_its_boards_is_on_the_tape():
+    """At 99 in 100 the outermost of twenty boards stand within the range."""
+    drawing = lognormal(66, 0.2, odds=0.99)
+    spread = drawing.high - drawing.low
+
+    assert drawing.low < drawing.places[0]
+    assert limits(drawing, 400.0) == pytest.approx(
+        (drawing.low - 0.16 * spread, drawing.high + 0.16 * spread)
+    )
+
+
+@pytest.mark.parametrize("more", [{"plumb": (40.0, "there")}, {"alike": (("x", 40.0),)}, {"guess": 40.0}])
+def test_what_is_near_lies_on_the_tape_whatever_it_is(more):
+    left, _ = limits(lognormal(66, 0.15, **more), 400.0)
+
+    assert 36 < left < 40

@@ -5,7 +5,10 @@ from making.records import IN_HAND, NONE_YET, QUICK, RECORD, RIVALS, SLOW, board
 
 from estimator.record.backtest.track_record import Rival
 from estimator.sheets.layouts.record import (
+    NearerLayout,
+    RecordLayout,
     against,
+    board_px,
     count_lines,
     heading,
     last_boards,
@@ -213,3 +216,35 @@ def test_others_count_from_the_eighth_board_and_come_even_within_half_an_hour_sh
 def test_the_last_ranges_are_those_that_were_judged_last(slow, title):
     """Of forty, those that ran over stand among the first twenty, or are the last twenty."""
     assert record_title(with_boards([board(n, **(SLOW if n in slow else {})) for n in range(40)])) == title
+
+
+def test_what_is_open_among_older_boards_is_not_shown():
+    boards = [board(0), board(1, **OPEN), *(board(n) for n in (2, 3, 4))]
+
+    assert [b.board for b in last_boards(with_boards(boards), most=2)] == ["25-003", "25-004"]
+
+
+def test_a_board_that_lies_takes_its_length_and_one_that_stands_its_width():
+    assert board_px(board(0, **SLOW), 56.0) == 56 + 5
+    assert board_px(board(0, **OPEN), 56.0) == board_px(board(0), 56.0) == pytest.approx(10.0)
+
+
+def test_a_row_without_a_miss_has_no_numbers_and_no_sides():
+    """Two rows of words, the boards with 6 above them, and 6 below a row, at the foot, and 4."""
+    held = RecordLayout(with_boards([board(0), board(1)]), 640.0, 20)
+    lines = len(held.heading) + sum(map(len, held.counts))
+    assert held.sides == ()
+    assert held.high == pytest.approx(held.line * lines + held.tall + 6 + 6 * 2 + 4)
+
+    missed = RecordLayout(with_boards([board(0), board(1, **SLOW)]), 640.0, 20)
+    lines = len(missed.heading) + sum(map(len, (*missed.counts, *missed.missed)))
+    assert missed.sides == ("lying left: quicker than said", "lying right, hatched: took longer")
+    assert missed.high == pytest.approx(missed.line * (lines + 2) + missed.tall + 6 + 6 * 4 + 4)
+
+
+def test_what_the_tape_counts_stands_beside_the_key_where_there_is_room():
+    narrow, wide = (NearerLayout(replace(RECORD, rivals=RIVALS), px) for px in (320.0, 640.0))
+
+    assert (narrow.key_beside, wide.key_beside) == (False, True)
+    assert wide.below == pytest.approx(36 + 8 + wide.line * (len(wide.note) + 1))
+    assert narrow.below == pytest.approx(36 + 8 + narrow.line * (len(narrow.note) + 2))

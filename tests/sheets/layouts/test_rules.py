@@ -97,3 +97,33 @@ def test_a_lent_rule_has_no_tape_and_a_case_that_counts_as_within_stands_at_the_
     ] == ["“San"]
     cases = (("a", 2.0), ("b", 9.0), ("c", 4.0), ("d", 6.0))
     assert row_of(cases=cases, sides=(0, 1, 0, 0)).cases == (3.0, 9.0, 4.0, 4.5)
+
+
+def test_cases_of_which_no_side_is_known_stand_where_they_fell():
+    assert row_of(cases=(("a", 2.0), ("b", 9.0), ("c", 4.0)), sides=()).cases == (2.0, 9.0, 4.0)
+
+
+def test_from_560_pixels_on_rules_stand_in_two_columns_and_the_longer_one_says_how_high_they_are():
+    tall = replace(ROW, words=f"“{'a long rule of thumb ' * 12}”")
+    both = RulesLayout([ROW, tall], 560.0)
+    (_, left, _), (layout, right, _) = both.places
+
+    assert (left, right) == (0.0, pytest.approx(267 + 26))
+    assert both.high == pytest.approx(layout.above + layout.below)
+    first = RulesLayout([tall, ROW], 560.0)
+    assert first.high == pytest.approx(both.high)
+
+
+def test_what_both_say_stands_side_by_side_where_there_is_room():
+    both = row_of(of=11)
+
+    assert [len(line) for line in RuleLayout(both, 616.0).say] == [2]
+    assert [len(line) for line in RuleLayout(both, 320.0).say] == [1, 1]
+
+
+def test_boards_on_one_place_stand_one_above_the_other():
+    """A board is 15 high, with 1½ below it and above it."""
+    layout = RuleLayout(replace(ROW, cases=(4.0, 4.0, 4.0)), 616.0)
+
+    assert [foot for *_, foot in layout.boards] == [1.5, 18.0, 34.5]
+    assert layout.zone == 34.5 + 15 + 1.5

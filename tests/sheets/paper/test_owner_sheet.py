@@ -8,10 +8,10 @@ from making.read_pdf import read
 from making.sheets import ANSWER, BARE, BOARD, SETTINGS, TOLD, of_owner
 
 from estimator.bench.promises import Dates
-from estimator.sheets.paper.owner_sheet import plain_text
+from estimator.sheets.paper.owner_sheet import _money, _parts, plain_text
 from estimator.sheets.paper.range_sheet import TEXTS
 from estimator.sheets.paper.typesetting import pdf
-from estimator.words.records import Board, Told
+from estimator.words.records import AgreedPrice, Board, Told
 
 ORDER = (
     "red nine-four",
@@ -382,3 +382,19 @@ def test_a_message_to_nobody_named_names_nobody(undrawn):
     assert "For Owner 007" in plain_text(of_owner()).splitlines()
     nobody = plain_text(of_owner(replace(BOARD, owner="")))
     assert not [line for line in nobody.splitlines() if line.startswith("For")]
+
+
+@pytest.mark.parametrize(
+    ("price", "parts", "rest"),
+    [
+        (990.5, ": 900 mk, and 90.5 mk more for what you asked for since", "990.5 mk of 990.5 mk: 900 mk, and 90.5 mk more for what you asked for since"),
+        (950.0, "", "950 mk"),
+    ],
+)  # fmt: skip
+def test_a_price_is_said_in_its_parts_where_it_is_the_one_that_was_agreed(price, parts, rest):
+    agreed = AgreedPrice(900.0, 90.5, 990.5)
+
+    assert _parts(agreed, price, "mk") == parts
+    assert _money(Board("b1", deposit=0.0), price, "mk", TODAY, agreed)[-1] == (
+        f"The rest, {rest}, when you collect the board."
+    )
