@@ -9,16 +9,20 @@ from estimator.log.notebook.vocabulary import vocabulary_of
 from estimator.words.records import Board
 
 A, B, C, D, E = (f"26-0{number}" for number in range(1, 6))
-NAMES = BoardNames(
-    [
-        Board(A, called="kelp nine-four", owner="Mrs Winnow", length_m=2.845),  # 9'4
-        Board(B, called="plank", owner="Odo Pask", length_m=2.743),  # 9'0
-        Board(C, owner="Pask"),
-        Board(D, called="sand dab", owner="Kelp", length_m=1.93),  # 6'4
-        Board(E, called="old plank", owner="Al Red"),
-    ],
-    vocabulary_of(SETTINGS, []),
-)
+
+
+@pytest.fixture(scope="module")
+def names():
+    return BoardNames(
+        [
+            Board(A, called="kelp nine-four", owner="Mrs Winnow", length_m=2.845),  # 9'4
+            Board(B, called="plank", owner="Odo Pask", length_m=2.743),  # 9'0
+            Board(C, owner="Pask"),
+            Board(D, called="sand dab", owner="Kelp", length_m=1.93),  # 6'4
+            Board(E, called="old plank", owner="Al Red"),
+        ],
+        vocabulary_of(SETTINGS, []),
+    )
 
 
 @pytest.mark.parametrize(
@@ -46,19 +50,19 @@ NAMES = BoardNames(
         ("old plnk", (E,), False, 2),
     ],
 )
-def test_words_that_name_a_board(text, boards, exact, end):
-    found = NAMES.at(tokens_of(text), 0)
+def test_words_that_name_a_board(names, text, boards, exact, end):
+    found = names.at(tokens_of(text), 0)
     assert (found.boards, found.exact, found.end) == (boards, exact, end)
 
 
 @pytest.mark.parametrize("text", ["sand", "mrs", "al", "9 0", "6 4", "26-3", "2"])
-def test_words_that_name_none(text):
-    assert NAMES.at(tokens_of(text), 0) is None
+def test_words_that_name_none(names, text):
+    assert names.at(tokens_of(text), 0) is None
 
 
-def test_a_number_is_never_a_slip_for_another():
-    assert NAMES.at(tokens_of("kelp ten-four"), 0).end == 1
-    assert NAMES.at(tokens_of("kelp nine-five"), 0).end == 1
+def test_a_number_is_never_a_slip_for_another(names):
+    assert names.at(tokens_of("kelp ten-four"), 0).end == 1
+    assert names.at(tokens_of("kelp nine-five"), 0).end == 1
 
 
 @pytest.mark.parametrize(
@@ -73,17 +77,17 @@ def test_a_number_is_never_a_slip_for_another():
         ("plank", (), (B,)),
     ],
 )
-def test_a_word_with_a_slip_of_the_pen_or_cut_short(word, slip, near):
-    assert (NAMES.slip(word), NAMES.near(word)) == (slip, near)
+def test_a_word_with_a_slip_of_the_pen_or_cut_short(names, word, slip, near):
+    assert (names.slip(word), names.near(word)) == (slip, near)
 
 
-def test_names_that_go_on_behind_some_words():
-    assert NAMES.begun_with(("kelp",)) == NAMES.begun_with(("kelp", "nine")) == (A,)
-    assert NAMES.begun_with(("plank",)) == ()
-    assert NAMES.begun_with(("old",)) == (E,)
+def test_names_that_go_on_behind_some_words(names):
+    assert names.begun_with(("kelp",)) == names.begun_with(("kelp", "nine")) == (A,)
+    assert names.begun_with(("plank",)) == ()
+    assert names.begun_with(("old",)) == (E,)
 
 
-def test_boards_stand_with_the_one_that_is_written_most_alike_first_and_else_as_they_were():
-    assert NAMES.nearest_first("dub", [A, B, D, E]) == (D, A, B, E)
-    assert NAMES.nearest_first("Planck", [A, E, B]) == (E, B, A)
-    assert NAMES.nearest_first("zzz", [E, A]) == (E, A)
+def test_boards_stand_with_the_one_that_is_written_most_alike_first_and_else_as_they_were(names):
+    assert names.nearest_first("dub", [A, B, D, E]) == (D, A, B, E)
+    assert names.nearest_first("PLANCK", [A, E, B]) == (E, B, A)
+    assert names.nearest_first("zzz", [E, A]) == (E, A)

@@ -35,15 +35,6 @@ def test_so_is_work_on_no_board():
     assert plain.question.startswith("The shop has 2 h on Mon 8 June 2026 already.")
 
 
-def test_a_log_that_has_learned_of_more_hours_still_has_those_from_before():
-    reader = knowing(Entry("26-104", TUE, "gloss", 1.0))
-    (old,) = reader.read("Thu 4 June red strip 1", week=TODAY).doubts
-    assert old.question.startswith("red has 2 h of “Strip old glass” on Thu 4 June 2026")
-    stages = [choice.value for choice in reader.read("club 1", day=TUE).doubts[0].choices]
-    assert stages[:3] == ["gloss", "polish", "owner_change"]  # and no more sand, pinlines, gloss
-    assert READER.read("club 1", day=TUE).doubts[0].choices[0].value == "sand"
-
-
 def test_boards_in_hand_are_offered_the_last_one_first_and_nine_of_them_are_looked_at():
     boards = READER.questions.in_hand(TUE)
     assert boards == ("26-108", "26-107", "26-105", "26-104", "26-103", "26-102", "26-101")
@@ -67,3 +58,9 @@ def test_all_stages_are_offered_once_those_in_hand_first_and_work_done_again_is_
     assert len(stages) == len(set(stages)) == len(SETTINGS.stages) - ("redo" in SETTINGS.stages)
     assert "redo" not in stages
     assert READER.questions.stages("", TUE)[0].value == "assess"
+
+
+def test_a_board_without_a_name_is_called_by_its_id_and_what_is_no_board_the_shop():
+    bare = replace(BOARDS["C"], called="")
+    questions = NotebookReader(SETTINGS, [bare], [], TODAY).questions
+    assert (questions.name("26-104"), questions.name("shop")) == ("26-104", "the shop")
