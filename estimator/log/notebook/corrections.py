@@ -106,7 +106,8 @@ def as_reasons(atoms: Sequence[Atom]) -> tuple[Atom, ...]:
         clause = _clause(row[at:])
         if not any(one.time or one.clock or one.day for one in clause):
             marked = (
-                one if one.kind == LITTLE else replace(one, kind=UNKNOWN, meaning=None) for one in clause
+                one if one.kind == LITTLE else replace(one, kind=UNKNOWN, meaning=None, note=True)
+                for one in clause
             )
             row[at : at + len(clause)] = list(marked)
     return tuple(row)

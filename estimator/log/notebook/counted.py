@@ -203,7 +203,7 @@ def _hedges(tokens: Sequence[Token], place: int) -> bool:
         return False
     before = [
         token
-        for token in tokens[max(place - 3, 0) : place]
+        for token in tokens[max(place - 4, 0) : place]
         if token.plain not in {"i", "h", "hr", "hrs", "hours", ",", "not"}
     ]
     ends = behind is None or behind.kind in {MARK, LINE_END}

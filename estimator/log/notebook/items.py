@@ -90,7 +90,8 @@ def without_plans(item: Item) -> Item | None:
         return None
     marks = SEPARATORS | {LITTLE}
     as_words = (
-        atom if atom.kind in marks else replace(atom, kind=UNKNOWN, meaning=None) for atom in plan.atoms
+        atom if atom.kind in marks else replace(atom, kind=UNKNOWN, meaning=None, note=True)
+        for atom in plan.atoms
     )
     return replace(item, atoms=(*item.atoms[:mark], *as_words))
 

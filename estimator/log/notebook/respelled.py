@@ -26,7 +26,7 @@ def respelled(
     A board or a stage is taken so only where it is one board's, and that stage is in hand on it or comes next; else
     the word stays what it is, and is asked. going: the board that goes on from above
     """
-    unknown = item.of(UNKNOWN)
+    unknown = [atom for atom in item.of(UNKNOWN) if not atom.note]  # a remark's words are what they are
     if not unknown:
         return item
     taken: dict[Atom, Atom] = {}

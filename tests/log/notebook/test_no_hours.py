@@ -118,3 +118,8 @@ def test_two_stages_of_a_day_that_took_as_long_are_two_and_the_same_line_is_aske
 
     assert (len(two.lines), two.doubts) == (2, ())
     assert [doubt.key.partition("-")[0] for doubt in same.doubts] == ["more"]
+
+
+def test_the_owner_comes_on_the_day_that_is_spoken_of_and_the_note_is_of_its_own():
+    (note,) = READER.read("Mon red strip 2\nWed: owner of red coming Fri 10.30", week=TODAY).notes
+    assert (note.board, note.date, note.note) == ("26-101", WEEK["Wed"], "owner of red coming Fri 10.30")

@@ -117,3 +117,11 @@ def test_nothing_is_shared_where_boards_or_hours_are_not_sure(text):
     assert "shared" not in {
         choice.value for doubt in READER.read(text, day=TUESDAY).doubts for choice in doubt.choices
     }
+
+
+def test_a_board_that_is_named_twice_has_one_part():
+    assert offered("red, red and club board sand 3")[1][1:3] == ["all on red", "all on club board"]
+    assert answered("red, red and club board sand 3", "shared") == [
+        ("26-101", "sand", 1.5),
+        ("26-104", "sand", 1.5),
+    ]
