@@ -10,8 +10,9 @@ from estimator.log.edits import keep_accepted
 from estimator.log.store import FileStore
 from estimator.words.errors import UsageError
 from estimator.words.records import Accepted
-from estimator.words.settings.edit import with_accepted
+from estimator.words.settings.edit import with_accepted, with_import
 from estimator.words.settings.reader import parse_settings
+from estimator.words.settings.schema import ImportShape
 
 DAY = dt.date(2026, 10, 1)
 NOON = dt.datetime(2026, 10, 1, 12, tzinfo=dt.UTC)
@@ -167,3 +168,47 @@ def test_a_file_that_would_be_moved_about_stays_as_it_is():
         "Write it under that rule yourself: [rules.accepted]; low = 5.23; high = 8.6; on = 2026-10-01; "
         'boards = 17; source = "log".'
     )
+
+
+SHAPE = ImportShape(
+    "jobs",
+    rows="boards",
+    columns={"No": "board", "Was": "note"},
+    dates="day-month",
+    decimals="comma",
+    blanks={"Was": "none"},
+    feet={"Long": "tenths"},
+)
+SECTION = (
+    '[import.jobs]\nrows = "boards"\ndates = "day-month"\ndecimals = "comma"\n\n[import.jobs.columns]\nNo = "board"\n'
+    'Was = "note"\n\n[import.jobs.blanks]\nWas = "none"\n\n[import.jobs.feet]\nLong = "tenths"\n'
+)
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        ("", SECTION),
+        ("# mine\nplaces = 2\n", f"# mine\nplaces = 2\n\n{SECTION}"),
+        ("[bench]\nplaces = 2\n\n\n", f"[bench]\nplaces = 2\n\n\n{SECTION}"),
+        (
+            "\ufeff[bench]\r\nplaces = 2\r\n",
+            "\ufeff" + f"[bench]\nplaces = 2\n\n{SECTION}".replace("\n", "\r\n"),
+        ),
+    ],
+)
+def test_how_a_spreadsheet_is_read_is_kept_whole_below_what_was_there(before, after):
+    assert with_import(before, SHAPE).rstrip() == after.rstrip()
+
+
+def test_of_a_spreadsheet_of_one_name_what_is_kept_later_counts_and_others_stay():
+    other = with_import(with_import("", SHAPE), ImportShape("more", rows="hours"))
+    said = tomllib.loads(with_import(other, ImportShape("jobs", rows="hours", dates="month-day")))
+    assert said == {"import": {"jobs": {"rows": "hours", "dates": "month-day"}, "more": {"rows": "hours"}}}
+
+
+def test_ends_that_fall_together_when_they_are_cut_short_are_kept_in_full():
+    rule = tomllib.loads(with_accepted('[[rules]]\nname = "a"\n', "a", Accepted(5.2341, 5.2349, DAY, 3)))[
+        "rules"
+    ]
+    assert (rule[0]["accepted"]["low"], rule[0]["accepted"]["high"]) == (5.2341, 5.2349)
