@@ -132,12 +132,25 @@ def test_a_spreadsheet_stays_and_the_cells_are_named(read, tmp_path, shop, write
     ("by_hand", "cells"),
     [
         (False, {"later_infills": "2", "later_logos": "0", "found_infills": "5", "found_area": "3.5"}),
-        (True, {"later_infills": "2", "later_logos": "0", "later_tan": "2", "found_infills": "5", "found_tan": "3"}),
+        (
+            True,
+            {
+                "later_infills": "2",
+                "later_logos": "0",
+                "later_tan": "2",
+                "found_infills": "5",
+                "found_tan": "3",
+            },
+        ),
     ],
 )
 def test_what_grows_in_the_row_is_what_stands_in_it_and_by_hand_what_was_asked_for(by_hand, cells):
     board = Board("A", found={"infills": 3.0, "area": 1.5, "tan": 1.0, "logos": 4.0})
-    row = OwnRow(Place("boards.csv", row=2), {"found_infills": "3", "found_area": "1.5", "found_logos": "4"}, frozenset())
+    row = OwnRow(
+        Place("boards.csv", row=2),
+        {"found_infills": "3", "found_area": "1.5", "found_logos": "4"},
+        frozenset(),
+    )
     more = {"infills": 2.0, "logos": 0.0} | ({"tan": 2.0} if by_hand else {})
     grown = more | {"area": 2.0, "tan": 2.0}
     assert later_cells(row, board, more, grown, by_hand=by_hand) == cells

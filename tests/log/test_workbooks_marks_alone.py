@@ -245,3 +245,8 @@ def test_of_sheets_that_are_too_large_together_the_widest_is_named(monkeypatch):
     sheets["hours"].too_far = True
     assert named("boards") == []
     assert named("hours") == [("hours", "this sheet reaches as far as D1")]
+    sheets["other"].too_far = True
+    assert named("boards", "hours", at_once=True) == [
+        ("hours", "this sheet reaches as far as D1"),
+        ("other", "this sheet reaches as far as A10"),
+    ]

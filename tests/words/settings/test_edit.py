@@ -212,3 +212,35 @@ def test_ends_that_fall_together_when_they_are_cut_short_are_kept_in_full():
         "rules"
     ]
     assert (rule[0]["accepted"]["low"], rule[0]["accepted"]["high"]) == (5.2341, 5.2349)
+
+
+LINES = '[rules.accepted]\nlow = 5.23\nhigh = 8.6\non = 2026-10-01\nboards = 17\nsource = "log"\n'
+WINDOWS = LINES.replace("\n", "\r\n")
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        (
+            '[[rules]]\nname = "a"\nlow = 1',
+            f'[[rules]]\nname = "a"\nlow = 1\n{LINES}',
+        ),  # no end to its last line
+        ('[[rules]]\r\nname = "a"\r\nlow = 1\n', f'[[rules]]\r\nname = "a"\r\nlow = 1\n\r\n{WINDOWS}'),
+        (
+            '[[rules]]\r\nname = "a"\n',
+            f'[[rules]]\r\nname = "a"\n\n{LINES}',
+        ),  # as many of one as of the other
+        (
+            '[[rules]]\nname = "a"\n[rules.board]\nx = 1\n',
+            f'[[rules]]\nname = "a"\n[rules.board]\nx = 1\n\n{LINES}',
+        ),
+    ],
+)
+def test_lines_more_end_as_most_do_and_the_others_as_they_did(before, after):
+    assert with_accepted(before, "a", KEPT) == after
+
+
+def test_of_rules_in_one_line_the_one_of_that_name_gets_it():
+    text = 'rules = [{name = "a", low = 1}, {name = "b", low = 2}, {name = "c"}] # all\n'
+    rules = tomllib.loads(with_accepted(text, "b", KEPT))["rules"]
+    assert [rule.get("accepted", {}).get("boards") for rule in rules] == [None, 17, None]
