@@ -275,3 +275,17 @@ def test_a_cell_too_many_is_told_by_what_parts_the_cells_of_that_file(separator,
             f"Put a cell that holds a {named} between quotation marks."
         )
     ]
+
+
+def test_only_how_a_text_begins_says_whether_it_is_one():
+    assert decoded(b"\x1b" * 600 + b"x" * 19_400) is None
+    assert decoded(b"x" * 10_000 + b"\x1b" * 10_000) is not None
+
+
+def test_what_stands_under_no_name_is_no_cell_too_many_and_empty_cells_count_where_some_are_missing():
+    read, problems, notes = rows("board,called,note,,\nA,red,x,,y\nB,\n")
+    assert [cells for _, cells in read] == [{"board": "A", "called": "red", "note": "x"}]
+    assert [one.partition(", and")[0] for one in notes] == ["boards.csv, line 1: column E has no name"]
+    assert [one.partition(". ")[0] for one in problems] == [
+        "boards.csv, line 3: the row has 2 cells where the header has 3"
+    ]
