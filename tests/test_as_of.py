@@ -108,6 +108,11 @@ def test_a_stage_for_doing_again_is_there_where_anything_was_and_that_is_kept(tm
     assert "redo" not in seen(tmp_path, revision="other", boards=BOARDS, hours=HOURS).settings.stages
 
 
+def test_a_stage_for_doing_again_is_there_also_before_the_day_on_which_it_was(tmp_path):
+    redone = HOURS.replace("strip,2,", "strip,2,sand-through")
+    assert "redo" in seen(tmp_path, day(4), boards=BOARDS, hours=redone).settings.stages
+
+
 def test_boards_are_a_table_whose_columns_are_there_without_any(tmp_path):
     looked = "board,called,assessed_infills,found_logos,later_pinlines\na,red,2,1,3\n"
     table = seen(tmp_path, boards=looked).boards

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.log.columns import names_of_sheets
-from estimator.log.tables import RawSheet, headed, header_among, letters, shown
+from estimator.log.tables import RawSheet, SheetTable, headed, header_among, letters, shown
 from estimator.words.problems import THE_BOOK, Place
 from estimator.words.settings.schema import Settings
 
@@ -151,7 +151,15 @@ def test_a_cell_beyond_the_names_goes_by_its_letter():
         (1234567890.5, "1234567890.5"),
         (dt.datetime(2026, 3, 4, 7, 30, tzinfo=dt.UTC), "2026-03-04 07:30:00+00:00"),
         (dt.date(2026, 3, 4), "2026-03-04"),
+        (dt.datetime(2026, 3, 4, tzinfo=dt.UTC), "2026-03-04"),
     ],
 )
 def test_a_cell_is_shown_as_one_would_write_it(cell, text):
     assert shown(cell) == text
+
+
+def test_nought_and_no_are_something_and_what_is_beyond_the_row_is_not():
+    table = SheetTable(
+        "boards", Place("log.xlsx", "boards"), {"board": 0, "paid": 1, "for_love": 2, "note": 3, "aim": 4}
+    )
+    assert table.named(["A", 0, False, ""]) == {"board": "A", "paid": 0, "for_love": False}
