@@ -57,6 +57,7 @@ def test_a_sheet_that_is_a_drawing_is_no_sheet_of_the_log():
     [
         ("<row><c><v>1</v></c></row><row><c/><c><v>1</v></c></row>", (1, 1)),  # neither says its place
         ('<row r="3"><c r="C3"><v>1</v></c><c><v>1</v></c></row><row><c><v>1</v></c></row>', (3, 3)),
+        ('<row r="3"><c><v>1</v></c></row><row><c><v>1</v></c></row>', (3, 0)),
         ('<row r="2"><c r="D2" t="inlineStr"><is><t>x</t></is></c></row>', (1, 3)),
         ('<row r="2"><c r="D2"><f>1+1</f></c></row>', (1, 3)),
         ('<row r="2"><c r="D2" s="4"/></row>', (-1, -1)),  # coloured, and nothing in it

@@ -207,6 +207,15 @@ def test_of_a_spreadsheet_of_one_name_what_is_kept_later_counts_and_others_stay(
     assert said == {"import": {"jobs": {"rows": "hours", "dates": "month-day"}, "more": {"rows": "hours"}}}
 
 
+@pytest.mark.parametrize(
+    "written", ['import = {a = {rows = "boards"}}\n', "import = {}\n", "[[import]]\na = 1\n"]
+)
+def test_how_a_spreadsheet_is_read_is_refused_where_imports_stand_on_one_line(written):
+    with pytest.raises(UsageError, match=r"workshop\.toml stays as it is: what columns mean") as refused:
+        with_import(written, SHAPE)
+    assert refused.value.cure == "Write each import as a section [import.NAME] of its own."
+
+
 def test_ends_that_fall_together_when_they_are_cut_short_are_kept_in_full():
     rule = tomllib.loads(with_accepted('[[rules]]\nname = "a"\n', "a", Accepted(5.2341, 5.2349, DAY, 3)))[
         "rules"
