@@ -118,6 +118,7 @@ NO = "<table-cell/>"
         ('<table-row><table-cell number-columns-repeated="3"><p>x</p></table-cell></table-row>', (0, 2)),
         (f'<table-row><table-cell number-columns-repeated="3"/>{FILLED}</table-row>', (0, 3)),
         ('<table-row><table-cell value-type="float"/></table-row>', (0, 0)),
+        (f'<table-row>{NO}<table-cell formula="=1"/></table-row>', (0, 1)),
         (f"<table-row>{FILLED}{FILLED}</table-row><table-row>{FILLED}</table-row>", (1, 1)),
         ("<table-row><table-cell><annotation><p>x</p></annotation></table-cell></table-row>", (-1, -1)),
         (f"<tracked-changes><table-row>{FILLED}</table-row></tracked-changes>", (-1, -1)),

@@ -85,6 +85,7 @@ def test_a_section_that_is_there_already_is_refused_at_its_label_and_a_rule_at_i
 
 def test_a_key_is_taken_out():
     assert said(with_values("[bench]\nplaces = 3\n", ("bench",), {"places": None})) == {"bench": {}}
+    assert with_values("[bench]\nplaces = 3\n", ("bench",), {"winter": None}) == "[bench]\nplaces = 3\n"
 
 
 def test_rules_come_change_and_go_and_the_others_stay():
@@ -118,6 +119,7 @@ def test_a_file_that_is_written_otherwise_is_changed_right_or_not_at_all(written
 
 def test_names_are_plain_words_that_nothing_has():
     assert name_for("Réshape it!", {}) == "r_shape_it"
+    assert name_for("Großputz 2", {}) == "grossputz_2"
     assert name_for("2nd coat: (blue)", RAW["stages"]) == "nd_coat_blue"
     for odd in ("", "123", "日本", "Strip"):
         with pytest.raises(UsageError):
