@@ -104,3 +104,8 @@ def test_a_column_of_our_own_is_passed_over_and_the_very_nearest_name_is_offered
 )
 def test_what_else_may_stand_above_a_column(names, sheet, header, columns):
     assert [names[sheet].find(name) for name in header.split()] == columns.split()
+
+
+def test_a_quantity_on_another_sheet_is_a_strange_name_there_and_of_two_notes_the_first_counts(names):
+    assert names["hours"].unknown("infills")[0] == "hours has no column of this name, and it is not read"
+    assert columns_of(["note", "board", "Notes"], names["boards"])[0] == {"note": 0, "board": 1}

@@ -68,6 +68,8 @@ def test_places_as_they_have_always_been_said():
         Place(
             "workshop.toml", path=("[bench]", "away", "number 1")
         ): "workshop.toml, [bench], away, number 1",
+        Place("book.sqlite", "hours", 41): "book.sqlite, sheet hours, row 41",
+        Place("book.sqlite", "hours", 41, "stage"): "book.sqlite, sheet hours, row 41, stage",
         NOWHERE: "",
     }
     assert {place: str(place) for place in said} == said

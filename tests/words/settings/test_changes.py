@@ -174,7 +174,7 @@ def test_a_section_that_finds_no_place_among_the_others_stands_at_the_end():
 
 
 def test_a_section_comes_behind_the_last_of_its_sort_before_what_follows_and_its_remarks():
-    before = "[stages.a]\n[kinds.x]\n[stagesmen.y]\n[stages.b]\nn = 1\n\n  # rules\n[[rules]]\nname = 'r'\n[kinds.z]\n"
+    before = "[stages.a]\n[kinds.x]\n[stages.b]\nn = 1\n\n  # rules\n[[rules]]\nname = 'r'\n[stagesmen.y]\n[kinds.z]\n"
     text = with_section(before, ("stages", "c"), {"n": 2})
     assert text == before.replace("n = 1\n", "n = 1\n\n[stages.c]\nn = 2\n")
 
