@@ -398,6 +398,8 @@ def test_amounts_that_are_none(name, value, wrong, cure):
         ({"wet": "damp"}, {"wet": (1.0, 1.0)}, None),
         ({"wet": [1, 2]}, {"wet": (1.0, 2.0)}, None),
         ({"wet": ["damp", 2]}, {"wet": (1.0, 2.0)}, None),
+        ({"wet": [2, "damp"]}, {}, "the low end is above the high end"),
+        ({"wet": ["dry", "dry", "soaked"]}, {}, "a grade between them is left out"),
         ({"wet": []}, {}, "two values belong here"),
         ({"area": [2, 2]}, {"area": (2.0, 2.0)}, None),
         ({"area": [3, 2]}, {}, "the low end is above the high end"),
