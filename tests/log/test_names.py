@@ -111,3 +111,27 @@ def test_a_word_that_says_a_stage_is_no_part_alone_and_is_one_beside_others():
         ("tail",),
     }
     assert ("sand",) in set(parts_of(("sand", "egg")))
+
+
+@pytest.mark.parametrize(
+    "word",
+    [
+        "mr",
+        "mrs",
+        "ms",
+        "miss",
+        "dr",
+        "board",
+        "boards",
+        "long",
+        "short",
+        "the",
+        "old",
+        "new",
+        "big",
+        "little",
+    ],
+)
+def test_a_word_that_many_boards_have_is_no_name_of_one(word):
+    with pytest.raises(UsageError, match="No board is called"):
+        board_named(word, [Board("1", called=f"{word} egg")], "")

@@ -383,3 +383,46 @@ def test_settings_that_may_not_be_written_are_to_be_made_one_s_own(tmp_path):
     assert str(caught.value) == (
         f"{tmp_path / 'workshop.toml'} cannot be written. Close it elsewhere, or make it yours."
     )
+
+
+def test_a_column_is_begun_for_what_it_gets_and_for_nothing_it_is_not(tmp_path):
+    store = in_files(tmp_path)
+    add(store, "B", odds="", because="late")
+    with store.act("x", NOON) as act:
+        act.fill(place_of(store, "B"), {"called": "tan", "ready": "", "kind": "major"}, {"board": "B"})
+    assert (tmp_path / "told.csv").read_text().splitlines()[0] == "board,date,price,terms,because"
+    assert (
+        tmp_path / "boards.csv"
+    ).read_text() == "board,called,note,kind\nA,red,two; words,\nB,tan,,major\n"
+
+
+def test_a_file_that_is_changed_while_others_are_read_is_read_again(tmp_path, monkeypatch):
+    store, whole, once = in_files(tmp_path), stores._bytes, []
+
+    def changed_meanwhile(path):
+        data = whole(path)
+        if path.name == "told.csv" and not once:
+            once.append(path.write_text("board,date\nB,2026-06-03\n"))
+        return data
+
+    monkeypatch.setattr(stores, "_bytes", changed_meanwhile)
+    assert [row["board"] for row in table(store.held(), "told")] == ["B"]
+
+
+def test_an_empty_file_is_a_sheet_too_and_of_settings_the_last_in_an_act_count(tmp_path):
+    store = in_files(tmp_path)
+    (tmp_path / "hours.csv").write_text("")
+    assert [sheet.sheet for sheet in store.read()[0].sheets] == ["boards", "hours", "told"]
+    with store.act("x", NOON) as act:
+        act.settings("# one")
+        act.settings("# two")
+    assert store.settings_text() == "# two"
+
+
+def test_no_board_is_written_beside_a_spreadsheet_and_an_act_is_known_by_what_it_said(tmp_path):
+    store = in_files(tmp_path)
+    (tmp_path / "log.ods").write_bytes(b"")
+    with pytest.raises(UsageError, match=r"log\.ods stays as it is"), store.act("x", NOON) as act:
+        act.append("boards", {"board": "C"})
+    with pytest.raises(UsageError, match="said something else"):
+        FirstAct.of({"digest": "d", "places": []}, "")

@@ -189,6 +189,7 @@ def test_names_that_clash_or_that_nothing_answers_to(written, sentence):
         "[drivers.sides]\nunit = 'm'\n[drivers.a]\nunit = 'm2'\nfrom = 'outline'\ntimes = 'sides'",
         "[kinds.k]\nasks = []",
         "[modifiers.m]\ngrades = ['dry', 'wet']",
+        "[drivers.a]\nunit = 'ft2'\nfrom = 'outline'",
         "[stages.s]\n[drivers.d]\nknown = 's'\n[modifiers.m]\nknown = 's'\nstages = ['s']",
         (
             "[stages.a]\n[stages.b]\n[[rules]]\nname = 'x'\nstage = 'a'\nlow = 1\nhigh = 2\n"
