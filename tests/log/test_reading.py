@@ -73,6 +73,20 @@ def test_hours_without_boards_are_one_problem_and_the_shop_keeps_its_own(read):
     assert [entry.board for entry in found.log.entries] == ["shop"]
 
 
+def test_without_boards_rows_on_no_board_stay_and_a_sheet_of_them_is_no_problem(read):
+    found = read(
+        hours="board,date,stage,hours\nshop,2026-03-03,,0\n",
+        notes="board,date,note\n,2026-03-03,loose\nShop,2026-03-04,shop\nA,2026-03-05,lost\n",
+        money="date,in,out,what,boards\n2026-03-03,,9,rent,\n2026-03-03,,8,resin,shop\n",
+    )
+    assert found.problems == [
+        "notes.csv: 1 row on boards, and there is no sheet of boards. Write one row for each board in boards.csv."
+    ]
+    assert [note.text for note in found.log.notes] == ["loose", "shop"]
+    assert 9.0 in [line.went_out for line in found.log.money]
+    assert found.notes == sorted(found.notes, key=lambda note: note.partition(":")[0])
+
+
 def test_a_file_that_cannot_be_opened_is_a_problem(read, monkeypatch):
     def refuse(path):
         raise PermissionError(path)
