@@ -11,6 +11,7 @@ import pytest
 from making.plans import TRADE
 
 from estimator.as_of import LogAsOf, Workbench
+from estimator.decide.weigh.promise_impact import InHand
 from estimator.forecast.calibration import Stretch, stretch_file, stretches_to_json
 from estimator.forecast.ranges import Ready
 from estimator.log.cache import keep
@@ -19,7 +20,7 @@ from estimator.log.csv_tables import raw_csv
 from estimator.log.starter import starter_text
 from estimator.log.tables import RawLog
 from estimator.model.saved_fit import MODEL_VERSION
-from estimator.words.errors import NoAnswerError, SettingsError
+from estimator.words.errors import NoAnswerError, SettingsError, UsageError
 
 BOARDS = "board,called,accepted,state,materials\na,red,2026-05-01,,\nb,tan,2026-05-01,,\n"
 HOURS = "board,date,until,stage,hours,again\na,2026-05-04,2026-05-06,strip,9,\nb,2026-05-05,,strip,2,\n"
@@ -106,6 +107,11 @@ def test_a_stage_for_doing_again_is_there_where_anything_was_and_that_is_kept(tm
     assert again.hours["again"].tolist() == ["", "sand-through"]
     assert "redo" in seen(tmp_path).settings.stages  # the same revision, kept
     assert "redo" not in seen(tmp_path, revision="other", boards=BOARDS, hours=HOURS).settings.stages
+
+
+def test_a_stage_for_doing_again_is_there_also_before_the_day_on_which_it_was(tmp_path):
+    redone = HOURS.replace("strip,2,", "strip,2,sand-through")
+    assert "redo" in seen(tmp_path, day(4), boards=BOARDS, hours=redone).settings.stages
 
 
 def test_boards_are_a_table_whose_columns_are_there_without_any(tmp_path):
@@ -368,3 +374,29 @@ def test_work_in_hand_is_moved_out_by_what_was_taught_of_hours_and_kept_under_it
         (1.0, 1.2, 3),
         (1.0, 1.7, 3),
     ]
+
+
+def test_what_is_in_hand_beside_a_board_is_kept_for_that_board(tmp_path, monkeypatch):
+    asked = []
+    monkeypatch.setattr(
+        "estimator.decide.weigh.promise_impact.InHand.beside",
+        lambda outlook, board, today: asked.append((board.board, today)) or InHand(3.0, None, board.board),
+    )
+    workbench = bench(tmp_path)
+    found = [workbench.beside(SimpleNamespace(board=name)).no_dates for name in "ccd"]
+    assert found == ["c", "c", "d"]
+    assert asked == [("c", day(10)), ("d", day(10))]
+
+
+def test_a_board_that_nobody_knows_is_refused_before_anything_is_learned_and_not_once_it_is(tmp_path):
+    known = seen(tmp_path, boards=BOARDS, hours=HOURS)
+    known.refuse_unknown("red", "Describe it.")
+    with pytest.raises(UsageError, match="Known here: red, tan"):
+        known.refuse_unknown("puce", "Describe it.")
+    with pytest.raises(UsageError, match="Describe it"):
+        seen(tmp_path, revision="bare", boards="board\n").refuse_unknown("puce", "Describe it.")
+    keep(known.kept_as(f"fit-{MODEL_VERSION}"), "{}")
+    known.refuse_unknown("puce", "Describe it.")
+    other = seen(tmp_path, revision="other", boards=BOARDS, hours=HOURS)
+    other.__dict__["fit"] = "learned"
+    other.refuse_unknown("puce", "Describe it.")

@@ -12,7 +12,7 @@ import pytest
 from estimator.log.store import Sent
 from estimator.shop import MOST_DAYS, Shop
 from estimator.snapshot import Snapshot
-from estimator.words.errors import NoAnswerError, UsageError
+from estimator.words.errors import NoAnswerError, UnreadableError, UsageError
 from estimator.words.records import Accepted, Board, Log, Rule, Told
 
 DAY = dt.date(2026, 6, 1)
@@ -217,6 +217,29 @@ def test_so_many_days_are_held_at_once_and_the_one_asked_longest_ago_goes_first(
     shop.snapshot(days[1])
     shop.snapshot(DAY)
     assert before[-2:] == [("reading", days[1], 5), None]
+
+
+@pytest.mark.parametrize("love", [True, False])
+def test_a_decision_is_kept_in_the_board_s_own_row_on_the_day(shop, monkeypatch, love):
+    monkeypatch.setattr("estimator.log.edits.keep_decision", lambda *given: given)
+    *given, decision, at = shop.decide("red", "yes", why="that shape", for_love=love)
+    assert (given, at) == (["store", "row of a", RED], MIDNIGHT)
+    assert (decision.answer, decision.why, decision.for_love) == ("yes", "that shape", love)
+
+
+@pytest.mark.parametrize("year", [1899, 3000])
+def test_of_a_day_in_no_year_that_is_read_there_is_no_snapshot(monkeypatch, year):
+    monkeypatch.setattr(Snapshot, "of", classmethod(lambda cls, *_, **__: "seen"))
+    shop = Shop(SimpleNamespace(folder="folder", held=lambda: "reading"), today=DAY)
+    with pytest.raises(UnreadableError):
+        shop.snapshot(dt.date(year, 6, 1))
+    assert shop.snapshot() == "seen"
+
+
+def test_boards_that_teach_nothing_are_those_of_the_log_as_it_stands(shop, monkeypatch):
+    monkeypatch.setattr("estimator.model.untaught.untaught", lambda *given: given)
+    shop.now.log = "log"
+    assert shop.untaught == ("log", "settings")
 
 
 def test_what_holds_where_nothing_is_said():

@@ -3,14 +3,14 @@
 # ruff: noqa: ARG005  a stand-in is called as what it stands for is
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import SimpleNamespace
 
 import pytest
 
 from estimator.snapshot import Snapshot, _tried
 from estimator.words.errors import NoAnswerError, UsageError
-from estimator.words.records import Board, Log
+from estimator.words.records import Board, Log, Told
 
 DAY = dt.date(2026, 6, 1)
 KNOWN = [
@@ -172,15 +172,22 @@ class More:
 def test_of_what_is_asked_for_only_that_is_named_and_hours_are_said_without_dates(monkeypatch):
     monkeypatch.setattr(
         "estimator.decide.weigh.promise_impact.added",
-        lambda fit, known, then, what, settings, *, odds, seed, stretch: More(what),
+        lambda *given, **more: asked.append((given, more)) or More(given[3]),
     )
     monkeypatch.setattr(
         "estimator.decide.weigh.promise_impact.dates_with",
         lambda outlook, known, then, today: ((known, then, today), ("moved",)),
     )
+    asked = []
     one = snapshot(outlook="outlook")
     one.grown = lambda board, more: ("known", "then", {"sides": 2.0, "area": 1.5})
-    said = one.asked_since("red", {"sides": "2"})
+    said = one.asked_since("red", {"sides": "2"}, odds=0.9)
+    assert asked == [
+        (
+            (one.fit(), "known", "then", {"sides": 2.0}, "settings"),
+            {"odds": 0.9, "seed": 4, "stretch": "stretch of hours"},
+        )
+    ]
     assert (said.what, said.ready, said.promises) == ({"sides": 2.0}, ("known", "then", DAY), ("moved",))
     monkeypatch.setattr("estimator.decide.weigh.promise_impact.dates_with", never)
     bare = one.asked_since("red", {"sides": "2"})
@@ -205,15 +212,17 @@ def test_a_board_is_weighed_beside_what_is_in_hand_else_it_is_said_why_not(monke
         "estimator.decide.weigh.assess.weigh",
         lambda row, question, draws, standing, settings, seed: (row.board, question, draws, standing),
     )
-    monkeypatch.setattr("estimator.decide.weigh.terms.question_of", lambda row, *more: more[:-1])
+    monkeypatch.setattr("estimator.decide.weigh.terms.question_of", lambda row, *more: more)
     monkeypatch.setattr(
         "estimator.decide.weigh.open_first.draws_of",
         lambda fit, known, settings, *, odds, seed, stretch: (known.board, odds, seed, stretch),
     )
     there = SimpleNamespace(hours=30.0, moved=("b",), no_dates="")
     one = snapshot(beside=lambda known: there)
+    told = (Told("a", DAY, price=3.0),)
+    one.as_of.known = (replace(one.as_of.known[0], told=told), ("rule",))
     found = one.weigh("red", price=900.0, terms="fixed", ceiling=1.0, strip_fee=2.0, odds=0.9)
-    assert found[:3] == ("a", (900.0, "fixed", 1.0, 2.0, 0.9), ("a", 0.9, 4, "stretch of hours"))
+    assert found[:3] == ("a", (900.0, "fixed", 1.0, 2.0, 0.9, told), ("a", 0.9, 4, "stretch of hours"))
     assert found[3] == Standing(DAY, 30.0, ("b",), "")
     assert snapshot(beside=never).weigh("red")[3] == Standing(DAY, no_dates="No hours. Write some.")
 
@@ -225,9 +234,9 @@ def test_money_is_that_of_the_rows_as_they_stood_and_a_record_is_looked_back_on_
     seen = []
     monkeypatch.setattr(
         "estimator.record.backtest.run.look_back",
-        lambda log, settings, fit, cache, **how: seen.append(how) or "record",
+        lambda *what, **how: seen.append(how) or what,
     )
-    assert (one.record(jobs=1), one.record()) == ("record", "record")
+    assert one.record(jobs=1) == one.record() == (one.log, "settings", one.fit(), "cache")
     assert seen == [{"today": DAY, "seed": 4, "jobs": 1, "progress": None}]
 
 
@@ -317,3 +326,72 @@ def test_a_snapshot_of_the_same_log_is_the_one_before_unless_something_was_kept_
     assert one.renewed().workbench is one.workbench
     one.workbench.stale = True
     assert one.renewed().workbench is not one.workbench
+
+
+def test_looks_and_the_past_year_are_of_what_was_known_on_the_day(monkeypatch):
+    monkeypatch.setattr("estimator.decide.looks.looks_of", lambda *given: given)
+    monkeypatch.setattr("estimator.decide.otherwise.last_year_otherwise", lambda *given, seed: (*given, seed))
+    one = snapshot()
+    log = one.as_of.known[0]
+    assert one.looks() == (log.boards, "settings")
+    assert one.otherwise("habit") == (log, "settings", one.fit(), "habit", 4)
+    assert one.otherwise()[3] is None
+
+
+def test_a_board_that_grows_is_found_by_its_short_name_and_read_by_the_settings(monkeypatch):
+    monkeypatch.setattr(
+        "estimator.forecast.scope_change.asked_since",
+        lambda known, more, settings: ((known.board, settings), more),
+    )
+    assert snapshot().grown("red", {"sides": "2"}) == (KNOWN[0], ("a", "settings"), {"sides": "2"})
+    with pytest.raises(UsageError, match='No board is called "tan"'):
+        snapshot().grown("tan", {})
+
+
+def test_what_is_said_of_how_it_looked_is_of_the_board_among_all_and_of_none_once_it_is_open(
+    asked, monkeypatch
+):
+    monkeypatch.setattr("estimator.forecast.looks.worth_saying", lambda *given: given)
+    one = snapshot()
+    assert one.range("red").looked_so == (KNOWN[0], KNOWN, "settings", ())
+    assert one.range({"logos": 2}).looked_so[3] == one.range({"logos": 2}).taken_as_none == ("logos",)
+    for view, said in (("before", True), ("opened", False), ("finished", False)):
+        assert bool(one.range("red", view=view).looked_so) is said
+    with pytest.raises(UsageError, match='"now" is no view'):
+        one.range("red", view="now")
+    one.range("red", odds=0.9, over=12.0)
+    assert (asked["odds"], asked["seed"], asked["stretch"]) == (0.9, 4, "stretch of hours")
+    assert asked["over"] in (12.0, (12.0,), [12.0])
+
+
+class Copied:
+    """A table that can be copied."""
+
+    def copy(self):
+        return "a copy"
+
+
+def test_tables_are_handed_out_as_copies_and_the_rest_as_it_is():
+    one = snapshot()
+    one.as_of.boards = one.as_of.hours = Copied()
+    one.as_of.whole, one.as_of.digest = ("whole log", (), ()), "rev"
+    one.as_of.kept_as, one.as_of.row_of = (lambda kind: f"{kind} here"), lambda board: f"row of {board}"
+    one.as_of.raw, one.as_of.reading = (
+        ("sheets", []),
+        SimpleNamespace(folder="f", settings_text=lambda: "text"),
+    )
+    assert (one.boards, one.hours, one.whole_log) == ("a copy", "a copy", "whole log")
+    assert (one.kept_as("fit"), one.own_row("a"), one.raw) == ("fit here", "row of a", ("sheets", "text"))
+    assert (one.folder, one.digest, one.earlier, one.seed) == ("f", "rev", None, 4)
+
+
+def test_a_quarter_passes_on_who_is_told_how_far_it_is(monkeypatch):
+    given = []
+    then = SimpleNamespace(record=lambda **how: given.append(how), known_then=Then)
+    then.renewed = lambda: then
+    monkeypatch.setattr(Snapshot, "of", classmethod(lambda cls, reading, *, today, seed: then))
+    monkeypatch.setattr("estimator.decide.quarter.review.review_of", lambda *_, **__: None)
+    one = snapshot()
+    one.as_of.reading = "reading"
+    one.quarter("2026-Q1", progress="told", jobs=3)
+    assert given == [{"progress": "told", "jobs": 3}]

@@ -19,7 +19,7 @@ MAY_BE_SKIPPED = {  # file under tests/: why
     "counter/test_taps.py": "a machine need not have a browser; where BROWSER=must is set it must",
     "log/exchange/test_with_a_spreadsheet_program.py": "a machine need not have one; the study has",
     "log/test_cache.py": "where memory can be limited",
-    "log/test_files.py": "where there is /dev/null",
+    "log/test_files.py": "where a file can be a pipe",
     "record/test_workers.py": "where one process can tell another to stop",
 }
 

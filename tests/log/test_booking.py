@@ -107,6 +107,12 @@ def test_what_is_done_twice_over_and_rows_of_no_hours():
     ]  # the last day of them, in the order in which they stand
 
 
+def test_a_stage_that_was_opened_again_without_hours_ends_with_those_of_the_log():
+    open_again = HoursLine("a", TUESDAY, "strip", 0.0, done=False, span=(0, 3))
+    booked = Entry("a", MONDAY, "strip", 2.0)
+    assert done_by([open_again, replace(DONE, span=(4, 9))], [booked]) == ((open_again,), (booked,))
+
+
 def test_hours_of_a_later_day_are_done_too_where_that_is_said_with_them():
     hours = HoursLine("a", WEDNESDAY, "strip", 3.0, span=(4, 9))
     assert done_by([replace(DONE, date=MONDAY, span=(0, 3)), hours], []) == ((replace(hours, done=True),), ())

@@ -1,5 +1,6 @@
 """What is kept is known again, shared with others, and goes when it is old."""
 
+import datetime as dt
 import os
 import time
 from concurrent.futures import ThreadPoolExecutor
@@ -7,7 +8,8 @@ from concurrent.futures import ThreadPoolExecutor
 import pytest
 
 from estimator.log import cache
-from estimator.log.cache import MOST, OLD, YOUNG, change, clear_old, keep, kept
+from estimator.log.cache import MOST, OLD, YOUNG, change, clear_old, keep, kept, kept_result
+from estimator.words.records import Accepted
 
 
 def aged(path, seconds):
@@ -114,3 +116,35 @@ def test_what_anyone_else_wrote_is_not_changed_but_written_anew(tmp_path):
         assert change(file, lambda text: f"{text}mine") == "mine"
         assert change(file, lambda text: f"{text} too") == "mine too"
     assert kept(file) == "mine too"
+
+
+HOUR = 3600.0
+
+
+def test_what_is_older_than_thirty_days_goes_when_something_is_kept(tmp_path):
+    for name, hours in {"fit-a.json": 1, "fit-b.json": 29 * 24, "fit-c.json": 31 * 24}.items():
+        (tmp_path / name).write_text("")
+        aged(tmp_path / name, hours * HOUR)
+    keep(tmp_path / "bench-a.json", "x")
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["bench-a.json", "fit-a.json", "fit-b.json"]
+
+
+@pytest.mark.parametrize(("minutes", "stay"), [(50, 62), (70, 60)])
+def test_sixty_of_a_kind_stay_and_all_of_the_last_hour(tmp_path, minutes, stay):
+    for n in range(62):
+        (tmp_path / f"fit-{n}.json").write_text("")
+        aged(tmp_path / f"fit-{n}.json", 60 * minutes - n)
+    clear_old(tmp_path)
+    left = {path.name for path in tmp_path.iterdir()}
+    assert len(left) == stay
+    assert "fit-61.json" in left
+
+
+def test_a_result_is_worked_out_once_and_again_where_what_is_kept_is_of_another_make(tmp_path):
+    file, first = tmp_path / "kept-1.json", Accepted(1.5, 2.5, dt.date(2026, 6, 4), 7)
+    assert kept_result(file, Accepted, lambda: first) == first
+    assert kept_result(file, Accepted, lambda: 1 / 0) == first
+    keep(file, '{"odd": 1}')
+    other = Accepted(3.0, 4.0, dt.date(2026, 6, 5), 8)
+    assert kept_result(file, Accepted, lambda: other) == other
+    assert kept_result(file, Accepted, lambda: 1 / 0) == other

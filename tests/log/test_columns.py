@@ -86,3 +86,26 @@ def test_a_column_of_our_own_is_passed_over_and_the_very_nearest_name_is_offered
     assert boards.unknown("guess_hihg")[1] == "The nearest is guess_high: rename it, or take it out."
     assert boards.unknown("promised_irst")[1] == "The nearest is promised_first: rename it, or take it out."
     assert boards.unknown("found_glos")[1] == "The nearest is found_gloss: rename it, or take it out."
+
+
+@pytest.mark.parametrize(
+    ("sheet", "header", "columns"),
+    [
+        ("boards", "id notes finished", "board note ready"),
+        ("hours", "day notes board_id stage", "date note board stage"),
+        ("hours", "from until", "date until"),
+        ("told", "board_id day low high", "board date hours_low hours_high"),
+        ("waits", "board_id first last cause notes", "board from until for note"),
+        ("notes", "board_id day text picture", "board date note photo"),
+        ("notes", "notes", "note"),
+        ("money", "day for board notes", "date what boards note"),
+        ("money", "board_id", "boards"),
+    ],
+)
+def test_what_else_may_stand_above_a_column(names, sheet, header, columns):
+    assert [names[sheet].find(name) for name in header.split()] == columns.split()
+
+
+def test_a_quantity_on_another_sheet_is_a_strange_name_there_and_of_two_notes_the_first_counts(names):
+    assert names["hours"].unknown("infills")[0] == "hours has no column of this name, and it is not read"
+    assert columns_of(["note", "board", "Notes"], names["boards"])[0] == {"note": 0, "board": 1}

@@ -259,3 +259,33 @@ def test_of_a_stranger_s_text_the_separator_is_the_one_by_which_most_rows_are_al
 def test_a_few_control_characters_are_a_text_all_the_same_and_one_of_nothing_is_none(data, text):
     for more in (b"", b" "):  # of an even number of bytes or an odd one
         assert (decoded(data + more) is not None) is text
+
+
+@pytest.mark.parametrize(("empty", "found"), [(39, [41]), (40, [])])
+def test_the_names_of_columns_are_looked_for_in_the_first_forty_lines(empty, found):
+    assert [number for number, _ in rows("\n" * empty + "board,note\nA,x\n")[0]] == found
+
+
+@pytest.mark.parametrize(("separator", "named"), [(",", "comma"), (";", "semicolon"), ("\t", "tab")])
+def test_a_cell_too_many_is_told_by_what_parts_the_cells_of_that_file(separator, named):
+    text = "board,called,note\nA,red,x,y\n".replace(",", separator)
+    assert rows(text)[1] == [
+        (
+            f"boards.csv, line 2: the row has 4 cells where the header has 3. "
+            f"Put a cell that holds a {named} between quotation marks."
+        )
+    ]
+
+
+def test_only_how_a_text_begins_says_whether_it_is_one():
+    assert decoded(b"\x1b" * 600 + b"x" * 19_400) is None
+    assert decoded(b"x" * 10_000 + b"\x1b" * 10_000) is not None
+
+
+def test_what_stands_under_no_name_is_no_cell_too_many_and_empty_cells_count_where_some_are_missing():
+    read, problems, notes = rows("board,called,note,,\nA,red,x,,y\nB,\n")
+    assert [cells for _, cells in read] == [{"board": "A", "called": "red", "note": "x"}]
+    assert [one.partition(", and")[0] for one in notes] == ["boards.csv, line 1: column E has no name"]
+    assert [one.partition(". ")[0] for one in problems] == [
+        "boards.csv, line 3: the row has 2 cells where the header has 3"
+    ]

@@ -137,6 +137,13 @@ def test_letters_go_into_the_coding_of_the_file():
         with_row(b"board,date,terms\n", NAMES["told"], "told.csv", cells | {"terms": "\udc80"})
 
 
+def test_a_text_that_begins_with_a_quotation_mark_stands_between_others():
+    old = b"board,note\nA,x\n"
+    assert with_cells(old, NAMES["boards"], "boards.csv", 2, {"note": '"red" one'}) == (
+        b'board,note\nA,"""red"" one"\n'
+    )
+
+
 def test_a_column_that_is_not_there_is_asked_for():
     for columns, said in (
         ("board,date", "no columns price, terms. Add them, with an empty cell in every row that is there."),

@@ -152,6 +152,11 @@ def test_what_is_no_decision_is_refused(answer, why, love, told):
         decision_of(Board("26-001"), answer, why, for_love=love)
 
 
+@pytest.mark.parametrize("answer", ["yes", "open-first"])
+def test_a_board_that_is_opened_first_may_be_taken_for_love_too(answer):
+    assert decision_of(Board("26-001"), answer, "x", for_love=True) == Decision(answer, "x", for_love=True)
+
+
 @given(
     st.sampled_from(DECISIONS),
     st.text(st.characters(codec="utf-8", exclude_categories=("Cc", "Cs")), min_size=1, max_size=40),

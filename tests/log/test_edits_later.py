@@ -6,10 +6,12 @@ from pathlib import Path
 import pytest
 
 from estimator.forecast.scope_change import asked_since
-from estimator.log.edits import keep_more, own_row
+from estimator.log.edits import OwnRow, keep_more, later_cells, own_row
 from estimator.log.store import FileStore
 from estimator.model.fit import known_board
 from estimator.words.errors import UsageError
+from estimator.words.problems import Place
+from estimator.words.records import Board, Told
 
 NOON = dt.datetime(2026, 6, 4, 12, tzinfo=dt.UTC)
 HEAD = "board;called;accepted;length;assessed_infills;found_infills;later_infills;assessed_logos;later_logos;note\r\n"
@@ -124,3 +126,43 @@ def test_a_spreadsheet_stays_and_the_cells_are_named(read, tmp_path, shop, write
     assert kept.file is None
     assert kept.as_dict()["cells"] == {"later_infills": "2", "found_infills": "5"}
     assert (tmp_path / "log.xlsx").read_bytes() == book
+
+
+@pytest.mark.parametrize(
+    ("by_hand", "cells"),
+    [
+        (False, {"later_infills": "2", "later_logos": "0", "found_infills": "5", "found_area": "3.5"}),
+        (
+            True,
+            {
+                "later_infills": "2",
+                "later_logos": "0",
+                "later_tan": "2",
+                "found_infills": "5",
+                "found_tan": "3",
+            },
+        ),
+    ],
+)
+def test_what_grows_in_the_row_is_what_stands_in_it_and_by_hand_what_was_asked_for(by_hand, cells):
+    board = Board("A", found={"infills": 3.0, "area": 1.5, "tan": 1.0, "logos": 4.0})
+    row = OwnRow(
+        Place("boards.csv", row=2),
+        {"found_infills": "3", "found_area": "1.5", "found_logos": "4"},
+        frozenset(),
+    )
+    more = {"infills": 2.0, "logos": 0.0} | ({"tan": 2.0} if by_hand else {})
+    grown = more | {"area": 2.0, "tan": 2.0}
+    assert later_cells(row, board, more, grown, by_hand=by_hand) == cells
+
+
+def test_beside_a_spreadsheet_what_is_told_of_it_is_not_kept(read, tmp_path, shop, write_xlsx):
+    write_xlsx({"boards": [["board", "accepted", "assessed_infills"], ["A", "2026-05-01", 2]]})
+    board = read().log.by_id["A"]
+    store = FileStore(tmp_path, shop)
+    row = own_row(store.read()[0], shop, board)
+    told = Told("A", dt.date(2026, 6, 4), price=9.0, because="asked later")
+    kept = keep_more(store, row, board, {"infills": 1.0}, {"infills": 1.0}, NOON, told=told)
+
+    assert kept.told is None
+    assert not (tmp_path / "told.csv").exists()

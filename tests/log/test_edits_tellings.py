@@ -271,6 +271,27 @@ def test_dates_that_find_no_empty_cell_are_said(read, tmp_path, shop, boards, ch
     assert plain(after.log) == [DATED]
 
 
+def test_a_first_day_in_the_row_is_kept_though_only_a_last_one_is_told(read, tmp_path, shop):
+    boards = "board,promised_first,promised_last\nA,2026-06-01,\n"
+    read(boards=boards)
+    kept, _ = keep(read, tmp_path, shop, replace(DATED, first=None))
+
+    assert (tmp_path / "boards.csv").read_text() == boards
+    assert kept.notes == ("The board's row in boards.csv has dates already, and keeps them.",)
+
+
+def test_dates_that_came_into_the_row_meanwhile_are_not_mixed_with_what_is_told(read, tmp_path, shop):
+    boards = "board,promised_first,promised_last\nA,,\n"
+    read(boards=boards)
+    store, board = FileStore(tmp_path, shop), read().log.by_id["A"]
+    row, telling = own_row(store.read()[0], shop, board), replace(DATED, first=None)
+    read(boards=boards.replace("A,,", "A,2026-06-01,"))
+
+    with pytest.raises(UsageError, match=r"boards\.csv was changed meanwhile"):
+        keep_telling(store, row, checked(telling, board, []), board, [], NOON)
+    assert not (tmp_path / "told.csv").exists()
+
+
 def test_without_dates_the_boards_are_not_touched(read, tmp_path, shop):
     read(boards="board\nA\n")
     kept, _ = keep(read, tmp_path, shop, FULL)

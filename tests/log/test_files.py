@@ -172,11 +172,28 @@ def test_a_picture_goes_where_a_link_leads_and_a_file_that_may_not_be_written_st
     assert real.read_bytes() == b"new"
 
 
-@pytest.mark.skipif(not Path("/dev/null").is_char_device(), reason="there is no such device")
-def test_a_device_is_written_into_and_never_replaced():
-    save_file(Path("/dev/null"), b"away")
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no file can be a pipe here")
+def test_a_pipe_is_written_into_and_never_replaced(tmp_path):
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)  # not a device of the machine, which a mistake would take away from all others
+    reader = os.open(pipe, os.O_RDONLY | os.O_NONBLOCK)
+    save_file(pipe, b"away")
 
-    assert Path("/dev/null").is_char_device()
+    assert (os.read(reader, 10), pipe.is_fifo()) == (b"away", True)
+    os.close(reader)
+    assert list(tmp_path.iterdir()) == [pipe]
+
+
+def test_two_files_are_moved_into_place_under_a_journal(tmp_path, monkeypatch):
+    whole, seen = os.replace, []
+
+    def watched(part, target):
+        seen.append((Path(target).name, (tmp_path / JOURNAL).exists()))
+        return whole(part, target)
+
+    monkeypatch.setattr(os, "replace", watched)
+    write_all(tmp_path, {"a.csv": "A", "b.csv": "B"})
+    assert seen == [(JOURNAL, False), ("a.csv", True), ("b.csv", True)]
 
 
 def stopped_in_between(folder, *, undo=False):

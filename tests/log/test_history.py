@@ -93,6 +93,31 @@ def test_what_comes_at_the_quote_and_what_comes_at_the_end_is_known_from_then_on
     assert (the_board(29).paid_on, the_board(30).paid_on) == (None, day(30))
 
 
+AT_QUOTE = {
+    "guess_low": 8.0,
+    "guess_high": 12.5,
+    "price_quoted": 900.0,
+    "hold_until": day(3),
+    "promised_first": day(18),
+    "promised_last": day(22),
+}
+AT_END = {
+    "price_charged": 990.0,
+    "materials": 80.0,
+    "paid": 995.0,
+    "returned": 5.0,
+    "total_hours": 30.0,
+    "total_grain": 1.0,
+}
+
+
+@pytest.mark.parametrize(("columns", "before", "from_then_on"), [(AT_QUOTE, 1, 2), (AT_END, 19, 20)])
+def test_each_column_of_the_quote_and_of_the_end_is_not_known_before(columns, before, from_then_on):
+    log = replace(LOG, boards=(replace(BOARD, **columns),))
+    assert {name: getattr(the_board(before, log), name) for name in columns} == dict.fromkeys(columns)
+    assert {name: getattr(the_board(from_then_on, log), name) for name in columns} == columns
+
+
 def test_an_entry_over_several_days_counts_from_its_last():
     assert [e.hours for e in stood(9).entries] == [3.0]
     assert [e.hours for e in stood(10).entries] == [3.0, 2.0]

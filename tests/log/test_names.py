@@ -1,6 +1,6 @@
 import pytest
 
-from estimator.log.names import board_named
+from estimator.log.names import board_named, parts_of
 from estimator.words.errors import UsageError
 from estimator.words.records import Board
 
@@ -101,3 +101,37 @@ def test_of_a_name_that_was_given_twice_and_is_not_typed_to_the_letter_the_newer
     ]
 
     assert board_named("Red Egg", twice, "").board == "26-024"
+
+
+def test_a_word_that_says_a_stage_is_no_part_alone_and_is_one_beside_others():
+    assert set(parts_of(("sand", "egg", "tail"), {"sand"})) == {
+        ("sand", "egg"),
+        ("egg", "tail"),
+        ("egg",),
+        ("tail",),
+    }
+    assert ("sand",) in set(parts_of(("sand", "egg")))
+
+
+@pytest.mark.parametrize(
+    "word",
+    [
+        "mr",
+        "mrs",
+        "ms",
+        "miss",
+        "dr",
+        "board",
+        "boards",
+        "long",
+        "short",
+        "the",
+        "old",
+        "new",
+        "big",
+        "little",
+    ],
+)
+def test_a_word_that_many_boards_have_is_no_name_of_one(word):
+    with pytest.raises(UsageError, match="No board is called"):
+        board_named(word, [Board("1", called=f"{word} egg")], "")

@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from making.folders import read_folder
 
 from estimator.log.columns import csv_headers
-from estimator.words.records import Log
-from estimator.words.settings.schema import Settings
+from estimator.log.reading import with_redo
+from estimator.words.records import Entry, Log
+from estimator.words.settings.schema import Settings, Stage
 
 LOGS = Path(__file__).resolve().parents[1] / "logs"
 TODAY = dt.date(2026, 10, 2)
@@ -72,6 +73,20 @@ def test_hours_without_boards_are_one_problem_and_the_shop_keeps_its_own(read):
     assert [entry.board for entry in found.log.entries] == ["shop"]
 
 
+def test_without_boards_rows_on_no_board_stay_and_a_sheet_of_them_is_no_problem(read):
+    found = read(
+        hours="board,date,stage,hours\nshop,2026-03-03,,0\n",
+        notes="board,date,note\n,2026-03-03,loose\nShop,2026-03-04,shop\nA,2026-03-05,lost\n",
+        money="date,in,out,what,boards\n2026-03-03,,9,rent,\n2026-03-03,,8,resin,shop\n",
+    )
+    assert found.problems == [
+        "notes.csv: 1 row on boards, and there is no sheet of boards. Write one row for each board in boards.csv."
+    ]
+    assert [note.text for note in found.log.notes] == ["loose", "shop"]
+    assert 9.0 in [line.went_out for line in found.log.money]
+    assert found.notes == sorted(found.notes, key=lambda note: note.partition(":")[0])
+
+
 def test_a_file_that_cannot_be_opened_is_a_problem(read, monkeypatch):
     def refuse(path):
         raise PermissionError(path)
@@ -92,6 +107,52 @@ def test_without_today_no_date_is_too_late(read):
         "boards.csv, line 2, ready",
         "hours.csv, line 2, date",
     ]
+
+
+def test_all_that_is_merely_missing_is_noted(read):
+    found = read(
+        boards="board,called,state,ready,length,total_hours,price_charged\n"
+        ",red,finished,2026-03-05,,,900\n"
+        "B,tan,finished,2026-03-05,9'6,12,\n"
+        "C,blue,,,9'6,7,\n",
+        hours="board,date,stage,hours\nred,2026-03-03,strip,2\nB,2026-03-03,strip,2\n",
+        money="date,in,out,what,boards\n2026-03-06,,45,materials,B\n",
+    )
+    assert found.problems == []
+    for note in (
+        (
+            "boards.csv: numbered here for want of an id: 26-001. Write them into the sheet, so that they stay when "
+            "rows move."
+        ),
+        (
+            'boards.csv, line 3, total_hours: "12": 10 h are not split by stage, 2 h are. Book them on stages if you '
+            "know which."
+        ),
+        (
+            "boards.csv: the usual width for the length stands in on 2 boards (B, C). Measure the widest place and write "
+            "it in width."
+        ),
+        "boards.csv: no materials are written on 1 board (26-001) that is finished. Write what they cost, or 0.",
+    ):
+        assert note in found.notes
+
+
+@pytest.mark.parametrize(
+    ("more", "contradicted"), [("2026-03-07,,9,resin,\n", True), ("soon,9,,payment,A\n", False)]
+)
+def test_what_money_a_board_tells_is_held_against_rows_of_money_unless_one_is_lost(read, more, contradicted):
+    found = read(
+        boards="board,paid\nA,100\n", money=f"date,in,out,what,boards\n2026-03-06,50,,payment,A\n{more}"
+    )
+    assert [problem.split(":")[0] for problem in found.problems] == [
+        "boards.csv, line 2, paid" if contradicted else "money.csv, line 3, date"
+    ]
+
+
+@pytest.mark.parametrize(("again", "stages"), [("", ["sand"]), ("resin", ["sand", "redo"])])
+def test_what_was_done_again_has_a_stage_where_there_is_some(again, stages):
+    log = Log(entries=(Entry("A", TODAY, "sand", 2.0), Entry("A", TODAY, "redo", 1.0, again=again)))
+    assert list(with_redo(Settings(stages={"sand": Stage("sand")}), log).stages) == stages
 
 
 def test_an_ambiguous_date_is_read_as_the_settings_say(read, shop):

@@ -2,6 +2,8 @@
 
 import contextlib
 import datetime as dt
+import hashlib
+import json
 import os
 import subprocess
 import sys
@@ -9,9 +11,12 @@ from types import SimpleNamespace
 
 import pytest
 
+from estimator.log import store as stores
 from estimator.log.book.store import BookStore
+from estimator.log.cache import kept
 from estimator.log.columns import names_of_sheets
 from estimator.log.edits import row_at
+from estimator.log.files import JOURNAL, locked
 from estimator.log.reading import read_log
 from estimator.log.store import FileStore, FirstAct
 from estimator.log.tables import RawLog, headed
@@ -320,3 +325,104 @@ def test_an_act_that_was_done_says_what_it_said_and_nothing_else():
     assert [first.append("hours", {}).row for _ in range(2)] == [4, 5]
     with pytest.raises(UsageError, match="said something else"):
         FirstAct.of(kept, "other")
+
+
+def test_of_acts_with_a_key_the_latest_are_known_again_with_what_they_were(tmp_path, monkeypatch):
+    monkeypatch.setattr(stores, "MOST_ACTS", 2)
+    store = in_files(tmp_path)
+
+    def send(key, digest="d"):
+        with store.act(f"act {key}", NOON, key=key, digest=digest, origin=stores.PAGE) as act:
+            act.append("told", {"board": "B", "date": "2026-06-04"})
+            return act.again
+
+    assert [send(key) for key in ("k1", "k2", "k3", "k3", "k2")] == [False, False, False, True, True]
+    acts = json.loads(kept(tmp_path / stores.CACHE / stores.ACTS))
+    assert list(acts) == ["k2", "k3"]
+    assert acts["k3"] == {
+        "digest": "d",
+        "label": "act k3",
+        "at": "2026-06-04T12:00:00+00:00",
+        "from": "page",
+        "places": [["told.csv", "", 5, "", []]],
+    }
+    assert not send("k1", "another")  # it was the oldest, and is forgotten
+
+
+def broken_between(folder):
+    """A folder as the machine left it that stopped before the new told.csv was moved into place."""
+    store = in_files(folder)
+    old, new = (folder / "told.csv").read_bytes(), b"board,date,price,terms\nB,2026-06-03,7,\n"
+    (folder / ".estimator-1.part").write_bytes(new)
+    digests = (hashlib.sha256(data).hexdigest() for data in (old, new))
+    step = dict(zip(("before", "after"), digests, strict=True))
+    step |= {"target": str(folder / "told.csv"), "part": str(folder / ".estimator-1.part"), "old": ""}
+    (folder / JOURNAL).write_text(json.dumps({"undo": False, "steps": [step]}))
+    return store
+
+
+def test_what_a_machine_left_half_written_is_finished_before_it_is_read(tmp_path):
+    held = broken_between(tmp_path).held()
+    assert [row["board"] for row in table(held, "told")] == ["B"]
+    assert not (tmp_path / JOURNAL).exists()
+
+
+def test_what_a_machine_left_half_written_is_finished_before_more_is_written(tmp_path, monkeypatch):
+    monkeypatch.setattr(stores, "TRIES", 1)
+    monkeypatch.setattr(stores, "locked", lambda folder: locked(folder, 0.1))
+    store = broken_between(tmp_path)
+    add(store, "A")
+    assert [row["board"] for row in table(store, "told")] == ["B", "A"]
+
+
+def test_settings_that_may_not_be_written_are_to_be_made_one_s_own(tmp_path):
+    store = in_files(tmp_path)
+    (tmp_path / "workshop.toml").chmod(0o444)
+    with pytest.raises(UsageError) as caught, store.act("a wish", NOON) as act:
+        act.settings("# ours")
+    assert str(caught.value) == (
+        f"{tmp_path / 'workshop.toml'} cannot be written. Close it elsewhere, or make it yours."
+    )
+
+
+def test_a_column_is_begun_for_what_it_gets_and_for_nothing_it_is_not(tmp_path):
+    store = in_files(tmp_path)
+    add(store, "B", odds="", because="late")
+    with store.act("x", NOON) as act:
+        act.fill(place_of(store, "B"), {"called": "tan", "ready": "", "kind": "major"}, {"board": "B"})
+    assert (tmp_path / "told.csv").read_text().splitlines()[0] == "board,date,price,terms,because"
+    assert (
+        tmp_path / "boards.csv"
+    ).read_text() == "board,called,note,kind\nA,red,two; words,\nB,tan,,major\n"
+
+
+def test_a_file_that_is_changed_while_others_are_read_is_read_again(tmp_path, monkeypatch):
+    store, whole, once = in_files(tmp_path), stores._bytes, []
+
+    def changed_meanwhile(path):
+        data = whole(path)
+        if path.name == "told.csv" and not once:
+            once.append(path.write_text("board,date\nB,2026-06-03\n"))
+        return data
+
+    monkeypatch.setattr(stores, "_bytes", changed_meanwhile)
+    assert [row["board"] for row in table(store.held(), "told")] == ["B"]
+
+
+def test_an_empty_file_is_a_sheet_too_and_of_settings_the_last_in_an_act_count(tmp_path):
+    store = in_files(tmp_path)
+    (tmp_path / "hours.csv").write_text("")
+    assert [sheet.sheet for sheet in store.read()[0].sheets] == ["boards", "hours", "told"]
+    with store.act("x", NOON) as act:
+        act.settings("# one")
+        act.settings("# two")
+    assert store.settings_text() == "# two"
+
+
+def test_no_board_is_written_beside_a_spreadsheet_and_an_act_is_known_by_what_it_said(tmp_path):
+    store = in_files(tmp_path)
+    (tmp_path / "log.ods").write_bytes(b"")
+    with pytest.raises(UsageError, match=r"log\.ods stays as it is"), store.act("x", NOON) as act:
+        act.append("boards", {"board": "C"})
+    with pytest.raises(UsageError, match="said something else"):
+        FirstAct.of({"digest": "d", "places": []}, "")

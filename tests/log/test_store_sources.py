@@ -4,8 +4,9 @@ import datetime as dt
 
 import pytest
 
-from estimator.log.store import FileStore, log_files
+from estimator.log.store import PAGE, FileStore, Sent, log_files, which_log
 from estimator.words.errors import UsageError
+from estimator.words.problems import Place, Problem
 from estimator.words.settings.schema import Settings
 
 
@@ -50,6 +51,24 @@ def test_files_that_look_like_the_log_and_are_not_read_are_named(tmp_path):
                 "Keep one log, and move the other away."
             )
         ]
+
+
+def test_a_spreadsheet_that_is_there_twice_in_other_letters_is_named(tmp_path):
+    for file in ("log.ods", "LOG.ODS"):
+        (tmp_path / file).write_text("x")
+    if len(list(tmp_path.iterdir())) == 2:  # where capitals tell files apart
+        assert names(tmp_path) == (("LOG.ODS",), ("log.ods",))
+
+
+def test_a_log_that_lies_alone_is_named_and_asks_for_nothing():
+    assert list(which_log(("boards.csv", "hours.csv"), ())) == [
+        Problem(Place("boards.csv"), "", "the log is boards.csv, hours.csv", "")
+    ]
+
+
+def test_an_act_is_of_the_day_on_which_it_is_sent_from_wherever_it_comes():
+    late = dt.datetime(2026, 6, 4, 23, 30, tzinfo=dt.UTC)
+    assert (Sent(late).day, Sent(late, "k", PAGE).day) == (dt.date(2026, 6, 4), dt.date(2026, 6, 4))
 
 
 def test_a_log_of_another_kind_alone_is_said(tmp_path):

@@ -1,11 +1,14 @@
 """Places of cells, and the row that names the columns."""
 
+import datetime as dt
+
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from estimator.log.columns import names_of_sheets
-from estimator.log.tables import RawSheet, headed, header_among, letters, shown
-from estimator.words.problems import Place
+from estimator.log.tables import RawSheet, SheetTable, headed, header_among, letters, shown
+from estimator.words.problems import THE_BOOK, Place
 from estimator.words.settings.schema import Settings
 
 NAMES = names_of_sheets(Settings())["hours"]
@@ -34,6 +37,7 @@ def test_the_header_is_the_first_row_with_most_known_names():
     ]
     assert header_among(rows, NAMES) == (2, 4)
     assert header_among([["a"], ["b"]], NAMES) == (-1, 0)
+    assert header_among([["a"]] * 11 + [["board"]], NAMES) == (11, 1)
     assert header_among([["a"]] * 12 + [["board"]], NAMES) == (-1, 0)
 
 
@@ -80,3 +84,82 @@ def test_control_characters_are_taken_out_once_and_said():
         f"hours.csv, line {place}: control characters stand in it, which are left out. Type the cell anew."
         for place in ('1, note: "note"', '2, board: "red[31m"', '2, date: "2026"', '2, note: "x"')
     ]
+
+
+@pytest.mark.parametrize(
+    ("sheet", "header", "missing"),
+    [
+        ("hours", "board", "date stage hours"),
+        ("hours", "stage", "board date hours"),
+        ("told", "price", "board date"),
+        ("waits", "board", "from for"),
+        ("waits", "for", "board from"),
+        ("weights", "weight", "board date"),
+        ("weights", "date", "board weight"),
+        ("notes", "note", "board date"),
+        ("notes", "date", "board note"),
+        ("money", "boards", "date in out what"),
+    ],
+)
+def test_columns_without_which_a_sheet_is_not_read(sheet, header, missing):
+    raw = RawSheet(sheet, Place("x.csv"), [(4, [header]), (5, ["x"])], 0)
+    table, problems, _ = headed(raw, names_of_sheets(Settings())[sheet])
+    assert table.rows == ()
+    assert [str(one.place) for one in problems] == ["x.csv, line 4"] * len(problems)
+    assert [one.cure for one in problems] == [
+        f"Add a column with the name {name}." for name in missing.split()
+    ]
+
+
+def test_a_strange_column_is_a_problem_in_a_file_and_kept_as_it_is_in_the_book():
+    grid = [(1, ["board", "odd", "date", "stage", "hours"]), (2, ["A", "x", "", "", 1.0])]
+    for place, where in ((Place("log.xlsx", "hours"), "B1"), (Place("hours.csv"), "")):
+        _, problems, notes = headed(RawSheet("hours", place, grid, 0), NAMES)
+        assert (
+            [(one.found, one.place.row, one.place.column + "1" * bool(where)) for one in problems],
+            notes,
+        ) == (
+            [("odd", 1, where)],
+            [],
+        )
+    _, problems, notes = headed(RawSheet("hours", Place(THE_BOOK), grid, 0), NAMES)
+    assert (problems, [(one.found, one.cure) for one in notes]) == ([], [("odd", "")])
+    assert notes[0].wrong == "a column of your own: it is kept, goes out with every export, and is not read"
+
+
+def test_a_cell_beyond_the_names_goes_by_its_letter():
+    grid = [(1, ["odd", "", "x", ""]), (3, ["Board", "date"]), (4, ["A", "", "z"])]
+    found = [f"{one.place}: {one.value}" for one in RawSheet("told", Place("told.csv"), grid, 1).cells()]
+    assert found == [
+        "told.csv, line 1, Board: odd",
+        "told.csv, line 1, C: x",
+        "told.csv, line 3, Board: Board",
+        "told.csv, line 3, date: date",
+        "told.csv, line 4, Board: A",
+        "told.csv, line 4, C: z",
+    ]
+    lettered = RawSheet("told", Place("log.ods", "told"), grid, 1)
+    assert [one.place.column for one in lettered.cells()] == ["A", "C", "A", "B", "A", "C"]
+
+
+@pytest.mark.parametrize(
+    ("cell", "text"),
+    [
+        (False, "no"),
+        (1, "1"),
+        (0.25, "0.25"),
+        (1234567890.5, "1234567890.5"),
+        (dt.datetime(2026, 3, 4, 7, 30, tzinfo=dt.UTC), "2026-03-04 07:30:00+00:00"),
+        (dt.date(2026, 3, 4), "2026-03-04"),
+        (dt.datetime(2026, 3, 4, tzinfo=dt.UTC), "2026-03-04"),
+    ],
+)
+def test_a_cell_is_shown_as_one_would_write_it(cell, text):
+    assert shown(cell) == text
+
+
+def test_nought_and_no_are_something_and_what_is_beyond_the_row_is_not():
+    table = SheetTable(
+        "boards", Place("log.xlsx", "boards"), {"board": 0, "paid": 1, "for_love": 2, "note": 3, "aim": 4}
+    )
+    assert table.named(["A", 0, False, ""]) == {"board": "A", "paid": 0, "for_love": False}

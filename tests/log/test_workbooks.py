@@ -149,3 +149,11 @@ def test_an_empty_boards_sheet_is_a_log_without_boards_yet(write, read):
     found = read()
     assert found.problems == []
     assert "boards.csv: no boards are written down yet. Write one row for each board." in found.notes
+
+
+def test_a_sheet_whose_columns_nobody_named_is_a_problem(write, read):
+    write({"boards": [["board"], ["A"]], "hours": [["A", "strip"], ["B", "sand"]]})
+    (problem,) = read().problems
+    assert problem.partition("sheet ")[2] == (
+        "hours: no row at its head names the columns. Write a first row with the names: board, date, stage, hours."
+    )

@@ -57,6 +57,7 @@ def test_a_sheet_that_is_a_drawing_is_no_sheet_of_the_log():
     [
         ("<row><c><v>1</v></c></row><row><c/><c><v>1</v></c></row>", (1, 1)),  # neither says its place
         ('<row r="3"><c r="C3"><v>1</v></c><c><v>1</v></c></row><row><c><v>1</v></c></row>', (3, 3)),
+        ('<row r="3"><c><v>1</v></c></row><row><c><v>1</v></c></row>', (3, 0)),
         ('<row r="2"><c r="D2" t="inlineStr"><is><t>x</t></is></c></row>', (1, 3)),
         ('<row r="2"><c r="D2"><f>1+1</f></c></row>', (1, 3)),
         ('<row r="2"><c r="D2" s="4"/></row>', (-1, -1)),  # coloured, and nothing in it
@@ -117,6 +118,7 @@ NO = "<table-cell/>"
         ('<table-row><table-cell number-columns-repeated="3"><p>x</p></table-cell></table-row>', (0, 2)),
         (f'<table-row><table-cell number-columns-repeated="3"/>{FILLED}</table-row>', (0, 3)),
         ('<table-row><table-cell value-type="float"/></table-row>', (0, 0)),
+        (f'<table-row>{NO}<table-cell formula="=1"/></table-row>', (0, 1)),
         (f"<table-row>{FILLED}{FILLED}</table-row><table-row>{FILLED}</table-row>", (1, 1)),
         ("<table-row><table-cell><annotation><p>x</p></annotation></table-cell></table-row>", (-1, -1)),
         (f"<tracked-changes><table-row>{FILLED}</table-row></tracked-changes>", (-1, -1)),
@@ -245,3 +247,8 @@ def test_of_sheets_that_are_too_large_together_the_widest_is_named(monkeypatch):
     sheets["hours"].too_far = True
     assert named("boards") == []
     assert named("hours") == [("hours", "this sheet reaches as far as D1")]
+    sheets["other"].too_far = True
+    assert named("boards", "hours", at_once=True) == [
+        ("hours", "this sheet reaches as far as D1"),
+        ("other", "this sheet reaches as far as A10"),
+    ]

@@ -83,3 +83,21 @@ def test_any_other_text_is_no_result(text):
 def test_what_cannot_be_read_again_is_not_kept():
     with pytest.raises(TypeError, match="cannot be kept"):
         result_to_json(Outer((), ("a", 0.0), {1: 2.0}, 1))
+
+
+@dataclass(frozen=True)
+class Maybe:
+    text: str | None
+    number: float | None
+    count: int = 1
+
+
+@pytest.mark.parametrize("made", [Maybe("", 0.0, 0), Maybe(None, None), Maybe("a", 3)])
+def test_nothing_written_and_nought_are_not_what_is_not_known(made):
+    assert repr(result_from_json(result_to_json(made), Maybe)) == repr(made)
+
+
+def test_a_count_of_numpy_is_kept_as_a_count_and_brackets_without_end_are_no_result():
+    assert result_from_json(result_to_json(Maybe("a", 1.5, np.int64(7))), Maybe).count == 7
+    with pytest.raises(ValueError, match="no Maybe"):
+        result_from_json("[" * 100_000, Maybe)

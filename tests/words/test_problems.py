@@ -68,6 +68,8 @@ def test_places_as_they_have_always_been_said():
         Place(
             "workshop.toml", path=("[bench]", "away", "number 1")
         ): "workshop.toml, [bench], away, number 1",
+        Place("book.sqlite", "hours", 41): "book.sqlite, sheet hours, row 41",
+        Place("book.sqlite", "hours", 41, "stage"): "book.sqlite, sheet hours, row 41, stage",
         NOWHERE: "",
     }
     assert {place: str(place) for place in said} == said
@@ -92,3 +94,19 @@ def test_sections_of_settings_are_in_the_order_of_their_words():
     ordered = [problem.where for problem in in_order(reversed(problems))]
     assert ordered == sorted(ordered, key=natural)
     assert len(ordered) == len(at)
+
+
+def test_of_one_place_problems_are_in_order_of_what_is_wrong_and_then_of_what_was_found():
+    place = Place("boards.csv", row=3)
+    one, two, three = (
+        Problem(place, found, wrong, "") for found, wrong in (("z", "a"), ("y", "b"), ("z", "b"))
+    )
+    assert in_order([three, two, one, two]) == (one, two, three)
+
+
+def test_in_a_spreadsheet_the_cells_of_a_column_come_one_below_the_other_and_whole_rows_last():
+    def at(row=0, column=""):
+        return Problem(Place("log.xlsx", "hours", row, column), "", "", "")
+
+    ordered = [at(), at(2, "A"), at(10, "A"), at(3, "B"), at(1), at(12)]
+    assert list(in_order(reversed(ordered))) == ordered

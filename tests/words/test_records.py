@@ -7,6 +7,8 @@ import pickle
 import pytest
 
 from estimator.words.records import (
+    IN_HAND,
+    TAKEN_ON,
     AgreedPrice,
     Board,
     Entry,
@@ -54,6 +56,7 @@ def test_the_price_that_an_owner_goes_by_is_the_last_that_was_told(tellings, pri
         (900.0, [told(1000.0, 1, "asked later"), told(1100.0, 2, "hidden work")], (1000.0, 100.0, 1100.0)),
         (900.0, [told(1000.0, 1, "asked later"), told(950.0, 2, "asked later")], (900.0, 50.0, 950.0)),
         (900.0, [told(1000.0, 1, "asked later"), told(900.0, 2, "asked later")], None),
+        (900.0, [told(850.0, 1, "asked later")], (900.0, -50.0, 850.0)),
         (None, [told(1000.0, 1, "asked later")], None),
         (900.0, [told(1000.0, 1, "asked later", board="b")], None),
         (900.0, [told(None, 1, "asked later")], None),
@@ -121,3 +124,9 @@ def test_how_sure_a_rule_is_and_never_surer_than_the_narrowest():
     assert Rule("r", low=4.0, high=4.1, odds=0.8).omega == 0.15
     assert Rule("r").own
     assert not Rule("r", source="starter").own
+    assert not Rule("r", source="shops").own
+
+
+def test_what_is_taken_on_and_what_is_not_yet_over():
+    assert IN_HAND == ("waiting", "on bench", "stopped")
+    assert TAKEN_ON == ("finished", "waiting", "on bench", "stopped")

@@ -80,6 +80,10 @@ def with_import(written: str, shape: ImportShape) -> str:
     """
     import tomlkit
 
+    refused = UsageError(
+        f"{SETTINGS_FILE} stays as it is: what columns mean cannot be written into it without moving other lines.",
+        "Write each import as a section [import.NAME] of its own.",
+    )
     document = parsed_file(written)
     of: Any = document.get("import")
     if of is None:
@@ -95,7 +99,13 @@ def with_import(written: str, shape: ImportShape) -> str:
             for name, text in texts.items():
                 inner.add(name, text)
             body.add(key, inner)
-    of[shape.name] = body
+    try:
+        of[shape.name] = body
+    except (
+        ValueError,
+        TypeError,
+    ) as error:  # imports on one line, or a list of them, have no room for a section
+        raise refused from error
     text = tomlkit.dumps(document)
     head = re.search(rf"^\[import\.{shape.name}\]", text, re.MULTILINE)
     if head and text[: head.start()].strip() and not text[: head.start()].endswith("\n\n"):
@@ -103,10 +113,7 @@ def with_import(written: str, shape: ImportShape) -> str:
     wanted = tomllib.loads(written.removeprefix(MARK))
     wanted.setdefault("import", {})[shape.name] = body.unwrap()
     if tomllib.loads(text) != wanted:
-        raise UsageError(
-            f"{SETTINGS_FILE} stays as it is: what columns mean cannot be written into it without moving other lines.",
-            "Write each import as a section [import.NAME] of its own.",
-        )
+        raise refused
     mark = MARK if written.startswith(MARK) else ""
     return mark + _with_ends(written.removeprefix(MARK), text)
 

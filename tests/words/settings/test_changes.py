@@ -85,6 +85,7 @@ def test_a_section_that_is_there_already_is_refused_at_its_label_and_a_rule_at_i
 
 def test_a_key_is_taken_out():
     assert said(with_values("[bench]\nplaces = 3\n", ("bench",), {"places": None})) == {"bench": {}}
+    assert with_values("[bench]\nplaces = 3\n", ("bench",), {"winter": None}) == "[bench]\nplaces = 3\n"
 
 
 def test_rules_come_change_and_go_and_the_others_stay():
@@ -97,7 +98,7 @@ def test_rules_come_change_and_go_and_the_others_stay():
     ]
     less = without_rule(STARTER, name)
     assert said(less)["rules"] == [rule for rule in RAW["rules"] if rule["name"] != name]
-    assert said(without_rule('[[rules]]\nname = "a"\n', "a")).get("rules", []) == []
+    assert said(without_rule('[[rules]]\nname = "a"\n', "a")) == {}
     for odd in (lambda: without_rule(STARTER, "nobody"), lambda: with_rule(more, {"name": "mine"})):
         with pytest.raises(UsageError):
             odd()
@@ -118,6 +119,7 @@ def test_a_file_that_is_written_otherwise_is_changed_right_or_not_at_all(written
 
 def test_names_are_plain_words_that_nothing_has():
     assert name_for("Réshape it!", {}) == "r_shape_it"
+    assert name_for("Großputz 2", {}) == "grossputz_2"
     assert name_for("2nd coat: (blue)", RAW["stages"]) == "nd_coat_blue"
     for odd in ("", "123", "日本", "Strip"):
         with pytest.raises(UsageError):
@@ -154,6 +156,54 @@ def test_a_time_away_that_holds_the_day_ends_before_it(away, first, last, then):
 
     written = with_days_away("", [(on(begin), on(end)) for begin, end in away])
     text = with_away(written, on(first), on(last) if last else None)
-    assert [(one.first, one.last) for one in parse_settings(text)[0].bench.away] == [
-        (on(b), on(e)) for b, e in then
+    read, problems = parse_settings(text)
+    assert [(one.first, one.last) for one in read.bench.away] == [(on(b), on(e)) for b, e in then]
+    assert problems == ()
+
+
+def test_what_is_left_out_of_a_section_is_not_written_and_nought_is():
+    values = {"label": "Tow", "asks": None, "most": 0, "loud": False}
+    text = with_section("[kinds.a]\n# of b\n\n[kinds.b]\n", ("kinds", "tow"), values, "a")
+    assert text == ('[kinds.a]\n\n[kinds.tow]\nlabel = "Tow"\nmost = 0\nloud = false\n# of b\n\n[kinds.b]\n')
+
+
+def test_a_section_that_finds_no_place_among_the_others_stands_at_the_end():
+    before = '[stages.a]\nlabel = """\n[stages.b]\n"""\n[stages.b]\nlabel = "B"\n'
+    text = with_section(before, ("stages", "c"), {"label": "C"}, "a")
+    assert text == f'{before}\n[stages.c]\nlabel = "C"\n'
+
+
+def test_a_section_comes_behind_the_last_of_its_sort_before_what_follows_and_its_remarks():
+    before = "[stages.a]\n[kinds.x]\n[stages.b]\nn = 1\n\n  # rules\n[[rules]]\nname = 'r'\n[stagesmen.y]\n[kinds.z]\n"
+    text = with_section(before, ("stages", "c"), {"n": 2})
+    assert text == before.replace("n = 1\n", "n = 1\n\n[stages.c]\nn = 2\n")
+
+
+def test_a_rule_more_is_refused_where_rules_stand_on_one_line():
+    with pytest.raises(UsageError, match=r"workshop\.toml stays as it is"):
+        with_rule('rules = [{name = "a"}]\n', {"name": "b"})
+
+
+def test_values_go_into_the_rule_of_that_name_and_the_last_one_can_be_taken_out_alone():
+    written = '[[rules]]\nname = "a"\nlow = 1\n[[rules]]\nname = "b"\nlow = 2\n[[rules]]\nname = "c"\n'
+    changed = said(with_rule_values(written, "b", {"low": None, "high": 7, "when": {"kind": ["x", "y"]}}))
+    assert changed["rules"] == [
+        {"name": "a", "low": 1},
+        {"name": "b", "high": 7, "when": {"kind": ["x", "y"]}},
+        {"name": "c"},
     ]
+    assert [rule["name"] for rule in said(without_rule(written, "b"))["rules"]] == ["a", "c"]
+
+
+def test_a_name_that_is_taken_or_holds_no_letter_is_refused_at_its_field():
+    for odd, wrong in (("42", "It needs a name with letters"), ("Pin line", '"pin_line" is there already')):
+        with pytest.raises(UsageError, match=wrong) as caught:
+            name_for(odd, {"pin_line": 1})
+        assert caught.value.field == "label"
+
+
+def test_times_away_are_written_in_order_of_their_days():
+    days = [(dt.date(2026, 9, 3), dt.date(2026, 9, 9)), (dt.date(2026, 8, 3), dt.date(2026, 8, 3))]
+    assert with_days_away("", days).strip() == (
+        "[bench]\naway = [{first = 2026-08-03, last = 2026-08-03}, {first = 2026-09-03, last = 2026-09-09}]"
+    )

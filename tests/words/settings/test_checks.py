@@ -20,6 +20,13 @@ def said(written):
             ),
         ),
         (
+            '[stages.s]\nhappens = "sometimes"\n[kinds.k]\nasks = ["s"]',
+            (
+                'workshop.toml, [kinds.k], asks: "s": there is no such driver or modifier. '
+                "There is none to name yet; leave it out."
+            ),
+        ),
+        (
             '[drivers.a]\nfrom = "outline"',
             (
                 "workshop.toml, [drivers.a], unit: what is worked out from the outline is an area. "
@@ -181,6 +188,17 @@ def test_names_that_clash_or_that_nothing_answers_to(written, sentence):
         "[modifiers.idle]",
         "[drivers.sides]\nunit = 'm'\n[drivers.a]\nunit = 'm2'\nfrom = 'outline'\ntimes = 'sides'",
         "[kinds.k]\nasks = []",
+        "[modifiers.m]\ngrades = ['dry', 'wet']",
+        "[drivers.a]\nunit = 'ft2'\nfrom = 'outline'",
+        "[stages.s]\n[drivers.d]\nknown = 's'\n[modifiers.m]\nknown = 's'\nstages = ['s']",
+        (
+            "[stages.a]\n[stages.b]\n[[rules]]\nname = 'x'\nstage = 'a'\nlow = 1\nhigh = 2\n"
+            "[[rules]]\nname = 'y'\nstage = 'b'\nlow = 3\nhigh = 4"
+        ),
+        (
+            "[bench]\naway = [{first = 2026-01-01, last = 2026-06-30}, {first = 2026-01-05, last = 2026-01-06}, "
+            "{first = 2026-07-02, last = 2027-01-31}]"
+        ),
     ],
 )
 def test_what_is_no_problem(written):
@@ -289,6 +307,24 @@ def test_rules_of_other_waits_other_dates_or_another_condition_may_lie_apart(fir
 )
 def test_two_rules_that_touch_or_speak_of_different_things_may_stand(first, second):
     assert said(two_rules(first, second)) == []
+
+
+def test_of_three_rules_of_the_same_the_first_and_the_last_are_held_against_each_other_too():
+    rules = (
+        f'[[rules]]\nname = "{name}"\nstage = "strip"\nlow = {low}\nhigh = {high}\n'
+        for name, low, high in (("x", 1, 3), ("y", 2, 6), ("z", 5, 8))
+    )
+    assert [line.partition(" of the same")[0] for line in said(STAGE + "".join(rules))] == [
+        'workshop.toml, rule "z": "5 to 8": rule "x" says 1 to 3'
+    ]
+
+
+def test_chances_of_the_same_are_no_ranges_that_could_lie_apart():
+    rules = (
+        f'[[rules]]\nname = "{name}"\nabout = "chance"\nchance = "redo"\nshare = {share}\nworth = 5\n'
+        for name, share in (("x", 0.1), ("y", 0.9))
+    )
+    assert said(STAGE + '[stages.redo]\nhappens = "sometimes"\n' + "".join(rules)) == []
 
 
 def test_every_rule_has_a_name_of_its_own():

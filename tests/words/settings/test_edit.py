@@ -10,8 +10,9 @@ from estimator.log.edits import keep_accepted
 from estimator.log.store import FileStore
 from estimator.words.errors import UsageError
 from estimator.words.records import Accepted
-from estimator.words.settings.edit import with_accepted
+from estimator.words.settings.edit import with_accepted, with_import
 from estimator.words.settings.reader import parse_settings
+from estimator.words.settings.schema import ImportShape
 
 DAY = dt.date(2026, 10, 1)
 NOON = dt.datetime(2026, 10, 1, 12, tzinfo=dt.UTC)
@@ -167,3 +168,88 @@ def test_a_file_that_would_be_moved_about_stays_as_it_is():
         "Write it under that rule yourself: [rules.accepted]; low = 5.23; high = 8.6; on = 2026-10-01; "
         'boards = 17; source = "log".'
     )
+
+
+SHAPE = ImportShape(
+    "jobs",
+    rows="boards",
+    columns={"No": "board", "Was": "note"},
+    dates="day-month",
+    decimals="comma",
+    blanks={"Was": "none"},
+    feet={"Long": "tenths"},
+)
+SECTION = (
+    '[import.jobs]\nrows = "boards"\ndates = "day-month"\ndecimals = "comma"\n\n[import.jobs.columns]\nNo = "board"\n'
+    'Was = "note"\n\n[import.jobs.blanks]\nWas = "none"\n\n[import.jobs.feet]\nLong = "tenths"\n'
+)
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        ("", SECTION),
+        ("# mine\nplaces = 2\n", f"# mine\nplaces = 2\n\n{SECTION}"),
+        ("[bench]\nplaces = 2\n\n\n", f"[bench]\nplaces = 2\n\n\n{SECTION}"),
+        (
+            "\ufeff[bench]\r\nplaces = 2\r\n",
+            "\ufeff" + f"[bench]\nplaces = 2\n\n{SECTION}".replace("\n", "\r\n"),
+        ),
+    ],
+)
+def test_how_a_spreadsheet_is_read_is_kept_whole_below_what_was_there(before, after):
+    assert with_import(before, SHAPE).rstrip() == after.rstrip()
+
+
+def test_of_a_spreadsheet_of_one_name_what_is_kept_later_counts_and_others_stay():
+    other = with_import(with_import("", SHAPE), ImportShape("more", rows="hours"))
+    said = tomllib.loads(with_import(other, ImportShape("jobs", rows="hours", dates="month-day")))
+    assert said == {"import": {"jobs": {"rows": "hours", "dates": "month-day"}, "more": {"rows": "hours"}}}
+
+
+@pytest.mark.parametrize(
+    "written", ['import = {a = {rows = "boards"}}\n', "import = {}\n", "[[import]]\na = 1\n"]
+)
+def test_how_a_spreadsheet_is_read_is_refused_where_imports_stand_on_one_line(written):
+    with pytest.raises(UsageError, match=r"workshop\.toml stays as it is: what columns mean") as refused:
+        with_import(written, SHAPE)
+    assert refused.value.cure == "Write each import as a section [import.NAME] of its own."
+
+
+def test_ends_that_fall_together_when_they_are_cut_short_are_kept_in_full():
+    rule = tomllib.loads(with_accepted('[[rules]]\nname = "a"\n', "a", Accepted(5.2341, 5.2349, DAY, 3)))[
+        "rules"
+    ]
+    assert (rule[0]["accepted"]["low"], rule[0]["accepted"]["high"]) == (5.2341, 5.2349)
+
+
+LINES = '[rules.accepted]\nlow = 5.23\nhigh = 8.6\non = 2026-10-01\nboards = 17\nsource = "log"\n'
+WINDOWS = LINES.replace("\n", "\r\n")
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        (
+            '[[rules]]\nname = "a"\nlow = 1',
+            f'[[rules]]\nname = "a"\nlow = 1\n{LINES}',
+        ),  # no end to its last line
+        ('[[rules]]\r\nname = "a"\r\nlow = 1\n', f'[[rules]]\r\nname = "a"\r\nlow = 1\n\r\n{WINDOWS}'),
+        (
+            '[[rules]]\r\nname = "a"\n',
+            f'[[rules]]\r\nname = "a"\n\n{LINES}',
+        ),  # as many of one as of the other
+        (
+            '[[rules]]\nname = "a"\n[rules.board]\nx = 1\n',
+            f'[[rules]]\nname = "a"\n[rules.board]\nx = 1\n\n{LINES}',
+        ),
+    ],
+)
+def test_lines_more_end_as_most_do_and_the_others_as_they_did(before, after):
+    assert with_accepted(before, "a", KEPT) == after
+
+
+def test_of_rules_in_one_line_the_one_of_that_name_gets_it():
+    text = 'rules = [{name = "a", low = 1}, {name = "b", low = 2}, {name = "c"}] # all\n'
+    rules = tomllib.loads(with_accepted(text, "b", KEPT))["rules"]
+    assert [rule.get("accepted", {}).get("boards") for rule in rules] == [None, 17, None]

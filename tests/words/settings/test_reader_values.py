@@ -4,8 +4,25 @@ import datetime as dt
 
 import pytest
 
+from estimator.words.problems import Place
 from estimator.words.settings.reader import parse_settings
-from estimator.words.settings.schema import Away, Bench, Settings
+from estimator.words.settings.schema import Away, Bench, Driver, Modifier, Settings, Stage
+from estimator.words.settings.values import (
+    SettingPath,
+    amount,
+    amounts,
+    board,
+    day,
+    nearest,
+    number,
+    pair,
+    pairs,
+    shown,
+    text,
+    when,
+    whole,
+    words,
+)
 
 WET = "[modifiers.wet]\n[stages.a]\nwait_by = "
 KIND = '[drivers.d]\n[kinds.k]\nasks = ["d"]\nusual = '
@@ -231,3 +248,182 @@ def test_what_the_columns_of_a_stranger_mean_is_kept_but_for_what_is_no_answer(w
 def test_a_line_that_cannot_be_read(written, found):
     (problem,) = parse_settings(written)[1]
     assert problem.wrong == found
+
+
+def read_by(reader, value, *more, **limits):
+    """What a reader makes of a value, and what is wrong with it."""
+    place = SettingPath(Place("workshop.toml", path=("[x]", "key")), [], **limits)
+    return reader(value, *more, place), [(one.wrong, one.cure) for one in place.problems]
+
+
+MEND = "Mend the number."
+
+
+@pytest.mark.parametrize(
+    ("reader", "value", "limits", "wrong", "cure"),
+    [
+        (number, True, {}, "a number belongs here", "Write a plain number, such as 4 or 4.5."),
+        (number, "4", {}, "a number belongs here", "Write a plain number, such as 4 or 4.5."),
+        (number, 1.01, {"low": 0.0, "high": 1.0}, "the number must be from 0 to 1", MEND),
+        (number, -0.01, {"low": 0.0, "high": 1.0, "default": 0.25}, "the number must be from 0 to 1",
+         "Mend it; where nothing is written it is 0.25."),
+        (number, 6, {"high": 5.0}, "the number must be no larger than 5", MEND),
+        (number, 1.5, {"low": 2.0}, "the number must be 2 or more", MEND),
+        (number, 2e9, {"low": 2.0}, "the number must be no larger than a thousand million", MEND),
+        (number, -2e9, {"low": 2.0}, "the number must be no larger than a thousand million", MEND),
+        (whole, 2.5, {}, "a whole number belongs here", "Write it without a fraction."),
+        (whole, -2.5, {}, "a whole number belongs here", "Write it without a fraction."),
+        (whole, float("inf"), {"high": 9.0}, "the number must be no larger than 9", MEND),
+        (day, dt.datetime(2026, 8, 3, tzinfo=dt.UTC), {}, "a date belongs here",
+         "Write it as 2026-08-03, without quotation marks."),
+        (text, "x", {"choices": ()}, "that is not one of the words known here",
+         "There is none to name yet; leave it out."),
+        (text, "re", {"choices": ("red", "tan")}, "that is not one of the words known here",
+         "The nearest name known here is red."),
+        (text, "a\x07b", {}, "control characters stand in it", "Type it anew."),
+        (pair, [1, 2, 3], {}, "two numbers belong here", "Write them as [low, high]."),
+        (pair, [2, 1], {}, "the low end is above the high end", "Swap the two, or mend one."),
+        (pairs, [[1, 2], [1]], {}, "two numbers belong here", "Write them as [low, high]."),
+    ],
+)  # fmt: skip
+def test_a_value_that_is_none_is_told_what_belongs_there(reader, value, limits, wrong, cure):
+    assert read_by(reader, value, **limits) == (None, [(wrong, cure)])
+
+
+@pytest.mark.parametrize(
+    ("reader", "value", "limits", "read"),
+    [
+        (number, 0, {"low": 0.0, "high": 1.0}, 0.0),
+        (number, 1, {"low": 0.0, "high": 1.0}, 1.0),
+        (number, -1e9, {}, -1e9),
+        (number, 1e9, {}, 1e9),
+        (whole, 3.0, {}, 3),
+        (day, dt.date(2026, 8, 3), {}, dt.date(2026, 8, 3)),
+        (text, "anything", {}, "anything"),
+        (text, "", {"choices": ("", "red")}, ""),
+        (words, [], {}, ()),
+        (pair, [2, 2], {}, (2.0, 2.0)),
+        (pairs, [[1, 2], [0, 3]], {}, ((1.0, 2.0), (0.0, 3.0))),
+        (pairs, [], {}, ()),
+    ],
+)
+def test_a_value_up_to_its_ends_is_read(reader, value, limits, read):
+    assert read_by(reader, value, **limits) == (read, [])
+
+
+def test_a_word_that_stands_there_twice_is_said_once_and_counts_once():
+    twice = ("the same word stands here twice", "Leave one of them out.")
+    assert read_by(words, ["a", "b", "a", "c", "b", "a"]) == (("a", "b", "c"), [twice, twice])
+    assert read_by(words, ["a", "a"]) == (("a",), [twice])
+
+
+@pytest.mark.parametrize(
+    ("value", "said"),
+    [
+        ("a" * 60, "a" * 60),
+        ("a" * 61, "a" * 58 + " …"),
+        (True, "true"),
+        (False, "false"),
+        (-(10**10), "a very large number"),
+        (10**9, "1000000000"),
+        (1234567.125, "1234567.125"),
+        (["a  b", 0.5], '["a b", 0.5]'),
+    ],
+)
+def test_a_value_is_shown_as_the_file_writes_it(value, said):
+    assert shown(value) == said
+
+
+def test_the_nearest_name_is_offered_and_no_empty_one():
+    assert nearest("x", ["", "strip", "sand"]) == "Known here: strip, sand."
+    assert nearest("strap", ["sand", "strip"]) == "The nearest name known here is strip."
+
+
+KNOWN = Settings(
+    drivers={"area": Driver("area")},
+    modifiers={
+        "wet": Modifier("wet", stages=("sand",), grades=("dry", "damp", "soaked")),
+        "old": Modifier("old", stages=("sand",)),
+    },
+    stages={"sand": Stage("sand"), "redo": Stage("redo", happens="sometimes")},
+)
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "read"),
+    [
+        ("area", 2.5, 2.5),
+        ("area", 0, 0.0),
+        ("wet", "dry", 0.0),
+        ("wet", "soaked", 2.0),
+        ("wet", True, 2.0),
+        ("wet", "yes", 2.0),
+        ("wet", "no", 0.0),
+        ("wet", False, 0.0),
+        ("wet", 1, 1.0),
+        ("old", True, 1.0),
+        ("old", "yes", 1.0),
+        ("redo", True, 1.0),
+        ("redo", 1, 1.0),
+    ],
+)
+def test_amounts_are_read_as_numbers_as_grades_and_as_yes_and_no(name, value, read):
+    place = SettingPath(Place("workshop.toml"), [])
+    assert (amount(value, name, KNOWN, place), place.problems) == (read, [])
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "wrong", "cure"),
+    [
+        ("area", -0.5, "the number must be 0 or more", MEND),
+        ("wet", 3, "the number must be from 0 to 2", MEND),
+        ("redo", 2, "the number must be from 0 to 1", MEND),
+        ("wet", "damb", "wet has no such grade", "The nearest name known here is damp."),
+        ("old", "x", "old has no such grade", "Known here: yes, no."),
+    ],
+)
+def test_amounts_that_are_none(name, value, wrong, cure):
+    place = SettingPath(Place("workshop.toml"), [], default=7.0)
+    assert amount(value, name, KNOWN, place) is None
+    assert [(one.wrong, one.cure) for one in place.problems] == [(wrong, cure)]
+
+
+@pytest.mark.parametrize(
+    ("value", "read", "wrong"),
+    [
+        ({"wet": ["damp", "soaked"]}, {"wet": (1.0, 2.0)}, None),
+        ({"wet": ["soaked", "damp", "damp"]}, {"wet": (1.0, 2.0)}, None),
+        ({"wet": ["dry", "soaked"]}, {}, "a grade between them is left out"),
+        ({"wet": ["dry", "x"]}, {}, "wet has no such grade"),
+        ({"wet": "damp"}, {"wet": (1.0, 1.0)}, None),
+        ({"wet": [1, 2]}, {"wet": (1.0, 2.0)}, None),
+        ({"wet": ["damp", 2]}, {"wet": (1.0, 2.0)}, None),
+        ({"wet": [2, "damp"]}, {}, "the low end is above the high end"),
+        ({"wet": ["dry", "dry", "soaked"]}, {}, "a grade between them is left out"),
+        ({"wet": []}, {}, "two values belong here"),
+        ({"area": [2, 2]}, {"area": (2.0, 2.0)}, None),
+        ({"area": [3, 2]}, {}, "the low end is above the high end"),
+        ({"area": 0}, {"area": (0.0, 0.0)}, None),
+        ({"length_ft": [6, 40]}, {"length_ft": (6.0, 40.0)}, None),
+        ({"length_ft": [6, 41]}, {}, "the number must be from 0 to 40"),
+        ({"length_ft": 41}, {}, "the number must be from 0 to 40"),
+        ({"length_ft": -1}, {}, "the number must be from 0 to 40"),
+        ({"length_ft": 9.5}, {"length_ft": (9.5, 9.5)}, None),
+        ({"kind": "major"}, {}, "that is not one of the words known here"),
+        ({"kind": []}, {}, "no kind is named"),
+        ({"odd": 3}, {}, "no such key is known here"),
+        (3, {}, "a section with keys belongs here"),
+    ],
+)
+def test_which_boards_a_rule_speaks_of(value, read, wrong):
+    place = SettingPath(Place("workshop.toml"), [])
+    assert when(value, place, KNOWN) == read
+    assert [one.wrong for one in place.problems] == ([wrong] if wrong else [])
+
+
+def test_usual_quantities_of_the_boards_that_a_rule_means():
+    place = SettingPath(Place("workshop.toml"), [])
+    given = {"area": 2, "wet": "damp", "redo": True, "old": "x", "odd": 3}
+    assert board(given, place, KNOWN) == {"area": 2.0, "wet": 1.0, "redo": 1.0}
+    assert [one.wrong for one in place.problems] == ["no such key is known here", "old has no such grade"]
+    assert amounts([1, "soaked"], "wet", KNOWN, place) == (1.0, 2.0)
