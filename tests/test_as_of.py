@@ -247,7 +247,9 @@ def test_looked_at_from_an_earlier_day_no_other_log_counts(tmp_path, monkeypatch
     known = seen(tmp_path, day(5), revision="now", boards=BOARDS, hours=HOURS)
     assert known.earlier == day(5)
     assert known.fit_at_hand() is None
-    of_that_day = fits(tmp_path, monkeypatch, today=day(5), old={})  # another log's, looked at from the same day
+    of_that_day = fits(
+        tmp_path, monkeypatch, today=day(5), old={}
+    )  # another log's, looked at from the same day
     assert of_that_day.earlier == day(5)
     assert of_that_day.fit_at_hand() is None
 

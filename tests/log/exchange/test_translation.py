@@ -201,4 +201,6 @@ def test_a_stage_in_a_diary_is_the_one_that_its_word_means():
     ],
 )
 def test_hours_of_infills_are_not_how_many_infills_there_were(unit, group, meant):
-    assert WORDS.meant("boards", ForeignColumn(1, "infills", unit, ("infills",), group, named=True))[0] == meant
+    assert (
+        WORDS.meant("boards", ForeignColumn(1, "infills", unit, ("infills",), group, named=True))[0] == meant
+    )
