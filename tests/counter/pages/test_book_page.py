@@ -455,6 +455,7 @@ def test_where_pages_only_show_nothing_is_done_to_a_book_and_it_is_said_why(stor
         else:
             assert answer.status_code == 422
             assert html.escape(page_label("read-only")) in answer.get_data(as_text=True)
+            assert "There is no such folder now." not in answer.get_data(as_text=True)
     assert store.path.read_bytes() == before
     assert len(store.acts(9)) == 2
 
@@ -488,12 +489,16 @@ def test_a_second_place_stays_spelt_as_it_was_named(visitor, store, tmp_path, mo
 
 
 def test_where_the_second_place_could_not_be_written_down_no_copy_goes_there(visitor, tmp_path, monkeypatch):
-    (tmp_path / "stick").mkdir()
+    for name in ("stick", "disk"):
+        (tmp_path / name).mkdir()
+    visitor.send("/book/second-place", "/book", second=str(tmp_path / "stick"))
+    for file in (tmp_path / "stick").iterdir():
+        file.unlink()
     monkeypatch.setattr(page_of_book.PageForm, "write", lambda form, *_: form.wrong("second", "Too late."))
-    answer = visitor.send("/book/second-place", "/book", second=str(tmp_path / "stick"))
+    answer = visitor.send("/book/second-place", "/book", second=str(tmp_path / "disk"))
 
     assert answer.status_code == 422
-    assert list((tmp_path / "stick").iterdir()) == []
+    assert [*(tmp_path / "stick").iterdir(), *(tmp_path / "disk").iterdir()] == []
 
 
 def test_an_owner_is_named_by_any_of_his_boards(visitor, store):
