@@ -18,7 +18,7 @@ from estimator.counter.tapes import (
     hours_drawings,
     pay_drawings,
 )
-from estimator.sheets.layouts.pay import PayLayout, pay_drawing
+from estimator.sheets.layouts.pay import PayLayout, pay_alt_text, pay_drawing
 from estimator.sheets.layouts.promises import ReadyLayout, ten_caption
 from estimator.sheets.layouts.ranges import RangeLayout, alt_text, drawing_of
 
@@ -174,6 +174,12 @@ def test_what_a_board_pays_stands_between_posts_with_a_line_for_each_amount_that
     assert sorted(one.points[0][0] for one in bobs) == pytest.approx([layout.px(25), layout.px(40)])
     assert "mk an hour, before rent" in words(drawing)
     assert "the least you'd take" in " ".join(words(drawing))
+    assert drawing.says == pay_alt_text(pay_drawing(said, MARKS))
+    assert set(layout.rail) <= set(words(drawing))
+    heights = {one.words: one.at[1] for one in drawing.shapes if isinstance(one, Words)}
+    hung = [[heights[line] for line in under if line] for under, _ in layout.hung]
+    assert [min(one) for one in hung] == sorted((min(one) for one in hung), reverse=True)  # the last on top
+    assert len({at for one in hung for at in one}) == sum(map(len, hung))  # none over another
     guessed = pay_drawings(thought_over(FIXED, boards=11), MARKS)[n]
     assert {(one.colour, one.broken) for one in boards(guessed)} == {(PENCIL, True)}
 
@@ -223,3 +229,13 @@ def test_days_have_their_months_today_and_the_range_named(n):
         [pytest.approx(layout.px(at))] for at, _ in layout.names
     ]
     assert drawing.says == ten_caption(KEPT, TODAY, ())
+
+
+@pytest.mark.parametrize("n", [0, 1])
+def test_what_was_told_hangs_as_a_plumb_line_over_its_hours(n):
+    told = replace(drawing_of(ANSWER), plumb=(60.0, "not over 60 without asking"))
+    drawing, layout = _hours(told, WIDTHS[n]), RangeLayout(told, WIDTHS[n])
+    [bob] = [one for one in lines(drawing, fill=INK) if len(one.points) == 5]
+
+    assert bob.points[0][0] == pytest.approx(layout.px(60.0))
+    assert {said for said in layout.plumb if said} <= set(words(drawing))

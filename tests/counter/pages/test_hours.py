@@ -120,3 +120,11 @@ def test_what_is_open_of_a_week_is_asked_at_its_end_where_pages_write(
         hours._shown(PageForm({}), dt.date(2026, 6, 8), ends=ends, said=("Kept.",))
 
     assert (len(held["ends"]), held["writes"], held["said"]) == (asked, writes, ("Kept.",))
+
+
+def test_what_is_too_long_is_no_end_of_a_week(counter, monkeypatch):
+    visitor = client(counter, today=dt.date(2026, 6, 12))
+    monkeypatch.setattr(hours, "take_step", lambda *_: pytest.fail("taken"))
+    long = {"day.2026-06-10": "x" * 32_001}
+
+    assert visitor.send("/hours/end", "/on-the-go", week="2026-06-08", **long).status_code == 422
