@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from estimator.counter.answer_files import AsOf, KeptAnswer, PageQuestion, newest
+from estimator.log.cache import keep
 
 DAY = dt.date(2026, 6, 9)
 BOARD = PageQuestion("board", "26-001")
@@ -56,6 +57,6 @@ def test_of_another_log_another_day_or_other_draws_it_is_another():
 )  # fmt: skip
 def test_what_cannot_be_read_back_is_no_answer(tmp_path, left):
     KeptAnswer(NOW, {}).save(BOARD, tmp_path)
-    BOARD.file(tmp_path).write_text(left, "utf-8")
+    keep(BOARD.file(tmp_path), left)
 
     assert newest(BOARD, tmp_path) is None

@@ -11,6 +11,7 @@ from sheets.layouts.test_pay import FIXED, MARKS, thought_over
 from estimator.counter.shapes import INK, PENCIL, Curve, DrawingPart, Line, Words
 from estimator.counter.tapes import (
     WIDTHS,
+    TapeDrawing,
     _hours,
     along_rail,
     crossing,
@@ -201,6 +202,10 @@ def test_hours_are_numbered_where_they_lie_with_the_range_named_on_its_rail_and_
         [layout.px(layout.bracket_at)] * len(layout.bracket)
     )
     assert layout.bracket
+    on = TapeDrawing(layout, alike.places)
+    on.on_rail(60.0, ["one", "two"], pencil=True)
+    heights = {one.words: one.at[1] for one in on.shapes}
+    assert heights["one"] < heights["two"]  # the last line lowest
     assert len(lines(drawing, wide=2.5)) == 3 + bool(layout.caption)
     assert set(layout.caption) <= set(words(drawing))
     assert drawing.says == alt_text(alike)
