@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from estimator.counter.answer_files import AsOf, KeptAnswer, PageQuestion, newest
+from estimator.log.cache import keep
 
 DAY = dt.date(2026, 6, 9)
 BOARD = PageQuestion("board", "26-001")
@@ -42,3 +43,20 @@ def test_of_another_log_another_day_or_other_draws_it_is_another():
     assert all(other != NOW for other in others)
     assert len(set(others)) == 4
     assert (NOW.looked_from, replace(NOW, day="").looked_from) == (DAY, None)
+
+
+@pytest.mark.parametrize(
+    "left",
+    [
+        "", "no json", "[]", "null", "3", '{"of": ["r", "", 1], "parts": {}, "no": ""}', '{"about": "26-001"}',
+        '{"about": "26-001", "of": ["r", ""], "parts": {}, "no": ""}', '{"about": "26-001", "of": ["r", "", "x"], "parts": {}, "no": ""}',
+        '{"about": "26-001", "of": ["r", "", 1], "parts": [], "no": ""}', '{"about": "26-001", "of": ["r", "", 1], "parts": {"a": [["heading"]]}, "no": ""}',
+        '{"about": "26-001", "of": ["r", "", 1], "parts": {"a": [["table", 1]]}, "no": ""}', '{"about": "26-001", "of": ["r", "", 1], "parts": {}}',
+        '{"about": "26-002", "of": ["r", "", 1], "parts": {}, "no": ""}',
+    ],
+)  # fmt: skip
+def test_what_cannot_be_read_back_is_no_answer(tmp_path, left):
+    KeptAnswer(NOW, {}).save(BOARD, tmp_path)
+    keep(BOARD.file(tmp_path), left)
+
+    assert newest(BOARD, tmp_path) is None

@@ -133,3 +133,21 @@ def test_phones_come_in_only_where_the_counter_has_a_home(tmp_path):
 
 def test_what_does_not_change_is_kept_by_a_browser_for_a_year(app):
     assert app.config["SEND_FILE_MAX_AGE_DEFAULT"] == 31_536_000
+
+
+def test_a_mistake_of_ours_leaves_where_it_was_and_nothing_that_was_typed(app, caplog):
+    def deep(left):
+        if left:
+            deep(left - 1)
+        raise ValueError("red 9'6 of Ann")
+
+    before, app.view_functions["light.here"] = app.view_functions["light.here"], lambda: deep(9)
+    answer = app.test_client().get("/here", headers={"Host": HOST})
+    app.view_functions["light.here"] = before
+
+    assert answer.status_code == 500
+    assert page_label("our-mistake").replace("'", "&#39;") in answer.get_data(as_text=True)
+    [line] = [one.getMessage() for one in caplog.records if one.name == "estimator.counter"]
+    assert line.startswith("ValueError at test_app.py:")
+    assert line.count("test_app.py:") == 6  # the last six, where it happened
+    assert "Ann" not in line + answer.get_data(as_text=True)

@@ -1,6 +1,8 @@
 """What the command does before it serves: finds the counter that runs, refuses another's port, and needs a home for phones."""
 
 import datetime as dt
+import socket
+import threading
 
 import pytest
 
@@ -108,3 +110,56 @@ def test_a_new_workshop_is_begun_and_opens_where_it_is_set_up(tmp_path, monkeypa
     assert app.extensions["guard"].hosts == ("127.0.0.1", "localhost", *([home] if home else []))
     assert called(tmp_path / "new") == said[:1]
     assert pages[-1] == "http://127.0.0.1:4217/"  # it is there by now
+
+
+def test_what_runs_at_a_port_is_another_program_or_nothing():
+    with socket.create_server(("127.0.0.1", 0)) as other:
+        port = other.getsockname()[1]
+
+        def hang_up():
+            other.accept()[0].close()
+
+        answering = threading.Thread(target=hang_up)
+        answering.start()
+        assert serving.served_at(port) == ""
+        answering.join()
+        with pytest.raises(UsageError, match=f"Port {port} of this machine is taken") as told:
+            serving.listening(port)
+        assert told.value.field == "port"
+    assert serving.served_at(port) is None
+
+
+def test_a_number_that_is_no_port_is_said_to_be_taken_too(monkeypatch):
+    def too_large(*_, **__):
+        raise OverflowError
+
+    monkeypatch.setattr(serving.socket, "create_server", too_large)
+    with pytest.raises(UsageError, match="Port 70000 of this machine is taken"):
+        serving.listening(70_000)
+
+
+def test_what_is_no_counter_is_not_called_one(tmp_path, monkeypatch, opened):
+    def taken(*_):
+        raise UsageError("It is taken by something else.")
+
+    monkeypatch.setattr(serving, "served_at", lambda _: "")
+    monkeypatch.setattr(serving, "listening", taken)
+    with pytest.raises(UsageError, match="by something else"):
+        called(tmp_path / "new")
+
+
+def test_pages_look_from_the_day_and_with_the_draws_that_were_asked_for_and_the_worker_ends_with_them(
+    tmp_path, monkeypatch
+):
+    monkeypatch.setattr(serving, "served_at", lambda _: None)
+    monkeypatch.setattr(serving, "listening", lambda *given: given)
+    monkeypatch.setattr(serving, "create_server", Serving)
+    monkeypatch.setattr(serving.webbrowser, "open", lambda _: None)
+    closed = []
+    monkeypatch.setattr(serving.WorkerDesk, "close", lambda desk: closed.append(desk))  # noqa: PLW0108  it is bound
+    called(tmp_path / "new", seed=5)
+    held = Serving.app.extensions["counter"]
+
+    assert (held.clock, held.seed, held.worker._command[-1]) == (dt.date.today, 5, "5")
+    assert closed == [held.worker]
+    assert Serving.how["max_request_body_size"] == 41_943_040

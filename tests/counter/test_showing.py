@@ -108,6 +108,8 @@ def test_a_lead_stays_where_its_action_does(at_book):
         Action("check"),
     ]
 
+    assert to_show(["The cells to fill:", Action("check"), "More."]) == ["More."]
+    assert to_show([Action("check"), Heading("One"), Action("check")]) == [Heading("One")]
     assert to_show(kept) == ["See for yourself:", Action("record"), "All else.", "Not a lead."]
 
 
@@ -122,6 +124,7 @@ def test_a_board_without_a_short_name_is_called_by_its_owner(at_book):
         spoken("1 hour on 5'10 (26-002), and 6'2 (26-003)") == "1 hour on Odo Marsh's 5'10, and 6'2 (26-003)"
     )
     assert spoken("red nine-four is ready") == "red nine-four is ready"
+    assert spoken("red nine-four (again)") == "red nine-four (again)"  # it has a short name
 
 
 @pytest.mark.parametrize(

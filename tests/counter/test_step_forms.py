@@ -346,3 +346,43 @@ def test_the_line_of_the_eye_stands_at_the_choice_that_looked_so_from_eight_boar
         "wet": {"damp": "of 8"}, "rush": {"no": "of 9", "yes": "of 12"}, "logos": {"3": "of 8"}, "tape": {"0": "of 8"},
         "stain": {"no": "of 8", "yes": "of 9"},
     }  # fmt: skip
+
+
+WRITE = (("", "", "Write it"),)
+ASKED = [
+    ("deposit", "Deposit came", "amount:money", "on", WRITE),
+    ("answered", "The owner said yes or no", "", "why on",
+     (("answer", "yes", "The owner said yes"), ("answer", "owner", "The owner dropped it"), ("answer", "me", "I said no"))),
+    ("weigh up", "Take it on?", "answer:one-of why:text for_love:tick", "", WRITE), ("weight", "Weigh-in", "weight:text", "on", WRITE),
+    ("note", "Note or photo", "text:long photos:photos", "on", WRITE), ("guess", "My own guess", "guess:text", "", WRITE),
+    ("hours", "Write hours", "stage:one-of stage.other:pick hours:one-of done:tick", "on note", WRITE),
+    ("again", "Doing it again", "stage:one-of again:one-of hours:one-of", "on note", WRITE),
+    ("done", "Stage done", "stage:one-of stage.other:pick not_needed:tick", "on", WRITE),
+    ("found", "What did you find?", None, "", (("as_thought", "yes", "Just as I thought"), ("", "", "Write it; the rest is not known yet"))),
+    ("asked since", "Asked for since", None, "", (("", "", "Work it out"),)),
+    ("told", "I told the owner", "hours:text price:money last:day because:one-of paid_by:one-of", "terms first on", WRITE),
+    ("struck", "Strike out what was told", "on:one-of why:text", "", WRITE), ("stopped", "Stopped", "cause:one-of", "note on", WRITE),
+    ("going", "Going again", "", "on", WRITE), ("ready", "It is ready", "cost_time:one-of materials:money as_thought:tick", "on", WRITE),
+    ("collected", "Collected and paid", "amount:money", "on",
+     (("what", "both", "Collected and paid"), ("what", "collected", "Collected, not paid yet"), ("what", "paid", "Paid, not collected yet"))),
+    ("gave back", "Given back half done", "kept:money returned:money", "why on", WRITE),
+]  # fmt: skip
+
+
+def test_each_step_asks_its_own_and_its_buttons_say_what_they_send(day):
+    for step in (QuestionsAnswered(RED, {"infills": "2"}), ToldOwner(RED, hours="10-15", price="640", last="2026-06-12"), HoursNow(RED, "strip", "2")):  # fmt: skip
+        day.do(step)
+    now, board, kinds = as_written(day.now(9)), day.board(RED), day.shop.settings.kinds
+    for verb, name, fields, rarely, buttons in ASKED:
+        form = form_of(verb, now, board)
+        asked = " ".join(f"{one.name}:{one.kind}" for one in form.fields)
+        assert (form.verb, form.name, form.buttons) == (verb, name, buttons)
+        assert (verb, asked) == (verb, asked if fields is None else fields)
+        assert (verb, " ".join(one.name for one in form.rarely)) == (verb, rarely)
+    asks = enquiry_form(day.shop.settings)
+    assert " ".join(f"{one.name}:{one.kind}" for one in (*asks.fields, *asks.rarely)) == (
+        "owner:text reach:text kind:one-of feet:one-of inches:one-of aim:one-of called:text wanted_by:day photos:photos note:long"
+    )
+    assert asks.buttons == (("", "", "What would it be?"), ("only_asked", "yes", "Only asked: count it"))
+    assert [value for value, _ in asks.fields[2].choices] == list(kinds)
+    assert asks.fields[3].choices[0] == ("5", "5 ft")

@@ -11,6 +11,7 @@ from sheets.layouts.test_pay import FIXED, MARKS, thought_over
 from estimator.counter.shapes import INK, PENCIL, Curve, DrawingPart, Line, Words
 from estimator.counter.tapes import (
     WIDTHS,
+    TapeDrawing,
     _hours,
     along_rail,
     crossing,
@@ -18,9 +19,9 @@ from estimator.counter.tapes import (
     hours_drawings,
     pay_drawings,
 )
-from estimator.sheets.layouts.pay import PayLayout, pay_drawing
-from estimator.sheets.layouts.promises import ReadyLayout
-from estimator.sheets.layouts.ranges import RangeLayout, drawing_of
+from estimator.sheets.layouts.pay import PayLayout, pay_alt_text, pay_drawing
+from estimator.sheets.layouts.promises import ReadyLayout, ten_caption
+from estimator.sheets.layouts.ranges import RangeLayout, alt_text, drawing_of
 
 
 def lines(drawing, **like):
@@ -174,5 +175,72 @@ def test_what_a_board_pays_stands_between_posts_with_a_line_for_each_amount_that
     assert sorted(one.points[0][0] for one in bobs) == pytest.approx([layout.px(25), layout.px(40)])
     assert "mk an hour, before rent" in words(drawing)
     assert "the least you'd take" in " ".join(words(drawing))
+    assert drawing.says == pay_alt_text(pay_drawing(said, MARKS))
+    assert set(layout.rail) <= set(words(drawing))
+    heights = {one.words: one.at[1] for one in drawing.shapes if isinstance(one, Words)}
+    hung = [[heights[line] for line in under if line] for under, _ in layout.hung]
+    assert [min(one) for one in hung] == sorted((min(one) for one in hung), reverse=True)  # the last on top
+    assert len({at for one in hung for at in one}) == sum(map(len, hung))  # none over another
     guessed = pay_drawings(thought_over(FIXED, boards=11), MARKS)[n]
     assert {(one.colour, one.broken) for one in boards(guessed)} == {(PENCIL, True)}
+
+
+def said_at(drawing, *said):
+    """Where words stand, from the left."""
+    return [one.at[0] for one in drawing.shapes if isinstance(one, Words) and one.words in said]
+
+
+@pytest.mark.parametrize("n", [0, 1])
+def test_hours_are_numbered_where_they_lie_with_the_range_named_on_its_rail_and_past_boards_below(n):
+    alike = replace(drawing_of(ANSWER), alike=(("a", 60.0), ("b", 70.0), ("c", 72.0)))
+    drawing, layout = _hours(alike, WIDTHS[n]), RangeLayout(alike, WIDTHS[n])
+    numbers = [one for one in drawing.shapes if isinstance(one, Words) and one.words.isdecimal()]
+
+    assert len(numbers) >= 3
+    assert [one.at[0] for one in numbers] == pytest.approx([layout.px(float(one.words)) for one in numbers])
+    assert said_at(drawing, *layout.bracket) == pytest.approx(
+        [layout.px(layout.bracket_at)] * len(layout.bracket)
+    )
+    assert layout.bracket
+    on = TapeDrawing(layout, alike.places)
+    on.on_rail(60.0, ["one", "two"], pencil=True)
+    heights = {one.words: one.at[1] for one in on.shapes}
+    assert heights["one"] < heights["two"]  # the last line lowest
+    assert len(lines(drawing, wide=2.5)) == 3 + bool(layout.caption)
+    assert set(layout.caption) <= set(words(drawing))
+    assert drawing.says == alt_text(alike)
+    [peg] = [one for one in lines(drawing, wide=drawing.shapes[0].wide) if len(one.points) == 2 and one.points[0][0] == pytest.approx(layout.px(alike.likely))][:1]  # fmt: skip
+    assert peg.points[0][1] < peg.points[1][1]  # it hangs from the rail
+
+
+@pytest.mark.parametrize(("guess", "unit"), [(30.0, WIDTHS[1]), (80.0, 0.0)])
+def test_what_is_counted_is_named_at_the_end_where_nothing_else_stands(guess, unit):
+    drawing = _hours(replace(drawing_of(ANSWER), guess=guess), WIDTHS[1])
+
+    assert said_at(drawing, "hours") == [unit]
+
+
+@pytest.mark.parametrize("n", [0, 1])
+def test_days_have_their_months_today_and_the_range_named(n):
+    drawing, layout = dates_drawings(KEPT, TODAY, ())[n], ReadyLayout(KEPT, TODAY, WIDTHS[n], ())
+
+    assert (drawing.shapes[0].colour, drawing.shapes[0].broken) == (PENCIL, True)
+    assert set(layout.today_words) | set(layout.bracket) | {said for _, said in layout.names} <= set(
+        words(drawing)
+    )
+    assert layout.today_words
+    assert layout.bracket
+    assert [said_at(drawing, said) for _, said in layout.names] == [
+        [pytest.approx(layout.px(at))] for at, _ in layout.names
+    ]
+    assert drawing.says == ten_caption(KEPT, TODAY, ())
+
+
+@pytest.mark.parametrize("n", [0, 1])
+def test_what_was_told_hangs_as_a_plumb_line_over_its_hours(n):
+    told = replace(drawing_of(ANSWER), plumb=(60.0, "not over 60 without asking"))
+    drawing, layout = _hours(told, WIDTHS[n]), RangeLayout(told, WIDTHS[n])
+    [bob] = [one for one in lines(drawing, fill=INK) if len(one.points) == 5]
+
+    assert bob.points[0][0] == pytest.approx(layout.px(60.0))
+    assert {said for said in layout.plumb if said} <= set(words(drawing))

@@ -196,11 +196,11 @@ def test_what_was_answered_and_is_asked_no_more_goes_on_standing():
 
 def test_what_was_answered_at_the_end_of_the_week_goes_to_its_board_stage_and_day():
     form = PageForm(
-        {"stage.strip.26%2F101": ["yes"], "stage.sand.b.2": ["no"], "stage.gloss.b": [""], "day.2026-06-10": ["away"], "day.2026-06-11": [""], "week": ["x"]}
+        {"stage.strip.26%2F101": ["yes"], "stage.sand.b.2": ["no"], "stage.gloss.b": [""], "stage.wax.b": ["perhaps"], "day.2026-06-10": ["away"], "day.2026-06-11": [""], "week": ["x"]}
     )  # fmt: skip
     ended = week_ended(form)
 
-    assert ended.stages == (("26/101", "strip", True), ("b.2", "sand", False))
+    assert ended.stages == (("26/101", "strip", True), ("b.2", "sand", False), ("b", "wax", False))
     assert ended.days == {"2026-06-10": "away", "2026-06-11": ""}
 
 

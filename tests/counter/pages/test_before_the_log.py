@@ -180,3 +180,22 @@ def test_a_board_in_hand_is_called_by_its_short_name_else_by_its_owner(shop, mon
         ("26-002", "Bo", "no day told"),
         ("26-003", "26-003", "no day told"),
     ]
+
+
+def test_whether_it_was_glossed_is_asked_where_there_is_gloss_to_lay(shop, tmp_path, monkeypatch):
+    from making.counter import client
+    from making.folders import folder
+
+    held = {}
+    monkeypatch.setattr(page, "render_template", lambda _, **given: held.update(given) or "")
+    for visitor, asked in ((shop, True), (client(folder(tmp_path / "other"), today=TODAY), False)):
+        visitor.get("/diary")
+        assert held["gloss"] is asked
+
+
+def test_only_a_line_of_ones_own_may_be_typed_beside_the_choices(shop):
+    from estimator.log.notebook.page import A_DATE, A_LINE, Choice, Doubt
+
+    doubts = [Doubt("x", (0, 1), "", "?", (Choice("a", "A"),), free) for free in (A_LINE, A_DATE, "")]
+
+    assert [one["free"] for one in page._asked(doubts)] == [True, False, False]

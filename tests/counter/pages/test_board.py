@@ -38,7 +38,7 @@ def test_the_sheets_that_there_can_be(state, sheets):
     ("state", "found", "said"),
     [
         ("waiting", kept(sentence=("Not yet.", "Next: gloss.")), ["Not yet.", "Next: gloss."]), ("waiting", kept(), ["In line."]), ("waiting", None, ["In line."]),
-        ("finished", kept(sentence=("Not yet.",)), ["Ready since Mon 1 June."]),  # it was ready after that was worked out
+        ("declined", kept(sentence=("Not yet.",)), ["I said no."]), ("finished", kept(sentence=("Not yet.",)), ["Ready since Mon 1 June."]),  # it was ready after that was worked out
     ],
 )  # fmt: skip
 def test_the_answer_on_the_telephone_stands_first(state, found, said):

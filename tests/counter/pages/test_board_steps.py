@@ -326,3 +326,12 @@ def test_who_asks_gets_a_rough_answer_unless_it_is_only_to_be_counted(counter, m
 
     assert counter.send("/new", "/on-the-go", owner="Tam", **fields).headers["Location"] == where
     assert taken == [("enquiry", "")]
+
+
+@pytest.mark.parametrize("path", ["/new", f"/new/{FISH}"])
+def test_of_somebody_who_asks_nothing_too_long_is_written_and_nobody_is_counted(counter, monkeypatch, path):
+    monkeypatch.setattr(new, "take", lambda *_: pytest.fail("taken"))
+    answer = counter.send(path, "/on-the-go", called="x" * 32_001, only_asked="yes")
+
+    assert answer.status_code == 422
+    assert "Counted" not in answer.get_data(as_text=True)

@@ -16,6 +16,9 @@ from estimator.counter.forms import PageForm
 from estimator.counter.pages import book_files
 from estimator.counter.pages.book_files import Upload, safe_name
 from estimator.log.book.opening import connected
+from estimator.log.exchange.questions import ImportQuestion, OfferedAnswer
+from estimator.words.page_labels import page_label
+from estimator.words.problems import Place
 
 DAY = dt.date(2026, 6, 5)
 
@@ -280,3 +283,74 @@ def test_answers_of_before_and_now_stand_by_their_questions_and_what_is_typed_wi
         }
     )
     assert book_files._answers(form) == {"a": "1", "b": "20", "c": "31"}
+
+
+def test_of_files_that_wait_only_the_old_ones_go(visitor, store):
+    for _ in range(2):
+        looked(visitor, "jobs.csv", JOBS.encode())
+    uploads = store.folder / ".estimator" / "counter" / "uploads"
+    old, young = uploads.iterdir()
+    ago = time.time() - 90_000  # a day has 86,400 seconds
+    os.utime(old, (ago, ago))
+    looked(visitor, "jobs.csv", JOBS.encode())
+
+    left = list(uploads.iterdir())
+    assert (old in left, young in left, len(left)) == (False, True, 2)
+
+
+def test_owners_go_out_only_where_that_is_asked_for(visitor):
+    package = zipfile.ZipFile(io.BytesIO(visitor.get("/book/export?kind=csv&owners=no").data))
+
+    assert b"Ann Onym" not in package.read("boards.csv")
+
+
+def test_rows_that_are_in_the_file_no_more_are_asked_about_once_before_anything_is_taken(visitor, store):
+    with store.act("1 hour on tan", NOON) as act:
+        act.append("hours", {"board": "B", "date": "2026-06-04", "stage": "gloss", "hours": "1"})
+    package = zipfile.ZipFile(io.BytesIO(visitor.get("/book/export?kind=csv").data))
+    lines, revision = package.read("hours.csv").decode().splitlines(keepends=True), store.revision()
+    data = "".join(line.replace("gloss,1", "gloss,2") for line in lines if "4.5" not in line).encode()
+    page = looked(visitor, "hours.csv", data, take="yes", newer="yes").get_data(as_text=True)
+
+    assert "Did you take it out on purpose?" in page
+    assert 'name="take"' not in page
+    assert store.revision() == revision
+    left_open = {name: texts for name, texts in answered(page).items() if name in {"upload", "asked"}}
+    for _ in range(2):  # it stays open, and is not asked again
+        page = visitor.send("/book/import", "/book", **left_open, newer="yes").get_data(as_text=True)
+        assert "on purpose" not in page.partition('action="/book/import"')[2].partition("<fieldset")[2]
+        assert 'name="take"' in page
+        left_open = {name: texts for name, texts in answered(page).items() if name in {"upload", "asked"}}
+        assert left_open["asked"] == ["gone:hours"]
+
+
+def test_files_that_go_away_while_they_are_read_are_said_to_be_gone(visitor, monkeypatch):
+    def gone(*_, **__):
+        raise FileNotFoundError
+
+    monkeypatch.setattr(book_files, "import_files", gone)
+    answer = looked(visitor, "jobs.csv", JOBS.encode())
+
+    assert answer.status_code == 422
+    assert page_label("import-gone").split(".")[0] in answer.get_data(as_text=True)
+
+
+@pytest.mark.parametrize(
+    ("about", "answer", "said"),
+    [
+        ("column", "called", "what you call the board"),
+        ("rows", "called", "a call"),
+        ("rows", "other", "something else"),
+        ("column", "hours strip", "hours of strip it"),
+        ("column", "no_such", "no such"),
+    ],
+)
+def test_an_answer_is_said_in_the_words_of_the_page_else_as_it_is_offered(visitor, about, answer, said):
+    choices = (OfferedAnswer("other", "something else"), OfferedAnswer("called", "a call"))
+    question = ImportQuestion("k", about, Place("a.csv"), "What is it?", choices)
+    with visitor.app.test_request_context("/book", headers={"Host": HOST}):
+        assert book_files._said_by(question, answer) == said
+
+
+def test_a_name_of_which_nothing_stays_is_file():
+    assert [safe_name(name) for name in ("..", "a/", "")] == ["file", "file", "file"]

@@ -1,6 +1,7 @@
 """The page of the book: undo with what it would change, copies and what goes with them, owners, a log in files."""
 
 import datetime as dt
+import html
 import re
 import shutil
 from pathlib import Path
@@ -11,8 +12,11 @@ from making.counter import HOST, client
 from making.folders import BOARDS, HOURS, folder
 
 from estimator.counter.pages import book as page_of_book
+from estimator.counter.pages import book_copies as page_of_copies
 from estimator.counter.pages.book import on_page
 from estimator.log.book.store import BookStore
+from estimator.words.errors import UsageError
+from estimator.words.page_labels import page_label
 
 DAY = dt.date(2026, 6, 5)
 HOUR = {"board": "A", "date": "2026-06-04", "stage": "strip", "hours": "4.5"}
@@ -436,3 +440,97 @@ def test_a_second_place_may_be_named_by_the_home_it_lies_in(visitor, store, tmp_
         ".sqlite",
         ".toml",
     ]
+
+
+def test_where_pages_only_show_nothing_is_done_to_a_book_and_it_is_said_why(store):
+    reader = client(store.folder, today=DAY, writes=False)
+    assert 'action="/book/undo"' not in reader.page("/book")
+    copy = next((store.folder / "backups").glob("book-*.sqlite"))
+    before = store.path.read_bytes()
+    for path in POSTS:
+        sent = {"act": "2", "board": "A", "sure": "yes", "second": str(store.folder.parent), "copy": f"here/{copy.name}"}  # fmt: skip
+        answer = reader.send(path, "/book", **sent)
+        if path == "/book/keep":
+            assert (answer.status_code, answer.location) == (303, "/book")
+        else:
+            assert answer.status_code == 422
+            assert html.escape(page_label("read-only")) in answer.get_data(as_text=True)
+            assert "There is no such folder now." not in answer.get_data(as_text=True)
+    assert store.path.read_bytes() == before
+    assert len(store.acts(9)) == 2
+
+
+def test_a_second_place_is_a_folder_that_does_not_lead_back_into_the_workshop(visitor, store, tmp_path):
+    (tmp_path / "a file").write_text("", "utf-8")
+    (tmp_path / "link").symlink_to(store.folder / "backups")
+    for second, said in (("a file", "There is no such folder now."), ("link", "lies in the workshop")):
+        answer = visitor.send("/book/second-place", "/book", second=str(tmp_path / second))
+        assert answer.status_code == 422
+        assert said in answer.get_data(as_text=True)
+    assert len(store.acts(9)) == 2
+
+
+def test_a_second_place_stays_spelt_as_it_was_named(visitor, store, tmp_path, monkeypatch):
+    (tmp_path / "home" / "stick").mkdir(parents=True)
+    monkeypatch.setenv("HOME", str(tmp_path / "home"))
+    visitor.send("/book/second-place", "/book", second="~/stick")
+
+    assert 'backup_folder = "~/stick"' in store.settings_text()
+    seen = on_page_of(visitor)
+    assert (seen.second, seen.second_there, len(seen.elsewhere)) == ("~/stick", True, 1)
+    # and from there a copy is put back, too
+    name = next(iter(seen.elsewhere))
+    with store.act("one hour more", NOON) as act:
+        act.append("hours", {**HOUR, "hours": "1"})
+    asked = visitor.send("/book/put-back", "/book", copy=name).get_data(as_text=True)
+    assert "1 entry would be gone:" in asked
+    assert visitor.send("/book/put-back", "/book", copy=name, sure="yes").status_code == 303
+    assert [entry.hours for entry in log_of(store)[0].entries] == [4.5]
+
+
+def test_where_the_second_place_could_not_be_written_down_no_copy_goes_there(visitor, tmp_path, monkeypatch):
+    for name in ("stick", "disk"):
+        (tmp_path / name).mkdir()
+    visitor.send("/book/second-place", "/book", second=str(tmp_path / "stick"))
+    for file in (tmp_path / "stick").iterdir():
+        file.unlink()
+    monkeypatch.setattr(page_of_book.PageForm, "write", lambda form, *_: form.wrong("second", "Too late."))
+    answer = visitor.send("/book/second-place", "/book", second=str(tmp_path / "disk"))
+
+    assert answer.status_code == 422
+    assert [*(tmp_path / "stick").iterdir(), *(tmp_path / "disk").iterdir()] == []
+
+
+def test_an_owner_is_named_by_any_of_his_boards(visitor, store):
+    assert "blanked on: tan, red." in visitor.send("/book/forget", "/book", board="A").get_data(as_text=True)
+    assert visitor.send("/book/forget", "/book", board="A", sure="yes").status_code == 303
+    assert [board.owner for board in log_of(store)[0].boards] == ["", "", "Bob"]
+
+
+def test_of_many_entries_any_is_looked_at_and_all_are_counted(visitor, store):
+    for number in range(25):
+        with store.act(f"note {number}", NOON) as act:
+            act.append("notes", {"board": "A", "date": "2026-06-04", "note": f"n{number}"})
+
+    assert on_page_of(visitor, "/book?act=12").shown.sentence == "note 9"
+    assert ", 27 entries" in visitor.page("/book")
+
+
+def test_where_all_was_taken_back_nothing_is_offered(visitor, store):
+    store.undo(2, NOON)
+    store.undo(1, NOON)
+    seen = on_page_of(visitor)
+
+    assert (seen.shown, seen.would, seen.refused) == (None, (), "")
+    assert 'action="/book/undo"' not in visitor.page("/book")
+
+
+def test_a_copy_that_cannot_be_put_back_is_said_to_stay_where_it_is(visitor, monkeypatch):
+    def refuse(*_):
+        raise UsageError("The disk is full.")
+
+    monkeypatch.setattr(page_of_copies, "put_back", refuse)
+    answer = visitor.send("/book/put-back", "/book", copy=copy_of(visitor.page("/book")), sure="yes")
+
+    assert answer.status_code == 422
+    assert "The disk is full." in answer.get_data(as_text=True)

@@ -161,3 +161,22 @@ def test_in_files_nothing_came_in(tmp_path):
     visitor = client(tmp_path / "shop", today=MAY)
     with visitor.app.test_request_context("/", headers={"Host": HOST}):
         assert page.came_in_today() is False
+
+
+def test_what_goes_first_and_whom_to_ring_are_called_as_boards_are_on_pages(counter, monkeypatch):
+    found = found_of(
+        rings=[json.dumps(["26-002", "26-002", "late", "", ""])],
+        firsts=[json.dumps([RED, "red", "first", ""])],
+    )
+    monkeypatch.setattr(Counter, "answer", lambda *_: (found, True))
+    monkeypatch.setattr(page, "known_as", lambda board, name: f"{name} of {board}")
+    seen = steps(counter)
+
+    assert [one.name for one in (*seen.rings, *seen.firsts)] == ["26-002 of 26-002", "red of 26-001"]
+
+
+def test_an_answer_that_is_too_long_is_not_taken(counter, taken):
+    assert counter.send(f"/rung/{RED}", "/", why="x" * 32_001).status_code == 422
+    assert taken == []
+    assert counter.send(f"/rung/{RED}", "/", why="late").status_code == 303
+    assert taken == [("rung", RED, "")]

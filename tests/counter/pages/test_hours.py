@@ -120,3 +120,26 @@ def test_what_is_open_of_a_week_is_asked_at_its_end_where_pages_write(
         hours._shown(PageForm({}), dt.date(2026, 6, 8), ends=ends, said=("Kept.",))
 
     assert (len(held["ends"]), held["writes"], held["said"]) == (asked, writes, ("Kept.",))
+
+
+def test_what_is_too_long_is_no_end_of_a_week(counter, monkeypatch):
+    visitor = client(counter, today=dt.date(2026, 6, 12))
+    monkeypatch.setattr(hours, "take_step", lambda *_: pytest.fail("taken"))
+    long = {"day.2026-06-10": "x" * 32_001}
+
+    assert visitor.send("/hours/end", "/on-the-go", week="2026-06-08", **long).status_code == 422
+
+
+def test_a_week_is_read_as_this_workshop_writes_its_days_and_names_what_is_on_the_bench(counter, monkeypatch):
+    held, asked, read = {}, [], hours.step_of
+    visitor = client(counter, today=dt.date(2026, 6, 12))
+    monkeypatch.setattr(hours, "step_of", lambda *given: asked.append(given[1:]) or read(*given))
+    monkeypatch.setattr(hours, "on_the_bench", lambda _: ("red nine-four",))
+    monkeypatch.setattr(hours, "take_step", lambda *_: pytest.fail("taken"))
+    monkeypatch.setattr(hours, "render_template", lambda _, **given: held.update(given) or "")
+    settings = visitor.app.extensions["counter"].shop.settings
+    object.__setattr__(settings.workshop, "dates", "month-day")
+    long = visitor.send("/hours", "/on-the-go", week="2026-06-10", page="x" * 32_001)
+
+    assert (long.status_code, held["bench"]) == (422, ("red nine-four",))
+    assert asked == [(dt.date(2026, 6, 8), dt.date(2026, 6, 12), "month-day")]

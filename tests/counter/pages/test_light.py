@@ -36,3 +36,10 @@ def test_whoever_asks_is_told_which_workshop_is_served_and_nothing_else(app):
     answer = Visitor(app).get("/here")
 
     assert (answer.status_code, answer.data, answer.headers["X-Counter"]) == (204, b"", "a1b2")
+
+
+@pytest.mark.parametrize("back", ["//x.example", "/\\x.example", "https://x.example", "x.example", ""])
+def test_one_is_led_to_no_other_machine(app, back):
+    from making.counter import Visitor
+
+    assert Visitor(app).send("/light", back=back, evening="yes").location == "/"

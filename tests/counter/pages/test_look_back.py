@@ -359,3 +359,27 @@ def test_a_range_is_kept_already_where_it_stands_beside_the_rule_with_as_many_bo
 
     assert offer.is_kept(rule) == kept
     assert offer.spelt == "9.12346-14.5-21"
+
+
+def test_quarters_are_of_the_day_from_which_one_looks(place, monkeypatch):
+    held = {}
+    monkeypatch.setattr(
+        "estimator.counter.pages.look_back.render_template", lambda _, **given: held.update(given) or ""
+    )
+    client(place, today=dt.date(2025, 5, 2)).get("/look-back?quarter=foo")
+
+    assert (held["quarter"], held["running"]) == ("2025-Q1", "2025-Q2")
+    assert held["sheets"] == ("record", "overruns", "looks", "rules", "week")
+
+
+@pytest.mark.parametrize("noted", [(), ("Look at Tuesday.",)])
+def test_what_is_to_be_said_after_missing_days_is_said_there(counter, monkeypatch, noted):
+    def taken(_, form):
+        counter.app.extensions["said"] = {form.key: noted} if noted else {}
+        return object()
+
+    monkeypatch.setattr("estimator.counter.pages.look_back.take_step", taken)
+    way = counter.send("/look-back/missing", "/on-the-go", quarter="2026-Q2", key="k").headers["Location"]
+
+    assert way == "/look-back?quarter=2026-Q2" + ("&said=k" if noted else "")
+    assert ("Look at Tuesday." in counter.page(way)) == bool(noted)

@@ -360,3 +360,17 @@ def test_words_of_ones_own_stand_before_the_choice_beside_them(july, monkeypatch
     assert sent(july, way="in", amount="3", note="n", on="2026-07-01", **fields).status_code == 303
 
     assert taken == [MoneyWritten("in", "3", what, ("26-008", "red ", "tan"), "n", "2026-07-01")]
+
+
+def test_days_are_read_as_this_workshop_writes_them_from_the_day_one_looks_from(tmp_path, monkeypatch):
+    file, held = write(tmp_path / "shop") / "workshop.toml", {}
+    file.write_text(
+        file.read_text("utf-8").replace("[workshop]", '[workshop]\ndates = "day-month"', 1), "utf-8"
+    )
+    monkeypatch.setattr(page, "render_template", lambda _, **given: held.update(given) or "")
+    reader = client(tmp_path / "shop", today=dt.date(2025, 5, 2))
+    reader.get("/money?from=3/7/2025&to=Friday%2C%204%20July%202025")
+    assert held["file"] == "/money/lines.csv?from=2025-07-03&to=2025-07-04"
+    reader.get("/money")
+    assert held["file"] == "/money/lines.csv?from=2025-01-01"
+    assert [board.board for board in held["boards"]][:2] == ["26-008", "26-007"]  # later ones too

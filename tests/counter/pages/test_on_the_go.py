@@ -9,7 +9,7 @@ from making.folders import TODAY, folder
 
 from estimator.counter.answer_files import AsOf, KeptAnswer, PageQuestion
 from estimator.counter.pages import on_the_go
-from estimator.counter.pages.on_the_go import BoardLine, group_of
+from estimator.counter.pages.on_the_go import BoardLine, group_of, plain_letters
 from estimator.words.records import Board
 
 DAY = dt.date(2026, 5, 4)
@@ -23,6 +23,7 @@ a5,ink,Wen,declined,,
 a6,sky,Wen,asked,,
 a7,red,Wen,asked,,
 a8,last,Wen,withdrawn,,
+a9,Ant,Odo,finished,2026-05-02,
 """
 
 
@@ -77,7 +78,7 @@ def test_what_is_in_hand_or_ready_is_in_order_of_its_letters_and_what_is_gone_ne
 ):
     every = {
         "In hand": ["a2", "a1"],
-        "Ready, not fetched": ["a3"],
+        "Ready, not fetched": ["a9", "a3"],
         "Asked for": ["a6", "a7"],
         "Gone, or turned down": ["a8", "a5", "a4"],
     }
@@ -101,3 +102,14 @@ def test_each_line_is_the_telephone_answer_of_its_own_board(counter):
     assert "In line." in page  # nothing is worked out of a2
     assert "Ready since Mon 4 May." in page
     assert "Not ours." not in page  # it is not in hand any more
+
+
+def test_letters_are_found_however_they_are_written_and_stay_in_their_box(counter, monkeypatch):
+    assert plain_letters("Zoë Weiß \ufb01n \u00bd") == "zoe weiss fin 1\u20442"
+    held = {}
+    monkeypatch.setattr(on_the_go, "render_template", lambda _, **given: held.update(given) or "")
+    counter.get("/on-the-go?find=" + "Apple+log" + "x" * 100)
+    assert held["typed"] == "Apple log" + "x" * 91
+    assert not any(held["groups"].values())
+    counter.get("/on-the-go?find=Apple+log")
+    assert [one.board for lines in held["groups"].values() for one in lines] == ["a3"]

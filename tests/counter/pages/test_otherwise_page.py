@@ -7,6 +7,8 @@ from making.counter import client
 from making.folders import TODAY, folder
 from making.worker_done import WorkerAtOnce
 
+from estimator.counter.answer_files import PageQuestion
+from estimator.counter.pages import otherwise
 from estimator.counter.pages.otherwise import offered
 from estimator.decide.otherwise import Otherwise, UnderHabit
 from estimator.said.otherwise import otherwise_parts
@@ -114,3 +116,18 @@ def test_habits_on_offer_are_one_place_less_and_more_each_working_day_and_each_s
     )
 
     assert [habit.spelt for habit in offered(shop)] == spelt
+
+
+@pytest.mark.parametrize(("asked", "habit"), [("strip", "strip"), ("places-99", ""), ("", "")])
+def test_the_habit_that_is_marked_is_one_on_offer_and_the_one_that_is_answered(
+    visitor, monkeypatch, asked, habit
+):
+    held, questions = {}, []
+    monkeypatch.setattr(otherwise, "render_template", lambda _, **given: held.update(given) or "")
+    one = visitor.app.extensions["counter"]
+    monkeypatch.setattr(one, "answer", lambda question: questions.append(question) or (None, False))
+    visitor.get(f"/otherwise?habit={asked}")
+
+    assert (held["habit"], held["found"], held["fresh"]) == (habit, None, False)
+    assert questions == [PageQuestion("otherwise", habit)]
+    assert held["habits"]["strip"] == "Each board stripped as soon as it comes"

@@ -47,6 +47,7 @@ def test_a_sheet_is_asked_for_of_this_shop_and_day(counter, pressed, path, kind,
     assert answer.headers["Content-Disposition"] == f'inline; filename="{name}"'
     assert pressed.words == [(str(counter.app.extensions["counter"].folder), "7", "2026-06-01", kind, about)]
     assert pressed.how["timeout"] == 240
+    assert pressed.how["env"]["OMP_NUM_THREADS"] == "1"  # it takes no core from the page
 
 
 @pytest.mark.parametrize(

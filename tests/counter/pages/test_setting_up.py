@@ -11,6 +11,7 @@ from making.counter import HOST
 from making.diaries import TODAY, begun, boxes
 from making.folders import folder
 
+from estimator.counter.answer_files import PageQuestion
 from estimator.counter.pages import setting_up
 from estimator.counter.workplace import begin_if_empty
 from estimator.log.book.store import BookStore
@@ -504,3 +505,38 @@ def test_each_line_of_boards_promised_is_asked_about_by_itself_and_the_one_that_
     answers = {names[0]: "sand", f"{names[1]}.other": "Mara"}
     assert promise(shop, lines, **answers).status_code == 303
     assert [(board.owner or board.called)[:3] for board in shop.shop.log.boards] == ["Tam", "Bo ", "Mar"]
+
+
+def test_what_was_changed_by_hand_is_no_guess_of_ours_and_what_was_skipped_still_is(tmp_path):
+    counter, file = begun(tmp_path / "new"), tmp_path / "new" / "workshop.toml"
+    file.write_text(file.read_text("utf-8").replace("places = 3 ", "places = 4 ", 1), "utf-8")
+    counter.send("/setting-up/week", "/setting-up/week", skip="yes")
+
+    assert "is a guess of ours" not in counter.page("/setting-up/places")
+    assert "is a guess of ours" in counter.page("/setting-up/week")
+
+
+def test_a_question_says_which_of_how_many_it_is_where_there_is_no_rule_to_ask_about_too(
+    shop, tmp_path, monkeypatch
+):
+    from making.counter import client
+
+    held = {}
+    monkeypatch.setattr(setting_up, "render_template", lambda _, **given: held.update(given) or "")
+    shop.get("/setting-up/places")
+    assert (held["number_of"], held["all"], held["question"]) == (3, 11, "places")
+    other = client(folder(tmp_path / "other"), today=TODAY)
+    other.get("/setting-up/week")
+    assert (held["number_of"], held["all"]) == (1, 10)
+    assert other.get("/setting-up/rules").status_code == 404
+
+
+def test_the_first_start_is_its_own_answer_and_may_be_an_older_one(shop, monkeypatch):
+    held, asked = {}, []
+    monkeypatch.setattr(setting_up, "render_template", lambda _, **given: held.update(given) or "")
+    monkeypatch.setattr(
+        shop.app.extensions["counter"], "answer", lambda question: asked.append(question) or ("found", False)
+    )
+    shop.get("/first-start")
+
+    assert (held, asked) == ({"found": "found", "fresh": False}, [PageQuestion("first-start")])

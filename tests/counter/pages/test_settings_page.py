@@ -11,9 +11,11 @@ from making.counter import client
 from making.folders import TODAY, folder
 from making.working_day import MAY, in_a_book
 
+from estimator.counter.forms import PageForm
 from estimator.counter.pages import settings as page
 from estimator.counter.setting_fields import in_page_words
 from estimator.log.starter import starter_text
+from estimator.words.problems import Place, Problem
 from estimator.words.settings.manual import settings_manual
 from estimator.words.settings.reader import parse_settings
 
@@ -461,3 +463,55 @@ def test_what_was_typed_and_refused_stays_typed(counter, shown):
     )
     assert (shown["typed"].text("places"), shown["typed"].text("winter_drying")) == ("many", "1.5")
     assert "places" in [one.field for one in shown["form"].errors]
+
+
+def test_a_file_may_begin_with_the_sign_of_utf_8_and_say_outright_that_a_thing_is_used(tmp_path, shown):
+    reader = client(folder(tmp_path / "shop"), today=TODAY)
+    text = text_of(reader).replace('label = "Strip"', 'label = "Strip"\nretired = false')
+    (tmp_path / "shop" / "workshop.toml").write_text(text, "utf-8-sig")
+    reader.get("/settings")
+
+    assert [(one.label, one.more) for one in shown["parts"]["stages"]] == [("Strip", ""), ("Gloss coat", "")]
+    assert [(one.label, one.more) for one in shown["parts"]["rules"]] == [("square metre", ""), ("gloss", "")]
+    reader.get("/settings/stages/strip")
+    assert shown["retired"] is False
+
+
+def test_what_is_added_is_called_without_blanks_beyond_one_and_why_it_is_not_added_stands_at_its_name(
+    counter, shown
+):
+    assert counter.send("/settings-add/kinds", "/on-the-go", label=" Tail   pad ").status_code == 303
+    assert now(counter).settings.kinds["tail_pad"].label == "Tail pad"
+    assert counter.send("/settings-add/kinds", "/on-the-go", label="???").status_code == 422
+    assert [one.field for one in shown["form"].errors] == ["label"]
+
+
+def test_a_form_sent_as_it_stands_is_no_act(counter):
+    acts = len(counter.app.extensions["counter"].store.acts(9))
+    assert changed(counter, "/settings/bench").status_code == 303
+
+    assert len(counter.app.extensions["counter"].store.acts(9)) == acts
+
+
+def test_why_nothing_was_kept_is_said_once_and_not_that_it_was_not(counter, shown):
+    assert counter.send("/settings/bench", "/on-the-go", places="many").status_code == 422
+    assert not [one for one in shown["form"].errors if "Nothing was kept" in one.said]
+    assert [one.field for one in shown["form"].errors].count("places") == 1
+
+
+@pytest.mark.parametrize(
+    ("path", "found", "field", "said"),
+    [
+        (("[bench]", "places, first"), "many", "places", "“many”: it is no number. Write one."),
+        (("[bench]", "places"), "", "places", "It is no number. Write one."),
+        (("[bench]",), "", "", "Workshop.toml, [bench]: it is no number. Write one."),
+        (("[workshop]", "places"), "x", "", "Workshop.toml, [workshop], places: “x”: it is no number. Write one."),
+    ],
+)  # fmt: skip
+def test_a_problem_stands_at_the_field_of_its_own_section_else_above_with_its_place(path, found, field, said):
+    form = PageForm({})
+    page._note(
+        form, Problem(Place("workshop.toml", path=path), found, "it is no number", "Write one."), "[bench]"
+    )
+
+    assert [(one.field, one.said) for one in form.errors] == [(field, said)]

@@ -202,3 +202,21 @@ def test_each_part_of_the_morning_stands_in_its_place(place, monkeypatch):
     assert words == {"head": ["tells"], "work": ["t", "l"], "rack": ["s"], "rest": ["n"], ALL: ["a", "o"]}
     assert given["all"] == given["places"][ALL]
     assert given["fresh"]
+
+
+def test_how_old_a_copy_is_is_said_with_the_year_where_it_is_another(place, monkeypatch):
+    in_a_book(place)
+    counter = client(place, today=dt.date(2026, 2, 2))
+    monkeypatch.setattr(type(held(counter).store), "last_copy_elsewhere", lambda _: dt.date(2025, 12, 29))
+    with counter.app.test_request_context("/", headers={"Host": HOST}):
+        assert "is of Mon 29 December 2025, 35 days ago." in today.copy_words()
+
+
+def test_boards_that_are_finished_later_than_the_day_one_looks_from_count_too(place):
+    rows = "".join(
+        f"26-1{n:02},board {n},,,minor,6'0,,2026-01-05,2026-01-05,2026-01-05,2026-01-06,2026-02-01,2026-02-02,2026-02-02,finished\n"
+        for n in range(10)
+    )
+    in_a_book(place, rows)
+
+    assert LEAD not in client(place, today=dt.date(2026, 1, 10)).page("/")

@@ -47,3 +47,11 @@ def test_the_act_that_the_button_names_is_taken_back_once_and_from_the_page(tmp_
     ]
     assert visitor.send("/undo", "/", act="2").status_code == 422
     assert len(store.acts(9)) == 4
+
+
+def test_a_button_that_names_no_act_takes_back_the_newest(tmp_path):
+    visitor = at_a_book(tmp_path, "one", "two")
+    store = visitor.app.extensions["counter"].store
+    for odd, undone in (("", 3), ("x", 2)):
+        assert visitor.send("/undo", "/", act=odd).status_code == 303
+        assert store.acts(1)[0].undo_of == undone
