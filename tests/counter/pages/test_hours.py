@@ -9,6 +9,7 @@ from making.working_day import in_a_book
 
 from estimator.counter.forms import PageForm
 from estimator.counter.pages import hours
+from estimator.words.settings.changes import with_values
 
 
 @pytest.fixture
@@ -137,8 +138,9 @@ def test_a_week_is_read_as_this_workshop_writes_its_days_and_names_what_is_on_th
     monkeypatch.setattr(hours, "on_the_bench", lambda _: ("red nine-four",))
     monkeypatch.setattr(hours, "take_step", lambda *_: pytest.fail("taken"))
     monkeypatch.setattr(hours, "render_template", lambda _, **given: held.update(given) or "")
-    settings = visitor.app.extensions["counter"].shop.settings
-    object.__setattr__(settings.workshop, "dates", "month-day")
+    store = visitor.app.extensions["counter"].store
+    with store.act("how days are written", dt.datetime(2026, 6, 12, 8, tzinfo=dt.UTC)) as act:
+        act.settings(with_values(store.settings_text(), ("workshop",), {"dates": "month-day"}))
     long = visitor.send("/hours", "/on-the-go", week="2026-06-10", page="x" * 32_001)
 
     assert (long.status_code, held["bench"]) == (422, ("red nine-four",))
