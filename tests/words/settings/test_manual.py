@@ -54,7 +54,7 @@ def test_every_field_of_a_rule_is_a_key():
         ),
         SettingKey(
             "unit",
-            "m2, ft2, m, ft, kg, lb, or empty for a count",
+            "one of m2, ft2, m, ft, kg, lb, or empty for a count",
             "empty, m2, ft2, m, ft, kg, lb",
             "",
         ),
