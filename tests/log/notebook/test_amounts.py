@@ -3,9 +3,11 @@
 import datetime as dt
 
 import pytest
+from making.notebooks import BOARDS, ENTRIES, SETTINGS, TODAY
 
 from estimator.log.notebook.amounts import clock_at
 from estimator.log.notebook.days_named import day_at
+from estimator.log.notebook.reader import NotebookReader
 from estimator.log.notebook.tokens import tokens_of
 
 
@@ -79,3 +81,25 @@ def test_from_before_two_figures_says_that_they_are_times():
     assert clock_at(tokens_of(text), 1, text).in_a_day == 3.0
     assert clock_at(tokens_of("2 to 5"), 0, "2 to 5").in_a_day is None
     assert clock_at(tokens_of("2 to 3 h"), 0, "2 to 3 h").hours is None
+
+
+@pytest.mark.parametrize(
+    ("said", "hours"),
+    [
+        ("an hour and a half", 1.5),
+        ("an hour and a quarter", 1.25),
+        ("an hour and three quarters", 1.75),
+        ("half an hour", 0.5),
+        ("half hour", 0.5),
+        ("a quarter of an hour", 0.25),
+        ("quarter of an hour", 0.25),
+        ("a quarter hour", 0.25),
+        ("three quarters of an hour", 0.75),
+        ("a couple of hours", 2),
+        ("couple hrs", 2),
+        ("an hour", 1),
+    ],
+)
+def test_parts_of_an_hour_in_words_are_those_hours(said, hours):
+    page = NotebookReader(SETTINGS, BOARDS.values(), ENTRIES, TODAY).read(f"Mon red strip {said}", week=TODAY)
+    assert [line.hours for line in page.lines] == [hours]

@@ -61,6 +61,13 @@ def test_words_that_are_asked_about_twice_in_a_box_are_two_questions():
     assert hours(written) == [("26-101", MON, "strip", 3)]
 
 
+def test_two_lines_of_a_box_that_are_written_anew_at_once_each_stand_in_their_own_place():
+    box = ("red strip 1, 2, 1½\nclub sand 1\ntan sand 1, 2, 1½", MON)
+    first, second = (one.name for one in read(box).asked)
+    found = read(box, answers={first: "red strip 3 and sand 12", second: "tan sand 2"})
+    assert found.boxes[0].text == "red strip 3 and sand 12\nclub sand 1\ntan sand 2"
+
+
 @pytest.mark.parametrize(
     ("about", "key"), [("", "board-4-9"), ("gren", "board-gren")],
 )  # fmt: skip

@@ -76,3 +76,12 @@ def test_a_log_that_has_learned_of_more_hours_still_has_those_from_before():
     stages = [choice.value for choice in reader.read("club 1", day=WEEK["Tue"]).doubts[0].choices]
     assert stages[:3] == ["gloss", "polish", "owner_change"]  # and no more sand, pinlines, gloss
     assert READER.read("club 1", day=WEEK["Tue"]).doubts[0].choices[0].value == "sand"
+
+
+def test_a_sum_names_nothing_but_the_sum():
+    assert len(read("red strip 2, club sand 2, total 4").lines) == 2
+    lines = read("red strip 2, club sand all 2").lines
+    assert [(line.board, line.stage, line.hours) for line in lines] == [
+        ("26-101", "strip", 2),
+        ("26-104", "sand", 2),
+    ]

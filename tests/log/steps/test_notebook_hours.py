@@ -53,6 +53,12 @@ def test_done_alone_marks_the_hours_of_the_log_and_a_note_is_a_note(now):
     assert (shop.fills, shop.rows[0][1]["board"]) == ({}, "shop")
 
 
+def test_a_line_of_no_time_begins_no_board(now):
+    assert planned(typed(("2026-05-06", "red strip 0 min")), now, FRIDAY).fills == {}
+    more = typed(("2026-05-05", "red strip 0 min"), ("2026-05-06", "red strip 10 min"))
+    assert planned(more, now, FRIDAY).fills == {"boards 2": {"started": "2026-05-06"}}
+
+
 def test_today_is_no_day_to_come_and_tomorrow_is(now):
     assert planned(typed(("2026-05-08", "red strip 2")), now, FRIDAY).rows
     for day, text in (("2026-05-09", "red strip 2"), ("", "Thu to Sat red strip 9")):

@@ -173,6 +173,12 @@ def test_the_median_of_the_past_and_its_spread():
     assert past.quantiles([0.0], [0.1, 0.9])[0] == pytest.approx(np.exp([3 - reach, 3 + reach]))
 
 
+def test_five_guesses_count_for_five_of_the_thirty_five():
+    usual = guess_times_usual_ratio([10] * 5, [10, 11, 12, 13, 20])
+    # the ninth of ten of these five is the largest, 2; usually it is 1.5 times the middle, 1.2
+    assert usual.quantiles([40.0], [0.9])[0, 0] == pytest.approx(40 * 2 ** (5 / 35) * 1.8 ** (30 / 35))
+
+
 def test_a_guess_times_its_usual_ratio_counts_the_usual_spread_as_thirty_jobs():
     """30 jobs of the log, exactly spread over ×/÷ 2 at 8 in 10, meet the ×/÷ 1.5 halfway on the log scale."""
     ratios = np.exp(stats.norm.ppf(np.arange(1, 31) / 31) * math.log(2) / stats.norm.ppf(0.9)) * 1.3
