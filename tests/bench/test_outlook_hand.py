@@ -306,6 +306,15 @@ def test_a_board_is_ready_on_a_day_that_has_begun():
     assert (said.low, said.likely, said.high) == (day(1), day(9), day(17))
 
 
+def test_boards_without_a_day_told_are_worked_on_in_the_order_of_their_yes_not_of_the_asking():
+    boards = [
+        Board(name, name, state="waiting", asked=day(-asked), accepted=day(-accepted))
+        for name, asked, accepted in (("a", 9, 2), ("b", 6, 4), ("c", 5, 3))
+    ]
+    made = outlook([job(b.board, strip=6.0, law=waits(gloss=0)) for b in boards], log=Log(tuple(boards)))
+    assert np.argsort(made.usual_order).tolist() == [1, 2, 0]
+
+
 def test_only_boards_in_hand_are_put_first_the_one_said_last_before_the_others():
     notes = [Note(name, MONDAY, f"ring: {IN_DANGER}, 2026-06-20: {FIRST}") for name in ("c", "gone", "b")]
     made = three(3, 2, 1, notes=notes)

@@ -175,6 +175,13 @@ def test_hours_offer_what_is_begun_the_last_first_and_all_else_in_a_list(day):
     assert ([value for value, _ in again.choices], again.value) == (["clean", "strip", "infill"], "infill")
 
 
+def test_of_two_stages_that_are_begun_the_later_one_is_offered_first(day):
+    for stage in ("infill", "stringer"):
+        day.do(HoursNow(RED, stage, "1"))
+    begun = form_on(day, "done").fields[0]
+    assert ([value for value, _ in begun.choices], begun.value) == (["stringer", "infill"], "stringer")
+
+
 def test_what_stands_is_not_stopped_again_and_of_several_one_may_go(day):
     assert form_on(day, "going").fields == ()
     for cause in ("parts", "owner"):

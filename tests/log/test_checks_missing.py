@@ -55,6 +55,10 @@ def test_what_is_missing_is_counted_and_the_first_boards_named(read):
     ]
 
 
+def test_a_board_that_took_no_materials_lacks_none(read):
+    assert notes_of(read, COMPLETE.replace(",90,", ",0,")) == []
+
+
 def test_one_board_is_said_in_the_singular(read):
     boards = COMPLETE.replace(",90,", ",,").replace(",0\n", ",0\n")
     assert notes_of(read, boards) == [

@@ -34,6 +34,10 @@ def kept(folder, data):
         return name, picture
 
 
+def test_a_photo_of_eight_megabytes_is_no_large_one(tmp_path):
+    assert kept(tmp_path, photo() + bytes(8_000_000))[1].size == (400, 200)
+
+
 def test_a_photo_is_turned_as_it_was_held_and_loses_what_the_camera_wrote(tmp_path):
     data = photo(orientation=6)  # 6: the top of the scene lies at the right of the picture
     assert b"Invented Camera" in data

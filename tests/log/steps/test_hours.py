@@ -108,6 +108,7 @@ def test_a_stage_is_done_with_its_last_hours_also_where_that_was_denied(stage, l
         (StageDone("a", "gloss"), "Gloss coat is done on red already"),
         (StageDone("a", "logos"), "Redraw logos: no hours are written on red"),
         (StageDone("a", "gloss", needed=False), "Gloss coat: 1 hour are written on red"),
+        (StageDone("a", "sand", needed=False), "Sand: 1 hour are written on red"),
         (HoursNow("a", "logos", "1", again="me"), "Redraw logos was not done on red yet"),
         (HoursNow("a", "sand", "1", again="bored"), '"bored" is no reason known here'),
         (HoursNow("a", "sand", "0"), "no hours are no work"),
