@@ -5,6 +5,7 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
+from estimator.log.notebook.reader import NotebookReader
 from estimator.log.starter import starter_text
 from estimator.words.records import ASKED, FINISHED, ON_BENCH, SHOP, WAITING, Board, Entry
 from estimator.words.settings.reader import parse_settings
@@ -90,3 +91,14 @@ def read_cases(path=CASES, boards=None, week=None):
 
 def seen(line):
     return (line.date, line.last, line.board, line.stage, round(line.hours, 6), line.done, line.again)
+
+
+READER = NotebookReader(SETTINGS, BOARDS.values(), ENTRIES, TODAY)
+
+
+def answered(text, *said, day=WEEK["Tue"], week=None):
+    """The page of a text, where the first thing that is asked is answered in turn."""
+    answers = {}
+    for one in said:
+        answers[READER.read(text, day=day, week=week, answers=answers).doubts[0].key] = one
+    return READER.read(text, day=day, week=week, answers=answers)

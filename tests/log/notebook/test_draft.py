@@ -1,19 +1,7 @@
 """What is asked of an item, how its answers are shown, and the line that each answer makes."""
 
 import pytest
-from making.notebooks import BOARDS, ENTRIES, SETTINGS, TODAY, WEEK
-
-from estimator.log.notebook.reader import NotebookReader
-
-READER = NotebookReader(SETTINGS, BOARDS.values(), ENTRIES, TODAY)
-
-
-def read(text, *said, day=WEEK["Tue"], week=None):
-    """The page, where the first thing that is asked is answered in turn."""
-    answers = {}
-    for one in said:
-        answers[READER.read(text, day=day, week=week, answers=answers).doubts[0].key] = one
-    return READER.read(text, day=day, week=week, answers=answers)
+from making.notebooks import answered as read
 
 
 def shown(page, at=0):

@@ -1,19 +1,9 @@
 """What answers make of a whole text: its lines, notes and days, and what is left out."""
 
-from making.notebooks import BOARDS, ENTRIES, SETTINGS, TODAY, WEEK
+from making.notebooks import READER, TODAY, WEEK
+from making.notebooks import answered as read
 
-from estimator.log.notebook.reader import NotebookReader
 from estimator.words.records import Entry
-
-READER = NotebookReader(SETTINGS, BOARDS.values(), ENTRIES, TODAY)
-
-
-def read(text, *said, day=WEEK["Tue"], week=None):
-    """The page, where the first thing that is asked is answered in turn."""
-    answers = {}
-    for one in said:
-        answers[READER.read(text, day=day, week=week, answers=answers).doubts[0].key] = one
-    return READER.read(text, day=day, week=week, answers=answers)
 
 
 def test_what_is_kept_as_a_note_is_of_the_day_of_its_line():
