@@ -8,9 +8,7 @@ import click
 
 from estimator.cli.options import SharedOptions, reads, shared
 from estimator.words.errors import UnreadableError
-from estimator.words.measures import quoted
-
-FIGURES = 6  # one more than any port has
+from estimator.words.measures import quoted, whole_number
 
 
 def read_port(text: str) -> int:
@@ -21,9 +19,10 @@ def read_port(text: str) -> int:
     >>> read_port("8737")
     8737
     """
-    if not (text.isascii() and text.isdecimal() and 1024 <= int(text[:FIGURES]) <= 65535):
+    port = whole_number(text)
+    if port is None or not 1024 <= port <= 65535:
         raise UnreadableError(f"{quoted(text)} is no port.", "Write a number from 1024 to 65535.")
-    return int(text)
+    return port
 
 
 @click.command(short_help="Open the page on which all of it is used.")

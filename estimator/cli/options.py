@@ -19,7 +19,7 @@ from estimator.cli.printing import line_of, printed
 from estimator.words.dates import in_our_time
 from estimator.words.errors import EstimatorError, UnreadableError, UsageError
 from estimator.words.json_form import plain
-from estimator.words.measures import quoted
+from estimator.words.measures import MOST_FIGURES, quoted
 from estimator.words.phrases import say_count
 
 if TYPE_CHECKING:
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
 
 
 MISSING = {"board": ("board", '"red nine-four"'), "name": ("quarter", "2026-Q3"), "kind": ("sheet", "week")}
-SEED_FIGURES = 18
 OUR_MISTAKE = "This is our mistake. Please keep the log file and the lines above."
 
 
@@ -136,8 +135,8 @@ def read_seed(text: str) -> int:
     """
     if not (text.isascii() and text.isdecimal()):
         raise UnreadableError(f"{quoted(text)} is not a whole number.", "Write one from 0 up, as 7.")
-    if len(text) > SEED_FIGURES:
-        raise UnreadableError(f"{quoted(text)} is too long.", f"Write {SEED_FIGURES} figures at most, as 7.")
+    if len(text) > MOST_FIGURES:
+        raise UnreadableError(f"{quoted(text)} is too long.", f"Write {MOST_FIGURES} figures at most, as 7.")
     return int(text)
 
 

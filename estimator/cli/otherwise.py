@@ -7,7 +7,7 @@ import click
 from estimator.cli.options import SharedOptions, print_json, reads, shared, tell_problems
 from estimator.cli.printing import print_parts
 from estimator.words.errors import UnreadableError
-from estimator.words.measures import quoted
+from estimator.words.measures import quoted, whole_number
 
 MOST_PLACES = 20
 
@@ -20,11 +20,12 @@ def read_places(text: str) -> int:
     >>> read_places("4")
     4
     """
-    if not (text.isascii() and text.isdecimal() and 1 <= int(text[:3]) <= MOST_PLACES):
+    places = whole_number(text)
+    if places is None or not 1 <= places <= MOST_PLACES:
         raise UnreadableError(
             f"{quoted(text)} is no number of boards.", f"Write a whole number from 1 to {MOST_PLACES}."
         )
-    return int(text)
+    return places
 
 
 @click.command(short_help="Work last year again under another habit.")

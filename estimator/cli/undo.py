@@ -7,10 +7,9 @@ import click
 from estimator.cli.options import SharedOptions, print_json, shared
 from estimator.cli.printing import print_parts
 from estimator.words.errors import UsageError
-from estimator.words.measures import quoted
+from estimator.words.measures import quoted, whole_number
 
 LISTED = 20
-FIGURES = 18  # of a number that a book can hold
 
 
 @click.command(short_help="Take back what was written last, or list it.")
@@ -23,7 +22,7 @@ def undo(given: SharedOptions, act: str | None, *, listed: bool) -> None:
     Nothing is lost: what is taken back stays in the book's history, and so does that it was. It is refused where what
     was written has changed since. A log in csv files or a spreadsheet has no history.
     """
-    if act is not None and not (act.isascii() and act.isdecimal() and len(act) <= FIGURES):
+    if act is not None and whole_number(act) is None:
         raise UsageError(
             f"{quoted(act)} is no number of the list.", "Write one of those that estimator undo --list shows."
         )

@@ -29,6 +29,7 @@ _PLAIN = str.maketrans(
 )
 _DECIMAL = re.compile(r"[+-]?(?:[0-9]+[.,]?[0-9]*|[.,][0-9]+)(?:e[+-]?[0-9]{1,3})?")
 _FRACTION = re.compile(r"([+-]?)(?:([0-9]{1,9})[ -])?([0-9]{1,9})/([0-9]{1,9})")
+MOST_FIGURES = 18  # of a whole number; a book can hold no more
 _LONGEST = 40  # characters of a cell that a message repeats
 _MOST_READ = 400  # characters of a text that may be a number, a day, hours or money: some numbers have 330
 _CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
@@ -74,6 +75,15 @@ def number_in(text: str) -> float | None:
         return None
     size = int(whole or 0) + int(above) / int(below)
     return -size if sign == "-" else size
+
+
+def whole_number(text: str) -> int | None:
+    """The whole number from 0 up that plain figures write, 18 of them at most; None for anything else.
+
+    >>> whole_number("26"), whole_number("-1"), whole_number("2.5"), whole_number("9" * 19)
+    (26, None, None, None)
+    """
+    return int(text) if text.isascii() and text.isdecimal() and len(text) <= MOST_FIGURES else None
 
 
 def number(value: float | None) -> str:

@@ -20,7 +20,7 @@ from estimator.log.notebook.page import A_LINE, Choice, Doubt
 from estimator.log.notebook.promised import PromisedLine, PromisedReader
 from estimator.log.steps.setting_up import DiaryBoard, PromisedBefore
 from estimator.words.dates import FIRST_YEAR, say_day
-from estimator.words.measures import say_length
+from estimator.words.measures import say_length, whole_number
 from estimator.words.page_labels import page_label
 from estimator.words.records import IN_HAND, Board
 from estimator.working_day import as_written
@@ -145,15 +145,15 @@ def write_diary() -> ResponseReturnValue:
     """A box, written as a board; or what is asked of it first."""
     form = PageForm.sent()
     settings, today = at_counter().now.settings, _today()
-    year = form.text(YEAR)
-    if not (year.isascii() and year.isdecimal() and FIRST_YEAR <= int(year) <= today.year):
-        form.wrong(YEAR, f"“{year}” is no year. Write one from {FIRST_YEAR} to {today.year}.")
+    year = whole_number(form.text(YEAR)) or 0
+    if not FIRST_YEAR <= year <= today.year:
+        form.wrong(YEAR, f"“{form.text(YEAR)}” is no year. Write one from {FIRST_YEAR} to {today.year}.")
     if not form.text(BOX):
         form.wrong(BOX, "Nothing is written. Type a board as the diary has it.")
     if form.errors:
         return _diary(form, []), 422
     answers = _answers(form)
-    box = DiaryReader(settings, today).read(form.text(BOX), year=int(year), answers=answers)
+    box = DiaryReader(settings, today).read(form.text(BOX), year=year, answers=answers)
     box = made_whole(
         box, settings, today, answers, whole=form.text(REST) != UNKNOWN, glossed=form.text(FINISH) != NONE
     )

@@ -38,6 +38,7 @@ from estimator.said.book import (
 )
 from estimator.said.exchange import import_parts
 from estimator.words.errors import EstimatorError, UsageError
+from estimator.words.measures import whole_number
 from estimator.words.page_labels import page_label
 from estimator.words.problems import THE_BOOK
 from estimator.words.settings.changes import with_values
@@ -109,11 +110,6 @@ def _size(paths: Iterable[Path]) -> int:
     return sum(path.stat().st_size for path in paths if path.is_file())
 
 
-def _number(text: str) -> int | None:
-    """The number of an act that was asked for."""
-    return int(text) if text.isascii() and text.isdecimal() and len(text) < 16 else None
-
-
 def on_page() -> BookOnPage:
     """What the page of the book shows now."""
     counter = at_counter()
@@ -121,7 +117,7 @@ def on_page() -> BookOnPage:
     try:
         store = the_book()
         settings = counter.now.settings
-        acts = store.acts(ACTS + 1, _number(request.args.get("before", "")))
+        acts = store.acts(ACTS + 1, whole_number(request.args.get("before", "")))
         many, first = store.first_act()
         shown, would, refused = _looked_at(store, acts)
     except DamagedBookError as error:
@@ -153,7 +149,7 @@ def on_page() -> BookOnPage:
 
 def _looked_at(store: BookStore, acts: Iterable[ActRecord]) -> tuple[ActRecord | None, tuple[str, ...], str]:
     """The act that was asked for, else the last that stands; what taking it back would change; why it can't be."""
-    number = _number(request.args.get("act", ""))
+    number = whole_number(request.args.get("act", ""))
     if number is None:
         number = next((act.id for act in acts if act.undo_of is None and not act.undone), None)
     if number is None:
@@ -204,7 +200,7 @@ def take_back() -> ResponseReturnValue:
     """The act that the button names, taken back."""
     form = PageForm.sent()
     try:
-        undone = the_book().undo(_number(form.text("act")), sent_now("").at, origin=PAGE)
+        undone = the_book().undo(whole_number(form.text("act")), sent_now("").at, origin=PAGE)
     except EstimatorError as error:
         form.note(error)
         return shown(form)

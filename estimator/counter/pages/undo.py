@@ -11,6 +11,7 @@ from estimator.counter.workplace import Counter, UndoOffer, at_counter
 from estimator.log.book.store import BookStore
 from estimator.log.store import PAGE
 from estimator.words.errors import EstimatorError
+from estimator.words.measures import whole_number
 
 page = Blueprint("undo", __name__)
 NEWEST = 20  # acts among which one that can be taken back is looked for
@@ -38,11 +39,8 @@ def take_back() -> ResponseReturnValue:
     """The act that the button names, taken back; then Today."""
     form, counter = PageForm.sent(), at_counter()
     try:
-        number = (
-            int(form.text("act")) if form.text("act").isascii() and form.text("act").isdecimal() else None
-        )
         if isinstance(counter.store, BookStore):
-            counter.store.undo(number, sent_now("").at, origin=PAGE)
+            counter.store.undo(whole_number(form.text("act")), sent_now("").at, origin=PAGE)
     except EstimatorError as error:
         form.note(error, "")
         return form.again("day_refused.html")

@@ -52,7 +52,7 @@ def test_as_many_lines_as_may_be_go_in_at_once(shop, monkeypatch, most, status):
     )
 
 
-@pytest.mark.parametrize(("year", "status"), [(TODAY.year, 303), (TODAY.year + 1, 422)])
+@pytest.mark.parametrize(("year", "status"), [(TODAY.year, 303), (TODAY.year + 1, 422), ("9" * 5000, 422)])
 def test_a_diary_may_be_of_this_year_and_of_none_to_come(shop, year, status):
     answer = shop.send("/diary", shown="/diary", box=boxes()[0], year=str(year))
     assert (f"is no year. Write one from 1950 to {TODAY.year}." in answer.get_data(as_text=True)) == (
