@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from estimator.log.notebook.amounts import FoundSpan, FoundTime
 from estimator.log.notebook.days_named import FoundDay
@@ -62,6 +62,10 @@ class Atom:
     noun: str = ""
     sure: bool = True
     note: bool = False
+
+    def as_remark(self) -> Atom:
+        """The same words, which mean nothing but themselves."""
+        return replace(self, kind=UNKNOWN, meaning=None, note=True)
 
 
 @dataclass(frozen=True, slots=True)

@@ -105,11 +105,7 @@ def as_reasons(atoms: Sequence[Atom]) -> tuple[Atom, ...]:
             continue
         clause = _clause(row[at:])
         if not any(one.time or one.clock or one.day for one in clause):
-            marked = (
-                one if one.kind == LITTLE else replace(one, kind=UNKNOWN, meaning=None, note=True)
-                for one in clause
-            )
-            row[at : at + len(clause)] = list(marked)
+            row[at : at + len(clause)] = [one if one.kind == LITTLE else one.as_remark() for one in clause]
     return tuple(row)
 
 

@@ -89,10 +89,7 @@ def without_plans(item: Item) -> Item | None:
     if not mark or not is_plan(plan) or any(atom.kind == OF_TO_COME for atom in item.atoms[:mark]):
         return None
     marks = SEPARATORS | {LITTLE}
-    as_words = (
-        atom if atom.kind in marks else replace(atom, kind=UNKNOWN, meaning=None, note=True)
-        for atom in plan.atoms
-    )
+    as_words = (atom if atom.kind in marks else atom.as_remark() for atom in plan.atoms)
     return replace(item, atoms=(*item.atoms[:mark], *as_words))
 
 
