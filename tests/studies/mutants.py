@@ -15,8 +15,8 @@ Puts in faults that were thought of by hand: lists of file, old and new text, an
 fault when it was first put in, or nothing, is written beside it as at_once, with the commit; for one that was not
 found, later runs write what has found it since. Faults that were found are not put in again. All lists are summed up in
 `tests/studies/results/faults.md`. With --map the tests that run through the changed lines come first, the quickest of
-each file before the next, each fault in a fork of one process that has collected them all. FOLDER holds .coverage of a run of pytest with --cov-context=test, and durations.txt, its
-output with --durations=0.
+each file before the next, each fault in a fork of one process that has collected them all. FOLDER holds .coverage of a
+run of pytest with --cov-context=test, and durations.txt, its output with --durations=0.
 """
 
 from __future__ import annotations

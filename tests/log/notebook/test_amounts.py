@@ -3,11 +3,10 @@
 import datetime as dt
 
 import pytest
-from making.notebooks import BOARDS, ENTRIES, SETTINGS, TODAY
+from making.notebooks import READER, TODAY
 
 from estimator.log.notebook.amounts import clock_at
 from estimator.log.notebook.days_named import day_at
-from estimator.log.notebook.reader import NotebookReader
 from estimator.log.notebook.tokens import tokens_of
 
 
@@ -101,5 +100,5 @@ def test_from_before_two_figures_says_that_they_are_times():
     ],
 )
 def test_parts_of_an_hour_in_words_are_those_hours(said, hours):
-    page = NotebookReader(SETTINGS, BOARDS.values(), ENTRIES, TODAY).read(f"Mon red strip {said}", week=TODAY)
+    page = READER.read(f"Mon red strip {said}", week=TODAY)
     assert [line.hours for line in page.lines] == [hours]

@@ -3,13 +3,12 @@
 import datetime as dt
 
 import pytest
-from making.notebooks import BOARDS, ENTRIES, SETTINGS, TODAY, WEEK
+from making.notebooks import BOARDS, ENTRIES, READER, SETTINGS, TODAY, WEEK
 
 from estimator.log.notebook.boxes import NotebookBox, read_boxes
 from estimator.log.notebook.page import Doubt
 from estimator.log.notebook.reader import NotebookReader
 
-READER = NotebookReader(SETTINGS, BOARDS.values(), ENTRIES, TODAY)
 MON, TUE = WEEK["Mon"], WEEK["Tue"]
 
 

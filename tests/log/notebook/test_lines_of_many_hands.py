@@ -3,9 +3,7 @@
 from pathlib import Path
 
 import pytest
-from making.notebooks import BOARDS, ENTRIES, SETTINGS, TODAY, read_cases, seen
-
-from estimator.log.notebook.reader import NotebookReader
+from making.notebooks import READER, TODAY, read_cases, seen
 
 LINES = Path(__file__).with_name("lines_of_many_hands.txt")
 CASES = read_cases(LINES)
@@ -14,7 +12,6 @@ ASK = [
     for line in LINES.read_text("utf-8").splitlines()
     if line and not line.startswith("#")
 ]
-READER = NotebookReader(SETTINGS, BOARDS.values(), ENTRIES, TODAY)
 
 
 @pytest.mark.parametrize(

@@ -3,15 +3,12 @@
 import datetime as dt
 
 import pytest
-from making.notebooks import BOARDS, ENTRIES, SETTINGS, TODAY, WEEK
+from making.notebooks import READER, TODAY, WEEK
 
 from estimator.log.notebook.atom import BOARD, UNKNOWN, Atom
 from estimator.log.notebook.boxes import NotebookBox, read_boxes
 from estimator.log.notebook.mentions import Mention
 from estimator.log.notebook.no_hours import note_of
-from estimator.log.notebook.reader import NotebookReader
-
-READER = NotebookReader(SETTINGS, BOARDS.values(), ENTRIES, TODAY)
 
 
 def kept(text, day=WEEK["Tue"]):

@@ -7,7 +7,7 @@ import string
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from making.notebooks import BOARDS, ENTRIES, SETTINGS, TODAY, WEEK, read_cases
+from making.notebooks import BOARDS, ENTRIES, READER, SETTINGS, TODAY, WEEK, read_cases
 
 from estimator.log.notebook.page import LEAVE, MORE, SAME, HoursLine
 from estimator.log.notebook.reader import NotebookReader
@@ -16,7 +16,6 @@ from estimator.log.notebook.vocabulary import SMALL
 from estimator.words.dates import A_DAY
 from estimator.words.records import AGAIN, SHOP, Entry
 
-READER = NotebookReader(SETTINGS, BOARDS.values(), ENTRIES, TODAY)
 MEANT = frozenset({"board", "stage", "hours", "done", "again"})  # what is kept in a column of its own
 WORDS = [word for case in read_cases() for word in re.findall(r"\S+", case.text)]
 MARKS = [",", ".", ";", "/", "\n", ":", "(", ")", "-", "+", "?", "½", "9'4", "£5", "…", "ü", "\u202e", "4"]

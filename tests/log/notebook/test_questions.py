@@ -2,12 +2,11 @@
 
 from dataclasses import replace
 
-from making.notebooks import BOARDS, ENTRIES, SETTINGS, TODAY, WEEK
+from making.notebooks import BOARDS, ENTRIES, READER, SETTINGS, TODAY, WEEK
 
 from estimator.log.notebook.reader import NotebookReader
 from estimator.words.records import SHOP, Entry
 
-READER = NotebookReader(SETTINGS, BOARDS.values(), ENTRIES, TODAY)
 MON, TUE = WEEK["Mon"], WEEK["Tue"]
 
 

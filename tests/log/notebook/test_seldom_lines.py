@@ -9,13 +9,12 @@ from pathlib import Path
 
 import pytest
 from making import notebooks, other_bench, third_bench
-from making.notebooks import BOARDS, ENTRIES, SETTINGS, TODAY, WEEK, read_cases
+from making.notebooks import BOARDS, READER, SETTINGS, TODAY, WEEK, read_cases
 
 from estimator.log.notebook.reader import NotebookReader
 from estimator.words.records import SHOP
 
 HERE = Path(__file__).parent
-READER = NotebookReader(SETTINGS, BOARDS.values(), ENTRIES, TODAY)
 CODES = {board.board: code for code, board in BOARDS.items()} | {SHOP: "S"}
 BENCHES = {
     "notebook_lines": notebooks,

@@ -1,12 +1,10 @@
 """One time and several boards: shared evenly, all on one of them, left out, or written anew."""
 
 import pytest
-from making.notebooks import BOARDS, ENTRIES, SETTINGS, TODAY, WEEK
+from making.notebooks import READER, WEEK
 
 from estimator.log.notebook.boxes import NotebookBox, read_boxes
-from estimator.log.notebook.reader import NotebookReader
 
-READER = NotebookReader(SETTINGS, BOARDS.values(), ENTRIES, TODAY)
 TUESDAY = WEEK["Tue"]
 
 

@@ -1,11 +1,7 @@
 """Lines that stand in a text twice, by hand."""
 
 import pytest
-from making.notebooks import BOARDS, ENTRIES, SETTINGS, TODAY, WEEK
-
-from estimator.log.notebook.reader import NotebookReader
-
-READER = NotebookReader(SETTINGS, BOARDS.values(), ENTRIES, TODAY)
+from making.notebooks import READER, TODAY, WEEK
 
 
 @pytest.mark.parametrize(
