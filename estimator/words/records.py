@@ -217,9 +217,9 @@ def price_told(board: Board, told: Iterable[Told]) -> float | None:
     >>> price_told(Board("a", price_quoted=900.0), [Told("a", day, price=950.0), Told("b", day, price=1.0)])
     950.0
     """
-    of_it = (t for t in told if t.board == board.board and t.price is not None)
-    prices = [(t.date, at, t.price) for at, t in enumerate(of_it)]  # of one day the last
-    return max(prices)[-1] if prices else board.price_quoted
+    prices = [(t.date, t.price) for t in told if t.board == board.board and t.price is not None]
+    newest_first = reversed(prices)  # of one day the last
+    return max(newest_first, key=lambda said: said[0])[1] if prices else board.price_quoted
 
 
 @dataclass(frozen=True, slots=True)

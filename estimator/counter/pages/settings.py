@@ -262,9 +262,8 @@ def _lost(settings: Settings) -> Problem | None:
         return None
     _, known, _ = read_log(raw, (), before)
     _, found, _ = read_log(raw, (), settings)
-    lost = {
-        (one.where, one.found) for one in known
-    }  # by its cell: what is wrong with it names the grades of now
+    # by its cell: what is wrong with it names the grades of now
+    lost = {(one.where, one.found) for one in known}
     return next((one for one in found if (one.where, one.found) not in lost), None)
 
 

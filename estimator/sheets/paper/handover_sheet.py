@@ -120,12 +120,8 @@ def _turned_out(board: Board, settings: Settings) -> list[str]:
         looked, out = board.assessed.get(name), value - board.later.get(name, 0.0)
         if looked is None or looked == out or _from_outline(name, settings):
             continue
-        thing, was, came = (
-            settings.quantity_label(name),
-            _value(name, looked, settings),
-            _value(name, out, settings),
-        )
-        said.append(f"{thing}: {was} as it looked, {came} as it turned out.")
+        was, came = _value(name, looked, settings), _value(name, out, settings)
+        said.append(f"{settings.quantity_label(name)}: {was} as it looked, {came} as it turned out.")
     return said or [AS_IT_LOOKED]
 
 

@@ -101,10 +101,7 @@ def with_import(written: str, shape: ImportShape) -> str:
             body.add(key, inner)
     try:
         of[shape.name] = body
-    except (
-        ValueError,
-        TypeError,
-    ) as error:  # imports on one line, or a list of them, have no room for a section
+    except (ValueError, TypeError) as error:  # imports on one line, or a list of them
         raise refused from error
     text = tomlkit.dumps(document)
     head = re.search(rf"^\[import\.{shape.name}\]", text, re.MULTILINE)
